@@ -1,0 +1,50 @@
+# Thin targets; every one makes what it needs. PYTHON chooses the interpreter (3.11 or newer).
+PYTHON ?= python3
+VENV ?= .venv
+BIN := $(VENV)/bin
+PORT ?= 8000
+
+.PHONY: demo test check wheel benchmarks dot chromium clean
+
+demo: $(VENV)/installed dot
+	$(BIN)/newel demo --port $(PORT)
+
+test: $(VENV)/installed-test dot chromium check wheel
+	$(BIN)/python -m pytest -n 2 -q
+
+check: $(VENV)/installed-test
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+wheel: $(VENV)/installed-test
+	sh tests/house/wheel.sh $(BIN)/python
+
+benchmarks: $(VENV)/installed-test
+	$(BIN)/python -m tests.benchmarks
+
+$(VENV)/installed: pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --upgrade pip
+	$(BIN)/python -m pip install --quiet .
+	touch $@
+
+$(VENV)/installed-test: pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --upgrade pip
+	$(BIN)/python -m pip install --quiet --editable '.[test]'
+	touch $@
+
+# Graphviz draws the pictures. Without it everything else still works.
+dot:
+	@command -v dot >/dev/null 2>&1 || sh tests/house/apt.sh graphviz \
+	  || echo "The program dot (Graphviz) is missing and could not be installed here: pictures answer 503, all else works. Install the package graphviz to have them."
+
+# Only the tests of the pages need a browser; they are skipped, with this reason, where there is none.
+chromium:
+	@command -v chromium >/dev/null 2>&1 || sh tests/house/apt.sh chromium \
+	  || echo "Chromium is missing and could not be installed here: the tests that look at pages are skipped."
+
+clean:
+	rm -rf $(VENV) build dist *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache

@@ -1,0 +1,218 @@
+"""The level of a person in a competency on a date, and the profile it adds up to. Pure.
+
+Certificates: only the source "certificate" counts, and the highest level valid on the date. Other kinds: the
+latest of certificate, assessor and manager, in this order on one day; same source and day: the lower, with a
+remark. Where a mistake can hurt someone, a manager cannot raise what an assessor found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Final, Literal
+
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Assessment, Competency, Requirement
+from ontology.validity import add_months
+
+LevelState = Literal["ok", "lapsed", "review-due", "not-assessed"]
+
+_COUNTED: Final = {"certificate": 0, "assessor": 1, "manager": 2}
+_DECLARED: Final = {"self": 0, "unstated": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class LevelOnDate:
+    """What is known of one competency of one person on one date.
+
+    `level` is None when not assessed (it computes as 0), 0 when lapsed. `basis` is the assessment it rests on.
+    `declared` is the latest self or unstated rating: shown, never counted. `renewable_level` is the level a
+    refresher may still restore after a lapse (0: none).
+    """
+
+    competency: str
+    level: int | None
+    state: LevelState
+    basis: Assessment | None = None
+    declared: int | None = None
+    renewable_level: int = 0
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Levels held, as a person has them on a date or a role brings them.
+
+    `levels` holds competency id -> rank >= 1; what is missing is 0. `renewable` holds competency id -> the level
+    that was lost lately enough for a refresher. `held_by` is the id of the person or role, `kind` says which.
+    `role` is the present role ("" where there is none), `study_hours_per_week` paces the calendar time.
+    """
+
+    levels: Mapping[str, int]
+    renewable: Mapping[str, int] = field(default_factory=dict)
+    kind: Literal["person", "role"] = "person"
+    held_by: str = ""
+    role: str = ""
+    study_hours_per_week: float = 4.0
+
+    def get(self, competency_id: str) -> int:
+        """Return the level held, 0 where there is none."""
+        return self.levels.get(competency_id, 0)
+
+
+def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
+    """Return what is known of a person's level in a competency on a date.
+
+    Assessments dated after `on` do not count. O(k log k) for k assessments of the pair.
+    """
+    known = [a for a in snapshot.get_assessments(person_id, competency.id) if a.date <= on]
+    declared = _get_declared(known)
+    if competency.is_certificate:
+        return _get_certificate_level(competency, known, declared, on)
+    return _get_assessed_level(competency, known, declared, on)
+
+
+def build_levels(snapshot: Snapshot, person_id: str, on: date) -> dict[str, LevelOnDate]:
+    """Return competency id -> level on the date, for every competency the person has an assessment of, by id."""
+    ids = sorted({a.competency for a in snapshot.get_assessments(person_id)})
+    return {i: get_level(snapshot, person_id, snapshot.competencies[i], on) for i in ids}
+
+
+def build_profile(snapshot: Snapshot, person_id: str, on: date) -> Profile:
+    """Return a person's profile on a date.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person.
+    """
+    person = snapshot.require_person(person_id)
+    levels = build_levels(snapshot, person_id, on)
+    return Profile(
+        levels={i: known.level for i, known in levels.items() if known.level},
+        renewable={i: known.renewable_level for i, known in levels.items() if known.renewable_level},
+        kind="person",
+        held_by=person_id,
+        role=person.role,
+        study_hours_per_week=person.study_hours_per_week,
+    )
+
+
+def build_role_profile(snapshot: Snapshot, role_id: str) -> Profile:
+    """Return the profile of someone who is fully in a role.
+
+    Its blocking and essential requirements at full level, certificates included, and the desirable ones that
+    are learned on the job.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such role.
+    """
+    snapshot.require_role(role_id)
+    return Profile(
+        levels={r.competency: r.level for r in snapshot.get_requirements(role_id) if is_in_role_profile(snapshot, r)},
+        kind="role",
+        held_by=role_id,
+        role=role_id,
+    )
+
+
+def is_in_role_profile(snapshot: Snapshot, requirement: Requirement) -> bool:
+    """Whether someone fully in the role is taken to hold this requirement."""
+    return requirement.necessity != "desirable" or snapshot.is_learned_on_job(requirement)
+
+
+def _get_declared(known: Iterable[Assessment]) -> int | None:
+    rated = [a for a in known if a.source in _DECLARED]
+    if not rated:
+        return None
+    return min(rated, key=lambda a: (-a.date.toordinal(), _DECLARED[a.source], a.level)).level
+
+
+def _is_valid(assessment: Assessment, on: date) -> bool:
+    return assessment.valid_until is None or assessment.valid_until >= on
+
+
+def _get_renewable_level(competency: Competency, lapsed: Iterable[Assessment], on: date) -> int:
+    months = competency.refresher_months
+    if months is None:
+        return 0
+    return max((a.level for a in lapsed if a.valid_until and _restorable_until(a.valid_until, months) >= on), default=0)
+
+
+def _restorable_until(valid_until: date, months: int) -> date:
+    try:
+        return add_months(valid_until, months)
+    except OverflowError:
+        return date.max
+
+
+def _get_certificate_level(
+    competency: Competency, known: list[Assessment], declared: int | None, on: date
+) -> LevelOnDate:
+    certificates = [a for a in known if a.source == "certificate"]
+    if not certificates:
+        return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
+    valid = [a for a in certificates if _is_valid(a, on)]
+    lapsed = [a for a in certificates if not _is_valid(a, on)]
+    if valid:
+        # among equals the one that counts longest is the basis
+        basis = max(valid, key=lambda a: (a.level, a.valid_until or date.max, a.date, a.assessor))
+        renewable = _get_renewable_level(competency, lapsed, on)
+        return LevelOnDate(
+            competency.id,
+            basis.level,
+            "ok",
+            basis,
+            declared,
+            renewable if renewable > basis.level else 0,
+        )
+    basis = max(lapsed, key=lambda a: (a.valid_until or date.max, a.level, a.date, a.assessor))
+    if competency.expiry == "review":
+        return LevelOnDate(competency.id, basis.level, "review-due", basis, declared)
+    return LevelOnDate(competency.id, 0, "lapsed", basis, declared, _get_renewable_level(competency, lapsed, on))
+
+
+def _get_assessed_level(competency: Competency, known: list[Assessment], declared: int | None, on: date) -> LevelOnDate:
+    counted = [a for a in known if a.source in _COUNTED]
+    remarks: list[str] = []
+    if competency.safety:
+        counted = _drop_raised_by_manager(counted, remarks)
+    if not counted:
+        return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
+    basis = min(counted, key=_latest_first)
+    rivals = {a.level for a in counted if a.date == basis.date and a.source == basis.source}
+    if len(rivals) > 1:
+        remarks.append(
+            f"The source {basis.source} gives several levels on {basis.date.isoformat()}; the lower one counts."
+        )
+    if _is_valid(basis, on):
+        return LevelOnDate(competency.id, basis.level, "ok", basis, declared, remarks=tuple(remarks))
+    if competency.expiry == "review":
+        return LevelOnDate(competency.id, basis.level, "review-due", basis, declared, remarks=tuple(remarks))
+    return LevelOnDate(
+        competency.id,
+        0,
+        "lapsed",
+        basis,
+        declared,
+        _get_renewable_level(competency, [basis], on),
+        tuple(remarks),
+    )
+
+
+def _latest_first(assessment: Assessment) -> tuple[int, int, int, str]:
+    return (-assessment.date.toordinal(), _COUNTED[assessment.source], assessment.level, assessment.assessor)
+
+
+def _drop_raised_by_manager(counted: list[Assessment], remarks: list[str]) -> list[Assessment]:
+    by_assessor = [a for a in counted if a.source == "assessor"]
+    if not by_assessor:
+        return counted
+    limit = min(by_assessor, key=_latest_first).level
+    kept = [a for a in counted if a.source != "manager" or a.level <= limit]
+    if len(kept) < len(counted):
+        remarks.append(f"A manager's level above the assessor's {limit} is ignored: an error here can hurt someone.")
+    return kept

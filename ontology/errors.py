@@ -1,0 +1,134 @@
+"""The errors of the project: what went wrong in the words of the trade; no HTTP, no formatting.
+
+"No path", "cannot be reached" and "time limit, best so far" are answers with a status, not errors.
+One table in `api.errors` maps these classes to a status and an exit code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+Severity = Literal["error", "remark"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Finding:
+    """One thing found in data, with its address.
+
+    Parameters
+    ----------
+    severity : {"error", "remark"}
+        One error and nothing is stored; a remark is printed and stored past.
+    source : str
+        File (or table, or graph) the finding is about.
+    row : int
+        1-based row as a spreadsheet shows it (the header is row 1); 0 where there is none.
+    column : str
+        Column, property or clause ("S14"); empty where there is none.
+    value : str
+        The offending value, shortened.
+    reason : str
+        What is wrong, as a sentence that says what would be right.
+    about : tuple of str
+        Table name, then the parts of the record's key as text; () where no single record is meant. A loader
+        turns it into file and row.
+    """
+
+    severity: Severity
+    source: str
+    row: int
+    column: str
+    value: str
+    reason: str
+    about: tuple[str, ...] = ()
+
+    def format(self) -> str:
+        """Return the finding on one line, address first."""
+        place = self.source
+        if self.row:
+            place += f", row {self.row}"
+        if self.column:
+            place += f", {self.column}"
+        shown = f" ({shorten(self.value)!r})" if self.value else ""
+        return f"{self.severity}: {place}: {self.reason}{shown}"
+
+
+def shorten(value: str, limit: int = 80) -> str:
+    """Return `value` cut to `limit` characters, with an ellipsis where it was cut."""
+    return value if len(value) <= limit else value[: limit - 1] + "…"
+
+
+class NewelError(Exception):
+    """Base class. `detail` is a sentence for the user; `context` holds the facts behind it."""
+
+    def __init__(self, detail: str, **context: Any) -> None:
+        super().__init__(detail)
+        self.detail = detail
+        self.context = context
+
+
+class InputError(NewelError):
+    """What was asked or sent is wrong."""
+
+
+class FileFormatError(InputError):
+    """A file is not of a kind that can be read, or is damaged."""
+
+
+class LimitError(InputError):
+    """A file or request is larger than allowed."""
+
+
+class FindingsError(InputError):
+    """Data with at least one error finding; nothing was stored."""
+
+    def __init__(self, detail: str, findings: Sequence[Finding], **context: Any) -> None:
+        super().__init__(detail, **context)
+        self.findings = tuple(findings)
+
+
+class NotFoundError(NewelError):
+    """What was asked for does not exist."""
+
+
+class UnknownIdError(NotFoundError):
+    """No record of this table has this id."""
+
+    def __init__(self, table: str, record_id: str) -> None:
+        super().__init__(f"There is no {record_id!r} in {table}.", table=table, id=record_id)
+        self.table = table
+        self.record_id = record_id
+
+
+class ConflictError(NewelError):
+    """The request does not fit the present state (a record exists already, or is referred to)."""
+
+
+class StaleError(ConflictError):
+    """The record or the store has changed since it was read."""
+
+
+class PreconditionMissingError(ConflictError):
+    """A write came without saying which state it was made for."""
+
+
+class ForbiddenError(NewelError):
+    """The caller may not do this."""
+
+
+class UnavailableError(NewelError):
+    """Something outside this program is missing or does not answer."""
+
+
+class StoreLockedError(UnavailableError):
+    """Another process has the store open."""
+
+
+class ProgramMissingError(UnavailableError):
+    """An outside program (Graphviz `dot`) is not installed."""
+
+
+class SolverError(NewelError):
+    """The solver returned an answer that breaks its own constraints."""

@@ -1,0 +1,1 @@
+"""From the store to one immutable snapshot of the graph."""

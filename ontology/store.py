@@ -1,0 +1,381 @@
+"""The one door to the embedded store (Oxigraph through pyoxigraph): open, ask, commit. Imports namespaces, errors.
+
+Everything goes through SPARQL 1.1 text and N-Triples terms, so that a remote SPARQL 1.1 endpoint can stand in.
+One process-wide lock guards every write: concurrent updates of the engine lose data though each is atomic.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import shutil
+import threading
+import uuid
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import IO, Final, cast
+
+import pyoxigraph as ox
+
+from ontology import namespaces as ns
+from ontology.errors import FileFormatError, NotFoundError, StaleError, StoreLockedError
+from ontology.store_folder import StoreFolder
+
+#: Graph IRI, then subject, predicate and object as N-Triples text.
+Quad = tuple[str, str, str, str]
+
+#: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
+TEXT_LIMIT: Final = 20_000
+_STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
+_REVISION: Final = ns.iri_term(ns.NW + "revision")
+_STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
+_SUBJECTS_PER_QUERY: Final = 500
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+class Store:
+    """An RDF store with a revision, and one guarded way to change it.
+
+    Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
+    """
+
+    def __init__(self, engine: ox.Store, folder: StoreFolder | None, clock: Callable[[], datetime] = _now) -> None:
+        self._engine = engine
+        self._folder = folder
+        self._clock = clock
+        self.lock = threading.RLock()
+        if self._read_single(_REVISION) is None:
+            self._initialise()
+
+    # ---- opening and closing ----
+
+    @classmethod
+    def open(cls, path: Path, *, create: bool = False) -> Store:
+        """Open the store in a folder.
+
+        Raises
+        ------
+        NotFoundError
+            There is no store there and `create` is false.
+        StoreLockedError
+            Another process has it open.
+        FileFormatError
+            The folder holds something else, or its files are damaged.
+        """
+        folder = StoreFolder(path)
+        if not folder.exists():
+            if not create:
+                raise NotFoundError(f"There is no store in {path}; make one with: newel load", path=str(path))
+            folder.create()
+        folder.acquire()
+        try:
+            generation = folder.clean_up()
+            return cls(ox.Store(str(generation)), folder)
+        except OSError as error:
+            folder.release()
+            if "lock" in str(error).lower():
+                raise StoreLockedError(f"Another process has the store in {path} open.", path=str(path)) from error
+            raise FileFormatError(f"The store in {path} cannot be read: {error}", path=str(path)) from error
+        except BaseException:
+            folder.release()
+            raise
+
+    @classmethod
+    def in_memory(cls) -> Store:
+        """Return an empty store that lives in memory only."""
+        return cls(ox.Store(), None)
+
+    def close(self) -> None:
+        """Write everything to disk and let go of the folder. The store cannot be used afterwards."""
+        with self.lock:
+            if self._folder is not None:
+                self._engine.flush()
+                del self._engine
+                self._folder.release()
+
+    # ---- asking ----
+
+    @property
+    def revision(self) -> int:
+        """The number of the last commit."""
+        value = self._read_single(_REVISION)
+        return int(value) if value is not None else 0
+
+    @property
+    def store_id(self) -> str:
+        """A random identifier made when the store was made."""
+        return self._read_single(_STORE_ID) or ""
+
+    def select(self, query: str) -> list[tuple[str, ...]]:
+        """Return the rows of a SELECT as plain values (an IRI without brackets, a literal's lexical form).
+
+        Unbound is the empty string. Streaming through SPARQL 1.1 CSV results, the fastest form of the engine.
+        """
+        result = self._engine.query(query)
+        if not isinstance(result, ox.QuerySolutions):
+            raise ValueError("only SELECT queries have rows")
+        text = (result.serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
+        rows = csv.reader(io.StringIO(text, newline=""))
+        next(rows)
+        return [tuple(row) for row in rows]
+
+    def select_terms(self, query: str) -> Iterator[tuple[str, ...]]:
+        """Yield the rows of a SELECT as N-Triples terms, so that datatypes and languages are kept."""
+        result = self._engine.query(query)
+        if not isinstance(result, ox.QuerySolutions):
+            raise ValueError("only SELECT queries have rows")
+        names = result.variables
+        for solution in result:
+            yield tuple(str(solution[name]) if solution[name] is not None else "" for name in names)
+
+    def read_graph(self, graph: str) -> Iterator[Quad]:
+        """Yield every quad of one named graph."""
+        for s, p, o in self.select_terms(f"SELECT ?s ?p ?o WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }}"):
+            yield (graph, s, p, o)
+
+    def read_subjects(self, graph: str, subjects: Iterable[str]) -> Iterator[Quad]:
+        """Yield every quad of one named graph about the given subjects (N-Triples text)."""
+        wanted = list(dict.fromkeys(subjects))
+        for start in range(0, len(wanted), _SUBJECTS_PER_QUERY):
+            values = " ".join(wanted[start : start + _SUBJECTS_PER_QUERY])
+            query = f"SELECT ?s ?p ?o WHERE {{ GRAPH <{graph}> {{ VALUES ?s {{ {values} }} ?s ?p ?o }} }}"
+            for s, p, o in self.select_terms(query):
+                yield (graph, s, p, o)
+
+    def count(self, graph: str) -> int:
+        """Return the number of triples of one named graph."""
+        return int(self.select(f"SELECT (COUNT(*) AS ?n) WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }}")[0][0])
+
+    # ---- the one write path ----
+
+    def commit(
+        self,
+        added: Iterable[Quad],
+        removed: Iterable[Quad],
+        *,
+        who: str,
+        why: str,
+        expected_revision: int | None = None,
+    ) -> int:
+        """Change the graph in one guarded step and return the new revision.
+
+        Only net quads are written and kept as patch graphs: what is already there is not added again, what is
+        absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
+
+        Raises
+        ------
+        StaleError
+            `expected_revision` is not the present one.
+        """
+        with self.lock:
+            revision = self.revision
+            if expected_revision is not None and expected_revision != revision:
+                raise StaleError(
+                    f"The store is at revision {revision}, not {expected_revision}.",
+                    expected=expected_revision,
+                    present=revision,
+                )
+            plus, minus = self._keep_net(dict.fromkeys(added), dict.fromkeys(removed))
+            if not plus and not minus:
+                return revision
+            if len(plus) + len(minus) > TEXT_LIMIT:
+                self._commit_in_bulk(plus, minus, revision, who, why)
+            else:
+                self._commit_as_text(plus, minus, revision, who, why)
+            if self.revision != revision + 1:
+                raise StaleError(f"Revision {revision + 1} was not written.", present=self.revision)
+            return revision + 1
+
+    def _keep_net(self, added: dict[Quad, None], removed: dict[Quad, None]) -> tuple[list[Quad], list[Quad]]:
+        touched: defaultdict[str, list[str]] = defaultdict(list)
+        for quad in (*added, *removed):
+            touched[quad[0]].append(quad[1])
+        present: set[Quad] = set()
+        for graph, subjects in touched.items():
+            if len(subjects) > TEXT_LIMIT:
+                if self.count(graph):
+                    present.update(self.read_graph(graph))
+            else:
+                present.update(self.read_subjects(graph, subjects))
+        plus = [quad for quad in added if quad not in present]
+        minus = [quad for quad in removed if quad in present and quad not in added]
+        return plus, minus
+
+    def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
+        guard = f"GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision} }}"
+        history = self._describe_commit(revision + 1, who, why, len(plus), len(minus), is_bulk=False)
+        inserted = [*plus, *history, *_make_patch(plus, minus, revision + 1)]
+        self._engine.update(
+            f"DELETE {{ {_group(minus)} {guard} }}\n"
+            f"INSERT {{ {_group(inserted)} GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision + 1} }} }}\n"
+            f"WHERE {{ {guard} }}"
+        )
+        if self._folder is not None:
+            self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
+
+    def _commit_in_bulk(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
+        if self._folder is None:
+            self._fill(self._engine, plus, minus, revision, who, why)
+            return
+        clone_path = self._folder.next_generation()
+        try:
+            self._engine.backup(str(clone_path))
+            clone = ox.Store(str(clone_path))
+            self._fill(clone, plus, minus, revision, who, why)
+            clone.flush()
+        except BaseException:
+            shutil.rmtree(clone_path, ignore_errors=True)
+            raise
+        self._folder.switch_to(clone_path)
+        # readers that still hold the old engine keep it open until they are done
+        self._engine = clone
+
+    def _fill(
+        self, engine: ox.Store, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str
+    ) -> None:
+        history = self._describe_commit(revision + 1, who, why, len(plus), len(minus), is_bulk=True)
+        lines = (f"{s} {p} {o} <{g}> .\n" for g, s, p, o in (*plus, *history))
+        engine.bulk_load(cast(IO[bytes], _LineReader(lines)), format=ox.RdfFormat.N_QUADS)
+        guard = f"GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision} }}"
+        engine.update(
+            f"DELETE {{ {_group(minus)} {guard} }}\n"
+            f"INSERT {{ GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision + 1} }} }}\n"
+            f"WHERE {{ {guard} }}"
+        )
+
+    def _describe_commit(
+        self, revision: int, who: str, why: str, n_added: int, n_removed: int, *, is_bulk: bool
+    ) -> list[Quad]:
+        node = ns.iri_term(f"{ns.HISTORY}{revision}")
+        facts = [
+            (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
+            (_REVISION, ns.typed_term(str(revision), "integer")),
+            (ns.iri_term(ns.NW + "author"), ns.text_term(who)),
+            (ns.iri_term(ns.NW + "why"), ns.text_term(why)),
+            (
+                ns.iri_term(ns.PROV + "endedAtTime"),
+                ns.typed_term(self._clock().strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime"),
+            ),
+            (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
+            (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
+            (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
+        ]
+        return [(ns.GRAPH_HISTORY, node, p, o) for p, o in facts]
+
+    # ---- copies ----
+
+    def backup(self, path: Path) -> None:
+        """Copy the store into a new folder that is a store itself, at the present revision.
+
+        Raises
+        ------
+        FileFormatError
+            `path` exists and is not an empty folder.
+        """
+        if path.exists() and (not path.is_dir() or any(path.iterdir())):
+            raise FileFormatError(f"{path} exists already; a backup needs a new folder.", path=str(path))
+        target = StoreFolder(path)
+        path.mkdir(parents=True, exist_ok=True)
+        with self.lock:
+            generation = target.path / "generation-1"
+            self._engine.backup(str(generation))
+        target.switch_to(generation)
+
+    @classmethod
+    def restore(cls, backup_path: Path, path: Path) -> int:
+        """Make the store in `path` what a backup holds, in one step, and return its revision.
+
+        The backup is copied and opened before anything is switched; the store must not be in use.
+
+        Raises
+        ------
+        NotFoundError
+            `backup_path` holds no store.
+        FileFormatError
+            The backup is damaged.
+        StoreLockedError
+            The store is in use.
+        """
+        source = StoreFolder(backup_path)
+        if not source.exists():
+            raise NotFoundError(f"There is no backup in {backup_path}.", path=str(backup_path))
+        target = StoreFolder(path)
+        if not target.exists():
+            target.create()
+        target.acquire()
+        try:
+            generation = target.next_generation()
+            shutil.copytree(source.get_current(), generation, ignore=shutil.ignore_patterns("LOCK"))
+            try:
+                store = cls(ox.Store(str(generation)), None)
+                revision = store.revision
+                store._engine.flush()
+                del store
+            except OSError as error:
+                shutil.rmtree(generation, ignore_errors=True)
+                raise FileFormatError(f"The backup in {backup_path} cannot be read: {error}") from error
+            target.switch_to(generation)
+            target.clean_up()
+            return revision
+        finally:
+            target.release()
+
+    # ---- inside ----
+
+    def _read_single(self, predicate: str) -> str | None:
+        query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {predicate} ?o }} }}"
+        rows = self.select(query)
+        return rows[0][0] if rows else None
+
+    def _initialise(self) -> None:
+        self._engine.update(
+            f"INSERT DATA {{ GRAPH <{ns.GRAPH_STORE}> {{ "
+            f"{_STORE_NODE} {_STORE_ID} {ns.text_term(uuid.uuid4().hex)} ; {_REVISION} 0 }} }}"
+        )
+        if self._folder is not None:
+            self._engine.flush()
+
+
+def _group(quads: Iterable[Quad]) -> str:
+    by_graph: defaultdict[str, list[str]] = defaultdict(list)
+    for graph, s, p, o in quads:
+        by_graph[graph].append(f"{s} {p} {o} .")
+    return "\n".join(f"GRAPH <{graph}> {{ {' '.join(lines)} }}" for graph, lines in by_graph.items())
+
+
+def _make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> Iterator[Quad]:
+    for quads, kind in ((plus, "added"), (minus, "removed")):
+        for graph, s, p, o in quads:
+            base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
+            yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
+
+
+class _LineReader(io.RawIOBase):
+    """N-Quads lines as a binary file, so that a bulk load never holds the whole text."""
+
+    def __init__(self, lines: Iterator[str]) -> None:
+        self._lines = lines
+        self._rest = b""
+
+    def readable(self) -> bool:
+        return True
+
+    def read(self, size: int = -1) -> bytes:
+        wanted = size if size >= 0 else 1 << 62
+        parts = [self._rest]
+        length = len(self._rest)
+        while length < wanted:
+            line = next(self._lines, None)
+            if line is None:
+                break
+            data = line.encode()
+            parts.append(data)
+            length += len(data)
+        text = b"".join(parts)
+        self._rest = text[wanted:]
+        return text[:wanted]

@@ -1,0 +1,131 @@
+"""The folder of a store on disk: its generations, the pointer to the present one, and the lock. Imports errors.
+
+``CURRENT`` names the present generation. It is replaced in one step (temporary file, fsync, `os.replace`,
+fsync of the folder), so a crash leaves the old generation or the new one, never a mixture.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+from typing import IO, Final
+
+from ontology.errors import FileFormatError, StoreLockedError
+
+try:
+    import fcntl
+except ImportError:  # pragma: no cover - not on this platform; the engine's own lock still guards a generation
+    fcntl = None  # type: ignore[assignment]
+
+_CURRENT: Final = "CURRENT"
+_LOCK: Final = "LOCK"
+_PREFIX: Final = "generation-"
+
+
+class StoreFolder:
+    """A folder that holds generations of an engine's files, at most one of them present."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._lock_file: IO[str] | None = None
+
+    def exists(self) -> bool:
+        """Whether the folder holds a store."""
+        return (self.path / _CURRENT).is_file()
+
+    def create(self) -> None:
+        """Make the folder and its first, empty generation.
+
+        Raises
+        ------
+        FileFormatError
+            The folder is a file, or holds other things already.
+        """
+        if self.path.exists() and not self.path.is_dir():
+            raise FileFormatError(f"{self.path} is a file, not a store folder.", path=str(self.path))
+        if self.path.is_dir() and any(p.name not in {_LOCK} and not _is_generation(p) for p in self.path.iterdir()):
+            raise FileFormatError(
+                f"{self.path} holds other files; a store needs a folder of its own.", path=str(self.path)
+            )
+        self.path.mkdir(parents=True, exist_ok=True)
+        first = self.path / f"{_PREFIX}1"
+        first.mkdir(exist_ok=True)
+        self.switch_to(first)
+
+    def acquire(self) -> None:
+        """Lock the folder for this process until `release` (a killed process lets go by itself).
+
+        Raises
+        ------
+        StoreLockedError
+            Somebody else holds it.
+        """
+        handle = (self.path / _LOCK).open("a+", encoding="utf-8")
+        if fcntl is not None:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError as error:
+                handle.close()
+                raise StoreLockedError(
+                    f"Another process has the store in {self.path} open.", path=str(self.path)
+                ) from error
+        self._lock_file = handle
+
+    def release(self) -> None:
+        """Let go of the lock."""
+        if self._lock_file is not None:
+            self._lock_file.close()
+            self._lock_file = None
+
+    def get_current(self) -> Path:
+        """Return the present generation.
+
+        Raises
+        ------
+        FileFormatError
+            The pointer is damaged or names a generation that is not there.
+        """
+        name = (self.path / _CURRENT).read_text(encoding="utf-8").strip()
+        current = self.path / name
+        if not name.startswith(_PREFIX) or not current.is_dir():
+            raise FileFormatError(f"The store in {self.path} is damaged: it points to {name!r}.", path=str(self.path))
+        return current
+
+    def clean_up(self) -> Path:
+        """Remove what a killed load or swap left behind and return the present generation."""
+        current = self.get_current()
+        for path in self.path.iterdir():
+            if _is_generation(path) and path != current:
+                shutil.rmtree(path, ignore_errors=True)
+        # a killed bulk load leaves files that the engine never removes by itself
+        for leftover in current.glob("bulk-*.sst"):
+            leftover.unlink()
+        (self.path / f"{_CURRENT}.new").unlink(missing_ok=True)
+        return current
+
+    def next_generation(self) -> Path:
+        """Return the path of a generation that does not exist yet."""
+        number = int(self.get_current().name.removeprefix(_PREFIX)) + 1
+        path = self.path / f"{_PREFIX}{number}"
+        shutil.rmtree(path, ignore_errors=True)
+        return path
+
+    def switch_to(self, generation: Path) -> None:
+        """Make a generation the present one, in one step that survives a crash."""
+        temporary = self.path / f"{_CURRENT}.new"
+        with temporary.open("w", encoding="utf-8") as handle:
+            handle.write(generation.name + "\n")
+            handle.flush()
+            os.fsync(handle.fileno())
+        os.replace(temporary, self.path / _CURRENT)
+        if hasattr(os, "O_DIRECTORY"):
+            descriptor = os.open(self.path, os.O_RDONLY | os.O_DIRECTORY)
+            try:
+                os.fsync(descriptor)
+            finally:
+                os.close(descriptor)
+
+
+def _is_generation(path: Path) -> bool:
+    return path.is_dir() and path.name.startswith(_PREFIX)

@@ -1,0 +1,129 @@
+"""From records to triples: one node a record, canonical lexical forms, defaults not written.
+
+Imports records, tables and namespaces. Lists use IRI cells, so no blank node ever enters the store.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from decimal import Decimal
+from functools import cache
+from typing import Any, Final
+
+from ontology import namespaces as ns
+from ontology.records import Column, ScaleLevel, Table
+from ontology.tables import TABLES, get_reference_segment
+
+#: Graph IRI, then subject, predicate and object as N-Triples text.
+Quad = tuple[str, str, str, str]
+
+_NIL: Final = ns.iri_term(ns.RDF + "nil")
+
+
+def format_number(value: float) -> str:
+    """Return the shortest decimal text of a number, never in exponent form.
+
+    Examples
+    --------
+    >>> format_number(7.50), format_number(3.0), format_number(1e-7)
+    ('7.5', '3', '0.0000001')
+    """
+    text = format(Decimal(repr(float(value))), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _encode_number(value: Any) -> str:
+    return ns.typed_term(format_number(value), "decimal")
+
+
+def _encode_integer(value: Any) -> str:
+    return ns.typed_term(str(value), "integer")
+
+
+def _encode_flag(value: Any) -> str:
+    return ns.typed_term("true" if value else "false", "boolean")
+
+
+def _encode_date(value: date) -> str:
+    return ns.typed_term(value.isoformat(), "date")
+
+
+@cache
+def _get_encoder(column: Column) -> Callable[[Any], str]:
+    """Return the function that turns one value of a column into a term."""
+    if column.refers_to:
+        segment = get_reference_segment(column.refers_to)
+        return lambda value: ns.iri_term(ns.record_iri(segment, value))
+    encoders: dict[str, Callable[[Any], str]] = {
+        "text": ns.text_term,
+        "texts": ns.text_term,
+        "choice": ns.text_term,
+        "iris": ns.iri_term,
+        "integer": _encode_integer,
+        "number": _encode_number,
+        "flag": _encode_flag,
+        "date": _encode_date,
+    }
+    return encoders[column.kind]
+
+
+@cache
+def _get_plan(table_name: str) -> tuple[tuple[Column, str, Callable[[Any], str]], ...]:
+    columns = (c for c in TABLES[table_name].columns if c.kind != "id")
+    return tuple((c, ns.iri_term(c.iri), _get_encoder(c)) for c in columns)
+
+
+def get_predicates(table: Table) -> frozenset[str]:
+    """Return the predicates (N-Triples text) that hold the columns of this table; a replaced record loses these."""
+    return frozenset(predicate for _, predicate, _ in _get_plan(table.name))
+
+
+def build_quads(table: Table, record: Any) -> list[Quad]:
+    """Return the quads of one record; a value equal to its default is not written."""
+    graph = table.graph
+    subject = ns.iri_term(table.get_iri(record))
+    quads: list[Quad] = [(graph, subject, ns.RDF_TYPE, ns.iri_term(table.class_iri))]
+    values: dict[str, Any] = {}
+    for column, predicate, encode in _get_plan(table.name):
+        attribute = column.attribute
+        value = getattr(record, attribute)
+        is_default = not column.is_required and value == column.get_default(values)
+        values[attribute] = value
+        if is_default or value is None:
+            continue
+        if column.kind in ("refs", "texts", "iris"):
+            quads += [(graph, subject, predicate, encode(part)) for part in value]
+        else:
+            quads.append((graph, subject, predicate, encode(value)))
+    return quads
+
+
+def build_scale_quads(scale: str, levels: Sequence[ScaleLevel]) -> list[Quad]:
+    """Return the quads that make an ordered collection of a scale's levels, in the order of ranks."""
+    if not levels:
+        return []
+    graph = ns.GRAPH_FRAMEWORK
+    node = ns.iri_term(ns.record_iri("scale", scale))
+    ordered = sorted(levels, key=lambda level: level.rank)
+    members = [ns.iri_term(TABLES["scales"].get_iri(level)) for level in ordered]
+    cells = [ns.iri_term(ns.record_iri("scale-cell", scale, str(level.rank))) for level in ordered]
+    quads: list[Quad] = [
+        (graph, node, ns.RDF_TYPE, ns.iri_term(ns.SKOS + "OrderedCollection")),
+        (graph, node, ns.RDF_TYPE, ns.iri_term(ns.NW + "Scale")),
+        (graph, node, ns.iri_term(ns.SKOS + "memberList"), cells[0]),
+    ]
+    for position, (cell, member) in enumerate(zip(cells, members, strict=True)):
+        rest = cells[position + 1] if position + 1 < len(cells) else _NIL
+        quads += [
+            (graph, node, ns.iri_term(ns.SKOS + "member"), member),
+            (graph, cell, ns.iri_term(ns.RDF + "first"), member),
+            (graph, cell, ns.iri_term(ns.RDF + "rest"), rest),
+        ]
+    return quads
+
+
+def get_scale_subjects(scale: str, ranks: Sequence[int]) -> list[str]:
+    """Return the nodes (N-Triples text) that `build_scale_quads` describes for these ranks."""
+    cells = [ns.iri_term(ns.record_iri("scale-cell", scale, str(rank))) for rank in ranks]
+    return [ns.iri_term(ns.record_iri("scale", scale)), *cells]

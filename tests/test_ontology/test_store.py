@@ -1,0 +1,163 @@
+"""The store door: one guarded commit, patches, revision, locks, generations."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+
+from ontology import namespaces as ns
+from ontology.errors import FileFormatError, NotFoundError, StaleError, StoreLockedError
+from ontology.store import TEXT_LIMIT, Quad, Store
+
+G = ns.GRAPH_FRAMEWORK
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def quad(subject: str, text: str, graph: str = G) -> Quad:
+    return (graph, f"<http://x.example/{subject}>", "<http://x.example/p>", ns.text_term(text))
+
+
+def test_commit_raises_the_revision_by_one_and_keeps_the_patch() -> None:
+    store = Store.in_memory()
+    assert store.revision == 0
+    assert store.commit([quad("a", "1")], [], who="w", why="y") == 1
+    assert store.commit([quad("a", "2")], [quad("a", "1")], who="w", why="y") == 2
+    assert set(store.read_graph(G)) == {quad("a", "2")}
+    assert [q[3] for q in store.read_graph(ns.HISTORY + "2/framework/added")] == ['"2"']
+    assert [q[3] for q in store.read_graph(ns.HISTORY + "2/framework/removed")] == ['"1"']
+
+
+def test_only_net_quads_enter_a_patch() -> None:
+    store = Store.in_memory()
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    absent = quad("z", "never there")
+    assert store.commit([quad("a", "1"), quad("b", "1")], [absent], who="w", why="y") == 2
+    assert [q[1] for q in store.read_graph(ns.HISTORY + "2/framework/added")] == ["<http://x.example/b>"]
+    assert store.count(ns.HISTORY + "2/framework/removed") == 0
+
+
+def test_a_commit_without_net_change_writes_nothing() -> None:
+    store = Store.in_memory()
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    assert store.commit([quad("a", "1")], [quad("b", "1")], who="w", why="y") == 1
+
+
+def test_stale_revision_is_refused_and_nothing_is_written() -> None:
+    store = Store.in_memory()
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    with pytest.raises(StaleError):
+        store.commit([quad("b", "1")], [], who="w", why="y", expected_revision=0)
+    assert store.revision == 1
+    assert set(store.read_graph(G)) == {quad("a", "1")}
+
+
+def test_personal_patches_stand_under_their_own_history() -> None:
+    store = Store.in_memory()
+    store.commit([quad("a", "1", ns.GRAPH_PEOPLE)], [], who="w", why="y")
+    assert store.count(ns.PERSONAL_HISTORY + "1/people/added") == 1
+    assert store.count(ns.HISTORY + "1/people/added") == 0
+
+
+def test_threads_never_lose_a_commit() -> None:
+    store = Store.in_memory()
+
+    def work(name: str) -> None:
+        for i in range(20):
+            store.commit([quad(f"{name}-{i}", "x")], [], who=name, why="y")
+
+    threads = [threading.Thread(target=work, args=(f"t{i}",)) for i in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert store.revision == 160
+    assert store.count(G) == 160
+
+
+@pytest.mark.parametrize("text", ['a "quoted" one', "back\\slash", "tab\tnew\nline\r", "\x01\x7f", "مرحبا ✓ 😀", "<&>"])
+def test_any_text_comes_back_unchanged(text: str) -> None:
+    store = Store.in_memory()
+    store.commit([quad("a", text)], [], who="w", why=text)
+    assert [q[3] for q in store.read_graph(G)] == [ns.text_term(text)]
+    assert store.select(f"SELECT ?o WHERE {{ GRAPH <{G}> {{ ?s ?p ?o }} }}") == [(text,)]
+
+
+def test_a_store_survives_closing(tmp_path: Path) -> None:
+    store = Store.open(tmp_path / "s", create=True)
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    identity = store.store_id
+    store.close()
+    again = Store.open(tmp_path / "s")
+    assert (again.revision, again.store_id, set(again.read_graph(G))) == (1, identity, {quad("a", "1")})
+    again.close()
+
+
+def test_large_commits_become_a_new_generation(tmp_path: Path) -> None:
+    store = Store.open(tmp_path / "s", create=True)
+    store.commit([quad("a", "old")], [], who="w", why="y")
+    many = [quad(f"n{i}", "x") for i in range(TEXT_LIMIT + 1)]
+    assert store.commit(many, [quad("a", "old")], who="w", why="big") == 2
+    assert store.count(G) == TEXT_LIMIT + 1
+    assert (tmp_path / "s" / "CURRENT").read_text().strip() == "generation-2"
+    store.close()
+    again = Store.open(tmp_path / "s")
+    assert again.revision == 2
+    assert again.count(G) == TEXT_LIMIT + 1
+    assert not (tmp_path / "s" / "generation-1").exists()
+    again.close()
+
+
+def test_a_generation_that_was_never_switched_to_is_removed_at_the_next_start(tmp_path: Path) -> None:
+    Store.open(tmp_path / "s", create=True).close()
+    leftover = tmp_path / "s" / "generation-7"
+    leftover.mkdir()
+    (tmp_path / "s" / "CURRENT.new").write_text("generation-7\n")
+    Store.open(tmp_path / "s").close()
+    assert not leftover.exists()
+    assert not (tmp_path / "s" / "CURRENT.new").exists()
+
+
+def test_a_second_opening_is_told_that_the_store_is_locked(tmp_path: Path) -> None:
+    store = Store.open(tmp_path / "s", create=True)
+    with pytest.raises(StoreLockedError, match="Another process"):
+        Store.open(tmp_path / "s")
+    code = (
+        "import sys; from pathlib import Path; from ontology.store import Store; "
+        "from ontology.errors import StoreLockedError\n"
+        "try: Store.open(Path(sys.argv[1]))\n"
+        "except StoreLockedError: print('locked')"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "s")], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    assert result.stdout.strip() == "locked"
+    store.close()
+    Store.open(tmp_path / "s").close()
+
+
+def test_a_missing_store_and_a_foreign_folder_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(NotFoundError, match="There is no store"):
+        Store.open(tmp_path / "none")
+    (tmp_path / "docs").mkdir()
+    (tmp_path / "docs" / "letter.txt").write_text("x")
+    with pytest.raises(FileFormatError, match="other files"):
+        Store.open(tmp_path / "docs", create=True)
+    assert (tmp_path / "docs" / "letter.txt").read_text() == "x"
+
+
+def test_a_killed_process_leaves_the_committed_state(tmp_path: Path) -> None:
+    code = (
+        "import sys, os; from pathlib import Path; from ontology.store import Store; from ontology import namespaces as ns\n"
+        "s = Store.open(Path(sys.argv[1]), create=True)\n"
+        "for i in range(5): s.commit([(ns.GRAPH_FRAMEWORK, f'<http://x/{i}>', '<http://x/p>', '\"v\"')], [], who='w', why='y')\n"
+        "os.kill(os.getpid(), 9)"
+    )
+    subprocess.run([sys.executable, "-c", code, str(tmp_path / "s")], cwd=ROOT, check=False)
+    store = Store.open(tmp_path / "s")
+    assert store.revision == 5
+    assert store.count(G) == 5
+    store.close()
