@@ -76,7 +76,7 @@ def record_iri(segment: str, *parts: str) -> str:
 
     Ids may not contain ``~``; free text in a key is percent-encoded, so the IRI can be read back.
     """
-    return f"{ID}{segment}/" + "~".join(quote(part, safe="-._") for part in parts)
+    return f"{ID}{segment}/" + "~".join(quote(part, safe="-._").replace("~", "%7E") for part in parts)
 
 
 def id_from_iri(iri: str) -> str:

@@ -59,6 +59,13 @@ class Competency:
     alt_labels: tuple[str, ...]
     exact_match: tuple[str, ...]
 
+    def __post_init__(self) -> None:
+        # a graph keeps no order of several values: two records that say the same must be equal
+        for name in ("broader", "alt_labels", "exact_match"):
+            values = getattr(self, name)
+            if len(values) > 1:
+                object.__setattr__(self, name, tuple(sorted(set(values))))
+
     @property
     def is_certificate(self) -> bool:
         """Whether only the source "certificate" counts."""

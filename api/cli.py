@@ -1,0 +1,60 @@
+"""The program `newel`: its commands, and how errors end it. Imports the commands and the error table.
+
+Exit status: 0 done, 1 errors that stop the work, 2 a wrong call, 3 something outside is missing.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+import click
+
+from api.commands import answers, files, serving
+from api.errors import build_problem, get_exit_code
+from ontology.errors import FindingsError, NewelError
+
+
+def _get_version() -> str:
+    try:
+        return version("newel")
+    except PackageNotFoundError:  # run from the source folder without installing
+        return "unknown"
+
+
+class _Program(click.Group):
+    """A group whose errors end the program with the exit status of their class, and one sentence."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except NewelError as error:
+            if "--json" in sys.argv:
+                click.echo(json.dumps(build_problem(error), ensure_ascii=False, indent=2))
+            elif isinstance(error, FindingsError):
+                for finding in error.findings:
+                    click.echo(finding.format())
+            click.echo(f"newel: {error.detail}", err=True)
+            ctx.exit(get_exit_code(error))
+
+
+@click.group(
+    cls=_Program,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="A store is a folder: --store, or NEWEL_STORE, or ./newel-store. Options stand after the command.",
+)
+@click.version_option(_get_version(), prog_name="newel")
+def program() -> None:
+    """Ask a competency framework: gaps, learning paths, routes between roles, team cover."""
+
+
+for _module in (serving, files, answers):
+    for _command in _module.COMMANDS:
+        program.add_command(_command)
+
+
+def main() -> None:
+    """Run the program."""
+    program(prog_name="newel")

@@ -1,0 +1,1 @@
+"""The commands of the program `newel`: a thin face on the same services as the API."""

@@ -1,0 +1,180 @@
+"""newel load, export, check, backup, restore. Imports the loaders and the checks."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections import Counter
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import click
+from loaders.linked_data import LINKED_DATA_SUFFIXES
+from loaders.linked_data_writer import export_linked_data
+from rich.console import Console
+from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+from api.commands.options import json_option, open_graph, store_option
+from api.errors import build_finding
+from loaders.pipeline import KINDS, load_paths
+from loaders.report import sort_findings
+from loaders.table_writers import export_csv, export_workbook
+from ontology.checks.changes import check_everything
+from ontology.errors import InputError
+from ontology.graph.live import LiveGraph
+from ontology.namespaces import DATA_GRAPHS
+from ontology.store import Store
+
+EXPORT_KINDS = ("workbook", "csv", "linked-data")
+
+
+@click.command()
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path))
+@click.option("--as", "kind", type=click.Choice(KINDS), help="What the files are (guessed when left out).")
+@click.option("--as-scale", metavar="SCHEME", help="Make an ordered scale of this SKOS scheme, by notation.")
+@click.option("--dry-run", "is_trial", is_flag=True, help="Check everything, store nothing.")
+@click.option("--skip-faulty", is_flag=True, help="Store the sound rest; without it one error stores nothing.")
+@json_option
+@store_option
+def load(
+    paths: tuple[Path, ...],
+    kind: str | None,
+    as_scale: str | None,
+    is_trial: bool,
+    skip_faulty: bool,
+    as_json: bool,
+    store: Path,
+) -> None:
+    """Load tables, workbooks, linked data or open data sets into the store, in one commit.
+
+    The store folder is made when it is not there. Every finding is printed with its file and row.
+    """
+    with ExitStack() as stack:
+        # a trial on a store that does not exist yet must not make one
+        if is_trial and not store.exists():
+            graph = LiveGraph.in_memory()
+            stack.callback(graph.close)
+        else:
+            graph = stack.enter_context(open_graph(store, create=True))
+        progress = stack.enter_context(_make_progress())
+        tasks: dict[str, Any] = {}
+
+        def show(what: str, done: int, total: int) -> None:
+            if what not in tasks:
+                tasks[what] = progress.add_task(what, total=total or None)
+            progress.update(tasks[what], completed=done, total=total or None)
+
+        report = load_paths(
+            graph, paths, kind=kind, as_scale=as_scale, is_trial=is_trial, skip_faulty=skip_faulty, progress=show
+        )
+    if as_json:
+        click.echo(
+            json.dumps(
+                {
+                    "revision": report.revision,
+                    "is_stored": report.is_stored,
+                    "counts": report.counts,
+                    "foreign_triples": report.n_extra,
+                    "skipped": report.n_skipped,
+                    "notices": list(report.notices),
+                    "findings": [build_finding(finding) for finding in report.findings],
+                },
+                ensure_ascii=False,
+                indent=2,
+            )
+        )
+        return
+    for notice in report.notices:
+        click.echo(notice)
+    for finding in report.findings:
+        click.echo(finding.format())
+    counts = ", ".join(f"{number:,} {name.replace('_', ' ')}" for name, number in report.counts.items())
+    if report.n_extra:
+        counts = ", ".join(filter(None, (counts, f"{report.n_extra:,} triples of others")))
+    verb = "Stored" if report.is_stored else "Checked, not stored:"
+    skipped = f"; {report.n_skipped:,} faulty left out" if report.n_skipped else ""
+    where = f" Revision {report.revision} of {store}." if report.is_stored else ""
+    click.echo(f"{verb} {counts or 'nothing'}{skipped}.{where}")
+
+
+def _make_progress() -> Progress:
+    return Progress(
+        SpinnerColumn(),
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TimeElapsedColumn(),
+        console=Console(file=sys.stderr),
+        transient=True,
+        disable=not sys.stderr.isatty(),
+    )
+
+
+@click.command()
+@click.argument("path", type=click.Path(path_type=Path))
+@click.option("--as", "kind", type=click.Choice(EXPORT_KINDS), help="What to write (guessed from the name).")
+@store_option
+def export(path: Path, kind: str | None, store: Path) -> None:
+    """Write everything to a workbook, a folder of CSV tables, or one file of linked data."""
+    suffix = path.suffix.lower()
+    if kind is None:
+        kind = "workbook" if suffix == ".xlsx" else "linked-data" if suffix in LINKED_DATA_SUFFIXES else "csv"
+        if kind == "csv" and suffix:
+            raise InputError(
+                f"{path.name}: write .xlsx, a linked-data suffix ({' '.join(sorted(LINKED_DATA_SUFFIXES))}) or the "
+                "name of a folder for CSV tables; or say --as."
+            )
+    with open_graph(store) as graph:
+        snapshot = graph.get_snapshot()
+        if kind == "workbook":
+            export_workbook(snapshot, path)
+        elif kind == "csv":
+            export_csv(snapshot, path)
+        else:
+            quads = [quad for name in DATA_GRAPHS for quad in graph.store.read_graph(name)]
+            export_linked_data(quads, path)
+        click.echo(f"Wrote revision {snapshot.revision} to {path}.")
+
+
+@click.command()
+@click.option("--full", "is_full", is_flag=True, help="Run the SHACL shapes over everything too (slow on large data).")
+@json_option
+@store_option
+def check(is_full: bool, as_json: bool, store: Path) -> None:
+    """Print every finding of the framework's own state; exit status 1 when there are errors."""
+    with open_graph(store) as graph:
+        findings = sort_findings(check_everything(graph.store, graph.get_snapshot(), is_full=is_full))
+    counts = Counter(finding.severity for finding in findings)
+    if as_json:
+        click.echo(json.dumps([build_finding(finding) for finding in findings], ensure_ascii=False, indent=2))
+    else:
+        for finding in findings:
+            click.echo(finding.format())
+        click.echo(f"{counts['error']} error(s), {counts['remark']} remark(s).")
+    if counts["error"]:
+        raise SystemExit(1)
+
+
+@click.command()
+@click.argument("path", type=click.Path(path_type=Path))
+@store_option
+def backup(path: Path, store: Path) -> None:
+    """Copy the store into a new folder, which is a store itself."""
+    opened = Store.open(store)
+    try:
+        opened.backup(path)
+        click.echo(f"Wrote revision {opened.revision} of {store} to {path}.")
+    finally:
+        opened.close()
+
+
+@click.command()
+@click.argument("path", type=click.Path(path_type=Path))
+@store_option
+def restore(path: Path, store: Path) -> None:
+    """Make the store what a backup holds; what the store held before is replaced in one step."""
+    revision = Store.restore(path, store)
+    click.echo(f"{store} is at revision {revision} again, from {path}.")
+
+
+COMMANDS = (load, export, check, backup, restore)

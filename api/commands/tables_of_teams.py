@@ -1,0 +1,120 @@
+"""Cover, single points of failure, staffing and cross-training as tables that a person likes to read.
+
+Nothing is computed here; the words are those of the JSON answers.
+"""
+
+from __future__ import annotations
+
+from rich.text import Text
+
+from api.commands.console import (
+    COLOURS,
+    Answer,
+    explain_status,
+    format_quantity,
+    format_word,
+    get_name,
+    get_names,
+    make_console,
+    make_table,
+    print_end,
+)
+from ontology.graph.snapshot import Snapshot
+
+
+def show_coverage(snapshot: Snapshot, answer: Answer) -> None:
+    """Print a team's cover."""
+    console = make_console()
+    away = f", away: {get_names(snapshot.people, answer['away'])}" if answer["away"] else ""
+    console.print(Text(f"Cover of {get_name(snapshot.teams, answer['team'])}, {answer['on']}{away}"))
+    right = ("level", "depth", "minimum", "target", "critical")
+    table = make_table(
+        "need", "level", "worst shift", "depth", "minimum", "target", "critical", "state", "qualified", right=right
+    )
+    for need in answer["needs"]:
+        table.add_row(
+            Text(get_name(snapshot.competencies, need["competency"])),
+            str(need["level"]),
+            Text(get_name(snapshot.shifts, need["shift"]) if need["shift"] else "–"),
+            str(need["depth"]),
+            str(need["minimum"]),
+            str(need["target"]),
+            str(need["criticality"]),
+            format_word(need["state"]),
+            Text(get_names(snapshot.people, need["qualified"])),
+        )
+    console.print(table)
+    print_end(console, answer)
+
+
+def show_single_points(snapshot: Snapshot, answer: Answer) -> None:
+    """Print on whom alone something rests."""
+    console = make_console()
+    console.print(Text(f"Single points of failure of {get_name(snapshot.teams, answer['team'])}, {answer['on']}"))
+    table = make_table("person", "what would fall")
+    for person in answer["people"]:
+        falls = [
+            f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}"
+            + (f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else "")
+            for need in person["needs"]
+        ]
+        falls += [f"place {place}" for place in person["places"]]
+        table.add_row(Text(get_name(snapshot.people, person["id"])), Text("; ".join(falls)))
+    console.print(table if answer["people"] else Text("Nobody: nothing rests on one person alone."))
+    print_end(console, answer)
+
+
+def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
+    """Print a team's staffing."""
+    console = make_console()
+    console.print(
+        Text(
+            f"Staffing of {get_name(snapshot.teams, answer['team'])}, {answer['on']}: {answer['filled']} of "
+            f"{answer['places']} places filled."
+        )
+    )
+    table = make_table("place", "shift", "person")
+    for row in answer["assignment"]:
+        shift = get_name(snapshot.shifts, row["shift"]) if row["shift"] else "–"
+        table.add_row(row["place"], Text(shift), Text(get_name(snapshot.people, row["person"])))
+    for place in answer["unfilled"]:
+        table.add_row(place, "", Text("nobody left who is able", style=COLOURS["short"]))
+    console.print(table)
+    bottleneck = answer["bottleneck"]
+    if bottleneck["places"]:
+        able = get_names(snapshot.people, bottleneck["people"])
+        console.print(Text(f"Bottleneck: {', '.join(bottleneck['places'])}; able for them: {able}."))
+    tolerance = answer["tolerance"]
+    shown = ", ".join(
+        f"{name} {'–' if tolerance[name] is None else tolerance[name]}" for name in ("needs", "places", "overall")
+    )
+    console.print(Text(f"Tolerance (absences that leave intact what holds now): {shown}."))
+    if answer["critical_absences"]:
+        console.print(Text(f"Breaks when away: {get_names(snapshot.people, answer['critical_absences'])}."))
+    print_end(console, answer)
+
+
+def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:
+    """Print a cross-training plan."""
+    console = make_console()
+    console.print(
+        Text(
+            f"Cross-training of {get_name(snapshot.teams, answer['team'])}, {answer['on']}. Status: "
+            f"{explain_status(answer['status'])}. Study: {format_quantity(answer['study_hours'], 'h')}, "
+            f"coaching: {format_quantity(answer['coach_hours'], 'h')}."
+        )
+    )
+    if answer["plan"]:
+        table = make_table("person", "learns", "to level", "by", right=("to level",))
+        for row in answer["plan"]:
+            table.add_row(
+                Text(get_name(snapshot.people, row["person"])),
+                Text(get_name(snapshot.competencies, row["competency"])),
+                str(row["level"]),
+                Text(get_names(snapshot.courses, row["courses"])),
+            )
+        console.print(table)
+    for row in answer["unmet"]:
+        label = get_name(snapshot.competencies, row["competency"])
+        console.print(Text(f"Not met: {label} at level {row['level']}, {row['missing']} missing: {row['reason']}"))
+    print_end(console, answer)

@@ -1,0 +1,1 @@
+"""Files in and files out: tables, workbooks, linked data and open data sets."""

@@ -1,0 +1,142 @@
+"""From the text of a cell to a value of a column, or the reason why not. Imports ontology records only."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from datetime import date, datetime, time
+from typing import Any, Final
+
+from ontology.records import ID_PATTERN, Column
+
+_INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
+_NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
+_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_IRI: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:[^\s<>\"{}|\\^`]+")
+_FLAGS: Final = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
+
+
+class CellError(ValueError):
+    """A cell cannot be read as its column says; the text is the reason."""
+
+
+def format_cell(value: object) -> str:
+    """Return the text of a cell as a spreadsheet reader hands it over.
+
+    Whole floats lose their point, dates become ISO text, so that one set of rules reads CSV and workbooks.
+    """
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    if isinstance(value, datetime):
+        return value.date().isoformat() if value.time() == time(0) else value.isoformat(sep=" ")
+    if isinstance(value, date):
+        return value.isoformat()
+    return str(value)
+
+
+def parse_cell(column: Column, text: str) -> Any:
+    """Return the value of a non-empty cell.
+
+    Raises
+    ------
+    CellError
+        It is not what the column holds; the message says what would be right.
+    """
+    value = _PARSERS[column.kind](column, text)
+    if column.minimum is not None and column.kind in ("integer", "number"):
+        if value < column.minimum:
+            raise CellError(f"must be at least {column.minimum:g}")
+        if column.maximum is not None and value > column.maximum:
+            raise CellError(f"must be at most {column.maximum:g}")
+    return value
+
+
+def _parse_id(column: Column, text: str) -> str:
+    if not ID_PATTERN.fullmatch(text):
+        raise CellError("is no id: letters, digits, point, hyphen and underscore, beginning with a letter or digit")
+    return text
+
+
+def _parse_text(column: Column, text: str) -> str:
+    return text
+
+
+def _split(text: str) -> list[str]:
+    return sorted({part for part in (piece.strip() for piece in text.split("|")) if part})
+
+
+def _parse_ids(column: Column, text: str) -> tuple[str, ...]:
+    return tuple(_parse_id(column, part) for part in _split(text))
+
+
+def _parse_texts(column: Column, text: str) -> tuple[str, ...]:
+    return tuple(_split(text))
+
+
+def _parse_iris(column: Column, text: str) -> tuple[str, ...]:
+    parts = _split(text)
+    for part in parts:
+        if not _IRI.fullmatch(part):
+            raise CellError(f"{part!r} is no absolute IRI")
+    return tuple(parts)
+
+
+def _parse_integer(column: Column, text: str) -> int:
+    if not _INTEGER.fullmatch(text):
+        raise CellError("is no whole number")
+    number = int(text.split(".")[0])
+    if abs(number) > 10**9:
+        raise CellError("is too large")
+    return number
+
+
+def _parse_number(column: Column, text: str) -> float:
+    if not _NUMBER.fullmatch(text):
+        hint = "; write decimals with a point" if re.fullmatch(r"[+-]?\d+,\d+", text) else ""
+        raise CellError(f"is no number{hint}")
+    number = float(text)
+    if not math.isfinite(number) or abs(number) > 1e9:
+        raise CellError("is too large")
+    return number
+
+
+def _parse_flag(column: Column, text: str) -> bool:
+    try:
+        return _FLAGS[text.lower()]
+    except KeyError:
+        raise CellError("is neither yes nor no") from None
+
+
+def _parse_date(column: Column, text: str) -> date:
+    if _DATE.fullmatch(text):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            raise CellError("is no day of the calendar") from None
+    raise CellError("is no date; write it as 2026-11-24")
+
+
+def _parse_choice(column: Column, text: str) -> str:
+    if text.lower() not in column.choices:
+        raise CellError(f"is none of {', '.join(column.choices)}")
+    return text.lower()
+
+
+_PARSERS: Final[dict[str, Callable[[Column, str], Any]]] = {
+    "id": _parse_id,
+    "ref": _parse_id,
+    "refs": _parse_ids,
+    "text": _parse_text,
+    "texts": _parse_texts,
+    "iris": _parse_iris,
+    "integer": _parse_integer,
+    "number": _parse_number,
+    "flag": _parse_flag,
+    "date": _parse_date,
+    "choice": _parse_choice,
+}

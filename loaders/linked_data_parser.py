@@ -1,0 +1,200 @@
+"""From a file of linked data to quads of N-Triples text; what cannot be read safely is refused. Imports terms, errors.
+
+Nothing is ever fetched: JSON-LD contexts must stand in the file, RDF/XML may declare no entities, and relative
+IRIs resolve against an address of ours, not the place of the file. rdflib does the parsing.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import re
+import warnings
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final
+from urllib.parse import quote
+from xml.parsers import expat
+from xml.sax import SAXParseException
+
+from rdflib import Dataset, Graph, URIRef
+from rdflib.exceptions import ParserError
+from rdflib.plugins.parsers.notation3 import BadSyntax
+
+from loaders.limits import require_readable
+from ontology import namespaces as ns
+from ontology.errors import Finding
+from ontology.terms import get_fault, get_term_text
+
+#: Graph IRI (empty for the default graph), then subject, predicate and object as N-Triples text.
+RawQuad = tuple[str, str, str, str]
+
+FORMATS: Final = {
+    ".ttl": "turtle",
+    ".nt": "nt",
+    ".nq": "nquads",
+    ".trig": "trig",
+    ".jsonld": "json-ld",
+    ".json": "json-ld",
+    ".rdf": "xml",
+    ".owl": "xml",
+    ".xml": "xml",
+}
+_WITH_GRAPHS: Final = ("nquads", "trig", "json-ld")
+
+# rdflib logs every ill-typed literal with a traceback; the shapes report them as findings instead
+logging.getLogger("rdflib.term").setLevel(logging.ERROR)
+
+
+class _Refused(Exception):
+    """The file asks for something that is never done; the text is the reason."""
+
+    def __init__(self, reason: str, line: int = 0, value: str = "") -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.line = line
+        self.value = value
+
+
+def parse_file(path: Path) -> tuple[list[RawQuad], list[Finding]]:
+    """Parse a file by its suffix.
+
+    Returns
+    -------
+    quads : list of (graph, subject, predicate, object), sorted
+    findings : list[Finding]
+        Syntax errors (`row` is the line), what is refused, and terms that no store can hold. With a syntax error
+        there are no quads.
+
+    Raises
+    ------
+    FileFormatError, LimitError
+        The file is missing, unreadable or too large.
+    """
+    require_readable(path)
+    data = path.read_bytes()
+    kind = FORMATS[path.suffix.lower()]
+    source = path.name
+    try:
+        if kind == "xml":
+            _refuse_entities(data)
+            return _collect(_parse(data, kind, path), source)
+        text = _decode(data)
+        if kind == "json-ld":
+            text = _refuse_fetching(text)
+        return _collect(_parse(text, kind, path), source)
+    except _Refused as error:
+        return [], [Finding("error", source, error.line, "", error.value, error.reason)]
+    except BadSyntax as error:
+        return [], [Finding("error", source, error.lines + 1, "", "", f"bad syntax: {error._why}")]
+    except SAXParseException as error:
+        return [], [Finding("error", source, error.getLineNumber() or 0, "", "", f"bad XML: {error.getMessage()}")]
+    except json.JSONDecodeError as error:
+        return [], [Finding("error", source, error.lineno, "", "", f"bad JSON: {error.msg}")]
+    except ParserError as error:
+        line = _find_line(data, str(error)) if kind in ("nt", "nquads") else 0
+        return [], [Finding("error", source, line, "", "", f"bad syntax: {error}")]
+    except RecursionError:
+        return [], [Finding("error", source, 0, "", "", "nested too deeply to be read")]
+    except Exception as error:
+        # rdflib lets many kinds of error through; each means that this file cannot be read
+        return [], [Finding("error", source, 0, "", "", f"cannot be read: {error}")]
+
+
+def _decode(data: bytes) -> str:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise _Refused("is not UTF-8, the encoding of linked data", line) from error
+
+
+def _get_base(path: Path) -> str:
+    return f"{ns.ID}file/{quote(path.stem, safe='-._')}/"
+
+
+def _parse(data: str | bytes, kind: str, path: Path) -> Iterator[tuple[Any, Any, Any, Any]]:
+    base = _get_base(path)
+    if kind not in _WITH_GRAPHS:
+        graph = Graph().parse(data=data, format=kind, publicID=base)
+        for s, p, o in graph:
+            yield None, s, p, o
+        return
+    with warnings.catch_warnings():
+        # rdflib's own readers of named graphs use what it calls deprecated
+        warnings.simplefilter("ignore", DeprecationWarning)
+        dataset = Dataset()
+        dataset.parse(data=data, format=kind, publicID=base)
+        for s, p, o, name in dataset.quads():
+            yield name, s, p, o
+
+
+def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[list[RawQuad], list[Finding]]:
+    quads: set[RawQuad] = set()
+    findings: set[Finding] = set()
+    for name, *terms in rows:
+        faults = [fault for fault in map(get_fault, terms) if fault is not None]
+        if faults:
+            findings.update(Finding("error", source, 0, "", str(term), fault) for term, fault in faults)
+            continue
+        s, p, o = map(get_term_text, terms)
+        graph = str(name) if isinstance(name, URIRef) and str(name) != "urn:x-rdflib:default" else ""
+        quads.add((graph, s, p, o))
+    return sorted(quads), sorted(findings)
+
+
+def _find_line(data: bytes, message: str) -> int:
+    wanted = message.partition(": ")[2].strip()
+    for number, line in enumerate(data.decode("utf-8", "replace").splitlines(), start=1):
+        if wanted and line.strip().endswith(wanted):
+            return number
+    return 0
+
+
+def _refuse_fetching(text: str) -> str:
+    """Return the text of a JSON-LD file, or refuse it when it asks for a context from elsewhere."""
+    waiting = [json.loads(text)]
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, list):
+            waiting += value
+        elif isinstance(value, dict):
+            for key in ("@context", "@import"):
+                for part in _as_list(value.get(key)):
+                    if isinstance(part, str):
+                        line = _find_text(text, part)
+                        raise _Refused(
+                            "names a context elsewhere; nothing is fetched: copy it into the file", line, part
+                        )
+            waiting += value.values()
+    return text
+
+
+def _as_list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else [value]
+
+
+def _find_text(text: str, wanted: str) -> int:
+    match = re.search(re.escape(json.dumps(wanted, ensure_ascii=False)), text)
+    return text[: match.start()].count("\n") + 1 if match else 0
+
+
+def _refuse_entities(data: bytes) -> None:
+    """Refuse entities and external parts before the XML reaches its reader: they expand, and fetch."""
+    reader = expat.ParserCreate()
+
+    def refuse_entity(name: str, *_: object) -> None:
+        raise _Refused(
+            "declares an entity; write it out, only the five of XML are read", reader.CurrentLineNumber, name
+        )
+
+    def refuse_external(name: str, system_id: str | None, public_id: str | None, has_internal: int) -> None:
+        if system_id or public_id:
+            raise _Refused("names a document type elsewhere; nothing is fetched", reader.CurrentLineNumber, name)
+
+    reader.EntityDeclHandler = refuse_entity
+    reader.StartDoctypeDeclHandler = refuse_external
+    try:
+        reader.Parse(data, True)
+    except expat.ExpatError as error:
+        raise _Refused(f"bad XML: {expat.errors.messages[error.code]}", error.lineno) from error

@@ -1,0 +1,246 @@
+"""From triples of our own classes back to records: class to table, properties to columns.
+
+Imports tables, the checks' names and the cell parsers of the other loaders.
+
+An IRI of ours gives the id and is taken as it is; an IRI of others gets an id made from its last part (or from
+dcterms:identifier), and a competency keeps its official IRI as an exact match.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import Any, Final
+
+from loaders.cells import CellError, parse_cell
+from loaders.report import Loaded
+from ontology import namespaces as ns
+from ontology.checks.shapes import shorten_iri
+from ontology.errors import Finding
+from ontology.records import ID_PATTERN, Column, Table
+from ontology.tables import TABLES, get_reference_segment
+from ontology.terms import Triple, get_plain_value
+
+SCALE: Final = ns.iri_term(ns.NW + "Scale")
+IDENTIFIER: Final = ns.iri_term(ns.DCTERMS + "identifier")
+_EXACT_MATCH: Final = "exact_match"
+_TABLES: Final = {ns.iri_term(table.class_iri): table for table in TABLES.values()}
+_STARTS: Final = tuple(f"<{ns.ID}{table.segment}/" for table in TABLES.values())
+_MANY: Final = ("refs", "texts", "iris")
+
+
+class OwnNodes:
+    """The nodes of a file that are records of ours, and what is said about each.
+
+    Parameters
+    ----------
+    triples : iterable of triples in N-Triples text, blank nodes named already
+    """
+
+    def __init__(self, triples: Iterable[Triple]) -> None:
+        self.statements: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
+        self.tables: dict[str, Table] = {}
+        self.scales: set[str] = set()
+        rows = list(triples)
+        for s, p, o in rows:
+            if p == ns.RDF_TYPE and o in _TABLES:
+                self.tables[s] = _TABLES[o]
+            elif p == ns.RDF_TYPE and o == SCALE:
+                self.scales.add(s)
+        for s, p, o in rows:
+            if s in self.tables or s in self.scales:
+                self.statements[s].append((p, o))
+
+    def get_id(self, node: str) -> str:
+        """Return the id of a record with a one-part key, or of a scale."""
+        given = [get_plain_value(o) for p, o in self.statements.get(node, ()) if p == IDENTIFIER]
+        if given:
+            return given[0]
+        return make_id(get_plain_value(node))
+
+    def resolve(self, node: str, table_name: str) -> str | None:
+        """Return the id of what a reference means, or None where it is nothing of that table."""
+        is_scale = table_name == "scales"
+        if (node in self.scales) if is_scale else (self.tables.get(node) is TABLES[table_name]):
+            return self.get_id(node)
+        start = f"{ns.ID}{get_reference_segment(table_name)}/"
+        iri = get_plain_value(node)
+        return ns.id_from_iri(iri) if iri.startswith(start) and node not in self.tables else None
+
+
+def make_id(iri: str) -> str:
+    """Return an id made of the last part of an IRI.
+
+    Examples
+    --------
+    >>> make_id("http://data.europa.eu/esco/skill/000f-1"), make_id("https://example.org/terms#Zug %26 Bus")
+    ('000f-1', 'Zug-26-Bus')
+    """
+    if iri.startswith(ns.ID):
+        return ns.id_from_iri(iri)
+    last = re.split(r"[/#:]", iri.rstrip("/#:"))[-1]
+    return re.sub(r"[^A-Za-z0-9._-]+", "-", last).strip("-._") or "x"
+
+
+def build_own_records(nodes: OwnNodes, faulty: set[str], into: Loaded) -> dict[str, str]:
+    """Turn the nodes into records and return node -> the node that our own writer would use.
+
+    Parameters
+    ----------
+    nodes : OwnNodes
+    faulty : nodes whose shape is broken; they are left out
+    into : Loaded
+        Receives records, findings and origins; `into.label` is the file.
+    """
+    renamed = {node: ns.iri_term(ns.record_iri("scale", nodes.get_id(node))) for node in nodes.scales}
+    for node in sorted(nodes.tables):
+        table = nodes.tables[node]
+        if node in faulty:
+            _remember_faulty(nodes, node, into)
+            continue
+        try:
+            record = _build_record(nodes, node, table)
+        except _FaultyColumn as fault:
+            into.findings.append(
+                Finding("error", into.label, 0, fault.column, fault.value, f"{_show(node)}: {fault.reason}")
+            )
+            _remember_faulty(nodes, node, into)
+            continue
+        key = table.get_key(record)
+        own = ns.iri_term(table.get_iri(record))
+        if is_ours(node) and node != own:
+            reason = f"{_show(node)}: its properties make it {_show(own)}; IRI and properties must agree"
+            into.findings.append(Finding("error", into.label, 0, "", _show(node), reason))
+            continue
+        if (table.name, key) in into.origins:
+            reason = f"{_show(node)} is a second record with the key {'~'.join(map(str, key))}; keys must be unique"
+            into.findings.append(Finding("error", into.label, 0, "", _show(node), reason))
+            continue
+        into.origins[table.name, key] = (into.label, 0)
+        into.records.setdefault(table.name, []).append(record)
+        renamed[node] = own
+    return renamed
+
+
+def is_ours(node: str) -> bool:
+    """Whether a node has the IRI of a record of ours (the name of a blank node or a relative IRI has not)."""
+    return node.startswith(_STARTS)
+
+
+def _remember_faulty(nodes: OwnNodes, node: str, into: Loaded) -> None:
+    """Keep the id of a record that is left out, so that what refers to it is not told as a second fault."""
+    table = nodes.tables[node]
+    if table.id_field:
+        into.faulty.add((table.name, (nodes.get_id(node),)))
+    elif table.name == "scales":
+        scales = [o for p, o in nodes.statements[node] if p == ns.iri_term(ns.NW + "scale")]
+        into.faulty.update(("scales", (nodes.get_id(scale), 0)) for scale in scales)
+
+
+class _FaultyColumn(Exception):
+    def __init__(self, column: str, value: str, reason: str) -> None:
+        super().__init__(reason)
+        self.column = column
+        self.value = value
+        self.reason = reason
+
+
+def _build_record(nodes: OwnNodes, node: str, table: Table) -> Any:
+    values: dict[str, Any] = {}
+    said: defaultdict[str, list[str]] = defaultdict(list)
+    for p, o in nodes.statements[node]:
+        said[p].append(o)
+    for column in table.columns:
+        terms = sorted(said.get(ns.iri_term(column.iri), ()))
+        if column.kind == "id":
+            values[column.attribute] = _require_id(column, nodes.get_id(node))
+        elif column.kind in _MANY:
+            parts = {_parse(nodes, column, term) for term in terms}
+            if column.name == _EXACT_MATCH and not node.startswith(f"<{ns.ID}"):  # nor a blank node's name
+                parts.add(get_plain_value(node))
+            values[column.attribute] = tuple(sorted(parts))
+        elif len(terms) > 1:
+            raise _FaultyColumn(column.name, get_plain_value(terms[1]), "has more than one value; there may be one")
+        elif terms:
+            values[column.attribute] = _parse(nodes, column, terms[0])
+        elif column.is_required:
+            raise _FaultyColumn(column.name, "", f"{column.name} is missing")
+        else:
+            values[column.attribute] = column.get_default(values)
+    return table.record(**values)
+
+
+def _require_id(column: Column, text: str) -> str:
+    if not ID_PATTERN.fullmatch(text):
+        raise _FaultyColumn(column.name, text, "is no id: letters, digits, dot, underscore and hyphen")
+    return text
+
+
+def _parse(nodes: OwnNodes, column: Column, term: str) -> Any:
+    if column.refers_to:
+        found = nodes.resolve(term, column.refers_to)
+        if found is None:
+            raise _FaultyColumn(column.name, _show(term), f"names what is not one of {column.refers_to}")
+        return found
+    text = get_plain_value(term)
+    if column.kind in ("text", "texts", "iris"):
+        if not text and column.is_required:
+            raise _FaultyColumn(column.name, "", "must not be empty")
+        return text
+    try:
+        return parse_cell(column, text)
+    except CellError as error:
+        raise _FaultyColumn(column.name, text, str(error)) from error
+
+
+def add_narrower(nodes: OwnNodes) -> None:
+    """Read skos:narrower between competencies of ours as the broader it is the inverse of (S25)."""
+    broader, narrower = ns.iri_term(ns.SKOS + "broader"), ns.iri_term(ns.SKOS + "narrower")
+    competencies = {node for node, table in nodes.tables.items() if table.name == "competencies"}
+    for node in sorted(competencies):
+        for p, o in list(nodes.statements[node]):
+            if p == narrower and o in competencies and (broader, node) not in nodes.statements[o]:
+                nodes.statements[o].append((broader, node))
+
+
+def list_language_losses(nodes: OwnNodes, label: str) -> list[Finding]:
+    """Return one remark when texts of ours carry language tags: a column holds the text, not its language."""
+    tagged = sorted(
+        node
+        for node in nodes.tables
+        if any(o.startswith('"') and not o.endswith(('"', ">")) for _, o in nodes.statements[node])
+    )
+    if not tagged:
+        return []
+    reason = f"{len(tagged)} record(s) have texts with a language tag; the text is kept, the tag is not"
+    return [Finding("remark", label, 0, "", _show(tagged[0]), reason)]
+
+
+def check_terms(nodes: OwnNodes, label: str) -> list[Finding]:
+    """Return what is said with terms of our namespace that do not exist or stand on the wrong class."""
+    findings = []
+    for node, table in sorted(nodes.tables.items()):
+        known = {ns.iri_term(column.iri) for column in table.columns}
+        for p, _ in sorted(set(nodes.statements[node])):
+            if p.startswith(f"<{ns.NW}") and p not in known:
+                names = ", ".join(column.name for column in table.columns)
+                reason = f"{_show(node)}: {_show(p)} is no property of {table.name}; its columns are {names}"
+                findings.append(Finding("error", label, 0, _show(p), "", reason))
+    return findings
+
+
+def get_consumed(nodes: OwnNodes, standard_types: Mapping[str, frozenset[str]]) -> set[Triple]:
+    """Return the triples that the records carry, so that everything else can be kept beside them."""
+    consumed: set[Triple] = set()
+    for node, table in nodes.tables.items():
+        known = {ns.iri_term(column.iri) for column in table.columns} | {IDENTIFIER}
+        types = standard_types.get(ns.iri_term(table.class_iri), frozenset()) | {ns.iri_term(table.class_iri)}
+        for p, o in nodes.statements[node]:
+            if p in known or (p == ns.RDF_TYPE and o in types):
+                consumed.add((node, p, o))
+    return consumed
+
+
+def _show(term: str) -> str:
+    return shorten_iri(get_plain_value(term))

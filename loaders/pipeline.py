@@ -1,0 +1,275 @@
+"""From paths to one commit: guess the kind, load, complete, check everything together, store or store nothing.
+
+Imports the loaders and `ontology.graph.live`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any, Final, NoReturn
+
+from loaders.csv_folder import load_csv_folder
+from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
+from loaders.open_data.esco import is_esco, load_esco
+from loaders.open_data.onet import is_onet, load_onet
+from loaders.report import Loaded, LoadReport, sort_findings
+from loaders.workbook import load_workbook
+from ontology.errors import FileFormatError, Finding, FindingsError, InputError
+from ontology.graph.live import LiveGraph
+from ontology.graph.snapshot import Snapshot
+from ontology.tables import TABLES
+from ontology.validity import fill_valid_until
+
+Progress = Callable[[str, int, int], None]
+
+KINDS: Final = ("workbook", "csv", "linked-data", "onet", "esco")
+
+
+def guess_kind(path: Path) -> str:
+    """Return the kind of a file or folder: by the official file names of open data sets, then by suffix.
+
+    Raises
+    ------
+    FileFormatError
+        There is nothing there, or nothing that can be loaded.
+    """
+    if not path.exists():
+        raise FileFormatError(f"There is no file or folder {path}.", path=str(path))
+    if is_esco(path):
+        return "esco"
+    if is_onet(path):
+        return "onet"
+    suffix = path.suffix.lower()
+    if path.is_dir() or suffix == ".csv":
+        return "csv"
+    if suffix in (".xlsx", ".xlsm", ".ods"):
+        return "workbook"
+    if suffix in LINKED_DATA_SUFFIXES:
+        return "linked-data"
+    raise FileFormatError(
+        f"{path.name} is of no kind that can be loaded: a workbook (.xlsx), CSV, linked data "
+        f"({' '.join(sorted(LINKED_DATA_SUFFIXES))}), or the folder of an open data set.",
+        path=str(path),
+    )
+
+
+def load_path(
+    path: Path, kind: str | None = None, *, as_scale: str | None = None, progress: Progress | None = None
+) -> Loaded:
+    """Load one file or folder without storing anything.
+
+    Raises
+    ------
+    FileFormatError, LimitError
+        It cannot be read at all.
+    """
+    kind = kind or guess_kind(path)
+    if kind not in KINDS:
+        raise InputError(f"{kind!r} is no kind of input; the kinds are {', '.join(KINDS)}.")
+    if not path.exists():
+        raise FileFormatError(f"There is no file or folder {path}.", path=str(path))
+    if kind == "linked-data":
+        return load_linked_data(path, as_scale=as_scale)
+    if kind == "onet":
+        return load_onet(path, progress=progress)
+    if kind == "esco":
+        return load_esco(path, progress=progress)
+    return load_workbook(path) if kind == "workbook" else load_csv_folder(path)
+
+
+def load_paths(
+    graph: LiveGraph,
+    paths: Sequence[Path],
+    *,
+    kind: str | None = None,
+    as_scale: str | None = None,
+    is_trial: bool = False,
+    skip_faulty: bool = False,
+    who: str = "command line",
+    progress: Progress | None = None,
+) -> LoadReport:
+    """Load files and folders together into a graph, in one commit.
+
+    Parameters
+    ----------
+    graph : LiveGraph
+    paths : files and folders; an id of one may be used in another
+    kind : one of `KINDS`, or None to guess each
+    as_scale : IRI of a SKOS scheme that becomes an ordered scale
+    is_trial : check everything, store nothing
+    skip_faulty : store the sound rest; otherwise one error and nothing is stored
+    progress : called with (what, done, total)
+
+    Returns
+    -------
+    LoadReport
+        Every finding, errors first.
+
+    Raises
+    ------
+    FindingsError
+        There are errors and `skip_faulty` is false; all findings are in it, nothing is stored.
+    """
+    loaded = _merge([load_path(path, kind, as_scale=as_scale, progress=progress) for path in paths])
+    present = graph.get_snapshot()
+    _fill_assessments(loaded, present)
+    n_skipped = len(loaded.faulty)
+    findings = list(loaded.findings)
+    has_errors = any(finding.severity == "error" for finding in findings)
+    why = f"load {loaded.label}"
+    if progress is not None:
+        progress("checking and storing", 0, 0)
+    while True:
+        try:
+            applied = graph.load(
+                loaded.records,
+                loaded.extra,
+                who=who,
+                why=why,
+                is_trial=is_trial or (has_errors and not skip_faulty),
+            )
+            findings += [_address(finding, loaded) for finding in applied.remarks]
+            break
+        except FindingsError as error:
+            found = [
+                _address(finding, loaded)
+                for finding in error.findings
+                if (finding.severity == "error") and not _is_consequence(finding, loaded)
+            ]
+            if not skip_faulty:
+                rest = [_address(f, loaded) for f in error.findings if f.severity == "remark"]
+                _fail(findings + found + rest)
+            findings += found
+            has_errors = True
+            n_dropped = _drop(loaded, error.findings)
+            if n_dropped == 0:
+                _fail(findings)
+            n_skipped += n_dropped
+    if has_errors and not skip_faulty:
+        _fail(findings)
+    return LoadReport(
+        revision=applied.revision,
+        counts=loaded.count(),
+        n_extra=len(loaded.extra),
+        findings=tuple(sort_findings(findings)),
+        notices=_make_notices(loaded),
+        n_skipped=n_skipped,
+        is_stored=not is_trial,
+    )
+
+
+def _fail(findings: Iterable[Finding]) -> NoReturn:
+    ordered = sort_findings(list(findings))
+    n_errors = sum(finding.severity == "error" for finding in ordered)
+    raise FindingsError(f"{n_errors} error(s) found; nothing was stored.", ordered)
+
+
+def _merge(parts: Sequence[Loaded]) -> Loaded:
+    if len(parts) == 1:
+        return parts[0]
+    merged = Loaded(label=", ".join(part.label for part in parts))
+    for part in parts:
+        merged.findings += part.findings
+        merged.extra += part.extra
+        merged.faulty |= part.faulty
+        for name, records in part.records.items():
+            kept = merged.records.setdefault(name, [])
+            for record in records:
+                key = TABLES[name].get_key(record)
+                origin = part.origins.get((name, key), (part.label, 0))
+                first = merged.origins.get((name, key))
+                if first is not None:
+                    reason = f"is a duplicate of {first[0]}, row {first[1]}"
+                    value = "~".join(map(str, key))
+                    merged.findings.append(Finding("error", origin[0], origin[1], "", value, reason))
+                    continue
+                merged.origins[name, key] = origin
+                kept.append(record)
+    return merged
+
+
+def _fill_assessments(loaded: Loaded, present: Snapshot) -> None:
+    assessments = loaded.records.get("assessments")
+    if not assessments:
+        return
+    competencies: dict[str, Any] = dict(present.competencies)
+    competencies |= {record.id: record for record in loaded.records.get("competencies", ())}
+    filled = []
+    for assessment in assessments:
+        try:
+            filled.append(fill_valid_until(assessment, competencies.get(assessment.competency)))
+        except OverflowError:
+            filled.append(replace(assessment, valid_until=None))
+    loaded.records["assessments"] = filled
+
+
+def _address(finding: Finding, loaded: Loaded) -> Finding:
+    """Return the finding with the file and row its record came from, where that is known."""
+    origin = _find_origin(finding, loaded.origins)
+    return finding if origin is None else replace(finding, source=origin[0], row=origin[1])
+
+
+def _find_origin(finding: Finding, origins: Mapping[Any, tuple[str, int]]) -> tuple[str, int] | None:
+    key = _find_key(finding)
+    return origins.get(key) if key is not None else None
+
+
+def _find_key(finding: Finding) -> tuple[str, tuple[Any, ...]] | None:
+    if not finding.about:
+        return None
+    name, *parts = finding.about
+    table = TABLES[name]
+    values: list[Any] = []
+    for field, part in zip(table.key, parts, strict=True):
+        column = next(column for column in table.columns if column.attribute == field)
+        values.append(_parse_key_part(column.kind, part))
+    return name, tuple(values)
+
+
+def _parse_key_part(kind: str, text: str) -> Any:
+    if kind == "integer":
+        return int(text)
+    return date.fromisoformat(text) if kind == "date" else text
+
+
+def _is_consequence(finding: Finding, loaded: Loaded) -> bool:
+    """Whether an unknown id is unknown only because its own row was faulty: one fault, one error."""
+    if not finding.about or not finding.column:
+        return False
+    table = TABLES[finding.about[0]]
+    column = next((column for column in table.columns if column.name == finding.column), None)
+    if column is None or not column.refers_to:
+        return False
+    if column.refers_to == "scales":
+        return any(name == "scales" and key[0] == finding.value for name, key in loaded.faulty)
+    return (column.refers_to, (finding.value,)) in loaded.faulty
+
+
+def _drop(loaded: Loaded, findings: Iterable[Finding]) -> int:
+    """Leave out the records that errors are about and return how many; quads of others are left out whole."""
+    doomed = {key for finding in findings if finding.severity == "error" and (key := _find_key(finding)) is not None}
+    n_dropped = 0
+    for name, records in loaded.records.items():
+        table = TABLES[name]
+        kept = [record for record in records if (name, table.get_key(record)) not in doomed]
+        n_dropped += len(records) - len(kept)
+        loaded.records[name] = kept
+    loaded.faulty |= doomed
+    if n_dropped == 0 and loaded.extra:
+        n_dropped = len(loaded.extra)
+        loaded.extra = []
+    return n_dropped
+
+
+def _make_notices(loaded: Loaded) -> tuple[str, ...]:
+    assessments = loaded.records.get("assessments", ())
+    n_unstated = sum(assessment.source == "unstated" for assessment in assessments)
+    if n_unstated * 2 > len(assessments):
+        return (
+            f"{n_unstated} of {len(assessments)} assessments do not say who assessed: such levels are shown as "
+            "declared and never counted.",
+        )
+    return ()

@@ -1,0 +1,50 @@
+"""What a loader hands over, and what a load led to. Imports ontology records and errors only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from ontology.errors import Finding
+from ontology.records import Key
+from ontology.writer import Quad
+
+
+@dataclass
+class Loaded:
+    """The sound content of a file or folder, and everything found in it.
+
+    `records` holds table name -> records; faulty rows are left out of it already. `extra` holds quads of others
+    (foreign SKOS). `origins` tells the file and row of a record, `faulty` the keys of rows that were left out.
+    """
+
+    records: dict[str, list[Any]] = field(default_factory=dict)
+    extra: list[Quad] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    label: str = ""
+    origins: dict[tuple[str, Key], tuple[str, int]] = field(default_factory=dict)
+    faulty: set[tuple[str, Key]] = field(default_factory=set)
+
+    def count(self) -> dict[str, int]:
+        """Return the number of records per table that has any."""
+        return {name: len(rows) for name, rows in self.records.items() if rows}
+
+
+@dataclass(frozen=True)
+class LoadReport:
+    """What a load led to: the revision, counts per table, quads of others, findings, and what was left out."""
+
+    revision: int
+    counts: dict[str, int]
+    n_extra: int
+    findings: tuple[Finding, ...]
+    notices: tuple[str, ...]
+    n_skipped: int
+    is_stored: bool
+
+
+def sort_findings(findings: Sequence[Finding]) -> list[Finding]:
+    """Return findings once each: errors first, then by file, row and column."""
+    unique = dict.fromkeys(findings)
+    return sorted(unique, key=lambda f: (f.severity != "error", f.source, f.row, f.column, f.value, f.reason))

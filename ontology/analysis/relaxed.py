@@ -1,0 +1,342 @@
+"""Delete-free planning problems: facts that are never lost, operators that need all conditions and give all effects.
+
+Abstract: a fact may be a competency at a level, an operator a course, but nothing here knows that.
+May import networkx. The words are those of planning (conditions, effects, goals; h_max, h_add: Bonet & Geffner
+2001, Artificial Intelligence 129); as a directed hypergraph see Gallo, Longo, Pallottino & Nguyen 1993, Discrete
+Applied Mathematics 42.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import networkx as nx
+
+__all__ = [
+    "RelaxedProblem",
+    "SideRow",
+    "build_learning_graph",
+    "get_applicable_order",
+    "get_closure",
+    "get_fact_costs",
+    "get_h_add",
+    "get_h_max",
+    "get_relevant_operators",
+    "remove_redundant",
+]
+
+
+@dataclass(frozen=True)
+class SideRow:
+    """A limit on the chosen operators: sum of coefficient over chosen operators <= upper_bound.
+
+    Attributes
+    ----------
+    coefficients : tuple of (operator, coefficient)
+        Operator indices, each at most once, with integer coefficients >= 0.
+    upper_bound : int
+    """
+
+    coefficients: tuple[tuple[int, int], ...]
+    upper_bound: int
+
+
+@dataclass(frozen=True)
+class RelaxedProblem:
+    """Choose operators so that all goals are reached and nothing is ever lost.
+
+    Attributes
+    ----------
+    fact_count : int
+        Facts are 0 .. fact_count - 1.
+    operator_ids : tuple of str, length m
+        Different ids; they break ties.
+    conditions, effects : tuple of frozenset of int, length m
+        Facts an operator needs (all of them) and gives (all of them).
+    aims : tuple of tuple of int
+        Cost vectors in the order in which they matter, each of length m, integers >= 0. At least one.
+    initial, goals : frozenset of int
+    is_free : tuple of bool, length m, or empty
+        Free operators cost nothing, are always applied and never count as chosen. Empty: none is free.
+    side_rows : tuple of SideRow
+        Limits on the chosen operators; they may not name free operators.
+
+    Raises
+    ------
+    ValueError
+        A length, index, cost or coefficient is wrong, or an id comes twice.
+    """
+
+    fact_count: int
+    operator_ids: tuple[str, ...]
+    conditions: tuple[frozenset[int], ...]
+    effects: tuple[frozenset[int], ...]
+    aims: tuple[tuple[int, ...], ...]
+    initial: frozenset[int]
+    goals: frozenset[int]
+    is_free: tuple[bool, ...] = ()
+    side_rows: tuple[SideRow, ...] = ()
+
+    def __post_init__(self) -> None:
+        count = len(self.operator_ids)
+        if len(set(self.operator_ids)) != count:
+            raise ValueError("operator ids must differ")
+        lengths = {len(self.conditions), len(self.effects), *(len(aim) for aim in self.aims)}
+        if lengths - {count} or not self.aims or len(self.is_free) not in (0, count):
+            raise ValueError(f"conditions, effects, every aim and is_free must have length {count}; one aim at least")
+        if any(cost < 0 for aim in self.aims for cost in aim):
+            raise ValueError("costs must be at least 0")
+        for facts in (self.initial, self.goals, *self.conditions, *self.effects):
+            if facts and not (min(facts) >= 0 and max(facts) < self.fact_count):
+                raise ValueError(f"a fact is outside 0 .. {self.fact_count - 1}")
+        for row in self.side_rows:
+            columns = [column for column, _ in row.coefficients]
+            if len(set(columns)) != len(columns) or any(not 0 <= column < count for column in columns):
+                raise ValueError("a side row names an operator twice or one that does not exist")
+            if any(value < 0 for _, value in row.coefficients) or set(columns) & set(self.free_operators):
+                raise ValueError("side rows need coefficients of at least 0 and no free operators")
+
+    @cached_property
+    def free_operators(self) -> tuple[int, ...]:
+        """Indices of the free operators."""
+        return tuple(index for index, free in enumerate(self.is_free) if free)
+
+    @cached_property
+    def paid_operators(self) -> tuple[int, ...]:
+        """Indices of the operators that can be chosen."""
+        free = set(self.free_operators)
+        return tuple(index for index in range(len(self.operator_ids)) if index not in free)
+
+    @cached_property
+    def achievers(self) -> tuple[tuple[int, ...], ...]:
+        """For each fact the operators that give it, in index order."""
+        found: list[list[int]] = [[] for _ in range(self.fact_count)]
+        for index, effects in enumerate(self.effects):
+            for fact in effects:
+                found[fact].append(index)
+        return tuple(tuple(line) for line in found)
+
+
+def get_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[int]:
+    """Return every fact that the start, `operators` and the free operators reach together.
+
+    Parameters
+    ----------
+    problem : RelaxedProblem
+    operators : iterable of int
+        Chosen operators; those whose conditions are never met give nothing.
+
+    Returns
+    -------
+    frozenset of int
+        The least set that holds the start and the effects of every operator whose conditions it holds.
+
+    Notes
+    -----
+    Counts open conditions: O(size of the operators).
+
+    Examples
+    --------
+    >>> problem = RelaxedProblem(3, ("a", "b"), (frozenset(), frozenset({0})), (frozenset({0}), frozenset({1})),
+    ...                          ((1, 1),), frozenset(), frozenset({1}))
+    >>> sorted(get_closure(problem, [0, 1])), sorted(get_closure(problem, [1]))
+    ([0, 1], [])
+    """
+    reached = set(problem.initial)
+    stack = list(reached)
+    open_count: dict[int, int] = {}
+    waiting: dict[int, list[int]] = {}
+
+    def apply(operator: int) -> None:
+        for fact in problem.effects[operator]:
+            if fact not in reached:
+                reached.add(fact)
+                stack.append(fact)
+
+    for operator in {*operators, *problem.free_operators}:
+        missing = problem.conditions[operator] - problem.initial
+        open_count[operator] = len(missing)
+        for fact in missing:
+            waiting.setdefault(fact, []).append(operator)
+        if not missing:
+            apply(operator)
+    while stack:
+        fact = stack.pop()
+        for operator in waiting.pop(fact, ()):
+            open_count[operator] -= 1
+            if not open_count[operator]:
+                apply(operator)
+    return frozenset(reached)
+
+
+def get_fact_costs(
+    problem: RelaxedProblem, costs: Sequence[float], combine: Callable[[Collection[float]], float]
+) -> tuple[list[float], list[int]]:
+    """Return an estimate of the cost of every fact, and the operator it comes from.
+
+    Parameters
+    ----------
+    problem : RelaxedProblem
+    costs : sequence of float, length m
+        Cost of each operator, >= 0.
+    combine : callable
+        How the costs of several conditions add up: `sum` (h_add) or `max` (h_max); called with at least one.
+
+    Returns
+    -------
+    costs : list of float, length fact_count
+        Infinite where a fact cannot be reached; integers stay integers.
+    supporters : list of int, length fact_count
+        The operator by which the estimate is reached; -1 for the start and the unreachable.
+
+    Notes
+    -----
+    Dijkstra on a directed hypergraph with a superior function (Knuth 1977, Information Processing Letters 6):
+    O(size log size). Ties: smaller operator index.
+    """
+    fact_costs: list[float] = [math.inf] * problem.fact_count
+    supporters = [-1] * problem.fact_count
+    open_count = [len(conditions) for conditions in problem.conditions]
+    users: list[list[int]] = [[] for _ in range(problem.fact_count)]
+    for operator, conditions in enumerate(problem.conditions):
+        for fact in conditions:
+            users[fact].append(operator)
+    queue: list[tuple[float, int, int]] = []
+
+    def offer(operator: int) -> None:
+        conditions = problem.conditions[operator]
+        price = costs[operator] + (combine([fact_costs[fact] for fact in conditions]) if conditions else 0)
+        for fact in problem.effects[operator]:
+            if price < fact_costs[fact]:
+                fact_costs[fact] = price
+                supporters[fact] = operator
+                heapq.heappush(queue, (price, operator, fact))
+
+    for fact in sorted(problem.initial):
+        fact_costs[fact] = 0
+        heapq.heappush(queue, (0, -1, fact))
+    for operator, count in enumerate(open_count):
+        if not count:
+            offer(operator)
+    is_settled = [False] * problem.fact_count
+    while queue:
+        _, _, fact = heapq.heappop(queue)
+        if is_settled[fact]:
+            continue
+        is_settled[fact] = True
+        for operator in users[fact]:
+            open_count[operator] -= 1
+            if not open_count[operator]:
+                offer(operator)
+    return fact_costs, supporters
+
+
+def get_h_max(problem: RelaxedProblem, aim: int = 0) -> float:
+    """Return h_max, a lower bound on the cost of reaching all goals in one aim: the dearest goal alone.
+
+    Infinite when a goal cannot be reached; 0 without goals.
+    """
+    fact_costs, _ = get_fact_costs(problem, problem.aims[aim], max)
+    return max((fact_costs[fact] for fact in problem.goals), default=0)
+
+
+def get_h_add(problem: RelaxedProblem, aim: int = 0) -> float:
+    """Return h_add, an upper bound on the least cost of all goals: shared operators count every time.
+
+    Infinite when a goal cannot be reached; 0 without goals.
+    """
+    fact_costs, _ = get_fact_costs(problem, problem.aims[aim], sum)
+    return sum(fact_costs[fact] for fact in problem.goals)
+
+
+def get_relevant_operators(problem: RelaxedProblem) -> list[int]:
+    """Return the operators that can matter, in index order.
+
+    An operator matters when its conditions can be reached from the start, and it gives a fact that is not there
+    at the start and that a goal or another operator that matters needs. O(size).
+    """
+    reachable = get_closure(problem, problem.paid_operators)
+    held = get_closure(problem, ())
+    needed = set(problem.goals - held)
+    stack = list(needed)
+    relevant: set[int] = set()
+    while stack:
+        for operator in problem.achievers[stack.pop()]:
+            conditions = problem.conditions[operator]
+            if operator not in relevant and conditions <= reachable:
+                relevant.add(operator)
+                fresh = conditions - held - needed
+                needed |= fresh
+                stack.extend(fresh)
+    return sorted(relevant)
+
+
+def get_applicable_order(problem: RelaxedProblem, operators: Iterable[int]) -> list[int]:
+    """Return `operators` in an order in which every condition is met when its turn comes.
+
+    Round by round: a round holds the operators whose conditions were met when the round began, by id. Operators
+    that can never be applied are left out. Free operators are applied as soon as they can be, and not listed.
+    O(rounds x size).
+    """
+    remaining = sorted({*operators} - {*problem.free_operators}, key=lambda index: problem.operator_ids[index])
+    order: list[int] = []
+    reached = get_closure(problem, ())
+    while True:
+        turn = [operator for operator in remaining if problem.conditions[operator] <= reached]
+        if not turn:
+            return order
+        order.extend(turn)
+        done = set(turn)
+        remaining = [operator for operator in remaining if operator not in done]
+        reached = get_closure(problem, order)
+
+
+def remove_redundant(problem: RelaxedProblem, operators: Iterable[int], *, aim: int = 0) -> list[int]:
+    """Return a subset of `operators` that reaches the same goals and loses one if any operator is taken out.
+
+    Tries the dearest in the given aim first (then the largest id). O(m x size). In index order.
+    """
+    kept = {*operators} - {*problem.free_operators}
+    wanted = get_closure(problem, kept) & problem.goals
+
+    def key(index: int) -> tuple[int, str]:
+        return problem.aims[aim][index], problem.operator_ids[index]
+
+    for operator in sorted(kept, key=key, reverse=True):
+        if wanted <= get_closure(problem, kept - {operator}):
+            kept.discard(operator)
+    return sorted(kept)
+
+
+def build_learning_graph(problem: RelaxedProblem) -> nx.DiGraph[tuple[str, int | str]]:
+    """Return the AND/OR graph: condition -> operator -> effect.
+
+    Parameters
+    ----------
+    problem : RelaxedProblem
+
+    Returns
+    -------
+    nx.DiGraph
+        Nodes ("fact", i) with `kind` "fact", `is_initial`, `is_goal`; nodes ("operator", id) with `kind`
+        "operator", `is_free` and `aims` (its cost in each). A fact needs *any* of its predecessors, an operator
+        *all* of its own. A new graph; change it as you like. O(size).
+    """
+    graph: nx.DiGraph[tuple[str, int | str]] = nx.DiGraph()
+    for fact in range(problem.fact_count):
+        graph.add_node(
+            ("fact", fact), kind="fact", is_initial=fact in problem.initial, is_goal=fact in problem.goals
+        )
+    free = set(problem.free_operators)
+    for index, operator_id in enumerate(problem.operator_ids):
+        node = ("operator", operator_id)
+        graph.add_node(
+            node, kind="operator", is_free=index in free, aims=tuple(aim[index] for aim in problem.aims)
+        )
+        graph.add_edges_from((("fact", fact), node) for fact in sorted(problem.conditions[index]))
+        graph.add_edges_from((node, ("fact", fact)) for fact in sorted(problem.effects[index]))
+    return graph

@@ -1,0 +1,120 @@
+"""Every check a change passes before it is committed: our rules, the shapes, the SKOS integrity conditions.
+
+Imports store, snapshot, records and the other checks. The shapes run over what is touched; the SKOS conditions
+run over the whole framework graph, but only where quads of others can break them at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, Final
+
+from rdflib import Graph
+
+from ontology import namespaces as ns
+from ontology.checks.framework import check_framework, check_record
+from ontology.checks.shapes import check_shapes
+from ontology.checks.skos import check_skos
+from ontology.errors import Finding
+from ontology.graph.snapshot import Snapshot
+from ontology.store import Quad, Store
+from ontology.tables import TABLES
+
+#: Changes of more records than this are checked as a whole framework, not record by record.
+WHOLE_FROM: Final = 200
+#: Changes of more quads than this came through the row checks; the shapes run over them in a full check.
+SHAPES_LIMIT: Final = 2_000
+_SKOS: Final = f"<{ns.SKOS}"
+#: By itself it breaks no condition: S46 needs a broadMatch or relatedMatch beside it.
+_EXACT_MATCH: Final = f"<{ns.SKOS}exactMatch>"
+
+
+def check_change(
+    store: Store,
+    after: Snapshot,
+    put: Sequence[tuple[str, Any]],
+    removed: Sequence[tuple[str, Any]],
+    added: Sequence[Quad],
+    extra: Sequence[Quad],
+) -> list[Finding]:
+    """Return all findings of a change, in no particular order.
+
+    Parameters
+    ----------
+    store : the store before the change
+    after : Snapshot after it
+    put, removed : (table name, record) that are made or replaced, and that go
+    added : quads that are new, those of `extra` included
+    extra : quads of others (foreign SKOS)
+    """
+    touched = [*put, *removed]
+    if len(touched) > WHOLE_FROM:
+        findings = check_framework(after)
+    else:
+        findings = [finding for name, record in touched for finding in check_record(after, name, record)]
+    # a fault that a rule has addressed already would come back from the shapes as a second finding
+    is_sound = not any(finding.severity == "error" for finding in findings)
+    if is_sound and len(added) <= SHAPES_LIMIT:
+        findings += check_touched_shapes(store, added, {TABLES[name].get_iri(record) for name, record in put})
+    if any(quad[2].startswith(_SKOS) and quad[2] != _EXACT_MATCH for quad in extra) or _has_foreign(store):
+        findings += check_skos(build_graph([*store.read_graph(ns.GRAPH_FRAMEWORK), *added]))
+    return list(dict.fromkeys(findings))
+
+
+def check_everything(store: Store, snapshot: Snapshot, *, is_full: bool) -> list[Finding]:
+    """Return every finding of the graph's present state: our rules and the SKOS conditions, `is_full` the shapes too.
+
+    The shapes over everything take minutes on a graph of a million triples.
+    """
+    framework = list(store.read_graph(ns.GRAPH_FRAMEWORK))
+    findings = check_framework(snapshot) + check_skos(build_graph(framework))
+    if is_full:
+        quads = [quad for name in ns.DATA_GRAPHS for quad in store.read_graph(name)]
+        findings += check_shapes(build_graph(quads))
+    return list(dict.fromkeys(findings))
+
+
+def check_touched_shapes(store: Store, added: Sequence[Quad], focus: Iterable[str]) -> list[Finding]:
+    """Return the findings of the shapes for the touched nodes, with what they refer to brought along."""
+    nodes = sorted(focus)
+    if not nodes:
+        return []
+    quads = list(added)
+    objects = {quad[3] for quad in added if quad[3].startswith("<")} - {quad[1] for quad in added}
+    for graph in ns.DATA_GRAPHS:
+        quads += [quad for quad in store.read_subjects(graph, sorted(objects)) if quad[2] == ns.RDF_TYPE]
+    return check_shapes(build_graph(quads), nodes)
+
+
+def build_graph(quads: Iterable[Quad]) -> Graph:
+    """Return an rdflib graph of these quads (their named graphs put together)."""
+    graph = Graph()
+    graph.parse(data="".join(f"{s} {p} {o} .\n" for _, s, p, o in quads), format="nt")
+    return graph
+
+
+def _has_foreign(store: Store) -> bool:
+    """Whether the framework graph holds relations that only quads of others can bring."""
+    query = (
+        f"SELECT ?s WHERE {{ GRAPH <{ns.GRAPH_FRAMEWORK}> {{ VALUES ?p {{ {_SKOS}related> {_SKOS}broadMatch> "
+        f"{_SKOS}relatedMatch> {_SKOS}inScheme> {_SKOS}hiddenLabel> }} ?s ?p ?o }} }} LIMIT 1"
+    )
+    return bool(store.select(query))
+
+
+def find_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> list[tuple[str, str]]:
+    """Return (table, key joined by ~) of every record that refers to a record, in the order of tables and keys.
+
+    O(n) over the records of the tables that can refer to it.
+    """
+    referrers: list[tuple[str, str]] = []
+    for name, table in TABLES.items():
+        columns = [column for column in table.columns if column.refers_to == table_name and name != "scales"]
+        for key, record in snapshot.get_table(name).items() if columns else ():
+            values = (getattr(record, column.attribute) for column in columns)
+            if any(record_id in value if isinstance(value, tuple) else record_id == value for value in values):
+                referrers.append((name, "~".join(str(part) for part in key)))
+    if table_name == "shifts":
+        needs = snapshot.get_table("cover_needs").items()
+        referrers += [("cover_needs", "~".join(map(str, key))) for key, need in needs if need.applies == record_id]
+    return referrers

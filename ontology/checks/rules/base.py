@@ -1,0 +1,44 @@
+"""What a rule is: a name, a severity, and a small function from one record to the problems with it.
+
+Imports the snapshot, records and errors. The rule's function sees the whole Snapshot but looks only at what hangs
+on its record, so a single change is checked in time proportional to what it touches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from ontology.errors import Severity
+from ontology.graph.snapshot import Snapshot
+from ontology.tables import TABLES
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One problem of one record: the column, its value, and a sentence that says what would be right."""
+
+    column: str
+    value: str
+    reason: str
+
+
+RecordCheck: TypeAlias = Callable[[Snapshot, Any], Iterable[Problem]]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule on the records of one table."""
+
+    name: str
+    severity: Severity
+    table: str
+    check: RecordCheck
+
+
+def describe(table_name: str, record: Any) -> str:
+    """Return the record's key as people read it: ``requirement nurse~triage``."""
+    table = TABLES[table_name]
+    word = table.segment.replace("-", " ")
+    return f"{word} {'~'.join(str(part) for part in table.get_key(record))}"

@@ -1,0 +1,92 @@
+"""Rules on people, absences and assessments: dates in order, shifts of the own team, neutral ids."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from ontology.checks.rules.base import Problem, Rule, describe
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Absence, Assessment, Person
+
+_BETWEEN: Final = re.compile(r"[\s._,-]+")
+_COUNTED: Final = ("certificate", "assessor", "manager")
+
+
+def _split_name(text: str) -> list[str]:
+    return [part for part in _BETWEEN.split(text.casefold()) if part]
+
+
+def _check_neutral_id(snapshot: Snapshot, record: Person) -> Iterator[Problem]:
+    id_parts, names = _split_name(record.id), _split_name(record.name)
+    is_name = bool(names) and (
+        sorted(id_parts) == sorted(names) or "".join(id_parts) == "".join(names) or "".join(id_parts) in names
+    )
+    if is_name:
+        reason = f"the id {record.id} is the person's name; ids appear in addresses and exports, so use neutral ones"
+        yield Problem("id", record.id, reason)
+
+
+def _check_shift(snapshot: Snapshot, record: Person) -> Iterator[Problem]:
+    shift = snapshot.shifts.get(record.shift)
+    if shift is not None and shift.team != record.team:
+        own = f"of team {record.team}" if record.team else "of no team"
+        reason = (
+            f"person {record.id} is {own} but in shift {record.shift}, "
+            f"which is a shift of team {shift.team}; it must be one of the person's own team"
+        )
+        yield Problem("shift", record.shift, reason)
+
+
+def _check_employment(snapshot: Snapshot, record: Person) -> Iterator[Problem]:
+    if record.start_date and record.end_date and record.end_date < record.start_date:
+        reason = f"person {record.id}: the last day {record.end_date} is before the first, {record.start_date}"
+        yield Problem("end_date", str(record.end_date), reason)
+
+
+def _check_absence(snapshot: Snapshot, record: Absence) -> Iterator[Problem]:
+    if record.to_date < record.from_date:
+        reason = f"{describe('absences', record)} ends on {record.to_date}, before it begins on {record.from_date}"
+        yield Problem("to", str(record.to_date), reason)
+
+
+def _check_validity(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
+    if record.valid_until is not None and record.valid_until < record.date:
+        reason = f"assessment of {record.person} in {record.competency}: valid until {record.valid_until}"
+        yield Problem("valid_until", str(record.valid_until), f"{reason}, before its date {record.date}")
+
+
+def _check_source(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
+    competency = snapshot.competencies.get(record.competency)
+    if competency is not None and competency.is_certificate and record.source in ("assessor", "manager"):
+        reason = (
+            f"assessment of {record.person} in {record.competency}: it is a certificate, for which only "
+            f"the source certificate counts, not {record.source}"
+        )
+        yield Problem("source", record.source, reason)
+
+
+def _check_same_day(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
+    if record.source not in _COUNTED:
+        return
+    for other in snapshot.get_assessments(record.person, record.competency):
+        # told once for a pair, at the higher of the two levels
+        if (other.date, other.source) == (record.date, record.source) and other.level < record.level:
+            reason = (
+                f"assessments of {record.person} in {record.competency} on {record.date} by {record.source} "
+                f"say level {other.level} and level {record.level}; the lower one counts"
+            )
+            yield Problem("level", str(record.level), reason)
+            return
+
+
+RULES: Final = (
+    Rule("neutral ids of people", "remark", "people", _check_neutral_id),
+    Rule("person within a shift of the team", "error", "people", _check_shift),
+    Rule("last day after the first", "error", "people", _check_employment),
+    Rule("absence ends after it begins", "error", "absences", _check_absence),
+    Rule("validity after the assessment", "error", "assessments", _check_validity),
+    Rule("source of a certificate", "remark", "assessments", _check_source),
+    Rule("two levels on one day", "remark", "assessments", _check_same_day),
+)
