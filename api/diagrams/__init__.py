@@ -1,0 +1,1 @@
+"""Pictures of the framework: DOT text in `pictures`, everything else behind it; `render` alone runs dot."""

@@ -1,0 +1,179 @@
+r"""User text in DOT: cleaned, wrapped, escaped. Imports only the graphviz package.
+
+Three traps of the DOT language are met here and nowhere else: a label that looks like ``<...>`` is read as markup,
+a backslash begins an escape, and an ampersand begins an entity even in a plain quoted string
+(Graphviz documentation: "Node Shapes", HTML-like labels; "escString").
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from html import escape
+from typing import Final
+from urllib.parse import quote
+
+import graphviz
+
+WRAP_COLUMNS: Final = 24
+MAX_LINES: Final = 5
+#: No-break space: keeps a number with its word.
+TIE: Final = "\u00a0"
+
+#: Separators, control characters, surrogates, unassigned code points.
+_NOT_SHOWN: Final = ("Zs", "Zl", "Zp", "Cc", "Cs", "Cn")
+
+
+def clean(text: str) -> str:
+    """Return the text on one line, without control characters and other things XML cannot hold.
+
+    No-break spaces stay.
+
+    Examples
+    --------
+    >>> clean("  pump\\tand\\nvalve ")
+    'pump and valve'
+    """
+    allowed = (" " if c != TIE and unicodedata.category(c) in _NOT_SHOWN else c for c in text)
+    return " ".join(filter(None, "".join(allowed).split(" ")))
+
+
+def get_width(text: str) -> int:
+    """Return the columns a text takes: wide East Asian characters two, combining marks none.
+
+    Examples
+    --------
+    >>> get_width("Pumpe"), get_width("水道")
+    (5, 4)
+    """
+    return sum(
+        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in ("W", "F") else 1 for c in text
+    )
+
+
+def wrap(text: str, columns: int = WRAP_COLUMNS, max_lines: int | None = MAX_LINES) -> list[str]:
+    """Return the text in lines of at most `columns`, words whole where they fit.
+
+    What does not fit into `max_lines` is cut with a visible ellipsis: the caller puts the full text into a tooltip.
+    None: no limit. Always at least one line. O(n) time.
+
+    Examples
+    --------
+    >>> wrap("Start up a booster pump set", 12)
+    ['Start up a', 'booster pump', 'set']
+    >>> wrap("one two three", 5, max_lines=2)
+    ['one', 'two…']
+    """
+    lines: list[str] = [""]
+    for word in clean(text).split(" "):
+        for part in _split_word(word, columns):
+            joined = f"{lines[-1]} {part}" if lines[-1] else part
+            if get_width(joined) <= columns:
+                lines[-1] = joined
+            else:
+                lines.append(part)
+    if max_lines is not None and len(lines) > max_lines:
+        last = lines[max_lines - 1]
+        while get_width(last) >= columns:
+            last = last[:-1]
+        lines = [*lines[: max_lines - 1], last.rstrip() + "…"]
+    return lines
+
+
+def _split_word(word: str, columns: int) -> list[str]:
+    parts = [""]
+    for character in word:
+        if parts[-1] and get_width(parts[-1] + character) > columns:
+            parts.append("")
+        parts[-1] += character
+    return parts
+
+
+def is_right_to_left(text: str) -> bool:
+    """Whether the first letter with a direction runs from right to left (as UAX #9, rule P2, decides).
+
+    Examples
+    --------
+    >>> is_right_to_left("مضخة 2"), is_right_to_left("Pump")
+    (True, False)
+    """
+    for character in text:
+        direction = unicodedata.bidirectional(character)
+        if direction in ("R", "AL"):
+            return True
+        if direction == "L":
+            return False
+    return False
+
+
+def to_markup(text: str) -> str:
+    r"""Return the text for use inside an HTML-like label: one line, every special character an entity.
+
+    The backslash twice: dot puts the names of nodes and graphs for ``\\N`` and ``\\G`` even there.
+
+    Examples
+    --------
+    >>> to_markup('<b> a & b "c"')
+    '&lt;b&gt; a &amp; b &quot;c&quot;'
+    >>> print(to_markup("\\N"))
+    \\N
+    """
+    return escape(clean(text).replace("\\", "\\\\"), quote=True)
+
+
+def to_tooltip(text: str) -> str:
+    r"""Return the text for a tooltip outside markup: markup signs, backslashes and entities literal.
+
+    dot reads the escapes of a tooltip twice, so a backslash is written four times. The answer goes into graphviz
+    calls only, which add the quotes.
+
+    Examples
+    --------
+    >>> print(to_tooltip("a & b\\n"))
+    a &amp; b\\\\n
+    """
+    escaped: str = graphviz.escape(clean(text).replace("&", "&amp;").replace("\\", "\\\\"))
+    return escaped
+
+
+def get_node_name(kind: str, record_id: str, *more: str) -> str:
+    """Return the DOT name of a record's node; the colon, which begins a port, is percent-encoded.
+
+    Examples
+    --------
+    >>> get_node_name("role", "a:b")
+    'role/a%3Ab'
+    """
+    return "/".join((kind, *(quote(part, safe="-._") for part in (record_id, *more))))
+
+
+def get_link(collection: str, record_id: str) -> str:
+    """Return the address of a record's resource.
+
+    Examples
+    --------
+    >>> get_link("roles", "duty operator")
+    '/api/roles/duty%20operator'
+    """
+    return f"/api/{collection}/{quote(record_id, safe='-._')}"
+
+
+def format_number(value: float) -> str:
+    """Return a quantity with at most one decimal, whole numbers without it.
+
+    Examples
+    --------
+    >>> format_number(16.0), format_number(7.25), format_number(1234.5)
+    ('16', '7.2', '1,234.5')
+    """
+    return f"{value:,.1f}".removesuffix(".0")
+
+
+def format_count(count: int, one: str, many: str = "") -> str:
+    """Return a count with its noun.
+
+    Examples
+    --------
+    >>> format_count(1, "course"), format_count(3, "competency", "competencies")
+    ('1 course', '3 competencies')
+    """
+    return f"{count} {one if count == 1 else many or one + 's'}"

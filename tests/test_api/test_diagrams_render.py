@@ -1,0 +1,136 @@
+"""The one door to dot: formats, the missing program, the hung program, the text alternative."""
+
+from __future__ import annotations
+
+import shutil
+import time
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+from small_company import build_competencies, build_scale, build_snapshot
+
+from api.diagrams import render
+from api.diagrams.pictures import draw_role
+from ontology.errors import NewelError, ProgramMissingError, UnavailableError
+
+SVG = "{http://www.w3.org/2000/svg}"
+XLINK = "{http://www.w3.org/1999/xlink}"
+WITHOUT_DOT = pytest.mark.skipif(shutil.which("dot") is None, reason="the Graphviz program dot is not installed")
+PLAIN = "// title: Two pumps\n// description: One feeds the other.\ndigraph { a -> b }\n"
+
+AWKWARD = [
+    "<b>bold?</b>",
+    "<>",
+    "a & b",
+    "&lt; stays &amp; stays",
+    'He said "stop"',
+    "C:\\new\\temp\\",
+    "two \\\\ backslashes",
+    "line\\nbreak \\N \\G",
+    "تشغيل المضخة",
+    "水道施設の管理",
+    "{left|right}",
+    "a-->b <!-- c -->",
+    "]]>",
+]
+
+
+def draw_label(label: str) -> str:
+    competencies = build_competencies("c0", broader=("f0",)) + build_competencies("f0")
+    competencies[0] |= {"label": label, "definition": label}
+    competencies[1] |= {"label": label}
+    snapshot = build_snapshot(
+        scales=build_scale(),
+        competencies=competencies,
+        roles=[{"id": "r", "label": label, "family": label, "definition": label}],
+        requirements=[{"role": "r", "competency": "c0", "level": 3}],
+    )
+    return draw_role(snapshot, "r")
+
+
+def test_dot_text_needs_no_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(render, "PROGRAM", "no-such-program-here")
+    assert render.render(PLAIN, "dot") == PLAIN.encode()
+
+
+@pytest.mark.parametrize("fmt", ["svg", "png"])
+def test_a_missing_program_is_named(monkeypatch: pytest.MonkeyPatch, fmt: render.PictureFormat) -> None:
+    monkeypatch.setattr(render, "PROGRAM", "no-such-program-here")
+    assert not render.is_available()
+    with pytest.raises(ProgramMissingError, match="Graphviz program dot"):
+        render.render(PLAIN, fmt)
+
+
+def test_an_unknown_format_is_refused() -> None:
+    with pytest.raises(NewelError, match="svg, png or dot"):
+        render.render(PLAIN, "gif")  # type: ignore[arg-type]
+
+
+def test_a_hung_program_is_killed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    mark = tmp_path / "still-alive"
+    program = tmp_path / "dot"
+    program.write_text(f"#!/bin/sh\nexec >/dev/null 2>&1\nsleep 2\ntouch {mark}\n")
+    program.chmod(0o755)
+    monkeypatch.setattr(render, "PROGRAM", str(program))
+    begun = time.monotonic()
+    with pytest.raises(UnavailableError, match=r"within 0\.2 s"):
+        render.render(PLAIN, "png", timeout_s=0.2)
+    assert time.monotonic() - begun < 1.8
+    time.sleep(2.2)
+    assert not mark.exists()
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+def test_text_that_is_no_dot_is_an_error_with_the_programs_reason() -> None:
+    with pytest.raises(NewelError) as caught:
+        render.render("digraph { a -> ", "svg")
+    assert "syntax error" in caught.value.context["reason"]
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+def test_png_is_a_png() -> None:
+    assert render.render(PLAIN, "png").startswith(b"\x89PNG\r\n\x1a\n")
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+def test_svg_says_what_it_shows() -> None:
+    root = ET.fromstring(render.render(PLAIN, "svg"))
+    title, description = root[0], root[1]
+    assert (title.tag, title.text) == (f"{SVG}title", "Two pumps")
+    assert (description.tag, description.text) == (f"{SVG}desc", "One feeds the other.")
+    assert root.get("role") == "img"
+    assert root.get("aria-labelledby") == f"{title.get('id')} {description.get('id')}"
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+def test_two_pictures_in_one_page_have_different_ids() -> None:
+    first, second = (ET.fromstring(render.render(text, "svg")) for text in (PLAIN, PLAIN.replace("pumps", "valves")))
+    assert first[0].get("id") != second[0].get("id")
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+@pytest.mark.parametrize("label", AWKWARD)
+def test_awkward_labels_come_out_as_written(label: str) -> None:
+    root = ET.fromstring(render.render(draw_label(label), "svg"))
+    shown = [element.text for element in root.iter(f"{SVG}text")]
+    # title, role card, family, competency
+    assert shown.count(label) == 4
+    tips = {anchor.get(f"{XLINK}title") for anchor in root.iter(f"{SVG}a")}
+    assert f"Role r: {label}. {label}" in tips
+    assert label in {element.text for element in root.iter(f"{SVG}title")}
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+def test_a_label_that_is_cut_stands_whole_in_the_tooltip() -> None:
+    label = "Operate and maintain " + "the very long northern trunk main " * 9
+    root = ET.fromstring(render.render(draw_label(label), "svg"))
+    assert any((element.text or "").endswith("…") for element in root.iter(f"{SVG}text"))
+    tips = [anchor.get(f"{XLINK}title") or "" for anchor in root.iter(f"{SVG}a")]
+    assert any(tip.startswith(f"{label.strip()} (c0)") for tip in tips)
