@@ -6,7 +6,6 @@ Exit status: 0 done, 1 errors that stop the work, 2 a wrong call, 3 something ou
 from __future__ import annotations
 
 import json
-import sys
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
@@ -15,6 +14,8 @@ import click
 from api.commands import answers, files, serving
 from api.errors import build_problem, get_exit_code
 from ontology.errors import FindingsError, NewelError
+
+_AS_JSON = "newel.as_json"
 
 
 def _get_version() -> str:
@@ -27,11 +28,15 @@ def _get_version() -> str:
 class _Program(click.Group):
     """A group whose errors end the program with the exit status of their class, and one sentence."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        ctx.meta[_AS_JSON] = "--json" in args
+        return super().parse_args(ctx, args)
+
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
         except NewelError as error:
-            if "--json" in sys.argv:
+            if ctx.meta[_AS_JSON]:
                 click.echo(json.dumps(build_problem(error), ensure_ascii=False, indent=2))
             elif isinstance(error, FindingsError):
                 for finding in error.findings:

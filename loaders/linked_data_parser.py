@@ -86,14 +86,16 @@ def parse_file(path: Path) -> tuple[list[RawQuad], list[Finding]]:
     except _Refused as error:
         return [], [Finding("error", source, error.line, "", error.value, error.reason)]
     except BadSyntax as error:
-        return [], [Finding("error", source, error.lines + 1, "", "", f"bad syntax: {error._why}")]
+        # rdflib counts the lines of TriG wrongly; its offset into the text is right
+        line = data.decode("utf-8-sig").count("\n", 0, error._i) + 1
+        return [], [Finding("error", source, line, "", "", f"bad syntax: {error._why}")]
     except SAXParseException as error:
         return [], [Finding("error", source, error.getLineNumber() or 0, "", "", f"bad XML: {error.getMessage()}")]
     except json.JSONDecodeError as error:
         return [], [Finding("error", source, error.lineno, "", "", f"bad JSON: {error.msg}")]
     except ParserError as error:
         line = _find_line(data, str(error)) if kind in ("nt", "nquads") else 0
-        return [], [Finding("error", source, line, "", "", f"bad syntax: {error}")]
+        return [], [Finding("error", source, line, "", "", f"bad syntax: {' '.join(str(error).split())}")]
     except RecursionError:
         return [], [Finding("error", source, 0, "", "", "nested too deeply to be read")]
     except Exception as error:
@@ -135,7 +137,7 @@ def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[li
     for name, *terms in rows:
         faults = [fault for fault in map(get_fault, terms) if fault is not None]
         if faults:
-            findings.update(Finding("error", source, 0, "", str(term), fault) for term, fault in faults)
+            findings.update(Finding("error", source, 0, "", _printable(term), fault) for term, fault in faults)
             continue
         s, p, o = map(get_term_text, terms)
         graph = str(name) if isinstance(name, URIRef) and str(name) != "urn:x-rdflib:default" else ""
@@ -143,9 +145,14 @@ def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[li
     return sorted(quads), sorted(findings)
 
 
+def _printable(term: object) -> str:
+    return str(term).encode("utf-8", "backslashreplace").decode("utf-8")
+
+
 def _find_line(data: bytes, message: str) -> int:
-    wanted = message.partition(": ")[2].strip()
-    for number, line in enumerate(data.decode("utf-8", "replace").splitlines(), start=1):
+    """Return the line that rdflib's message about N-Triples or N-Quads quotes (whole, or its unread end)."""
+    wanted = message.partition(":")[2].strip().strip("'\"")
+    for number, line in enumerate(data.decode("utf-8-sig").splitlines(), start=1):
         if wanted and line.strip().endswith(wanted):
             return number
     return 0

@@ -74,7 +74,7 @@ def make_id(iri: str) -> str:
 
     Examples
     --------
-    >>> make_id("http://data.europa.eu/esco/skill/000f-1"), make_id("https://example.org/terms#Zug %26 Bus")
+    >>> make_id("urn:skill:000f-1"), make_id("urn:terms#Zug %26 Bus")
     ('000f-1', 'Zug-26-Bus')
     """
     if iri.startswith(ns.ID):

@@ -65,8 +65,8 @@ def parse_term(text: str) -> Node:
 
     Examples
     --------
-    >>> parse_term('"3"^^<http://www.w3.org/2001/XMLSchema#integer>').toPython()
-    3
+    >>> parse_term('"colour"@en').language
+    'en'
     """
     if text.startswith("<") and text.endswith(">"):
         return URIRef(text[1:-1])

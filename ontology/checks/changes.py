@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from rdflib import Graph
-
 from ontology import namespaces as ns
 from ontology.checks.framework import check_framework, check_record
 from ontology.checks.shapes import check_shapes
@@ -57,7 +55,7 @@ def check_change(
     if is_sound and len(added) <= SHAPES_LIMIT:
         findings += check_touched_shapes(store, added, {TABLES[name].get_iri(record) for name, record in put})
     if any(quad[2].startswith(_SKOS) and quad[2] != _EXACT_MATCH for quad in extra) or _has_foreign(store):
-        findings += check_skos(build_graph([*store.read_graph(ns.GRAPH_FRAMEWORK), *added]))
+        findings += check_skos([*store.read_graph(ns.GRAPH_FRAMEWORK), *added])
     return list(dict.fromkeys(findings))
 
 
@@ -67,10 +65,10 @@ def check_everything(store: Store, snapshot: Snapshot, *, is_full: bool) -> list
     The shapes over everything take minutes on a graph of a million triples.
     """
     framework = list(store.read_graph(ns.GRAPH_FRAMEWORK))
-    findings = check_framework(snapshot) + check_skos(build_graph(framework))
+    findings = check_framework(snapshot) + check_skos(framework)
     if is_full:
         quads = [quad for name in ns.DATA_GRAPHS for quad in store.read_graph(name)]
-        findings += check_shapes(build_graph(quads))
+        findings += check_shapes(quads)
     return list(dict.fromkeys(findings))
 
 
@@ -83,14 +81,7 @@ def check_touched_shapes(store: Store, added: Sequence[Quad], focus: Iterable[st
     objects = {quad[3] for quad in added if quad[3].startswith("<")} - {quad[1] for quad in added}
     for graph in ns.DATA_GRAPHS:
         quads += [quad for quad in store.read_subjects(graph, sorted(objects)) if quad[2] == ns.RDF_TYPE]
-    return check_shapes(build_graph(quads), nodes)
-
-
-def build_graph(quads: Iterable[Quad]) -> Graph:
-    """Return an rdflib graph of these quads (their named graphs put together)."""
-    graph = Graph()
-    graph.parse(data="".join(f"{s} {p} {o} .\n" for _, s, p, o in quads), format="nt")
-    return graph
+    return check_shapes(quads, nodes)
 
 
 def _has_foreign(store: Store) -> bool:

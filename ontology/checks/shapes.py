@@ -6,12 +6,15 @@ pySHACL changes the shapes graph it is given, so every call gets a copy of its o
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
+from threading import Lock
 from typing import Final
 
 import pyshacl
+from pyshacl.errors import ReportableRuntimeError
 from rdflib import RDF, SH, Graph, URIRef
 from rdflib.term import Node
 
@@ -23,6 +26,8 @@ from ontology.terms import build_graph, get_plain_value, get_term_text
 
 SHAPES_FOLDER: Final = Path(__file__).resolve().parent.parent / "shapes"
 
+#: pySHACL patches rdflib while it runs, and warning filters belong to the whole process: one check at a time.
+_LOCK: Final = Lock()
 _TABLE_BY_CLASS: Final = {table.class_iri: table for table in TABLES.values()}
 
 
@@ -81,17 +86,31 @@ def check_shapes(
         focus = [URIRef(node) for node in sorted(wanted) if _is_described(graph, URIRef(node))]
         if not focus:
             return []
-    _, report, _ = pyshacl.validate(
-        graph, shacl_graph=build_shapes_graph(), inplace=True, advanced=False, inference="none", focus_nodes=focus
-    )
-    if not isinstance(report, Graph):
-        raise TypeError("pySHACL gave no report")
+    try:
+        report = _validate(graph, build_shapes_graph(), focus)
+    except (TypeError, ReportableRuntimeError):
+        # a value of the wrong kind cannot be put in order; the other constraints on it say what is wrong
+        shapes = build_shapes_graph()
+        shapes.remove((None, SH.lessThanOrEquals, None))
+        report = _validate(graph, shapes, focus)
     found = set()
     for result in report.subjects(RDF.type, SH.ValidationResult):
         if not with_references and report.value(result, SH.sourceConstraintComponent) == SH.ClassConstraintComponent:
             continue
         found.add(_build_finding(graph, report, result))
     return sorted(found)
+
+
+def _validate(graph: Graph, shapes: Graph, focus: list[URIRef | str] | None) -> Graph:
+    with _LOCK, warnings.catch_warnings():
+        # rdflib compares values of different kinds in a way that Python deprecates
+        warnings.simplefilter("ignore", DeprecationWarning)
+        _, report, _ = pyshacl.validate(
+            graph, shacl_graph=shapes, inplace=True, advanced=False, inference="none", focus_nodes=focus
+        )
+    if not isinstance(report, Graph):
+        raise RuntimeError(f"pySHACL gave no report: {report}")
+    return report
 
 
 def _is_described(graph: Graph, node: URIRef) -> bool:

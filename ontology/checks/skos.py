@@ -188,7 +188,7 @@ def check_skos(graph: SkosInput) -> list[Finding]:
 
     Examples
     --------
-    >>> love = [("<urn:love>", "<http://www.w3.org/2004/02/skos/core#prefLabel>", text) for text in ('"love"', '"joy"')]
+    >>> love = [("<urn:love>", skos("prefLabel"), text) for text in ('"love"', '"joy"')]
     >>> [finding.column for finding in check_skos(love)]
     ['S14']
     """

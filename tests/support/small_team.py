@@ -37,9 +37,16 @@ def build_team(rows: Rows, **more: list[dict[str, Any]]) -> Snapshot:
 
 
 @st.composite
-def team_rows(draw: st.DrawFn, max_people: int = 5, max_needs: int = 3, max_places: int = 3) -> Rows:
+def team_rows(
+    draw: st.DrawFn,
+    max_people: int = 5,
+    max_needs: int = 3,
+    max_places: int = 3,
+    min_people: int = 0,
+    min_needs: int = 0,
+) -> Rows:
     """Draw a team with up to two shifts, absences, needs of every kind and places."""
-    people = [f"p{n}" for n in range(draw(st.integers(0, max_people)))]
+    people = [f"p{n}" for n in range(draw(st.integers(min_people, max_people)))]
     shifts = ["s1", "s2"][: draw(st.integers(0, 2))]
     level = st.integers(0, 2)
     rows: Rows = {
@@ -68,6 +75,7 @@ def team_rows(draw: st.DrawFn, max_people: int = 5, max_needs: int = 3, max_plac
                 st.sampled_from(COMPETENCIES), st.integers(1, 2), st.sampled_from(["team", "each-shift", *shifts])
             ),
             unique=True,
+            min_size=min_needs,
             max_size=max_needs,
         )
     )

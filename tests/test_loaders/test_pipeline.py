@@ -103,7 +103,7 @@ def test_skipping_faulty_rows_stores_the_sound_rest(tmp_path: Path) -> None:
     report = load_paths(graph, [folder], skip_faulty=True)
     assert report.is_stored
     assert set(graph.get_snapshot().competencies) == {"c"}
-    assert [key for key in graph.get_snapshot().get_table("requirements")] == [("r", "c")]
+    assert list(graph.get_snapshot().get_table("requirements")) == [("r", "c")]
     assert report.n_skipped == 2
     assert any(f.severity == "error" and f.source == "competencies.csv" for f in report.findings)
 

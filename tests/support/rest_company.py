@@ -1,0 +1,122 @@
+"""A small company behind the REST API: few enough rows that every answer can be worked out by hand.
+
+Levels on 2026-11-24: p1 has pump 2 (assessed), valve 3 only by own word; p2 has pump 3, valve 3 and the certificate;
+p3 has pump 1.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from ontology.graph.live import LiveGraph
+from ontology.tables import TABLES
+
+ON = "2026-11-24"
+
+#: One question for each kind of answer.
+ANSWERS = [
+    "/api/people/p1/gap?role=operator",
+    "/api/roles/senior/gap?from=operator",
+    "/api/people/p1/learning-path?role=operator",
+    "/api/roles/senior/learning-path?from=helper",
+    "/api/people/p1/routes?to=chief",
+    "/api/roles/helper/routes?to=senior",
+    "/api/people/p1/reachable-roles",
+    "/api/roles/helper/reachable-roles",
+    "/api/roles/operator/similar",
+    "/api/teams/works/coverage",
+    "/api/teams/works/single-points-of-failure",
+    "/api/teams/works/staffing",
+    "/api/teams/works/cross-training",
+]
+
+ROWS: dict[str, list[dict[str, Any]]] = {
+    "scales": [
+        *({"scale": "craft", "rank": rank, "label": f"Level {rank}"} for rank in range(1, 6)),
+        {"scale": "held", "rank": 1, "label": "Held"},
+        {"scale": "unused", "rank": 1, "label": "One"},
+    ],
+    "competencies": [
+        {"id": "pump", "label": "Pump operation", "scale": "craft"},
+        {"id": "valve", "label": "Valve work", "scale": "craft", "broader": ("pump",), "alt_labels": ("Schieber",)},
+        {
+            "id": "licence",
+            "label": 'Licence <1> & "2"',
+            "scale": "held",
+            "kind": "certificate",
+            "validity_months": 24,
+            "validity_rule": "end-of-month",
+        },
+    ],
+    "roles": [
+        {"id": "helper", "label": "Helper", "family": "plant"},
+        {"id": "operator", "label": "Operator", "family": "plant"},
+        {"id": "senior", "label": "Senior operator", "family": "plant"},
+        {"id": "chief", "label": "Chief", "family": "office"},
+    ],
+    "requirements": [
+        {"role": "helper", "competency": "pump", "level": 1},
+        {"role": "operator", "competency": "pump", "level": 3},
+        {"role": "operator", "competency": "valve", "level": 2},
+        {"role": "operator", "competency": "licence", "level": 1, "necessity": "blocking"},
+        {"role": "senior", "competency": "pump", "level": 4, "entry_level": 3, "unsupervised_level": 4},
+        {"role": "senior", "competency": "valve", "level": 3, "entry_level": 2, "unsupervised_level": 3},
+        {"role": "chief", "competency": "pump", "level": 5, "entry_level": 4, "unsupervised_level": 5},
+        {"role": "chief", "competency": "valve", "level": 3},
+    ],
+    "courses": [
+        {"id": "pump-3", "label": "Pumps on the job", "hours": 20.0, "cost": 100.0},
+        {"id": "valve-2", "label": "Valves", "hours": 8.0, "cost": 50.0, "coach_hours": 2.0},
+        {"id": "combined", "label": "Pumps and valves", "hours": 27.0, "cost": 500.0},
+        {"id": "licence-course", "label": "Licence", "hours": 16.0, "cost": 200.0},
+    ],
+    "outcomes": [
+        {"course": "pump-3", "competency": "pump", "level": 3},
+        {"course": "valve-2", "competency": "valve", "level": 2},
+        {"course": "combined", "competency": "pump", "level": 3},
+        {"course": "combined", "competency": "valve", "level": 2},
+        {"course": "licence-course", "competency": "licence", "level": 1},
+    ],
+    "entry_conditions": [{"course": "pump-3", "competency": "pump", "level": 2}],
+    "teams": [{"id": "works", "label": "Works"}, {"id": "office", "label": "Office"}],
+    "shifts": [
+        {"id": "day", "team": "works", "label": "Day"},
+        {"id": "night", "team": "works", "label": "Night"},
+    ],
+    "people": [
+        {"id": "p1", "name": "Ada Example", "team": "works", "shift": "day", "role": "helper"},
+        {"id": "p2", "name": "Ben Example", "team": "works", "shift": "day", "role": "operator"},
+        {"id": "p3", "name": "Cleo Example", "team": "works", "shift": "night", "role": "helper"},
+    ],
+    "absences": [{"person": "p3", "from_date": date(2026, 12, 1), "to_date": date(2026, 12, 5)}],
+    "assessments": [
+        {"person": "p1", "competency": "pump", "level": 2, "date": date(2026, 1, 10), "source": "assessor"},
+        {"person": "p1", "competency": "valve", "level": 3, "date": date(2026, 2, 1), "source": "self"},
+        {"person": "p2", "competency": "pump", "level": 3, "date": date(2026, 1, 10), "source": "assessor"},
+        {"person": "p2", "competency": "valve", "level": 3, "date": date(2026, 1, 10), "source": "assessor"},
+        {
+            "person": "p2",
+            "competency": "licence",
+            "level": 1,
+            "date": date(2026, 6, 1),
+            "source": "certificate",
+            "valid_until": date(2028, 6, 30),
+            "assessor": "Prüfstelle A/B ~ Nord",
+        },
+        {"person": "p3", "competency": "pump", "level": 1, "date": date(2026, 1, 10), "source": "manager"},
+    ],
+    "cover_needs": [
+        {"team": "works", "competency": "pump", "level": 2},
+        {"team": "works", "competency": "valve", "level": 2, "criticality": 5},
+    ],
+    "places": [{"id": "desk", "team": "works", "role": "operator"}],
+}
+
+
+def build_company() -> LiveGraph:
+    """Return the company in memory."""
+    graph = LiveGraph.in_memory()
+    records = {name: [TABLES[name].build(**row) for row in rows] for name, rows in ROWS.items()}
+    graph.load(records, who="test", why="the company")
+    return graph

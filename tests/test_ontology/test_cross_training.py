@@ -1,0 +1,224 @@
+"""Cross-training plans: who counts, what counts once, what cannot be met, and the order of aims."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from small_company import ON
+from small_team import Rows, assess, build_team, build_team_rows
+
+from ontology.analysis.cross_training import CrossTrainingResult, plan_cross_training
+from ontology.errors import InputError, UnknownIdError
+
+
+def build_courses(**courses: dict[str, Any]) -> Rows:
+    """Return course rows from id=dict(hours=, gives={c: level}, asks={c: level}, ...)."""
+    rows: Rows = {"courses": [], "outcomes": [], "entry_conditions": []}
+    for course_id, facts in courses.items():
+        gives, asks = facts.pop("gives"), facts.pop("asks", {})
+        renews = facts.pop("renews", False)
+        rows["courses"].append({"id": course_id, "label": course_id} | facts)
+        rows["outcomes"] += [
+            {"course": course_id, "competency": c, "level": level, "renews": renews} for c, level in gives.items()
+        ]
+        rows["entry_conditions"] += [{"course": course_id, "competency": c, "level": n} for c, n in asks.items()]
+    return rows
+
+
+def need(competency: str = "a", level: int = 2, **more: Any) -> dict[str, Any]:
+    return {"team": "t", "competency": competency, "level": level} | more
+
+
+def plan(rows: Rows, needs: list[dict[str, Any]], courses: Rows, **more: Any) -> CrossTrainingResult:
+    return plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON, **more)
+
+
+def get_lines(result: CrossTrainingResult) -> list[tuple[str, str, int, tuple[str, ...]]]:
+    return [(line.person, line.competency, line.level, line.courses) for line in result.plan]
+
+
+def test_cheapest_learner_closes_the_gap_with_the_courses_in_order() -> None:
+    courses = build_courses(
+        z_first={"hours": 8.0, "gives": {"a": 1}},
+        second={"hours": 6.0, "coach_hours": 2.0, "cost": 90.0, "gives": {"a": 2}, "asks": {"a": 1}},
+    )
+    result = plan(build_team_rows(p={"a": 3}, q={}, r={"a": 1}, s={}), [need(target=3)], courses)
+    assert result.status == "optimal"
+    assert get_lines(result) == [("q", "a", 2, ("z_first", "second")), ("r", "a", 2, ("second",))]
+    assert (result.study_hours, result.coach_hours, result.cost) == (20.0, 4.0, 180.0)
+    assert result.lower_bound == result.total_hours == 24.0
+    assert (result.missing, result.unmet) == (0, ())
+
+
+def test_course_that_serves_two_needs_is_named_in_both_and_counts_once() -> None:
+    courses = build_courses(
+        base={"hours": 10.0, "gives": {"c": 1}},
+        a2={"hours": 1.0, "gives": {"a": 2}, "asks": {"c": 1}},
+        b2={"hours": 1.0, "gives": {"b": 2}, "asks": {"c": 1}},
+    )
+    result = plan(build_team_rows(p={}, q={}), [need("a", target=1), need("b", target=1)], courses)
+    assert get_lines(result) == [("p", "a", 2, ("base", "a2")), ("p", "b", 2, ("base", "b2"))]
+    assert result.study_hours == 12.0
+    assert [row.courses for row in result.learners] == [("base", "a2", "b2")]
+
+
+def test_coach_hours_count_in_the_total_but_stand_beside_study_hours() -> None:
+    courses = build_courses(
+        coached={"hours": 4.0, "coach_hours": 4.0, "gives": {"a": 2}},
+        alone={"hours": 7.0, "gives": {"a": 2}},
+    )
+    result = plan(build_team_rows(p={}), [need(target=1)], courses)
+    assert get_lines(result) == [("p", "a", 2, ("alone",))]
+    assert (result.study_hours, result.coach_hours) == (7.0, 0.0)
+
+
+def test_ties_go_to_less_cost_then_fewer_courses_then_smaller_ids() -> None:
+    courses = build_courses(
+        dear={"hours": 4.0, "cost": 9.0, "gives": {"a": 2}},
+        half={"hours": 2.0, "cost": 2.0, "gives": {"a": 1}},
+        other={"hours": 2.0, "cost": 2.0, "gives": {"a": 2}, "asks": {"a": 1}},
+        whole2={"hours": 4.0, "cost": 4.0, "gives": {"a": 2}},
+        whole1={"hours": 4.0, "cost": 4.0, "gives": {"a": 2}},
+    )
+    result = plan(build_team_rows(p={}, q={}, r={}), [need(target=2)], courses)
+    assert get_lines(result) == [("p", "a", 2, ("whole1",)), ("q", "a", 2, ("whole1",))]
+
+
+def test_limit_of_hours_holds_for_each_person_and_is_named_where_it_stops_the_plan() -> None:
+    courses = build_courses(a2={"hours": 6.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
+    needs = [need("a", target=2), need("b", target=2)]
+    free = plan(build_team_rows(p={}, q={}), needs, courses)
+    assert (free.status, free.study_hours) == ("optimal", 22.0)
+    tight = plan(build_team_rows(p={}, q={}), needs, courses, hours_limit=10.0)
+    assert tight.status == "unreachable"
+    assert (tight.missing, tight.study_hours) == (2, 10.0)
+    assert [(row.competency, row.missing) for row in tight.unmet] == [("a", 2)]
+    assert "limit of 10 hours" in tight.unmet[0].reason
+
+
+def test_level_without_course_is_unmet_with_the_reason_and_the_rest_is_planned() -> None:
+    courses = build_courses(
+        b2={"hours": 5.0, "gives": {"b": 2}}, a2={"hours": 1.0, "gives": {"a": 2}, "asks": {"c": 4}}
+    )
+    result = plan(build_team_rows(p={}, q={}), [need("a"), need("b")], courses)
+    assert (result.status, result.is_proved, result.study_hours) == ("unreachable", True, 10.0)
+    (row,) = result.unmet
+    assert (row.competency, row.level, row.missing) == ("a", 2, 2)
+    assert "a2" in row.reason
+    assert "which no course teaches" in row.reason
+
+
+def test_missing_counts_people_summed_over_shifts() -> None:
+    rows = build_team_rows(e1={}, e2={}, l1={}, x={})
+    rows["shifts"] = [{"id": s, "team": "t", "label": s} for s in ("early", "late", "night")]
+    for person in rows["people"][:3]:
+        person["shift"] = "early" if person["id"][0] == "e" else "late"
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    result = plan(rows, [need(applies="each-shift", target=2)], courses)
+    assert [line.person for line in result.plan] == ["e1", "e2", "l1"]
+    (row,) = result.unmet
+    assert (row.missing, row.shift, result.missing) == (3, None, 3)
+    assert [(shift.shift, shift.missing) for shift in row.shifts] == [("late", 1), ("night", 2)]
+    assert "Shift night has nobody" in row.reason
+
+
+def test_absent_members_count_and_learn_but_not_who_has_gone() -> None:
+    rows = build_team_rows(p={"a": 2}, q={}, r={"a": 2})
+    rows["people"][2]["end_date"] = ON - timedelta(days=1)
+    rows["absences"] = [{"person": p, "from_date": ON, "to_date": ON} for p in ("p", "q")]
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    result = plan(rows, [need(target=2)], courses)
+    assert get_lines(result) == [("q", "a", 2, ("a2",))]
+
+
+def test_nothing_to_do_is_zero() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    for needs in ([need(target=2)], []):
+        result = plan(build_team_rows(p={"a": 2}, q={"a": 3}), needs, courses)
+        assert result.status == "nothing-to-do"
+        assert (result.study_hours, result.coach_hours, result.cost, result.lower_bound) == (0, 0, 0, 0)
+        assert (result.plan, result.unmet, result.missing) == ((), (), 0)
+
+
+def test_refresher_serves_only_who_lost_the_level_lately() -> None:
+    rows = build_team_rows(fresh={}, old={}, lapsed={})
+    rows["competencies"][0] |= {"kind": "certificate", "expiry": "hard", "refresher_months": 12}
+    held = assess("lapsed", "a", 2) | {"source": "certificate", "valid_until": ON - timedelta(days=5)}
+    older = held | {"person": "old", "date": ON - timedelta(days=900), "valid_until": ON - timedelta(days=800)}
+    rows["assessments"] = [held, older]
+    courses = build_courses(
+        full={"hours": 40.0, "gives": {"a": 2}}, refresher={"hours": 4.0, "gives": {"a": 2}, "renews": True}
+    )
+    result = plan(rows, [need(target=2)], courses)
+    assert get_lines(result) == [("fresh", "a", 2, ("full",)), ("lapsed", "a", 2, ("refresher",))]
+
+
+def test_criticality_weighs_who_is_missing_when_asked() -> None:
+    courses = build_courses(ab={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
+    needs = [need("a", target=1, criticality=1), need("c", target=1, criticality=5)]
+    result = plan(build_team_rows(p={}), needs, courses, hours_limit=6.0, weigh_criticality=True)
+    assert get_lines(result) == [("p", "c", 2, ("c2",))]
+    assert result.missing == 1
+    assert get_lines(plan(build_team_rows(p={}), needs, courses, hours_limit=6.0)) == [("p", "a", 2, ("ab",))]
+
+
+PLACES: Rows = {
+    "roles": [{"id": "ra", "label": "ra"}, {"id": "rb", "label": "rb"}],
+    "requirements": [{"role": "ra", "competency": "a", "level": 2}, {"role": "rb", "competency": "b", "level": 2}],
+    "places": [{"id": "one", "team": "t", "role": "ra"}, {"id": "two", "team": "t", "role": "rb"}],
+}
+
+
+def test_wished_tolerance_is_for_sets_of_places_not_single_ones() -> None:
+    """Each place has two able people, but both together only three: one absence is fine, two are not."""
+    rows = build_team_rows(p={"a": 2}, q={"a": 2, "b": 2}, r={"b": 2}, s={})
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 2.0, "gives": {"b": 2}})
+    one = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=1)
+    assert one.status == "nothing-to-do"
+    two = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=2)
+    assert (two.status, two.study_hours) == ("optimal", 5.0)
+    assert get_lines(two) == [("p", "b", 2, ("b2",)), ("s", "a", 2, ("a2",))]
+
+
+def test_tolerance_out_of_reach_names_the_places_and_the_number_of_people() -> None:
+    rows = build_team_rows(p={"a": 2}, q={"a": 2, "b": 2})
+    courses = build_courses(b2={"hours": 2.0, "gives": {"b": 2}})
+    result = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=1)
+    assert (result.status, result.missing) == ("unreachable", 1)
+    (row,) = result.unmet_places
+    assert (row.places, row.missing) == (("one", "two"), 1)
+
+
+def test_tolerance_counts_who_is_present_and_asks_for_minimum_and_spare() -> None:
+    rows = build_team_rows(p={"a": 2}, q={"a": 2}, r={}, s={})
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    snapshot = build_team(rows, cover_needs=[need(minimum=1, target=4)], **courses)
+    assert plan_cross_training(snapshot, "t", ON, tolerance=1).status == "nothing-to-do"
+    away = plan_cross_training(snapshot, "t", ON, tolerance=1, away=frozenset({"p"}))
+    assert get_lines(away) == [("r", "a", 2, ("a2",))]
+    assert plan_cross_training(snapshot, "t", ON, away=frozenset({"p"})).study_hours == 6.0
+
+
+def test_time_limit_of_nothing_still_gives_a_plan_with_a_bound() -> None:
+    courses = build_courses(
+        a2={"hours": 6.0, "gives": {"a": 2}},
+        b2={"hours": 6.0, "gives": {"b": 2}},
+        ab={"hours": 8.0, "gives": {"a": 2, "b": 2}},
+    )
+    needs = [need("a", target=1), need("b", target=1)]
+    result = plan(build_team_rows(p={}), needs, courses, time_limit_s=0.0)
+    assert (result.status, result.is_proved, result.missing) == ("feasible", False, 0)
+    assert result.lower_bound <= 8.0 <= result.total_hours
+    assert plan(build_team_rows(p={}), needs, courses).total_hours == 8.0
+
+
+def test_wrong_questions_are_refused() -> None:
+    snapshot = build_team(build_team_rows(p={}))
+    with pytest.raises(InputError):
+        plan_cross_training(snapshot, "t", ON, hours_limit=-1.0)
+    with pytest.raises(InputError):
+        plan_cross_training(snapshot, "t", ON, tolerance=-1)
+    with pytest.raises(UnknownIdError):
+        plan_cross_training(snapshot, "nosuch", ON)

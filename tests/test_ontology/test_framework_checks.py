@@ -1,0 +1,91 @@
+"""Our own rules: each told with severity, table, column, value and record; a sound company has none."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from framework_cases import CASES, build_company, tell
+from hypothesis import given
+from hypothesis import strategies as st
+from small_company import build_scale, build_snapshot
+
+from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework
+from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, find_knots
+
+
+def test_sound_company_has_no_findings() -> None:
+    assert check_framework(build_company()) == []
+
+
+@pytest.mark.parametrize(("changes", "expected", "words"), CASES, ids=[f"{c[1][0]}-{n}" for n, c in enumerate(CASES)])
+def test_fault_is_told_once_with_its_address(
+    changes: dict[str, Any], expected: tuple[str, str, str, str], words: str
+) -> None:
+    findings = check_framework(build_company(**changes))
+    assert expected in tell(findings)
+    assert {told[0] for told in tell(findings)} == {expected[0]}
+    assert any(words in finding.reason for finding in findings)
+    assert len(set(findings)) == len(findings)
+
+
+def test_every_rule_has_a_case() -> None:
+    told = {case[1][0] for case in CASES} | {"cycle in broader", "certificate learned on the job"}
+    assert told == {rule.name for rule in (*RULES, *HIERARCHY_RULES)}
+
+
+def test_certificate_cannot_be_learned_on_the_job() -> None:
+    requirement = {"role": "fitter", "competency": "licence", "level": 1, "learned_on_job": True}
+    findings = check_framework(build_company(requirements=[requirement]))
+    assert tell(findings) == {("certificate learned on the job", "remark", "requirements", "learned_on_job")}
+
+
+def test_jump_is_measured_from_the_entry_condition_in_that_competency() -> None:
+    def count(outcome: int, condition: int | None, **more: Any) -> int:
+        conditions = [] if condition is None else [{"course": "k1", "competency": "weld", "level": condition}]
+        outcomes = [{"course": "k1", "competency": "weld", "level": outcome, **more}]
+        snapshot = build_company(outcomes=outcomes, entry_conditions=conditions)
+        return sum(finding.source == "our rule: jump of levels" for finding in check_framework(snapshot))
+
+    assert [count(2, None), count(3, None), count(4, 1), count(4, 2), count(5, 2)] == [0, 1, 1, 0, 1]
+    assert count(5, None, renews=True) == 0
+
+
+def test_cycle_in_broader_is_a_remark_with_its_nodes_that_says_it_is_ours() -> None:
+    competencies = [
+        {"id": "a", "label": "A", "scale": "s5", "broader": ("b",)},
+        {"id": "b", "label": "B", "scale": "s5", "broader": ("c",)},
+        {"id": "c", "label": "C", "scale": "s5", "broader": ("a",)},
+        {"id": "self", "label": "Self", "scale": "s5", "broader": ("self",)},
+        {"id": "leaf", "label": "Leaf", "scale": "s5", "broader": ("a",)},
+    ]
+    findings = check_framework(build_snapshot(scales=build_scale(), competencies=competencies))
+    assert [(f.severity, f.value) for f in findings] == [("remark", "a > b > c > a"), ("remark", "self > self")]
+    assert all("SKOS allows it, this rule is ours" in finding.reason for finding in findings)
+
+
+def test_knot_of_several_cycles_is_told_once_with_all_its_nodes() -> None:
+    parents = {"a": ("b",), "b": ("a", "c"), "c": ("d",), "d": ("b",)}
+    assert find_knots(parents) == [["a", "b", "c", "d"]]
+    competencies = [{"id": i, "label": i, "scale": "s5", "broader": up} for i, up in parents.items()]
+    (finding,) = check_framework(build_snapshot(scales=build_scale(), competencies=competencies))
+    assert finding.value == "a > b > a"
+    assert "knotted with them: c, d" in finding.reason
+
+
+node = st.sampled_from("abcdef")
+hierarchies = st.dictionaries(node, st.lists(node, min_size=1, max_size=3, unique=True).map(tuple))
+
+
+@given(hierarchies)
+def test_knots_found_one_by_one_are_those_found_at_once(parents: dict[str, tuple[str, ...]]) -> None:
+    knots = find_knots(parents)
+    nodes = set(parents) | {parent for group in parents.values() for parent in group}
+    for name in nodes:
+        expected = [knot for knot in knots if name in knot]
+        assert find_knot_of(parents, name) == (expected[0] if expected else [])
+        if expected:
+            cycle = [*find_cycle_through(parents, name), name]
+            assert cycle[0] == name
+            assert all(above in parents[below] for below, above in pairwise(cycle))

@@ -1,0 +1,246 @@
+"""Upskilling routes: joint placement of courses, limits, growth, what is shown."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from small_company import build_competencies, build_scale, build_snapshot
+
+from ontology.analysis.levels import Profile, build_role_profile
+from ontology.analysis.routes import find_routes
+from ontology.errors import InputError, UnknownIdError
+from ontology.graph.snapshot import Snapshot
+
+START = Profile({}, role="now", study_hours_per_week=4.0)
+
+
+def build_company(
+    roles: dict[str, str], courses: dict[str, tuple[float, str, str]], months: dict[str, int] | None = None
+) -> Snapshot:
+    """Return a company from short texts.
+
+    A role is "a:1-3 b:2 c:0-2" (competency, entry-full; entry 0 = desirable but learned on the job); a course is
+    (hours, "entry conditions", "outcomes"). Competencies a to f are skills, z is a certificate.
+    """
+    tables: dict[str, list[dict[str, Any]]] = {name: [] for name in ("roles", "requirements", "courses")}
+    tables |= {"outcomes": [], "entry_conditions": []}
+    for role, text in roles.items():
+        tables["roles"].append({"id": role, "label": role.upper(), "months_to_full": (months or {}).get(role, 12)})
+        for part in text.split():
+            competency, _, levels = part.partition(":")
+            entry, _, full = levels.partition("-")
+            row: dict[str, Any] = {"role": role, "competency": competency, "level": int(full or entry)}
+            if entry == "0":
+                row |= {"necessity": "desirable", "learned_on_job": True}
+            else:
+                row["entry_level"] = int(entry)
+            tables["requirements"].append(row)
+    for course, (hours, asked, given) in courses.items():
+        tables["courses"].append({"id": course, "label": course.upper(), "hours": hours})
+        for name, text in (("entry_conditions", asked), ("outcomes", given)):
+            for part in text.split():
+                competency, _, level = part.partition(":")
+                tables[name].append({"course": course, "competency": competency, "level": int(level)})
+    return build_snapshot(
+        scales=build_scale(),
+        competencies=[*build_competencies("a b c d e f"), *build_competencies("z", kind="certificate")],
+        **tables,
+    )
+
+
+def get_plan(route: Any) -> list[tuple[str, tuple[str, ...]]]:
+    return [(move.role, move.courses) for move in route.moves]
+
+
+def test_direct_move_without_study_is_nothing_to_do() -> None:
+    company = build_company({"t": "a:2-4", "m": "a:1-5"}, {})
+    result = find_routes(company, Profile({"a": 2}), "t")
+    assert (result.status, result.lower_bound) == ("nothing-to-do", 0)
+    assert result.best.study_hours == result.best.months == result.best.moves
+    assert result.best.moves is not None
+    assert get_plan(result.best.moves) == [("t", ())]
+    assert (result.trade_off, result.other_routes) == ((result.best.moves,), ())
+
+
+def test_time_in_a_role_saves_study_and_costs_months() -> None:
+    company = build_company({"t": "a:3", "m": "a:1-3"}, {"long": (100, "", "a:3"), "short": (8, "", "a:1")})
+    result = find_routes(company, START, "t", level_limit=3)
+    assert result.best.study_hours is not None
+    assert get_plan(result.best.study_hours) == [("m", ("short",)), ("t", ())]
+    assert result.best.study_hours.months == pytest.approx(8 / 4 * 12 / 52 + 12)
+    assert [move.months for move in result.best.study_hours.moves] == pytest.approx([8 / 4 * 12 / 52 + 12, 0])
+    assert result.best.months is not None
+    assert result.best.months.roles == result.best.moves.roles == ("t",)  # type: ignore[union-attr]
+    assert result.best.months.study_hours == 100
+    assert [route.roles for route in result.trade_off] == [("m", "t"), ("t",)]
+
+
+def test_a_course_before_the_first_move_may_serve_the_third() -> None:
+    # x serves the first move and, at a higher level than that move asks, the third
+    company = build_company(
+        {"m": "a:1 c:0-1", "n": "c:1 d:0-1", "t": "a:3 d:1"},
+        {"low": (5, "", "a:1"), "high": (8, "", "a:3")},
+    )
+    result = find_routes(company, START, "t", level_limit=3)
+    assert result.best.study_hours is not None
+    assert result.best.study_hours.roles == ("m", "n", "t")
+    assert result.best.study_hours.study_hours == 8
+    assert get_plan(result.best.study_hours)[0] == ("m", ("high",))
+
+
+def test_an_intermediate_role_that_only_opens_another_window_is_shown() -> None:
+    # 300 hours do not fit before one move; with any move in between they do
+    company = build_company({"t": "a:1 b:1", "m": "c:1"}, {"x1": (150, "", "a:1"), "x2": (150, "", "b:1")})
+    result = find_routes(company, Profile({"c": 1}), "t")
+    assert result.best.study_hours is not None
+    assert result.best.study_hours.roles == ("m", "t")
+    assert [move.study_hours for move in result.best.study_hours.moves] == [150, 150]
+    broken = [(b.limit, b.allowed, b.needed) for b in result.direct.broken_limits]
+    assert (result.direct.study_hours, result.direct.within_reach, broken) == (300, False, [("preparation", 200, 300)])
+
+
+def test_each_preparation_keeps_the_limit_even_at_a_higher_total() -> None:
+    # the cheapest pair of courses does not fit into two windows of 10 hours; a dearer one does
+    company = build_company(
+        {"t": "a:1 b:1", "m": "c:1"},
+        {"ab": (15, "", "a:1 b:1"), "a": (9, "", "a:1"), "b": (8, "", "b:1")},
+    )
+    result = find_routes(company, Profile({"c": 1}), "t", preparation_limit=10)
+    assert result.best.study_hours is not None
+    assert (result.best.study_hours.roles, result.best.study_hours.study_hours) == (("m", "t"), 17)
+
+
+def test_level_limit_is_judged_when_the_preparation_starts() -> None:
+    # t asks a:4; courses before m bring a:2 in time, courses after m would come too late for the limit
+    company = build_company(
+        {"t": "a:4", "m": "c:1"}, {"low": (5, "", "a:2"), "high": (9, "", "a:4"), "step": (6, "a:2", "a:4")}
+    )
+    start = Profile({"c": 1})
+    result = find_routes(company, start, "t")
+    assert [(b.limit, b.competency, b.needed) for b in result.direct.broken_limits] == [("level", "a", 4)]
+    assert result.best.study_hours is not None
+    # the whole course before m is the cheapest way to be there when the second preparation starts
+    assert get_plan(result.best.study_hours) == [("m", ("high",)), ("t", ())]
+    tight = find_routes(company, start, "t", preparation_limit=6)
+    assert tight.best.study_hours is not None
+    assert get_plan(tight.best.study_hours) == [("m", ("low",)), ("t", ("step",))]
+
+
+def test_growth_opens_the_level_limit_of_the_next_move() -> None:
+    # the high course does not fit beside b before m, and a:2 alone is too far from a:5: a year in m brings a:3
+    company = build_company(
+        {"t": "a:5", "m": "a:2-3 b:1"}, {"low": (5, "", "a:2"), "high": (50, "", "a:5"), "b": (10, "", "b:1")}
+    )
+    result = find_routes(company, START, "t", preparation_limit=55)
+    assert result.best.study_hours is not None
+    assert get_plan(result.best.study_hours) == [("m", ("b", "low")), ("t", ("high",))]
+
+
+def test_certificates_never_grow_and_no_level_limit_holds_for_them() -> None:
+    company = build_company({"t": "z:5", "m": "z:1-5"}, {"low": (5, "", "z:1"), "high": (50, "", "z:5")})
+    result = find_routes(company, START, "t")
+    assert result.best.study_hours is not None
+    assert [route.roles for route in result.trade_off] == [("t",)]
+    assert (result.best.study_hours.study_hours, result.other_routes) == (50, ())
+
+
+def test_desirable_requirements_grow_only_when_learned_on_the_job() -> None:
+    company = build_company({"t": "b:1", "m": "a:1 b:0-1"}, {"x": (5, "", "a:1"), "y": (50, "", "b:1")})
+    result = find_routes(company, START, "t")
+    assert result.best.study_hours is not None
+    assert result.best.study_hours.roles == ("m", "t")
+
+
+def test_a_route_that_gains_nothing_by_a_role_is_not_shown() -> None:
+    company = build_company({"t": "a:1", "m": "b:1-2"}, {"x": (5, "", "a:1"), "y": (0, "", "b:1")})
+    result = find_routes(company, START, "t")
+    assert [route.roles for route in result.trade_off] == [("t",)]
+    assert result.other_routes == ()
+
+
+def test_no_legal_route_is_unreachable_and_the_direct_move_says_why() -> None:
+    company = build_company({"t": "a:1 b:2", "m": "b:1"}, {"x": (5, "", "b:2")})
+    result = find_routes(company, START, "t")
+    assert (result.status, result.lower_bound, result.trade_off) == ("unreachable", None, ())
+    assert result.best.study_hours is None
+    assert (result.direct.study_hours, result.direct.within_reach) == (None, False)
+    assert [row.competency for row in result.direct.unreachable] == ["a"]
+
+
+def test_a_target_beyond_all_limits_is_unreachable_although_courses_reach_it() -> None:
+    company = build_company({"t": "a:1"}, {"x": (500, "", "a:1")})
+    result = find_routes(company, START, "t")
+    assert (result.status, result.direct.study_hours) == ("unreachable", 500)
+    free = find_routes(company, START, "t", preparation_limit=math.inf)
+    assert (free.status, free.lower_bound) == ("optimal", 500)
+
+
+def test_max_moves_bounds_the_chain() -> None:
+    company = build_company({"m": "a:1-2", "n": "a:2-3", "t": "a:3"}, {"x": (5, "", "a:1")})
+    assert find_routes(company, START, "t", max_moves=2).status == "unreachable"
+    result = find_routes(company, START, "t", max_moves=3)
+    assert result.best.study_hours is not None
+    assert (result.best.study_hours.roles, result.best.study_hours.months) == (
+        ("m", "n", "t"),
+        pytest.approx(5 / 4 * 12 / 52 + 24),
+    )
+
+
+def test_the_present_role_and_bare_roles_are_no_stepping_stones() -> None:
+    company = build_company(
+        {"now": "b:1-2", "bare": "", "t": "a:1 c:1"}, {"x1": (150, "", "a:1"), "x2": (150, "", "c:1")}
+    )
+    assert find_routes(company, Profile({"b": 1}, role="now"), "t").status == "unreachable"
+    assert find_routes(company, Profile({"b": 1}), "t").status == "optimal"
+
+
+def test_ties_are_settled_by_months_then_moves_then_ids() -> None:
+    company = build_company(
+        {"t": "a:3", "m1": "a:1-3", "m2": "a:1-3", "m3": "a:1-3"},
+        {"x": (5, "", "a:1")},
+        months={"m1": 12, "m2": 6, "m3": 6},
+    )
+    result = find_routes(company, START, "t")
+    assert result.best.study_hours is not None
+    assert result.best.study_hours.roles == ("m2", "t")
+    assert [route.roles for route in result.trade_off] == [("m2", "t"), ("m3", "t")]
+    assert [route.roles for route in result.other_routes] == [("m1", "t")]
+
+
+def test_a_course_is_placed_as_late_as_the_least_hours_allow() -> None:
+    company = build_company({"m": "a:1 b:0-1", "t": "b:1 c:1"}, {"x1": (5, "", "a:1"), "x2": (6, "", "c:1")})
+    result = find_routes(company, START, "t")
+    assert result.best.study_hours is not None
+    assert get_plan(result.best.study_hours) == [("m", ("x1",)), ("t", ("x2",))]
+
+
+def test_no_time_for_study_leaves_months_open() -> None:
+    company = build_company({"t": "a:1", "m": "b:1"}, {"x": (5, "", "a:1")})
+    result = find_routes(company, Profile({}, study_hours_per_week=0.0), "t")
+    assert result.best.months is not None
+    assert (result.best.months.months, result.direct.months) == (None, None)
+    assert len(result.remarks) == 1
+
+
+def test_wrong_questions_are_refused() -> None:
+    company = build_company({"t": "a:1", "bare": ""}, {})
+    with pytest.raises(InputError, match="present role"):
+        find_routes(company, Profile({}, role="t"), "t")
+    with pytest.raises(InputError, match="present role"):
+        find_routes(company, build_role_profile(company, "t"), "t")
+    with pytest.raises(InputError, match="no requirements"):
+        find_routes(company, START, "bare")
+    with pytest.raises(InputError):
+        find_routes(company, START, "t", max_moves=0)
+    with pytest.raises(UnknownIdError):
+        find_routes(company, START, "nobody")
+
+
+def test_a_struck_time_limit_is_an_answer_with_a_bound() -> None:
+    company = build_company({"t": "a:3", "m": "a:1-3"}, {"long": (100, "", "a:3"), "short": (8, "", "a:1")})
+    result = find_routes(company, START, "t", time_limit_s=0.0)
+    assert result.status == "feasible"
+    assert result.lower_bound is not None
+    assert result.lower_bound <= 8
