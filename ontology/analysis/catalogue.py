@@ -219,7 +219,9 @@ def build_staged_problem(
     """
     needed: set[tuple[str, int, int]] = set()
     chosen: dict[tuple[str, int], tuple[Offer, int]] = {}
-    stack = [(i, level, k) for k, stage in enumerate(stages) for i, level in stage.goals if level > stage.held.get(i, 0)]
+    stack = [
+        (i, level, k) for k, stage in enumerate(stages) for i, level in stage.goals if level > stage.held.get(i, 0)
+    ]
     goals = frozenset(stack)
     needed.update(stack)
     while stack:

@@ -203,6 +203,4 @@ def find_unassessed(snapshot: Snapshot, person_id: str, competency_ids: Iterable
     """
     snapshot.require_person(person_id)
     ids = set(competency_ids)
-    return frozenset(
-        i for i in ids if get_level(snapshot, person_id, snapshot.require_competency(i), on).level is None
-    )
+    return frozenset(i for i in ids if get_level(snapshot, person_id, snapshot.require_competency(i), on).level is None)

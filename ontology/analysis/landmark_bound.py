@@ -29,6 +29,8 @@ _PATIENCE_SHARE = 0.03
 """Stop when this many rounds closed less than this share of the gap; integers then do better than more cuts."""
 
 _Vector = NDArray[np.float64]
+_Indices = NDArray[np.intp]
+_NOBODY: _Indices = np.zeros(0, dtype=np.intp)
 
 
 class _Row(NamedTuple):
@@ -36,8 +38,8 @@ class _Row(NamedTuple):
 
     lower: float
     upper: float
-    operators: list[int]
-    values: list[float]
+    operators: _Indices
+    values: _Vector
     fact: int
     fact_value: float
 
@@ -172,8 +174,10 @@ class BoundSearch:
                 dual = max(dual, 0.0)
             elif row.lower == -INFINITY:
                 dual = min(dual, 0.0)
+            if dual == 0.0:  # an open side of the row would make it 0 * infinity
+                continue
             bound += dual * (row.lower if dual > 0 else row.upper)
-            prices[row.operators] -= dual * np.asarray(row.values)
+            prices[row.operators] -= dual * row.values
             if row.fact >= 0:
                 needs[row.fact] -= dual * row.fact_value
         alive = ~self._is_out
@@ -209,7 +213,7 @@ class BoundSearch:
             number = len(self._rows)
             self._rows.append(row)
             line = [] if row.fact < 0 else [(self._fact_column[row.fact], row.fact_value)]
-            for operator, value in zip(row.operators, row.values, strict=True):
+            for operator, value in zip(row.operators.tolist(), row.values.tolist(), strict=True):
                 self._rows_of[operator].append((number, value))
                 if operator in self._column_of:
                     line.append((self._column_of[operator], value))
@@ -221,7 +225,14 @@ class BoundSearch:
         self.cuts.update(dict.fromkeys(fresh))
         self._add_rows(
             [
-                _Row(0.0, INFINITY, list(cut.members), [1.0] * len(cut.members), cut.fact, -1.0)
+                _Row(
+                    0.0,
+                    INFINITY,
+                    np.array(cut.members, dtype=np.intp),
+                    np.ones(len(cut.members)),
+                    cut.fact,
+                    -1.0,
+                )
                 for cut in fresh
             ]
         )
@@ -233,7 +244,9 @@ class BoundSearch:
             self._column_count += 1
         if fresh:
             self._program.add_columns([0.0] * len(fresh), [1.0] * len(fresh), [[] for _ in fresh])
-        self._add_rows([_Row(1.0, 1.0, [], [], fact, 1.0) for fact in fresh if fact in self._goals])
+        self._add_rows(
+            [_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals]
+        )
         self._add_cuts([self.finder.build_cut(fact, 1 << fact) for fact in fresh])
 
     def _add_operators(self, operators: Iterable[int]) -> None:
@@ -247,14 +260,25 @@ class BoundSearch:
             self._column_count += 1
         self._program.add_columns([self.costs[o] for o in fresh], [1.0] * len(fresh), lines)
         self._add_rows(
-            [_Row(0.0, INFINITY, [o], [-1.0], fact, 1.0) for o in fresh for fact in self.task.conditions[o]]
+            [
+                _Row(0.0, INFINITY, np.array([o]), np.array([-1.0]), fact, 1.0)
+                for o in fresh
+                for fact in self.task.conditions[o]
+            ]
         )
         self._refresh_zones()
 
     def _add_side_rows(self) -> None:
         """Add the side rows, each with a dear way out, so that the linear program always has a solution."""
         rows = [
-            _Row(-INFINITY, float(bound), list(row), [float(value) for value in row.values()], -1, 0.0)
+            _Row(
+                -INFINITY,
+                float(bound),
+                np.array([*row], dtype=np.intp),
+                np.array([*row.values()], dtype=float),
+                -1,
+                0.0,
+            )
             for row, bound in self.task.side_rows
         ]
         first = len(self._rows)

@@ -46,7 +46,8 @@ class CutFinder:
     def __init__(self, task: ReducedTask, fact_costs: Sequence[float]) -> None:
         self._task = task
         self._fact_costs = fact_costs
-        self._achievers = task.achievers
+        self._active: frozenset[int] = frozenset(range(task.paid_count))
+        self._active_achievers: dict[int, list[int]] = {}
 
     def set_active(self, operators: Collection[int]) -> None:
         """Let zones grow around these paid operators alone; the others then stand among the members.
@@ -54,12 +55,16 @@ class CutFinder:
         A zone that minds the whole catalogue is large and its cut weak; one that minds the operators in play is
         small, and the solver asks for the others when their price is right.
         """
-        active = set(operators)
-        paid = self._task.paid_count
-        self._achievers = [
-            [operator for operator in line if operator in active or operator >= paid]
-            for line in self._task.achievers
-        ]
+        self._active = frozenset(operators)
+        self._active_achievers.clear()
+
+    def _get_active_achievers(self, fact: int) -> list[int]:
+        line = self._active_achievers.get(fact)
+        if line is None:
+            active, paid = self._active, self._task.paid_count
+            line = [o for o in self._task.achievers[fact] if o in active or o >= paid]
+            self._active_achievers[fact] = line
+        return line
 
     def build_cut(self, fact: int, zone: int) -> Cut:
         """Return the cut of a zone over the whole catalogue. O(achievers of the zone)."""
@@ -147,11 +152,11 @@ class CutFinder:
         An operator that gives a fact of the zone and waits for an unreached one takes one such condition (the
         smallest by `key`) into the zone. Free operators always have one, else their effects would be reached.
         """
-        implied, achievers = self._task.implied, self._achievers
+        implied = self._task.implied
         zone = 1 << fact
         stack = [fact]
         while stack:
-            for operator in achievers[stack.pop()]:
+            for operator in self._get_active_achievers(stack.pop()):
                 if implied[operator] & zone:
                     continue
                 choices = implied[operator] & unreached

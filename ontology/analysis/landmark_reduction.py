@@ -269,7 +269,7 @@ def reduce_task(task: ReducedTask, operators: Iterable[int]) -> ReducedTask:
             operator for operator, facts in enumerate(task.effects) if facts and operator not in dominated
         ]
         smaller = _select(task, live)
-        if len(smaller.sources) > _ROUND_PAYS * len(task.sources):
+        if not smaller.sources or len(smaller.sources) > _ROUND_PAYS * len(task.sources):
             return smaller
         task = smaller
 

@@ -27,7 +27,8 @@ Status = Literal["optimal", "feasible", "unreachable", "nothing-to-do", "infeasi
 _NARROW_SHARE = 0.3
 """The first integer search looks at operators well within the gap only; it is quick and finds good plans."""
 
-_ROUNDS = 4
+_WORTH_SHARE = 0.7
+"""A task is reduced again when at most this share of its operators is left."""
 
 
 @dataclass(frozen=True)
@@ -159,7 +160,8 @@ class _FirstAimSearch:
         self.upper: float = INFINITY
         self._deadline = deadline
         self._is_strict = is_strict
-        self.task = reduce_task(task, range(task.paid_count))
+        # Without side rows the linear program rules out nearly everything at once; that is cheaper.
+        self.task = reduce_task(task, range(task.paid_count)) if task.side_rows else task
         self.bound = self._tighten()
 
     def _tighten(self) -> BoundSearch:
@@ -176,21 +178,18 @@ class _FirstAimSearch:
         self.lower = max(self.lower, min(bound.lower, self.upper))
 
     def run(self) -> None:
-        """Alternate: good plans from few operators; rule out; reduce and bound again; at last all that is left."""
-        for _ in range(_ROUNDS):
-            if self.lower >= self.upper or self._deadline.is_over():
-                return
-            self._search(self.bound.get_candidates(self.upper, _NARROW_SHARE), is_complete=False)
-            if self.lower >= self.upper or self.upper == INFINITY:
-                break
-            left = self.bound.get_candidates(self.upper - (self.bound.step if self._is_strict else 0))
-            if len(left) > 0.8 * self.task.paid_count:
-                break
-            self.task = reduce_task(self.task, left)
-            self.bound = self._tighten()
+        """Rule out, reduce and bound again; good plans from few operators; at last all that is left."""
+        is_narrow_done = False
         while self.lower < self.upper and not self._deadline.is_over():
-            limit = self.upper - self.bound.step
-            if not self._search(self.bound.get_candidates(limit), is_complete=True):
+            left = self.bound.get_candidates(self.upper - (self.bound.step if self._is_strict else 0))
+            if len(left) <= _WORTH_SHARE * self.task.paid_count:
+                self.task = reduce_task(self.task, left)
+                self.bound = self._tighten()
+            elif not is_narrow_done and self.upper < INFINITY:
+                before = self.upper
+                self._search(self.bound.get_candidates(self.upper, _NARROW_SHARE), is_complete=False)
+                is_narrow_done = self.upper == before
+            elif not self._search(self.bound.get_candidates(self.upper - self.bound.step), is_complete=True):
                 return
 
     def _search(self, operators: Sequence[int], *, is_complete: bool) -> bool:

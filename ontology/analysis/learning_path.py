@@ -219,7 +219,7 @@ def build_path_graph(snapshot: Snapshot, profile: Profile, result: LearningPathR
     by_id = {offer.id: offer for offer in catalogue.offers}
     offers = [by_id[course.id] for course in result.courses]
     lost = {row.competency for row in result.unreachable}
-    levels: dict[Fact, bool] = {(i, level): True for i, level in result.targets.items()}
+    levels: dict[Fact, bool] = dict.fromkeys(result.targets.items(), True)
     for offer in offers:
         for fact in offer.conditions:
             levels.setdefault(fact, False)

@@ -25,9 +25,7 @@ class Plan:
     is_proved: bool
 
 
-def solve_staged(
-    staged: StagedProblem, *, time_limit_s: float | None = None, settles_ties: bool = True
-) -> Plan | None:
+def solve_staged(staged: StagedProblem, *, time_limit_s: float | None = None, settles_ties: bool = True) -> Plan | None:
     """Return the cheapest placement of courses; None where there is none.
 
     Parameters

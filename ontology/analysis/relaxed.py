@@ -147,7 +147,7 @@ def get_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[
     ([0, 1], [])
     """
     reached = set(problem.initial)
-    stack = list(reached)
+    stack: list[int] = []
     open_count: dict[int, int] = {}
     waiting: dict[int, list[int]] = {}
 

@@ -12,9 +12,7 @@ from ontology.graph.snapshot import Snapshot
 __all__ = ["build_role_graph"]
 
 
-def build_role_graph(
-    snapshot: Snapshot, *, preparation_limit: float = 200.0, level_limit: int = 2
-) -> nx.DiGraph[str]:
+def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, level_limit: int = 2) -> nx.DiGraph[str]:
     """Return the graph of moves within reach between full role profiles.
 
     Parameters

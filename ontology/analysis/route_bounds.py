@@ -174,6 +174,10 @@ class RouteCosts:
             self._values[sequence] = self._evaluate(sequence)
         return self._values[sequence]
 
+    def get_known(self, sequence: Sequenced) -> Interval:
+        """Return the value of a sequence where it has been worked out, otherwise its bounds."""
+        return self._values.get(sequence) or self.get_bounds(sequence)
+
     def _evaluate(self, sequence: Sequenced) -> Interval:
         bounds = self.get_bounds(sequence)
         if bounds.is_exact or self.deadline.is_over():
@@ -193,9 +197,7 @@ class RouteCosts:
         problem = staged.problem
         key = (problem.operator_ids, problem.conditions, problem.effects, problem.goals, problem.side_rows)
         if key not in self._solved:
-            self._solved[key] = solve_staged(
-                staged, time_limit_s=self.deadline.get_remaining_s(), settles_ties=False
-            )
+            self._solved[key] = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s(), settles_ties=False)
         return self._solved[key]
 
     def refine(self, sequence: Sequenced) -> Placement:

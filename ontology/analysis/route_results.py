@@ -131,9 +131,7 @@ def _add_months(costs: RouteCosts, sequence: Sequenced, placement: Placement) ->
     return study + sum(costs.snapshot.roles[r].months_to_full for r in sequence[:-1])
 
 
-def build_direct_move(
-    costs: RouteCosts, role_id: str, preparation_limit: float, level_limit: int
-) -> DirectMove:
+def build_direct_move(costs: RouteCosts, role_id: str, preparation_limit: float, level_limit: int) -> DirectMove:
     """Return the direct move with the cheapest preparation, whatever the limits, and the limits it breaks."""
     snapshot, levels = costs.snapshot, costs.profile.levels
     open_levels = {i: level for i, level in costs.moves.get_entry_levels(role_id).items() if level > levels.get(i, 0)}

@@ -45,23 +45,24 @@ def find_shown_routes(costs: RouteCosts, target: str, max_moves: int) -> ShownRo
     levels that can matter, so most cost a few dictionary look-ups.
     """
     middle = get_intermediate_roles(costs, target)
+    live = list(_iterate_live(costs, middle, target, max_moves))
+    is_listed = not costs.deadline.is_over()
     minutes: dict[Sequenced, int] = {}
-    is_complete = True
-    for sequence in _iterate_live(costs, middle, target, max_moves):
+    is_proved = True
+    for sequence in sorted(live, key=lambda s: (len(s), costs.get_bounds(s).lower, s)):
         if costs.deadline.is_over():
+            is_proved = False
             break
         shown = _is_shown(costs, sequence)
-        if shown is None:
-            is_complete = False
-        upper = costs.get_value(sequence).upper if shown is not False else math.inf
-        if upper < math.inf:
-            minutes[sequence] = int(upper)
-    best = min(minutes.values(), default=math.inf)
-    if is_complete and not costs.deadline.is_over():
-        return ShownRoutes(minutes, True, best)
-    # with the growth of every role for nothing no route can be cheaper
-    everything = costs.moves.get_plan(costs.get_held(middle), target)
-    return ShownRoutes(minutes, False, math.inf if everything is None else min(best, everything.lower_bound))
+        is_proved = is_proved and shown is not None
+        if shown is not False and costs.get_value(sequence).upper < math.inf:
+            minutes[sequence] = int(costs.get_value(sequence).upper)
+    lower = min((costs.get_known(sequence).lower for sequence in live), default=math.inf)
+    if not is_listed:
+        # with the growth of every role for nothing no route can be cheaper
+        everything = costs.moves.get_plan(costs.get_held(middle), target)
+        lower = math.inf if everything is None else min(lower, everything.lower_bound)
+    return ShownRoutes(minutes, is_listed and is_proved, lower)
 
 
 def _iterate_live(costs: RouteCosts, middle: Sequence[str], target: str, max_moves: int) -> Iterator[Sequenced]:

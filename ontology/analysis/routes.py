@@ -7,7 +7,7 @@ first move may serve the third. An offer to the person who asks, not a promise o
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -136,11 +136,11 @@ def _summarise(costs: RouteCosts, role_id: str, direct: DirectMove, shown: Shown
         return built[candidate.sequence]
 
     def pick(key: Callable[[_Candidate], tuple[object, ...]]) -> Route | None:
-        return build(min(candidates, key=key)) if candidates else None  # type: ignore[type-var]
+        return build(min(candidates, key=key)) if candidates else None
 
     best = BestRoutes(pick(_Candidate.by_hours), pick(_Candidate.by_months), pick(_Candidate.by_moves))
     ordered = sorted(candidates, key=_Candidate.by_hours)
-    trade_off = [build(c) for c in ordered if not any(_is_better(other, c) for other in candidates)]
+    trade_off = [build(c) for c in _keep_trade_off(ordered)]
     named = {route.roles for route in (best.study_hours, best.months, best.moves, *trade_off) if route}
     rest = [c for c in ordered if c.sequence not in named]
     remarks = []
@@ -179,7 +179,14 @@ def _get_months(costs: RouteCosts, sequence: Sequenced, minutes: int) -> Fractio
     return in_roles + (Fraction(minutes, 60) / Fraction(pace) * Fraction(12, 52) if minutes else 0)
 
 
-def _is_better(other: _Candidate, this: _Candidate) -> bool:
-    """Whether the other is nowhere behind in hours and months and ahead in one."""
-    no_worse = other.minutes <= this.minutes and other.months <= this.months
-    return no_worse and (other.minutes < this.minutes or other.months < this.months)
+def _keep_trade_off(by_hours: Sequence[_Candidate]) -> list[_Candidate]:
+    """Return those that no other beats in hours or months without losing in the other; equals stand together.
+
+    `by_hours` is sorted by minutes, then months: O(n).
+    """
+    kept: list[_Candidate] = []
+    for candidate in by_hours:
+        is_twin = bool(kept) and (candidate.minutes, candidate.months) == (kept[-1].minutes, kept[-1].months)
+        if not kept or is_twin or candidate.months < kept[-1].months:
+            kept.append(candidate)
+    return kept

@@ -48,7 +48,8 @@ def explain_unreachable(
     for offer in achievers:
         missing = [(i, asked) for i, asked in offer.conditions if asked > reached.get(i, 0)]
         waits = " and ".join(
-            f"{_name(snapshot, i)} at level {asked}, {_describe(catalogue, snapshot, reached, (i, asked), target)}" for i, asked in missing
+            f"{_name(snapshot, i)} at level {asked}, {_describe(catalogue, snapshot, reached, (i, asked), target)}"
+            for i, asked in missing
         )
         sentences.append(f"Course {_name_course(snapshot, offer.id)} would reach it but waits for {waits}.")
     return UnreachableLevel(competency_id, level, " ".join(sentences))
@@ -93,6 +94,4 @@ def _describe(
     first = achievers[0]
     missing = next((i, asked) for i, asked in first.conditions if asked > reached.get(i, 0))
     rest = _describe(catalogue, snapshot, reached, missing, seen | {fact})
-    return (
-        f"which cannot be reached either (course {first.id} waits for {missing[0]} at level {missing[1]}, {rest})"
-    )
+    return f"which cannot be reached either (course {first.id} waits for {missing[0]} at level {missing[1]}, {rest})"

@@ -1,0 +1,162 @@
+"""Routes and reachable roles against an exhaustive enumeration, on random small companies."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from brute_routes import (
+    Learner,
+    asked,
+    compute_months,
+    find_best_path,
+    find_least_minutes,
+    find_legal_routes,
+    is_certificate,
+    is_legal,
+    keep_shown,
+    reach_everything,
+)
+from company_strategies import draw_profiles, draw_snapshots
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ontology.analysis.levels import Profile
+from ontology.analysis.moves import find_reachable_roles
+from ontology.analysis.routes import RoutesResult, find_routes
+from ontology.graph.snapshot import Snapshot
+
+LIMITS = st.sampled_from([0.0, 4.0, 10.0, 11.5, 14.0, 30.0, math.inf])
+
+
+def as_learner(profile: Profile) -> Learner:
+    return Learner(profile.levels, profile.renewable, profile.role, profile.study_hours_per_week)
+
+
+@st.composite
+def draw_questions(draw: st.DrawFn) -> tuple[Snapshot, Profile, str, dict[str, Any]]:
+    snapshot = draw(draw_snapshots(competencies=4, courses=4, roles=5))
+    limits = {
+        "max_moves": draw(st.sampled_from([1, 2, 3, 3, 3, 4])),
+        "preparation_limit": draw(LIMITS),
+        "level_limit": draw(st.sampled_from([0, 1, 1, 2])),
+    }
+    return snapshot, draw(draw_profiles(snapshot)), "r0", limits
+
+
+def get_routes(result: RoutesResult) -> dict[tuple[str, ...], Any]:
+    best = [result.best.study_hours, result.best.months, result.best.moves]
+    return {route.roles: route for route in (*best, *result.trade_off, *result.other_routes) if route}
+
+
+@given(draw_questions())
+@settings(max_examples=110, deadline=None)
+def test_routes_equal_the_exhaustive_enumeration(question: tuple[Snapshot, Profile, str, dict[str, Any]]) -> None:
+    snapshot, profile, target, limits = question
+    learner = as_learner(profile)
+    result = find_routes(snapshot, profile, target, **limits)
+    bounds = (limits["preparation_limit"], limits["level_limit"])
+    legal = find_legal_routes(snapshot, learner, target, limits["max_moves"], *bounds)
+    shown = keep_shown(legal)
+    months = {s: compute_months(snapshot, learner, s, least) for s, least in shown.items()}
+    routes = get_routes(result)
+    if len(shown) <= 20:
+        assert set(routes) == set(shown)
+    for sequence, route in routes.items():
+        check_route(snapshot, learner, sequence, route, shown[sequence], bounds)
+    if not shown:
+        assert (result.status, result.lower_bound) == ("unreachable", None)
+        assert (result.best.study_hours, result.best.months, result.best.moves) == (None, None, None)
+        return
+    assert result.lower_bound == min(legal.values()) / 60
+    assert (result.status == "nothing-to-do") == (legal.get((target,)) == 0)
+    assert result.status in ("optimal", "nothing-to-do")
+    by_hours = min(shown, key=lambda s: (shown[s], months[s], len(s), s))
+    by_months = min(shown, key=lambda s: (months[s], shown[s], len(s), s))
+    by_moves = min(shown, key=lambda s: (len(s), shown[s], months[s], s))
+    found = [r.roles if r else None for r in (result.best.study_hours, result.best.months, result.best.moves)]
+    assert found == [by_hours, by_months, by_moves]
+    points = {(shown[s], months[s]) for s in shown}
+    front = {p for p in points if not any(q != p and q[0] <= p[0] and q[1] <= p[1] for q in points)}
+    assert {r.roles for r in result.trade_off} == {s for s in shown if (shown[s], months[s]) in front}
+    named = {r.roles for r in result.trade_off} | {by_moves}
+    assert not named & {r.roles for r in result.other_routes}
+
+
+def check_route(
+    snapshot: Snapshot, learner: Learner, sequence: tuple[str, ...], route: Any, least: int, bounds: tuple[float, int]
+) -> None:
+    """Check a route's courses, sums and times against the text."""
+    stages = [[snapshot.courses[i] for i in move.courses] for move in route.moves]
+    assert [move.role for move in route.moves] == list(sequence)
+    assert is_legal(snapshot, learner, sequence, stages, *bounds)
+    taken = [course.id for stage in stages for course in stage]
+    assert len(taken) == len(set(taken))
+    assert round(route.study_hours * 60) == least == sum(round(c.hours * 60) for s in stages for c in s)
+    assert sum(move.study_hours for move in route.moves) == pytest.approx(route.study_hours)
+    assert route.months == pytest.approx(float(compute_months(snapshot, learner, sequence, least)))
+    assert sum(move.months for move in route.moves) == pytest.approx(route.months)
+    for move, stage in zip(route.moves[:-1], stages, strict=False):
+        weeks = sum(course.hours for course in stage) / learner.pace
+        assert move.months == pytest.approx(weeks / (52 / 12) + snapshot.roles[move.role].months_to_full)
+
+
+@given(draw_questions())
+@settings(max_examples=120, deadline=None)
+def test_direct_move_says_what_it_takes_and_breaks(question: tuple[Snapshot, Profile, str, dict[str, Any]]) -> None:
+    snapshot, profile, target, limits = question
+    learner = as_learner(profile)
+    direct = find_routes(snapshot, profile, target, **(limits | {"max_moves": 1})).direct
+    entries = {r.competency: r.entry_level for r in asked(snapshot, target)}
+    best = find_best_path(snapshot, learner, entries, "hours")
+    leaps = [
+        (i, level - profile.get(i))
+        for i, level in entries.items()
+        if not is_certificate(snapshot, i) and level - profile.get(i) > limits["level_limit"]
+    ]
+    assert [(b.competency, b.needed) for b in direct.broken_limits if b.limit == "level"] == leaps
+    if best is None:
+        reached = reach_everything(snapshot, learner)
+        assert (direct.study_hours, direct.within_reach) == (None, False)
+        assert {row.competency for row in direct.unreachable} == {i for i in entries if reached.get(i, 0) < entries[i]}
+        return
+    (least, money, _), ids = best
+    assert (direct.study_hours, direct.cost) == (least / 60, money / 100)
+    assert tuple(sorted(direct.moves[0].courses)) == ids
+    too_long = least > limits["preparation_limit"] * 60
+    assert [b.needed for b in direct.broken_limits if b.limit == "preparation"] == [least / 60] * too_long
+    assert direct.within_reach == (not leaps and not too_long)
+
+
+@given(draw_questions())
+@settings(max_examples=80, deadline=None)
+def test_reachable_roles_are_the_legal_single_moves(question: tuple[Snapshot, Profile, str, dict[str, Any]]) -> None:
+    snapshot, profile, _, limits = question
+    limits = {name: limits[name] for name in ("preparation_limit", "level_limit")}
+    learner = as_learner(profile)
+    rows = find_reachable_roles(snapshot, profile, **limits).roles
+    expected = {r for r in snapshot.roles if r != profile.role and snapshot.get_requirements(r)}
+    assert {row.id for row in rows} == expected
+    for row in rows:
+        legal = find_least_minutes(snapshot, learner, (row.id,), *limits.values())
+        assert row.within_reach == (legal is not None)
+        entries = {r.competency: r.entry_level for r in asked(snapshot, row.id)}
+        best = find_best_path(snapshot, learner, entries, "hours")
+        assert row.study_hours == (None if best is None else best[0][0] / 60)
+
+
+@given(draw_questions(), st.data())
+@settings(max_examples=60, deadline=None)
+def test_a_larger_start_profile_never_costs_more(
+    question: tuple[Snapshot, Profile, str, dict[str, Any]], data: st.DataObject
+) -> None:
+    snapshot, profile, target, limits = question
+    before = find_routes(snapshot, profile, target, **limits)
+    if before.lower_bound is None:
+        return
+    i = data.draw(st.sampled_from(list(snapshot.competencies)))
+    larger = Profile(dict(profile.levels) | {i: profile.get(i) + 1}, renewable=profile.renewable, role=profile.role)
+    after = find_routes(snapshot, larger, target, **limits)
+    assert after.lower_bound is not None
+    assert after.lower_bound <= before.lower_bound
