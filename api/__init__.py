@@ -1,0 +1,1 @@
+"""The application: REST resources, pages, diagrams and the command line. No arithmetic of its own."""

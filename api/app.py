@@ -1,0 +1,76 @@
+"""The application factory: all wiring in one place. Imports Flask and every room of api."""
+
+from __future__ import annotations
+
+from importlib.metadata import PackageNotFoundError, version
+from typing import Final
+
+from flask import Flask, Response, request
+
+from api.context import EXTENSION
+from api.handlers import register_handlers
+from api.openapi import build_api
+from api.pages.start import build_page_blueprint
+from api.resources.diagrams import build_diagram_blueprint
+from api.resources.index import build_index_blueprint
+from api.resources.people import build_people_blueprint
+from api.resources.records import build_record_blueprints
+from api.resources.roles import build_roles_blueprint
+from api.resources.teams import build_teams_blueprint
+from api.settings import Settings
+from ontology.graph.live import LiveGraph
+
+_PAGE_POLICY: Final = (
+    "default-src 'none'; img-src 'self'; style-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+)
+#: Graphviz writes style attributes; nothing in a picture may run or load.
+_PICTURE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
+
+
+def get_version() -> str:
+    """Return the version of this program; "0" where it runs without being installed."""
+    try:
+        return version("newel")
+    except PackageNotFoundError:
+        return "0"
+
+
+def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
+    """Return the application that serves a live graph.
+
+    Parameters
+    ----------
+    graph : LiveGraph
+        Kept open by the caller, who also closes it.
+    settings : Settings, optional
+        Limits; the defaults where left out.
+    """
+    settings = settings or Settings()
+    app = Flask(__name__)
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes
+    app.url_map.strict_slashes = False
+    # an id may hold two slashes in a row
+    app.url_map.merge_slashes = False
+    app.extensions[EXTENSION] = {"graph": graph, "settings": settings}
+    api = build_api(app, get_version())
+    for blueprint in (
+        build_index_blueprint(),
+        *build_record_blueprints(),
+        build_people_blueprint(),
+        build_roles_blueprint(),
+        build_teams_blueprint(),
+        build_diagram_blueprint(),
+    ):
+        api.register_blueprint(blueprint)
+    app.register_blueprint(build_page_blueprint())
+    register_handlers(app)
+    app.after_request(_add_security_headers)
+    return app
+
+
+def _add_security_headers(response: Response) -> Response:
+    response.headers.setdefault("X-Content-Type-Options", "nosniff")
+    response.headers.setdefault("Referrer-Policy", "same-origin")
+    is_picture = response.mimetype == "image/svg+xml" and not request.path.startswith("/static/")
+    response.headers.setdefault("Content-Security-Policy", _PICTURE_POLICY if is_picture else _PAGE_POLICY)
+    return response

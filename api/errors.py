@@ -1,0 +1,166 @@
+"""One table from error class to HTTP status and exit code, and the problem document of an error.
+
+No Flask here: the command line reads the same table. Problem documents follow RFC 9457.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, Final
+
+from api.answers import to_json
+from ontology import errors
+from ontology.errors import Finding, InputError, NewelError, shorten
+
+
+@dataclass(frozen=True, slots=True)
+class FieldError:
+    """One wrong value of a request body: JSON Pointer (RFC 6901), the value, and what would be right."""
+
+    pointer: str
+    value: Any
+    reason: str
+
+
+class FieldsError(InputError):
+    """A request body with at least one wrong value."""
+
+    def __init__(self, detail: str, fields: Iterable[FieldError]) -> None:
+        super().__init__(detail)
+        self.fields = tuple(fields)
+
+
+@dataclass(frozen=True, slots=True)
+class WrongParameter:
+    """One wrong, unknown or missing parameter of an address: its name, the value, and what would be right."""
+
+    parameter: str
+    value: str | None
+    reason: str
+
+
+class ParameterError(InputError):
+    """At least one parameter of the address is wrong, unknown or missing."""
+
+    def __init__(self, *wrong: WrongParameter) -> None:
+        self.wrong = wrong
+        super().__init__("; ".join(_tell(entry) for entry in wrong) + ".", parameter=wrong[0].parameter)
+
+
+def _tell(entry: WrongParameter) -> str:
+    shown = "" if entry.value is None else f" (given: {shorten(entry.value)!r})"
+    return f"The parameter {entry.parameter!r} {entry.reason}{shown}"
+
+
+class MalformedBodyError(InputError):
+    """A request body that is not JSON."""
+
+
+class MediaTypeError(InputError):
+    """A request body of a media type that is not read."""
+
+
+class NotAcceptableError(NewelError):
+    """The resource cannot be had in any form the caller takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorKind:
+    """How an error class is told: HTTP status, exit code of the command line, short name and title."""
+
+    status: int
+    exit_code: int
+    name: str
+    title: str
+
+
+#: Exit codes: 1 an error that stops the work, 2 a wrong call, 3 something outside is missing.
+ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
+    MalformedBodyError: ErrorKind(400, 2, "malformed-body", "The body cannot be read as JSON"),
+    errors.ForbiddenError: ErrorKind(403, 1, "forbidden", "Not allowed"),
+    errors.NotFoundError: ErrorKind(404, 1, "not-found", "There is no such record"),
+    NotAcceptableError: ErrorKind(406, 2, "not-acceptable", "Not to be had in this form"),
+    errors.ConflictError: ErrorKind(409, 1, "conflict", "Does not fit the present state"),
+    errors.StaleError: ErrorKind(412, 1, "stale", "The record has changed since it was read"),
+    errors.LimitError: ErrorKind(413, 1, "too-large", "Larger than allowed"),
+    MediaTypeError: ErrorKind(415, 2, "media-type", "A body of this media type is not read"),
+    errors.FileFormatError: ErrorKind(415, 1, "file-format", "A file of this kind is not read"),
+    errors.FindingsError: ErrorKind(422, 1, "findings", "The data break a rule"),
+    FieldsError: ErrorKind(422, 2, "fields", "Values of the body are wrong"),
+    ParameterError: ErrorKind(422, 2, "parameter", "A parameter is wrong"),
+    InputError: ErrorKind(422, 2, "input", "The question cannot be answered as asked"),
+    errors.PreconditionMissingError: ErrorKind(428, 1, "precondition-missing", "Say which state the write is for"),
+    errors.UnavailableError: ErrorKind(503, 3, "unavailable", "Something outside is missing"),
+    errors.ProgramMissingError: ErrorKind(503, 3, "program-missing", "A program is not installed"),
+    errors.StoreLockedError: ErrorKind(503, 3, "store-locked", "The store is open elsewhere"),
+    Exception: ErrorKind(500, 1, "internal", "A fault of this program"),
+}
+
+_RESERVED: Final = frozenset({"type", "title", "status", "detail", "instance", "errors"})
+
+
+def get_kind(error: BaseException) -> ErrorKind:
+    """Return how an error is told: the entry of its own class, else of the nearest base class."""
+    for base in type(error).__mro__:
+        kind = ERROR_TABLE.get(base)
+        if kind is not None:
+            return kind
+    return ERROR_TABLE[Exception]
+
+
+def get_exit_code(error: BaseException) -> int:
+    """Return the exit code of the command line for an error."""
+    return get_kind(error).exit_code
+
+
+def build_problem(error: NewelError, *, type_base: str = "/problems#", instance: str = "") -> dict[str, Any]:
+    """Return the RFC 9457 problem document of one of our errors.
+
+    The facts behind the error (its `context`) become members; wrong values stand in `errors`.
+    """
+    kind = get_kind(error)
+    problem: dict[str, Any] = {
+        "type": type_base + kind.name,
+        "title": kind.title,
+        "status": kind.status,
+        "detail": error.detail,
+    }
+    if instance:
+        problem["instance"] = instance
+    entries = list(_iterate_entries(error))
+    if entries:
+        problem["errors"] = entries
+    for name, value in error.context.items():
+        if name not in _RESERVED and value is not None:
+            problem[name] = to_json(value)
+    return problem
+
+
+def _iterate_entries(error: NewelError) -> Iterable[dict[str, Any]]:
+    if isinstance(error, FieldsError):
+        for entry in error.fields:
+            yield {"pointer": entry.pointer, "value": entry.value, "reason": entry.reason}
+    elif isinstance(error, errors.FindingsError):
+        for finding in error.findings:
+            if finding.severity == "error":
+                yield build_finding(finding)
+    elif isinstance(error, ParameterError):
+        for wrong in error.wrong:
+            yield {"parameter": wrong.parameter, "value": wrong.value, "reason": wrong.reason}
+
+
+def build_finding(finding: Finding) -> dict[str, Any]:
+    """Return the JSON form of a finding; `pointer` names the member of the body where it is about one."""
+    entry: dict[str, Any] = {
+        "pointer": f"/{finding.column}" if finding.column else "",
+        "value": shorten(finding.value),
+        "reason": finding.reason,
+        "source": finding.source,
+    }
+    if finding.row:
+        entry["row"] = finding.row
+    if finding.about:
+        entry["table"], *key = finding.about
+        entry["id"] = "~".join(key)
+    return entry

@@ -1,0 +1,67 @@
+"""Entity tags and preconditions (RFC 9110, sections 8.8.3 and 13). Imports Flask's request types only.
+
+A tag belongs to one resource and one media type: it is a hash over the address, the media type and the bytes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+
+from flask import Request, Response
+
+from ontology.errors import PreconditionMissingError, StaleError
+
+
+def compute_etag(address: str, media_type: str, content: bytes) -> str:
+    """Return the strong tag (without quotes) of a representation."""
+    digest = hashlib.sha256()
+    for part in (address.encode(), media_type.encode(), content):
+        digest.update(len(part).to_bytes(8, "big"))
+        digest.update(part)
+    return digest.hexdigest()[:32]
+
+
+def is_unchanged(request: Request, etag: str) -> bool:
+    """Whether If-None-Match says that the caller has this representation already (weak comparison)."""
+    tags = request.if_none_match
+    return bool(tags) and (tags.star_tag or tags.contains_weak(etag))
+
+
+def build_not_modified(etag: str, *, is_weak: bool = False) -> Response:
+    """Return the 304 response that carries the tag."""
+    response = Response(status=304)
+    response.set_etag(etag, weak=is_weak)
+    return response
+
+
+def require_match(request: Request, etag: str | None) -> None:
+    """Check a PUT or DELETE against the present state of its resource.
+
+    Parameters
+    ----------
+    request : Request
+        An existing resource wants If-Match, a new one ``If-None-Match: *``.
+    etag : str or None
+        Tag of the present representation; None where there is no such resource.
+
+    Raises
+    ------
+    PreconditionMissingError
+        The header that is wanted is missing.
+    StaleError
+        It names another state.
+    """
+    if request.headers.get("If-Match") is not None:
+        tags = request.if_match
+        if etag is None:
+            raise StaleError("There is no such record (any more); to make a new one send If-None-Match: *.")
+        if not (tags.star_tag or tags.contains(etag)):
+            raise StaleError("The record is not in the state you read; read it again and decide anew.", etag=etag)
+        return
+    if request.headers.get("If-None-Match") is not None and request.if_none_match.star_tag:
+        if etag is not None:
+            raise StaleError("The record exists already; to replace it send If-Match with its tag.", etag=etag)
+        return
+    if etag is None:
+        raise PreconditionMissingError("A PUT that makes a new record must say so: send If-None-Match: *.")
+    raise PreconditionMissingError("Changing or deleting a record needs If-Match with the tag it was read with.")

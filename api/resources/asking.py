@@ -1,0 +1,56 @@
+"""What every answer's view does: check the path, the parameters and the ids in them. Imports Flask."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from flask import request
+from marshmallow import Schema
+
+from api.context import get_settings, get_today
+from api.errors import ParameterError, WrongParameter
+from api.schemas.parameters import load_parameters
+from ontology.graph.snapshot import Snapshot
+
+#: Path parameter of an answer, for the OpenAPI document.
+ID_PARAMETER: dict[str, Any] = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
+
+
+def get_asked(schema: type[Schema]) -> dict[str, Any]:
+    """Return the request's parameters: `on` is today where it is left out, `time_limit` within the settings."""
+    asked = load_parameters(schema, request.args)
+    names = schema().load_fields
+    if "on" in names:
+        asked.setdefault("on", get_today())
+    if "time_limit" in names:
+        settings = get_settings()
+        asked.setdefault("time_limit", settings.time_limit_default_s)
+        if asked["time_limit"] > settings.time_limit_max_s:
+            reason = f"must be at most {settings.time_limit_max_s:g} seconds"
+            raise ParameterError(WrongParameter("time_limit", request.args.get("time_limit"), reason))
+    return asked
+
+
+def require_known_role(snapshot: Snapshot, parameter: str, role_id: str) -> str:
+    """Return the id of a role named in a parameter.
+
+    Raises
+    ------
+    ParameterError
+        There is no such role (an id in the path would be 404).
+    """
+    if role_id not in snapshot.roles:
+        raise ParameterError(WrongParameter(parameter, role_id, "must be the id of a role: there is none in roles"))
+    return role_id
+
+
+def require_known_people(snapshot: Snapshot, parameter: str, people: Iterable[str]) -> None:
+    """Raise ParameterError where an id of a parameter is not one of people."""
+    wrong = [
+        WrongParameter(parameter, person, "must be ids of people: there is none in people")
+        for person in sorted(people)
+        if person not in snapshot.people
+    ]
+    if wrong:
+        raise ParameterError(*wrong)

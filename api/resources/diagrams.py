@@ -1,0 +1,230 @@
+"""Diagrams below role, competency, learning path, routes and coverage: SVG, PNG or DOT text. Imports Flask.
+
+What the picture shows is computed as its answer is; the DOT text can be had where the program dot is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from flask import Response, request
+
+from api import services
+from api.context import get_snapshot
+from api.diagrams import pictures
+from api.diagrams.render import PictureFormat, render
+from api.etags import build_not_modified, is_unchanged
+from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
+from api.openapi import View, add_route, build_blueprint, describe
+from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.teams import ask_about_team
+from api.responses import add_cache_rules, compute_answer_etag
+from api.schemas.parameters import (
+    NoParameters,
+    PersonPathParameters,
+    RolePathParameters,
+    RoutesParameters,
+    TeamParameters,
+)
+from ontology.analysis.coverage import compute_coverage
+from ontology.analysis.single_points import find_single_points_of_failure
+
+_MEDIA_TYPES = tuple(DIAGRAM_FORMS.values())
+_ERRORS = (404, 406, 422, 503)
+
+
+def build_diagram_blueprint() -> Any:
+    """Return the blueprint of the diagrams."""
+    blueprint = build_blueprint("diagrams", "Pictures of the framework and of answers.")
+    views: dict[str, View] = {
+        "/roles/<id>/diagram": show_role,
+        "/competencies/<id>/diagram": show_competency,
+        "/people/<id>/learning-path/diagram": show_path_of_person,
+        "/roles/<id>/learning-path/diagram": show_path_of_role,
+        "/people/<id>/routes/diagram": show_routes_of_person,
+        "/roles/<id>/routes/diagram": show_routes_of_role,
+        "/teams/<id>/coverage/diagram": show_coverage,
+    }
+    for rule, view in views.items():
+        add_route(
+            blueprint, rule, {"GET": view}, rule.replace("/<id>", "").strip("/").replace("/", "-"), [ID_PARAMETER]
+        )
+    return blueprint
+
+
+def respond_with_picture(draw: Callable[[], str]) -> Response:
+    """Return the response that holds a picture in the form asked for, or 304 where the caller has it already."""
+    form = choose_form(request, DIAGRAM_FORMS)
+    media_type = DIAGRAM_FORMS[form]
+    etag = compute_answer_etag(media_type)
+    if is_unchanged(request, etag):
+        return add_cache_rules(build_not_modified(etag, is_weak=True))
+    fmt: PictureFormat = "svg" if form == "svg" else "png" if form == "png" else "dot"
+    content_type = f"{media_type}; charset=utf-8" if media_type == DOT else media_type
+    response = Response(render(draw(), fmt), content_type=content_type)
+    response.set_etag(etag, weak=True)
+    return add_cache_rules(response)
+
+
+@describe(
+    "A role's requirements",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=NoParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_role(id: str) -> Response:
+    """Draw what a role asks."""
+    snapshot = get_snapshot()
+    snapshot.require_role(id)
+    get_asked(NoParameters)
+    return respond_with_picture(lambda: pictures.draw_role(snapshot, id))
+
+
+@describe(
+    "What is around a competency",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=NoParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_competency(id: str) -> Response:
+    """Draw a competency with its neighbours."""
+    snapshot = get_snapshot()
+    snapshot.require_competency(id)
+    get_asked(NoParameters)
+    return respond_with_picture(lambda: pictures.draw_competency(snapshot, id))
+
+
+@describe(
+    "A person's learning path",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=PersonPathParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_path_of_person(id: str) -> Response:
+    """Draw a person's learning path."""
+    get_snapshot().require_person(id)
+    asked = get_asked(PersonPathParameters)
+    return _respond_with_path(require_known_role(get_snapshot(), "role", asked["role"]), asked, person_id=id)
+
+
+@describe(
+    "Learning path between two roles",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=RolePathParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_path_of_role(id: str) -> Response:
+    """Draw the learning path from another role to this one."""
+    get_snapshot().require_role(id)
+    asked = get_asked(RolePathParameters)
+    return _respond_with_path(id, asked, from_role_id=require_known_role(get_snapshot(), "from", asked["from"]))
+
+
+@describe(
+    "A person's routes",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=RoutesParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_routes_of_person(id: str) -> Response:
+    """Draw a person's upskilling routes."""
+    get_snapshot().require_person(id)
+    return _respond_with_routes(get_asked(RoutesParameters), person_id=id)
+
+
+@describe(
+    "A role's routes",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=RoutesParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_routes_of_role(id: str) -> Response:
+    """Draw the upskilling routes from a role."""
+    get_snapshot().require_role(id)
+    return _respond_with_routes(get_asked(RoutesParameters), from_role_id=id)
+
+
+@describe(
+    "A team's cover",
+    returns={},
+    media_types=_MEDIA_TYPES,
+    query=TeamParameters,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=_ERRORS,
+)
+def show_coverage(id: str) -> Response:
+    """Draw who holds up which need."""
+    snapshot, asked = ask_about_team(id, TeamParameters)
+
+    def draw() -> str:
+        coverage = compute_coverage(snapshot, id, asked["on"], asked["away"])
+        points = find_single_points_of_failure(snapshot, id, asked["on"], asked["away"])
+        return pictures.draw_coverage(snapshot, coverage, points)
+
+    return respond_with_picture(draw)
+
+
+def _respond_with_path(
+    role_id: str, asked: dict[str, Any], *, person_id: str | None = None, from_role_id: str | None = None
+) -> Response:
+    snapshot = get_snapshot()
+
+    def draw() -> str:
+        result = services.find_path(
+            snapshot,
+            role_id,
+            person_id=person_id,
+            from_role_id=from_role_id,
+            minimise=asked["minimise"],
+            with_desirable=asked["desirable"],
+            on=asked["on"],
+            time_limit_s=asked["time_limit"],
+        )
+        profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
+        return pictures.draw_learning_path(snapshot, profile, result)
+
+    return respond_with_picture(draw)
+
+
+def _respond_with_routes(
+    asked: dict[str, Any], *, person_id: str | None = None, from_role_id: str | None = None
+) -> Response:
+    snapshot = get_snapshot()
+    target = require_known_role(snapshot, "to", asked["to"])
+
+    def draw() -> str:
+        result = services.find_upskilling_routes(
+            snapshot,
+            target,
+            person_id=person_id,
+            from_role_id=from_role_id,
+            max_moves=asked["max_moves"],
+            preparation_limit=asked["preparation_limit"],
+            level_limit=asked["level_limit"],
+            on=asked["on"],
+            time_limit_s=asked["time_limit"],
+        )
+        profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
+        return pictures.draw_routes(snapshot, profile, result)
+
+    return respond_with_picture(draw)

@@ -1,0 +1,232 @@
+"""Collections of records: list, make, read, replace, remove; one set of views for every table. Imports Flask.
+
+A list hangs below its own path and, where the trade asks so, below the record its items belong to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Final
+
+from flask import Response, request
+from flask.typing import ResponseReturnValue
+from marshmallow import Schema
+
+from api.collection import COLLECTIONS, Collection
+from api.context import get_graph, get_settings, get_snapshot
+from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
+from api.etags import require_match
+from api.negotiation import RECORD_FORMS, choose_form
+from api.openapi import add_route, build_blueprint, describe
+from api.pagination import cut_page
+from api.record_services import create_item, put_item, remove_item
+from api.request_body import read_json_object
+from api.resources.filters import build_list_schema, keep_matching
+from api.responses import compute_item_etag, respond_with_item, respond_with_page
+from api.schemas.parameters import NoParameters, load_parameters
+
+#: Who is written down for a change while there is no sign-in.
+WHO: Final = "rest"
+
+#: (collection, part of its path, collection of the items, their column that names the record above)
+BELOW: Final = (
+    ("roles", "requirements", "requirements", "role"),
+    ("courses", "outcomes", "outcomes", "course"),
+    ("courses", "entry-conditions", "entry_conditions", "course"),
+    ("people", "assessments", "assessments", "person"),
+    ("people", "absences", "absences", "person"),
+    ("teams", "members", "people", "team"),
+    ("teams", "shifts", "shifts", "team"),
+    ("teams", "cover-needs", "cover_needs", "team"),
+    ("teams", "places", "places", "team"),
+)
+_MEDIA_TYPES: Final = tuple(RECORD_FORMS.values())
+_ID: Final = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
+
+
+def build_record_blueprints() -> list[Any]:
+    """Return one blueprint per collection."""
+    return [_build_blueprint(collection) for collection in COLLECTIONS.values()]
+
+
+def _build_blueprint(collection: Collection) -> Any:
+    blueprint = build_blueprint(collection.name, f"Records of the table {collection.table.name}.")
+    list_schema = build_list_schema(collection)
+    add_route(
+        blueprint,
+        f"/{collection.name}",
+        {"GET": _build_list_view(collection, list_schema), "POST": _build_create_view(collection)},
+        "list",
+    )
+    converter = "path:id" if len(collection.key_names) > 1 else "id"
+    about = {**_ID, "description": "The id: " + "~".join(collection.key_names)}
+    views = {
+        "GET": _build_read_view(collection),
+        "PUT": _build_put_view(collection),
+        "DELETE": _build_remove_view(collection),
+    }
+    add_route(blueprint, f"/{collection.name}/<{converter}>", views, "item", [about])
+    for above, part, table, column in BELOW:
+        if above == collection.table.name:
+            _add_list_below(blueprint, collection, part, COLLECTIONS[table], column)
+    return blueprint
+
+
+def _add_list_below(blueprint: Any, above: Collection, part: str, collection: Collection, column: str) -> None:
+    list_schema = build_list_schema(collection, without=column)
+    views = {
+        "GET": _build_list_view(collection, list_schema, above, column),
+        "POST": _build_create_view(collection, above, column),
+    }
+    add_route(blueprint, f"/{above.name}/<id>/{part}", views, part, [_ID])
+
+
+def _build_list_view(
+    collection: Collection, list_schema: type[Schema], above: Collection | None = None, column: str = ""
+) -> Callable[..., ResponseReturnValue]:
+    where = f" of one of {above.name}" if above else ""
+
+    @describe(
+        f"List {collection.name}{where}",
+        returns=collection.schema(many=True),
+        media_types=_MEDIA_TYPES,
+        query=list_schema,
+        headers=("ETag", "Link", "X-Pagination"),
+        request_headers=("If-None-Match",),
+        errors=(404, 406, 422) if above else (406, 422),
+    )
+    def view(id: str = "") -> Response:
+        form = choose_form(request, RECORD_FORMS)
+        snapshot = get_snapshot()
+        items = collection.get_items(snapshot)
+        if above is not None:
+            above.get_item(snapshot, id)
+            attribute = collection.table.get_column(column).attribute
+            items = [item for item in items if getattr(item, attribute) == id]
+        asked = load_parameters(list_schema, request.args)
+        page, page_size = asked.pop("page"), get_page_size(asked.pop("page_size", None))
+        return respond_with_page(collection, cut_page(keep_matching(collection, items, asked), page, page_size), form)
+
+    return view
+
+
+def get_page_size(asked: int | None) -> int:
+    """Return the records on a page; ParameterError where more are asked than the settings allow."""
+    settings = get_settings()
+    if asked is None:
+        return settings.page_size_default
+    if asked > settings.page_size_max:
+        raise ParameterError(WrongParameter("page_size", str(asked), f"must be at most {settings.page_size_max}"))
+    return asked
+
+
+def _build_create_view(
+    collection: Collection, above: Collection | None = None, column: str = ""
+) -> Callable[..., ResponseReturnValue]:
+    where = f" of one of {above.name}" if above else ""
+
+    @describe(
+        f"Make one of {collection.name}{where}",
+        returns=collection.schema,
+        status=201,
+        media_types=_MEDIA_TYPES,
+        query=NoParameters,
+        body=_build_body_schema(collection, (column,) if above else ()),
+        headers=("ETag", "Location", "Newel-Remarks"),
+        errors=(400, 404, 406, 409, 413, 415, 422) if above else (400, 406, 409, 413, 415, 422),
+    )
+    def view(id: str = "") -> Response:
+        form = choose_form(request, RECORD_FORMS)
+        load_parameters(NoParameters, request.args)
+        if above is not None:
+            above.get_item(get_snapshot(), id)
+        body = read_json_object(request)
+        if above is not None:
+            body = _add_above(body, column, id)
+        written = create_item(get_graph(), collection, body, who=WHO)
+        return respond_with_item(collection, written.item, form, status=201, remarks=written.remarks)
+
+    return view
+
+
+def _build_read_view(collection: Collection) -> Callable[..., ResponseReturnValue]:
+    @describe(
+        f"Read one of {collection.name}",
+        returns=collection.schema,
+        media_types=_MEDIA_TYPES,
+        query=NoParameters,
+        headers=("ETag",),
+        request_headers=("If-None-Match",),
+        errors=(404, 406, 422),
+    )
+    def view(id: str) -> Response:
+        form = choose_form(request, RECORD_FORMS)
+        item = collection.get_item(get_snapshot(), id)
+        load_parameters(NoParameters, request.args)
+        return respond_with_item(collection, item, form)
+
+    return view
+
+
+def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue]:
+    @describe(
+        f"Replace one of {collection.name}, or make it",
+        returns=collection.schema,
+        media_types=_MEDIA_TYPES,
+        query=NoParameters,
+        body=_build_body_schema(collection, collection.key_names),
+        headers=("ETag", "Newel-Remarks"),
+        request_headers=("If-Match", "If-None-Match"),
+        may_create=True,
+        errors=(400, 406, 412, 413, 415, 422, 428),
+        description="A new record wants If-None-Match: * and answers 201; an existing one wants If-Match.",
+    )
+    def view(id: str) -> Response:
+        form = choose_form(request, RECORD_FORMS)
+        load_parameters(NoParameters, request.args)
+        body = read_json_object(request)
+        check = _build_precondition(collection, form)
+        written = put_item(get_graph(), collection, id, body, who=WHO, check=check)
+        status = 201 if written.is_new else 200
+        return respond_with_item(collection, written.item, form, status=status, remarks=written.remarks)
+
+    return view
+
+
+def _build_remove_view(collection: Collection) -> Callable[..., ResponseReturnValue]:
+    @describe(
+        f"Remove one of {collection.name}",
+        status=204,
+        query=NoParameters,
+        request_headers=("If-Match",),
+        errors=(404, 406, 409, 412, 422, 428),
+    )
+    def view(id: str) -> Response:
+        form = choose_form(request, RECORD_FORMS)
+        load_parameters(NoParameters, request.args)
+        remove_item(get_graph(), collection, id, who=WHO, check=_build_precondition(collection, form))
+        return Response(status=204)
+
+    return view
+
+
+def _build_precondition(collection: Collection, form: str) -> Callable[[Any | None], None]:
+    def check(item: Any | None) -> None:
+        require_match(request, None if item is None else compute_item_etag(collection, item, form))
+
+    return check
+
+
+def _add_above(body: Mapping[str, Any], column: str, above_id: str) -> dict[str, Any]:
+    complete = dict(body)
+    if complete.setdefault(column, above_id) != above_id:
+        reason = f"must be {above_id!r}, as in the path"
+        raise FieldsError(
+            "The body is about another record than the path.", [FieldError(f"/{column}", complete[column], reason)]
+        )
+    return complete
+
+
+def _build_body_schema(collection: Collection, known_from_path: Sequence[str]) -> Schema:
+    """Return the schema of a body whose members named in the path may be left out (documentation only)."""
+    return collection.schema(partial=tuple(known_from_path)) if known_from_path else collection.schema()

@@ -1,0 +1,1 @@
+"""Marshmallow schemas: of records (made from the tables' columns), parameters and answers."""

@@ -1,0 +1,149 @@
+"""Answers about people and roles as the OpenAPI document describes them. Imports marshmallow only."""
+
+from __future__ import annotations
+
+from marshmallow import fields
+
+from api.schemas.route_answers import ReachableRoles, Routes
+from api.schemas.shown import (
+    ABOUT_STATUS,
+    STATUSES,
+    Answer,
+    AnswerAboutProfile,
+    AnswerPart,
+    date,
+    number,
+    parts,
+    text,
+    texts,
+    whole,
+)
+from api.schemas.team_answers import Coverage, CrossTraining, SinglePointsOfFailure, Staffing
+from api.schemas.unreachable import UnreachableLevel
+
+__all__ = [
+    "Coverage",
+    "CrossTraining",
+    "Gap",
+    "Health",
+    "Index",
+    "LearningPath",
+    "ReachableRoles",
+    "Routes",
+    "SimilarRoles",
+    "SinglePointsOfFailure",
+    "Staffing",
+]
+
+
+class GapRow(AnswerPart):
+    """One requirement and what is held of it."""
+
+    competency = text("Id of the competency.")
+    level = whole("The full level.")
+    have = whole("The level that counts; null where it was never assessed.", nullable=True)
+    declared = whole("A self or unstated rating: shown, never counted.", nullable=True)
+    gap = whole("Levels missing.")
+    necessity = text("How necessary.", choices=("blocking", "essential", "desirable"))
+    weight = number("Importance, 1 to 5.")
+    source = text("Who assessed what counts.", nullable=True)
+    date = date("The day it was assessed.", nullable=True)
+    age_days = whole("Days since then.", nullable=True)
+    state = text("Whether it still counts.", choices=("ok", "lapsed", "review-due", "not-assessed"))
+
+
+class Gap(AnswerAboutProfile):
+    """Gap to a role."""
+
+    role = text("The role asked about.")
+    readiness = number("Share 0..1, null without requirements: a sort key for roles, no verdict.", nullable=True)
+    standing = text("What is met altogether.", choices=("none", "may-start", "works-alone", "full"))
+    blocking_unmet = whole("Blocking requirements below full level.")
+    essential_met = whole("Essential requirements at full level.")
+    essential_total = whole("Essential requirements.")
+    assess_first = texts("Competencies never assessed: assess before training.")
+    gaps = parts(GapRow, "Every requirement, gap 0 included.")
+
+
+class PathCourse(AnswerPart):
+    """One course of a learning path."""
+
+    id = text("Id of the course.")
+    label = text("Its label.")
+    study_hours = number("Hours of the learner.")
+    cost = number("Cost.")
+    coach_hours = number("Hours of a coach.")
+    serves = texts("Target competencies it leads to.")
+    enables = texts("Later courses of the path that ask for what it gives.")
+
+
+class LearningPath(AnswerAboutProfile):
+    """Cheapest set of courses, in an order that can be taken."""
+
+    role = text("The role asked about.")
+    minimise = text("The first aim.", choices=("hours", "cost", "courses"))
+    status = text(ABOUT_STATUS, choices=STATUSES)
+    study_hours = number("Hours of the learner.")
+    cost = number("Cost.")
+    lower_bound = number("No path is below this, in the unit of the aim.")
+    courses = parts(PathCourse, "The courses, in order.")
+    unreachable = parts(UnreachableLevel, "Targets that no courses reach, and why.")
+    assess_first = texts("Targets never assessed: assess before training.")
+    targets = fields.Dict(
+        keys=fields.String(),
+        values=fields.Integer(),
+        required=True,
+        metadata={"description": "Target level by competency id."},
+    )
+
+
+class SimilarRole(AnswerPart):
+    """A similar role."""
+
+    id = text("Id of the role.")
+    label = text("Its label.")
+    similarity = number("0 nothing in common .. 1 the same profile.")
+
+
+class SimilarRoles(Answer):
+    """Roles with similar requirements."""
+
+    role = text("The role asked about.")
+    roles = parts(SimilarRole, "By falling similarity.")
+    remarks = texts("What else should be known.")
+
+
+class IndexCollection(AnswerPart):
+    """One collection of records."""
+
+    name = text("Its name.")
+    href = text("Its path.")
+    count = whole("How many records.")
+
+
+class Index(AnswerPart):
+    """What there is."""
+
+    collections = parts(IndexCollection, "The collections of records.")
+    answers = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        required=True,
+        metadata={"description": "URI templates (RFC 6570) of the answers."},
+    )
+    diagrams = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        required=True,
+        metadata={"description": "URI templates of the diagrams."},
+    )
+    openapi = text("Path of the OpenAPI document.")
+    health = text("Path of the health answer.")
+    revision = whole("State of the store.")
+
+
+class Health(AnswerPart):
+    """Whether the service answers."""
+
+    status = text("ok where it does.", choices=("ok",))
+    revision = whole("State of the store.")

@@ -1,0 +1,40 @@
+"""The problem document of an error (RFC 9457), for the OpenAPI document. Imports marshmallow only."""
+
+from __future__ import annotations
+
+from marshmallow import INCLUDE, Schema, fields
+
+
+class ProblemEntry(Schema):
+    """One wrong value: of the body (pointer), of the address (parameter) or of the data (source, row)."""
+
+    class Meta:
+        """More members may come."""
+
+        unknown = INCLUDE
+
+    pointer = fields.String(metadata={"description": "JSON Pointer (RFC 6901) into the body."})
+    parameter = fields.String(metadata={"description": "Name of a parameter of the address."})
+    value = fields.Raw(allow_none=True, metadata={"description": "The value given."})
+    reason = fields.String(required=True, metadata={"description": "What would be right."})
+    source = fields.String(metadata={"description": "What the finding is about."})
+    row = fields.Integer()
+    table = fields.String(metadata={"description": "Table of the record a finding is about."})
+    id = fields.String(metadata={"description": "Its id."})
+
+
+class Problem(Schema):
+    """What went wrong."""
+
+    class Meta:
+        """More members may come."""
+
+        unknown = INCLUDE
+
+    type = fields.String(required=True, metadata={"description": "Address of the kind of problem."})
+    title = fields.String(required=True)
+    status = fields.Integer(required=True)
+    detail = fields.String(metadata={"description": "This occurrence, in a sentence."})
+    instance = fields.String(metadata={"description": "Path of the request."})
+    request_id = fields.String(metadata={"description": "Name this when you report a fault (status 500)."})
+    errors = fields.List(fields.Nested(ProblemEntry))

@@ -1,0 +1,158 @@
+"""Strict JSON fields: a number is a number, a date an ISO date, text without control characters.
+
+Imports records and terms.
+
+Stricter than marshmallow's own, which read "3" as 3 and 20260101 as a date.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+from typing import Any, Final
+
+from marshmallow import ValidationError, fields
+
+from ontology.records import ID_PATTERN
+from ontology.terms import is_safe_iri
+
+#: Larger integers fit neither an int64 count of minutes nor any sense.
+LARGEST: Final = 1_000_000_000
+
+_ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+
+
+def parse_date(text: str) -> dt.date:
+    """Return the date of an ISO 8601 text YYYY-MM-DD; ValueError says what would be right."""
+    if not _ISO_DATE.fullmatch(text):
+        raise ValueError("must be a date like 2026-11-24")
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise ValueError("there is no such day") from None
+
+
+def add_metadata(arguments: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """Return a field's arguments with more words of JSON Schema for the OpenAPI document."""
+    return arguments | {"metadata": {**arguments.get("metadata", {}), **more}}
+
+
+class JsonText(fields.String):
+    """Text; not empty where it is required; no control characters, no halves of characters."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if not isinstance(value, str):
+            raise ValidationError("must be text")
+        if self.required and not value.strip():
+            raise ValidationError("must not be empty")
+        if _UNFIT.search(value):
+            raise ValidationError("must not hold control characters")
+        return value
+
+
+class JsonIri(fields.String):
+    """An absolute IRI (RFC 3987)."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if not isinstance(value, str) or not is_safe_iri(value) or _UNFIT.search(value):
+            raise ValidationError("must be an absolute IRI: a scheme, a colon, and neither blanks nor angle brackets")
+        return value
+
+
+class JsonId(fields.String):
+    """An id; empty allowed where the reference may be left out."""
+
+    def __init__(self, *, allow_empty: bool = False, **kwargs: Any) -> None:
+        pattern = f"^({ID_PATTERN.pattern})?$" if allow_empty else f"^{ID_PATTERN.pattern}$"
+        super().__init__(**add_metadata(kwargs, pattern=pattern))
+        self.allow_empty = allow_empty
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if not isinstance(value, str):
+            raise ValidationError("must be an id (text)")
+        if value == "" and self.allow_empty:
+            return value
+        if not ID_PATTERN.fullmatch(value):
+            raise ValidationError(
+                "must be an id: letters, digits, dot, hyphen and underscore, beginning with a letter or digit"
+            )
+        return value
+
+
+class JsonChoice(fields.String):
+    """One of a few words."""
+
+    def __init__(self, choices: tuple[str, ...], *, allow_empty: bool = False, **kwargs: Any) -> None:
+        # an optional member may be null, and JSON Schema's enum would forbid it
+        shown = [*choices, *([""] if allow_empty else []), *([None] if kwargs.get("allow_none") else [])]
+        super().__init__(**add_metadata(kwargs, enum=shown))
+        self.choices = choices
+        self.allow_empty = allow_empty
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if value == "" and self.allow_empty:
+            return value
+        if not isinstance(value, str) or value not in self.choices:
+            raise ValidationError(f"must be one of {', '.join(self.choices)}")
+        return value
+
+
+class JsonInteger(fields.Integer):
+    """A whole JSON number within limits."""
+
+    def __init__(self, *, minimum: float | None = None, maximum: float | None = None, **kwargs: Any) -> None:
+        self.minimum = -LARGEST if minimum is None else minimum
+        self.maximum = LARGEST if maximum is None else maximum
+        super().__init__(**add_metadata(kwargs, minimum=self.minimum, maximum=self.maximum))
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        is_whole = isinstance(value, int) or (isinstance(value, float) and value.is_integer())
+        if isinstance(value, bool) or not is_whole:
+            raise ValidationError("must be a whole number")
+        _require_within(value, self.minimum, self.maximum)
+        return int(value)
+
+
+class JsonNumber(fields.Float):
+    """A finite JSON number within limits."""
+
+    def __init__(self, *, minimum: float | None = None, maximum: float | None = None, **kwargs: Any) -> None:
+        self.minimum = -LARGEST if minimum is None else minimum
+        self.maximum = LARGEST if maximum is None else maximum
+        super().__init__(**add_metadata(kwargs, minimum=self.minimum, maximum=self.maximum))
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            raise ValidationError("must be a number")
+        _require_within(value, self.minimum, self.maximum)
+        return float(value)
+
+
+class JsonFlag(fields.Boolean):
+    """JSON true or false."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if not isinstance(value, bool):
+            raise ValidationError("must be true or false")
+        return value
+
+
+class JsonDate(fields.Date):
+    """An ISO 8601 date."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if not isinstance(value, str):
+            raise ValidationError("must be a date like 2026-11-24")
+        try:
+            return parse_date(value)
+        except ValueError as error:
+            raise ValidationError(str(error)) from None
+
+
+def _require_within(value: float, minimum: float, maximum: float) -> None:
+    if value < minimum:
+        raise ValidationError(f"must be at least {minimum:g}")
+    if value > maximum:
+        raise ValidationError(f"must be at most {maximum:g}")

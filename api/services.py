@@ -1,0 +1,281 @@
+"""One function per answer: a Snapshot and typed parameters in, a plain JSON-ready dict out. No Flask, no clock.
+
+The REST resources, the pages and the command line call these, so all three say the same. Every answer holds
+`revision` (the state it was computed from) and `cautions` (what it must not be taken for).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from api import cautions
+from api.answers import to_json
+from ontology.analysis.catalogue import Aim
+from ontology.analysis.coverage import compute_coverage
+from ontology.analysis.cross_training import plan_cross_training
+from ontology.analysis.gap import compute_gap, find_unassessed
+from ontology.analysis.learning_path import LearningPathResult, find_learning_path, get_targets
+from ontology.analysis.levels import Profile, build_profile, build_role_profile
+from ontology.analysis.moves import find_reachable_roles
+from ontology.analysis.routes import RoutesResult, find_routes
+from ontology.analysis.similarity import find_similar_roles
+from ontology.analysis.single_points import find_single_points_of_failure
+from ontology.analysis.staffing import compute_staffing
+from ontology.errors import InputError
+from ontology.graph.snapshot import Snapshot
+
+DEFAULT_MAX_MOVES = 3
+DEFAULT_PREPARATION_LIMIT = 200.0
+DEFAULT_LEVEL_LIMIT = 2
+
+
+def get_gap(
+    snapshot: Snapshot, role_id: str, *, person_id: str | None = None, from_role_id: str | None = None, on: date
+) -> dict[str, Any]:
+    """Return the gap of a person (or of someone fully in another role) to a role on a date.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such role or person.
+    InputError
+        Not exactly one of person_id and from_role_id is given.
+    """
+    result = compute_gap(snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on)
+    return _build_answer(snapshot, result, cautions.GAP, _get_subject(person_id, from_role_id))
+
+
+def find_path(
+    snapshot: Snapshot,
+    role_id: str,
+    *,
+    person_id: str | None = None,
+    from_role_id: str | None = None,
+    minimise: Aim = "hours",
+    with_desirable: bool = False,
+    on: date,
+    time_limit_s: float | None = None,
+) -> LearningPathResult:
+    """Return the result record of a learning path, for answers and pictures; see `get_learning_path`."""
+    profile = get_profile(snapshot, person_id, from_role_id, on)
+    unassessed: frozenset[str] = frozenset()
+    if person_id is not None:
+        targets = get_targets(snapshot, role_id, with_desirable=with_desirable)
+        unassessed = find_unassessed(snapshot, person_id, targets, on)
+    return find_learning_path(
+        snapshot,
+        profile,
+        role_id,
+        minimise=minimise,
+        with_desirable=with_desirable,
+        time_limit_s=time_limit_s,
+        unassessed=unassessed,
+    )
+
+
+def get_learning_path(
+    snapshot: Snapshot,
+    role_id: str,
+    *,
+    person_id: str | None = None,
+    from_role_id: str | None = None,
+    minimise: Aim = "hours",
+    with_desirable: bool = False,
+    on: date,
+    time_limit_s: float | None = None,
+) -> dict[str, Any]:
+    """Return the cheapest courses from a person (or a role's profile) to the full levels of a role.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such role or person.
+    InputError
+        Not exactly one of person_id and from_role_id is given.
+    """
+    result = find_path(
+        snapshot,
+        role_id,
+        person_id=person_id,
+        from_role_id=from_role_id,
+        minimise=minimise,
+        with_desirable=with_desirable,
+        on=on,
+        time_limit_s=time_limit_s,
+    )
+    subject = _get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    return _build_answer(snapshot, result, cautions.LEARNING_PATH, subject)
+
+
+def find_upskilling_routes(
+    snapshot: Snapshot,
+    role_id: str,
+    *,
+    person_id: str | None = None,
+    from_role_id: str | None = None,
+    max_moves: int = DEFAULT_MAX_MOVES,
+    preparation_limit: float = DEFAULT_PREPARATION_LIMIT,
+    level_limit: int = DEFAULT_LEVEL_LIMIT,
+    on: date,
+    time_limit_s: float | None = None,
+) -> RoutesResult:
+    """Return the result record of upskilling routes, for answers and pictures; see `get_routes`."""
+    return find_routes(
+        snapshot,
+        get_profile(snapshot, person_id, from_role_id, on),
+        role_id,
+        max_moves=max_moves,
+        preparation_limit=preparation_limit,
+        level_limit=level_limit,
+        time_limit_s=time_limit_s,
+    )
+
+
+def get_routes(
+    snapshot: Snapshot,
+    role_id: str,
+    *,
+    person_id: str | None = None,
+    from_role_id: str | None = None,
+    max_moves: int = DEFAULT_MAX_MOVES,
+    preparation_limit: float = DEFAULT_PREPARATION_LIMIT,
+    level_limit: int = DEFAULT_LEVEL_LIMIT,
+    on: date,
+    time_limit_s: float | None = None,
+) -> dict[str, Any]:
+    """Return the upskilling routes from a person (or a role's profile) to a role.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such role or person.
+    InputError
+        The role is the present one, or not exactly one of person_id and from_role_id is given.
+    """
+    result = find_upskilling_routes(
+        snapshot,
+        role_id,
+        person_id=person_id,
+        from_role_id=from_role_id,
+        max_moves=max_moves,
+        preparation_limit=preparation_limit,
+        level_limit=level_limit,
+        on=on,
+        time_limit_s=time_limit_s,
+    )
+    subject = _get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    return _build_answer(snapshot, result, cautions.ROUTES, subject)
+
+
+def get_reachable_roles(
+    snapshot: Snapshot,
+    *,
+    person_id: str | None = None,
+    from_role_id: str | None = None,
+    preparation_limit: float = DEFAULT_PREPARATION_LIMIT,
+    level_limit: int = DEFAULT_LEVEL_LIMIT,
+    on: date,
+    time_limit_s: float | None = None,
+) -> dict[str, Any]:
+    """Return the roles one move away from a person (or a role's profile).
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person or role.
+    """
+    result = find_reachable_roles(
+        snapshot,
+        get_profile(snapshot, person_id, from_role_id, on),
+        preparation_limit=preparation_limit,
+        level_limit=level_limit,
+        time_limit_s=time_limit_s,
+    )
+    subject = _get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    return _build_answer(snapshot, result, cautions.REACHABLE_ROLES, subject)
+
+
+def get_similar_roles(snapshot: Snapshot, role_id: str, limit: int = 20) -> dict[str, Any]:
+    """Return the roles whose requirements are most alike, in order; UnknownIdError where there is no such role."""
+    return _build_answer(snapshot, find_similar_roles(snapshot, role_id, limit), cautions.SIMILAR, {"role": role_id})
+
+
+def get_coverage(snapshot: Snapshot, team_id: str, *, on: date, away: frozenset[str] = frozenset()) -> dict[str, Any]:
+    """Return the depth of every cover need of a team; UnknownIdError for the team or someone in `away`."""
+    return _build_answer(snapshot, compute_coverage(snapshot, team_id, on, away), cautions.COVERAGE, {})
+
+
+def get_single_points_of_failure(
+    snapshot: Snapshot, team_id: str, *, on: date, away: frozenset[str] = frozenset()
+) -> dict[str, Any]:
+    """Return everyone on whom alone something rests; UnknownIdError for the team or someone in `away`."""
+    result = find_single_points_of_failure(snapshot, team_id, on, away)
+    return _build_answer(snapshot, result, cautions.SINGLE_POINTS, {})
+
+
+def get_staffing(snapshot: Snapshot, team_id: str, *, on: date, away: frozenset[str] = frozenset()) -> dict[str, Any]:
+    """Return who can fill a team's places at once; UnknownIdError for the team or someone in `away`."""
+    return _build_answer(snapshot, compute_staffing(snapshot, team_id, on, away), cautions.STAFFING, {})
+
+
+def get_cross_training(
+    snapshot: Snapshot,
+    team_id: str,
+    *,
+    on: date,
+    away: frozenset[str] = frozenset(),
+    hours_limit: float | None = None,
+    tolerance: int | None = None,
+    weigh_criticality: bool = False,
+    time_limit_s: float | None = None,
+) -> dict[str, Any]:
+    """Return who should learn what so that a team's needs reach their targets.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such team, or `away` names someone who does not exist.
+    InputError
+        A limit or tolerance is below 0.
+    """
+    result = plan_cross_training(
+        snapshot,
+        team_id,
+        on,
+        away=away,
+        hours_limit=hours_limit,
+        tolerance=tolerance,
+        weigh_criticality=weigh_criticality,
+        time_limit_s=time_limit_s,
+    )
+    return _build_answer(snapshot, result, cautions.CROSS_TRAINING, {})
+
+
+def get_profile(snapshot: Snapshot, person_id: str | None, from_role_id: str | None, on: date) -> Profile:
+    """Return the profile of a person on a date, or of someone fully in a role.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person or role.
+    InputError
+        Not exactly one of the two is given.
+    """
+    if person_id is not None and from_role_id is None:
+        return build_profile(snapshot, person_id, on)
+    if from_role_id is not None and person_id is None:
+        return build_role_profile(snapshot, from_role_id)
+    raise InputError("Ask either for a person or for a role's profile, not for both or neither.")
+
+
+def _get_subject(person_id: str | None, from_role_id: str | None) -> dict[str, Any]:
+    return {"person": person_id} if person_id is not None else {"from_role": from_role_id}
+
+
+def _build_answer(
+    snapshot: Snapshot, result: Any, cautions_of_kind: Sequence[str], subject: dict[str, Any]
+) -> dict[str, Any]:
+    answer: dict[str, Any] = to_json(result)
+    return subject | answer | {"revision": snapshot.revision, "cautions": list(cautions_of_kind)}
