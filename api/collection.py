@@ -23,13 +23,15 @@ from api.schemas.records import (
     load_record,
 )
 from ontology import namespaces as ns
+from ontology.columns import ID_PATTERN, Key, Table
 from ontology.errors import UnknownIdError
+from ontology.framework_tables import SCALES
 from ontology.graph.live import Change
 from ontology.graph.snapshot import Snapshot
-from ontology.records import ID_PATTERN, Key, Table
-from ontology.tables import SCALES, TABLES
+from ontology.namespaces import Quad
+from ontology.tables import TABLES
 from ontology.validity import fill_valid_until
-from ontology.writer import Quad, build_quads, build_scale_quads
+from ontology.writer import build_quads, build_scale_quads
 
 #: Tables whose items can be searched by the words of their labels.
 SEARCHED: Final = ("competencies", "roles", "courses")

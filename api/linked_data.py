@@ -12,8 +12,8 @@ from rdflib import Literal, URIRef
 
 from api.answers import dump_json
 from ontology import namespaces as ns
+from ontology.namespaces import Quad
 from ontology.terms import build_graph, parse_term
-from ontology.writer import Quad
 
 _PREFIXES: Final = sorted(ns.PREFIXES.items(), key=lambda pair: -len(pair[1]))
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from datetime import date, datetime, time
 from typing import Any, Final
 
-from ontology.records import ID_PATTERN, Column
+from ontology.columns import ID_PATTERN, Column
 
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")

@@ -26,12 +26,13 @@ from loaders.report import Loaded
 from ontology import namespaces as ns
 from ontology.checks.shapes import check_shapes, shorten_iri
 from ontology.checks.skos import check_skos
+from ontology.columns import camel_case
 from ontology.entailment import FIRST, MEMBER, MEMBER_LIST, REST, walk_list
 from ontology.errors import FileFormatError, Finding, LimitError
-from ontology.tables import REFUSED_COLUMNS, camel_case
+from ontology.namespaces import Quad
+from ontology.tables import REFUSED_COLUMNS
 from ontology.terms import Triple, get_plain_value
 from ontology.vocabulary_terms import get_standard_types, get_terms
-from ontology.writer import Quad
 
 LINKED_DATA_SUFFIXES: Final = frozenset(FORMATS)
 #: Above this many triples of ours the shapes are left to a full check: the columns are judged one by one anyway.

@@ -15,8 +15,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from ontology import namespaces as ns
 from ontology.errors import FileFormatError
+from ontology.namespaces import Quad
 from ontology.terms import get_language, get_plain_value
-from ontology.writer import Quad
 
 _LOCAL: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 _BARE: Final = {

@@ -17,8 +17,8 @@ from loaders.cells import CellError, parse_cell
 from loaders.report import Loaded
 from ontology import namespaces as ns
 from ontology.checks.shapes import shorten_iri
+from ontology.columns import ID_PATTERN, Column, Table
 from ontology.errors import Finding
-from ontology.records import ID_PATTERN, Column, Table
 from ontology.tables import TABLES, get_reference_segment
 from ontology.terms import Triple, get_plain_value
 

@@ -17,8 +17,8 @@ from loaders.linked_data_forms import Shortener, iterate_json_ld, iterate_rdf_xm
 from loaders.linked_data_parser import FORMATS
 from ontology import namespaces as ns
 from ontology.errors import FileFormatError
+from ontology.namespaces import Quad
 from ontology.vocabulary_terms import get_standard_types
-from ontology.writer import Quad
 
 
 def export_linked_data(quads: Iterable[Quad], path: Path, *, with_standard_types: bool = True) -> int:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from ontology.columns import Key
 from ontology.errors import Finding
-from ontology.records import Key
-from ontology.writer import Quad
+from ontology.namespaces import Quad
 
 
 @dataclass

@@ -11,8 +11,8 @@ from typing import Any
 
 from loaders.cells import CellError, format_cell, parse_cell
 from loaders.report import Loaded
+from ontology.columns import Column, Key, Table
 from ontology.errors import Finding, shorten
-from ontology.records import Column, Key, Table
 from ontology.tables import REFUSED_COLUMNS, TABLES
 
 

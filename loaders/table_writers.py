@@ -15,8 +15,8 @@ from typing import Any
 
 import xlsxwriter
 
+from ontology.columns import Column, Table
 from ontology.graph.snapshot import Snapshot
-from ontology.records import Column, Table
 from ontology.tables import TABLES
 from ontology.writer import format_number
 

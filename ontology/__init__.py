@@ -1,1 +1,1 @@
-"""The framework graph: vocabulary, shapes, records, the store door, the compiled snapshot and every computation on it."""
+"""The framework graph: vocabulary, shapes, records, the store door, the snapshot and every computation on it."""

@@ -24,6 +24,8 @@ DCTERMS = "http://purl.org/dc/terms/"
 PROV = "http://www.w3.org/ns/prov#"
 SCHEMA = "https://schema.org/"
 SH = "http://www.w3.org/ns/shacl#"
+SVG = "http://www.w3.org/2000/svg"
+XLINK = "http://www.w3.org/1999/xlink"
 
 PREFIXES: dict[str, str] = {
     "nw": NW,
@@ -47,6 +49,9 @@ GRAPH_PEOPLE = GRAPH + "people"
 GRAPH_STORE = GRAPH + "store"
 GRAPH_HISTORY = GRAPH + "history"
 DATA_GRAPHS = (GRAPH_FRAMEWORK, GRAPH_OFFERS, GRAPH_TEAMS, GRAPH_PEOPLE)
+
+#: Graph IRI, then subject, predicate and object as N-Triples text.
+Quad = tuple[str, str, str, str]
 
 RDF_TYPE = f"<{RDF}type>"
 

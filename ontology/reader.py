@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from ontology import namespaces as ns
-from ontology.records import Column, Table
+from ontology.columns import Column, Table
 from ontology.store import Store
 from ontology.tables import TABLES, get_reference_segment
 

@@ -20,11 +20,10 @@ from typing import IO, Final, cast
 import pyoxigraph as ox
 
 from ontology import namespaces as ns
+from ontology.commit_text import LineReader, describe_commit, group_by_graph, make_patch
 from ontology.errors import FileFormatError, NotFoundError, StaleError, StoreLockedError
+from ontology.namespaces import Quad
 from ontology.store_folder import StoreFolder
-
-#: Graph IRI, then subject, predicate and object as N-Triples text.
-Quad = tuple[str, str, str, str]
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
@@ -207,14 +206,9 @@ class Store:
         return plus, minus
 
     def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
-        guard = f"GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision} }}"
-        history = self._describe_commit(revision + 1, who, why, len(plus), len(minus), is_bulk=False)
-        inserted = [*plus, *history, *_make_patch(plus, minus, revision + 1)]
-        self._engine.update(
-            f"DELETE {{ {_group(minus)} {guard} }}\n"
-            f"INSERT {{ {_group(inserted)} GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision + 1} }} }}\n"
-            f"WHERE {{ {guard} }}"
-        )
+        history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=False)
+        inserted = [*plus, *history, *make_patch(plus, minus, revision + 1)]
+        self._engine.update(_make_update(minus, inserted, revision))
         if self._folder is not None:
             self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
 
@@ -238,34 +232,10 @@ class Store:
     def _fill(
         self, engine: ox.Store, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str
     ) -> None:
-        history = self._describe_commit(revision + 1, who, why, len(plus), len(minus), is_bulk=True)
+        history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=True)
         lines = (f"{s} {p} {o} <{g}> .\n" for g, s, p, o in (*plus, *history))
-        engine.bulk_load(cast(IO[bytes], _LineReader(lines)), format=ox.RdfFormat.N_QUADS)
-        guard = f"GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision} }}"
-        engine.update(
-            f"DELETE {{ {_group(minus)} {guard} }}\n"
-            f"INSERT {{ GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {revision + 1} }} }}\n"
-            f"WHERE {{ {guard} }}"
-        )
-
-    def _describe_commit(
-        self, revision: int, who: str, why: str, n_added: int, n_removed: int, *, is_bulk: bool
-    ) -> list[Quad]:
-        node = ns.iri_term(f"{ns.HISTORY}{revision}")
-        facts = [
-            (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
-            (_REVISION, ns.typed_term(str(revision), "integer")),
-            (ns.iri_term(ns.NW + "author"), ns.text_term(who)),
-            (ns.iri_term(ns.NW + "why"), ns.text_term(why)),
-            (
-                ns.iri_term(ns.PROV + "endedAtTime"),
-                ns.typed_term(self._clock().strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime"),
-            ),
-            (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
-            (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
-            (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
-        ]
-        return [(ns.GRAPH_HISTORY, node, p, o) for p, o in facts]
+        engine.bulk_load(cast(IO[bytes], LineReader(lines)), format=ox.RdfFormat.N_QUADS)
+        engine.update(_make_update(minus, (), revision))
 
     # ---- copies ----
 
@@ -341,41 +311,10 @@ class Store:
             self._engine.flush()
 
 
-def _group(quads: Iterable[Quad]) -> str:
-    by_graph: defaultdict[str, list[str]] = defaultdict(list)
-    for graph, s, p, o in quads:
-        by_graph[graph].append(f"{s} {p} {o} .")
-    return "\n".join(f"GRAPH <{graph}> {{ {' '.join(lines)} }}" for graph, lines in by_graph.items())
-
-
-def _make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> Iterator[Quad]:
-    for quads, kind in ((plus, "added"), (minus, "removed")):
-        for graph, s, p, o in quads:
-            base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
-            yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
-
-
-class _LineReader(io.RawIOBase):
-    """N-Quads lines as a binary file, so that a bulk load never holds the whole text."""
-
-    def __init__(self, lines: Iterator[str]) -> None:
-        self._lines = lines
-        self._rest = b""
-
-    def readable(self) -> bool:
-        return True
-
-    def read(self, size: int = -1) -> bytes:
-        wanted = size if size >= 0 else 1 << 62
-        parts = [self._rest]
-        length = len(self._rest)
-        while length < wanted:
-            line = next(self._lines, None)
-            if line is None:
-                break
-            data = line.encode()
-            parts.append(data)
-            length += len(data)
-        text = b"".join(parts)
-        self._rest = text[wanted:]
-        return text[:wanted]
+def _make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int) -> str:
+    """Return the one operation that changes quads and revision together, or nothing when the revision is another."""
+    before, after = (f"GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {n} }}" for n in (revision, revision + 1))
+    return (
+        f"DELETE {{ {group_by_graph(removed)} {before} }}\n"
+        f"INSERT {{ {group_by_graph(inserted)} {after} }}\nWHERE {{ {before} }}"
+    )

@@ -12,11 +12,10 @@ from functools import cache
 from typing import Any, Final
 
 from ontology import namespaces as ns
-from ontology.records import Column, ScaleLevel, Table
+from ontology.columns import Column, Table
+from ontology.namespaces import Quad
+from ontology.records import ScaleLevel
 from ontology.tables import TABLES, get_reference_segment
-
-#: Graph IRI, then subject, predicate and object as N-Triples text.
-Quad = tuple[str, str, str, str]
 
 _NIL: Final = ns.iri_term(ns.RDF + "nil")
 

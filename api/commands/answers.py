@@ -134,7 +134,7 @@ def _limits(command: _F) -> _F:
 
 @click.command()
 @_person_and_role("--to")
-@click.option("--max-moves", type=click.IntRange(1, 6), default=services.DEFAULT_MAX_MOVES, show_default=True)
+@click.option("--max-moves", type=click.IntRange(1, 10), default=services.DEFAULT_MAX_MOVES, show_default=True)
 @_limits
 @click.option("--time-limit", type=click.FloatRange(min=0, min_open=True), help="Seconds to compute at the most.")
 @_common

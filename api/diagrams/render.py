@@ -14,13 +14,14 @@ import xml.etree.ElementTree as ET
 from typing import Final, Literal, NamedTuple
 
 from api.diagrams import style
+from ontology import namespaces as ns
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
 PictureFormat = Literal["svg", "png", "dot"]
 PROGRAM: Final = "dot"
 
-_SVG: Final = "http://www.w3.org/2000/svg"
-_XLINK: Final = "http://www.w3.org/1999/xlink"
+_SVG: Final = ns.SVG
+_XLINK: Final = ns.XLINK
 _HEADER: Final = re.compile(r"^// (title|description): (.*)$")
 
 

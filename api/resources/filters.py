@@ -10,7 +10,7 @@ from marshmallow import Schema, ValidationError, fields
 from api.collection import Collection
 from api.schemas.parameters import ParametersSchema, WholeParameter, parse_flag, parse_number, parse_whole
 from api.schemas.values import LARGEST, parse_date
-from ontology.records import Column
+from ontology.columns import Column
 
 _PAGE: Final = "page"
 _PAGE_SIZE: Final = "page_size"

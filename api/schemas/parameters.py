@@ -15,7 +15,7 @@ from werkzeug.datastructures import MultiDict
 
 from api.errors import ParameterError, WrongParameter
 from api.schemas.values import LARGEST, add_metadata, parse_date
-from ontology.records import ID_PATTERN
+from ontology.columns import ID_PATTERN
 
 _WHOLE: Final = re.compile(r"-?[0-9]{1,18}")
 _DECIMAL: Final = re.compile(r"-?[0-9]{1,18}(\.[0-9]{1,18})?")

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
-from ontology.records import ID_PATTERN
+from ontology.columns import ID_PATTERN
 from ontology.terms import is_safe_iri
 
 #: Larger integers fit neither an int64 count of minutes nor any sense.

@@ -32,8 +32,9 @@ from loaders.open_data.esco_skills import (
 from loaders.open_data.faults import Faults, Progress, is_iri
 from loaders.report import Loaded
 from ontology import namespaces as ns
-from ontology.records import ID_PATTERN, Requirement, Role
-from ontology.tables import ROLES
+from ontology.columns import ID_PATTERN
+from ontology.framework_tables import ROLES
+from ontology.records import Requirement, Role
 
 __all__ = ["ATTRIBUTION", "is_esco", "load_esco"]
 

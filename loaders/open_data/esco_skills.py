@@ -22,8 +22,9 @@ from loaders.open_data.esco_files import (
     EscoFiles,
 )
 from loaders.open_data.faults import Faults, Progress, is_iri
-from ontology.records import ID_PATTERN, Competency, ScaleLevel
-from ontology.tables import COMPETENCIES
+from ontology.columns import ID_PATTERN
+from ontology.framework_tables import COMPETENCIES
+from ontology.records import Competency, ScaleLevel
 
 SCALE: Final = "esco"
 SCALE_LEVELS: Final = (

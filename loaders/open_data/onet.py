@@ -28,8 +28,9 @@ from loaders.open_data.onet_sheets import (
     require_files,
 )
 from loaders.report import Loaded
-from ontology.records import ID_PATTERN, Role
-from ontology.tables import ROLES
+from ontology.columns import ID_PATTERN
+from ontology.framework_tables import ROLES
+from ontology.records import Role
 
 __all__ = ["ATTRIBUTION", "is_onet", "load_onet"]
 

@@ -194,9 +194,7 @@ class BoundSearch:
     def _choose_columns(self) -> set[int]:
         """Return operators whose price is right, with the best way to meet their conditions."""
         cheap = np.flatnonzero((self._prices < -_EPSILON) & ~self._is_out)
-        waiting = sorted(
-            (int(o) for o in cheap if int(o) not in self._column_of), key=lambda o: (self._prices[o], o)
-        )
+        waiting = sorted((int(o) for o in cheap if int(o) not in self._column_of), key=lambda o: (self._prices[o], o))
         chosen = set(waiting[:_COLUMNS_A_ROUND])
         stack = list(chosen)
         while stack:
@@ -244,9 +242,7 @@ class BoundSearch:
             self._column_count += 1
         if fresh:
             self._program.add_columns([0.0] * len(fresh), [1.0] * len(fresh), [[] for _ in fresh])
-        self._add_rows(
-            [_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals]
-        )
+        self._add_rows([_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals])
         self._add_cuts([self.finder.build_cut(fact, 1 << fact) for fact in fresh])
 
     def _add_operators(self, operators: Iterable[int]) -> None:

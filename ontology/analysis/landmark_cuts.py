@@ -161,11 +161,7 @@ class CutFinder:
                     continue
                 choices = implied[operator] & unreached
                 if choices:
-                    best = (
-                        min(iterate_bits(choices), key=key)
-                        if choices & (choices - 1)
-                        else choices.bit_length() - 1
-                    )
+                    best = min(iterate_bits(choices), key=key) if choices & (choices - 1) else choices.bit_length() - 1
                     zone |= 1 << best
                     stack.append(best)
         return zone
@@ -204,9 +200,7 @@ class CutFinder:
             for fact in task.effects[operator]:
                 weight[fact] += value
         costs = self._fact_costs
-        keys: list[Callable[[int], tuple[float, float, int]]] = [
-            lambda fact: (weight[fact], -costs[fact], fact)
-        ]
+        keys: list[Callable[[int], tuple[float, float, int]]] = [lambda fact: (weight[fact], -costs[fact], fact)]
         if is_thorough:
             keys.append(lambda fact: (-costs[fact], weight[fact], fact))
         everything = (1 << task.fact_count) - 1

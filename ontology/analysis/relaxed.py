@@ -328,15 +328,11 @@ def build_learning_graph(problem: RelaxedProblem) -> nx.DiGraph[tuple[str, int |
     """
     graph: nx.DiGraph[tuple[str, int | str]] = nx.DiGraph()
     for fact in range(problem.fact_count):
-        graph.add_node(
-            ("fact", fact), kind="fact", is_initial=fact in problem.initial, is_goal=fact in problem.goals
-        )
+        graph.add_node(("fact", fact), kind="fact", is_initial=fact in problem.initial, is_goal=fact in problem.goals)
     free = set(problem.free_operators)
     for index, operator_id in enumerate(problem.operator_ids):
         node = ("operator", operator_id)
-        graph.add_node(
-            node, kind="operator", is_free=index in free, aims=tuple(aim[index] for aim in problem.aims)
-        )
+        graph.add_node(node, kind="operator", is_free=index in free, aims=tuple(aim[index] for aim in problem.aims))
         graph.add_edges_from((("fact", fact), node) for fact in sorted(problem.conditions[index]))
         graph.add_edges_from((node, ("fact", fact)) for fact in sorted(problem.effects[index]))
     return graph

@@ -191,7 +191,9 @@ def solve_mixed(
             return MixedSolution("infeasible", (), INFINITY, INFINITY)
         is_solved = outcome == highspy.HighsModelStatus.kOptimal
         if not is_solved and outcome != highspy.HighsModelStatus.kTimeLimit:
-            raise SolverError(f"the solver stopped with {solver.modelStatusToString(outcome)}")
+            # seen with presolve on: "Solve error" where the second, stricter try finds the optimum
+            complaint = f"the solver stopped with {solver.modelStatusToString(outcome)}"
+            continue
         is_mixed = any(model.is_integer)
         bound = solver.getInfo().mip_dual_bound if is_mixed else solver.getInfo().objective_function_value
         if not is_solved and not is_mixed:
@@ -212,7 +214,7 @@ def solve_mixed(
             bound = min(bound, objective)
             is_proved = is_solved and (not whole or bound == objective)
             return MixedSolution("optimal" if is_proved else "feasible", tuple(x.tolist()), objective, bound)
-    raise SolverError(f"the solver returned a vector that breaks the model: {complaint}")
+    raise SolverError(f"the solver gave no answer that fits the model: {complaint}")
 
 
 def _get_primal_value(solver: highspy.Highs) -> float:

@@ -15,7 +15,8 @@ from ontology.checks.shapes import check_shapes
 from ontology.checks.skos import check_skos
 from ontology.errors import Finding
 from ontology.graph.snapshot import Snapshot
-from ontology.store import Quad, Store
+from ontology.namespaces import Quad
+from ontology.store import Store
 from ontology.tables import TABLES
 
 #: Changes of more records than this are checked as a whole framework, not record by record.

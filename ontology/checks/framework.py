@@ -12,9 +12,9 @@ from typing import Any, Final
 from ontology.checks.rules import contents, hierarchy, levels, people, teams, values
 from ontology.checks.rules.base import Problem, Rule
 from ontology.checks.rules.hierarchy import HierarchyRule
+from ontology.columns import Key
 from ontology.errors import Finding
 from ontology.graph.snapshot import Snapshot
-from ontology.records import Key
 from ontology.tables import TABLES
 
 RULES: Final[tuple[Rule, ...]] = (*values.RULES, *levels.RULES, *contents.RULES, *teams.RULES, *people.RULES)

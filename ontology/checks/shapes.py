@@ -19,8 +19,8 @@ from rdflib import RDF, SH, Graph, URIRef
 from rdflib.term import Node
 
 from ontology import namespaces as ns
+from ontology.columns import Table
 from ontology.errors import Finding
-from ontology.records import Table
 from ontology.tables import TABLES
 from ontology.terms import build_graph, get_plain_value, get_term_text
 

@@ -13,11 +13,12 @@ from typing import Any
 
 from ontology import namespaces as ns
 from ontology.checks.changes import check_change, find_referrers
+from ontology.columns import Key
 from ontology.errors import ConflictError, Finding, FindingsError, StaleError
 from ontology.graph.compile import compile_snapshot
 from ontology.graph.snapshot import Snapshot
-from ontology.records import Key
-from ontology.store import TEXT_LIMIT, Quad, Store
+from ontology.namespaces import Quad
+from ontology.store import TEXT_LIMIT, Store
 from ontology.tables import TABLES
 from ontology.writer import build_quads, build_scale_quads, get_predicates, get_scale_subjects
 

@@ -61,9 +61,7 @@ def solve_ordering_milp(problem: RelaxedProblem, *, time_limit_s: float | None =
             model.add_row([(chosen[operator], 1), (first, -1)], lower=0)
             for condition in conditions:
                 model.add_row([(used[condition], 1), (first, -1)], lower=0)
-                model.add_row(
-                    [(moment[fact], 1), (moment[condition], -1), (first, -(big + 1))], lower=-float(big)
-                )
+                model.add_row([(moment[fact], 1), (moment[condition], -1), (first, -(big + 1))], lower=-float(big))
     for fact in facts:
         model.add_row([*((first, 1) for first in givers[fact]), (used[fact], -1)], lower=0)
     for row in problem.side_rows:

@@ -14,7 +14,8 @@ from api.context import EXTENSION
 from api.settings import Settings
 from ontology import namespaces as ns
 from ontology.graph.live import LiveGraph
-from ontology.store import Quad, Store
+from ontology.namespaces import Quad
+from ontology.store import Store
 
 
 @pytest.fixture(scope="session")

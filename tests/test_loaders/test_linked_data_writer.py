@@ -16,9 +16,9 @@ from loaders.linked_data_writer import export_linked_data
 from ontology import namespaces as ns
 from ontology.errors import FileFormatError
 from ontology.graph.live import LiveGraph
+from ontology.namespaces import Quad
 from ontology.tables import TABLES
 from ontology.terms import build_graph
-from ontology.writer import Quad
 
 LABEL = f"<{ns.SKOS}prefLabel>"
 

@@ -15,11 +15,12 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology import namespaces as ns
 from ontology.checks.shapes import SHAPES_FOLDER, build_shapes_graph, check_shapes
+from ontology.columns import Column, Table
 from ontology.errors import Finding
-from ontology.records import Column, Table
+from ontology.namespaces import Quad
 from ontology.tables import TABLES
 from ontology.terms import build_graph
-from ontology.writer import Quad, build_quads, build_scale_quads
+from ontology.writer import build_quads, build_scale_quads
 
 #: SHACL Core (W3C Recommendation, 20 July 2017), chapters 2 to 4: the part of it that we use.
 CORE = {

@@ -11,7 +11,8 @@ import pytest
 
 from ontology import namespaces as ns
 from ontology.errors import FileFormatError, NotFoundError, StaleError, StoreLockedError
-from ontology.store import TEXT_LIMIT, Quad, Store
+from ontology.namespaces import Quad
+from ontology.store import TEXT_LIMIT, Store
 
 G = ns.GRAPH_FRAMEWORK
 ROOT = Path(__file__).resolve().parents[2]

@@ -10,17 +10,17 @@ import pytest
 from rdflib import OWL, RDF, RDFS, XSD, Graph, URIRef
 
 from ontology import namespaces as ns
-from ontology import store
+from ontology import commit_text, store
 from ontology.checks.skos import check_skos
+from ontology.columns import Column, camel_case
 from ontology.entailment import OWN_SUPERCLASSES
-from ontology.records import Column
-from ontology.tables import TABLES, camel_case
+from ontology.tables import TABLES
 from ontology.vocabulary_terms import get_standard_types, get_terms, read_vocabulary
 
 DOMAIN_INCLUDES = URIRef(ns.SCHEMA + "domainIncludes")
 USAGE = URIRef(ns.NW + "usage")
 #: Terms that belong to no column: what the store writes about itself, and what the vocabulary needs for itself.
-STORE_TERMS = set(re.findall(r'ns\.NW \+ "(\w+)"', inspect.getsource(store)))
+STORE_TERMS = set(re.findall(r'ns\.NW \+ "(\w+)"', inspect.getsource(store) + inspect.getsource(commit_text)))
 OTHER_TERMS = {"Record", "Scale", "Store", "usage"}
 RANGES = {
     "text": XSD.string,

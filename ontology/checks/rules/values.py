@@ -8,8 +8,8 @@ from functools import cache
 from typing import Any, Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
+from ontology.columns import ID_PATTERN, Column
 from ontology.graph.snapshot import Snapshot
-from ontology.records import ID_PATTERN, Column
 from ontology.tables import TABLES
 
 

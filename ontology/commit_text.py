@@ -1,0 +1,71 @@
+"""The text of a commit: quads grouped by graph, the patch it leaves, its entry in the history. Imports namespaces."""
+
+from __future__ import annotations
+
+import io
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+
+from ontology import namespaces as ns
+from ontology.namespaces import Quad
+
+
+def describe_commit(
+    revision: int, who: str, why: str, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool
+) -> list[Quad]:
+    """Return the history entry of a commit: one prov:Activity with who, why, when and how much."""
+    node = ns.iri_term(f"{ns.HISTORY}{revision}")
+    facts = [
+        (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
+        (ns.iri_term(ns.NW + "revision"), ns.typed_term(str(revision), "integer")),
+        (ns.iri_term(ns.NW + "author"), ns.text_term(who)),
+        (ns.iri_term(ns.NW + "why"), ns.text_term(why)),
+        (ns.iri_term(ns.PROV + "endedAtTime"), ns.typed_term(when.strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime")),
+        (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
+        (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
+        (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
+    ]
+    return [(ns.GRAPH_HISTORY, node, p, o) for p, o in facts]
+
+
+def group_by_graph(quads: Iterable[Quad]) -> str:
+    """Return quads as the GRAPH blocks of a SPARQL update."""
+    by_graph: defaultdict[str, list[str]] = defaultdict(list)
+    for graph, s, p, o in quads:
+        by_graph[graph].append(f"{s} {p} {o} .")
+    return "\n".join(f"GRAPH <{graph}> {{ {' '.join(lines)} }}" for graph, lines in by_graph.items())
+
+
+def make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> Iterator[Quad]:
+    """Yield the quads of a commit's patch graphs; those of personal data stand apart, so that they can be erased."""
+    for quads, kind in ((plus, "added"), (minus, "removed")):
+        for graph, s, p, o in quads:
+            base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
+            yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
+
+
+class LineReader(io.RawIOBase):
+    """N-Quads lines as a binary file, so that a bulk load never holds the whole text."""
+
+    def __init__(self, lines: Iterator[str]) -> None:
+        self._lines = lines
+        self._rest = b""
+
+    def readable(self) -> bool:
+        return True
+
+    def read(self, size: int = -1) -> bytes:
+        wanted = size if size >= 0 else 1 << 62
+        parts = [self._rest]
+        length = len(self._rest)
+        while length < wanted:
+            line = next(self._lines, None)
+            if line is None:
+                break
+            data = line.encode()
+            parts.append(data)
+            length += len(data)
+        text = b"".join(parts)
+        self._rest = text[wanted:]
+        return text[:wanted]

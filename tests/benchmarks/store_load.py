@@ -1,0 +1,89 @@
+"""Loading ESCO: from the official files into the on-disk store, against pyoxigraph's bulk load and rdflib's parse.
+
+Run: python -m tests.benchmarks store-load [FOLDER]. All in one run, each figure the median of three; ratios, since
+machines differ. The peers get the same quads as N-Quads text (Oxigraph) and N-Triples text (rdflib, in memory).
+"""
+
+from __future__ import annotations
+
+import resource
+import shutil
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pyoxigraph
+import rdflib
+
+from loaders.pipeline import load_paths
+from ontology import namespaces as ns
+from ontology.graph.compile import compile_snapshot
+from ontology.graph.live import LiveGraph
+
+RUNS = 3
+DEFAULT_FOLDER = Path(__file__).resolve().parents[3] / "shared" / "reference" / "esco"
+
+
+def measure(work: Callable[[Path], object], runs: int = RUNS) -> tuple[float, float]:
+    """Return median and maximum seconds of `work`, each run in an empty folder of its own."""
+    seconds = []
+    for _ in range(runs):
+        with tempfile.TemporaryDirectory() as name:
+            started = time.perf_counter()
+            work(Path(name))
+            seconds.append(time.perf_counter() - started)
+    return statistics.median(seconds), max(seconds)
+
+
+def load_into_store(source: Path, target: Path) -> LiveGraph:
+    """Load the official files into a store on disk and return it, open."""
+    graph = LiveGraph.open(target / "store", create=True)
+    load_paths(graph, [source], skip_faulty=True)
+    return graph
+
+
+def main(folder: Path) -> None:
+    """Print the table."""
+    keep = Path(tempfile.mkdtemp())
+    graph = load_into_store(folder, keep)
+    quads = [quad for name in ns.DATA_GRAPHS for quad in graph.store.read_graph(name)]
+    lines = "".join(f"{s} {p} {o} <{g}> .\n" for g, s, p, o in quads).encode()
+    triples = "".join(f"{s} {p} {o} .\n" for _, s, p, o in quads)
+
+    def bulk_load(target: Path) -> None:
+        store = pyoxigraph.Store(str(target / "peer"))
+        store.bulk_load(lines, format=pyoxigraph.RdfFormat.N_QUADS)
+        store.flush()
+
+    def join() -> int:
+        rows = graph.store.select(
+            f"SELECT ?r ?c ?l ?n WHERE {{ GRAPH <{ns.GRAPH_FRAMEWORK}> {{ ?q <{ns.NW}role> ?r ; "
+            f"<{ns.NW}competency> ?c ; <{ns.NW}level> ?l OPTIONAL {{ ?q <{ns.NW}necessity> ?n }} }} }}"
+        )
+        return len(rows)
+
+    ours = measure(lambda target: load_into_store(folder, target).close())
+    bulk = measure(bulk_load)
+    parse = measure(lambda target: rdflib.Graph().parse(data=triples, format="nt"), runs=1)
+    compiled = measure(lambda target: compile_snapshot(graph.store))
+    joined = measure(lambda target: join())
+    print(f"{len(quads):,} quads of {folder.name}")
+    print(f"{'what':<58}{'median s':>10}{'max s':>8}{'ratio':>8}")
+    for what, (median, maximum), base in (
+        ("official files -> checked -> store on disk", ours, bulk[0]),
+        ("Oxigraph bulk load of the same quads (peer)", bulk, bulk[0]),
+        ("rdflib parse of the same triples, in memory (peer)", parse, bulk[0]),
+        ("full compile of the Snapshot", compiled, joined[0]),
+        ("one joined SPARQL query of requirements to rows (peer)", joined, joined[0]),
+    ):
+        print(f"{what:<58}{median:>10.2f}{maximum:>8.2f}{median / base:>8.2f}")
+    print(f"peak memory of this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
+    graph.close()
+    shutil.rmtree(keep)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else DEFAULT_FOLDER)
