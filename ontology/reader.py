@@ -1,9 +1,12 @@
-"""From the store back to records: one query a predicate, joined in memory. Imports store, tables, namespaces."""
+"""From the store back to records: one query a predicate and graph, joined in memory. Imports store, tables, namespaces.
+
+A record's node has a deterministic IRI made of its key, so the key columns are read from the IRI and need no query.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -12,93 +15,129 @@ from ontology.columns import Column, Table
 from ontology.store import Store
 from ontology.tables import TABLES, get_reference_segment
 
-
-def _to_flag(text: str) -> bool:
-    return text in ("true", "1")
-
-
-def get_decoder(column: Column) -> Callable[[str], Any]:
-    """Return the function that turns a plain value of the store into a value of this column."""
-    if column.refers_to:
-        prefix = f"{ns.ID}{get_reference_segment(column.refers_to)}/"
-        length = len(prefix)
-        return lambda iri: iri[length:] if iri.startswith(prefix) else iri
-    decoders: dict[str, Callable[[str], Any]] = {
-        "text": str,
-        "texts": str,
-        "choice": str,
-        "iris": str,
-        "integer": int,
-        "number": float,
-        "flag": _to_flag,
-        "date": date.fromisoformat,
-    }
-    return decoders[column.kind]
+_MANY = ("refs", "texts", "iris")
+#: Predicate -> subject -> plain value, or plain values where the column holds several.
+Indexes = Mapping[tuple[str, str], Mapping[str, Any]]
 
 
 def read_records(store: Store) -> dict[str, list[Any]]:
-    """Read every record of every table.
+    """Read every record of every table, in no particular order.
 
-    O(t) queries for t columns, each a scan of one predicate; O(n) time and memory for n triples. Read it
-    under the writer lock, or compare the revision before and after: a store has no snapshot over queries.
+    Notes
+    -----
+    One query per graph for the types and one per graph and predicate: each a scan of one predicate, which is the
+    fastest form of the engine. O(n) time and memory for n triples. Read it under the writer lock, or compare the
+    revision before and after: a store has no snapshot over several queries.
     """
-    return {name: read_table(store, table) for name, table in TABLES.items()}
-
-
-def read_table(store: Store, table: Table) -> list[Any]:
-    """Read every record of one table, in no particular order."""
-    subjects = [row[0] for row in store.select(_make_class_query(table))]
-    columns = {
-        column.name: store.select(_make_column_query(table, column)) for column in table.columns if column.kind != "id"
+    subjects = {graph: _read_subjects(store, graph) for graph in ns.DATA_GRAPHS}
+    indexes: dict[tuple[str, str], Mapping[str, Any]] = {}
+    for table in TABLES.values():
+        for column in _get_stored_columns(table):
+            where = (table.graph, column.iri)
+            if where not in indexes:
+                indexes[where] = _read_index(store, table.graph, column)
+    return {
+        name: build_records(table, subjects[table.graph].get(table.class_iri, ()), indexes)
+        for name, table in TABLES.items()
     }
-    return build_records(table, subjects, columns)
 
 
-def build_records(table: Table, subjects: Iterable[str], columns: Mapping[str, Iterable[tuple[str, ...]]]) -> list[Any]:
-    """Return records from subjects (IRIs) and, per column name, pairs of subject and plain value.
+def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> list[Any]:
+    """Return the records of a table from its subjects and the values of their predicates.
 
     Parameters
     ----------
     table : Table
     subjects : (n,) IRIs of the records
-    columns : column name -> (subject, value) pairs; pairs of other subjects are passed over
+    indexes : (graph, predicate IRI) -> subject -> plain value, or list of plain values
     """
-    indexes: list[tuple[Column, dict[str, Any]]] = []
+    parts = list(zip(*(ns.key_from_iri(subject) for subject in subjects), strict=True))
+    if not parts:
+        return []
+    keys = dict(zip(table.key, parts, strict=True))
+    done: dict[str, list[Any]] = {}
+    row = _Row(done)
     for column in table.columns:
-        decode = get_decoder(column) if column.kind != "id" else ns.id_from_iri
-        if column.kind == "id":
-            index: dict[str, Any] = {}
-        elif column.kind in ("refs", "texts", "iris"):
-            groups: defaultdict[str, list[Any]] = defaultdict(list)
-            for subject, value in columns[column.name]:
-                groups[subject].append(decode(value))
-            index = {subject: tuple(sorted(group)) for subject, group in groups.items()}
-        else:
-            index = {subject: decode(value) for subject, value in columns[column.name]}
-        indexes.append((column, index))
-    make = table.record
-    records = []
-    for subject in subjects:
-        values: dict[str, Any] = {}
-        for column, index in indexes:
-            if column.kind == "id":
-                values[column.attribute] = ns.id_from_iri(subject)
-            elif subject in index:
-                values[column.attribute] = index[subject]
-            elif column.is_required:
-                values[column.attribute] = ""
-            else:
-                values[column.attribute] = column.get_default(values)
-        records.append(make(**values))
-    return records
+        if column.attribute in keys:
+            done[column.attribute] = _decode_all(column, keys[column.attribute], is_plain_id=True)
+            continue
+        index = indexes[table.graph, column.iri]
+        values: list[Any] = _decode_all(column, [index.get(subject) for subject in subjects])
+        if not column.is_required:
+            _fill_defaults(column, values, row)
+        done[column.attribute] = values
+    return list(map(table.record, *done.values()))
 
 
-def _make_class_query(table: Table) -> str:
-    return f"SELECT ?s WHERE {{ GRAPH <{table.graph}> {{ ?s {ns.RDF_TYPE} <{table.class_iri}> }} }}"
+class _Row(Mapping[str, Any]):
+    """The values of one row of the columns done so far, for defaults that hang on other columns."""
+
+    def __init__(self, columns: Mapping[str, Sequence[Any]]) -> None:
+        self._columns = columns
+        self.position = 0
+
+    def __getitem__(self, name: str) -> Any:
+        return self._columns[name][self.position]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns)
+
+    def __len__(self) -> int:
+        return len(self._columns)
 
 
-def _make_column_query(table: Table, column: Column) -> str:
-    return (
-        f"SELECT ?s ?o WHERE {{ GRAPH <{table.graph}> {{ "
-        f"?s {ns.RDF_TYPE} <{table.class_iri}> . ?s <{column.iri}> ?o }} }}"
-    )
+def _fill_defaults(column: Column, values: list[Any], row: _Row) -> None:
+    for position, value in enumerate(values):
+        if value is None:
+            row.position = position
+            values[position] = column.get_default(row)
+
+
+def _decode_all(column: Column, values: Sequence[Any], *, is_plain_id: bool = False) -> list[Any]:
+    decode = _get_decoder(column, is_plain_id=is_plain_id)
+    if column.kind in _MANY:
+        return [None if value is None else tuple(sorted(map(decode, value))) for value in values]
+    if decode is str:
+        return list(values)
+    known: dict[Any, Any] = {None: None}
+    decoded = []
+    for value in values:
+        # levels, dates and references repeat: each text is decoded once
+        if value not in known:
+            known[value] = decode(value)
+        decoded.append(known[value])
+    return decoded
+
+
+def _get_decoder(column: Column, *, is_plain_id: bool) -> Callable[[str], Any]:
+    if column.refers_to and not is_plain_id:
+        length = len(f"{ns.ID}{get_reference_segment(column.refers_to)}/")
+        return lambda iri: iri[length:]
+    decoders: dict[str, Callable[[str], Any]] = {
+        "integer": int,
+        "number": float,
+        "flag": lambda text: text in ("true", "1"),
+        "date": date.fromisoformat,
+    }
+    return decoders.get(column.kind, str)
+
+
+def _get_stored_columns(table: Table) -> Iterator[Column]:
+    return (column for column in table.columns if column.attribute not in table.key)
+
+
+def _read_subjects(store: Store, graph: str) -> Mapping[str, list[str]]:
+    by_class: defaultdict[str, list[str]] = defaultdict(list)
+    for subject, class_iri in store.select(f"SELECT ?s ?c WHERE {{ GRAPH <{graph}> {{ ?s {ns.RDF_TYPE} ?c }} }}"):
+        by_class[class_iri].append(subject)
+    return by_class
+
+
+def _read_index(store: Store, graph: str, column: Column) -> Mapping[str, Any]:
+    rows = store.select(f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ ?s <{column.iri}> ?o }} }}")
+    if column.kind not in _MANY:
+        return dict(rows)  # type: ignore[arg-type]  # every row has two values
+    groups: defaultdict[str, list[str]] = defaultdict(list)
+    for subject, value in rows:
+        groups[subject].append(value)
+    return groups

@@ -6,6 +6,7 @@ Nothing is computed here. Texts of the data are printed as they are, never as ma
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
@@ -15,6 +16,9 @@ from rich.table import Table
 from rich.text import Text
 
 from ontology.graph.snapshot import Snapshot
+
+#: Least width of the first column, in characters.
+FIRST_COLUMN: Final = 22
 
 Answer = Mapping[str, Any]
 
@@ -32,8 +36,8 @@ COLOURS: Final = {
 
 
 def make_console() -> Console:
-    """Return the console for answers: as wide as the window, 110 columns where there is none."""
-    return Console(width=None if sys.stdout.isatty() else 110, highlight=False, markup=False, emoji=False)
+    """Return the console for answers: as wide as the window, 118 columns where there is none."""
+    return Console(width=None if sys.stdout.isatty() else 118, highlight=False, markup=False, emoji=False)
 
 
 def format_quantity(value: float | None, unit: str = "") -> str:
@@ -66,8 +70,10 @@ def get_names(index: Mapping[str, Any], ids: Iterable[str]) -> str:
 def make_table(*columns: str, right: Sequence[str] = ()) -> Table:
     """Return an empty table; the columns named in `right` hold numbers."""
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
-    for column in columns:
-        table.add_column(column, justify="right" if column in right else "left", overflow="fold")
+    for position, column in enumerate(columns):
+        # the first column says what a row is about: it keeps room when the others want it
+        room = FIRST_COLUMN if position == 0 and column not in right else None
+        table.add_column(column, justify="right" if column in right else "left", overflow="fold", min_width=room)
     return table
 
 
@@ -95,3 +101,9 @@ def explain_status(status: str) -> str:
         "nothing-to-do": "nothing to do",
         "unreachable": "unreachable in part; the rest is shown",
     }[status]
+
+
+def format_counted(values: Iterable[str]) -> str:
+    """Return values once each in their order, with how often where it is more than once."""
+    counts = Counter(values)
+    return ", ".join(value if n == 1 else f"{value} (×{n})" for value, n in counts.items())

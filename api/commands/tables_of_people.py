@@ -6,7 +6,7 @@ Nothing is computed here; the words are those of the JSON answers.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, Final
 
 from rich.console import Console
 from rich.text import Text
@@ -24,6 +24,9 @@ from api.commands.console import (
     print_end,
 )
 from ontology.graph.snapshot import Snapshot
+
+#: Further routes printed below the best ones; the JSON answer holds more.
+FURTHER_ROUTES: Final = 3
 
 
 def show_gap(snapshot: Snapshot, answer: Answer) -> None:
@@ -115,8 +118,10 @@ def show_routes(snapshot: Snapshot, answer: Answer) -> None:
     console.print(Text(f"Status: {status}."))
     table = make_table("why shown", "moves into", "study h", "months", "cost", right=("study h", "months", "cost"))
     best, seen = answer["best"], []
-    for route in (*best.values(), *answer["trade_off"], *answer["other_routes"]):
-        if route is None or route in seen:
+    shown = [route for route in (*best.values(), *answer["trade_off"]) if route is not None]
+    further = [route for route in answer["other_routes"] if route not in shown]
+    for route in (*shown, *further[:FURTHER_ROUTES]):
+        if route in seen:
             continue
         seen.append(route)
         reasons = [f"least {aim.replace('_', ' ')}" for aim, other in best.items() if other == route]
@@ -138,6 +143,8 @@ def show_routes(snapshot: Snapshot, answer: Answer) -> None:
         format_quantity(direct["cost"]),
     )
     console.print(table)
+    if len(further) > FURTHER_ROUTES:
+        console.print(Text(f"{len(further) - FURTHER_ROUTES} further routes stand in the answer with --json."))
     if not direct["within_reach"]:
         for limit in direct["broken_limits"]:
             what = "study hours before the move" if limit["limit"] == "preparation" else "levels above the profile"

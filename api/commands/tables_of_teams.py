@@ -5,12 +5,17 @@ Nothing is computed here; the words are those of the JSON answers.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from rich.console import Console
 from rich.text import Text
 
 from api.commands.console import (
     COLOURS,
     Answer,
     explain_status,
+    format_counted,
     format_quantity,
     format_word,
     get_name,
@@ -27,9 +32,9 @@ def show_coverage(snapshot: Snapshot, answer: Answer) -> None:
     console = make_console()
     away = f", away: {get_names(snapshot.people, answer['away'])}" if answer["away"] else ""
     console.print(Text(f"Cover of {get_name(snapshot.teams, answer['team'])}, {answer['on']}{away}"))
-    right = ("level", "depth", "minimum", "target", "critical")
+    right = ("level", "depth", "min", "target", "crit")
     table = make_table(
-        "need", "level", "worst shift", "depth", "minimum", "target", "critical", "state", "qualified", right=right
+        "need", "level", "shift", "depth", "min", "target", "crit", "state", "qualified", right=right
     )
     for need in answer["needs"]:
         table.add_row(
@@ -80,10 +85,12 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
     for place in answer["unfilled"]:
         table.add_row(place, "", Text("nobody left who is able", style=COLOURS["short"]))
     console.print(table)
+    _print_together(console, snapshot, answer)
     bottleneck = answer["bottleneck"]
-    if bottleneck["places"]:
+    slots = [*bottleneck["places"], *(_describe_need(snapshot, need) for need in bottleneck["needs"])]
+    if slots:
         able = get_names(snapshot.people, bottleneck["people"])
-        console.print(Text(f"Bottleneck: {', '.join(bottleneck['places'])}; able for them: {able}."))
+        console.print(Text(f"Bottleneck: {format_counted(slots)}; able for them: {able}."))
     tolerance = answer["tolerance"]
     shown = ", ".join(
         f"{name} {'–' if tolerance[name] is None else tolerance[name]}" for name in ("needs", "places", "overall")
@@ -92,6 +99,24 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
     if answer["critical_absences"]:
         console.print(Text(f"Breaks when away: {get_names(snapshot.people, answer['critical_absences'])}."))
     print_end(console, answer)
+
+
+def _describe_need(snapshot: Snapshot, need: Mapping[str, Any]) -> str:
+    shift = f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else ""
+    return f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}{shift}"
+
+
+def _print_together(console: Console, snapshot: Snapshot, answer: Answer) -> None:
+    """Print the needs that must be met by different people at the same time, where there are any."""
+    if not answer["together_slots"]:
+        return
+    filled = f"{answer['together_filled']} of {answer['together_slots']} slots filled"
+    console.print(Text(f"Needed together, by different people: {filled}."))
+    for row in answer["together_assignment"]:
+        person = get_name(snapshot.people, row["person"])
+        console.print(Text(f"  {row['together']}: {_describe_need(snapshot, row)}: {person}"))
+    for need in answer["unfilled_needs"]:
+        console.print(Text(f"  {need['together']}: {_describe_need(snapshot, need)}: nobody left who is able"))
 
 
 def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:

@@ -73,6 +73,7 @@ class BoundSearch:
         self._is_out = np.zeros(task.paid_count, dtype=bool)
         self._bound = 0.0
         self._prices: _Vector = np.asarray(self.costs, dtype=np.float64)
+        self._best_bound, self._best_prices = self._bound, self._prices
         self._goals = frozenset(task.goals)
         self._program = WarmLinearProgram()
         self._column_count = 0
@@ -106,8 +107,8 @@ class BoundSearch:
 
     def get_candidates(self, limit: float, share: float = 1.0) -> list[int]:
         """Return the operators that a plan of cost <= `limit` may hold; with a share, those well within it."""
-        worth = self._bound + np.maximum(self._prices, 0.0)
-        wanted = worth <= self._bound + share * (limit - self._bound) + _EPSILON
+        worth = np.maximum(self._best_prices, 0.0)
+        wanted = worth <= share * (limit - self._best_bound) + _EPSILON
         return [int(operator) for operator in np.flatnonzero(wanted & ~self._is_out)]
 
     def run(self) -> None:
@@ -182,6 +183,9 @@ class BoundSearch:
                 needs[row.fact] -= dual * row.fact_value
         alive = ~self._is_out
         bound += float(np.minimum(prices[alive], 0.0).sum() + np.minimum(needs, 0.0).sum())
+        if bound >= self._best_bound:
+            # An early round may bound better than a late one that has just got new columns.
+            self._best_bound, self._best_prices = bound, prices
         self._bound, self._prices = bound, prices
         self.lower = max(self.lower, math.ceil((bound - _EPSILON) / self.step) * self.step)
         too_dear = alive & (bound + np.maximum(prices, 0.0) > self.upper + _EPSILON)
@@ -194,7 +198,9 @@ class BoundSearch:
     def _choose_columns(self) -> set[int]:
         """Return operators whose price is right, with the best way to meet their conditions."""
         cheap = np.flatnonzero((self._prices < -_EPSILON) & ~self._is_out)
-        waiting = sorted((int(o) for o in cheap if int(o) not in self._column_of), key=lambda o: (self._prices[o], o))
+        waiting = sorted(
+            (int(o) for o in cheap if int(o) not in self._column_of), key=lambda o: (self._prices[o], o)
+        )
         chosen = set(waiting[:_COLUMNS_A_ROUND])
         stack = list(chosen)
         while stack:
@@ -242,8 +248,10 @@ class BoundSearch:
             self._column_count += 1
         if fresh:
             self._program.add_columns([0.0] * len(fresh), [1.0] * len(fresh), [[] for _ in fresh])
-        self._add_rows([_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals])
-        self._add_cuts([self.finder.build_cut(fact, 1 << fact) for fact in fresh])
+        self._add_rows(
+            [_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals]
+        )
+        self._add_cuts([self.finder.build_first_cut(fact) for fact in fresh])
 
     def _add_operators(self, operators: Iterable[int]) -> None:
         fresh = sorted(operator for operator in operators if operator not in self._column_of)

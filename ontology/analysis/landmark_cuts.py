@@ -8,6 +8,7 @@ Haslum, Slaney & Thiebaux 2012 (ICAPS).
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -18,6 +19,7 @@ __all__ = ["Cut", "CutFinder"]
 _EPSILON = 1e-6
 _THRESHOLDS = (1e-6, 0.26, 0.51, 0.76)
 _PLATEAU = 3
+_SHAKES = 4
 _MUST_LEAVE = 1e6
 """A free operator may not be a member: one of its conditions has to go into the zone."""
 
@@ -66,8 +68,23 @@ class CutFinder:
             self._active_achievers[fact] = line
         return line
 
+    def build_first_cut(self, fact: int) -> Cut:
+        """Return the cut of the smallest zone around `fact`: itself, and what free operators make it take in."""
+        task, costs = self._task, self._fact_costs
+        zone, stack = 1 << fact, [fact]
+        while stack:
+            for operator in task.achievers[stack.pop()]:
+                if operator >= task.paid_count and not task.implied[operator] & zone:
+                    dearest = min(task.conditions[operator], key=lambda other: (-costs[other], other))
+                    zone |= 1 << dearest
+                    stack.append(dearest)
+        return self.build_cut(fact, zone)
+
     def build_cut(self, fact: int, zone: int) -> Cut:
-        """Return the cut of a zone over the whole catalogue. O(achievers of the zone)."""
+        """Return the cut of a zone over the whole catalogue. O(achievers of the zone).
+
+        No free operator may enter the zone from outside.
+        """
         task = self._task
         implied, paid = task.implied, task.paid_count
         members = {
@@ -107,7 +124,25 @@ class CutFinder:
                 if value < y[fact] - _EPSILON:
                     found[self.build_cut(fact, zone)] = None
                     done |= zone
-        return list(found) or self.find_reach_cuts(x, y, _THRESHOLDS)
+        return (
+            list(found) or self._find_shaken_cuts(x, y, supporters) or self.find_reach_cuts(x, y, _THRESHOLDS)
+        )
+
+    def _find_shaken_cuts(
+        self, x: Mapping[int, float], y: Mapping[int, float], supporters: list[list[int]]
+    ) -> list[Cut]:
+        """Return broken cuts that descents at slightly different values find; the seed is fixed."""
+        implied = self._task.implied
+        found: dict[Cut, None] = {}
+        rng = random.Random(1)
+        for _ in range(_SHAKES):
+            shaken = {operator: value * rng.uniform(0.7, 1.3) for operator, value in x.items()}
+            for fact in y:
+                zone, _ = self._descend(fact, shaken, supporters)
+                members = {o for f in iterate_bits(zone) for o in supporters[f] if not implied[o] & zone}
+                if sum(x[operator] for operator in members) < y[fact] - _EPSILON:
+                    found[self.build_cut(fact, zone)] = None
+        return list(found)
 
     def _get_supporters(self, x: Mapping[int, float]) -> list[list[int]]:
         """Return for each fact the operators of `x`, and the free ones, that give it."""
@@ -161,7 +196,11 @@ class CutFinder:
                     continue
                 choices = implied[operator] & unreached
                 if choices:
-                    best = min(iterate_bits(choices), key=key) if choices & (choices - 1) else choices.bit_length() - 1
+                    best = (
+                        min(iterate_bits(choices), key=key)
+                        if choices & (choices - 1)
+                        else choices.bit_length() - 1
+                    )
                     zone |= 1 << best
                     stack.append(best)
         return zone
@@ -200,7 +239,9 @@ class CutFinder:
             for fact in task.effects[operator]:
                 weight[fact] += value
         costs = self._fact_costs
-        keys: list[Callable[[int], tuple[float, float, int]]] = [lambda fact: (weight[fact], -costs[fact], fact)]
+        keys: list[Callable[[int], tuple[float, float, int]]] = [
+            lambda fact: (weight[fact], -costs[fact], fact)
+        ]
         if is_thorough:
             keys.append(lambda fact: (-costs[fact], weight[fact], fact))
         everything = (1 << task.fact_count) - 1

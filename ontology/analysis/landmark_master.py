@@ -135,13 +135,15 @@ class IntegerMaster:
         columns = {operator: model.add_variable(objective[operator] // step) for operator in operators}
         goals = set(task.goals)
         facts = sorted(goals.union(*(task.conditions[operator] for operator in operators)))
-        # Whole operators make the need of a fact whole, but branching on it helps the solver.
-        needed = {fact: model.add_variable(0, lower=1 if fact in goals else 0) for fact in facts}
+        # Whole operators make the need of a fact whole.
+        needed = {
+            fact: model.add_variable(0, lower=1 if fact in goals else 0, is_integer=False) for fact in facts
+        }
         for operator in operators:
             for fact in task.conditions[operator]:
                 if fact not in goals:
                     model.add_row([(needed[fact], 1), (columns[operator], -1)], lower=0)
-        rows = dict.fromkeys(self._finder.build_cut(fact, 1 << fact) for fact in facts)
+        rows = dict.fromkeys(self._finder.build_first_cut(fact) for fact in facts)
         rows.update(self.cuts)
         for cut in rows:
             if cut.fact in needed:

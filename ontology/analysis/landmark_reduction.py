@@ -124,7 +124,9 @@ def _find_landmarks(task: ReducedTask) -> list[int]:
     for operator, facts in enumerate(conditions):
         for fact in facts:
             users[fact].append(operator)
-    changed = {fact for facts, given in zip(conditions, task.effects, strict=True) if not facts for fact in given}
+    changed = {
+        fact for facts, given in zip(conditions, task.effects, strict=True) if not facts for fact in given
+    }
     while changed:
         touched: set[int] = set()
         for fact in sorted(changed):
@@ -181,7 +183,9 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
     """
     held = get_closure(problem, ())
     free = set(problem.free_operators)
-    order = sorted(get_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index]))
+    order = sorted(
+        get_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index])
+    )
     facts = sorted({*goals, *(fact for index in order for fact in problem.conditions[index])} - held)
     number = {fact: position for position, fact in enumerate(facts)}
     paid = [index for index in order if index not in free]
@@ -191,9 +195,13 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
         paid_count=len(paid),
         aims=[tuple(aim[index] for aim in problem.aims) for index in paid],
         conditions=[
-            tuple(sorted(number[fact] for fact in problem.conditions[index] if fact in number)) for index in order
+            tuple(sorted(number[fact] for fact in problem.conditions[index] if fact in number))
+            for index in order
         ],
-        effects=[tuple(sorted(number[fact] for fact in problem.effects[index] if fact in number)) for index in order],
+        effects=[
+            tuple(sorted(number[fact] for fact in problem.effects[index] if fact in number))
+            for index in order
+        ],
         implied=[],
         goals=sorted(number[goal] for goal in goals),
         side_rows=[
@@ -210,7 +218,9 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
         return task
     follow = _follow_free(task)
     task.effects = [tuple(iterate_bits(_join(follow, facts))) for facts in task.effects]
-    return _select(task, [index for index in range(len(order)) if index < len(paid) or len(task.conditions[index]) > 1])
+    return _select(
+        task, [index for index in range(len(order)) if index < len(paid) or len(task.conditions[index]) > 1]
+    )
 
 
 def reduce_task(task: ReducedTask, operators: Iterable[int]) -> ReducedTask:
@@ -255,7 +265,9 @@ def reduce_task(task: ReducedTask, operators: Iterable[int]) -> ReducedTask:
                 task.effects[operator] = tuple(iterate_bits(task.gives[operator]))
         task.goals = goals
         dominated = _find_dominated(task)
-        live = [operator for operator, facts in enumerate(task.effects) if facts and operator not in dominated]
+        live = [
+            operator for operator, facts in enumerate(task.effects) if facts and operator not in dominated
+        ]
         smaller = _select(task, live)
         if not smaller.sources or len(smaller.sources) > _ROUND_PAYS * len(task.sources):
             return smaller
@@ -281,7 +293,9 @@ def _select(task: ReducedTask, operators: list[int]) -> ReducedTask:
                     if not is_useful[fact]:
                         is_useful[fact] = True
                         stack.append(fact)
-    number = {fact: place for place, fact in enumerate(fact for fact, useful in enumerate(is_useful) if useful)}
+    number = {
+        fact: place for place, fact in enumerate(fact for fact, useful in enumerate(is_useful) if useful)
+    }
     is_same = len(number) == task.fact_count
     chosen = [operator for operator in operators if operator in used]
     paid = [operator for operator in chosen if operator < task.paid_count]
@@ -295,7 +309,9 @@ def _select(task: ReducedTask, operators: list[int]) -> ReducedTask:
         paid_count=len(paid),
         aims=[task.aims[operator] for operator in paid],
         conditions=[tuple(number[fact] for fact in task.conditions[operator]) for operator in chosen],
-        effects=[tuple(number[fact] for fact in task.effects[operator] if is_useful[fact]) for operator in chosen],
+        effects=[
+            tuple(number[fact] for fact in task.effects[operator] if is_useful[fact]) for operator in chosen
+        ],
         implied=[renumber(task.implied[operator]) for operator in chosen],
         goals=[number[goal] for goal in task.goals],
         side_rows=[

@@ -33,7 +33,9 @@ class TieBreaker:
     deadline : Deadline
     """
 
-    def __init__(self, problem: RelaxedProblem, task: ReducedTask, bound: BoundSearch, deadline: Deadline) -> None:
+    def __init__(
+        self, problem: RelaxedProblem, task: ReducedTask, bound: BoundSearch, deadline: Deadline
+    ) -> None:
         self._problem = problem
         self._task = reduce_task(task, bound.get_candidates(bound.upper))
         self._sources = self._task.sources[: self._task.paid_count]

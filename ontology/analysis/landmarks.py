@@ -24,8 +24,11 @@ __all__ = ["PlanResult", "Status", "solve_cheapest_plan"]
 
 Status = Literal["optimal", "feasible", "unreachable", "nothing-to-do", "infeasible", "unknown"]
 
-_NARROW_SHARE = 0.3
-"""The first integer search looks at operators well within the gap only; it is quick and finds good plans."""
+_NARROW_SHARES = (0.08, 0.3)
+"""The first integer searches look at operators well within the gap only; they are quick and find good plans."""
+
+_FEW = 150
+"""So many operators need no narrow search before the complete one."""
 
 _WORTH_SHARE = 0.7
 """A task is reduced again when at most this share of its operators is left."""
@@ -114,7 +117,7 @@ def solve_cheapest_plan(
     if not goals:
         status: Status = "unreachable" if unreachable else "nothing-to-do"
         return PlanResult(status, (), (), (0,) * len(problem.aims), 0, True, unreachable)
-    search = _FirstAimSearch(build_task(problem, goals), deadline, is_strict=not lexicographic)
+    search = _FirstAimSearch(build_task(problem, goals), deadline)
     search.run()
     plan = search.plan
     if plan is None:
@@ -154,12 +157,11 @@ class _FirstAimSearch:
         The last reduced task with its bound search; its operators hold every best plan.
     """
 
-    def __init__(self, task: ReducedTask, deadline: Deadline, *, is_strict: bool) -> None:
+    def __init__(self, task: ReducedTask, deadline: Deadline) -> None:
         self.plan: list[int] | None = None
         self.lower: float = 0
         self.upper: float = INFINITY
         self._deadline = deadline
-        self._is_strict = is_strict
         # Without side rows the linear program rules out nearly everything at once; that is cheaper.
         self.task = reduce_task(task, range(task.paid_count)) if task.side_rows else task
         self.bound = self._tighten()
@@ -179,16 +181,19 @@ class _FirstAimSearch:
 
     def run(self) -> None:
         """Rule out, reduce and bound again; good plans from few operators; at last all that is left."""
-        is_narrow_done = False
+        narrow, bounded_for = 0, self.upper if self.task.side_rows else -1.0
         while self.lower < self.upper and not self._deadline.is_over():
-            left = self.bound.get_candidates(self.upper - (self.bound.step if self._is_strict else 0))
-            if len(left) <= _WORTH_SHARE * self.task.paid_count:
+            left = self.bound.get_candidates(self.upper)
+            if not left:
+                # No operator may stand in a better plan, and no plan does without any.
+                self.lower = self.upper
+            elif self.upper != bounded_for or len(left) <= _WORTH_SHARE * self.task.paid_count:
+                bounded_for = self.upper
                 self.task = reduce_task(self.task, left)
                 self.bound = self._tighten()
-            elif not is_narrow_done and self.upper < INFINITY:
-                before = self.upper
-                self._search(self.bound.get_candidates(self.upper, _NARROW_SHARE), is_complete=False)
-                is_narrow_done = self.upper == before
+            elif narrow < len(_NARROW_SHARES) and len(left) > _FEW and self.upper < INFINITY:
+                self._search(self.bound.get_candidates(self.upper, _NARROW_SHARES[narrow]), is_complete=False)
+                narrow += self.upper == bounded_for
             elif not self._search(self.bound.get_candidates(self.upper - self.bound.step), is_complete=True):
                 return
 

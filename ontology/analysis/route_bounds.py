@@ -7,7 +7,8 @@ itself. Where both agree no placement problem is solved.
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ontology.analysis.catalogue import (
@@ -22,13 +23,13 @@ from ontology.analysis.catalogue import (
 from ontology.analysis.levels import Profile
 from ontology.analysis.moves import MoveCosts, grow
 from ontology.analysis.planner import Plan, solve_staged
+from ontology.analysis.route_packing import Placement, pack, split_problem
 from ontology.analysis.solver import Deadline
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["Interval", "RouteCosts"]
+__all__ = ["Interval", "Placement", "RouteCosts", "Sequenced"]
 
 Sequenced = tuple[str, ...]
-Placement = tuple[tuple[Offer, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class RouteCosts:
         self._gates: dict[str, tuple[Fact, ...]] = {}
         self._bounds: dict[Sequenced, Interval] = {}
         self._values: dict[Sequenced, Interval] = {}
-        self._solved: dict[Hashable, Plan | None] = {}
+        self._parts: dict[Hashable, Plan | None] = {}
 
     def get_held(self, roles: Sequence[str]) -> dict[str, int]:
         """Return the levels of the profile after its time in these roles, without courses."""
@@ -185,20 +186,47 @@ class RouteCosts:
         stages = self.build_stages(sequence)
         assert stages is not None
         staged = build_staged_problem(self.moves.catalogue, stages, stage_limit_minutes=self.limit_minutes)
-        plan = self._solve(staged)
+        joint = self._relax(staged, stages)
+        if joint.is_exact:
+            return joint
+        plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s(), settles_ties=False)
         if plan is None:
             return _ILLEGAL
-        lower = max(bounds.lower, plan.lower_bound)
-        if plan.value is None or plan.value > bounds.upper:
-            return Interval(min(lower, bounds.upper), bounds.upper, bounds.placement)
+        lower = max(bounds.lower, joint.lower, plan.lower_bound)
+        known = min((bounds, joint), key=lambda interval: interval.upper)
+        if plan.value is None or plan.value > known.upper:
+            return Interval(min(lower, known.upper), known.upper, known.placement)
         return Interval(min(lower, plan.value), plan.value, plan.order)
 
-    def _solve(self, staged: StagedProblem) -> Plan | None:
-        problem = staged.problem
-        key = (problem.operator_ids, problem.conditions, problem.effects, problem.goals, problem.side_rows)
-        if key not in self._solved:
-            self._solved[key] = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s(), settles_ties=False)
-        return self._solved[key]
+    def _relax(self, staged: StagedProblem, stages: Sequence[Stage]) -> Interval:
+        """Return what the problem without the preparation limit, solved part by part, tells about it."""
+        lower, total = 0, 0
+        placement: list[tuple[Offer, int]] = []
+        for part in split_problem(staged):
+            plan = self._solve_part(part)
+            if plan is None:
+                return _ILLEGAL
+            lower += plan.lower_bound
+            total += plan.value or 0
+            placement.extend(plan.order)
+        limit = self.limit_minutes
+        if limit is None:
+            return Interval(lower, total, tuple(placement))
+        if lower > limit * len(stages):
+            return _ILLEGAL
+        if _keeps_limit(placement, limit):
+            return Interval(lower, total, tuple(placement))
+        packed = pack(stages, [offer for offer, _ in placement], limit)
+        return Interval(lower, math.inf) if packed is None else Interval(lower, total, packed)
+
+    def _solve_part(self, part: StagedProblem) -> Plan | None:
+        # conditions and effects follow from the facts and the catalogue
+        key = (part.facts, part.problem.operator_ids, part.problem.goals, len(part.problem.aims))
+        if key not in self._parts:
+            self._parts[key] = solve_staged(
+                part, time_limit_s=self.deadline.get_remaining_s(), settles_ties=len(part.problem.aims) > 1
+            )
+        return self._parts[key]
 
     def refine(self, sequence: Sequenced) -> Placement:
         """Return the placement of a legal sequence: least hours, then cost, then courses, then each course as late.
@@ -216,9 +244,21 @@ class RouteCosts:
             aims=("hours", "cost", "courses"),
             stage_limit_minutes=self.limit_minutes,
         )
+        if self.limit_minutes is None or value.upper <= self.limit_minutes:
+            # no stage can break the limit, so the optima of the parts, ties and all, are that of the whole
+            plans = [self._solve_part(part) for part in split_problem(staged)]
+            if all(plan and plan.is_proved for plan in plans):
+                return tuple(pair for plan in plans if plan for pair in plan.order)
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s())
         return value.placement if plan is None or plan.value is None or plan.value > value.upper else plan.order
 
 
 def _holds(levels: Mapping[str, int], facts: Sequence[Fact] | frozenset[Fact]) -> bool:
     return all(level <= levels.get(i, 0) for i, level in facts)
+
+
+def _keeps_limit(placement: Iterable[tuple[Offer, int]], limit_minutes: int) -> bool:
+    spent: Counter[int] = Counter()
+    for offer, k in placement:
+        spent[k] += offer.minutes
+    return all(minutes <= limit_minutes for minutes in spent.values())

@@ -1,8 +1,8 @@
 """The one door to HiGHS: linear and mixed-integer programs in, checked answers out.
 
-May import highspy, numpy, the linear model and the errors. A solver works in floating point, and solvers have returned vectors that
-break their own bounds; therefore every integer solution is rounded, re-checked against all rows and bounds
-(exactly, where the data are integers) and its objective recomputed here before anyone else sees it.
+May import highspy, numpy, the linear model and the errors. A solver works in floating point, and solvers have
+returned vectors that break their own bounds; therefore every integer solution is rounded, re-checked against all rows
+and bounds (exactly, where the data are integers) and its objective recomputed here before anyone else sees it.
 """
 
 from __future__ import annotations
@@ -184,7 +184,9 @@ def solve_mixed(
             solver.setOptionValue("presolve", "off")
         _pass_model(solver, model)
         if start is not None:
-            solver.setSolution(len(start), np.arange(len(start), dtype=np.int32), np.asarray(start, dtype=np.float64))
+            solver.setSolution(
+                len(start), np.arange(len(start), dtype=np.int32), np.asarray(start, dtype=np.float64)
+            )
         solver.run()
         outcome = solver.getModelStatus()
         if outcome == highspy.HighsModelStatus.kInfeasible:
@@ -198,7 +200,9 @@ def solve_mixed(
         bound = solver.getInfo().mip_dual_bound if is_mixed else solver.getInfo().objective_function_value
         if not is_solved and not is_mixed:
             bound = -INFINITY
-        whole = all(model.is_integer) and is_whole(model.costs)
+        whole = is_whole(model.costs) and all(
+            integer for cost, integer in zip(model.costs, model.is_integer, strict=True) if cost
+        )
         if whole and math.isfinite(bound):
             bound = float(math.ceil(bound - 1e-6 * max(1.0, abs(bound))))
         x = np.array(solver.getSolution().col_value, dtype=np.float64)
