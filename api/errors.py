@@ -93,6 +93,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     errors.PreconditionMissingError: ErrorKind(428, 1, "precondition-missing", "Say which state the write is for"),
     errors.UnavailableError: ErrorKind(503, 3, "unavailable", "Something outside is missing"),
     errors.ProgramMissingError: ErrorKind(503, 3, "program-missing", "A program is not installed"),
+    errors.StorageFullError: ErrorKind(507, 3, "storage-full", "The disk is full"),
     errors.StoreLockedError: ErrorKind(503, 3, "store-locked", "The store is open elsewhere"),
     Exception: ErrorKind(500, 1, "internal", "A fault of this program"),
 }

@@ -1,24 +1,40 @@
-"""From the text of a cell to a value of a column, or the reason why not. Imports ontology records only."""
+"""From the text of a cell to a value of a column, or the reason why not. Imports limits, columns."""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any, Final
 
+from loaders import limits
 from ontology.columns import ID_PATTERN, Column
 
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 _IRI: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:[^\s<>\"{}|\\^`]+")
+#: Characters that no text has: XML cannot hold them, and terminals obey some of them.
+_UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+#: What a spreadsheet writes, into CSV too, where a formula failed.
+_ERROR_VALUE: Final = re.compile(r"#(REF!|N/A|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!)|Err:[0-9]{3}")
+#: Several values in a cell stand between bars; a bar that belongs to a value has a backslash before it.
+_PARTS: Final = re.compile(r"((?:[^\\|]|\\.|\\$)*)(?:\||$)", re.DOTALL)
 _FLAGS: Final = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
 
 
 class CellError(ValueError):
     """A cell cannot be read as its column says; the text is the reason."""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultyCell:
+    """A cell whose reader already knows what is wrong: the text shown, and the reason."""
+
+    value: str
+    reason: str
 
 
 def format_cell(value: object) -> str:
@@ -28,6 +44,8 @@ def format_cell(value: object) -> str:
     """
     if value is None:
         return ""
+    if isinstance(value, str):
+        return value
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
@@ -36,7 +54,7 @@ def format_cell(value: object) -> str:
         return value.date().isoformat() if value.time() == time(0) else value.isoformat(sep=" ")
     if isinstance(value, date):
         return value.isoformat()
-    return str(value)
+    return value.value if isinstance(value, FaultyCell) else str(value)
 
 
 def parse_cell(column: Column, text: str) -> Any:
@@ -62,24 +80,53 @@ def _parse_id(column: Column, text: str) -> str:
     return text
 
 
+def require_fit(text: str) -> None:
+    """Raise CellError when a text cannot stand in every kind of file that is written."""
+    if len(text) > limits.MAX_TEXT_CHARACTERS:
+        raise CellError(f"has {len(text):,} characters; a text may have {limits.MAX_TEXT_CHARACTERS:,}")
+    unfit = _UNFIT.search(text)
+    if unfit is not None:
+        raise CellError(f"holds the character U+{ord(unfit[0]):04X}, which is no part of a text")
+    if _ERROR_VALUE.fullmatch(text):
+        raise CellError("is the error value of a formula; correct the formula")
+
+
 def _parse_text(column: Column, text: str) -> str:
+    require_fit(text)
     return text
 
 
-def _split(text: str) -> list[str]:
-    return sorted({part for part in (piece.strip() for piece in text.split("|")) if part})
+def join_values(values: Iterable[str]) -> str:
+    """Return several values as the text of one cell.
+
+    Examples
+    --------
+    >>> join_values(("a", "b")), join_values(("either|or",))
+    ('a|b', 'either\\\\|or')
+    """
+    return "|".join(re.sub(r"\\(?=[\\|]|$)", r"\\\\", value).replace("|", r"\|") for value in values)
+
+
+def split_values(text: str) -> list[str]:
+    """Return the values of a cell in the order of their texts, each once; the reverse of `join_values`."""
+    if "\\" in text:
+        pieces = [re.sub(r"\\([\\|])", r"\1", match[1]) for match in _PARTS.finditer(text)]
+    else:
+        pieces = text.split("|")
+    return sorted({part for part in (piece.strip() for piece in pieces) if part})
 
 
 def _parse_ids(column: Column, text: str) -> tuple[str, ...]:
-    return tuple(_parse_id(column, part) for part in _split(text))
+    return tuple(_parse_id(column, part) for part in split_values(text))
 
 
 def _parse_texts(column: Column, text: str) -> tuple[str, ...]:
-    return tuple(_split(text))
+    require_fit(text)
+    return tuple(split_values(text))
 
 
 def _parse_iris(column: Column, text: str) -> tuple[str, ...]:
-    parts = _split(text)
+    parts = split_values(text)
     for part in parts:
         if not _IRI.fullmatch(part):
             raise CellError(f"{part!r} is no absolute IRI")

@@ -126,6 +126,10 @@ class StoreLockedError(UnavailableError):
     """Another process has the store open."""
 
 
+class StorageFullError(UnavailableError):
+    """The disk has no room for a change; nothing of it was stored."""
+
+
 class ProgramMissingError(UnavailableError):
     """An outside program (Graphviz `dot`) is not installed."""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import shutil
 import threading
 import uuid
@@ -21,7 +22,7 @@ import pyoxigraph as ox
 
 from ontology import namespaces as ns
 from ontology.commit_text import LineReader, describe_commit, group_by_graph, make_patch
-from ontology.errors import FileFormatError, NotFoundError, StaleError, StoreLockedError
+from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError, StoreLockedError
 from ontology.namespaces import Quad
 from ontology.store_folder import StoreFolder
 
@@ -30,7 +31,10 @@ TEXT_LIMIT: Final = 20_000
 _STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
 _REVISION: Final = ns.iri_term(ns.NW + "revision")
 _STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
+#: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
+_DISK_FACTOR: Final = 4
 _SUBJECTS_PER_QUERY: Final = 500
+_QUADS_PER_FILL: Final = 50_000
 
 
 def _now() -> datetime:
@@ -92,8 +96,11 @@ class Store:
     def close(self) -> None:
         """Write everything to disk and let go of the folder. The store cannot be used afterwards."""
         with self.lock:
-            if self._folder is not None:
+            if self._folder is None:
+                return
+            try:
                 self._engine.flush()
+            finally:
                 del self._engine
                 self._folder.release()
 
@@ -170,6 +177,8 @@ class Store:
         ------
         StaleError
             `expected_revision` is not the present one.
+        StorageFullError
+            The disk has no room for it.
         """
         with self.lock:
             revision = self.revision
@@ -182,10 +191,16 @@ class Store:
             plus, minus = self._keep_net(dict.fromkeys(added), dict.fromkeys(removed))
             if not plus and not minus:
                 return revision
-            if len(plus) + len(minus) > TEXT_LIMIT:
-                self._commit_in_bulk(plus, minus, revision, who, why)
-            else:
-                self._commit_as_text(plus, minus, revision, who, why)
+            if self._folder is not None:
+                size = sum(len(s) + len(p) + len(o) for _, s, p, o in (*plus, *minus))
+                self._folder.require_free(_DISK_FACTOR * size)
+            try:
+                if len(plus) + len(minus) > TEXT_LIMIT:
+                    self._commit_in_bulk(plus, minus, revision, who, why)
+                else:
+                    self._commit_as_text(plus, minus, revision, who, why)
+            except OSError as error:
+                raise StorageFullError(f"The change could not be written to disk: {error}") from error
             if self.revision != revision + 1:
                 raise StaleError(f"Revision {revision + 1} was not written.", present=self.revision)
             return revision + 1
@@ -237,10 +252,29 @@ class Store:
         engine.bulk_load(cast(IO[bytes], LineReader(lines)), format=ox.RdfFormat.N_QUADS)
         engine.update(_make_update(minus, (), revision))
 
+    def fill(self, graph: str, quads: Iterable[Quad]) -> None:
+        """Put quads into one named graph of a store in memory, whatever theirs is: a place to check them.
+
+        No revision, no history and no look at what is there already, so never for a store on disk.
+        """
+        if self._folder is not None:
+            raise ValueError("a store on disk is changed by commit only")
+        target = ox.NamedNode(graph)
+        rows = iter(quads)
+        while chunk := list(itertools.islice(rows, _QUADS_PER_FILL)):
+            text = "".join([f"{s} {p} {o} .\n" for _, s, p, o in chunk])
+            # the terms were checked when they were read; a second time would double the time
+            self._engine.load(text.encode(), format=ox.RdfFormat.N_TRIPLES, to_graph=target, lenient=True)
+
     # ---- copies ----
 
-    def backup(self, path: Path) -> None:
-        """Copy the store into a new folder that is a store itself, at the present revision.
+    @property
+    def path(self) -> Path | None:
+        """The folder on disk, None for a store in memory."""
+        return self._folder.path if self._folder is not None else None
+
+    def backup(self, path: Path) -> int:
+        """Copy the store into a new folder that is a store itself and return the revision copied.
 
         Raises
         ------
@@ -254,46 +288,17 @@ class Store:
         with self.lock:
             generation = target.path / "generation-1"
             self._engine.backup(str(generation))
+            revision = self.revision
         target.switch_to(generation)
+        return revision
 
-    @classmethod
-    def restore(cls, backup_path: Path, path: Path) -> int:
-        """Make the store in `path` what a backup holds, in one step, and return its revision.
-
-        The backup is copied and opened before anything is switched; the store must not be in use.
-
-        Raises
-        ------
-        NotFoundError
-            `backup_path` holds no store.
-        FileFormatError
-            The backup is damaged.
-        StoreLockedError
-            The store is in use.
-        """
-        source = StoreFolder(backup_path)
-        if not source.exists():
-            raise NotFoundError(f"There is no backup in {backup_path}.", path=str(backup_path))
-        target = StoreFolder(path)
-        if not target.exists():
-            target.create()
-        target.acquire()
+    @staticmethod
+    def read_revision_of(generation: Path) -> int:
+        """Open an engine's folder that is not in use and return its revision; FileFormatError when it is damaged."""
         try:
-            generation = target.next_generation()
-            shutil.copytree(source.get_current(), generation, ignore=shutil.ignore_patterns("LOCK"))
-            try:
-                store = cls(ox.Store(str(generation)), None)
-                revision = store.revision
-                store._engine.flush()
-                del store
-            except OSError as error:
-                shutil.rmtree(generation, ignore_errors=True)
-                raise FileFormatError(f"The backup in {backup_path} cannot be read: {error}") from error
-            target.switch_to(generation)
-            target.clean_up()
-            return revision
-        finally:
-            target.release()
+            return Store(ox.Store(str(generation)), None).revision
+        except OSError as error:
+            raise FileFormatError(f"{generation} cannot be read: {error}", path=str(generation)) from error
 
     # ---- inside ----
 

@@ -11,13 +11,15 @@ import shutil
 from pathlib import Path
 from typing import IO, Final
 
-from ontology.errors import FileFormatError, StoreLockedError
+from ontology.errors import FileFormatError, StorageFullError, StoreLockedError
 
 try:
     import fcntl
 except ImportError:  # pragma: no cover - not on this platform; the engine's own lock still guards a generation
     fcntl = None  # type: ignore[assignment]
 
+#: Kept free on the disk: an engine that runs out of room in the middle stops taking writes until it is opened again.
+RESERVE_BYTES: Final = 16 * 1024 * 1024
 _CURRENT: Final = "CURRENT"
 _LOCK: Final = "LOCK"
 _PREFIX: Final = "generation-"
@@ -102,6 +104,8 @@ class StoreFolder:
         for leftover in current.glob("bulk-*.sst"):
             leftover.unlink()
         (self.path / f"{_CURRENT}.new").unlink(missing_ok=True)
+        for request in self.path.glob("backup-*"):
+            request.unlink(missing_ok=True)
         return current
 
     def next_generation(self) -> Path:
@@ -110,6 +114,22 @@ class StoreFolder:
         path = self.path / f"{_PREFIX}{number}"
         shutil.rmtree(path, ignore_errors=True)
         return path
+
+    def require_free(self, n_bytes: int) -> None:
+        """Raise when the disk has less room than a change will take.
+
+        Raises
+        ------
+        StorageFullError
+            Less than `n_bytes` and a reserve are free.
+        """
+        free = shutil.disk_usage(self.path).free
+        if free < n_bytes + RESERVE_BYTES:
+            raise StorageFullError(
+                f"The disk of {self.path} has {free / 1e6:,.0f} MB free; this change needs "
+                f"{(n_bytes + RESERVE_BYTES) / 1e6:,.0f} MB.",
+                path=str(self.path),
+            )
 
     def switch_to(self, generation: Path) -> None:
         """Make a generation the present one, in one step that survives a crash."""

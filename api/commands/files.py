@@ -10,21 +10,21 @@ from pathlib import Path
 from typing import Any
 
 import click
-from loaders.linked_data import LINKED_DATA_SUFFIXES
-from loaders.linked_data_writer import export_linked_data
 from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
 from api.commands.options import json_option, open_graph, store_option
 from api.errors import build_finding
+from loaders.linked_data import LINKED_DATA_SUFFIXES
+from loaders.linked_data_writer import export_linked_data
 from loaders.pipeline import KINDS, load_paths
 from loaders.report import sort_findings
 from loaders.table_writers import export_csv, export_workbook
+from ontology.backups import backup_store, restore_store
 from ontology.checks.changes import check_everything
 from ontology.errors import InputError
 from ontology.graph.live import LiveGraph
 from ontology.namespaces import DATA_GRAPHS
-from ontology.store import Store
 
 EXPORT_KINDS = ("workbook", "csv", "linked-data")
 
@@ -159,13 +159,9 @@ def check(is_full: bool, as_json: bool, store: Path) -> None:
 @click.argument("path", type=click.Path(path_type=Path))
 @store_option
 def backup(path: Path, store: Path) -> None:
-    """Copy the store into a new folder, which is a store itself."""
-    opened = Store.open(store)
-    try:
-        opened.backup(path)
-        click.echo(f"Wrote revision {opened.revision} of {store} to {path}.")
-    finally:
-        opened.close()
+    """Copy the store into a new folder, which is a store itself; one that is being served copies itself."""
+    revision = backup_store(store, path)
+    click.echo(f"Wrote revision {revision} of {store} to {path}.")
 
 
 @click.command()
@@ -173,7 +169,7 @@ def backup(path: Path, store: Path) -> None:
 @store_option
 def restore(path: Path, store: Path) -> None:
     """Make the store what a backup holds; what the store held before is replaced in one step."""
-    revision = Store.restore(path, store)
+    revision = restore_store(path, store)
     click.echo(f"{store} is at revision {revision} again, from {path}.")
 
 

@@ -18,6 +18,7 @@ from api.app import create_app
 from api.commands.options import open_graph, store_option
 from api.settings import Settings
 from loaders.pipeline import load_paths
+from ontology.backups import answer_backup_requests
 from ontology.errors import InputError, UnavailableError
 from ontology.graph.live import LiveGraph
 
@@ -78,6 +79,7 @@ def run_server(graph: LiveGraph, host: str, port: int) -> None:
             f"Cannot listen on {host} port {port}: {error.strerror}.", host=host, port=port
         ) from error
     signal.signal(signal.SIGTERM, _stop)
+    answer_backup_requests(graph.store)
     click.echo(f"Serving on http://{host}:{server.effective_port}/ (stop with Ctrl-C)")
     try:
         server.run()

@@ -33,9 +33,7 @@ def show_coverage(snapshot: Snapshot, answer: Answer) -> None:
     away = f", away: {get_names(snapshot.people, answer['away'])}" if answer["away"] else ""
     console.print(Text(f"Cover of {get_name(snapshot.teams, answer['team'])}, {answer['on']}{away}"))
     right = ("level", "depth", "min", "target", "crit")
-    table = make_table(
-        "need", "level", "shift", "depth", "min", "target", "crit", "state", "qualified", right=right
-    )
+    table = make_table("need", "level", "shift", "depth", "min", "target", "crit", "state", "qualified", right=right)
     for need in answer["needs"]:
         table.add_row(
             Text(get_name(snapshot.competencies, need["competency"])),

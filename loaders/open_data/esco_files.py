@@ -1,7 +1,7 @@
 """The official ESCO CSV files, read from a folder or straight from the zip containers they are published in.
 
-Imports limits, faults and errors. Nothing is unpacked to disk. File and column names: the CSV edition of the ESCO
-classification (European Commission, esco.ec.europa.eu/en/use-esco/download).
+Imports limits, archives, faults and errors. Nothing is unpacked to disk. File and column names: the CSV edition of the
+ESCO classification (European Commission, esco.ec.europa.eu/en/use-esco/download).
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ import csv
 import io
 import re
 import zipfile
-import zlib
 from collections.abc import Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -18,8 +17,9 @@ from operator import itemgetter
 from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
-from loaders.limits import MAX_CELL_CHARACTERS, require_readable
-from loaders.open_data.faults import Faults, Progress, iterate_with_progress, open_zip, require_columns
+from loaders.archives import DAMAGE, open_archive
+from loaders.limits import MAX_CELL_CHARACTERS, list_folder, require_readable
+from loaders.open_data.faults import Faults, Progress, iterate_with_progress, require_columns
 from ontology.errors import FileFormatError
 
 URI: Final = "conceptUri"
@@ -52,15 +52,7 @@ FILES: Final[dict[str, tuple[str, ...]]] = {
 
 _NAME: Final = re.compile(r"([A-Za-z]+?)(?:_([a-z]{2}))?\.csv")
 _VERSION: Final = re.compile(r"v(\d+(?:\.\d+)+)")
-_DAMAGE: Final = (
-    OSError,
-    EOFError,
-    UnicodeDecodeError,
-    csv.Error,
-    zipfile.BadZipFile,
-    zlib.error,
-    RuntimeError,
-)
+_DAMAGE: Final = (*DAMAGE, csv.Error)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,18 +176,18 @@ class EscoFiles:
     def _iterate_places(self) -> Iterator[_Place]:
         """Yield every CSV file, those on disk before those in containers."""
         if self.path.is_dir():
-            for entry in sorted(self.path.glob("*.csv")):
+            for entry in list_folder(self.path, ".csv"):
                 require_readable(entry)
                 yield _Place(self.path, entry.name, None)
         for container in _get_containers(self.path):
-            archive = self._open.enter_context(open_zip(container))
+            archive = self._open.enter_context(open_archive(container))
             for member in archive.namelist():
                 if member.endswith(".csv"):
                     yield _Place(container, member, archive)
 
 
 def _get_containers(path: Path) -> list[Path]:
-    return sorted(path.glob("*.zip")) if path.is_dir() else [path]
+    return list_folder(path, ".zip") if path.is_dir() else [path]
 
 
 def is_esco(path: Path) -> bool:
@@ -206,17 +198,19 @@ def is_esco(path: Path) -> bool:
     """
     path = Path(path)
     if path.is_dir():
-        return (path / f"{RELATIONS}.csv").is_file() or any(_is_container(entry) for entry in path.glob("*.zip"))
-    return path.is_file() and path.suffix.lower() == ".zip" and _is_container(path)
+        return (path / f"{RELATIONS}.csv").is_file() or any(map(_is_container, list_folder(path, ".zip")))
+    return path.suffix.lower() == ".zip" and _is_container(path)
 
 
 def _is_container(path: Path) -> bool:
+    if not path.is_file():
+        return False
     if path.name.startswith("ESCO dataset"):
         return True
     try:
-        with zipfile.ZipFile(path) as archive:
+        with open_archive(path) as archive:
             names = [PurePosixPath(member).name for member in archive.namelist()]
-    except _DAMAGE:
+    except FileFormatError:
         return False
     stems = {match[1] for name in names if (match := _NAME.fullmatch(name))}
     return bool(stems & {RELATIONS, OCCUPATIONS}) and bool(stems - {OCCUPATIONS})

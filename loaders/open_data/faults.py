@@ -1,19 +1,16 @@
-"""What both open data loaders share: findings with an address, progress, and guarded zip containers.
+"""What both open data loaders share: findings with an address, progress, cells as text.
 
-May import loaders.limits, ontology.errors and the standard library.
+May import ontology.errors and the standard library.
 """
 
 from __future__ import annotations
 
 import math
 import re
-import zipfile
 from collections.abc import Callable, Iterator, Sequence
-from pathlib import Path
 from typing import Any, Final, TypeVar
 
-from loaders.limits import MAX_FILE_BYTES
-from ontology.errors import FileFormatError, Finding, LimitError, Severity, shorten
+from ontology.errors import FileFormatError, Finding, Severity, shorten
 
 #: Called with (what is being read, rows done, rows in all).
 Progress = Callable[[str, int, int], None]
@@ -87,31 +84,6 @@ def parse_number(cell: object) -> float | None:
     except ValueError:
         return None
     return number if math.isfinite(number) else None
-
-
-def open_zip(path: Path) -> zipfile.ZipFile:
-    """Open a zip container (a workbook is one too).
-
-    Raises
-    ------
-    FileFormatError
-        It is missing, damaged or no zip container.
-    LimitError
-        One of its files would unpack to more than `MAX_FILE_BYTES`.
-    """
-    try:
-        archive = zipfile.ZipFile(path)
-    except (zipfile.BadZipFile, OSError, ValueError, RuntimeError) as error:
-        raise FileFormatError(f"{path.name} is damaged or not a zip container: {error}", file=path.name) from error
-    for member in archive.infolist():
-        if member.file_size > MAX_FILE_BYTES:
-            archive.close()
-            raise LimitError(
-                f"{path.name}: {member.filename} would unpack to {member.file_size:,} bytes, "
-                f"more than {MAX_FILE_BYTES:,}.",
-                file=path.name,
-            )
-    return archive
 
 
 def require_columns(file: str, header: Sequence[Any], columns: Sequence[str]) -> list[int]:

@@ -1,4 +1,4 @@
-"""The official O*NET workbooks as rows: one sheet each, columns by name. Imports only faults and errors.
+"""The official O*NET workbooks as rows: one sheet each, columns by name. Imports faults, the reader of workbooks, errors.
 
 Column names: the O*NET data dictionary (www.onetcenter.org/dictionary/29.2/excel/).
 """
@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from operator import itemgetter
 from pathlib import Path
 from typing import Any, Final
 
-from python_calamine import CalamineError, CalamineWorkbook
-
-from loaders.open_data.faults import Progress, iterate_with_progress, open_zip, require_columns
+from loaders.cells import FaultyCell
+from loaders.open_data.faults import Progress, iterate_with_progress, require_columns
+from loaders.spreadsheet import Row, Spreadsheet
 from ontology.errors import FileFormatError
 
 SOC: Final = "O*NET-SOC Code"
@@ -85,17 +84,20 @@ def read_sheet(folder: Path, file: str) -> Sheet:
     FileFormatError
         The file cannot be read as a workbook, or its header row lacks a column.
     LimitError
-        It would unpack to too much.
+        It is too large, or would unpack to too much.
     """
-    path = folder / file
-    open_zip(path).close()
-    try:
-        # with the empty area, so that row numbers are those of the spreadsheet
-        rows = CalamineWorkbook.from_path(path).get_sheet_by_index(0).to_python(skip_empty_area=False)
-    except (CalamineError, OSError, ValueError) as error:
-        raise FileFormatError(f"{file} is damaged or not an Excel workbook: {error}", file=file) from error
-    pick = itemgetter(*require_columns(file, rows[0] if rows else (), FILES[file]))
-    return Sheet(file, [pick(row) for row in rows[1:]])
+    with Spreadsheet(folder / file) as book:
+        rows = book.iterate_rows(book.names[0]) if book.names else iter(())
+        positions = require_columns(file, next(rows, ()), FILES[file])
+        return Sheet(file, [tuple(_get_cell(row, position) for position in positions) for row in rows])
+
+
+def _get_cell(row: Row, position: int) -> Any:
+    """Return a cell, the empty text where there is none, and what is shown where a formula failed."""
+    cell = row[position] if position < len(row) else None
+    if isinstance(cell, FaultyCell):
+        return cell.value
+    return "" if cell is None else cell
 
 
 def read_release(folder: Path) -> str:

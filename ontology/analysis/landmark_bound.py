@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from ontology.analysis.landmark_cuts import Cut, CutFinder
 from ontology.analysis.landmark_plans import extract_plan, get_supporters, prune_plan
-from ontology.analysis.landmark_reduction import ReducedTask
+from ontology.analysis.landmark_task import ReducedTask
 from ontology.analysis.solver import INFINITY, Deadline, WarmLinearProgram
 
 __all__ = ["BoundSearch"]
@@ -198,9 +198,7 @@ class BoundSearch:
     def _choose_columns(self) -> set[int]:
         """Return operators whose price is right, with the best way to meet their conditions."""
         cheap = np.flatnonzero((self._prices < -_EPSILON) & ~self._is_out)
-        waiting = sorted(
-            (int(o) for o in cheap if int(o) not in self._column_of), key=lambda o: (self._prices[o], o)
-        )
+        waiting = sorted((int(o) for o in cheap if int(o) not in self._column_of), key=lambda o: (self._prices[o], o))
         chosen = set(waiting[:_COLUMNS_A_ROUND])
         stack = list(chosen)
         while stack:
@@ -248,9 +246,7 @@ class BoundSearch:
             self._column_count += 1
         if fresh:
             self._program.add_columns([0.0] * len(fresh), [1.0] * len(fresh), [[] for _ in fresh])
-        self._add_rows(
-            [_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals]
-        )
+        self._add_rows([_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals])
         self._add_cuts([self.finder.build_first_cut(fact) for fact in fresh])
 
     def _add_operators(self, operators: Iterable[int]) -> None:

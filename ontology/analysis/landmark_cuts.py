@@ -12,7 +12,7 @@ import random
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ontology.analysis.landmark_reduction import ReducedTask, iterate_bits
+from ontology.analysis.landmark_task import ReducedTask, iterate_bits
 
 __all__ = ["Cut", "CutFinder"]
 
@@ -124,9 +124,7 @@ class CutFinder:
                 if value < y[fact] - _EPSILON:
                     found[self.build_cut(fact, zone)] = None
                     done |= zone
-        return (
-            list(found) or self._find_shaken_cuts(x, y, supporters) or self.find_reach_cuts(x, y, _THRESHOLDS)
-        )
+        return list(found) or self._find_shaken_cuts(x, y, supporters) or self.find_reach_cuts(x, y, _THRESHOLDS)
 
     def _find_shaken_cuts(
         self, x: Mapping[int, float], y: Mapping[int, float], supporters: list[list[int]]
@@ -196,11 +194,7 @@ class CutFinder:
                     continue
                 choices = implied[operator] & unreached
                 if choices:
-                    best = (
-                        min(iterate_bits(choices), key=key)
-                        if choices & (choices - 1)
-                        else choices.bit_length() - 1
-                    )
+                    best = min(iterate_bits(choices), key=key) if choices & (choices - 1) else choices.bit_length() - 1
                     zone |= 1 << best
                     stack.append(best)
         return zone
@@ -239,9 +233,7 @@ class CutFinder:
             for fact in task.effects[operator]:
                 weight[fact] += value
         costs = self._fact_costs
-        keys: list[Callable[[int], tuple[float, float, int]]] = [
-            lambda fact: (weight[fact], -costs[fact], fact)
-        ]
+        keys: list[Callable[[int], tuple[float, float, int]]] = [lambda fact: (weight[fact], -costs[fact], fact)]
         if is_thorough:
             keys.append(lambda fact: (-costs[fact], weight[fact], fact))
         everything = (1 << task.fact_count) - 1

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ontology.analysis.landmark_cuts import Cut, CutFinder
-from ontology.analysis.landmark_reduction import ReducedTask
+from ontology.analysis.landmark_task import ReducedTask
 from ontology.analysis.solver import INFINITY, Deadline, LinearModel, solve_mixed
 
 __all__ = ["IntegerMaster", "Limit", "MasterAnswer"]
@@ -136,9 +136,7 @@ class IntegerMaster:
         goals = set(task.goals)
         facts = sorted(goals.union(*(task.conditions[operator] for operator in operators)))
         # Whole operators make the need of a fact whole.
-        needed = {
-            fact: model.add_variable(0, lower=1 if fact in goals else 0, is_integer=False) for fact in facts
-        }
+        needed = {fact: model.add_variable(0, lower=1 if fact in goals else 0, is_integer=False) for fact in facts}
         for operator in operators:
             for fact in task.conditions[operator]:
                 if fact not in goals:

@@ -10,7 +10,7 @@ import heapq
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from ontology.analysis.landmark_reduction import ReducedTask
+from ontology.analysis.landmark_task import ReducedTask
 
 __all__ = ["extract_plan", "get_supporters", "prune_plan"]
 

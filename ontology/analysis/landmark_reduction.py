@@ -1,104 +1,20 @@
 """Make a delete-free problem small before it is solved, without losing its optimum.
 
-May import the relaxed problem only. Sets of facts are Python integers used as bit sets, because union,
-intersection and inclusion of a few hundred facts are then single machine-level operations.
-Fact landmarks by greatest fixpoint: Keyder, Richter & Helmert 2010 (ECAI), after Zhu & Geffner 2003.
+May import the relaxed problem and the reduced task. Fact landmarks by greatest fixpoint: Keyder, Richter & Helmert
+2010 (ECAI), after Zhu & Givan 2003.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 
+from ontology.analysis.landmark_task import ReducedTask, iterate_bits, join_masks, select_operators
 from ontology.analysis.relaxed import RelaxedProblem, get_closure, get_relevant_operators
 
-__all__ = ["ReducedTask", "build_task", "iterate_bits", "reduce_task"]
+__all__ = ["build_task", "reduce_task"]
 
 _ROUND_PAYS = 0.98
 """Another round of reduction follows while the last one left at most this share of the operators."""
-
-
-def iterate_bits(mask: int) -> Iterator[int]:
-    """Yield the members of a bit set in rising order."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
-
-
-@dataclass
-class ReducedTask:
-    """What is left of a problem: nothing is held at the start, every operator can be applied and may be useful.
-
-    Attributes
-    ----------
-    sources : list of int, length m
-        Operator of the problem behind each operator here; paid ones sorted by id, then the free ones.
-    paid_count : int
-        Operators 0 .. paid_count - 1 can be chosen, the rest are free.
-    aims : list of tuple of int
-        Cost vectors of the paid operators.
-    conditions, effects : list of tuple of int, length m
-        A minimal set of conditions; effects that were not there before.
-    implied : list of int, length m
-        Bit set of all facts that must be there before the operator is applied (holds the conditions).
-    goals : list of int
-        Facts that every plan must reach, the implied ones included.
-    side_rows : list of (dict, int)
-        Coefficients of paid operators, upper bound.
-    fact_count : int
-    needs, gives : list of int, length m
-        `conditions` and `effects` as bit sets.
-    achievers : list of list of int, length fact_count
-        Operators that give the fact.
-    """
-
-    sources: list[int]
-    paid_count: int
-    aims: list[tuple[int, ...]]
-    conditions: list[tuple[int, ...]]
-    effects: list[tuple[int, ...]]
-    implied: list[int]
-    goals: list[int]
-    side_rows: list[tuple[dict[int, int], int]]
-    fact_count: int
-    needs: list[int] = field(init=False)
-    gives: list[int] = field(init=False)
-    achievers: list[list[int]] = field(init=False)
-
-    def __post_init__(self) -> None:
-        bits = [1 << fact for fact in range(self.fact_count)]
-        self.needs = [_join(bits, facts) for facts in self.conditions]
-        self.gives = [_join(bits, facts) for facts in self.effects]
-        self.achievers = [[] for _ in bits]
-        for operator, facts in enumerate(self.effects):
-            for fact in facts:
-                self.achievers[fact].append(operator)
-
-    def get_reached(self, operators: Iterable[int]) -> int:
-        """Return the bit set of facts that `operators` and the free operators reach. O(rounds x operators)."""
-        reached = 0
-        waiting = [*operators, *range(self.paid_count, len(self.sources))]
-        needs, gives = self.needs, self.gives
-        while True:
-            before = reached
-            still: list[int] = []
-            for operator in waiting:
-                if needs[operator] & ~reached:
-                    still.append(operator)
-                else:
-                    reached |= gives[operator]
-            if reached == before or not still:
-                return reached
-            waiting = still
-
-
-def _join(masks: Sequence[int], facts: Iterable[int]) -> int:
-    """Return the union of the bit sets at the positions `facts`."""
-    union = 0
-    for fact in facts:
-        union |= masks[fact]
-    return union
 
 
 def _follow_free(task: ReducedTask) -> list[int]:
@@ -108,7 +24,7 @@ def _follow_free(task: ReducedTask) -> list[int]:
         if len(task.conditions[operator]) == 1:
             follow[task.conditions[operator][0]] |= task.gives[operator]
     while True:
-        longer = [_join(follow, iterate_bits(mask)) for mask in follow]
+        longer = [join_masks(follow, iterate_bits(mask)) for mask in follow]
         if longer == follow:
             return follow
         follow = longer
@@ -124,9 +40,7 @@ def _find_landmarks(task: ReducedTask) -> list[int]:
     for operator, facts in enumerate(conditions):
         for fact in facts:
             users[fact].append(operator)
-    changed = {
-        fact for facts, given in zip(conditions, task.effects, strict=True) if not facts for fact in given
-    }
+    changed = {fact for facts, given in zip(conditions, task.effects, strict=True) if not facts for fact in given}
     while changed:
         touched: set[int] = set()
         for fact in sorted(changed):
@@ -138,7 +52,7 @@ def _find_landmarks(task: ReducedTask) -> list[int]:
                 touched.update(users[fact])
         changed = set()
         for operator in touched:
-            mask = _join(landmarks, conditions[operator])
+            mask = join_masks(landmarks, conditions[operator])
             if mask != before[operator]:
                 before[operator] = mask
                 changed.update(task.effects[operator])
@@ -183,9 +97,7 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
     """
     held = get_closure(problem, ())
     free = set(problem.free_operators)
-    order = sorted(
-        get_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index])
-    )
+    order = sorted(get_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index]))
     facts = sorted({*goals, *(fact for index in order for fact in problem.conditions[index])} - held)
     number = {fact: position for position, fact in enumerate(facts)}
     paid = [index for index in order if index not in free]
@@ -195,13 +107,9 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
         paid_count=len(paid),
         aims=[tuple(aim[index] for aim in problem.aims) for index in paid],
         conditions=[
-            tuple(sorted(number[fact] for fact in problem.conditions[index] if fact in number))
-            for index in order
+            tuple(sorted(number[fact] for fact in problem.conditions[index] if fact in number)) for index in order
         ],
-        effects=[
-            tuple(sorted(number[fact] for fact in problem.effects[index] if fact in number))
-            for index in order
-        ],
+        effects=[tuple(sorted(number[fact] for fact in problem.effects[index] if fact in number)) for index in order],
         implied=[],
         goals=sorted(number[goal] for goal in goals),
         side_rows=[
@@ -217,8 +125,8 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
     if len(paid) == len(order):
         return task
     follow = _follow_free(task)
-    task.effects = [tuple(iterate_bits(_join(follow, facts))) for facts in task.effects]
-    return _select(
+    task.effects = [tuple(iterate_bits(join_masks(follow, facts))) for facts in task.effects]
+    return select_operators(
         task, [index for index in range(len(order)) if index < len(paid) or len(task.conditions[index]) > 1]
     )
 
@@ -245,12 +153,12 @@ def reduce_task(task: ReducedTask, operators: Iterable[int]) -> ReducedTask:
     more effects can stand in for. A round: O(size x fact_count / word length), and the pairs of operators that
     share an effect.
     """
-    task = _select(task, [*sorted(operators), *range(task.paid_count, len(task.sources))])
+    task = select_operators(task, [*sorted(operators), *range(task.paid_count, len(task.sources))])
     while True:
         landmarks = _find_landmarks(task)
-        goals = list(iterate_bits(_join(landmarks, task.goals)))
+        goals = list(iterate_bits(join_masks(landmarks, task.goals)))
         for operator, facts in enumerate(task.conditions):
-            before = task.implied[operator] | _join(landmarks, facts)
+            before = task.implied[operator] | join_masks(landmarks, facts)
             task.implied[operator] = before
             if len(facts) > 1:
                 minimal = task.needs[operator]
@@ -265,58 +173,8 @@ def reduce_task(task: ReducedTask, operators: Iterable[int]) -> ReducedTask:
                 task.effects[operator] = tuple(iterate_bits(task.gives[operator]))
         task.goals = goals
         dominated = _find_dominated(task)
-        live = [
-            operator for operator, facts in enumerate(task.effects) if facts and operator not in dominated
-        ]
-        smaller = _select(task, live)
+        live = [operator for operator, facts in enumerate(task.effects) if facts and operator not in dominated]
+        smaller = select_operators(task, live)
         if not smaller.sources or len(smaller.sources) > _ROUND_PAYS * len(task.sources):
             return smaller
         task = smaller
-
-
-def _select(task: ReducedTask, operators: list[int]) -> ReducedTask:
-    """Return `task` with these operators alone, without those of no use for the goals; facts renumbered."""
-    achievers: list[list[int]] = [[] for _ in range(task.fact_count)]
-    for operator in operators:
-        for fact in task.effects[operator]:
-            achievers[fact].append(operator)
-    is_useful = [False] * task.fact_count
-    used: set[int] = set()
-    stack = list(task.goals)
-    for goal in stack:
-        is_useful[goal] = True
-    while stack:
-        for operator in achievers[stack.pop()]:
-            if operator not in used:
-                used.add(operator)
-                for fact in task.conditions[operator]:
-                    if not is_useful[fact]:
-                        is_useful[fact] = True
-                        stack.append(fact)
-    number = {
-        fact: place for place, fact in enumerate(fact for fact, useful in enumerate(is_useful) if useful)
-    }
-    is_same = len(number) == task.fact_count
-    chosen = [operator for operator in operators if operator in used]
-    paid = [operator for operator in chosen if operator < task.paid_count]
-    place = {operator: position for position, operator in enumerate(paid)}
-
-    def renumber(mask: int) -> int:
-        return mask if is_same else sum(1 << number[fact] for fact in iterate_bits(mask) if fact in number)
-
-    return ReducedTask(
-        sources=[task.sources[operator] for operator in chosen],
-        paid_count=len(paid),
-        aims=[task.aims[operator] for operator in paid],
-        conditions=[tuple(number[fact] for fact in task.conditions[operator]) for operator in chosen],
-        effects=[
-            tuple(number[fact] for fact in task.effects[operator] if is_useful[fact]) for operator in chosen
-        ],
-        implied=[renumber(task.implied[operator]) for operator in chosen],
-        goals=[number[goal] for goal in task.goals],
-        side_rows=[
-            ({place[operator]: value for operator, value in row.items() if operator in place}, bound)
-            for row, bound in task.side_rows
-        ],
-        fact_count=len(number),
-    )

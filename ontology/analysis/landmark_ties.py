@@ -10,7 +10,8 @@ from collections.abc import Sequence
 
 from ontology.analysis.landmark_bound import BoundSearch
 from ontology.analysis.landmark_master import IntegerMaster, Limit, MasterAnswer
-from ontology.analysis.landmark_reduction import ReducedTask, reduce_task
+from ontology.analysis.landmark_reduction import reduce_task
+from ontology.analysis.landmark_task import ReducedTask
 from ontology.analysis.relaxed import RelaxedProblem, remove_redundant
 from ontology.analysis.solver import INFINITY, Deadline
 
@@ -33,9 +34,7 @@ class TieBreaker:
     deadline : Deadline
     """
 
-    def __init__(
-        self, problem: RelaxedProblem, task: ReducedTask, bound: BoundSearch, deadline: Deadline
-    ) -> None:
+    def __init__(self, problem: RelaxedProblem, task: ReducedTask, bound: BoundSearch, deadline: Deadline) -> None:
         self._problem = problem
         self._task = reduce_task(task, bound.get_candidates(bound.upper))
         self._sources = self._task.sources[: self._task.paid_count]

@@ -15,10 +15,12 @@ from typing import Literal
 from ontology.analysis.landmark_bound import BoundSearch
 from ontology.analysis.landmark_master import IntegerMaster
 from ontology.analysis.landmark_plans import extract_plan, get_supporters
-from ontology.analysis.landmark_reduction import ReducedTask, build_task, reduce_task
+from ontology.analysis.landmark_reduction import build_task, reduce_task
+from ontology.analysis.landmark_task import ReducedTask
 from ontology.analysis.landmark_ties import TieBreaker
 from ontology.analysis.relaxed import RelaxedProblem, get_applicable_order, get_closure, remove_redundant
 from ontology.analysis.solver import INFINITY, Deadline
+from ontology.errors import SolverError
 
 __all__ = ["PlanResult", "Status", "solve_cheapest_plan"]
 
@@ -130,7 +132,7 @@ def solve_cheapest_plan(
         plan = TieBreaker(problem, search.task, search.bound, deadline).improve(plan)
     plan = remove_redundant(problem, plan)
     if not goals <= get_closure(problem, plan):
-        raise AssertionError("the plan misses a goal")
+        raise SolverError("The plan found does not reach every goal.")
     order = get_applicable_order(problem, plan)
     totals = tuple(sum(aim[operator] for operator in order) for aim in problem.aims)
     return PlanResult(

@@ -1,4 +1,4 @@
-"""A linear or mixed-integer program as plain data, and the check of a vector against it.
+"""Linear and mixed-integer programs and their answers as plain data, and the check of a vector against a program.
 
 May import numpy only: what a model means, and whether a vector keeps it, is said without any solver.
 """
@@ -8,11 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["INFINITY", "LinearModel", "find_violation", "is_whole"]
+__all__ = ["INFINITY", "LinearModel", "LinearSolution", "MixedSolution", "find_violation", "is_whole"]
 
 INFINITY = math.inf
 FloatArray = NDArray[np.float64]
@@ -46,9 +47,7 @@ class LinearModel:
     _columns: list[int] = field(default_factory=list)
     _values: list[float] = field(default_factory=list)
 
-    def add_variable(
-        self, cost: float, *, lower: float = 0, upper: float = 1, is_integer: bool = True
-    ) -> int:
+    def add_variable(self, cost: float, *, lower: float = 0, upper: float = 1, is_integer: bool = True) -> int:
         """Add a variable (binary unless said otherwise) and return its index."""
         self.costs.append(cost)
         self.lower.append(lower)
@@ -80,6 +79,49 @@ class LinearModel:
         )
 
 
+@dataclass(frozen=True)
+class MixedSolution:
+    """Answer of a mixed-integer program.
+
+    Attributes
+    ----------
+    status : str
+        "optimal"; "feasible" (time limit, best so far); "infeasible"; "unknown" (time limit, nothing found).
+    x : tuple of float
+        One value for each variable (integer ones are whole), empty without a solution.
+    objective : float
+        cost x, recomputed from `x` (exact for integers below 2**53); infinite without a solution.
+    lower_bound : float
+        No solution costs less; rounded up to a whole number where the objective must be one.
+    """
+
+    status: Literal["optimal", "feasible", "infeasible", "unknown"]
+    x: tuple[float, ...]
+    objective: float
+    lower_bound: float
+
+
+@dataclass(frozen=True)
+class LinearSolution:
+    """Answer of a linear program.
+
+    Attributes
+    ----------
+    status : str
+        "optimal", "infeasible" or "unknown" (time limit).
+    x, reduced_costs : FloatArray, shape (n,)
+    duals : FloatArray, shape (m,)
+        Row prices: what the optimum gains for one more unit of the row's binding bound.
+    objective : float
+    """
+
+    status: Literal["optimal", "infeasible", "unknown"]
+    x: FloatArray
+    duals: FloatArray
+    reduced_costs: FloatArray
+    objective: float
+
+
 def is_whole(values: Sequence[float]) -> bool:
     """Tell whether all finite values are integers."""
     return all(float(value).is_integer() for value in values if math.isfinite(value))
@@ -108,7 +150,5 @@ def find_violation(model: LinearModel, x: FloatArray) -> str:
         row = int(broken[0])
         return f"row {row}: {row_lower[row]} <= {activity[row]} <= {row_upper[row]} does not hold"
     bound_slack = np.where(is_integer, 0.0, 1e-6)
-    outside = np.flatnonzero(
-        (x < np.asarray(model.lower) - bound_slack) | (x > np.asarray(model.upper) + bound_slack)
-    )
+    outside = np.flatnonzero((x < np.asarray(model.lower) - bound_slack) | (x > np.asarray(model.upper) + bound_slack))
     return f"variable {int(outside[0])} = {x[outside[0]]} is out of its bounds" if outside.size else ""

@@ -1,16 +1,13 @@
 """Delete-free planning problems: facts that are never lost, operators that need all conditions and give all effects.
 
 Abstract: a fact may be a competency at a level, an operator a course, but nothing here knows that.
-May import networkx. The words are those of planning (conditions, effects, goals; h_max, h_add: Bonet & Geffner
-2001, Artificial Intelligence 129); as a directed hypergraph see Gallo, Longo, Pallottino & Nguyen 1993, Discrete
-Applied Mathematics 42.
+May import networkx. The words are those of planning (conditions, effects, goals); as a directed hypergraph see Gallo,
+Longo, Pallottino & Nguyen 1993, Discrete Applied Mathematics 42.
 """
 
 from __future__ import annotations
 
-import heapq
-import math
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -19,12 +16,11 @@ import networkx as nx
 __all__ = [
     "RelaxedProblem",
     "SideRow",
+    "UnreachableGoal",
     "build_learning_graph",
+    "explain_unreachable",
     "get_applicable_order",
     "get_closure",
-    "get_fact_costs",
-    "get_h_add",
-    "get_h_max",
     "get_relevant_operators",
     "remove_redundant",
 ]
@@ -173,86 +169,6 @@ def get_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[
     return frozenset(reached)
 
 
-def get_fact_costs(
-    problem: RelaxedProblem, costs: Sequence[float], combine: Callable[[Collection[float]], float]
-) -> tuple[list[float], list[int]]:
-    """Return an estimate of the cost of every fact, and the operator it comes from.
-
-    Parameters
-    ----------
-    problem : RelaxedProblem
-    costs : sequence of float, length m
-        Cost of each operator, >= 0.
-    combine : callable
-        How the costs of several conditions add up: `sum` (h_add) or `max` (h_max); called with at least one.
-
-    Returns
-    -------
-    costs : list of float, length fact_count
-        Infinite where a fact cannot be reached; integers stay integers.
-    supporters : list of int, length fact_count
-        The operator by which the estimate is reached; -1 for the start and the unreachable.
-
-    Notes
-    -----
-    Dijkstra on a directed hypergraph with a superior function (Knuth 1977, Information Processing Letters 6):
-    O(size log size). Ties: smaller operator index.
-    """
-    fact_costs: list[float] = [math.inf] * problem.fact_count
-    supporters = [-1] * problem.fact_count
-    open_count = [len(conditions) for conditions in problem.conditions]
-    users: list[list[int]] = [[] for _ in range(problem.fact_count)]
-    for operator, conditions in enumerate(problem.conditions):
-        for fact in conditions:
-            users[fact].append(operator)
-    queue: list[tuple[float, int, int]] = []
-
-    def offer(operator: int) -> None:
-        conditions = problem.conditions[operator]
-        price = costs[operator] + (combine([fact_costs[fact] for fact in conditions]) if conditions else 0)
-        for fact in problem.effects[operator]:
-            if price < fact_costs[fact]:
-                fact_costs[fact] = price
-                supporters[fact] = operator
-                heapq.heappush(queue, (price, operator, fact))
-
-    for fact in sorted(problem.initial):
-        fact_costs[fact] = 0
-        heapq.heappush(queue, (0, -1, fact))
-    for operator, count in enumerate(open_count):
-        if not count:
-            offer(operator)
-    is_settled = [False] * problem.fact_count
-    while queue:
-        _, _, fact = heapq.heappop(queue)
-        if is_settled[fact]:
-            continue
-        is_settled[fact] = True
-        for operator in users[fact]:
-            open_count[operator] -= 1
-            if not open_count[operator]:
-                offer(operator)
-    return fact_costs, supporters
-
-
-def get_h_max(problem: RelaxedProblem, aim: int = 0) -> float:
-    """Return h_max, a lower bound on the cost of reaching all goals in one aim: the dearest goal alone.
-
-    Infinite when a goal cannot be reached; 0 without goals.
-    """
-    fact_costs, _ = get_fact_costs(problem, problem.aims[aim], max)
-    return max((fact_costs[fact] for fact in problem.goals), default=0)
-
-
-def get_h_add(problem: RelaxedProblem, aim: int = 0) -> float:
-    """Return h_add, an upper bound on the least cost of all goals: shared operators count every time.
-
-    Infinite when a goal cannot be reached; 0 without goals.
-    """
-    fact_costs, _ = get_fact_costs(problem, problem.aims[aim], sum)
-    return sum(fact_costs[fact] for fact in problem.goals)
-
-
 def get_relevant_operators(problem: RelaxedProblem) -> list[int]:
     """Return the operators that can matter, in index order.
 
@@ -310,6 +226,45 @@ def remove_redundant(problem: RelaxedProblem, operators: Iterable[int], *, aim: 
         if wanted <= get_closure(problem, kept - {operator}):
             kept.discard(operator)
     return sorted(kept)
+
+
+@dataclass(frozen=True)
+class UnreachableGoal:
+    """Why a goal cannot be reached.
+
+    Attributes
+    ----------
+    goal : int
+    waiting : tuple of (operator, tuple of facts)
+        The operators that would give the goal, each with the conditions that cannot be reached either; empty when no
+        operator gives it.
+    """
+
+    goal: int
+    waiting: tuple[tuple[int, tuple[int, ...]], ...]
+
+
+def explain_unreachable(problem: RelaxedProblem, goals: Iterable[int]) -> tuple[UnreachableGoal, ...]:
+    """Return for each of `goals` that no set of operators reaches the reason, in rising order of the goals. O(size).
+
+    Examples
+    --------
+    >>> none, zero, one = frozenset(), frozenset({0}), frozenset({1})
+    >>> problem = RelaxedProblem(3, ("a",), (zero,), (one,), ((1,),), none, frozenset({1, 2}))
+    >>> explain_unreachable(problem, problem.goals)
+    (UnreachableGoal(goal=1, waiting=((0, (0,)),)), UnreachableGoal(goal=2, waiting=()))
+    """
+    reached = get_closure(problem, problem.paid_operators)
+    return tuple(
+        UnreachableGoal(
+            goal,
+            tuple(
+                (operator, tuple(sorted(problem.conditions[operator] - reached)))
+                for operator in problem.achievers[goal]
+            ),
+        )
+        for goal in sorted(set(goals) - reached)
+    )
 
 
 def build_learning_graph(problem: RelaxedProblem) -> nx.DiGraph[tuple[str, int | str]]:

@@ -8,16 +8,21 @@ and bounds (exactly, where the data are integers) and its objective recomputed h
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from ontology.analysis.linear_model import INFINITY, LinearModel, find_violation, is_whole
+from ontology.analysis.deadline import Deadline
+from ontology.analysis.linear_model import (
+    INFINITY,
+    LinearModel,
+    LinearSolution,
+    MixedSolution,
+    find_violation,
+    is_whole,
+)
 from ontology.errors import SolverError
 
 __all__ = [
@@ -35,47 +40,11 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int32]
 
 
-class Deadline:
-    """A point in time after which a search should stop; without a limit it never comes.
-
-    Parameters
-    ----------
-    limit_s : float or None
-        Seconds from now; None means no limit.
-    """
-
-    def __init__(self, limit_s: float | None) -> None:
-        self._end = None if limit_s is None else time.monotonic() + limit_s
-
-    def get_remaining_s(self) -> float | None:
-        """Return the seconds left, never below 0; None without a limit."""
-        return None if self._end is None else max(0.0, self._end - time.monotonic())
-
-    def is_over(self) -> bool:
-        """Tell whether the time is up."""
-        return self._end is not None and time.monotonic() >= self._end
-
-
-@dataclass(frozen=True)
-class MixedSolution:
-    """Answer of a mixed-integer program.
-
-    Attributes
-    ----------
-    status : str
-        "optimal"; "feasible" (time limit, best so far); "infeasible"; "unknown" (time limit, nothing found).
-    x : tuple of float
-        One value for each variable (integer ones are whole), empty without a solution.
-    objective : float
-        cost x, recomputed from `x` (exact for integers below 2**53); infinite without a solution.
-    lower_bound : float
-        No solution costs less; rounded up to a whole number where the objective must be one.
-    """
-
-    status: Literal["optimal", "feasible", "infeasible", "unknown"]
-    x: tuple[float, ...]
-    objective: float
-    lower_bound: float
+_ANSWERS = (
+    highspy.HighsModelStatus.kOptimal,
+    highspy.HighsModelStatus.kInfeasible,
+    highspy.HighsModelStatus.kTimeLimit,
+)
 
 
 class _QuietHighs(highspy.Highs):
@@ -184,9 +153,7 @@ def solve_mixed(
             solver.setOptionValue("presolve", "off")
         _pass_model(solver, model)
         if start is not None:
-            solver.setSolution(
-                len(start), np.arange(len(start), dtype=np.int32), np.asarray(start, dtype=np.float64)
-            )
+            solver.setSolution(len(start), np.arange(len(start), dtype=np.int32), np.asarray(start, dtype=np.float64))
         solver.run()
         outcome = solver.getModelStatus()
         if outcome == highspy.HighsModelStatus.kInfeasible:
@@ -226,27 +193,6 @@ def _get_primal_value(solver: highspy.Highs) -> float:
     info = solver.getInfo()
     has_solution = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
     return float(info.objective_function_value) if has_solution else INFINITY
-
-
-@dataclass(frozen=True)
-class LinearSolution:
-    """Answer of a linear program.
-
-    Attributes
-    ----------
-    status : str
-        "optimal", "infeasible" or "unknown" (time limit).
-    x, reduced_costs : FloatArray, shape (n,)
-    duals : FloatArray, shape (m,)
-        Row prices: what the optimum gains for one more unit of the row's binding bound.
-    objective : float
-    """
-
-    status: Literal["optimal", "infeasible", "unknown"]
-    x: FloatArray
-    duals: FloatArray
-    reduced_costs: FloatArray
-    objective: float
 
 
 class WarmLinearProgram:
@@ -316,6 +262,11 @@ class WarmLinearProgram:
             self._solver.setOptionValue("time_limit", self._solver.getRunTime() + time_limit_s)
         self._solver.run()
         outcome = self._solver.getModelStatus()
+        if outcome not in _ANSWERS:
+            # A basis that has gone numerically bad; once more from nothing.
+            self._solver.clearSolver()
+            self._solver.run()
+            outcome = self._solver.getModelStatus()
         empty = np.zeros(0)
         if outcome == highspy.HighsModelStatus.kInfeasible:
             return LinearSolution("infeasible", empty, empty, empty, INFINITY)

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from ontology.analysis.catalogue import Fact
 from ontology.analysis.learners import Plan, TeamLearning
-from ontology.analysis.relaxed import get_closure, get_fact_costs
+from ontology.analysis.estimates import get_fact_costs
+from ontology.analysis.relaxed import get_closure
 from ontology.analysis.training_goals import TrainingGoals
 from ontology.analysis.training_tally import TrainingTally
 

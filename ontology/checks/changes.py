@@ -1,7 +1,8 @@
 """Every check a change passes before it is committed: our rules, the shapes, the SKOS integrity conditions.
 
-Imports store, snapshot, records and the other checks. The shapes run over what is touched; the SKOS conditions
-run over the whole framework graph, but only where quads of others can break them at all.
+Imports store, snapshot, records and the other checks. The shapes run over what is touched: small changes through
+pySHACL, large ones through the queries made from the same shapes. The SKOS conditions run over the whole framework
+graph, but only where quads of others can break them at all.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Any, Final
 
 from ontology import namespaces as ns
 from ontology.checks.framework import check_framework, check_record
+from ontology.checks.shape_runs import check_quads, check_store, read_types_of_others
 from ontology.checks.shapes import check_shapes
 from ontology.checks.skos import check_skos
 from ontology.errors import Finding
@@ -21,7 +23,7 @@ from ontology.tables import TABLES
 
 #: Changes of more records than this are checked as a whole framework, not record by record.
 WHOLE_FROM: Final = 200
-#: Changes of more quads than this came through the row checks; the shapes run over them in a full check.
+#: Up to this many new quads pySHACL is the faster way.
 SHAPES_LIMIT: Final = 2_000
 _SKOS: Final = f"<{ns.SKOS}"
 #: By itself it breaks no condition: S46 needs a broadMatch or relatedMatch beside it.
@@ -53,7 +55,9 @@ def check_change(
         findings = [finding for name, record in touched for finding in check_record(after, name, record)]
     # a fault that a rule has addressed already would come back from the shapes as a second finding
     is_sound = not any(finding.severity == "error" for finding in findings)
-    if is_sound and len(added) <= SHAPES_LIMIT:
+    if is_sound and len(added) > SHAPES_LIMIT:
+        findings += check_quads(added, read_types_of_others(store, added))
+    elif is_sound:
         findings += check_touched_shapes(store, added, {TABLES[name].get_iri(record) for name, record in put})
     if any(quad[2].startswith(_SKOS) and quad[2] != _EXACT_MATCH for quad in extra) or _has_foreign(store):
         findings += check_skos([*store.read_graph(ns.GRAPH_FRAMEWORK), *added])
@@ -61,15 +65,17 @@ def check_change(
 
 
 def check_everything(store: Store, snapshot: Snapshot, *, is_full: bool) -> list[Finding]:
-    """Return every finding of the graph's present state: our rules and the SKOS conditions, `is_full` the shapes too.
+    """Return every finding of the graph's present state: our rules, the SKOS conditions and the shapes.
 
-    The shapes over everything take minutes on a graph of a million triples.
+    The shapes run as queries, seconds for a graph of a million triples; `is_full` gives them to pySHACL instead, which
+    reads the shapes by itself and takes minutes.
     """
     framework = list(store.read_graph(ns.GRAPH_FRAMEWORK))
     findings = check_framework(snapshot) + check_skos(framework)
     if is_full:
-        quads = [quad for name in ns.DATA_GRAPHS for quad in store.read_graph(name)]
-        findings += check_shapes(quads)
+        findings += check_shapes([quad for name in ns.DATA_GRAPHS for quad in store.read_graph(name)])
+    else:
+        findings += check_store(store)
     return list(dict.fromkeys(findings))
 
 
@@ -78,11 +84,7 @@ def check_touched_shapes(store: Store, added: Sequence[Quad], focus: Iterable[st
     nodes = sorted(focus)
     if not nodes:
         return []
-    quads = list(added)
-    objects = {quad[3] for quad in added if quad[3].startswith("<")} - {quad[1] for quad in added}
-    for graph in ns.DATA_GRAPHS:
-        quads += [quad for quad in store.read_subjects(graph, sorted(objects)) if quad[2] == ns.RDF_TYPE]
-    return check_shapes(quads, nodes)
+    return check_shapes([*added, *read_types_of_others(store, added)], nodes)
 
 
 def _has_foreign(store: Store) -> bool:

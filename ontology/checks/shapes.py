@@ -77,7 +77,7 @@ def check_shapes(
 
     Notes
     -----
-    pySHACL takes about 0.2 ms per triple; large loads want another way (see the store's notes).
+    pySHACL takes about 0.2 ms per triple; `ontology.checks.shape_runs` is for large loads.
     """
     graph = _copy(data) if isinstance(data, Graph) else build_graph(data)
     focus: list[URIRef | str] | None = None
@@ -122,22 +122,40 @@ def _build_finding(graph: Graph, report: Graph, result: Node) -> Finding:
     path = report.value(result, SH.resultPath)
     value = report.value(result, SH.value)
     message = min((str(text) for text in report.objects(result, SH.resultMessage)), default="does not fit its shape")
-    table = _find_table(graph, focus)
+    return build_finding(
+        map(str, graph.objects(focus, RDF.type)),
+        str(focus),
+        str(path) if path is not None else "",
+        get_term_text(value) if value is not None else "",
+        message,
+    )
+
+
+def build_finding(types: Iterable[str], focus: str, path: str, value: str, message: str) -> Finding:
+    """Return a violation as a finding with its address.
+
+    Parameters
+    ----------
+    types : class IRIs of the node
+    focus : IRI of the node, or the name of a blank node
+    path : IRI of the property; empty where the node itself is at fault
+    value : N-Triples text of the value; empty where none is at fault
+    message : what would be right
+    """
+    table = _find_table(types)
     return Finding(
         "error",
         table.name if table else "scales",
         0,
-        _find_column(table, str(path)) if path is not None else "",
-        get_plain_value(get_term_text(value)) if value is not None else "",
-        f"{shorten_iri(str(focus))}: {message}",
-        (table.name, *ns.key_from_iri(str(focus))) if table and str(focus).startswith(ns.ID) else (),
+        _find_column(table, path) if path else "",
+        get_plain_value(value),
+        f"{shorten_iri(focus)}: {message}",
+        (table.name, *ns.key_from_iri(focus)) if table and focus.startswith(ns.ID) else (),
     )
 
 
-def _find_table(graph: Graph, focus: Node | None) -> Table | None:
-    if focus is None:
-        return None
-    for kind in sorted(map(str, graph.objects(focus, RDF.type))):
+def _find_table(types: Iterable[str]) -> Table | None:
+    for kind in sorted(types):
         if kind in _TABLE_BY_CLASS:
             return _TABLE_BY_CLASS[kind]
     return None

@@ -1,17 +1,46 @@
-"""From the store to a Snapshot. Imports store, reader, snapshot."""
+"""From the store to a Snapshot, with a cache on disk for large ones. Imports store, reader, cache, snapshot."""
 
 from __future__ import annotations
 
+from typing import Final
+
+from ontology.graph.cache import load_snapshot, save_snapshot
 from ontology.graph.snapshot import Snapshot
 from ontology.reader import read_records
 from ontology.store import Store
 
+#: Below this many records a full compile is as fast as reading the cache.
+CACHE_FROM: Final = 20_000
+CACHE_FILE: Final = "snapshot-cache.npz"
+
 
 def compile_snapshot(store: Store) -> Snapshot:
-    """Return the Snapshot of the store's present revision.
+    """Return the Snapshot of the store's present revision, read from the store.
 
     Runs under the writer lock, since a store has no snapshot over several queries. O(n log n) time and O(n)
     memory for n triples.
     """
     with store.lock:
         return Snapshot(read_records(store), revision=store.revision, store_id=store.store_id)
+
+
+def get_snapshot_of(store: Store) -> Snapshot:
+    """Return the Snapshot of the present revision: from the cache on disk where it fits, compiled otherwise."""
+    with store.lock:
+        if store.path is not None:
+            kept = load_snapshot(store.path / CACHE_FILE, store.store_id, store.revision)
+            if kept is not None:
+                return kept
+        snapshot = compile_snapshot(store)
+        keep_snapshot(store, snapshot)
+        return snapshot
+
+
+def keep_snapshot(store: Store, snapshot: Snapshot) -> None:
+    """Write the cache of a large store; a disk that does not take it changes nothing."""
+    if store.path is None or sum(1 for _ in snapshot.iterate_records()) < CACHE_FROM:
+        return
+    try:
+        save_snapshot(snapshot, store.path / CACHE_FILE)
+    except OSError:
+        (store.path / (CACHE_FILE + ".new")).unlink(missing_ok=True)

@@ -14,8 +14,8 @@ from typing import Any
 from ontology import namespaces as ns
 from ontology.checks.changes import check_change, find_referrers
 from ontology.columns import Key
-from ontology.errors import ConflictError, Finding, FindingsError, StaleError
-from ontology.graph.compile import compile_snapshot
+from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
+from ontology.graph.compile import compile_snapshot, get_snapshot_of, keep_snapshot
 from ontology.graph.snapshot import Snapshot
 from ontology.namespaces import Quad
 from ontology.store import TEXT_LIMIT, Store
@@ -44,7 +44,8 @@ class LiveGraph:
 
     def __init__(self, store: Store) -> None:
         self.store = store
-        self._snapshot = compile_snapshot(store)
+        self._snapshot = get_snapshot_of(store)
+        self._kept_revision = self._snapshot.revision
 
     @classmethod
     def open(cls, folder: Path, *, create: bool = False) -> LiveGraph:
@@ -57,7 +58,9 @@ class LiveGraph:
         return cls(Store.in_memory())
 
     def close(self) -> None:
-        """Close the store."""
+        """Close the store; a large Snapshot that has changed is kept for the next opening."""
+        if self._snapshot.revision != self._kept_revision:
+            keep_snapshot(self.store, self._snapshot)
         self.store.close()
 
     def get_snapshot(self) -> Snapshot:
@@ -140,7 +143,12 @@ class LiveGraph:
             remarks = tuple(sorted(findings))
             if is_trial:
                 return Applied(present.revision, remarks)
-            revision = self.store.commit(added, removed, who=who, why=why, expected_revision=present.revision)
+            try:
+                revision = self.store.commit(added, removed, who=who, why=why, expected_revision=present.revision)
+            except StorageFullError:
+                if self.store.revision != present.revision:  # written, but perhaps not safe on disk yet
+                    self._snapshot = compile_snapshot(self.store)
+                raise
             if revision != present.revision:
                 self._snapshot = after
             return Applied(revision, remarks)

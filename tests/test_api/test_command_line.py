@@ -139,7 +139,7 @@ def test_the_program_runs_as_a_process_of_its_own(store: Path) -> None:
     assert result.stderr == "newel: There is no 'nowhere' in teams.\n"
 
 
-def test_serving_answers_locks_the_store_and_ends_on_sigterm(store: Path) -> None:
+def test_serving_answers_locks_the_store_and_ends_on_sigterm(store: Path, tmp_path: Path) -> None:
     process = subprocess.Popen(
         [sys.executable, "-u", "-m", "api", "serve", "--open", "--port", "0", "--store", str(store)],
         stdout=subprocess.PIPE,
@@ -155,6 +155,10 @@ def test_serving_answers_locks_the_store_and_ends_on_sigterm(store: Path) -> Non
         with urllib.request.urlopen(address + "api/teams/treatment/coverage?on=2026-11-24") as response:
             assert json.load(response)["team"] == "treatment"
         assert "Another process" in run("coverage", "treatment", store=store, code=3).stderr
+        copy = tmp_path / "copy-of-a-store-in-use"
+        assert "Wrote revision 1" in run("backup", str(copy), store=store).stdout
+        assert ask(copy, "coverage", "treatment", *DAY)["team"] == "treatment"
+        assert "exists already" in run("backup", str(copy), store=store, code=1).stderr
     finally:
         process.send_signal(signal.SIGTERM)
         started = time.monotonic()

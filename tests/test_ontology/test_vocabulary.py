@@ -9,8 +9,8 @@ from collections import defaultdict
 import pytest
 from rdflib import OWL, RDF, RDFS, XSD, Graph, URIRef
 
-from ontology import namespaces as ns
 from ontology import commit_text, store
+from ontology import namespaces as ns
 from ontology.checks.skos import check_skos
 from ontology.columns import Column, camel_case
 from ontology.entailment import OWN_SUPERCLASSES

@@ -1,0 +1,139 @@
+"""Closure, estimates, orders and pictures of delete-free problems."""
+
+from __future__ import annotations
+
+import networkx as nx
+import pytest
+from hypothesis import given, settings
+from relaxed_cases import build_problem, find_best_by_trying, problems
+
+from ontology.analysis.estimates import get_h_add, get_h_max
+from ontology.analysis.relaxed import (
+    RelaxedProblem,
+    SideRow,
+    build_learning_graph,
+    explain_unreachable,
+    get_applicable_order,
+    get_closure,
+    get_relevant_operators,
+    remove_redundant,
+)
+
+
+def test_operators_that_condition_each_other_reach_nothing() -> None:
+    problem = build_problem("", "B", ["A>B", "B>A"])
+    assert get_closure(problem, [0, 1]) == frozenset()
+
+
+def test_free_operators_are_applied_without_being_chosen() -> None:
+    carried = RelaxedProblem(
+        fact_count=3,
+        operator_ids=("course", "carry"),
+        conditions=(frozenset(), frozenset({0})),
+        effects=(frozenset({0}), frozenset({1})),
+        aims=((1, 0),),
+        initial=frozenset(),
+        goals=frozenset({1}),
+        is_free=(False, True),
+    )
+    assert get_closure(carried, [0]) == {0, 1}
+    assert get_closure(carried, []) == frozenset()
+    assert get_applicable_order(carried, [0, 1]) == [0]
+
+
+def test_order_goes_round_by_round_and_by_id_within_a_round() -> None:
+    problem = build_problem("A", "E", ["D>E", "B,C>D", "A>C", "A>B"])
+    ids = [problem.operator_ids[index] for index in get_applicable_order(problem, range(4))]
+    assert ids == ["A>B", "A>C", "B,C>D", "D>E"]
+
+
+def test_order_leaves_out_what_can_never_be_applied() -> None:
+    problem = build_problem("A", "B", ["A>B", "X>Y"])
+    assert get_applicable_order(problem, [1, 0]) == [0]
+
+
+def test_redundant_operators_go_dearest_first() -> None:
+    problem = build_problem("A", "B", ["A>B", "A>B,C", "A>C"], [2, 5, 1])
+    assert remove_redundant(problem, [0, 1, 2]) == [0]
+
+
+def test_relevant_operators_are_reachable_and_serve_a_goal() -> None:
+    problem = build_problem("A", "C", ["A>B", "B>C", "A>D", "X>C", "C>A"])
+    assert get_relevant_operators(problem) == [0, 1]
+
+
+def test_unreachable_goal_names_who_waits_for_what() -> None:
+    problem = build_problem("A", "B,C,E", ["A>B", "D>C", "A,X>C"])
+    names = sorted({"A", "B", "C", "D", "E", "X"})
+    reasons = {
+        names[goal.goal]: [(problem.operator_ids[o], [names[f] for f in facts]) for o, facts in goal.waiting]
+        for goal in explain_unreachable(problem, problem.goals)
+    }
+    assert reasons == {"C": [("D>C", ["D"]), ("A,X>C", ["X"])], "E": []}
+
+
+def test_learning_graph_is_bipartite_and_says_what_is_what() -> None:
+    graph = build_learning_graph(build_problem("A", "C", ["A>B", "B>C"]))
+    assert nx.is_bipartite(graph)
+    assert nx.shortest_path(graph, ("fact", 0), ("fact", 2)) == [
+        ("fact", 0),
+        ("operator", "A>B"),
+        ("fact", 1),
+        ("operator", "B>C"),
+        ("fact", 2),
+    ]
+    assert graph.nodes["fact", 2] == {"kind": "fact", "is_initial": False, "is_goal": True}
+    assert graph.nodes["operator", "A>B"] == {"kind": "operator", "is_free": False, "aims": (1,)}
+
+
+@settings(max_examples=150, deadline=None)
+@given(problems(has_side_rows=False))
+def test_estimates_enclose_the_least_cost(problem: RelaxedProblem) -> None:
+    reachable = get_closure(problem, problem.paid_operators)
+    best = find_best_by_trying(problem)
+    assert best is not None
+    if problem.goals <= reachable:
+        assert get_h_max(problem) <= best[0][0] <= get_h_add(problem)
+    else:
+        assert get_h_max(problem) == get_h_add(problem) == float("inf")
+
+
+@settings(max_examples=100, deadline=None)
+@given(problems())
+def test_order_and_pruning_keep_what_is_reached(problem: RelaxedProblem) -> None:
+    everything = get_closure(problem, problem.paid_operators)
+    order = get_applicable_order(problem, problem.paid_operators)
+    for position, operator in enumerate(order):
+        assert problem.conditions[operator] <= get_closure(problem, order[:position])
+    kept = remove_redundant(problem, order)
+    goals = problem.goals & everything
+    assert goals <= get_closure(problem, kept)
+    for operator in kept:
+        assert not goals <= get_closure(problem, [other for other in kept if other != operator])
+
+
+@pytest.mark.parametrize(
+    ("change", "complaint"),
+    [
+        ({"operator_ids": ("a", "a")}, "ids must differ"),
+        ({"aims": ()}, "one aim at least"),
+        ({"aims": ((1,),)}, "must have length 2"),
+        ({"aims": ((1, -1),)}, "at least 0"),
+        ({"goals": frozenset({9})}, "outside"),
+        ({"side_rows": (SideRow(((5, 1),), 1),)}, "does not exist"),
+        ({"side_rows": (SideRow(((0, -1),), 1),)}, "at least 0"),
+        ({"side_rows": (SideRow(((1, 1),), 1),), "is_free": (False, True)}, "no free operators"),
+    ],
+)
+def test_wrong_problem_is_refused(change: dict[str, object], complaint: str) -> None:
+    fields: dict[str, object] = {
+        "fact_count": 2,
+        "operator_ids": ("a", "b"),
+        "conditions": (frozenset(), frozenset()),
+        "effects": (frozenset({0}), frozenset({1})),
+        "aims": ((1, 1),),
+        "initial": frozenset(),
+        "goals": frozenset({1}),
+    }
+    with pytest.raises(ValueError, match=complaint):
+        RelaxedProblem(**(fields | change))  # type: ignore[arg-type]
