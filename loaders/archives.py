@@ -24,8 +24,8 @@ _END_BYTES: Final = 22
 _ENTRY_BYTES: Final = 1_024
 
 
-def open_archive(path: Path) -> zipfile.ZipFile:
-    """Open a zip container whose directory keeps the limits; the caller closes it.
+def open_archive(path: Path, kind: str = "zip container") -> zipfile.ZipFile:
+    """Open a zip container whose directory keeps the limits; the caller closes it. `kind` is what messages call it.
 
     Raises
     ------
@@ -41,7 +41,7 @@ def open_archive(path: Path) -> zipfile.ZipFile:
         archive = zipfile.ZipFile(path)
     except DAMAGE as error:
         raise FileFormatError(
-            f"{path.name} is damaged or not a zip container: {error}", path=str(path), file=path.name
+            f"{path.name} is damaged or no {kind}: {error}", path=str(path), file=path.name
         ) from error
     try:
         _require_members(path, archive.infolist())

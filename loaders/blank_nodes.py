@@ -22,6 +22,9 @@ Triple = tuple[str, str, str]
 NODE: Final = ns.ID + "node/"
 #: How many ways of breaking ties are tried in one component before the file is refused.
 TRIAL_LIMIT: Final = 5_000
+#: How many statements are coloured for one file before it is refused, and how often more each of its own.
+COLOUR_LIMIT: Final = 4_000_000
+ROUNDS: Final = 50
 
 
 def is_blank(term: str) -> bool:
@@ -44,7 +47,7 @@ def name_blank_nodes(triples: Iterable[Triple]) -> dict[str, str]:
     Raises
     ------
     LimitError
-        Blank nodes are so alike that more than `TRIAL_LIMIT` trials would be needed.
+        Blank nodes are so alike that more than `TRIAL_LIMIT` trials, or too many colourings, would be needed.
 
     Notes
     -----
@@ -56,10 +59,24 @@ def name_blank_nodes(triples: Iterable[Triple]) -> dict[str, str]:
             if is_blank(term):
                 incident[term].append(triple)
     names: dict[str, str] = {}
+    work = _Work(COLOUR_LIMIT + ROUNDS * sum(map(len, incident.values())))
     for component in _find_components(incident):
         own = {node: incident[node] for node in component}
-        names |= _name_component(own)
+        names |= _name_component(own, work)
     return names
+
+
+class _Work:
+    """How much may still be computed for one file."""
+
+    def __init__(self, n_statements: int) -> None:
+        self._n_statements = n_statements
+
+    def spend(self, n_statements: int) -> None:
+        """Take from what is left, or raise LimitError."""
+        self._n_statements -= n_statements
+        if self._n_statements < 0:
+            raise LimitError("The file has blank nodes too alike to tell apart; give them IRIs.")
 
 
 def _find_components(incident: Mapping[str, Sequence[Triple]]) -> list[list[str]]:
@@ -80,8 +97,8 @@ def _find_components(incident: Mapping[str, Sequence[Triple]]) -> list[list[str]
     return components
 
 
-def _name_component(incident: Mapping[str, Sequence[Triple]]) -> dict[str, str]:
-    form, order = _Canonical(incident).find()
+def _name_component(incident: Mapping[str, Sequence[Triple]], work: _Work) -> dict[str, str]:
+    form, order = _Canonical(incident, work).find()
     digest = _hash(form)
     return {node: ns.iri_term(f"{NODE}{_hash(f'{digest} {place}')[:32]}") for place, node in enumerate(order)}
 
@@ -93,8 +110,10 @@ def _hash(text: str) -> str:
 class _Canonical:
     """The smallest serialisation of a component over all ways of breaking its ties."""
 
-    def __init__(self, incident: Mapping[str, Sequence[Triple]]) -> None:
+    def __init__(self, incident: Mapping[str, Sequence[Triple]], work: _Work) -> None:
         self._incident = incident
+        self._work = work
+        self._n_statements = sum(map(len, incident.values()))
         self._triples = sorted({triple for group in incident.values() for triple in group})
         self._n_trials = 0
 
@@ -124,6 +143,7 @@ class _Canonical:
     def _refine(self, colours: dict[str, str]) -> dict[str, str]:
         n_colours = len(set(colours.values()))
         while True:
+            self._work.spend(self._n_statements)
             colours = {node: self._recolour(node, colours) for node in self._incident}
             n_new = len(set(colours.values()))
             if n_new == n_colours:

@@ -21,7 +21,7 @@ _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\u
 #: What a spreadsheet writes, into CSV too, where a formula failed.
 _ERROR_VALUE: Final = re.compile(r"#(REF!|N/A|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!)|Err:[0-9]{3}")
 #: Several values in a cell stand between bars; a bar that belongs to a value has a backslash before it.
-_PARTS: Final = re.compile(r"((?:[^\\|]|\\.|\\$)*)(?:\||$)", re.DOTALL)
+_PARTS: Final = re.compile(r"((?:[^\\|]|\\.|\\\Z)*)(?:\||\Z)", re.DOTALL)
 _FLAGS: Final = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
 
 
@@ -91,6 +91,11 @@ def require_fit(text: str) -> None:
         raise CellError("is the error value of a formula; correct the formula")
 
 
+def make_printable(text: str) -> str:
+    """Return a text on one line, with what a terminal obeys or cannot print written out, for a finding's address."""
+    return _UNFIT.sub(lambda match: f"\\u{ord(match[0]):04x}", text.replace("\r", " ").replace("\n", " "))
+
+
 def _parse_text(column: Column, text: str) -> str:
     require_fit(text)
     return text
@@ -104,7 +109,7 @@ def join_values(values: Iterable[str]) -> str:
     >>> join_values(("a", "b")), join_values(("either|or",))
     ('a|b', 'either\\\\|or')
     """
-    return "|".join(re.sub(r"\\(?=[\\|]|$)", r"\\\\", value).replace("|", r"\|") for value in values)
+    return "|".join(re.sub(r"\\(?=[\\|]|\Z)", r"\\\\", value).replace("|", r"\|") for value in values)
 
 
 def split_values(text: str) -> list[str]:

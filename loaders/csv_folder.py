@@ -1,17 +1,43 @@
-"""A folder of CSV tables (or single ones): UTF-8, a header row, commas (RFC 4180). Imports loaders rows, limits."""
+"""A folder of CSV tables (or single ones): UTF-8, a header row, commas (RFC 4180). Imports loaders rows, limits.
+
+A spreadsheet program runs a cell that begins with = + - @ (or their full-width forms, or a tab or line end) as a
+formula. So an exported text that begins so, apostrophes before it or not, gets one apostrophe more in front, and
+loading takes away exactly one: every text comes back unchanged, also one that begins with an apostrophe itself.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Final
 
-from loaders.limits import MAX_CELL_CHARACTERS, require_readable
+from loaders import limits
+from loaders.cells import make_printable
 from loaders.report import Loaded
 from loaders.rows import get_table, read_rows
 from ontology.errors import FileFormatError, Finding
 from ontology.tables import TABLES
+
+_RUNS: Final = re.compile("'*[\\s\ufeff]*[=+\\-@\uff1d\uff0b\uff0d\uff20\\t\\r\\n]")
+
+
+def disarm(text: str) -> str:
+    """Return a text as a cell that no spreadsheet program runs.
+
+    Examples
+    --------
+    >>> disarm("=1+1"), disarm("'=1+1"), disarm("pump"), disarm("'quoted'")
+    ("'=1+1", "''=1+1", 'pump', "'quoted'")
+    """
+    return f"'{text}" if _RUNS.match(text) else text
+
+
+def rearm(cell: str) -> str:
+    """Return the text that `disarm` made a cell of; the reverse for every text."""
+    return cell[1:] if cell.startswith("'") and _RUNS.match(cell, 1) else cell
 
 
 def load_csv_folder(path: Path) -> Loaded:
@@ -20,21 +46,25 @@ def load_csv_folder(path: Path) -> Loaded:
     Raises
     ------
     FileFormatError
-        The folder holds no CSV table.
+        The folder holds no CSV table, or a file cannot be read.
     LimitError
-        A file is too large.
+        A file, a row or a table is too large.
     """
-    loaded = Loaded(label=str(path))
-    files = sorted(path.glob("*.csv")) if path.is_dir() else [path]
+    loaded = Loaded(label=make_printable(str(path)))
+    limits.require_path(path)
+    files = limits.list_folder(path, ".csv") if path.is_dir() else [path]
     if not files:
         raise FileFormatError(f"{path} holds no CSV table.", path=str(path))
-    tables = {}
+    tables: dict[str, Path] = {}
     for file in files:
         table = get_table(file.stem)
+        name = make_printable(file.name)
         if table is None:
-            known = ", ".join(TABLES)
-            reason = f"no table has this name; the tables are {known}"
-            loaded.findings.append(Finding("error", file.name, 0, "", file.stem, reason))
+            reason = f"no table has this name; the tables are {', '.join(TABLES)}"
+            loaded.findings.append(Finding("error", name, 0, "", make_printable(file.stem), reason))
+        elif table.name in tables:
+            reason = f"is the table {table.name}, as {tables[table.name].name} is; put them together"
+            loaded.findings.append(Finding("error", name, 0, "", "", reason))
         else:
             tables[table.name] = file
     for name in TABLES:
@@ -44,29 +74,47 @@ def load_csv_folder(path: Path) -> Loaded:
 
 
 def _load_file(file: Path, table_name: str, into: Loaded) -> None:
-    require_readable(file)
-    data = file.read_bytes()
+    data = limits.read_file(file)
+    source = make_printable(file.name)
+    fault = _find_encoding_fault(data)
+    if fault is not None:
+        line, reason = fault
+        into.findings.append(Finding("error", source, line, "", "", reason))
+        return
+    # read piece by piece: the whole text would take up to four times the room of the file
+    with io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="") as text:
+        read_rows(TABLES[table_name], source, _iterate_rows(text, source, into), into)
+
+
+def _find_encoding_fault(data: bytes) -> tuple[int, str] | None:
+    """Return the line and what is wrong where these bytes are no text in UTF-8."""
     try:
-        text = data.decode("utf-8-sig")
+        data.decode("utf-8")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
         shown = data[error.start : error.start + 1].hex()
         reason = f"is not UTF-8 at byte {error.start + 1} (0x{shown}); save the file as CSV UTF-8"
-        into.findings.append(Finding("error", file.name, line, "", "", reason))
-        return
-    read_rows(TABLES[table_name], file.name, _iterate_rows(text, file.name, into), into)
+        return data.count(b"\n", 0, error.start) + 1, reason
+    place = data.find(b"\0")
+    if place < 0:
+        return None
+    return data.count(b"\n", 0, place) + 1, f"holds a zero byte at byte {place + 1}: it is no text in UTF-8"
 
 
-def _iterate_rows(text: str, source: str, into: Loaded) -> Iterator[list[str]]:
-    csv.field_size_limit(MAX_CELL_CHARACTERS)
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    while True:
-        try:
-            row = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            reason = f"is no CSV row: {error}"
-            into.findings.append(Finding("error", source, reader.line_num, "", "", reason))
-            return
-        yield row
+def _iterate_rows(text: Iterable[str], source: str, into: Loaded) -> Iterator[list[str]]:
+    previous = csv.field_size_limit(limits.MAX_CELL_CHARACTERS)
+    try:
+        reader = csv.reader(text, strict=True)
+        number = 0
+        while True:
+            number += 1
+            try:
+                row = next(reader)
+            except StopIteration:
+                return
+            except csv.Error as error:
+                reason = f"is no CSV row: {error}"
+                into.findings.append(Finding("error", source, number, "", "", reason))
+                return
+            yield [rearm(cell) if cell.startswith("'") else cell for cell in row]
+    finally:
+        csv.field_size_limit(previous)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from loaders.blank_nodes import is_blank, name_blank_nodes
+from loaders.cells import make_printable
 from loaders.linked_data_parser import FORMATS, RawQuad, parse_file
 from loaders.linked_data_records import (
     OwnNodes,
@@ -69,28 +70,29 @@ def load_linked_data(path: Path, as_scale: str | None = None) -> Loaded:
     """
     if path.suffix.lower() not in FORMATS:
         raise FileFormatError(
-            f"{path.name} is no linked data by its suffix; known are {' '.join(sorted(FORMATS))}.", path=str(path)
+            f"{make_printable(path.name)} is no linked data by its suffix; known are {' '.join(sorted(FORMATS))}.",
+            path=str(path),
         )
-    loaded = Loaded(label=path.name)
+    loaded = Loaded(label=make_printable(path.name))
     raw, findings = parse_file(path)
     loaded.findings += findings
     if not raw:
         if not findings:
-            loaded.findings.append(Finding("error", path.name, 0, "", "", "holds no statements"))
+            loaded.findings.append(Finding("error", loaded.label, 0, "", "", "holds no statements"))
         return loaded
     quads = _leave_out_store(_name_blanks(raw, path), loaded)
     triples = list(dict.fromkeys(quad[1:] for quad in quads))
-    loaded.findings += _check_refused(triples, path.name)
-    loaded.findings += _check_vocabulary(triples, path.name)
+    loaded.findings += _check_refused(triples, loaded.label)
+    loaded.findings += _check_vocabulary(triples, loaded.label)
     nodes = OwnNodes(triples)
     add_narrower(nodes)
-    loaded.findings += check_terms(nodes, path.name)
-    loaded.findings += list_language_losses(nodes, path.name)
+    loaded.findings += check_terms(nodes, loaded.label)
+    loaded.findings += list_language_losses(nodes, loaded.label)
     faulty = _check_own_shapes(nodes, triples, loaded)
     lists = _read_scale_lists(nodes, triples)
-    loaded.findings += _check_scale_order(nodes, lists, triples, path.name)
+    loaded.findings += _check_scale_order(nodes, lists, triples, loaded.label)
     renamed = build_own_records(nodes, faulty, loaded)
-    violations = [replace(finding, source=path.name) for finding in check_skos(triples)]
+    violations = [replace(finding, source=loaded.label) for finding in check_skos(triples)]
     loaded.findings += violations
     if not violations:
         loaded.extra += _get_extra(quads, nodes, lists, renamed)

@@ -21,9 +21,10 @@ from rdflib import Dataset, Graph, URIRef
 from rdflib.exceptions import ParserError
 from rdflib.plugins.parsers.notation3 import BadSyntax
 
-from loaders.limits import require_readable
+from loaders import limits
+from loaders.cells import make_printable
 from ontology import namespaces as ns
-from ontology.errors import Finding
+from ontology.errors import Finding, shorten
 from ontology.terms import get_fault, get_term_text
 
 #: Graph IRI (empty for the default graph), then subject, predicate and object as N-Triples text.
@@ -71,10 +72,9 @@ def parse_file(path: Path) -> tuple[list[RawQuad], list[Finding]]:
     FileFormatError, LimitError
         The file is missing, unreadable or too large.
     """
-    require_readable(path)
-    data = path.read_bytes()
+    data = limits.read_file(path)
     kind = FORMATS[path.suffix.lower()]
-    source = path.name
+    source = make_printable(path.name)
     try:
         if kind == "xml":
             _refuse_entities(data)
@@ -88,19 +88,19 @@ def parse_file(path: Path) -> tuple[list[RawQuad], list[Finding]]:
     except BadSyntax as error:
         # rdflib counts the lines of TriG wrongly; its offset into the text is right
         line = data.decode("utf-8-sig").count("\n", 0, error._i) + 1
-        return [], [Finding("error", source, line, "", "", f"bad syntax: {error._why}")]
+        return [], [Finding("error", source, line, "", "", _tell(f"bad syntax: {error._why}"))]
     except SAXParseException as error:
         return [], [Finding("error", source, error.getLineNumber() or 0, "", "", f"bad XML: {error.getMessage()}")]
     except json.JSONDecodeError as error:
         return [], [Finding("error", source, error.lineno, "", "", f"bad JSON: {error.msg}")]
     except ParserError as error:
         line = _find_line(data, str(error)) if kind in ("nt", "nquads") else 0
-        return [], [Finding("error", source, line, "", "", f"bad syntax: {' '.join(str(error).split())}")]
+        return [], [Finding("error", source, line, "", "", _tell(f"bad syntax: {error}"))]
     except RecursionError:
         return [], [Finding("error", source, 0, "", "", "nested too deeply to be read")]
     except Exception as error:
         # rdflib lets many kinds of error through; each means that this file cannot be read
-        return [], [Finding("error", source, 0, "", "", f"cannot be read: {error}")]
+        return [], [Finding("error", source, 0, "", "", _tell(f"cannot be read: {error}"))]
 
 
 def _decode(data: bytes) -> str:
@@ -112,7 +112,7 @@ def _decode(data: bytes) -> str:
 
 
 def _get_base(path: Path) -> str:
-    return f"{ns.ID}file/{quote(path.stem, safe='-._')}/"
+    return f"{ns.ID}file/{quote(make_printable(path.stem), safe='-._')}/"
 
 
 def _parse(data: str | bytes, kind: str, path: Path) -> Iterator[tuple[Any, Any, Any, Any]]:
@@ -137,7 +137,9 @@ def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[li
     for name, *terms in rows:
         faults = [fault for fault in map(get_fault, terms) if fault is not None]
         if faults:
-            findings.update(Finding("error", source, 0, "", _printable(term), fault) for term, fault in faults)
+            findings.update(
+                Finding("error", source, 0, "", shorten(make_printable(str(term))), fault) for term, fault in faults
+            )
             continue
         s, p, o = map(get_term_text, terms)
         graph = str(name) if isinstance(name, URIRef) and str(name) != "urn:x-rdflib:default" else ""
@@ -145,8 +147,9 @@ def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[li
     return sorted(quads), sorted(findings)
 
 
-def _printable(term: object) -> str:
-    return str(term).encode("utf-8", "backslashreplace").decode("utf-8")
+def _tell(reason: str) -> str:
+    """Return what a library says on one line; some quote the whole rest of the file."""
+    return shorten(make_printable(" ".join(reason.split())), 300)
 
 
 def _find_line(data: bytes, message: str) -> int:
@@ -159,12 +162,14 @@ def _find_line(data: bytes, message: str) -> int:
 
 
 def _refuse_fetching(text: str) -> str:
-    """Return the text of a JSON-LD file, or refuse it when it asks for a context from elsewhere."""
-    waiting = [json.loads(text)]
+    """Return the text of a JSON-LD file, or refuse it when it asks for a context from elsewhere or nests too deep."""
+    waiting = [(json.loads(text), 1)]
     while waiting:
-        value = waiting.pop()
+        value, depth = waiting.pop()
+        if depth > limits.MAX_NESTING:
+            raise _Refused(f"nests arrays and objects more than {limits.MAX_NESTING:,} deep")
         if isinstance(value, list):
-            waiting += value
+            waiting += [(part, depth + 1) for part in value]
         elif isinstance(value, dict):
             for key in ("@context", "@import"):
                 for part in _as_list(value.get(key)):
@@ -173,7 +178,7 @@ def _refuse_fetching(text: str) -> str:
                         raise _Refused(
                             "names a context elsewhere; nothing is fetched: copy it into the file", line, part
                         )
-            waiting += value.values()
+            waiting += [(part, depth + 1) for part in value.values()]
     return text
 
 

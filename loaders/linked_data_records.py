@@ -13,7 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from loaders.cells import CellError, parse_cell
+from loaders.cells import CellError, join_values, parse_cell, require_fit
 from loaders.report import Loaded
 from ontology import namespaces as ns
 from ontology.checks.shapes import shorten_iri
@@ -159,7 +159,8 @@ def _build_record(nodes: OwnNodes, node: str, table: Table) -> Any:
             parts = {_parse(nodes, column, term) for term in terms}
             if column.name == _EXACT_MATCH and not node.startswith(f"<{ns.ID}"):  # nor a blank node's name
                 parts.add(get_plain_value(node))
-            values[column.attribute] = tuple(sorted(parts))
+            values[column.attribute] = tuple(sorted(parts - {""}))
+            _require_room(column, values[column.attribute])
         elif len(terms) > 1:
             raise _FaultyColumn(column.name, get_plain_value(terms[1]), "has more than one value; there may be one")
         elif terms:
@@ -169,6 +170,13 @@ def _build_record(nodes: OwnNodes, node: str, table: Table) -> Any:
         else:
             values[column.attribute] = column.get_default(values)
     return table.record(**values)
+
+
+def _require_room(column: Column, values: tuple[str, ...]) -> None:
+    try:
+        require_fit(join_values(values))
+    except CellError as error:
+        raise _FaultyColumn(column.name, values[0], f"its values together: {error}") from error
 
 
 def _require_id(column: Column, text: str) -> str:
@@ -184,12 +192,17 @@ def _parse(nodes: OwnNodes, column: Column, term: str) -> Any:
             raise _FaultyColumn(column.name, _show(term), f"names what is not one of {column.refers_to}")
         return found
     text = get_plain_value(term)
-    if column.kind in ("text", "texts", "iris"):
-        if not text and column.is_required:
-            raise _FaultyColumn(column.name, "", "must not be empty")
+    if column.kind == "iris":
         return text
     try:
-        return parse_cell(column, text)
+        if column.kind not in ("text", "texts"):
+            return parse_cell(column, text)
+        # as a table has it: blanks around a text are no part of it
+        text = text.strip()
+        require_fit(text)
+        if not text and column.is_required:
+            raise CellError("must not be empty")
+        return text
     except CellError as error:
         raise _FaultyColumn(column.name, text, str(error)) from error
 

@@ -6,8 +6,6 @@ Turtle, TriG and N-Quads too. Imports terms, namespaces, the vocabulary.
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from itertools import groupby
 from pathlib import Path
@@ -15,6 +13,7 @@ from typing import Final
 
 from loaders.linked_data_forms import Shortener, iterate_json_ld, iterate_rdf_xml
 from loaders.linked_data_parser import FORMATS
+from loaders.targets import write_beside
 from ontology import namespaces as ns
 from ontology.errors import FileFormatError
 from ontology.namespaces import Quad
@@ -38,6 +37,8 @@ def export_linked_data(quads: Iterable[Quad], path: Path, *, with_standard_types
     ------
     FileFormatError
         The suffix is unknown, or a term cannot be written in RDF/XML.
+    InputError
+        Nothing can be written there.
 
     Notes
     -----
@@ -64,15 +65,8 @@ def _build_standard_types(quads: Iterable[Quad]) -> set[Quad]:
 
 
 def _write(path: Path, chunks: Iterable[str]) -> None:
-    descriptor, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(descriptor, "w", encoding="utf-8", newline="\n") as handle:
-            handle.writelines(chunks)
-        os.chmod(name, 0o644)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    with write_beside(path) as temporary, temporary.open("w", encoding="utf-8", newline="\n") as handle:
+        handle.writelines(chunks)
 
 
 def _iterate_lines(quads: Iterable[Quad]) -> Iterator[str]:

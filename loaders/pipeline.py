@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Final, NoReturn
 
 from loaders.csv_folder import load_csv_folder
+from loaders.limits import require_path
 from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
 from loaders.open_data.esco import is_esco, load_esco
 from loaders.open_data.onet import is_onet, load_onet
@@ -36,8 +37,7 @@ def guess_kind(path: Path) -> str:
     FileFormatError
         There is nothing there, or nothing that can be loaded.
     """
-    if not path.exists():
-        raise FileFormatError(f"There is no file or folder {path}.", path=str(path))
+    require_path(path)
     if is_esco(path):
         return "esco"
     if is_onet(path):
@@ -45,10 +45,14 @@ def guess_kind(path: Path) -> str:
     suffix = path.suffix.lower()
     if path.is_dir() or suffix == ".csv":
         return "csv"
-    if suffix in (".xlsx", ".xlsm", ".ods"):
+    if suffix in (".xlsx", ".xlsm"):
         return "workbook"
     if suffix in LINKED_DATA_SUFFIXES:
         return "linked-data"
+    if suffix in (".ods", ".xls", ".xlsb"):
+        raise FileFormatError(
+            f"{path.name} is a spreadsheet of a kind that is not read; save it as .xlsx.", path=str(path)
+        )
     raise FileFormatError(
         f"{path.name} is of no kind that can be loaded: a workbook (.xlsx), CSV, linked data "
         f"({' '.join(sorted(LINKED_DATA_SUFFIXES))}), or the folder of an open data set.",
@@ -69,8 +73,7 @@ def load_path(
     kind = kind or guess_kind(path)
     if kind not in KINDS:
         raise InputError(f"{kind!r} is no kind of input; the kinds are {', '.join(KINDS)}.")
-    if not path.exists():
-        raise FileFormatError(f"There is no file or folder {path}.", path=str(path))
+    require_path(path)
     if kind == "linked-data":
         return load_linked_data(path, as_scale=as_scale)
     if kind == "onet":
@@ -111,11 +114,13 @@ def load_paths(
     Raises
     ------
     FindingsError
-        There are errors and `skip_faulty` is false; all findings are in it, nothing is stored.
+        There are errors and `skip_faulty` is false; all findings are in it (the notices are its context `notices`),
+        nothing is stored.
     """
     loaded = _merge([load_path(path, kind, as_scale=as_scale, progress=progress) for path in paths])
     present = graph.get_snapshot()
     _fill_assessments(loaded, present)
+    notices = _make_notices(loaded)
     n_skipped = len(loaded.faulty)
     findings = list(loaded.findings)
     has_errors = any(finding.severity == "error" for finding in findings)
@@ -141,30 +146,30 @@ def load_paths(
             ]
             if not skip_faulty:
                 rest = [_address(f, loaded) for f in error.findings if f.severity == "remark"]
-                _fail(findings + found + rest)
+                _fail(findings + found + rest, notices)
             findings += found
             has_errors = True
             n_dropped = _drop(loaded, error.findings)
             if n_dropped == 0:
-                _fail(findings)
+                _fail(findings, notices)
             n_skipped += n_dropped
     if has_errors and not skip_faulty:
-        _fail(findings)
+        _fail(findings, notices)
     return LoadReport(
         revision=applied.revision,
         counts=loaded.count(),
         n_extra=len(loaded.extra),
         findings=tuple(sort_findings(findings)),
-        notices=_make_notices(loaded),
+        notices=notices,
         n_skipped=n_skipped,
         is_stored=not is_trial,
     )
 
 
-def _fail(findings: Iterable[Finding]) -> NoReturn:
+def _fail(findings: Iterable[Finding], notices: Sequence[str]) -> NoReturn:
     ordered = sort_findings(list(findings))
     n_errors = sum(finding.severity == "error" for finding in ordered)
-    raise FindingsError(f"{n_errors} error(s) found; nothing was stored.", ordered)
+    raise FindingsError(f"{n_errors:,} error(s) found; nothing was stored.", ordered, notices=list(notices) or None)
 
 
 def _merge(parts: Sequence[Loaded]) -> Loaded:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from ontology.columns import Key
 from ontology.errors import Finding
 from ontology.namespaces import Quad
+
+_QUOTED: Final = re.compile("'[^']*'")
 
 
 @dataclass
@@ -48,3 +52,29 @@ def sort_findings(findings: Sequence[Finding]) -> list[Finding]:
     """Return findings once each: errors first, then by file, row and column."""
     unique = dict.fromkeys(findings)
     return sorted(unique, key=lambda f: (f.severity != "error", f.source, f.row, f.column, f.value, f.reason))
+
+
+def count_kinds(findings: Iterable[Finding]) -> list[tuple[str, int]]:
+    """Return each kind of fault (where it is, column, reason without its details) and how often, the most first.
+
+    Examples
+    --------
+    >>> count_kinds([Finding("error", "roles.csv", row, "id", "!", "is no id") for row in (2, 5)])
+    [('error: roles.csv, id: is no id', 2)]
+    """
+    counts: Counter[str] = Counter()
+    for finding in findings:
+        column = f", {finding.column}" if finding.column else ""
+        counts[f"{finding.severity}: {finding.source}{column}: {_leave_out_details(finding)}"] += 1
+    return sorted(counts.items(), key=lambda entry: (-entry[1], entry[0]))
+
+
+def _leave_out_details(finding: Finding) -> str:
+    """Return the reason with an ellipsis for each name, id and number of this one finding."""
+    details = {finding.value, *finding.about[1:]}
+    words = []
+    for word in _QUOTED.sub("…", finding.reason).split(" "):
+        bare = word.strip(".,:;()")
+        is_detail = bare in details or any(character.isdigit() for character in bare)
+        words.append(word.replace(bare, "…") if bare and is_detail else word)
+    return " ".join(words)

@@ -6,14 +6,22 @@ Only what one table tells by itself is judged here: columns, cells, duplicate ke
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
+from typing import Any, Final
 
-from loaders.cells import CellError, format_cell, parse_cell
+from loaders import limits
+from loaders.cells import CellError, FaultyCell, format_cell, make_printable, parse_cell
 from loaders.report import Loaded
 from ontology.columns import Column, Key, Table
 from ontology.errors import Finding, shorten
 from ontology.tables import REFUSED_COLUMNS, TABLES
+
+#: Stands in a template behind the name of a column that must be filled in.
+REQUIRED_MARK: Final = "(required)"
+#: How many rows below the first are looked at for a header that stands in the wrong place.
+HEADER_SEARCH: Final = 20
 
 
 def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into: Loaded) -> None:
@@ -29,34 +37,41 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
     into : Loaded
         Receives records, findings, origins and the keys of faulty rows.
 
+    Raises
+    ------
+    LimitError
+        There are too many rows or columns.
+
     Notes
     -----
     O(cells). Rows without any content are passed over.
     """
     iterator = iter(rows)
-    header = next(iterator, None)
-    names = [format_cell(cell).strip().lower() for cell in header] if header is not None else []
+    names = [_get_name(cell) for cell in next(iterator, ())]
     while names and not names[-1]:
         names.pop()
-    if not names:
-        into.findings.append(Finding("error", source, 1, "", "", "the header row is missing"))
-        return
+    limits.require_columns(source, len(names))
     problems = check_header(table, source, names)
-    into.findings += problems
-    if any(problem.severity == "error" for problem in problems):
+    if problems:
+        place = _find_header(table, iterator)
+        if place:
+            problems = [Finding("error", source, place, "", "", "the header stands here; it must be row 1")]
+        into.findings += problems
         return
     columns = [(names.index(column.name) if column.name in names else -1, column) for column in table.columns]
     records = into.records.setdefault(table.name, [])
     for number, row in enumerate(iterator, start=2):
+        limits.require_rows(source, number)
         cells = [format_cell(cell).strip() for cell in row]
-        if not any(cells):
+        if not any(cells) and not any(isinstance(cell, FaultyCell) for cell in row):
             continue
         if any(cells[len(names) :]):
-            into.findings.append(
-                Finding("error", source, number, "", shorten(cells[-1]), "the row has more cells than the header")
-            )
+            value = next(cell for cell in cells[len(names) :] if cell)
+            reason = "the row has more cells than the header"
+            into.findings.append(Finding("error", source, number, "", shorten(value), reason))
             continue
-        record, key = _read_row(table, source, number, columns, cells, into.findings)
+        faulty = {place: cell for place, cell in enumerate(row) if isinstance(cell, FaultyCell)}
+        record, key = _read_row(table, (source, number), columns, cells, faulty, into.findings)
         if record is None:
             if key is not None:
                 into.faulty.add((table.name, key))
@@ -64,72 +79,94 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
         key = table.get_key(record)
         first = into.origins.get((table.name, key))
         if first is not None:
-            into.findings.append(
-                Finding(
-                    "error",
-                    source,
-                    number,
-                    "",
-                    "~".join(str(part) for part in key),
-                    f"is a duplicate of {'row' if first[0] == source else first[0] + ', row'} {first[1]} "
-                    f"({', '.join(table.key)} must be unique)",
-                )
-            )
+            into.findings.append(_tell_duplicate(table, source, number, key, first))
             continue
         into.origins[table.name, key] = (source, number)
         records.append(record)
 
 
-def check_header(table: Table, source: str, names: Sequence[str]) -> list[Finding]:
-    """Return what is wrong with a header: refused, unknown, doubled and missing columns."""
+def _tell_duplicate(table: Table, source: str, number: int, key: Key, first: tuple[str, int]) -> Finding:
+    value = "~".join(str(part) for part in key)
+    where = "row" if first[0] == source else f"{first[0]}, row"
+    reason = f"is a duplicate of {where} {first[1]} ({', '.join(table.key)} must be unique)"
+    return Finding("error", source, number, "", shorten(value), reason)
+
+
+def _get_name(cell: object) -> str:
+    """Return the name in a header cell; a template adds to it that the column is required."""
+    return format_cell(cell).strip().lower().removesuffix(REQUIRED_MARK).strip()
+
+
+def _find_header(table: Table, rows: Iterator[Sequence[object]]) -> int:
+    """Return the number of a row below the first that looks like the header, or 0."""
     known = {column.name for column in table.columns}
+    required = {column.name for column in table.columns if column.is_required}
+    for number, row in enumerate(islice(rows, HEADER_SEARCH), start=2):
+        names = {_get_name(cell) for cell in row} - {""}
+        if names <= known and names >= required:
+            return number
+    return 0
+
+
+def check_header(table: Table, source: str, names: Sequence[str]) -> list[Finding]:
+    """Return what is wrong with a header: refused, unknown, doubled and missing columns, or no header at all."""
+    if not names:
+        return [Finding("error", source, 1, "", "", "the header row is missing")]
+    known = {column.name for column in table.columns}
+    counts = Counter(names)
     findings = []
-    for name in dict.fromkeys(names):
+    for name, n in counts.items():
         if name in REFUSED_COLUMNS:
             reason = f"this column is refused: {REFUSED_COLUMNS[name]}"
+        elif not name:
+            reason = "a column without a name"
         elif name not in known:
-            if ";" in name:
+            if ";" in name or "\t" in name:
                 reason = "unknown column; separate the columns with a comma"
-            elif not name:
-                reason = "a column without a name"
             else:
                 reason = f"unknown column; {table.name} has {', '.join(c.name for c in table.columns)}"
-        elif list(names).count(name) > 1:
+        elif n > 1:
             reason = "the column stands there twice"
         else:
             continue
-        findings.append(Finding("error", source, 1, name, name, reason))
+        shown = shorten(make_printable(name))
+        findings.append(Finding("error", source, 1, shown, shown, reason))
     findings += [
         Finding("error", source, 1, column.name, "", "the required column is missing")
         for column in table.columns
-        if column.is_required and column.name not in names
+        if column.is_required and column.name not in counts
     ]
     return findings
 
 
 def _read_row(
     table: Table,
-    source: str,
-    number: int,
+    place: tuple[str, int],
     columns: Sequence[tuple[int, Column]],
     cells: Sequence[str],
+    faulty: Mapping[int, FaultyCell],
     findings: list[Finding],
 ) -> tuple[Any, Key | None]:
+    """Return the record of a row, or None and its key where that can be read."""
     values: dict[str, Any] = {}
     is_sound = True
     for position, column in columns:
         text = cells[position] if 0 <= position < len(cells) else ""
-        if not text:
+        reason = ""
+        if faulty and position in faulty:
+            reason = faulty[position].reason
+        elif not text:
             if column.is_required:
-                findings.append(Finding("error", source, number, column.name, "", "must not be empty"))
-                is_sound = False
+                reason = "must not be empty"
             elif is_sound:
                 values[column.attribute] = column.get_default(values)
-            continue
-        try:
-            values[column.attribute] = parse_cell(column, text)
-        except CellError as error:
-            findings.append(Finding("error", source, number, column.name, shorten(text), str(error)))
+        else:
+            try:
+                values[column.attribute] = parse_cell(column, text)
+            except CellError as error:
+                reason = str(error)
+        if reason:
+            findings.append(Finding("error", *place, column.name, shorten(text), reason))
             is_sound = False
     if is_sound:
         return table.record(**values), None

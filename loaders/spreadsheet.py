@@ -11,6 +11,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Final
 
@@ -42,7 +43,9 @@ class Spreadsheet:
     def __init__(self, path: Path) -> None:
         self.path = path
         _refuse_compound_file(path)
-        self._archive = open_archive(path)
+        self._archive = open_archive(path, "workbook (.xlsx)")
+        #: A sheet that is not read to its end would keep the file open.
+        self._streams = ExitStack()
         try:
             self._open()
         except BaseException:
@@ -53,6 +56,7 @@ class Spreadsheet:
         return self
 
     def __exit__(self, *_: object) -> None:
+        self._streams.close()
         self._archive.close()
 
     @property
@@ -169,8 +173,8 @@ class Spreadsheet:
 
     def _parse(self, part: str, handler: Handler) -> Iterator[None]:
         try:
-            with self._archive.open(part) as stream:
-                yield from parse_part(stream, handler, self.path.name)
+            stream = self._streams.enter_context(self._archive.open(part))
+            yield from parse_part(stream, handler, self.path.name)
         except KeyError as error:
             raise self._damaged(f"{part or 'a sheet'} is missing in it") from error
         except DAMAGE as error:

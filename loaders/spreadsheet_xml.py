@@ -1,6 +1,6 @@
 """The XML parts of a workbook, read as a stream and without document types. Imports limits, errors.
 
-Handlers, not trees: nothing is kept but what a handler keeps. ECMA-376 Part 1, 18.3 (worksheets), 18.4 (shared strings).
+Handlers, not trees: nothing is kept but what a handler keeps. ECMA-376 Part 1, 18.3 (sheets), 18.4 (shared texts).
 """
 
 from __future__ import annotations

@@ -1,24 +1,28 @@
 """The tables of a graph as a folder of CSV files or one workbook, in columns that load again. Imports snapshot, tables.
 
-A cell that begins with = + - @ would be run as a formula by a spreadsheet program. The workbook marks every
-such cell as text; the CSV files keep the plain text, since anything added would not load back unchanged.
+A cell that begins with = + - @ would be run as a formula by a spreadsheet program. The workbook marks every text as
+text; in CSV such a text gets an apostrophe in front that loading takes away (`loaders.csv_folder`).
 """
 
 from __future__ import annotations
 
-import csv
-import os
-from collections.abc import Iterator
-from datetime import datetime
+import re
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
-import xlsxwriter
-
+from loaders import limits
+from loaders.cells import join_values
+from loaders.csv_folder import disarm
+from loaders.targets import write_beside, write_book
 from ontology.columns import Column, Table
+from ontology.errors import FileFormatError, LimitError
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 from ontology.writer import format_number
+
+#: What needs quotes in CSV (RFC 4180, section 2); blanks too, since some programs take them away.
+_QUOTED: Final = re.compile('[",\\r\\n]|^\\s|\\s$')
 
 
 def format_value(column: Column, value: Any) -> str:
@@ -32,7 +36,7 @@ def format_value(column: Column, value: Any) -> str:
     if column.kind == "date":
         return str(value.isoformat())
     if isinstance(value, tuple):
-        return "|".join(value)
+        return join_values(value)
     return str(value)
 
 
@@ -51,35 +55,52 @@ def iterate_rows(snapshot: Snapshot, table: Table) -> Iterator[list[str]]:
 
 
 def export_csv(snapshot: Snapshot, folder: Path) -> list[Path]:
-    """Write one CSV file a table that has records and return their paths; the folder is made."""
-    folder.mkdir(parents=True, exist_ok=True)
+    """Write one CSV file a table that has records and return their paths; the folder is made.
+
+    A file of an earlier export whose table has no records any more keeps its header only.
+
+    Raises
+    ------
+    InputError
+        Nothing can be written there.
+    """
     written = []
     for table in TABLES.values():
         path = folder / f"{table.name}.csv"
-        if not snapshot.get_table(table.name):
+        if not snapshot.get_table(table.name) and not path.exists():
             continue
-        temporary = path.with_suffix(".csv.new")
-        with temporary.open("w", encoding="utf-8", newline="") as handle:
-            csv.writer(handle, lineterminator="\n").writerows(iterate_rows(snapshot, table))
-        os.replace(temporary, path)
+        with write_beside(path) as temporary, temporary.open("w", encoding="utf-8", newline="") as handle:
+            handle.writelines(_format_row(row) for row in iterate_rows(snapshot, table))
         written.append(path)
     return written
 
 
+def _format_row(row: Iterable[str]) -> str:
+    return ",".join(_quote(disarm(text)) for text in row) + "\n"
+
+
+def _quote(text: str) -> str:
+    return '"' + text.replace('"', '""') + '"' if _QUOTED.search(text) else text
+
+
 def export_workbook(snapshot: Snapshot, path: Path) -> Path:
-    """Write one workbook with a sheet per table and return its path."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    temporary = path.with_name(path.name + ".new")
-    options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    with xlsxwriter.Workbook(str(temporary), options) as book:
-        # without a fixed day the same tables would give another file every time
-        book.set_properties({"created": datetime(2026, 1, 1)})
+    """Write one workbook with a sheet per table and return its path.
+
+    Raises
+    ------
+    FileFormatError, LimitError
+        A text or a table is larger than a sheet holds.
+    InputError
+        Nothing can be written there.
+    """
+    with write_book(path) as book:
         head = book.add_format({"bold": True, "bottom": 1, "text_wrap": False})
         for table in TABLES.values():
             sheet = book.add_worksheet(table.name)
             sheet.freeze_panes(1, 0)
             widths = [len(column.name) + 2 for column in table.columns]
             for number, row in enumerate(iterate_rows(snapshot, table)):
+                _require_room(table, number, row)
                 for position, text in enumerate(row):
                     kind = table.columns[position].kind
                     if number == 0:
@@ -92,5 +113,16 @@ def export_workbook(snapshot: Snapshot, path: Path) -> Path:
             for position, column in enumerate(table.columns):
                 sheet.set_column(position, position, widths[position])
                 sheet.write_comment(0, position, column.about)
-    os.replace(temporary, path)
     return path
+
+
+def _require_room(table: Table, number: int, row: list[str]) -> None:
+    """Refuse what the writer of workbooks would leave out without a word."""
+    if number >= limits.MAX_TABLE_ROWS:
+        raise LimitError(f"{table.name} has more rows than a sheet holds ({limits.MAX_TABLE_ROWS:,}); write CSV.")
+    for column, text in zip(table.columns, row, strict=True):
+        if len(text) > limits.MAX_TEXT_CHARACTERS:
+            raise FileFormatError(
+                f"{table.name}, {column.name} of {row[0]}: {len(text):,} characters are more than a cell holds "
+                f"({limits.MAX_TEXT_CHARACTERS:,}); write CSV or linked data."
+            )

@@ -1,17 +1,18 @@
-"""One workbook with a sheet per table, read through python-calamine. Imports loaders rows, limits."""
+"""One workbook with a sheet per table. Imports the reader of workbooks, loaders rows.
+
+A formula counts as the value that the spreadsheet program computed last.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-import python_calamine
-
-from loaders.limits import require_readable
+from loaders.cells import make_printable
 from loaders.report import Loaded
 from loaders.rows import get_table, read_rows
-from ontology.errors import FileFormatError, Finding
+from loaders.spreadsheet import Spreadsheet
+from ontology.errors import Finding
 from ontology.tables import TABLES
 
 #: A sheet of this name explains the columns to people and is passed over.
@@ -24,33 +25,29 @@ def load_workbook(path: Path) -> Loaded:
     Raises
     ------
     FileFormatError
-        The file is no workbook or is damaged.
+        The file is no workbook, has a password, or is damaged.
     LimitError
-        It is too large.
+        It is too large, or would unpack to too much.
     """
-    require_readable(path)
-    loaded = Loaded(label=str(path))
-    try:
-        book = python_calamine.CalamineWorkbook.from_path(str(path))
-        sheets = {name: book.get_sheet_by_name(name) for name in book.sheet_names}
-    except Exception as error:
-        # the reader raises several unrelated classes for damaged files
-        raise FileFormatError(f"{path} is no readable workbook: {error}", path=str(path)) from error
-    found: dict[str, str] = {}
-    for sheet in sheets:
-        table = get_table(sheet)
-        if table is not None:
-            found[table.name] = sheet
-        elif sheet.strip().lower() != EXPLANATION_SHEET:
-            reason = f"no table has this name; the tables are {', '.join(TABLES)}"
-            loaded.findings.append(Finding("error", f"{path.name}, sheet {sheet}", 0, "", sheet, reason))
-    for name in TABLES:
-        if name in found:
-            rows = _iterate_rows(sheets[found[name]])
-            read_rows(TABLES[name], f"{path.name}, sheet {found[name]}", rows, loaded)
+    loaded = Loaded(label=make_printable(str(path)))
+    file = make_printable(path.name)
+    with Spreadsheet(path) as book:
+        found: dict[str, str] = {}
+        for sheet in book.names:
+            table = get_table(sheet)
+            if table is None:
+                if sheet.strip().lower() == EXPLANATION_SHEET:
+                    continue
+                reason = f"no table has this name; the tables are {', '.join(TABLES)}"
+            elif table.name in found:
+                reason = f"is the table {table.name}, as the sheet {found[table.name]} is; put them together"
+            else:
+                found[table.name] = sheet
+                continue
+            shown = make_printable(sheet)
+            loaded.findings.append(Finding("error", f"{file}, sheet {shown}", 0, "", shown, reason))
+        for name in TABLES:
+            if name in found:
+                source = f"{file}, sheet {make_printable(found[name])}"
+                read_rows(TABLES[name], source, book.iterate_rows(found[name]), loaded)
     return loaded
-
-
-def _iterate_rows(sheet: Any) -> Iterator[list[object]]:
-    # empty rows above the header would shift the row numbers people see
-    yield from sheet.to_python(skip_empty_area=False)

@@ -6,6 +6,7 @@ That text is valid in SPARQL and N-Quads as it is, so no engine's term objects l
 
 from __future__ import annotations
 
+from functools import lru_cache
 from urllib.parse import quote, unquote
 
 NW = "https://newel.example/ns#"
@@ -76,12 +77,18 @@ def typed_term(lexical: str, datatype: str) -> str:
     return f'"{lexical}"^^<{XSD}{datatype}>'
 
 
+@lru_cache(maxsize=1 << 16)
+def _quote_part(part: str) -> str:
+    # quote leaves ~ as it is, but here it stands between the parts; ids repeat, so most calls are answered at once
+    return quote(part, safe="-._").replace("~", "%7E")
+
+
 def record_iri(segment: str, *parts: str) -> str:
     """Return the IRI of a record: its table's `segment`, then the parts of its key joined by ``~``.
 
     Ids may not contain ``~``; free text in a key is percent-encoded, so the IRI can be read back.
     """
-    return f"{ID}{segment}/" + "~".join(quote(part, safe="-._").replace("~", "%7E") for part in parts)
+    return f"{ID}{segment}/" + "~".join(map(_quote_part, parts))
 
 
 def id_from_iri(iri: str) -> str:

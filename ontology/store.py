@@ -253,18 +253,13 @@ class Store:
         engine.update(_make_update(minus, (), revision))
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
-        """Put quads into one named graph of a store in memory, whatever theirs is: a place to check them.
-
-        No revision, no history and no look at what is there already, so never for a store on disk.
-        """
+        """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
         if self._folder is not None:
             raise ValueError("a store on disk is changed by commit only")
-        target = ox.NamedNode(graph)
         rows = iter(quads)
-        while chunk := list(itertools.islice(rows, _QUADS_PER_FILL)):
-            text = "".join([f"{s} {p} {o} .\n" for _, s, p, o in chunk])
-            # the terms were checked when they were read; a second time would double the time
-            self._engine.load(text.encode(), format=ox.RdfFormat.N_TRIPLES, to_graph=target, lenient=True)
+        while text := "".join([f"{s} {p} {o} .\n" for _, s, p, o in itertools.islice(rows, _QUADS_PER_FILL)]):
+            # lenient: the terms were checked when they were read
+            self._engine.load(text.encode(), format=ox.RdfFormat.N_TRIPLES, to_graph=ox.NamedNode(graph), lenient=True)
 
     # ---- copies ----
 

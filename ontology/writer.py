@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Final
 
 from ontology import namespaces as ns
@@ -17,6 +17,7 @@ from ontology.namespaces import Quad
 from ontology.records import ScaleLevel
 from ontology.tables import TABLES, get_reference_segment
 
+_MANY: Final = ("refs", "texts", "iris")
 _NIL: Final = ns.iri_term(ns.RDF + "nil")
 
 
@@ -53,7 +54,7 @@ def _get_encoder(column: Column) -> Callable[[Any], str]:
     """Return the function that turns one value of a column into a term."""
     if column.refers_to:
         segment = get_reference_segment(column.refers_to)
-        return lambda value: ns.iri_term(ns.record_iri(segment, value))
+        return lru_cache(maxsize=1 << 16)(lambda value: ns.iri_term(ns.record_iri(segment, value)))
     encoders: dict[str, Callable[[Any], str]] = {
         "text": ns.text_term,
         "texts": ns.text_term,
@@ -73,9 +74,14 @@ def _get_plan(table_name: str) -> tuple[tuple[Column, str, Callable[[Any], str]]
     return tuple((c, ns.iri_term(c.iri), _get_encoder(c)) for c in columns)
 
 
+@cache
+def _get_predicates(table_name: str) -> frozenset[str]:
+    return frozenset(predicate for _, predicate, _ in _get_plan(table_name))
+
+
 def get_predicates(table: Table) -> frozenset[str]:
     """Return the predicates (N-Triples text) that hold the columns of this table; a replaced record loses these."""
-    return frozenset(predicate for _, predicate, _ in _get_plan(table.name))
+    return _get_predicates(table.name)
 
 
 def build_quads(table: Table, record: Any) -> list[Quad]:
@@ -86,12 +92,10 @@ def build_quads(table: Table, record: Any) -> list[Quad]:
     values: dict[str, Any] = {}
     for column, predicate, encode in _get_plan(table.name):
         attribute = column.attribute
-        value = getattr(record, attribute)
-        is_default = not column.is_required and value == column.get_default(values)
-        values[attribute] = value
-        if is_default or value is None:
+        value = values[attribute] = getattr(record, attribute)
+        if value is None or (not column.is_required and value == column.get_default(values)):
             continue
-        if column.kind in ("refs", "texts", "iris"):
+        if column.kind in _MANY:
             quads += [(graph, subject, predicate, encode(part)) for part in value]
         else:
             quads.append((graph, subject, predicate, encode(value)))

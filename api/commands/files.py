@@ -1,10 +1,11 @@
-"""newel load, export, check, backup, restore. Imports the loaders and the checks."""
+"""newel load, export, template, check, backup, restore. Imports the loaders and the checks."""
 
 from __future__ import annotations
 
 import json
 import sys
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
@@ -14,19 +15,23 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
 from api.commands.options import json_option, open_graph, store_option
-from api.errors import build_finding
+from api.errors import build_finding, get_exit_code
 from loaders.linked_data import LINKED_DATA_SUFFIXES
 from loaders.linked_data_writer import export_linked_data
 from loaders.pipeline import KINDS, load_paths
-from loaders.report import sort_findings
+from loaders.report import LoadReport, count_kinds, sort_findings
 from loaders.table_writers import export_csv, export_workbook
+from loaders.template import export_template
 from ontology.backups import backup_store, restore_store
 from ontology.checks.changes import check_everything
-from ontology.errors import InputError
+from ontology.errors import Finding, FindingsError, InputError
 from ontology.graph.live import LiveGraph
 from ontology.namespaces import DATA_GRAPHS
 
 EXPORT_KINDS = ("workbook", "csv", "linked-data")
+#: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.
+MANY_FINDINGS = 20
+MOST_KINDS = 20
 
 
 @click.command()
@@ -65,30 +70,21 @@ def load(
                 tasks[what] = progress.add_task(what, total=total or None)
             progress.update(tasks[what], completed=done, total=total or None)
 
-        report = load_paths(
-            graph, paths, kind=kind, as_scale=as_scale, is_trial=is_trial, skip_faulty=skip_faulty, progress=show
-        )
-    if as_json:
-        click.echo(
-            json.dumps(
-                {
-                    "revision": report.revision,
-                    "is_stored": report.is_stored,
-                    "counts": report.counts,
-                    "foreign_triples": report.n_extra,
-                    "skipped": report.n_skipped,
-                    "notices": list(report.notices),
-                    "findings": [build_finding(finding) for finding in report.findings],
-                },
-                ensure_ascii=False,
-                indent=2,
+        try:
+            report = load_paths(
+                graph, paths, kind=kind, as_scale=as_scale, is_trial=is_trial, skip_faulty=skip_faulty, progress=show
             )
-        )
+        except FindingsError as error:
+            progress.stop()
+            if as_json:
+                raise
+            _print_findings(error.context.get("notices") or (), error.findings)
+            click.echo(f"newel: {error.detail}", err=True)
+            raise SystemExit(get_exit_code(error)) from error
+    if as_json:
+        click.echo(json.dumps(_build_answer(report), ensure_ascii=False, indent=2))
         return
-    for notice in report.notices:
-        click.echo(notice)
-    for finding in report.findings:
-        click.echo(finding.format())
+    _print_findings(report.notices, report.findings)
     counts = ", ".join(f"{number:,} {name.replace('_', ' ')}" for name, number in report.counts.items())
     if report.n_extra:
         counts = ", ".join(filter(None, (counts, f"{report.n_extra:,} triples of others")))
@@ -96,6 +92,35 @@ def load(
     skipped = f"; {report.n_skipped:,} faulty left out" if report.n_skipped else ""
     where = f" Revision {report.revision} of {store}." if report.is_stored else ""
     click.echo(f"{verb} {counts or 'nothing'}{skipped}.{where}")
+
+
+def _build_answer(report: LoadReport) -> dict[str, Any]:
+    return {
+        "revision": report.revision,
+        "is_stored": report.is_stored,
+        "counts": report.counts,
+        "foreign_triples": report.n_extra,
+        "skipped": report.n_skipped,
+        "notices": list(report.notices),
+        "findings": [build_finding(finding) for finding in report.findings],
+    }
+
+
+def _print_findings(notices: Iterable[str], findings: Sequence[Finding]) -> None:
+    """Print the notices, every finding, and where there are many how often each kind of fault comes."""
+    for notice in notices:
+        click.echo(notice)
+    for finding in findings:
+        click.echo(finding.format())
+    if len(findings) <= MANY_FINDINGS:
+        return
+    kinds = count_kinds(findings)
+    click.echo(f"{len(findings):,} findings, by kind:")
+    for kind, number in kinds[:MOST_KINDS]:
+        click.echo(f"{number:>9,} × {kind}")
+    if len(kinds) > MOST_KINDS:
+        rest = sum(number for _, number in kinds[MOST_KINDS:])
+        click.echo(f"{rest:>9,} × one of {len(kinds) - MOST_KINDS:,} other kinds")
 
 
 def _make_progress() -> Progress:
@@ -137,7 +162,17 @@ def export(path: Path, kind: str | None, store: Path) -> None:
 
 
 @click.command()
-@click.option("--full", "is_full", is_flag=True, help="Run the SHACL shapes over everything too (slow on large data).")
+@click.argument("path", type=click.Path(path_type=Path))
+def template(path: Path) -> None:
+    """Write an empty workbook to fill in: a sheet per table, explained, with drop-downs and checks."""
+    export_template(path)
+    click.echo(f"Wrote {path}; fill it in and load it with: newel load {path}")
+
+
+@click.command()
+@click.option(
+    "--full", "is_full", is_flag=True, help="Check the shapes with pySHACL, not by queries (slow on large data)."
+)
 @json_option
 @store_option
 def check(is_full: bool, as_json: bool, store: Path) -> None:
@@ -173,4 +208,4 @@ def restore(path: Path, store: Path) -> None:
     click.echo(f"{store} is at revision {revision} again, from {path}.")
 
 
-COMMANDS = (load, export, check, backup, restore)
+COMMANDS = (load, export, template, check, backup, restore)

@@ -31,7 +31,7 @@ def parse_date(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError:
-        raise ValueError("there is no such day") from None
+        raise ValueError("must be a day of the calendar") from None
 
 
 def add_metadata(arguments: dict[str, Any], **more: Any) -> dict[str, Any]:

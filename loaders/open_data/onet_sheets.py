@@ -1,4 +1,4 @@
-"""The official O*NET workbooks as rows: one sheet each, columns by name. Imports faults, the reader of workbooks, errors.
+"""The official O*NET workbooks as rows: one sheet each, columns by name. Imports faults, spreadsheet, errors.
 
 Column names: the O*NET data dictionary (www.onetcenter.org/dictionary/29.2/excel/).
 """
@@ -12,7 +12,8 @@ from typing import Any, Final
 
 from loaders.cells import FaultyCell
 from loaders.open_data.faults import Progress, iterate_with_progress, require_columns
-from loaders.spreadsheet import Row, Spreadsheet
+from loaders.spreadsheet import Spreadsheet
+from loaders.spreadsheet_xml import Row
 from ontology.errors import FileFormatError
 
 SOC: Final = "O*NET-SOC Code"

@@ -31,6 +31,7 @@ __all__ = [
     "get_minutes",
     "get_whole_minutes",
     "reach_levels",
+    "take_offers",
 ]
 
 Aim = Literal["hours", "cost", "courses"]
@@ -145,8 +146,13 @@ def reach_levels(catalogue: Catalogue, held: Mapping[str, int]) -> dict[str, int
 
     O(rounds x size), with at most as many rounds as offers; few in practice.
     """
+    return take_offers(catalogue.offers, held)
+
+
+def take_offers(offers: Sequence[Offer], held: Mapping[str, int]) -> dict[str, int]:
+    """Return the levels after all of these offers that can be taken from the levels held, in some order."""
     levels = dict(held)
-    waiting: Sequence[Offer] = catalogue.offers
+    waiting = offers
     while True:
         later: list[Offer] = []
         for offer in waiting:

@@ -157,22 +157,19 @@ def _get_certificate_level(
         return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
     valid = [a for a in certificates if _is_valid(a, on)]
     lapsed = [a for a in certificates if not _is_valid(a, on)]
+    renewable = _get_renewable_level(competency, lapsed, on)
     if valid:
         # among equals the one that counts longest is the basis
         basis = max(valid, key=lambda a: (a.level, a.valid_until or date.max, a.date, a.assessor))
-        renewable = _get_renewable_level(competency, lapsed, on)
-        return LevelOnDate(
-            competency.id,
-            basis.level,
-            "ok",
-            basis,
-            declared,
-            renewable if renewable > basis.level else 0,
-        )
-    basis = max(lapsed, key=lambda a: (a.valid_until or date.max, a.level, a.date, a.assessor))
-    if competency.expiry == "review":
-        return LevelOnDate(competency.id, basis.level, "review-due", basis, declared)
-    return LevelOnDate(competency.id, 0, "lapsed", basis, declared, _get_renewable_level(competency, lapsed, on))
+        level = basis.level
+        state: LevelState = "ok"
+    else:
+        # what was held last
+        basis = max(lapsed, key=lambda a: (a.valid_until or date.max, a.level, a.date, a.assessor))
+        is_kept = competency.expiry == "review"
+        level, state = (basis.level, "review-due") if is_kept else (0, "lapsed")
+    # a higher level that was lost lately can be renewed from a lower one that is held
+    return LevelOnDate(competency.id, level, state, basis, declared, renewable if renewable > level else 0)
 
 
 def _get_assessed_level(competency: Competency, known: list[Assessment], declared: int | None, on: date) -> LevelOnDate:
@@ -203,8 +200,10 @@ def _get_assessed_level(competency: Competency, known: list[Assessment], declare
     )
 
 
-def _latest_first(assessment: Assessment) -> tuple[int, int, int, str]:
-    return (-assessment.date.toordinal(), _COUNTED[assessment.source], assessment.level, assessment.assessor)
+def _latest_first(assessment: Assessment) -> tuple[int, int, int, int, str]:
+    # among equals the one that counts longest is the basis, as of certificates: not the one whose assessor sorts first
+    until = (assessment.valid_until or date.max).toordinal()
+    return (-assessment.date.toordinal(), _COUNTED[assessment.source], assessment.level, -until, assessment.assessor)
 
 
 def _drop_raised_by_manager(counted: list[Assessment], remarks: list[str]) -> list[Assessment]:

@@ -22,7 +22,7 @@ from ontology.analysis.catalogue import (
 )
 from ontology.analysis.gap import Standing, get_standing
 from ontology.analysis.levels import Profile
-from ontology.analysis.planner import Plan, solve_staged
+from ontology.analysis.planner import PartSolver, Plan
 from ontology.analysis.solver import Deadline
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
@@ -169,7 +169,7 @@ class MoveCosts:
     def __init__(self, snapshot: Snapshot, profile: Profile, deadline: Deadline) -> None:
         self.snapshot = snapshot
         self.catalogue: Catalogue = build_catalogue(snapshot, profile)
-        self._deadline = deadline
+        self.parts = PartSolver(deadline)
         self._entries: dict[str, dict[str, int]] = {}
         self._scopes: dict[str, tuple[Fact, ...]] = {}
         self._plans: dict[tuple[str, tuple[int, ...]], Plan | None] = {}
@@ -208,8 +208,7 @@ class MoveCosts:
             reached = reach_levels(self.catalogue, levels)
             if any(level > reached.get(i, 0) for i, level in goals):
                 return None
-        staged = build_staged_problem(self.catalogue, [Stage(levels, goals)])
-        return solve_staged(staged, time_limit_s=self._deadline.get_remaining_s(), settles_ties=False)
+        return self.parts.solve(build_staged_problem(self.catalogue, [Stage(levels, goals)]))
 
 
 def find_reachable_roles(

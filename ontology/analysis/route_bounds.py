@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ontology.analysis.catalogue import (
@@ -19,15 +19,16 @@ from ontology.analysis.catalogue import (
     build_staged_problem,
     get_whole_minutes,
     reach_levels,
+    take_offers,
 )
 from ontology.analysis.levels import Profile
 from ontology.analysis.moves import MoveCosts, grow
-from ontology.analysis.planner import Plan, solve_staged
-from ontology.analysis.route_packing import Placement, pack, split_problem
+from ontology.analysis.planner import Placement, solve_staged
+from ontology.analysis.route_packing import pack
 from ontology.analysis.solver import Deadline
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["Interval", "Placement", "RouteCosts", "Sequenced"]
+__all__ = ["Interval", "RouteCosts", "Sequenced"]
 
 Sequenced = tuple[str, ...]
 
@@ -75,7 +76,8 @@ class RouteCosts:
         self._gates: dict[str, tuple[Fact, ...]] = {}
         self._bounds: dict[Sequenced, Interval] = {}
         self._values: dict[Sequenced, Interval] = {}
-        self._parts: dict[Hashable, Plan | None] = {}
+        self._relevant: dict[str, tuple[Offer, ...]] = {}
+        self._freed: dict[tuple[frozenset[str], frozenset[str]], dict[str, int]] = {}
 
     def get_held(self, roles: Sequence[str]) -> dict[str, int]:
         """Return the levels of the profile after its time in these roles, without courses."""
@@ -138,16 +140,46 @@ class RouteCosts:
         for k in range(max(0, len(stages) - 2), len(stages)):
             if not _holds(self.get_reached(sequence[:k]), stages[k].goals):
                 return _ILLEGAL
-        plan = self.moves.get_plan(stages[-1].held, sequence[-1])
-        if plan is None:
-            return _ILLEGAL
-        lower = max(lower, plan.lower_bound)
+        lower = max(lower, self._add_up(sequence, range(len(sequence))))
+        if len(sequence) > 1:
+            lower = max(lower, self._add_up(sequence, range(len(sequence) - 1, -1, -1)))
         if self.limit_minutes is not None and lower > self.limit_minutes * len(sequence):
             return _ILLEGAL
         placement = self._place_one_by_one(sequence)
         if placement is None:
             return Interval(lower, math.inf)
         return Interval(lower, sum(offer.minutes for offer, _ in placement), placement)
+
+    def _add_up(self, sequence: Sequenced, order: Iterable[int]) -> float:
+        """Return a lower bound: the moves one by one, each with every course of use to those before it for nothing.
+
+        The courses of a plan that are of use to a move reach its entry levels by themselves, so they cost at least
+        its cheapest preparation; the others cost at least what the next move still needs when the former are free.
+        """
+        total: float = 0
+        seen: frozenset[str] = frozenset()
+        for k in order:
+            plan = self.moves.get_plan(self._get_freed_levels(sequence[:k], seen), sequence[k])
+            if plan is None:
+                return math.inf
+            total += plan.lower_bound
+            seen |= {sequence[k]}
+        return total
+
+    def _get_freed_levels(self, roles: Sequenced, seen: frozenset[str]) -> dict[str, int]:
+        """Return the levels after time in `roles` and all courses of use to the roles `seen`."""
+        key = (frozenset(roles), seen)
+        if key not in self._freed:
+            useful = {offer.id: offer for role_id in sorted(seen) for offer in self._get_relevant_offers(role_id)}
+            self._freed[key] = take_offers(tuple(useful.values()), self.get_held(roles))
+        return self._freed[key]
+
+    def _get_relevant_offers(self, role_id: str) -> tuple[Offer, ...]:
+        if role_id not in self._relevant:
+            goals = frozenset(self.moves.get_entry_levels(role_id).items())
+            staged = build_staged_problem(self.moves.catalogue, [Stage(self.get_held(()), goals)])
+            self._relevant[role_id] = tuple(offer for offer, _ in staged.operators)
+        return self._relevant[role_id]
 
     def _place_one_by_one(self, sequence: Sequenced) -> Placement | None:
         """Return the placement that prepares each move for itself; None where that breaks a limit."""
@@ -199,34 +231,19 @@ class RouteCosts:
         return Interval(min(lower, plan.value), plan.value, plan.order)
 
     def _relax(self, staged: StagedProblem, stages: Sequence[Stage]) -> Interval:
-        """Return what the problem without the preparation limit, solved part by part, tells about it."""
-        lower, total = 0, 0
-        placement: list[tuple[Offer, int]] = []
-        for part in split_problem(staged):
-            plan = self._solve_part(part)
-            if plan is None:
-                return _ILLEGAL
-            lower += plan.lower_bound
-            total += plan.value or 0
-            placement.extend(plan.order)
-        limit = self.limit_minutes
-        if limit is None:
-            return Interval(lower, total, tuple(placement))
-        if lower > limit * len(stages):
+        """Return what the problem without the preparation limit tells about the one with it."""
+        plan = self.moves.parts.solve(staged)
+        if plan is None or plan.value is None:
             return _ILLEGAL
-        if _keeps_limit(placement, limit):
-            return Interval(lower, total, tuple(placement))
-        packed = pack(stages, [offer for offer, _ in placement], limit)
-        return Interval(lower, math.inf) if packed is None else Interval(lower, total, packed)
-
-    def _solve_part(self, part: StagedProblem) -> Plan | None:
-        # conditions and effects follow from the facts and the catalogue
-        key = (part.facts, part.problem.operator_ids, part.problem.goals, len(part.problem.aims))
-        if key not in self._parts:
-            self._parts[key] = solve_staged(
-                part, time_limit_s=self.deadline.get_remaining_s(), settles_ties=len(part.problem.aims) > 1
-            )
-        return self._parts[key]
+        limit = self.limit_minutes
+        if limit is None or _keeps_limit(plan.order, limit):
+            return Interval(plan.lower_bound, plan.value, plan.order)
+        if plan.lower_bound > limit * len(stages):
+            return _ILLEGAL
+        packed = pack(stages, [offer for offer, _ in plan.order], limit)
+        if packed is None:
+            return Interval(plan.lower_bound, math.inf)
+        return Interval(plan.lower_bound, plan.value, packed)
 
     def refine(self, sequence: Sequenced) -> Placement:
         """Return the placement of a legal sequence: least hours, then cost, then courses, then each course as late.
@@ -245,10 +262,10 @@ class RouteCosts:
             stage_limit_minutes=self.limit_minutes,
         )
         if self.limit_minutes is None or value.upper <= self.limit_minutes:
-            # no stage can break the limit, so the optima of the parts, ties and all, are that of the whole
-            plans = [self._solve_part(part) for part in split_problem(staged)]
-            if all(plan and plan.is_proved for plan in plans):
-                return tuple(pair for plan in plans if plan for pair in plan.order)
+            # no stage can break the limit, so the parts tell it all
+            plan = self.moves.parts.solve(staged)
+            if plan is not None and plan.is_proved:
+                return plan.order
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s())
         return value.placement if plan is None or plan.value is None or plan.value > value.upper else plan.order
 

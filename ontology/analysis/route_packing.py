@@ -1,65 +1,16 @@
-"""Placements without the preparation limit, part by part, and their packing into limited stages. Pure.
+"""Packing chosen courses into the stages of a route, each with its limit of minutes. Pure.
 
-Without that limit a staged problem falls apart into parts that share no course, and the same parts come back in many
-sequences. The sum of their optima is a lower bound; where the chosen courses can be packed into the stages it is the
-answer, and no limited problem has to be solved.
+Where the cheapest courses without the limit can be packed, no limited problem has to be solved.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 
-import networkx as nx
+from ontology.analysis.catalogue import Fact, Offer, Stage
+from ontology.analysis.planner import Placement
 
-from ontology.analysis.catalogue import Fact, Offer, Stage, StagedProblem
-
-__all__ = ["Placement", "pack", "split_problem"]
-
-Placement = tuple[tuple[Offer, int], ...]
-
-
-def split_problem(staged: StagedProblem) -> list[StagedProblem]:
-    """Return the parts of a problem that share neither facts nor courses, without side rows, by their first fact.
-
-    O(size) but for a sort.
-    """
-    problem = staged.problem
-    links: nx.Graph[int] = nx.Graph()
-    links.add_nodes_from(range(problem.fact_count))
-    touched = [
-        sorted(conditions | effects) for conditions, effects in zip(problem.conditions, problem.effects, strict=True)
-    ]
-    for facts in touched:
-        links.add_edges_from((facts[0], fact) for fact in facts[1:])
-    parts = []
-    home: dict[int, int] = {}
-    for number, part in enumerate(sorted(nx.connected_components(links), key=min)):
-        parts.append(sorted(part))
-        home.update(dict.fromkeys(part, number))
-    members: list[list[int]] = [[] for _ in parts]
-    for operator, facts in enumerate(touched):
-        members[home[facts[0]]].append(operator)
-    return [_take_part(staged, facts, operators) for facts, operators in zip(parts, members, strict=True)]
-
-
-def _take_part(staged: StagedProblem, facts: Sequence[int], operators: Sequence[int]) -> StagedProblem:
-    problem = staged.problem
-    number = {fact: place for place, fact in enumerate(facts)}
-    return StagedProblem(
-        problem=replace(
-            problem,
-            fact_count=len(facts),
-            operator_ids=tuple(problem.operator_ids[o] for o in operators),
-            conditions=tuple(frozenset(number[f] for f in problem.conditions[o]) for o in operators),
-            effects=tuple(frozenset(number[f] for f in problem.effects[o]) for o in operators),
-            aims=tuple(tuple(aim[o] for o in operators) for aim in problem.aims),
-            goals=frozenset(number[f] for f in problem.goals if f in number),
-            side_rows=(),
-        ),
-        facts=tuple(staged.facts[f] for f in facts),
-        operators=tuple(staged.operators[o] for o in operators),
-    )
+__all__ = ["pack"]
 
 
 def pack(stages: Sequence[Stage], offers: Sequence[Offer], limit_minutes: int) -> Placement | None:

@@ -7,8 +7,8 @@ from typing import Literal
 
 from ontology.analysis.catalogue import Stage, build_staged_problem
 from ontology.analysis.moves import BrokenLimit, compute_months, find_broken_limits
-from ontology.analysis.planner import solve_staged
-from ontology.analysis.route_bounds import Placement, RouteCosts, Sequenced
+from ontology.analysis.planner import Placement, solve_staged
+from ontology.analysis.route_bounds import RouteCosts, Sequenced
 from ontology.analysis.unreachable import UnreachableLevel, explain_unreachable
 
 __all__ = [

@@ -1,8 +1,8 @@
 """Which sequences of moves are shown: legal ones that lose by leaving out any single intermediate role. Pure.
 
 Sequences are tried by length. Most are settled by bounds; the exact placement is worked out only where a bound does
-not tell. A cut never loses a shown route: a sequence is dropped only when its beginning is illegal, or when a shorter
-one is proved legal and no dearer.
+not tell. A cut never loses a route that would be listed: a sequence is dropped only when its beginning is illegal, when
+a shorter one is proved legal and no dearer, or when its bounds place it behind all that will be listed.
 """
 
 from __future__ import annotations
@@ -12,20 +12,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ontology.analysis.route_bounds import RouteCosts, Sequenced
+from ontology.analysis.route_ranking import Ranking, build_candidate
 
 __all__ = ["ShownRoutes", "find_shown_routes", "get_intermediate_roles"]
 
 
 @dataclass(frozen=True, slots=True)
 class ShownRoutes:
-    """The shown sequences with their minutes, in the order they were found.
+    """The shown routes, ranked.
 
-    `is_complete` is False when the deadline struck: then some are missing, or not proved. `lower_bound` (minutes)
-    holds for every legal sequence; infinite where there is none.
+    `is_complete` is False when the deadline struck: then some are missing, or not proved. `is_cut` says that routes
+    were left out that could not have come to be listed. `lower_bound` (minutes) holds for every legal sequence;
+    infinite where there is none.
     """
 
-    minutes: dict[Sequenced, int]
+    ranking: Ranking
     is_complete: bool
+    is_cut: bool
     lower_bound: float
 
 
@@ -36,8 +39,10 @@ def get_intermediate_roles(costs: RouteCosts, target: str) -> tuple[str, ...]:
     return tuple(r for r in snapshot.roles if r not in (present, target) and snapshot.get_requirements(r))
 
 
-def find_shown_routes(costs: RouteCosts, target: str, max_moves: int) -> ShownRoutes:
-    """Return every shown route of at most `max_moves` moves into the target.
+def find_shown_routes(costs: RouteCosts, target: str, max_moves: int, rest_limit: int) -> ShownRoutes:
+    """Return the shown routes of at most `max_moves` moves into the target.
+
+    All that are best by an aim or in the trade-off, and at least the first `rest_limit` of the others.
 
     Notes
     -----
@@ -47,22 +52,25 @@ def find_shown_routes(costs: RouteCosts, target: str, max_moves: int) -> ShownRo
     middle = get_intermediate_roles(costs, target)
     live = list(_iterate_live(costs, middle, target, max_moves))
     is_listed = not costs.deadline.is_over()
-    minutes: dict[Sequenced, int] = {}
-    is_proved = True
+    ranking = Ranking(rest_limit)
+    is_proved, is_cut = True, False
     for sequence in sorted(live, key=lambda s: (len(s), costs.get_bounds(s).lower, s)):
         if costs.deadline.is_over():
             is_proved = False
             break
+        if not ranking.can_be_listed(build_candidate(costs, sequence, int(costs.get_bounds(sequence).lower))):
+            is_cut = True
+            continue
         shown = _is_shown(costs, sequence)
         is_proved = is_proved and shown is not None
         if shown is not False and costs.get_value(sequence).upper < math.inf:
-            minutes[sequence] = int(costs.get_value(sequence).upper)
+            ranking.add(build_candidate(costs, sequence, int(costs.get_value(sequence).upper)))
     lower = min((costs.get_known(sequence).lower for sequence in live), default=math.inf)
     if not is_listed:
         # with the growth of every role for nothing no route can be cheaper
         everything = costs.moves.get_plan(costs.get_held(middle), target)
         lower = math.inf if everything is None else min(lower, everything.lower_bound)
-    return ShownRoutes(minutes, is_listed and is_proved, lower)
+    return ShownRoutes(ranking, is_listed and is_proved, is_cut, lower)
 
 
 def _iterate_live(costs: RouteCosts, middle: Sequence[str], target: str, max_moves: int) -> Iterator[Sequenced]:

@@ -10,8 +10,8 @@ import heapq
 from dataclasses import dataclass
 
 from ontology.analysis.catalogue import Fact
-from ontology.analysis.learners import Plan, TeamLearning
 from ontology.analysis.estimates import get_fact_costs
+from ontology.analysis.learners import Plan, TeamLearning
 from ontology.analysis.relaxed import get_closure
 from ontology.analysis.training_goals import TrainingGoals
 from ontology.analysis.training_tally import TrainingTally

@@ -27,7 +27,8 @@ from ontology.terms import get_term_text
 #: What describes a shape and constrains nothing.
 _NOTES: Final = frozenset(str(SH[name]) for name in ("name", "order", "message", "defaultValue"))
 _SUBCLASS_OF: Final = ns.iri_term(ns.RDFS + "subClassOf")
-_FRAME: Final = frozenset(str(SH[name]) for name in ("property", "path", "targetClass"))
+_NODE_FRAME: Final = frozenset((str(SH.property), str(SH.targetClass)))
+_PROPERTY_FRAME: Final = frozenset((str(SH.path),))
 
 
 @dataclass(frozen=True)
@@ -113,14 +114,10 @@ def build_shape_queries(shapes: Graph, layout: Layout) -> tuple[ShapeQuery, ...]
             visited.add(node)
             queries += target.build_property_queries(node)
     visited.update(deeper for node in list(visited) for deeper in get_nested_shapes(shapes, node))
-    lost = [node for node in shapes.subjects() if node not in visited and _get_shacl_terms(shapes, node)]
-    if lost:
-        raise ValueError(f"no query is known for shapes outside a node shape with a target class: {lost[0]}")
+    for node, term in shapes.subject_predicates():
+        if node not in visited and str(term).startswith(ns.SH):
+            raise ValueError(f"no query is known for a shape that no node shape with a target class holds: {term}")
     return tuple(sorted(set(queries), key=lambda query: (query.class_iri, query.path, query.component, query.text)))
-
-
-def _get_shacl_terms(shapes: Graph, node: Node) -> list[str]:
-    return sorted({str(term) for term in shapes.predicates(node) if str(term).startswith(ns.SH)})
 
 
 class _Target:
@@ -147,7 +144,7 @@ class _Target:
 
     def build_node_queries(self, shape: Node) -> Iterator[ShapeQuery]:
         """Yield the queries of the constraints on the node itself."""
-        for term, parameter in self._iterate_constraints(shape):
+        for term, parameter in self._iterate_constraints(shape, _NODE_FRAME):
             test = build_value_test(self.shapes, term, parameter)
             text = self._select_targets(f"BIND(?s AS ?v) FILTER(!{test})")
             yield self._make(term, "", shape, text, needs_value=False)
@@ -158,7 +155,7 @@ class _Target:
         if len(paths) != 1 or not is_iri(paths[0]):
             raise ValueError(f"no query is known for a path that is not one property: {paths}")
         path = str(paths[0])
-        for term, parameter in self._iterate_constraints(node):
+        for term, parameter in self._iterate_constraints(node, _PROPERTY_FRAME):
             if term in self.without_value:
                 text = self.without_value[term](path, parameter)
             elif term in self.with_value:
@@ -168,9 +165,9 @@ class _Target:
                 text = self._select_faulty(f"?s <{path}> ?v", test)
             yield self._make(term, path, node, text, needs_value=term not in self.without_value)
 
-    def _iterate_constraints(self, node: Node) -> Iterator[tuple[str, Node]]:
+    def _iterate_constraints(self, node: Node, frame: frozenset[str]) -> Iterator[tuple[str, Node]]:
         for term, parameter in sorted(self.shapes.predicate_objects(node)):
-            if term != RDF.type and str(term) not in _NOTES | _FRAME:
+            if term != RDF.type and str(term) not in _NOTES | frame:
                 yield str(term), parameter
 
     def _make(self, term: str, path: str, node: Node, text: str, *, needs_value: bool) -> ShapeQuery:
@@ -226,4 +223,4 @@ class _Target:
 def get_known_terms() -> frozenset[str]:
     """Return the IRIs of the SHACL terms that the generator knows."""
     on_paths = {str(SH[name]) for name in ("class", "minCount", "maxCount", "hasValue", "lessThanOrEquals")}
-    return frozenset(VALUE_TESTS) | _NOTES | _FRAME | on_paths
+    return frozenset(VALUE_TESTS) | _NOTES | _NODE_FRAME | _PROPERTY_FRAME | on_paths

@@ -6,7 +6,7 @@ pySHACL takes minutes for a graph of a million triples; the queries take seconds
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from typing import Final
 
@@ -23,6 +23,7 @@ _STAGED: Final = Layout(default=ns.GRAPH + "staged", referred=ns.GRAPH + "referr
 _STORED: Final = Layout(
     default=ns.GRAPH_FRAMEWORK, by_class={table.class_iri: table.graph for table in TABLES.values()}
 )
+_NODES_PER_QUERY: Final = 500
 _SUBCLASS_OF: Final = ns.iri_term(ns.RDFS + "subClassOf")
 
 
@@ -77,24 +78,27 @@ def check_store(store: Store) -> list[Finding]:
 
 
 def read_types_of_others(store: Store, quads: Iterable[Quad]) -> list[Quad]:
-    """Read the types of what quads refer to and do not type themselves, where the store knows it."""
+    """Read the types of what quads refer to without making it one of our records, where the store knows it."""
     paths = _get_reference_paths()
+    classes = {ns.iri_term(query.class_iri) for query in _get_queries(True)}
     described: set[str] = set()
     referred: set[str] = set()
     for _, s, p, o in quads:
-        if p == ns.RDF_TYPE:
+        if p in paths:
+            if o.startswith("<"):
+                referred.add(o)
+        elif p == ns.RDF_TYPE and o in classes:
             described.add(s)
-        elif p in paths and o.startswith("<"):
-            referred.add(o)
-    others = sorted(referred - described)
-    return [quad for graph in ns.DATA_GRAPHS for quad in store.read_subjects(graph, others) if quad[2] == ns.RDF_TYPE]
+    return list(_iterate_types(store, referred - described, ns.DATA_GRAPHS))
 
 
 def _run(store: Store, queries: Iterable[ShapeQuery], graphs: Iterable[str]) -> list[Finding]:
     rows: list[tuple[ShapeQuery, str, str]] = []
     for query in queries:
         rows += [(query, node, value) for node, value in store.select_terms(query.text)]
-    types = _read_types(store, {node for _, node, _ in rows}, graphs)
+    types: defaultdict[str, set[str]] = defaultdict(set)
+    for _, node, _, kind in _iterate_types(store, {node for _, node, _ in rows}, graphs):
+        types[node].add(_get_name(kind))
     found = {
         build_finding(types[node] or {query.class_iri}, _get_name(node), query.path, value, query.message)
         for query, node, value in rows
@@ -102,15 +106,15 @@ def _run(store: Store, queries: Iterable[ShapeQuery], graphs: Iterable[str]) -> 
     return sorted(found)
 
 
-def _read_types(store: Store, nodes: set[str], graphs: Iterable[str]) -> defaultdict[str, set[str]]:
-    """Read node -> class IRIs; a blank node cannot be asked for by its name."""
-    types: defaultdict[str, set[str]] = defaultdict(set)
+def _iterate_types(store: Store, nodes: Iterable[str], graphs: Iterable[str]) -> Iterator[Quad]:
+    """Read the types of nodes; a blank node cannot be asked for by its name."""
     named = sorted(node for node in nodes if node.startswith("<"))
     for graph in graphs:
-        for _, s, p, o in store.read_subjects(graph, named):
-            if p == ns.RDF_TYPE:
-                types[s].add(_get_name(o))
-    return types
+        for start in range(0, len(named), _NODES_PER_QUERY):
+            values = " ".join(named[start : start + _NODES_PER_QUERY])
+            query = f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ VALUES ?s {{ {values} }} ?s a ?o }} }}"
+            for s, o in store.select_terms(query):
+                yield (graph, s, ns.RDF_TYPE, o)
 
 
 def _get_name(node: str) -> str:

@@ -69,7 +69,8 @@ _LEXICAL: Final[Mapping[Node, str]] = {
 }
 #: Every text is well formed.
 _TEXTS: Final = (XSD.string, RDF.langString)
-_DATE_PARTS: Final = "^(-?[0-9]{4,}-[0-9]{2}-[0-9]{2})(Z|[+-][0-9]{2}:[0-9]{2})?$"
+_ZONE: Final = r"(Z|[+-](0[0-9]|1[0-3]):[0-5][0-9]|[+-]14:00)"
+_DATE: Final = f"^-?[0-9]{{4,}}-[0-9]{{2}}-[0-9]{{2}}{_ZONE}?$"
 
 
 def _test_node_kind(shapes: Graph, parameter: Node) -> str:
@@ -84,9 +85,10 @@ def _test_datatype(shapes: Graph, parameter: Node) -> str:
         return f"COALESCE({is_of_type}, false)"
     if parameter == XSD.date:
         # SPARQL 1.1 casts to dateTime, not to date; the cast knows the calendar
-        parts = ns.text_term(_DATE_PARTS)
-        moment = f'<{XSD.dateTime}>(REPLACE(STR(?v), {parts}, "$1T00:00:00$2"))'
-        return f"COALESCE({is_of_type} && STRLEN(STR({moment})) > 0, false)"
+        day = f"REPLACE(STR(?v), {ns.text_term(f'{_ZONE}$')}, {ns.text_term('')})"
+        moment = f"<{XSD.dateTime}>(CONCAT({day}, {ns.text_term('T00:00:00')}))"
+        has_form = f"REGEX(STR(?v), {ns.text_term(_DATE)})"
+        return f"COALESCE({is_of_type} && {has_form} && STRLEN(STR({moment})) > 0, false)"
     if parameter not in _LEXICAL:
         raise ValueError(f"no query is known for the datatype {parameter}")
     return f"COALESCE({is_of_type} && REGEX(STR(?v), {ns.text_term(_LEXICAL[parameter])}), false)"

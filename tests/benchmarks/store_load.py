@@ -1,6 +1,6 @@
 """Loading ESCO: from the official files into the on-disk store, against pyoxigraph's bulk load and rdflib's parse.
 
-Run: python -m tests.benchmarks store-load [FOLDER]. All in one run, each figure the median of three; ratios, since
+Run: python -m tests.benchmarks store-load. All in one run, each figure the median of three; ratios, since
 machines differ. The peers get the same quads as N-Quads text (Oxigraph) and N-Triples text (rdflib, in memory).
 """
 
@@ -45,8 +45,11 @@ def load_into_store(source: Path, target: Path) -> LiveGraph:
     return graph
 
 
-def main(folder: Path) -> None:
+def main(folder: Path = DEFAULT_FOLDER) -> None:
     """Print the table."""
+    if not folder.is_dir():
+        print(f"{folder} is not there: name the folder of the official ESCO files")
+        return
     keep = Path(tempfile.mkdtemp())
     graph = load_into_store(folder, keep)
     quads = [quad for name in ns.DATA_GRAPHS for quad in graph.store.read_graph(name)]

@@ -18,16 +18,19 @@ from brute_routes import (
     keep_shown,
     reach_everything,
 )
-from company_strategies import draw_profiles, draw_snapshots
+from company_strategies import build_random_company, draw_profiles, draw_snapshots
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ontology.analysis.levels import Profile
 from ontology.analysis.moves import find_reachable_roles
+from ontology.analysis.route_bounds import RouteCosts
+from ontology.analysis.route_search import find_shown_routes
 from ontology.analysis.routes import RoutesResult, find_routes
+from ontology.analysis.solver import Deadline
 from ontology.graph.snapshot import Snapshot
 
-LIMITS = st.sampled_from([0.0, 4.0, 10.0, 11.5, 14.0, 30.0, math.inf])
+LIMITS = st.sampled_from([10.0, 8.0, 6.0, 4.0, 0.0, 11.5, 14.0, 20.0, math.inf])
 
 
 def as_learner(profile: Profile) -> Learner:
@@ -36,13 +39,44 @@ def as_learner(profile: Profile) -> Learner:
 
 @st.composite
 def draw_questions(draw: st.DrawFn) -> tuple[Snapshot, Profile, str, dict[str, Any]]:
-    snapshot = draw(draw_snapshots(competencies=4, courses=4, roles=5))
+    """A company, a person, a target and limits: small odd ones, or from a seed ones where routes are worth finding."""
+    if draw(st.sampled_from([True, True, True, False])):
+        snapshot, profile = build_random_company(draw(st.integers(0, 10**6)))
+    else:
+        snapshot = draw(draw_snapshots(competencies=4, courses=4, roles=5))
+        profile = draw(draw_profiles(snapshot))
     limits = {
-        "max_moves": draw(st.sampled_from([1, 2, 3, 3, 3, 4])),
+        "max_moves": draw(st.sampled_from([3, 3, 3, 2, 1, 4])),
         "preparation_limit": draw(LIMITS),
-        "level_limit": draw(st.sampled_from([0, 1, 1, 2])),
+        "level_limit": draw(st.sampled_from([1, 2, 0, 3])),
     }
-    return snapshot, draw(draw_profiles(snapshot)), "r0", limits
+    return snapshot, profile, "r0", limits
+
+
+@given(draw_questions(), st.integers(1, 2))
+@settings(max_examples=100, deadline=None)
+def test_routes_left_out_unseen_would_not_have_been_listed(
+    question: tuple[Snapshot, Profile, str, dict[str, Any]], rest_limit: int
+) -> None:
+    snapshot, profile, target, limits = question
+    rankings = []
+    for count in (rest_limit, 999):
+        costs = RouteCosts(
+            snapshot,
+            profile,
+            preparation_limit=limits["preparation_limit"],
+            level_limit=limits["level_limit"],
+            deadline=Deadline(None),
+        )
+        shown = find_shown_routes(costs, target, limits["max_moves"], count)
+        assert shown.is_complete
+        rankings.append(shown.ranking)
+        if count == 999:
+            assert not shown.is_cut
+    short, whole = rankings
+    assert short.get_best() == whole.get_best()
+    assert short.get_trade_off() == whole.get_trade_off()
+    assert short.get_rest()[:rest_limit] == whole.get_rest()[:rest_limit]
 
 
 def get_routes(result: RoutesResult) -> dict[tuple[str, ...], Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from typing import Any
 
 from hypothesis import strategies as st
@@ -32,15 +33,18 @@ def draw_snapshots(
         tables["courses"].append({"id": course, "label": course, "hours": hours, "cost": cost})
         for i in draw(st.lists(st.sampled_from(ids), min_size=1, max_size=2, unique=True)):
             renews = draw(st.sampled_from([False, False, False, True]))
-            tables["outcomes"].append({"course": course, "competency": i, "level": draw(LEVELS), "renews": renews})
-        for i in draw(st.lists(st.sampled_from(ids), max_size=2, unique=True)):
-            tables["entry_conditions"].append({"course": course, "competency": i, "level": draw(st.integers(1, 3))})
+            level = draw(st.sampled_from([3, 4, 2, 1]))
+            tables["outcomes"].append({"course": course, "competency": i, "level": level, "renews": renews})
+        count = draw(st.sampled_from([0, 0, 1, 2]))
+        for i in draw(st.lists(st.sampled_from(ids), min_size=count, max_size=count, unique=True)):
+            level = draw(st.sampled_from([1, 1, 2, 3]))
+            tables["entry_conditions"].append({"course": course, "competency": i, "level": level})
     for n in range(draw(st.integers(2, roles))):
         role = f"r{n}"
         months = draw(st.sampled_from([0, 6, 12, 12, 24]))
         tables["roles"].append({"id": role, "label": role, "months_to_full": months})
         for i in draw(st.lists(st.sampled_from(ids), min_size=0 if n else 1, max_size=3, unique=True)):
-            level = draw(LEVELS)
+            level = draw(st.sampled_from([2, 3, 4, 1]))
             tables["requirements"].append(
                 {
                     "role": role,
@@ -69,3 +73,50 @@ def draw_profiles(draw: st.DrawFn, snapshot: Snapshot) -> Profile:
         role=draw(st.sampled_from(["", *list(snapshot.roles)[1:]])),
         study_hours_per_week=draw(st.sampled_from([2.0, 4.0])),
     )
+
+
+def build_random_company(seed: int) -> tuple[Snapshot, Profile]:
+    """A company and a person from a seed, mostly with routes worth finding: growth, windows, ties, a few renewals."""
+    rng = random.Random(seed)
+    ids = [f"c{n}" for n in range(rng.choice([3, 3, 4]))]
+    tables: dict[str, list[dict[str, Any]]] = {"scales": build_scale("s", 4), "competencies": []}
+    for table in ("courses", "outcomes", "entry_conditions", "roles", "requirements"):
+        tables[table] = []
+    for i in ids:
+        kind = rng.choice(["skill", "skill", "skill", "certificate"])
+        tables["competencies"].append({"id": i, "label": i, "scale": "s", "kind": kind})
+    for n in range(4):
+        course = f"x{n}"
+        hours, cost = rng.choice([0.0, 1.5, 4.0, 4.0, 5.0, 6.0, 8.0, 10.0]), rng.choice([0.0, 5.0, 5.0, 7.25])
+        tables["courses"].append({"id": course, "label": course, "hours": hours, "cost": cost})
+        gives = {ids[n % len(ids)], *rng.sample(ids, rng.choice([0, 0, 1]))}
+        for i in sorted(gives):
+            level, renews = rng.choice([2, 3, 3, 4, 4]), rng.random() < 0.06
+            tables["outcomes"].append({"course": course, "competency": i, "level": level, "renews": renews})
+        for i in rng.sample(ids, rng.choice([0, 0, 0, 1, 1, 2])):
+            level = rng.choice([1, 1, 2])
+            tables["entry_conditions"].append({"course": course, "competency": i, "level": level})
+    for n in range(5):
+        role = f"r{n}"
+        months = rng.choice([0, 6, 12, 12, 24])
+        tables["roles"].append({"id": role, "label": role, "months_to_full": months})
+        for i in rng.sample(ids, rng.choice([2, 2, 3]) if n == 0 else rng.choice([1, 1, 2, 3])):
+            full = rng.choice([2, 3, 3, 4])
+            entry = rng.randint(2, full) if n == 0 else rng.choice([1, 1, 2, full])
+            tables["requirements"].append(
+                {
+                    "role": role,
+                    "competency": i,
+                    "level": full,
+                    "entry_level": entry,
+                    "unsupervised_level": full,
+                    "necessity": rng.choice(["blocking", "essential", "essential", "essential", "desirable"]),
+                    "learned_on_job": rng.choice([None, None, None, True, False]),
+                }
+            )
+    levels = {i: rng.choice([1, 1, 2]) for i in rng.sample(ids, rng.choice([0, 1, 2]))}
+    renewable = {i: 4 for i in rng.sample(ids, rng.choice([0, 0, 1])) if i not in levels}
+    profile = Profile(
+        levels, renewable, held_by="p1", role=rng.choice(["", "", "r4"]), study_hours_per_week=rng.choice([2.0, 4.0])
+    )
+    return build_snapshot(**tables), profile

@@ -158,7 +158,7 @@ def test_official_iri_of_an_occupation_is_an_exact_match_in_the_framework_graph(
 def test_skills_and_groups_become_competencies_with_several_parents(tmp_path: Path) -> None:
     competencies: list[Competency] = load(tmp_path, build_rows()).records["competencies"]
     assert [(c.id, c.label, c.kind, c.broader, c.exact_match) for c in competencies] == [
-        ("aaaa-knots", "tie knots", "skill", ("gggg-hand", "aaaa-kites"), (KNOTS,)),
+        ("aaaa-knots", "tie knots", "skill", ("aaaa-kites", "gggg-hand"), (KNOTS,)),
         ("aaaa-winds", "winds", "knowledge", ("isced-f-0532",), (WINDS,)),
         ("aaaa-kites", "make kites", "skill", ("gggg-hand",), (KITES,)),
         ("gggg-hand", "handiwork", "skill", (), (HANDIWORK,)),

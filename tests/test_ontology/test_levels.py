@@ -65,6 +65,20 @@ def test_same_source_and_day_takes_the_lower_with_a_remark() -> None:
     assert "several levels" in known.remarks[0]
 
 
+@pytest.mark.parametrize("expiry", ["hard", "review"])
+@pytest.mark.parametrize("longer", ["a", "z"])
+def test_of_equal_ratings_by_two_assessors_the_one_that_counts_longest_is_the_basis(longer: str, expiry: str) -> None:
+    row = {"level": 2, "date": D(2026, 1, 1), "source": "assessor"}
+    rows = [
+        row | {"assessor": assessor, "valid_until": D(2026, 12, 31) if assessor == longer else D(2026, 6, 30)}
+        for assessor in ("a", "z")
+    ]
+    known = level_of(rows, expiry=expiry)
+    assert (known.level, known.state, known.remarks) == (2, "ok", ())
+    without_end = [row | {"assessor": "b"}, *rows]
+    assert level_of(without_end, on=D(2027, 1, 1), expiry=expiry).state == "ok"
+
+
 def test_self_and_unstated_ratings_are_declared_and_never_counted() -> None:
     rows = [
         {"level": 4, "date": D(2026, 5, 1), "source": "self"},
@@ -123,6 +137,26 @@ def test_a_refresher_restores_within_its_months(on: date, renewable: int) -> Non
     rows = [{"level": 1, "date": D(2025, 11, 24), "source": "certificate", "valid_until": D(2026, 11, 24)}]
     known = level_of(rows, on=on, kind="certificate", expiry="hard", refresher_months=6)
     assert known.renewable_level == renewable
+
+
+@pytest.mark.parametrize(
+    ("expiry", "lower_until", "level", "state"),
+    [
+        ("hard", D(2027, 1, 1), 1, "ok"),
+        ("review", D(2027, 1, 1), 1, "ok"),
+        ("hard", D(2026, 10, 1), 0, "lapsed"),
+        ("review", D(2026, 10, 1), 1, "review-due"),
+    ],
+)
+def test_a_higher_certificate_lost_lately_can_be_renewed_whatever_became_of_the_lower_one(
+    expiry: str, lower_until: date, level: int, state: str
+) -> None:
+    rows = [
+        {"level": 3, "date": D(2025, 9, 1), "source": "certificate", "valid_until": D(2026, 9, 1)},
+        {"level": 1, "date": D(2026, 1, 1), "source": "certificate", "valid_until": lower_until},
+    ]
+    known = level_of(rows, kind="certificate", expiry=expiry, refresher_months=6)
+    assert (known.level, known.state, known.renewable_level) == (level, state, 3)
 
 
 def test_without_refresher_months_a_lapse_cannot_be_renewed() -> None:

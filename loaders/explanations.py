@@ -1,0 +1,76 @@
+"""Tables and columns in words for people who fill them in: meaning, default, what is allowed. Imports tables."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ontology.columns import Column, Table
+from ontology.writer import format_number
+
+TABLE_MEANINGS: Final[dict[str, str]] = {
+    "scales": "The levels of each proficiency scale, from 1 up, with what is seen in someone at each.",
+    "competencies": "What people must know, be able to do or hold: each is measured on one scale.",
+    "roles": "The roles of the organisation; what they ask stands in requirements.",
+    "requirements": "What a role asks of a competency: the full level, and less on the first day where that is enough.",
+    "courses": "All ways to learn, off or on the job, with the learner's hours.",
+    "outcomes": "The level of a competency that a course leads to.",
+    "entry_conditions": "The level of a competency that the learners of a course must bring.",
+    "teams": "The teams; a team may be part of another.",
+    "shifts": "The crews of a team that work together.",
+    "people": "Who works in which team, shift and role. Use neutral ids: they appear in addresses and exports.",
+    "absences": "Who is away from when to when. Dates only, never a reason.",
+    "assessments": "The level seen in a person on a day, and who says so.",
+    "cover_needs": "How many people of a team must be able to do what.",
+    "places": "The posts that must be manned, by someone able to do their role.",
+}
+
+#: Defaults that hang on other columns of the row.
+_COMPUTED: Final[dict[tuple[str, str], str]] = {
+    ("competencies", "expiry"): "hard for a certificate, otherwise review",
+    ("requirements", "entry_level"): "the level",
+    ("requirements", "unsupervised_level"): "the level",
+    ("cover_needs", "target"): "the minimum, but at least 2",
+}
+
+_ID: Final = "letters, digits, point, hyphen, underscore; no blanks; begins with a letter or digit"
+_SEVERAL: Final = "; several are separated by |"
+
+
+def tell_default(table: Table, column: Column) -> str:
+    """Return what an empty cell means; empty for a required column.
+
+    Raises
+    ------
+    KeyError
+        The default is computed and has no words yet.
+    """
+    if column.is_required:
+        return ""
+    if callable(column.default):
+        return _COMPUTED[table.name, column.name]
+    if column.default in (None, "", ()):
+        return "none"
+    if isinstance(column.default, bool):
+        return "yes" if column.default else "no"
+    return format_number(column.default) if isinstance(column.default, int | float) else str(column.default)
+
+
+def tell_allowed(column: Column) -> str:
+    """Return what a cell may hold."""
+    if column.kind == "choice":
+        return " or ".join(column.choices)
+    if column.kind in ("integer", "number"):
+        what = "a whole number" if column.kind == "integer" else "a number, decimals with a point"
+        least = "" if column.minimum is None else f", at least {column.minimum:g}"
+        most = "" if column.maximum is None else f", at most {column.maximum:g}"
+        return what + least + most
+    return {
+        "id": _ID,
+        "ref": f"an id of {column.refers_to}" if column.refers_to != "scales" else "the name of a scale, like an id",
+        "refs": f"ids of {column.refers_to}{_SEVERAL}",
+        "text": "text",
+        "texts": f"text{_SEVERAL} (a bar inside a text: \\|)",
+        "iris": f"addresses (IRIs){_SEVERAL}",
+        "flag": "yes or no",
+        "date": "a date as 2026-11-24",
+    }[column.kind]

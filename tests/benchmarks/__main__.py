@@ -1,0 +1,41 @@
+"""``python -m tests.benchmarks [NAME ...]`` prints the benchmark tables: ratios against peers measured in the same run.
+
+Names: similar-roles, learning-path, store-load; all of them without a name. Tables that need the official open data say
+so where those are not beside the project.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "support"), str(HERE)]
+
+import ordering_milp  # noqa: E402
+import similar_roles  # noqa: E402
+import store_load  # noqa: E402
+
+TABLES: dict[str, Callable[[], object]] = {
+    "similar-roles": similar_roles.main,
+    "learning-path": ordering_milp.main,
+    "store-load": store_load.main,
+}
+
+
+def main(names: list[str]) -> int:
+    """Print the tables of these names and return the exit status."""
+    unknown = [name for name in names if name not in TABLES]
+    if unknown:
+        print(f"no table has the name {unknown[0]}; there are {', '.join(TABLES)}", file=sys.stderr)
+        return 2
+    del sys.argv[1:]
+    for name in names or TABLES:
+        print(f"== {name}", flush=True)
+        TABLES[name]()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,110 @@
+"""Load, export, load: the same graph by value, for every kind of file that is written."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from companies import build_company
+
+from loaders.linked_data_writer import export_linked_data
+from loaders.pipeline import load_paths
+from loaders.table_writers import export_csv, export_workbook
+from ontology.graph.live import LiveGraph
+from ontology.namespaces import DATA_GRAPHS, Quad
+from ontology.validity import fill_valid_until
+
+SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
+NAMES = ("out.xlsx", "out", "out.ttl", "out.nt", "out.nq", "out.trig", "out.jsonld", "out.rdf")
+#: Texts that some kind of file could take for something else: formulas, quotes, escapes, separators, line ends.
+HARD = (
+    "=HYPERLINK(1)",
+    "'=1",
+    "''-1",
+    "'quoted'",
+    "'",
+    "@x",
+    "+1",
+    "-",
+    "＝1",
+    'a "b", c;d\te',
+    "one\ntwo",
+    "one\r\ntwo",
+    "one\rtwo",
+    "_x000D_",
+    "a|b",
+    "a\\",
+    "\\|",
+    "C:\\\\x",
+    "&lt; <b> ]]> &#13;",
+    "007",
+    "1e5",
+    "TRUE",
+    "2026-11-24",
+    "مرحبا 😀 ÿ",
+    "a\u2028b\u0085c",
+)
+
+
+def read_all(graph: LiveGraph) -> set[Quad]:
+    return {quad for name in DATA_GRAPHS for quad in graph.store.read_graph(name)}
+
+
+def build_hard_company(seed: int) -> dict[str, list[Any]]:
+    """A random company whose free texts are the hard ones."""
+    records = build_company(seed, size=8)
+    texts = iter(HARD * 20)
+    for name, field in (("courses", "method"), ("courses", "label"), ("people", "name"), ("requirements", "remark")):
+        records[name] = [replace(record, **{field: next(texts)}) for record in records[name]]
+    records["competencies"] = [
+        replace(record, label=f"{next(texts)} {place}", alt_labels=tuple({next(texts), f"{next(texts)} or {place}"}))
+        for place, record in enumerate(records["competencies"])
+    ]
+    competencies = {record.id: record for record in records["competencies"]}
+    records["assessments"] = [fill_valid_until(a, competencies[a.competency]) for a in records["assessments"]]
+    return records
+
+
+@cache
+def build_graph(source: str) -> LiveGraph:
+    graph = LiveGraph.in_memory()
+    if source == "scenario":
+        load_paths(graph, [SCENARIO])
+    else:
+        graph.load(build_hard_company(int(source)), who="test", why="company")
+    return graph
+
+
+def export(graph: LiveGraph, path: Path) -> None:
+    if path.suffix == ".xlsx":
+        export_workbook(graph.get_snapshot(), path)
+    elif not path.suffix:
+        export_csv(graph.get_snapshot(), path)
+    else:
+        export_linked_data(read_all(graph), path)
+
+
+@pytest.mark.parametrize("source", ["scenario", "0", "1"])
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_exported_loads_as_the_same_graph(source: str, name: str, tmp_path: Path) -> None:
+    graph = build_graph(source)
+    quads = read_all(graph)
+    assert len(quads) > 200
+    export(graph, tmp_path / name)
+    again = LiveGraph.in_memory()
+    load_paths(again, [tmp_path / name])
+    assert read_all(again) == quads
+
+
+def test_an_export_into_a_used_folder_does_not_bring_back_what_is_gone(tmp_path: Path) -> None:
+    export(build_graph("0"), tmp_path / "out")
+    assert (tmp_path / "out" / "assessments.csv").stat().st_size > 100
+    fewer = LiveGraph.in_memory()
+    fewer.load({"scales": build_company(0)["scales"]}, who="test", why="company")
+    export(fewer, tmp_path / "out")
+    again = LiveGraph.in_memory()
+    load_paths(again, [tmp_path / "out"])
+    assert read_all(again) == read_all(fewer)

@@ -1,0 +1,67 @@
+"""Parts of a placement problem, and packing chosen courses into limited stages."""
+
+from __future__ import annotations
+
+from small_company import build_competencies, build_scale, build_snapshot
+
+from ontology.analysis.catalogue import Offer, Stage, build_catalogue, build_staged_problem, get_whole_minutes
+from ontology.analysis.levels import Profile
+from ontology.analysis.planner import PartSolver, solve_staged, split_problem
+from ontology.analysis.route_packing import pack
+from ontology.analysis.solver import Deadline
+
+
+def build_offer(course: str, minutes: int, gives: str, asks: str = "") -> Offer:
+    return Offer(course, minutes, 0, tuple((i, 1) for i in asks.split()), tuple((i, 1) for i in gives.split()))
+
+
+def build_goals(text: str) -> Stage:
+    return Stage({}, frozenset((i, 1) for i in text.split()))
+
+
+def test_courses_that_are_not_due_fill_earlier_stages() -> None:
+    offers = [build_offer("x1", 50, "a"), build_offer("x2", 60, "b"), build_offer("x3", 40, "c")]
+    packed = pack([build_goals("a"), build_goals("b c")], offers, 100)
+    assert packed is not None
+    assert {offer.id: k for offer, k in packed} == {"x1": 0, "x2": 1, "x3": 0}
+
+
+def test_what_a_due_course_waits_for_is_due_too() -> None:
+    offers = [build_offer("x1", 10, "a", asks="b"), build_offer("x2", 20, "b"), build_offer("x3", 80, "c")]
+    packed = pack([build_goals("a"), build_goals("c")], offers, 80)
+    assert packed is not None
+    assert [(offer.id, k) for offer, k in packed] == [("x2", 0), ("x1", 0), ("x3", 1)]
+
+
+def test_no_packing_where_a_stage_must_hold_too_much() -> None:
+    offers = [build_offer("x1", 60, "a"), build_offer("x2", 60, "b")]
+    assert pack([build_goals("a b"), build_goals("")], offers, 100) is None
+    assert pack([build_goals("a"), build_goals("b")], offers, 59) is None
+
+
+def test_parts_share_no_course_and_add_up_to_the_whole() -> None:
+    company = build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("a b c d"),
+        courses=[{"id": f"x{n}", "label": "X", "hours": float(n)} for n in range(1, 6)],
+        outcomes=[
+            {"course": course, "competency": i, "level": 2}
+            for course, i in (("x1", "a"), ("x2", "b"), ("x3", "a"), ("x3", "b"), ("x4", "c"), ("x5", "d"))
+        ],
+        entry_conditions=[{"course": "x4", "competency": "d", "level": 1}],
+    )
+    goals = frozenset({("a", 2), ("b", 1), ("c", 2)})
+    catalogue = build_catalogue(company, Profile({}))
+    staged = build_staged_problem(catalogue, [Stage({}, goals), Stage({"a": 2}, goals)], aims=("hours", "courses"))
+    parts = split_problem(staged)
+    courses = [{offer.id for offer, _ in part.operators} for part in parts]
+    assert courses == [{"x1", "x2", "x3"}, {"x4", "x5"}]
+    whole, sum_of_parts = solve_staged(staged), PartSolver(Deadline(None)).solve(staged)
+    assert whole is not None
+    assert sum_of_parts is not None
+    assert (whole.value, whole.lower_bound) == (sum_of_parts.value, sum_of_parts.lower_bound) == (12 * 60, 12 * 60)
+    assert set(whole.order) == set(sum_of_parts.order)
+
+
+def test_limits_are_whole_minutes_at_or_below_them() -> None:
+    assert [get_whole_minutes(hours) for hours in (0.1, 0.29, 200.0, float("inf"))] == [6, 17, 12000, None]
