@@ -75,6 +75,7 @@ def parse_cell(column: Column, text: str) -> Any:
 
 
 def _parse_id(column: Column, text: str) -> str:
+    require_fit(text)
     if not ID_PATTERN.fullmatch(text):
         raise CellError("is no id: letters, digits, point, hyphen and underscore, beginning with a letter or digit")
     return text

@@ -156,7 +156,5 @@ def test_a_sheet_that_is_left_half_read_lets_go_of_its_file(tmp_path: Path) -> N
     with Spreadsheet(path) as book:
         rows = book.iterate_rows("teams")
         assert next(rows) == [0.0]
-    path.unlink()
-    with pytest.raises((FileFormatError, ValueError, StopIteration)):
-        for _ in range(9_000):
-            next(rows)
+    with pytest.raises(FileFormatError, match="closed"):
+        list(rows)

@@ -1,0 +1,176 @@
+"""The template: filled in it loads as it stands, empty it loads as nothing, and it says what each column is."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+from companies import build_company
+
+from api.cli import program
+from loaders.explanations import TABLE_MEANINGS, tell_allowed, tell_default
+from loaders.spreadsheet import Spreadsheet
+from loaders.template import export_template
+from loaders.workbook import load_workbook
+from ontology.errors import ConflictError, InputError
+from ontology.graph.snapshot import Snapshot
+from ontology.tables import REFUSED_COLUMNS, TABLES
+
+
+@pytest.fixture
+def template(tmp_path: Path) -> Path:
+    return export_template(tmp_path / "template.xlsx")
+
+
+def fill_in(path: Path, snapshot: Snapshot) -> None:
+    """Type records into the template as people do: dates as dates, numbers as numbers, yes and no as words."""
+    book = openpyxl.load_workbook(path)
+    for table in TABLES.values():
+        for row, record in enumerate(snapshot.get_table(table.name).values(), start=2):
+            for place, column in enumerate(table.columns, start=1):
+                value: Any = getattr(record, column.attribute)
+                if value is None or value in ((), ""):
+                    continue
+                if isinstance(value, tuple):
+                    value = "|".join(value)
+                elif isinstance(value, bool):
+                    value = "yes" if value else "no"
+                cell = book[table.name].cell(row, place, value)
+                if isinstance(value, str):
+                    cell.data_type = "s"
+    book.save(path)
+
+
+def test_an_empty_template_loads_as_nothing(template: Path) -> None:
+    loaded = load_workbook(template)
+    assert loaded.findings == []
+    assert loaded.count() == {}
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_filled_in_template_loads_as_what_was_typed(seed: int, template: Path) -> None:
+    snapshot = Snapshot(build_company(seed, size=8))
+    fill_in(template, snapshot)
+    loaded = load_workbook(template)
+    assert loaded.findings == []
+    assert Snapshot(loaded.records) == snapshot
+
+
+def test_every_table_has_a_sheet_with_its_columns_in_order_and_a_frozen_header(template: Path) -> None:
+    book = openpyxl.load_workbook(template)
+    assert book.sheetnames == ["explanation", *TABLES]
+    for table in TABLES.values():
+        sheet = book[table.name]
+        assert sheet.freeze_panes == "A2"
+        header = [cell.value for cell in sheet[1]]
+        assert header == [f"{c.name} (required)" if c.is_required else c.name for c in table.columns]
+        for cell, column in zip(sheet[1], table.columns, strict=True):
+            assert cell.comment is not None
+            assert column.about in cell.comment.text
+            assert ("Required." in cell.comment.text) is column.is_required
+
+
+def get_rules(book: Any, table: str) -> dict[str, Any]:
+    """Return column name -> the rule on its cells."""
+    rules = {}
+    for rule in book[table].data_validations.dataValidation:
+        (area,) = rule.sqref.ranges
+        assert (area.min_row, area.max_row) == (2, 1_048_576)
+        rules[TABLES[table].columns[area.min_col - 1].name] = rule
+    return rules
+
+
+def test_fixed_values_have_drop_downs_and_numbers_and_dates_are_checked(template: Path) -> None:
+    book = openpyxl.load_workbook(template)
+    for table in TABLES.values():
+        rules = get_rules(book, table.name)
+        for column in table.columns:
+            rule = rules.get(column.name)
+            if column.kind in ("text", "texts", "iris", "id", "refs"):
+                assert rule is None
+                continue
+            if column.kind == "ref" and column.refers_to == table.name:
+                assert rule is None
+                continue
+            assert rule is not None, (table.name, column.name)
+            if column.kind == "choice":
+                assert rule.formula1 == f'"{",".join(column.choices)}"'
+            elif column.kind == "flag":
+                assert rule.formula1 == '"yes,no"'
+            elif column.kind == "ref":
+                assert rule.formula1.startswith(f"{column.refers_to}!$A$2:")
+                assert not rule.showErrorMessage
+            elif column.kind == "date":
+                assert (rule.type, rule.operator or "between") == ("date", "between")
+            else:
+                assert rule.type == {"integer": "whole", "number": "decimal"}[column.kind]
+                if column.minimum is not None:
+                    assert float(rule.formula1) == column.minimum
+                if column.maximum is not None:
+                    assert float(rule.formula2) == column.maximum
+
+
+def test_ids_stay_text_and_dates_are_shown_as_iso(template: Path) -> None:
+    book = openpyxl.load_workbook(template)
+    people = book["people"]
+    formats = {
+        column.name: people.column_dimensions[openpyxl.utils.get_column_letter(place)].number_format
+        for place, column in enumerate(TABLES["people"].columns, start=1)
+        if column.kind in ("id", "date")
+    }
+    assert formats == {"id": "@", "start_date": "yyyy-mm-dd", "end_date": "yyyy-mm-dd"}
+
+
+def test_the_explanation_names_every_table_and_column_with_meaning_default_and_values(template: Path) -> None:
+    with Spreadsheet(template) as book:
+        rows = [list(row) for row in book.iterate_rows("explanation")]
+    start = next(n for n, row in enumerate(rows) if row[:2] == ["table", "column"])
+    told = {(row[0], row[1]): row for row in rows[start + 1 :] if len(row) > 4}
+    assert set(TABLE_MEANINGS) == set(TABLES)
+    for table in TABLES.values():
+        for column in table.columns:
+            row = told[table.name, column.name]
+            assert row[2] == ("required" if column.is_required else None)
+            assert row[3] == (None if column.is_required else tell_default(table, column))
+            assert row[4:] == [column.about, tell_allowed(column)]
+    assert {name for table, name in told if table == "any"} == set(REFUSED_COLUMNS)
+
+
+def test_defaults_are_told_as_they_work() -> None:
+    for table in TABLES.values():
+        for column in table.columns:
+            told = tell_default(table, column)
+            assert bool(told) is not column.is_required
+            if not callable(column.default) and isinstance(column.default, str) and column.default:
+                assert told == column.default
+    assert tell_default(TABLES["requirements"], TABLES["requirements"].get_column("weight")) == "3"
+    assert tell_default(TABLES["outcomes"], TABLES["outcomes"].get_column("renews")) == "no"
+
+
+def test_a_wrong_cell_typed_into_the_template_is_addressed(template: Path) -> None:
+    book = openpyxl.load_workbook(template)
+    book["absences"].append(["p", datetime(2026, 11, 24, 8), date(2026, 11, 25)])
+    book.save(template)
+    (finding,) = load_workbook(template).findings
+    assert (finding.source, finding.row, finding.column) == ("template.xlsx, sheet absences", 2, "from")
+
+
+def test_a_template_never_takes_the_place_of_another_file(template: Path, tmp_path: Path) -> None:
+    with pytest.raises(ConflictError, match="there already"):
+        export_template(template)
+    with pytest.raises(InputError, match=r"\.xlsx"):
+        export_template(tmp_path / "template.csv")
+
+
+def test_the_program_writes_a_template_and_loads_it(tmp_path: Path) -> None:
+    run = CliRunner().invoke
+    path = str(tmp_path / "new" / "t.xlsx")
+    assert "fill it in" in run(program, ["template", path]).stdout
+    assert run(program, ["template", path]).exit_code == 1
+    assert run(program, ["template", str(tmp_path / "t.ods")]).exit_code == 2
+    loaded = run(program, ["load", path, "--store", str(tmp_path / "store")])
+    assert (loaded.exit_code, loaded.stdout.startswith("Stored nothing.")) == (0, True)
