@@ -10,6 +10,7 @@ from flask import Flask, Response, request
 from api.context import EXTENSION
 from api.handlers import register_handlers
 from api.openapi import build_api
+from api.pages.browse import build_browse_blueprint
 from api.pages.start import build_page_blueprint
 from api.resources.diagrams import build_diagram_blueprint
 from api.resources.index import build_index_blueprint
@@ -18,6 +19,7 @@ from api.resources.records import build_record_blueprints
 from api.resources.roles import build_roles_blueprint
 from api.resources.teams import build_teams_blueprint
 from api.settings import Settings
+from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
 
 _PAGE_POLICY: Final = (
@@ -51,7 +53,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app.url_map.strict_slashes = False
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
-    app.extensions[EXTENSION] = {"graph": graph, "settings": settings}
+    gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
+    app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "slow_gate": gate}
     api = build_api(app, get_version())
     for blueprint in (
         build_index_blueprint(),
@@ -63,6 +66,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     ):
         api.register_blueprint(blueprint)
     app.register_blueprint(build_page_blueprint())
+    app.register_blueprint(build_browse_blueprint())
     register_handlers(app)
     app.after_request(_add_security_headers)
     return app

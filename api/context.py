@@ -8,6 +8,7 @@ from typing import Final, cast
 from flask import current_app, g
 
 from api.settings import Settings
+from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
 
@@ -22,6 +23,11 @@ def get_graph() -> LiveGraph:
 def get_settings() -> Settings:
     """Return the application's settings."""
     return cast(Settings, current_app.extensions[EXTENSION]["settings"])
+
+
+def get_slow_gate() -> SlowGate:
+    """Return the gate that slow answers pass."""
+    return cast(SlowGate, current_app.extensions[EXTENSION]["slow_gate"])
 
 
 def get_snapshot() -> Snapshot:

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from api.answers import to_json
 from ontology import errors
-from ontology.errors import Finding, InputError, NewelError, shorten
+from ontology.errors import Finding, InputError, NewelError, UnavailableError, shorten
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +65,16 @@ class NotAcceptableError(NewelError):
     """The resource cannot be had in any form the caller takes."""
 
 
+class BusyError(UnavailableError):
+    """Too many slow questions are being answered; asking again a little later is enough."""
+
+    #: What the response's Retry-After says.
+    retry_after_s = 5
+
+    def __init__(self) -> None:
+        super().__init__("Too many slow questions are being answered at the moment; ask again in a few seconds.")
+
+
 @dataclass(frozen=True, slots=True)
 class ErrorKind:
     """How an error class is told: HTTP status, exit code of the command line, short name and title."""
@@ -92,6 +102,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     InputError: ErrorKind(422, 2, "input", "The question cannot be answered as asked"),
     errors.PreconditionMissingError: ErrorKind(428, 1, "precondition-missing", "Say which state the write is for"),
     errors.UnavailableError: ErrorKind(503, 3, "unavailable", "Something outside is missing"),
+    BusyError: ErrorKind(503, 3, "busy", "Too many slow questions at once"),
     errors.ProgramMissingError: ErrorKind(503, 3, "program-missing", "A program is not installed"),
     errors.StorageFullError: ErrorKind(507, 3, "storage-full", "The disk is full"),
     errors.StoreLockedError: ErrorKind(503, 3, "store-locked", "The store is open elsewhere"),

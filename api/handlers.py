@@ -14,7 +14,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.answers import dump_json
-from api.errors import build_problem, get_kind
+from api.errors import BusyError, build_problem, get_kind
 from api.openapi import PROBLEM
 from ontology.errors import NewelError
 
@@ -36,7 +36,10 @@ def handle_error(error: Exception) -> PlainResponse:
     if isinstance(error, NewelError) and get_kind(error).status != 500:
         _LOG.warning("request %s: %s", request_id, error.detail)
         problem = build_problem(error, type_base=_get_type_base(), instance=request.path)
-        return _respond(problem | {"request_id": request_id})
+        response = _respond(problem | {"request_id": request_id})
+        if isinstance(error, BusyError):
+            response.headers["Retry-After"] = str(error.retry_after_s)
+        return response
     _LOG.error("request %s: %s %s", request_id, request.method, request.path, exc_info=error)
     return _respond(
         {

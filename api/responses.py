@@ -9,13 +9,14 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from typing import Any, Final
 
 from flask import Response, current_app, request
 
 from api.answers import dump_json
 from api.collection import Collection
-from api.context import get_snapshot, get_today
+from api.context import get_slow_gate, get_snapshot, get_today
 from api.etags import build_not_modified, compute_etag, is_unchanged
 from api.linked_data import dump_json_ld, dump_turtle
 from api.negotiation import ANSWER_FORMS, JSON, RECORD_FORMS, choose_form
@@ -87,13 +88,18 @@ def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Res
     return add_cache_rules(response)
 
 
-def respond_with_answer(compute: Callable[[], dict[str, Any]]) -> Response:
-    """Return the response that holds an answer, or 304 where the caller has it already."""
+def respond_with_answer(compute: Callable[[], dict[str, Any]], *, is_slow: bool = False) -> Response:
+    """Return the response that holds an answer, or 304 where the caller has it already.
+
+    A slow one may have to wait for its turn, or be sent away with BusyError.
+    """
     choose_form(request, ANSWER_FORMS)
     etag = compute_answer_etag(JSON)
     if is_unchanged(request, etag):
         return add_cache_rules(build_not_modified(etag, is_weak=True))
-    response = Response(dump_json(compute()), content_type=_get_content_type(JSON))
+    with get_slow_gate().enter() if is_slow else nullcontext():
+        answer = compute()
+    response = Response(dump_json(answer), content_type=_get_content_type(JSON))
     response.set_etag(etag, weak=True)
     return add_cache_rules(response)
 

@@ -17,6 +17,16 @@ class Settings:
         Records on one page of a list.
     time_limit_default_s, time_limit_max_s : float
         Seconds a slow answer may compute: when nothing is asked, and at the most.
+    threads : int
+        Requests the server answers side by side.
+    slow_computing_max, slow_waiting_max : int
+        Slow answers that compute at once, and that may wait for their turn; further ones get 503. Together they are
+        fewer than `threads`, so that a quick answer never waits for a slow one.
+
+    Raises
+    ------
+    ValueError
+        Slow answers could hold every thread.
     """
 
     max_body_bytes: int = 1_000_000
@@ -24,3 +34,11 @@ class Settings:
     page_size_max: int = 1000
     time_limit_default_s: float = 10.0
     time_limit_max_s: float = 60.0
+    threads: int = 24
+    slow_computing_max: int = 4
+    slow_waiting_max: int = 12
+
+    def __post_init__(self) -> None:
+        """Keep threads free for quick answers."""
+        if self.slow_computing_max < 1 or self.slow_computing_max + self.slow_waiting_max >= self.threads:
+            raise ValueError("slow answers must leave at least one thread free")

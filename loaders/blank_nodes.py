@@ -76,7 +76,7 @@ class _Work:
         """Take from what is left, or raise LimitError."""
         self._n_statements -= n_statements
         if self._n_statements < 0:
-            raise LimitError("The file has blank nodes too alike to tell apart; give them IRIs.")
+            raise LimitError("some blank nodes are too alike to tell apart; give them IRIs.")
 
 
 def _find_components(incident: Mapping[str, Sequence[Triple]]) -> list[list[str]]:
@@ -133,7 +133,7 @@ class _Canonical:
         for node in groups[min(ties)[1]]:
             self._n_trials += 1
             if self._n_trials > TRIAL_LIMIT:
-                raise LimitError("The file has blank nodes too alike to tell apart; give them IRIs.")
+                raise LimitError("some blank nodes are too alike to tell apart; give them IRIs.")
             found = self._search(self._refine(colours | {node: _hash(colours[node] + " chosen")}))
             if best is None or found[0] < best[0]:
                 best = found

@@ -31,6 +31,8 @@ FREE_EXPANSION_BYTES: Final = 16 * 1024 * 1024
 MAX_SMALL_PART_BYTES: Final = 16 * 1024 * 1024
 #: Arrays and objects of JSON-LD inside each other.
 MAX_NESTING: Final = 200
+#: Different prefixes in a file of linked data; binding n of them takes rdflib n * n steps.
+MAX_PREFIXES: Final = 1_000
 
 
 def require_path(path: Path) -> None:
@@ -62,18 +64,21 @@ def require_readable(path: Path) -> None:
 
 
 def read_file(path: Path) -> bytes:
-    """Return the bytes of a file; errors as `require_readable`. It may grow meanwhile: no more than allowed is read."""
+    """Return the bytes of a file; errors as `require_readable`, and FileFormatError where it grows meanwhile."""
     require_readable(path)
     try:
         # a pipe put in its place meanwhile must not make this wait
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
         with open(descriptor, "rb") as handle:
-            if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+            status = os.fstat(descriptor)
+            if not stat.S_ISREG(status.st_mode):
                 raise FileFormatError(f"{path} is not a file.", path=str(path))
-            data = handle.read(MAX_FILE_BYTES + 1)
+            _require_size(path, status.st_size)
+            data = handle.read(status.st_size + 1)
     except OSError as error:
         raise FileFormatError(f"{path} cannot be read: {error.strerror or error}.", path=str(path)) from error
-    _require_size(path, len(data))
+    if len(data) > status.st_size:
+        raise FileFormatError(f"{path} grows while it is read.", path=str(path))
     return data
 
 

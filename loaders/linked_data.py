@@ -106,7 +106,7 @@ def _name_blanks(raw: list[RawQuad], path: Path) -> list[RawQuad]:
     try:
         names = name_blank_nodes(quad[1:] for quad in raw)
     except LimitError as error:
-        raise LimitError(error.detail, path=str(path)) from error
+        raise LimitError(f"{make_printable(path.name)}: {error.detail}", path=str(path)) from error
     return sorted({(g, names.get(s, s), p, names.get(o, o)) for g, s, p, o in raw})
 
 

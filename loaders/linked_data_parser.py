@@ -10,13 +10,14 @@ import json
 import logging
 import re
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote
 from xml.parsers import expat
 from xml.sax import SAXParseException
 
+import rdflib
 from rdflib import Dataset, Graph, URIRef
 from rdflib.exceptions import ParserError
 from rdflib.plugins.parsers.notation3 import BadSyntax
@@ -42,6 +43,11 @@ FORMATS: Final = {
     ".xml": "xml",
 }
 _WITH_GRAPHS: Final = ("nquads", "trig", "json-ld")
+
+_PREFIX: Final = re.compile(r"prefix\s+([^\s:<]*):\s*<([^>\s]*)>", re.IGNORECASE)
+_XML_PREFIX: Final = re.compile(r"xmlns:([^\s=]+)\s*=\s*[\"']([^\"'<]*)")
+#: How an IRI ends that JSON-LD 1.1 takes as a prefix without being told (the gen-delims of RFC 3986).
+_PREFIX_ENDS: Final = (":", "/", "?", "#", "[", "]", "@")
 
 # rdflib logs every ill-typed literal with a traceback; the shapes report them as findings instead
 logging.getLogger("rdflib.term").setLevel(logging.ERROR)
@@ -78,10 +84,13 @@ def parse_file(path: Path) -> tuple[list[RawQuad], list[Finding]]:
     try:
         if kind == "xml":
             _refuse_entities(data)
+            _refuse_prefixes(_XML_PREFIX.findall(data.decode("utf-8", "replace")))
             return _collect(_parse(data, kind, path), source)
         text = _decode(data)
         if kind == "json-ld":
             text = _refuse_fetching(text)
+        elif kind in ("turtle", "trig"):
+            _refuse_prefixes(_PREFIX.findall(text))
         return _collect(_parse(text, kind, path), source)
     except _Refused as error:
         return [], [Finding("error", source, error.line, "", error.value, error.reason)]
@@ -117,6 +126,9 @@ def _get_base(path: Path) -> str:
 
 def _parse(data: str | bytes, kind: str, path: Path) -> Iterator[tuple[Any, Any, Any, Any]]:
     base = _get_base(path)
+    # literals stay as they are written: rdflib would write the decimal 1e99999999 out to a hundred million digits; set
+    # every time, since pySHACL sets it back after every validation
+    rdflib.NORMALIZE_LITERALS = False
     if kind not in _WITH_GRAPHS:
         graph = Graph().parse(data=data, format=kind, publicID=base)
         for s, p, o in graph:
@@ -138,7 +150,8 @@ def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[li
         faults = [fault for fault in map(get_fault, terms) if fault is not None]
         if faults:
             findings.update(
-                Finding("error", source, 0, "", shorten(make_printable(str(term))), fault) for term, fault in faults
+                Finding("error", source, 0, "", shorten(make_printable(str(term))), _tell(fault))
+                for term, fault in faults
             )
             continue
         s, p, o = map(get_term_text, terms)
@@ -164,6 +177,7 @@ def _find_line(data: bytes, message: str) -> int:
 def _refuse_fetching(text: str) -> str:
     """Return the text of a JSON-LD file, or refuse it when it asks for a context from elsewhere or nests too deep."""
     waiting = [(json.loads(text), 1)]
+    prefixes: set[tuple[str, str]] = set()
     while waiting:
         value, depth = waiting.pop()
         if depth > limits.MAX_NESTING:
@@ -178,8 +192,22 @@ def _refuse_fetching(text: str) -> str:
                         raise _Refused(
                             "names a context elsewhere; nothing is fetched: copy it into the file", line, part
                         )
+                    prefixes.update(_iterate_prefixes(part))
             waiting += [(part, depth + 1) for part in value.values()]
+    _refuse_prefixes(prefixes)
     return text
+
+
+def _iterate_prefixes(context: Any) -> Iterator[tuple[str, str]]:
+    for term, value in context.items() if isinstance(context, dict) else ():
+        iri = value.get("@id") if isinstance(value, dict) else value
+        if isinstance(iri, str) and iri.endswith(_PREFIX_ENDS):
+            yield term, iri
+
+
+def _refuse_prefixes(found: Iterable[object]) -> None:
+    if len(set(found)) > limits.MAX_PREFIXES:
+        raise _Refused(f"declares more than {limits.MAX_PREFIXES:,} prefixes")
 
 
 def _as_list(value: Any) -> list[Any]:

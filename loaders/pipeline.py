@@ -136,7 +136,7 @@ def load_paths(
                 why=why,
                 is_trial=is_trial or (has_errors and not skip_faulty),
             )
-            findings += [_address(finding, loaded) for finding in applied.remarks]
+            findings += [_address(f, loaded) for f in applied.remarks if not _is_about_missing_rows(f, loaded)]
             break
         except FindingsError as error:
             found = [
@@ -145,7 +145,8 @@ def load_paths(
                 if (finding.severity == "error") and not _is_consequence(finding, loaded)
             ]
             if not skip_faulty:
-                rest = [_address(f, loaded) for f in error.findings if f.severity == "remark"]
+                remarks = (f for f in error.findings if f.severity == "remark")
+                rest = [_address(f, loaded) for f in remarks if not _is_about_missing_rows(f, loaded)]
                 _fail(findings + found + rest, notices)
             findings += found
             has_errors = True
@@ -204,10 +205,16 @@ def _fill_assessments(loaded: Loaded, present: Snapshot) -> None:
     competencies |= {record.id: record for record in loaded.records.get("competencies", ())}
     filled = []
     for assessment in assessments:
+        competency = competencies.get(assessment.competency)
         try:
-            filled.append(fill_valid_until(assessment, competencies.get(assessment.competency)))
+            filled.append(fill_valid_until(assessment, competency))
         except OverflowError:
-            filled.append(replace(assessment, valid_until=None))
+            key = TABLES["assessments"].get_key(assessment)
+            source, row = loaded.origins.get(("assessments", key), (loaded.label, 0))
+            months = str(competency.validity_months) if competency else ""
+            reason = "the validity_months of the competency end after the year 9999; give valid_until or fewer months"
+            loaded.findings.append(Finding("error", source, row, "valid_until", months, reason))
+            loaded.faulty.add(("assessments", key))
     loaded.records["assessments"] = filled
 
 
@@ -251,6 +258,14 @@ def _is_consequence(finding: Finding, loaded: Loaded) -> bool:
     if column.refers_to == "scales":
         return any(name == "scales" and key[0] == finding.value for name, key in loaded.faulty)
     return (column.refers_to, (finding.value,)) in loaded.faulty
+
+
+def _is_about_missing_rows(finding: Finding, loaded: Loaded) -> bool:
+    """Whether a remark that something has none of its rows comes only of the faulty ones among them."""
+    if finding.severity != "remark" or finding.about[:1] not in (("roles",), ("courses",)) or finding.column != "id":
+        return False
+    rows = "requirements" if finding.about[0] == "roles" else "outcomes"
+    return any(name == rows and key[0] == finding.about[1] for name, key in loaded.faulty)
 
 
 def _drop(loaded: Loaded, findings: Iterable[Finding]) -> int:

@@ -112,6 +112,10 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
     """Return what is wrong with a header: refused, unknown, doubled and missing columns, or no header at all."""
     if not names:
         return [Finding("error", source, 1, "", "", "the header row is missing")]
+    joined = next((name for name in names if ";" in name or "\t" in name), "")
+    if joined:
+        shown = shorten(make_printable(joined))
+        return [Finding("error", source, 1, "", shown, "the columns must be separated by a comma")]
     known = {column.name for column in table.columns}
     counts = Counter(names)
     findings = []
@@ -121,10 +125,7 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
         elif not name:
             reason = "a column without a name"
         elif name not in known:
-            if ";" in name or "\t" in name:
-                reason = "unknown column; separate the columns with a comma"
-            else:
-                reason = f"unknown column; {table.name} has {', '.join(c.name for c in table.columns)}"
+            reason = f"unknown column; {table.name} has {', '.join(c.name for c in table.columns)}"
         elif n > 1:
             reason = "the column stands there twice"
         else:

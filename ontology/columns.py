@@ -124,9 +124,9 @@ def make_ref(name: str, table: str, about: str, iri: str = "", **more: Any) -> C
     return Column(name, "ref", iri or ns.NW + name, about, refers_to=table, **more)
 
 
-def make_level(name: str, about: str, **more: Any) -> Column:
-    """Return a column that holds a level (a rank of the competency's scale)."""
-    return Column(name, "integer", ns.NW + camel_case(name), about, minimum=1, **more)
+def make_level(name: str, about: str, *, minimum: int = 1, **more: Any) -> Column:
+    """Return a column that holds a level (a rank of the competency's scale, 0 where that says something)."""
+    return Column(name, "integer", ns.NW + camel_case(name), about, minimum=minimum, **more)
 
 
 ID_COLUMN: Final = Column("id", "id", ns.DCTERMS + "identifier", "Short text without spaces, unique in its table.")

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import io
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from typing import Final
 
 from ontology import namespaces as ns
 from ontology.namespaces import Quad
+
+STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
+REVISION: Final = ns.iri_term(ns.NW + "revision")
+
+#: Quads made into text at a time.
+QUADS_PER_BLOCK: Final = 4_000
 
 
 def describe_commit(
@@ -18,7 +25,7 @@ def describe_commit(
     node = ns.iri_term(f"{ns.HISTORY}{revision}")
     facts = [
         (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
-        (ns.iri_term(ns.NW + "revision"), ns.typed_term(str(revision), "integer")),
+        (REVISION, ns.typed_term(str(revision), "integer")),
         (ns.iri_term(ns.NW + "author"), ns.text_term(who)),
         (ns.iri_term(ns.NW + "why"), ns.text_term(why)),
         (ns.iri_term(ns.PROV + "endedAtTime"), ns.typed_term(when.strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime")),
@@ -45,27 +52,34 @@ def make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> It
             yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
 
 
-class LineReader(io.RawIOBase):
-    """N-Quads lines as a binary file, so that a bulk load never holds the whole text."""
+def make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int) -> str:
+    """Return the one operation that changes quads and revision together, or nothing when the revision is another."""
+    before, after = (f"GRAPH <{ns.GRAPH_STORE}> {{ {STORE_NODE} {REVISION} {n} }}" for n in (revision, revision + 1))
+    return (
+        f"DELETE {{ {group_by_graph(removed)} {before} }}\n"
+        f"INSERT {{ {group_by_graph(inserted)} {after} }}\nWHERE {{ {before} }}"
+    )
 
-    def __init__(self, lines: Iterator[str]) -> None:
-        self._lines = lines
-        self._rest = b""
+
+class LineReader(io.RawIOBase):
+    """Quads as N-Quads text in a binary file, made block by block, so that a bulk load never holds the whole text."""
+
+    def __init__(self, quads: Sequence[Quad]) -> None:
+        self._quads = quads
+        self._next = 0
+        self._rest = memoryview(b"")
 
     def readable(self) -> bool:
+        """Return True: this file is for reading."""
         return True
 
     def read(self, size: int = -1) -> bytes:
-        wanted = size if size >= 0 else 1 << 62
-        parts = [self._rest]
-        length = len(self._rest)
-        while length < wanted:
-            line = next(self._lines, None)
-            if line is None:
-                break
-            data = line.encode()
-            parts.append(data)
-            length += len(data)
-        text = b"".join(parts)
-        self._rest = text[wanted:]
-        return text[:wanted]
+        """Return at most `size` bytes, or all that is left; empty at the end."""
+        if size < 0:
+            return b"".join(iter(lambda: self.read(1 << 20), b""))
+        if not self._rest and self._next < len(self._quads):
+            block = self._quads[self._next : self._next + QUADS_PER_BLOCK]
+            self._next += len(block)
+            self._rest = memoryview("".join([f"{s} {p} {o} <{g}> .\n" for g, s, p, o in block]).encode())
+        text, self._rest = self._rest[:size], self._rest[size:]
+        return bytes(text)

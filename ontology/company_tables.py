@@ -74,7 +74,7 @@ ASSESSMENTS: Final = Table(
     (
         make_ref("person", "people", "Whose level."),
         make_ref("competency", "competencies", "Of what."),
-        make_level("level", "The level seen."),
+        make_level("level", "The level seen; 0 = assessed, and below level 1.", minimum=0),
         Column("date", "date", ns.DCTERMS + "date", "The day it was seen."),
         make_own("source", "choice", "Who says so.", default="unstated", choices=records.SOURCES),
         make_own("valid_until", "date", "The last day it counts.", default=None),

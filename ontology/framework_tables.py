@@ -113,8 +113,13 @@ REQUIREMENTS: Final = Table(
         make_ref("role", "roles", "The role that asks."),
         make_ref("competency", "competencies", "What it asks for."),
         make_level("level", "The full level."),
-        make_level("entry_level", "The level needed on the first day.", default=_same_as_level),
-        make_level("unsupervised_level", "The level that fills a place without supervision.", default=_same_as_level),
+        make_level("entry_level", "The level needed on the first day; 0 = none.", default=_same_as_level, minimum=0),
+        make_level(
+            "unsupervised_level",
+            "The level that fills a place without supervision; 0 = none.",
+            default=_same_as_level,
+            minimum=0,
+        ),
         make_own("weight", "number", "Importance, 1 to 5.", default=3.0, minimum=1, maximum=5),
         make_own(
             "necessity",

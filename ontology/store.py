@@ -14,6 +14,7 @@ import threading
 import uuid
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO, Final, cast
@@ -21,15 +22,13 @@ from typing import IO, Final, cast
 import pyoxigraph as ox
 
 from ontology import namespaces as ns
-from ontology.commit_text import LineReader, describe_commit, group_by_graph, make_patch
+from ontology.commit_text import REVISION, STORE_NODE, LineReader, describe_commit, make_patch, make_update
 from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError, StoreLockedError
 from ontology.namespaces import Quad
 from ontology.store_folder import StoreFolder
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
-_STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
-_REVISION: Final = ns.iri_term(ns.NW + "revision")
 _STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
 #: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
 _DISK_FACTOR: Final = 4
@@ -52,7 +51,7 @@ class Store:
         self._folder = folder
         self._clock = clock
         self.lock = threading.RLock()
-        if self._read_single(_REVISION) is None:
+        if self._read_single(REVISION) is None:
             self._initialise()
 
     # ---- opening and closing ----
@@ -109,7 +108,7 @@ class Store:
     @property
     def revision(self) -> int:
         """The number of the last commit."""
-        value = self._read_single(_REVISION)
+        value = self._read_single(REVISION)
         return int(value) if value is not None else 0
 
     @property
@@ -167,11 +166,14 @@ class Store:
         who: str,
         why: str,
         expected_revision: int | None = None,
+        verify: Callable[[], None] | None = None,
     ) -> int:
         """Change the graph in one guarded step and return the new revision.
 
         Only net quads are written and kept as patch graphs: what is already there is not added again, what is
         absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
+        `verify` may raise to stop the change; a large one is written into its new generation meanwhile, which is
+        thrown away then.
 
         Raises
         ------
@@ -189,6 +191,9 @@ class Store:
                     present=revision,
                 )
             plus, minus = self._keep_net(dict.fromkeys(added), dict.fromkeys(removed))
+            if verify is not None and len(plus) + len(minus) <= TEXT_LIMIT:
+                verify()
+                verify = None
             if not plus and not minus:
                 return revision
             if self._folder is not None:
@@ -196,7 +201,7 @@ class Store:
                 self._folder.require_free(_DISK_FACTOR * size)
             try:
                 if len(plus) + len(minus) > TEXT_LIMIT:
-                    self._commit_in_bulk(plus, minus, revision, who, why)
+                    self._commit_in_bulk(plus, minus, revision, who, why, verify)
                 else:
                     self._commit_as_text(plus, minus, revision, who, why)
             except OSError as error:
@@ -223,19 +228,35 @@ class Store:
     def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
         history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=False)
         inserted = [*plus, *history, *make_patch(plus, minus, revision + 1)]
-        self._engine.update(_make_update(minus, inserted, revision))
+        self._engine.update(make_update(minus, inserted, revision))
         if self._folder is not None:
             self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
 
-    def _commit_in_bulk(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
+    def _commit_in_bulk(
+        self,
+        plus: Sequence[Quad],
+        minus: Sequence[Quad],
+        revision: int,
+        who: str,
+        why: str,
+        verify: Callable[[], None] | None,
+    ) -> None:
+        history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=True)
         if self._folder is None:
-            self._fill(self._engine, plus, minus, revision, who, why)
+            if verify is not None:
+                verify()
+            _fill(self._engine, [*plus, *history], minus, revision)
             return
         clone_path = self._folder.next_generation()
         try:
             self._engine.backup(str(clone_path))
             clone = ox.Store(str(clone_path))
-            self._fill(clone, plus, minus, revision, who, why)
+            # the engine works without holding up this thread, so the checks run beside it
+            with ThreadPoolExecutor(1) as pool:
+                filling = pool.submit(_fill, clone, [*plus, *history], minus, revision)
+                if verify is not None:
+                    verify()
+                filling.result()
             clone.flush()
         except BaseException:
             shutil.rmtree(clone_path, ignore_errors=True)
@@ -243,14 +264,6 @@ class Store:
         self._folder.switch_to(clone_path)
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
-
-    def _fill(
-        self, engine: ox.Store, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str
-    ) -> None:
-        history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=True)
-        lines = (f"{s} {p} {o} <{g}> .\n" for g, s, p, o in (*plus, *history))
-        engine.bulk_load(cast(IO[bytes], LineReader(lines)), format=ox.RdfFormat.N_QUADS)
-        engine.update(_make_update(minus, (), revision))
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
         """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
@@ -298,23 +311,19 @@ class Store:
     # ---- inside ----
 
     def _read_single(self, predicate: str) -> str | None:
-        query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {predicate} ?o }} }}"
+        query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {STORE_NODE} {predicate} ?o }} }}"
         rows = self.select(query)
         return rows[0][0] if rows else None
 
     def _initialise(self) -> None:
         self._engine.update(
             f"INSERT DATA {{ GRAPH <{ns.GRAPH_STORE}> {{ "
-            f"{_STORE_NODE} {_STORE_ID} {ns.text_term(uuid.uuid4().hex)} ; {_REVISION} 0 }} }}"
+            f"{STORE_NODE} {_STORE_ID} {ns.text_term(uuid.uuid4().hex)} ; {REVISION} 0 }} }}"
         )
         if self._folder is not None:
             self._engine.flush()
 
 
-def _make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int) -> str:
-    """Return the one operation that changes quads and revision together, or nothing when the revision is another."""
-    before, after = (f"GRAPH <{ns.GRAPH_STORE}> {{ {_STORE_NODE} {_REVISION} {n} }}" for n in (revision, revision + 1))
-    return (
-        f"DELETE {{ {group_by_graph(removed)} {before} }}\n"
-        f"INSERT {{ {group_by_graph(inserted)} {after} }}\nWHERE {{ {before} }}"
-    )
+def _fill(engine: ox.Store, added: Sequence[Quad], removed: Sequence[Quad], revision: int) -> None:
+    engine.bulk_load(cast(IO[bytes], LineReader(added)), format=ox.RdfFormat.N_QUADS, lenient=True)
+    engine.update(make_update(removed, (), revision))

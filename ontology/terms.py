@@ -76,7 +76,9 @@ def parse_term(text: str) -> Node:
     if match is None:
         raise ValueError(f"not a term in N-Triples: {text}")
     lexical, language, datatype = match.groups()
-    return Literal(unescape(lexical), lang=language, datatype=URIRef(datatype) if datatype else None)
+    # as it was written: rdflib would write the decimal 1e99999999 out to a hundred million digits
+    kind = URIRef(datatype) if datatype else None
+    return Literal(unescape(lexical), lang=language, datatype=kind, normalize=False)
 
 
 def get_plain_value(text: str) -> str:

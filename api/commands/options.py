@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 import click
 
+from ontology.errors import UnavailableError
 from ontology.graph.live import LiveGraph
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -76,7 +77,10 @@ def on_option(command: _F) -> _F:
 @contextmanager
 def open_graph(store: Path, *, create: bool = False) -> Iterator[LiveGraph]:
     """Open the store of a command and close it afterwards."""
-    graph = LiveGraph.open(store, create=create)
+    try:
+        graph = LiveGraph.open(store, create=create)
+    except OSError as error:
+        raise UnavailableError(f"The store in {store} cannot be opened: {error.strerror or error}.") from error
     try:
         yield graph
     finally:

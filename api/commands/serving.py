@@ -22,8 +22,6 @@ from ontology.backups import answer_backup_requests
 from ontology.errors import InputError, UnavailableError
 from ontology.graph.live import LiveGraph
 
-#: Requests are answered side by side; a slow one holds one of these threads, not the others.
-THREADS = 8
 #: Seconds after which a stop no longer waits for answers under way.
 STOP_WITHIN_S = 8.0
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
@@ -69,10 +67,11 @@ def run_server(graph: LiveGraph, host: str, port: int) -> None:
     UnavailableError
         The port is taken or may not be used.
     """
-    app = create_app(graph, Settings())
+    settings = Settings()
+    app = create_app(graph, settings)
     try:
         server = waitress.create_server(
-            app, host=host, port=port, threads=THREADS, ident="newel", clear_untrusted_proxy_headers=True
+            app, host=host, port=port, threads=settings.threads, ident="newel", clear_untrusted_proxy_headers=True
         )
     except OSError as error:
         raise UnavailableError(

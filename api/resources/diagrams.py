@@ -6,12 +6,13 @@ What the picture shows is computed as its answer is; the DOT text can be had whe
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from typing import Any
 
 from flask import Response, request
 
 from api import services
-from api.context import get_snapshot
+from api.context import get_slow_gate, get_snapshot
 from api.diagrams import pictures
 from api.diagrams.render import PictureFormat, render
 from api.etags import build_not_modified, is_unchanged
@@ -53,7 +54,7 @@ def build_diagram_blueprint() -> Any:
     return blueprint
 
 
-def respond_with_picture(draw: Callable[[], str]) -> Response:
+def respond_with_picture(draw: Callable[[], str], *, is_slow: bool = False) -> Response:
     """Return the response that holds a picture in the form asked for, or 304 where the caller has it already."""
     form = choose_form(request, DIAGRAM_FORMS)
     media_type = DIAGRAM_FORMS[form]
@@ -62,7 +63,9 @@ def respond_with_picture(draw: Callable[[], str]) -> Response:
         return add_cache_rules(build_not_modified(etag, is_weak=True))
     fmt: PictureFormat = "svg" if form == "svg" else "png" if form == "png" else "dot"
     content_type = f"{media_type}; charset=utf-8" if media_type == DOT else media_type
-    response = Response(render(draw(), fmt), content_type=content_type)
+    with get_slow_gate().enter() if is_slow else nullcontext():
+        picture = draw()
+    response = Response(render(picture, fmt), content_type=content_type)
     response.set_etag(etag, weak=True)
     return add_cache_rules(response)
 
@@ -203,7 +206,7 @@ def _respond_with_path(
         profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
         return pictures.draw_learning_path(snapshot, profile, result)
 
-    return respond_with_picture(draw)
+    return respond_with_picture(draw, is_slow=True)
 
 
 def _respond_with_routes(
@@ -227,4 +230,4 @@ def _respond_with_routes(
         profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
         return pictures.draw_routes(snapshot, profile, result)
 
-    return respond_with_picture(draw)
+    return respond_with_picture(draw, is_slow=True)

@@ -65,6 +65,7 @@ def show_index() -> Response:
         "answers": ANSWERS,
         "diagrams": DIAGRAMS,
         "openapi": "/api/openapi.json",
+        "browse": "/api/browse/",
         "health": "/api/health",
         "revision": snapshot.revision,
     }

@@ -20,6 +20,7 @@ from api.schemas.parameters import (
 )
 
 _ERRORS = (404, 406, 422)
+_ERRORS_WHEN_SLOW = (*_ERRORS, 503)
 
 
 def build_people_blueprint() -> Any:
@@ -58,7 +59,7 @@ def show_gap(id: str) -> Response:
     query=PersonPathParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_learning_path(id: str) -> Response:
     """Show the courses in order."""
@@ -75,7 +76,8 @@ def show_learning_path(id: str) -> Response:
             with_desirable=asked["desirable"],
             on=asked["on"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )
 
 
@@ -85,7 +87,7 @@ def show_learning_path(id: str) -> Response:
     query=RoutesParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_routes(id: str) -> Response:
     """Show the best routes, the trade-off and the direct move."""
@@ -103,7 +105,8 @@ def show_routes(id: str) -> Response:
             level_limit=asked["level_limit"],
             on=asked["on"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )
 
 
@@ -113,7 +116,7 @@ def show_routes(id: str) -> Response:
     query=ReachableParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_reachable_roles(id: str) -> Response:
     """Show the roles within reach."""
@@ -128,5 +131,6 @@ def show_reachable_roles(id: str) -> Response:
             level_limit=asked["level_limit"],
             on=asked["on"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )

@@ -21,6 +21,7 @@ from api.schemas.parameters import (
 )
 
 _ERRORS = (404, 406, 422)
+_ERRORS_WHEN_SLOW = (*_ERRORS, 503)
 
 
 def build_roles_blueprint() -> Any:
@@ -60,7 +61,7 @@ def show_gap(id: str) -> Response:
     query=RolePathParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_learning_path(id: str) -> Response:
     """Show the courses in order."""
@@ -77,7 +78,8 @@ def show_learning_path(id: str) -> Response:
             with_desirable=asked["desirable"],
             on=asked["on"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )
 
 
@@ -87,7 +89,7 @@ def show_learning_path(id: str) -> Response:
     query=RoutesParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_routes(id: str) -> Response:
     """Show the best routes, the trade-off and the direct move."""
@@ -105,7 +107,8 @@ def show_routes(id: str) -> Response:
             level_limit=asked["level_limit"],
             on=asked["on"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )
 
 
@@ -115,7 +118,7 @@ def show_routes(id: str) -> Response:
     query=ReachableParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_reachable_roles(id: str) -> Response:
     """Show the roles within reach."""
@@ -130,7 +133,8 @@ def show_reachable_roles(id: str) -> Response:
             level_limit=asked["level_limit"],
             on=asked["on"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )
 
 

@@ -17,6 +17,7 @@ from api.schemas.parameters import CrossTrainingParameters, TeamParameters
 from ontology.graph.snapshot import Snapshot
 
 _ERRORS = (404, 406, 422)
+_ERRORS_WHEN_SLOW = (*_ERRORS, 503)
 
 
 def build_teams_blueprint() -> Any:
@@ -68,12 +69,14 @@ def show_single_points_of_failure(id: str) -> Response:
     query=TeamParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_staffing(id: str) -> Response:
     """Show an assignment, the bottleneck and the tolerance."""
     snapshot, asked = ask_about_team(id, TeamParameters)
-    return respond_with_answer(lambda: services.get_staffing(snapshot, id, on=asked["on"], away=asked["away"]))
+    return respond_with_answer(
+        lambda: services.get_staffing(snapshot, id, on=asked["on"], away=asked["away"]), is_slow=True
+    )
 
 
 @describe(
@@ -82,7 +85,7 @@ def show_staffing(id: str) -> Response:
     query=CrossTrainingParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=_ERRORS_WHEN_SLOW,
 )
 def show_cross_training(id: str) -> Response:
     """Show the plan."""
@@ -97,7 +100,8 @@ def show_cross_training(id: str) -> Response:
             tolerance=asked.get("tolerance"),
             weigh_criticality=asked["weigh_criticality"],
             time_limit_s=asked["time_limit"],
-        )
+        ),
+        is_slow=True,
     )
 
 

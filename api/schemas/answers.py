@@ -138,6 +138,7 @@ class Index(AnswerPart):
         metadata={"description": "URI templates of the diagrams."},
     )
     openapi = text("Path of the OpenAPI document.")
+    browse = text("Path of a page to browse it in.")
     health = text("Path of the health answer.")
     revision = whole("State of the store.")
 

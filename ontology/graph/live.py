@@ -136,22 +136,29 @@ class LiveGraph:
             added, removed = self._build_difference(present, after, change)
             added += extra
             gone = [(name, present.get_record(name, key)) for name, key in change.remove]
-            findings = check_change(self.store, after, change.put, gone, added, extra)
-            errors = [finding for finding in findings if finding.severity == "error"]
-            if errors:
-                raise FindingsError(f"{len(errors)} error(s) found; nothing was stored.", sorted(findings))
-            remarks = tuple(sorted(findings))
+            remarks: list[Finding] = []
+
+            def verify() -> None:
+                findings = check_change(self.store, after, change.put, gone, added, extra)
+                errors = [finding for finding in findings if finding.severity == "error"]
+                if errors:
+                    raise FindingsError(f"{len(errors)} error(s) found; nothing was stored.", sorted(findings))
+                remarks.extend(sorted(findings))
+
             if is_trial:
-                return Applied(present.revision, remarks)
+                verify()
+                return Applied(present.revision, tuple(remarks))
             try:
-                revision = self.store.commit(added, removed, who=who, why=why, expected_revision=present.revision)
+                revision = self.store.commit(
+                    added, removed, who=who, why=why, expected_revision=present.revision, verify=verify
+                )
             except StorageFullError:
                 if self.store.revision != present.revision:  # written, but perhaps not safe on disk yet
                     self._snapshot = compile_snapshot(self.store)
                 raise
             if revision != present.revision:
                 self._snapshot = after
-            return Applied(revision, remarks)
+            return Applied(revision, tuple(remarks))
 
     def _build_difference(self, present: Snapshot, after: Snapshot, change: Change) -> tuple[list[Quad], list[Quad]]:
         """Return the quads to add and to remove so that the store says what `after` holds."""

@@ -186,3 +186,36 @@ def test_a_company_exported_and_loaded_is_the_same_graph(seed: int, tmp_path: Pa
     assert Snapshot({k: list(second.get_snapshot().get_table(k).values()) for k in ("roles", "courses", "teams")}) == (
         Snapshot({k: list(first.get_snapshot().get_table(k).values()) for k in ("roles", "courses", "teams")})
     )
+
+
+def test_a_validity_beyond_the_calendar_is_an_error_of_its_row(tmp_path: Path) -> None:
+    errors = load_errors(
+        write(
+            tmp_path,
+            competencies="id,label,scale,kind,validity_months\nc,C,s,,\nz,Z,s,certificate,99999\n",
+            assessments="person,competency,level,date,source\np,z,1,2026-01-31,certificate\n",
+        )
+    )
+    assert [(f.source, f.row, f.column, f.value) for f in errors] == [("assessments.csv", 2, "valid_until", "99999")]
+
+
+def test_a_role_whose_only_requirement_is_faulty_is_not_remarked_as_empty(tmp_path: Path) -> None:
+    folder = write(tmp_path, requirements="role,competency,level,weight\nr,c,2,0\n")
+    report = load_paths(LiveGraph.in_memory(), [folder], skip_faulty=True)
+    assert [(f.severity, f.source) for f in report.findings if "requirement" in f.reason or f.column == "weight"] == [
+        ("error", "requirements.csv")
+    ]
+
+
+def test_level_0_says_none_on_the_first_day_and_assessed_below_level_1(tmp_path: Path) -> None:
+    folder = write(
+        tmp_path,
+        requirements="role,competency,level,entry_level,unsupervised_level\nr,c,2,0,0\n",
+        assessments="person,competency,level,date,source\np,c,0,2026-01-31,assessor\n",
+    )
+    graph = LiveGraph.in_memory()
+    load_paths(graph, [folder])
+    assert graph.get_snapshot().get_requirements("r")[0].entry_level == 0
+    assert graph.get_snapshot().get_assessments("p", "c")[0].level == 0
+    errors = load_errors(write(tmp_path, requirements="role,competency,level\nr,c,0\n"))
+    assert [(f.row, f.column, f.value) for f in errors] == [(2, "level", "0")]

@@ -116,7 +116,9 @@ def test_runs_of_a_text_are_joined_and_phonetic_readings_left_out(tmp_path: Path
 
 def test_rows_and_cells_without_an_address_follow_each_other(tmp_path: Path) -> None:
     path = write_sheet(tmp_path / "a.xlsx", [["x"]])
-    rows = '<row><c><v>1</v></c><c/><c><v>3</v></c></row><row r="4"><c r="B4"><v>4</v></c></row><row><c><v>5</v></c></row>'
+    rows = (
+        '<row><c><v>1</v></c><c/><c><v>3</v></c></row><row r="4"><c r="B4"><v>4</v></c></row><row><c><v>5</v></c></row>'
+    )
     replace_parts(path, {SHEET: build_sheet(rows)})
     assert read(path) == [[1.0, None, 3.0], [], [], [None, 4.0], [5.0]]
 

@@ -32,7 +32,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     if mounted.returncode != 0:
         pytest.skip("this machine does not allow mounting a small disk")
     yield folder
-    subprocess.run(["umount", str(folder)], check=True)
+    subprocess.run(["umount", "--lazy", str(folder)], check=True)
 
 
 def test_a_change_larger_than_the_free_disk_is_refused_before_anything_is_written(

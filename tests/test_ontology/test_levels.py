@@ -194,3 +194,8 @@ def test_a_profile_holds_only_what_counts() -> None:
     assert dict(profile.levels) == {"a": 2}
     assert profile.get("b") == 0
     assert profile.study_hours_per_week == 6.0
+
+
+def test_level_0_is_assessed_and_below_level_1() -> None:
+    known = level_of([{"level": 0, "date": D(2026, 1, 1), "source": "assessor"}])
+    assert (known.level, known.state) == (0, "ok")

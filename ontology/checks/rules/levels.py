@@ -8,6 +8,7 @@ from typing import Any, Final
 from ontology.checks.rules.base import Problem, Rule, describe
 from ontology.graph.snapshot import Snapshot
 from ontology.records import EntryCondition, Outcome, Requirement, ScaleLevel
+from ontology.tables import TABLES
 
 #: Levels a course may raise, or time in a role may bring, before the architect hears of it.
 LEVEL_LIMIT: Final = 2
@@ -37,7 +38,8 @@ def _make_scale_check(table_name: str, *columns: str) -> Rule:
             value = getattr(record, column)
             # a level that was left out follows the full one: one fault, one finding
             is_told = column != "level" and value == record.level
-            if not is_told and not 1 <= value <= top:
+            lowest = int(TABLES[table_name].get_column(column).minimum or 0)
+            if not is_told and not lowest <= value <= top:
                 scale = snapshot.competencies[record.competency].scale
                 reason = (
                     f"{describe(table_name, record)}: {column} {value} lies outside scale {scale}, "

@@ -1,0 +1,51 @@
+"""A gate for slow answers: few compute at once, some wait, the rest are sent away, and no one else waits for them.
+
+Imports errors only. The server answers every request on one of a fixed number of threads. Were slow answers to take
+them all, a quick one would wait for the slowest; so they may hold fewer than all (`Settings` sees to that).
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from api.errors import BusyError
+
+
+class SlowGate:
+    """Lets a few slow answers compute at once.
+
+    Parameters
+    ----------
+    computing_max, waiting_max : int
+        How many may compute at once, and how many more may wait for their turn.
+    patience_s : float
+        Seconds one waits before it is sent away.
+    """
+
+    def __init__(self, computing_max: int, waiting_max: int, patience_s: float) -> None:
+        self._patience_s = patience_s
+        self._inside = threading.Semaphore(computing_max + waiting_max)
+        self._computing = threading.Semaphore(computing_max)
+
+    @contextmanager
+    def enter(self) -> Iterator[None]:
+        """Hold a place among the slow answers while the block runs.
+
+        Raises
+        ------
+        BusyError
+            Too many wait already, or this one's turn did not come in time.
+        """
+        if not self._inside.acquire(blocking=False):
+            raise BusyError
+        try:
+            if not self._computing.acquire(timeout=self._patience_s):
+                raise BusyError
+            try:
+                yield
+            finally:
+                self._computing.release()
+        finally:
+            self._inside.release()
