@@ -7,6 +7,7 @@ from typing import Final
 
 from flask import Flask, Response, request
 
+from api.answer_cache import AnswerCache
 from api.context import EXTENSION
 from api.handlers import register_handlers
 from api.openapi import build_api
@@ -54,7 +55,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
     gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
-    app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "slow_gate": gate}
+    cache = AnswerCache(settings.answer_cache_bytes)
+    app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "slow_gate": gate, "answer_cache": cache}
     api = build_api(app, get_version())
     for blueprint in (
         build_index_blueprint(),

@@ -7,6 +7,7 @@ from typing import Final, cast
 
 from flask import current_app, g
 
+from api.answer_cache import AnswerCache
 from api.settings import Settings
 from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
@@ -23,6 +24,11 @@ def get_graph() -> LiveGraph:
 def get_settings() -> Settings:
     """Return the application's settings."""
     return cast(Settings, current_app.extensions[EXTENSION]["settings"])
+
+
+def get_answer_cache() -> AnswerCache:
+    """Return the answers this application keeps."""
+    return cast(AnswerCache, current_app.extensions[EXTENSION]["answer_cache"])
 
 
 def get_slow_gate() -> SlowGate:

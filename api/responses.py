@@ -16,7 +16,7 @@ from flask import Response, current_app, request
 
 from api.answers import dump_json
 from api.collection import Collection
-from api.context import get_slow_gate, get_snapshot, get_today
+from api.context import get_answer_cache, get_slow_gate, get_snapshot, get_today
 from api.etags import build_not_modified, compute_etag, is_unchanged
 from api.linked_data import dump_json_ld, dump_turtle
 from api.negotiation import ANSWER_FORMS, JSON, RECORD_FORMS, choose_form
@@ -91,15 +91,23 @@ def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Res
 def respond_with_answer(compute: Callable[[], dict[str, Any]], *, is_slow: bool = False) -> Response:
     """Return the response that holds an answer, or 304 where the caller has it already.
 
-    A slow one may have to wait for its turn, or be sent away with BusyError.
+    Who asks the same again in the same state gets the same text. A slow answer may have to wait for its turn, or be
+    sent away with BusyError.
     """
     choose_form(request, ANSWER_FORMS)
     etag = compute_answer_etag(JSON)
     if is_unchanged(request, etag):
         return add_cache_rules(build_not_modified(etag, is_weak=True))
-    with get_slow_gate().enter() if is_slow else nullcontext():
-        answer = compute()
-    response = Response(dump_json(answer), content_type=_get_content_type(JSON))
+    cache = get_answer_cache()
+    content = cache.get(etag)
+    if content is None:
+        with get_slow_gate().enter() if is_slow else nullcontext():
+            answer = compute()
+        content = dump_json(answer)
+        # what the time limit cut short may come out better next time
+        if answer.get("status") != "feasible":
+            cache.put(etag, content)
+    response = Response(content, content_type=_get_content_type(JSON))
     response.set_etag(etag, weak=True)
     return add_cache_rules(response)
 

@@ -17,6 +17,8 @@ class Settings:
         Records on one page of a list.
     time_limit_default_s, time_limit_max_s : float
         Seconds a slow answer may compute: when nothing is asked, and at the most.
+    answer_cache_bytes : int
+        Answers kept for who asks the same again, in bytes of their text; 0 keeps none.
     threads : int
         Requests the server answers side by side.
     slow_computing_max, slow_waiting_max : int
@@ -34,6 +36,7 @@ class Settings:
     page_size_max: int = 1000
     time_limit_default_s: float = 10.0
     time_limit_max_s: float = 60.0
+    answer_cache_bytes: int = 8_000_000
     threads: int = 24
     slow_computing_max: int = 4
     slow_waiting_max: int = 12

@@ -29,6 +29,7 @@ _COMPUTED: Final[dict[tuple[str, str], str]] = {
     ("competencies", "expiry"): "hard for a certificate, otherwise review",
     ("requirements", "entry_level"): "the level",
     ("requirements", "unsupervised_level"): "the level",
+    ("requirements", "learned_on_job"): "yes, unless desirable or a certificate",
     ("cover_needs", "target"): "the minimum, but at least 2",
 }
 
@@ -46,7 +47,7 @@ def tell_default(table: Table, column: Column) -> str:
     """
     if column.is_required:
         return ""
-    if callable(column.default):
+    if callable(column.default) or (table.name, column.name) in _COMPUTED:
         return _COMPUTED[table.name, column.name]
     if column.default in (None, "", ()):
         return "none"

@@ -66,7 +66,7 @@ def parse_part(stream: IO[bytes], handler: Handler, source: str) -> Iterator[Non
             yield
         reader.Parse(b"", True)
         yield
-    except expat.ExpatError as error:
+    except (expat.ExpatError, LookupError) as error:  # LookupError: an encoding that does not exist
         raise FileFormatError(f"{source} is no readable workbook: bad XML ({error}).", file=source) from error
 
 

@@ -123,6 +123,7 @@ def _write_explanation(sheet: Any, formats: _Formats) -> None:
         sheet.set_column(position, position, width, formats.wrapped)
     for number, text in enumerate(_INTRODUCTION):
         last = len(_HEADER) - 1
+        sheet.set_row(number, 20 if number == 0 else 32)  # a merged cell does not grow with its text
         sheet.merge_range(number, 0, number, last, text, formats.wrapped if number else formats.title)
     row = len(_INTRODUCTION) + 1
     sheet.write_row(row, 0, _HEADER, formats.required)

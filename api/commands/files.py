@@ -35,7 +35,7 @@ MOST_KINDS = 20
 
 
 @click.command()
-@click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path))
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path, readable=False))
 @click.option("--as", "kind", type=click.Choice(KINDS), help="What the files are (guessed when left out).")
 @click.option("--as-scale", metavar="SCHEME", help="Make an ordered scale of this SKOS scheme, by notation.")
 @click.option("--dry-run", "is_trial", is_flag=True, help="Check everything, store nothing.")

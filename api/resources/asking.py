@@ -10,7 +10,7 @@ from marshmallow import Schema
 
 from api.context import get_settings, get_today
 from api.errors import ParameterError, WrongParameter
-from api.schemas.parameters import load_parameters
+from api.schemas.parameters import get_schema, load_parameters
 from ontology.graph.snapshot import Snapshot
 
 #: Path parameter of an answer, for the OpenAPI document.
@@ -20,7 +20,7 @@ ID_PARAMETER: dict[str, Any] = {"in": "path", "name": "id", "required": True, "s
 def get_asked(schema: type[Schema]) -> dict[str, Any]:
     """Return the request's parameters: `on` is today where it is left out, `time_limit` within the settings."""
     asked = load_parameters(schema, request.args)
-    names = schema().load_fields
+    names = get_schema(schema).load_fields
     if "on" in names:
         asked.setdefault("on", get_today())
     if "time_limit" in names:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, Final
 
 from marshmallow import RAISE, Schema, ValidationError, fields
@@ -132,6 +133,12 @@ class ParametersSchema(Schema):
         unknown = RAISE
 
 
+@cache
+def get_schema(schema: type[Schema]) -> Schema:
+    """Return the one instance of a schema: making it costs more than a use, and loading does not change it."""
+    return schema()
+
+
 def load_parameters(schema: type[Schema], arguments: MultiDict[str, str]) -> dict[str, Any]:
     """Return the checked parameters by name, defaults filled in; ``format`` is left to api.negotiation.
 
@@ -145,7 +152,7 @@ def load_parameters(schema: type[Schema], arguments: MultiDict[str, str]) -> dic
     if twice:
         raise ParameterError(*(WrongParameter(n, ", ".join(arguments.getlist(n)), "is given twice") for n in twice))
     try:
-        loaded: dict[str, Any] = schema().load(given)
+        loaded: dict[str, Any] = get_schema(schema).load(given)
     except ValidationError as error:
         raise ParameterError(*_list_wrong(schema, error.messages, given)) from None
     return loaded
@@ -156,7 +163,7 @@ def _list_wrong(schema: type[Schema], messages: Any, given: Mapping[str, str]) -
     for name, reasons in messages.items():
         reason = str(reasons[0])
         if reason == "Unknown field.":
-            known = ", ".join(field.data_key or key for key, field in schema().load_fields.items())
+            known = ", ".join(field.data_key or key for key, field in get_schema(schema).load_fields.items())
             reason = f"is not known here; known are: {known or 'none'}"
         elif reason == "Missing data for required field.":
             reason = "is missing: it must be an id" if _is_id(schema, name) else "is missing"
@@ -165,7 +172,7 @@ def _list_wrong(schema: type[Schema], messages: Any, given: Mapping[str, str]) -
 
 
 def _is_id(schema: type[Schema], name: str) -> bool:
-    return isinstance(schema().load_fields.get(name), IdParameter)
+    return isinstance(get_schema(schema).load_fields.get(name), IdParameter)
 
 
 def _on() -> DateParameter:

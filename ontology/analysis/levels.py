@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Final, Literal
+from weakref import WeakKeyDictionary
 
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Assessment, Competency, Requirement
@@ -40,6 +41,12 @@ class LevelOnDate:
     remarks: tuple[str, ...] = ()
 
 
+#: Levels kept with a Snapshot: of so many dates, and so many of each, so that memory stays bounded.
+_DATES_KEPT: Final = 4
+_LEVELS_KEPT: Final = 100_000
+_kept: WeakKeyDictionary[Snapshot, dict[date, dict[tuple[str, str], LevelOnDate]]] = WeakKeyDictionary()
+
+
 @dataclass(frozen=True, slots=True)
 class Profile:
     """Levels held, as a person has them on a date or a role brings them.
@@ -64,8 +71,33 @@ class Profile:
 def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
     """Return what is known of a person's level in a competency on a date.
 
-    Assessments dated after `on` do not count. O(k log k) for k assessments of the pair.
+    Assessments dated after `on` do not count. O(k log k) for k assessments of the pair; what was computed of a
+    Snapshot for one of the last dates is kept with it.
     """
+    if snapshot.competencies.get(competency.id) is not competency:  # it may say something else under the same id
+        return _compute_level(snapshot, person_id, competency, on)
+    kept = _get_kept(snapshot, on)
+    level = kept.get((person_id, competency.id))
+    if level is None:
+        level = _compute_level(snapshot, person_id, competency, on)
+        if len(kept) < _LEVELS_KEPT:
+            kept[person_id, competency.id] = level
+    return level
+
+
+def _get_kept(snapshot: Snapshot, on: date) -> dict[tuple[str, str], LevelOnDate]:
+    dates = _kept.get(snapshot)
+    if dates is None:
+        dates = _kept.setdefault(snapshot, {})
+    kept = dates.get(on)
+    if kept is None:
+        if len(dates) >= _DATES_KEPT:
+            dates.clear()
+        kept = dates.setdefault(on, {})
+    return kept
+
+
+def _compute_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
     known = [a for a in snapshot.get_assessments(person_id, competency.id) if a.date <= on]
     declared = _get_declared(known)
     if competency.is_certificate:

@@ -1,7 +1,7 @@
 """``python -m tests.benchmarks [NAME ...]`` prints the benchmark tables: ratios against peers measured in the same run.
 
-Names: similar-roles, learning-path, store-load; all of them without a name. Tables that need the official open data say
-so where those are not beside the project.
+Names: similar-roles, learning-path, store-load, server; all of them without a name. Tables that need the official
+open data say so where those are not beside the project.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "support"), str(HERE)]
 
 import ordering_milp  # noqa: E402
+import server_throughput  # noqa: E402
 import similar_roles  # noqa: E402
 import store_load  # noqa: E402
 
@@ -21,6 +22,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "similar-roles": similar_roles.main,
     "learning-path": ordering_milp.main,
     "store-load": store_load.main,
+    "server": server_throughput.main,
 }
 
 

@@ -153,6 +153,13 @@ def test_a_sheet_that_contradicts_itself_is_damaged(rows: str, words: str, tmp_p
         read(path)
 
 
+def test_an_encoding_that_does_not_exist_is_bad_xml(tmp_path: Path) -> None:
+    sheet = build_sheet("").replace(b'"1.0"', b'"1.0" encoding="KTF-8"')
+    path = replace_parts(write_sheet(tmp_path / "a.xlsx", [["x"]]), {SHEET: sheet})
+    with pytest.raises(FileFormatError, match=r"bad XML .*KTF-8"):
+        read(path)
+
+
 def test_a_sheet_that_is_left_half_read_lets_go_of_its_file(tmp_path: Path) -> None:
     path = write_sheet(tmp_path / "a.xlsx", [[n] for n in range(9_000)])
     with Spreadsheet(path) as book:
