@@ -20,8 +20,9 @@ _encode: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
 @cache
-def _get_names(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in dataclasses.fields(kind))
+def _get_names(kind: type) -> tuple[str, ...] | None:
+    """Return the field names of a dataclass; None where a type is none."""
+    return tuple(field.name for field in dataclasses.fields(kind)) if dataclasses.is_dataclass(kind) else None
 
 
 def to_json(value: Any) -> Any:
@@ -39,16 +40,16 @@ def to_json(value: Any) -> Any:
     >>> to_json({"on": dt.date(2026, 1, 31), "away": frozenset({"p2", "p1"}), "hours": 2.5})
     {'on': '2026-01-31', 'away': ['p1', 'p2'], 'hours': 2.5}
     """
-    kind = type(value)
+    kind: Any = type(value)
     if kind in _PLAIN:
         return value
     if kind is float:
         return value if math.isfinite(value) else None
     if kind is tuple or kind is list:
         return [item if type(item) in _PLAIN else to_json(item) for item in value]
-    if dataclasses.is_dataclass(kind):
-        held = ((name, getattr(value, name)) for name in _get_names(kind))
-        return {name: item if type(item) in _PLAIN else to_json(item) for name, item in held}
+    names = _get_names(kind)
+    if names is not None:
+        return {name: item if type(item := getattr(value, name)) in _PLAIN else to_json(item) for name in names}
     if isinstance(value, dt.date):
         return value.isoformat()
     if isinstance(value, Mapping):

@@ -75,8 +75,13 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
 
 
 def _add_security_headers(response: Response) -> Response:
-    response.headers.setdefault("X-Content-Type-Options", "nosniff")
-    response.headers.setdefault("Referrer-Policy", "same-origin")
-    is_picture = response.mimetype == "image/svg+xml" and not request.path.startswith("/static/")
-    response.headers.setdefault("Content-Security-Policy", _PICTURE_POLICY if is_picture else _PAGE_POLICY)
+    present = {name for name, _ in response.headers}  # one look at them all: asking for each name costs far more
+    is_picture = response.content_type == "image/svg+xml" and not request.path.startswith("/static/")
+    for name, value in (
+        ("X-Content-Type-Options", "nosniff"),
+        ("Referrer-Policy", "same-origin"),
+        ("Content-Security-Policy", _PICTURE_POLICY if is_picture else _PAGE_POLICY),
+    ):
+        if name not in present:
+            response.headers.add(name, value)
     return response

@@ -24,6 +24,7 @@ from api.pagination import Page, add_links
 from ontology.errors import Finding
 
 _REMARKS_SHOWN: Final = 20
+_CACHE_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
 
 
 def represent_item(collection: Collection, item: Any, form: str) -> bytes:
@@ -122,8 +123,7 @@ def compute_answer_etag(media_type: str) -> str:
 
 def add_cache_rules(response: Response) -> Response:
     """Ask caches to look again each time, and tell them that the form depends on Accept."""
-    response.headers["Cache-Control"] = "no-cache"
-    response.vary.add("Accept")
+    response.headers.extend(_CACHE_RULES)
     return response
 
 

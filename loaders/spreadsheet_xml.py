@@ -1,24 +1,21 @@
 """The XML parts of a workbook, read as a stream and without document types. Imports limits, errors.
 
-Handlers, not trees: nothing is kept but what a handler keeps. ECMA-376 Part 1, 18.3 (sheets), 18.4 (shared texts).
+Handlers, not trees: nothing is kept but what a handler keeps.
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import IO, Final, Protocol
 from xml.parsers import expat
 
 from loaders import limits
-from ontology.errors import FileFormatError, LimitError
+from ontology.errors import FileFormatError
 
 _CHUNK_BYTES: Final = 64 * 1024
 
 Attributes = dict[str, str]
-Row = list[object]
-#: Type, text (None where there is none), style, and whether there is a formula -> the value of a cell.
-ConvertCell = Callable[[str, str | None, str, bool], object]
 
 
 class Handler(Protocol):
@@ -92,124 +89,6 @@ def list_elements(data: bytes, source: str) -> list[tuple[str, Attributes]]:
     for _ in parse_part(io.BytesIO(data), starts, source):
         pass
     return starts.found
-
-
-class Texts:
-    """The shared texts: the runs of each joined, phonetic readings left out."""
-
-    def __init__(self) -> None:
-        self.found: list[str] = []
-        self._parts: list[str] = []
-        self._is_open = False
-        self._n_phonetic = 0
-
-    def start(self, name: str, attributes: Attributes) -> None:
-        if name == "t":
-            self._is_open = not self._n_phonetic
-        elif name == "rPh":
-            self._n_phonetic += 1
-        elif name == "si":
-            self._parts = []
-
-    def end(self, name: str) -> None:
-        if name == "t":
-            self._is_open = False
-        elif name == "rPh":
-            self._n_phonetic -= 1
-        elif name == "si":
-            self.found.append("".join(self._parts))
-
-    def text(self, characters: str) -> None:
-        if self._is_open:
-            self._parts.append(characters)
-
-
-class Cells:
-    """The rows of a sheet. `rows` holds (row number, cells) of those that ended since it was emptied last."""
-
-    def __init__(self, convert: ConvertCell, source: str) -> None:
-        self.rows: list[tuple[int, Row]] = []
-        self._convert = convert
-        self._source = source
-        self._number = 0
-        self._cells: Row = []
-        self._next = 0
-        self._column = 0
-        self._kind = "n"
-        self._style = ""
-        self._has_formula = False
-        self._is_open = False
-        self._n_phonetic = 0
-        self._parts: list[str] | None = None
-        self._n_characters = 0
-
-    def start(self, name: str, attributes: Attributes) -> None:
-        if name == "c":
-            place = attributes.get("r")
-            self._column = self._next if place is None else get_column(place)
-            self._kind = attributes.get("t", "n")
-            self._style = attributes.get("s", "")
-            self._has_formula = False
-            self._parts = None
-            self._n_characters = 0
-        elif name == "v":
-            self._is_open = True
-        elif name == "t":
-            self._is_open = not self._n_phonetic
-        elif name == "f":
-            self._has_formula = True
-        elif name == "row":
-            self._begin_row(attributes.get("r"))
-        elif name == "rPh":
-            self._n_phonetic += 1
-
-    def end(self, name: str) -> None:
-        if name == "c":
-            self._end_cell()
-        elif name in ("v", "t"):
-            self._is_open = False
-        elif name == "row":
-            self.rows.append((self._number, self._cells))
-        elif name == "rPh":
-            self._n_phonetic -= 1
-
-    def text(self, characters: str) -> None:
-        if not self._is_open:
-            return
-        if self._parts is None:
-            self._parts = []
-        self._parts.append(characters)
-        self._n_characters += len(characters)
-        if self._n_characters > limits.MAX_CELL_CHARACTERS:
-            raise LimitError(
-                f"{self._source}, row {self._number}: a cell has more than {limits.MAX_CELL_CHARACTERS:,} characters.",
-                source=self._source,
-            )
-
-    def _begin_row(self, text: str | None) -> None:
-        number = self._number + 1 if text is None else int(text) if text.isdecimal() and len(text) < 10 else 0
-        if number <= self._number:
-            raise FileFormatError(f"{self._source}: row {text} comes after row {self._number}.", source=self._source)
-        limits.require_rows(self._source, number)
-        self._number = number
-        self._cells = []
-        self._next = 0
-
-    def _end_cell(self) -> None:
-        if self._column < self._next:
-            raise FileFormatError(
-                f"{self._source}, row {self._number}: its cells do not run from left to right.", source=self._source
-            )
-        self._next = self._column + 1
-        text = None if self._parts is None else "".join(self._parts)
-        value = self._convert(self._kind, text, self._style, self._has_formula)
-        cells = self._cells
-        if value is not None and len(cells) <= limits.MAX_TABLE_COLUMNS:
-            # what stands far to the right stands right after the last column that is read
-            gap = min(self._column, limits.MAX_TABLE_COLUMNS) - len(cells)
-            if gap:
-                cells.extend([None] * gap)
-            cells.append(value)
 
 
 _COLUMNS: Final[dict[str, int]] = {}

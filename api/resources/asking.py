@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, Final
 
 from flask import request
 from marshmallow import Schema
@@ -13,13 +13,17 @@ from api.errors import ParameterError, WrongParameter
 from api.schemas.parameters import get_schema, load_parameters
 from ontology.graph.snapshot import Snapshot
 
+_ASKED_KEPT: Final = 2_000
+_LONGEST_KEPT: Final = 500
+_asked: dict[tuple[type[Schema], bytes], dict[str, Any]] = {}
+
 #: Path parameter of an answer, for the OpenAPI document.
 ID_PARAMETER: dict[str, Any] = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
 
 
 def get_asked(schema: type[Schema]) -> dict[str, Any]:
     """Return the request's parameters: `on` is today where it is left out, `time_limit` within the settings."""
-    asked = load_parameters(schema, request.args)
+    asked = _load_once(schema)
     names = get_schema(schema).load_fields
     if "on" in names:
         asked.setdefault("on", get_today())
@@ -30,6 +34,19 @@ def get_asked(schema: type[Schema]) -> dict[str, Any]:
             reason = f"must be at most {settings.time_limit_max_s:g} seconds"
             raise ParameterError(WrongParameter("time_limit", request.args.get("time_limit"), reason))
     return asked
+
+
+def _load_once(schema: type[Schema]) -> dict[str, Any]:
+    """Return the checked parameters; the same text asks the same, so it is read once."""
+    key = (schema, request.query_string)
+    asked = _asked.get(key)
+    if asked is None:
+        asked = load_parameters(schema, request.args)
+        if len(_asked) >= _ASKED_KEPT:
+            _asked.clear()
+        if len(request.query_string) < _LONGEST_KEPT:
+            _asked[key] = asked
+    return dict(asked)
 
 
 def require_known_role(snapshot: Snapshot, parameter: str, role_id: str) -> str:

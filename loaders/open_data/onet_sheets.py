@@ -12,8 +12,7 @@ from typing import Any, Final
 
 from loaders.cells import FaultyCell
 from loaders.open_data.faults import Progress, iterate_with_progress, require_columns
-from loaders.spreadsheet import Spreadsheet
-from loaders.spreadsheet_xml import Row
+from loaders.spreadsheet import Row, Spreadsheet
 from ontology.errors import FileFormatError
 
 SOC: Final = "O*NET-SOC Code"

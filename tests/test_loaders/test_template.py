@@ -130,8 +130,8 @@ def test_the_explanation_names_every_table_and_column_with_meaning_default_and_v
     for table in TABLES.values():
         for column in table.columns:
             row = told[table.name, column.name]
-            assert row[2] == ("required" if column.is_required else None)
-            assert row[3] == (None if column.is_required else tell_default(table, column))
+            assert row[2] == ("required" if column.is_required else "")
+            assert row[3] == ("" if column.is_required else tell_default(table, column))
             assert row[4:] == [column.about, tell_allowed(column)]
     assert {name for table, name in told if table == "any"} == set(REFUSED_COLUMNS)
 
