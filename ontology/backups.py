@@ -41,9 +41,27 @@ def backup_store(path: Path, to: Path, *, timeout_s: float = 60.0) -> int:
     except StoreLockedError:
         return _ask_for_backup(path, to, timeout_s)
     try:
-        return store.backup(to)
+        return copy_store(store, to)
     finally:
         store.close()
+
+
+def copy_store(store: Store, to: Path) -> int:
+    """Copy an open store into a new folder that is a store itself and return the revision copied.
+
+    Raises
+    ------
+    FileFormatError
+        `to` exists and is not an empty folder.
+    """
+    if to.exists() and (not to.is_dir() or any(to.iterdir())):
+        raise FileFormatError(f"{to} exists already; a backup needs a new folder.", path=str(to))
+    target = StoreFolder(to)
+    to.mkdir(parents=True, exist_ok=True)
+    generation = to / "generation-1"
+    revision = store.copy_generation(generation)
+    target.switch_to(generation)
+    return revision
 
 
 def restore_store(backup_path: Path, path: Path) -> int:
@@ -124,7 +142,7 @@ def _answer(store: Store, folder: Path, request: Path) -> None:
     answer: dict[str, Any]
     try:
         wanted = json.loads(request.read_text(encoding="utf-8"))
-        answer = {"revision": store.backup(Path(wanted["to"]))}
+        answer = {"revision": copy_store(store, Path(wanted["to"]))}
     except NewelError as error:
         answer = {"error": error.detail}
     except (OSError, ValueError, KeyError) as error:

@@ -121,9 +121,7 @@ class Store:
 
         Unbound is the empty string. Streaming through SPARQL 1.1 CSV results, the fastest form of the engine.
         """
-        result = self._engine.query(query)
-        if not isinstance(result, ox.QuerySolutions):
-            raise ValueError("only SELECT queries have rows")
+        result = self._query(query)
         text = (result.serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
         rows = csv.reader(io.StringIO(text, newline=""))
         next(rows)
@@ -131,12 +129,16 @@ class Store:
 
     def select_terms(self, query: str) -> Iterator[tuple[str, ...]]:
         """Yield the rows of a SELECT as N-Triples terms, so that datatypes and languages are kept."""
-        result = self._engine.query(query)
-        if not isinstance(result, ox.QuerySolutions):
-            raise ValueError("only SELECT queries have rows")
+        result = self._query(query)
         names = result.variables
         for solution in result:
             yield tuple(str(solution[name]) if solution[name] is not None else "" for name in names)
+
+    def _query(self, query: str) -> ox.QuerySolutions:
+        result = self._engine.query(query)
+        if not isinstance(result, ox.QuerySolutions):
+            raise ValueError("only SELECT queries have rows")
+        return result
 
     def read_graph(self, graph: str) -> Iterator[Quad]:
         """Yield every quad of one named graph."""
@@ -185,11 +187,8 @@ class Store:
         with self.lock:
             revision = self.revision
             if expected_revision is not None and expected_revision != revision:
-                raise StaleError(
-                    f"The store is at revision {revision}, not {expected_revision}.",
-                    expected=expected_revision,
-                    present=revision,
-                )
+                detail = f"The store is at revision {revision}, not {expected_revision}."
+                raise StaleError(detail, expected=expected_revision, present=revision)
             plus, minus = self._keep_net(dict.fromkeys(added), dict.fromkeys(removed))
             if verify is not None and len(plus) + len(minus) <= TEXT_LIMIT:
                 verify()
@@ -281,24 +280,11 @@ class Store:
         """The folder on disk, None for a store in memory."""
         return self._folder.path if self._folder is not None else None
 
-    def backup(self, path: Path) -> int:
-        """Copy the store into a new folder that is a store itself and return the revision copied.
-
-        Raises
-        ------
-        FileFormatError
-            `path` exists and is not an empty folder.
-        """
-        if path.exists() and (not path.is_dir() or any(path.iterdir())):
-            raise FileFormatError(f"{path} exists already; a backup needs a new folder.", path=str(path))
-        target = StoreFolder(path)
-        path.mkdir(parents=True, exist_ok=True)
+    def copy_generation(self, to: Path) -> int:
+        """Copy the engine's files to a path that does not exist yet and return the revision copied."""
         with self.lock:
-            generation = target.path / "generation-1"
-            self._engine.backup(str(generation))
-            revision = self.revision
-        target.switch_to(generation)
-        return revision
+            self._engine.backup(str(to))
+            return self.revision
 
     @staticmethod
     def read_revision_of(generation: Path) -> int:
