@@ -6,6 +6,7 @@ JSON keys are column names. An optional member that is null or absent has its de
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, Final
 
 from marshmallow import RAISE, Schema, ValidationError, fields
@@ -143,7 +144,12 @@ def load_record(table: Table, body: Mapping[str, Any]) -> Any:
 
 def dump_record(table: Table, record: Any) -> dict[str, Any]:
     """Return the JSON form of a record, members in the order of the columns."""
-    return {column.name: to_json(getattr(record, column.attribute)) for column in table.columns}
+    return {name: to_json(getattr(record, attribute)) for name, attribute in _get_members(table.name)}
+
+
+@cache
+def _get_members(table_name: str) -> tuple[tuple[str, str], ...]:
+    return tuple((column.name, column.attribute) for column in TABLES[table_name].columns)
 
 
 def _flatten(messages: Any, pointer: str, data: Any, what: str) -> list[FieldError]:
