@@ -8,6 +8,7 @@ from typing import Any, Self
 
 from ontology.columns import Key
 from ontology.errors import UnknownIdError
+from ontology.graph.index_patches import MOST_EDITS, carry_indexes, collect_edits
 from ontology.tables import TABLES
 
 
@@ -49,6 +50,7 @@ class RecordTables:
         Equal to compiling the changed store afresh. Untouched tables are shared; a touched one of n records is
         copied, O(n), and sorted again only where a key is new.
         """
+        put, remove = list(put), list(remove)
         changed: dict[str, dict[Key, Any]] = {}
         grown: set[str] = set()
         for name, key in remove:
@@ -64,6 +66,8 @@ class RecordTables:
             changed[name] = dict(sorted(changed[name].items()))
         after = type(self)({}, self.revision if revision is None else revision, self.store_id)
         after._tables = self._tables | changed
+        if len(put) + len(remove) <= MOST_EDITS:
+            after.__dict__.update(carry_indexes(self.__dict__, collect_edits(self._tables, put, remove)))
         return after
 
     def __eq__(self, other: object) -> bool:
