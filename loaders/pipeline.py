@@ -5,12 +5,13 @@ Imports the loaders and `ontology.graph.live`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
-from datetime import date
+import gc
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
+from loaders.addresses import address, find_key, is_about_missing_rows, is_consequence
 from loaders.csv_folder import load_csv_folder
 from loaders.limits import require_path
 from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
@@ -117,6 +118,32 @@ def load_paths(
         There are errors and `skip_faulty` is false; all findings are in it (the notices are its context `notices`),
         nothing is stored.
     """
+    with _without_collection():
+        return _load(graph, paths, kind, as_scale, is_trial, skip_faulty, who, progress)
+
+
+@contextmanager
+def _without_collection() -> Iterator[None]:
+    """Hold back the garbage collector: a load makes millions of tuples that live to its end, and no cycles."""
+    was_enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_enabled:
+            gc.enable()
+
+
+def _load(
+    graph: LiveGraph,
+    paths: Sequence[Path],
+    kind: str | None,
+    as_scale: str | None,
+    is_trial: bool,
+    skip_faulty: bool,
+    who: str,
+    progress: Progress | None,
+) -> LoadReport:
     loaded = _merge([load_path(path, kind, as_scale=as_scale, progress=progress) for path in paths])
     present = graph.get_snapshot()
     _fill_assessments(loaded, present)
@@ -136,17 +163,17 @@ def load_paths(
                 why=why,
                 is_trial=is_trial or (has_errors and not skip_faulty),
             )
-            findings += [_address(f, loaded) for f in applied.remarks if not _is_about_missing_rows(f, loaded)]
+            findings += [address(f, loaded) for f in applied.remarks if not is_about_missing_rows(f, loaded)]
             break
         except FindingsError as error:
             found = [
-                _address(finding, loaded)
+                address(finding, loaded)
                 for finding in error.findings
-                if (finding.severity == "error") and not _is_consequence(finding, loaded)
+                if (finding.severity == "error") and not is_consequence(finding, loaded)
             ]
             if not skip_faulty:
                 remarks = (f for f in error.findings if f.severity == "remark")
-                rest = [_address(f, loaded) for f in remarks if not _is_about_missing_rows(f, loaded)]
+                rest = [address(f, loaded) for f in remarks if not is_about_missing_rows(f, loaded)]
                 _fail(findings + found + rest, notices)
             findings += found
             has_errors = True
@@ -218,59 +245,9 @@ def _fill_assessments(loaded: Loaded, present: Snapshot) -> None:
     loaded.records["assessments"] = filled
 
 
-def _address(finding: Finding, loaded: Loaded) -> Finding:
-    """Return the finding with the file and row its record came from, where that is known."""
-    origin = _find_origin(finding, loaded.origins)
-    return finding if origin is None else replace(finding, source=origin[0], row=origin[1])
-
-
-def _find_origin(finding: Finding, origins: Mapping[Any, tuple[str, int]]) -> tuple[str, int] | None:
-    key = _find_key(finding)
-    return origins.get(key) if key is not None else None
-
-
-def _find_key(finding: Finding) -> tuple[str, tuple[Any, ...]] | None:
-    if not finding.about:
-        return None
-    name, *parts = finding.about
-    table = TABLES[name]
-    values: list[Any] = []
-    for field, part in zip(table.key, parts, strict=True):
-        column = next(column for column in table.columns if column.attribute == field)
-        values.append(_parse_key_part(column.kind, part))
-    return name, tuple(values)
-
-
-def _parse_key_part(kind: str, text: str) -> Any:
-    if kind == "integer":
-        return int(text)
-    return date.fromisoformat(text) if kind == "date" else text
-
-
-def _is_consequence(finding: Finding, loaded: Loaded) -> bool:
-    """Whether an unknown id is unknown only because its own row was faulty: one fault, one error."""
-    if not finding.about or not finding.column:
-        return False
-    table = TABLES[finding.about[0]]
-    column = next((column for column in table.columns if column.name == finding.column), None)
-    if column is None or not column.refers_to:
-        return False
-    if column.refers_to == "scales":
-        return any(name == "scales" and key[0] == finding.value for name, key in loaded.faulty)
-    return (column.refers_to, (finding.value,)) in loaded.faulty
-
-
-def _is_about_missing_rows(finding: Finding, loaded: Loaded) -> bool:
-    """Whether a remark that something has none of its rows comes only of the faulty ones among them."""
-    if finding.severity != "remark" or finding.about[:1] not in (("roles",), ("courses",)) or finding.column != "id":
-        return False
-    rows = "requirements" if finding.about[0] == "roles" else "outcomes"
-    return any(name == rows and key[0] == finding.about[1] for name, key in loaded.faulty)
-
-
 def _drop(loaded: Loaded, findings: Iterable[Finding]) -> int:
     """Leave out the records that errors are about and return how many; quads of others are left out whole."""
-    doomed = {key for finding in findings if finding.severity == "error" and (key := _find_key(finding)) is not None}
+    doomed = {key for finding in findings if finding.severity == "error" and (key := find_key(finding)) is not None}
     n_dropped = 0
     for name, records in loaded.records.items():
         table = TABLES[name]
