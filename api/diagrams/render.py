@@ -13,7 +13,7 @@ import subprocess
 import xml.etree.ElementTree as ET
 from typing import Final, Literal, NamedTuple
 
-from api.diagrams import style
+from api.diagrams import page, style
 from ontology import namespaces as ns
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
@@ -80,17 +80,25 @@ def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes
         return dot_text.encode()
     if fmt not in ("svg", "png"):
         raise NewelError(f"A picture is svg, png or dot, not {fmt}.", format=fmt)
-    drawn = _run_dot(dot_text, fmt, timeout_s)
-    return _describe(drawn, dot_text) if fmt == "svg" else drawn
+    name = page.get_page_name(dot_text)
+    if not name:
+        drawn = _run_dot(dot_text, fmt, timeout_s)
+        return _describe(drawn, dot_text) if fmt == "svg" else drawn
+    # the size is known only once it is drawn
+    drawn = _run_dot(dot_text, "svg", timeout_s)
+    if fmt == "svg":
+        return _describe(page.put_svg_on_page(drawn, name), dot_text)
+    drawn = _run_dot(dot_text, fmt, timeout_s, f"-Gviewport={page.get_viewport(drawn, name)}")
+    return page.add_png_size(drawn, style.PNG_DPI)
 
 
-def _run_dot(dot_text: str, fmt: str, timeout_s: float) -> bytes:
-    command = [PROGRAM, f"-T{fmt}"]
+def _run_dot(dot_text: str, fmt: str, timeout_s: float, *more: str) -> bytes:
+    command = [PROGRAM, f"-T{fmt}", *more]
     if fmt == "png":
         command.append(f"-Gdpi={style.PNG_DPI}")
     try:
         done = subprocess.run(command, input=dot_text.encode(), capture_output=True, timeout=timeout_s, check=False)
-    except FileNotFoundError as error:
+    except (FileNotFoundError, PermissionError) as error:
         raise ProgramMissingError(
             "The Graphviz program dot, which draws pictures, is not installed or not on the path. "
             "Install Graphviz, or ask for the DOT text instead.",
