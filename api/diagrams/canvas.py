@@ -36,6 +36,7 @@ class Canvas:
     ranksep: float = 0.9
     nodesep: float = 0.12
     heading_columns: int = 92
+    page: str = ""
     more: dict[str, str] = field(default_factory=dict)
     graph: Any = field(init=False)
 
@@ -49,6 +50,8 @@ class Canvas:
                 "nodesep": f"{self.nodesep:g}",
                 "label": build_heading(self.title, self.subtitle, self.caution, self.keys, self.heading_columns),
             }
+            # the page's own margin is enough
+            | ({"pad": f"{style.PAGE_PAD:g}"} if self.page else {})
             | self.more,
             node_attr=style.NODE_ATTRIBUTES,
             edge_attr=style.EDGE_ATTRIBUTES,
@@ -106,4 +109,5 @@ class Canvas:
     def finish(self, description: str) -> Picture:
         """Return the picture with its text alternative in front."""
         title, words = clean(self.title), clean(" ".join(filter(None, (description, self.caution))))
-        return Picture(f"// title: {title}\n// description: {words}\n{self.graph.source}", title, words)
+        page = f"// page: {self.page}\n" if self.page else ""
+        return Picture(f"// title: {title}\n// description: {words}\n{page}{self.graph.source}", title, words)

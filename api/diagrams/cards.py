@@ -17,7 +17,7 @@ LONGEST_RULER: Final = 9
 CARD_WIDTH: Final = 212
 
 #: dot spreads spare width evenly over all columns; a filler of many columns takes nearly all of it.
-_FILLER: Final = '<TD COLSPAN="30"></TD>'
+_FILLER_COLUMNS: Final = 30
 #: Size of a numbered cell, on a ruler and in the legend.
 _BOX: Final = 'WIDTH="17" HEIGHT="15" FIXEDSIZE="TRUE"'
 
@@ -122,10 +122,13 @@ def build_main_card(
     )
 
 
-def build_ruler(ranks: int, full: int, entry: int, unsupervised: int, words: str = "") -> str:
+def build_ruler(
+    ranks: int, full: int, entry: int, unsupervised: int, words: str = "", filler_columns: int = _FILLER_COLUMNS
+) -> str:
     """Return a ruler, as a table row: numbered cells 1..ranks, darkest up to the entry level.
 
     A scale longer than nine levels has no ruler, only the words beside it: the numbers stand below in words anyway.
+    Each filler column takes a point or so: a narrow card has few.
     """
     cells = []
     for rank in range(1, ranks + 1 if ranks <= LONGEST_RULER else 1):
@@ -134,11 +137,12 @@ def build_ruler(ranks: int, full: int, entry: int, unsupervised: int, words: str
         cells.append(f'<TD BORDER="1" COLOR="{style.LINE}" BGCOLOR="{ground}" {_BOX}>{number}</TD>')
     if words:
         cells.append(f'<TD WIDTH="5"></TD><TD ALIGN="LEFT">{build_line_markup(Line(words, columns=60))}</TD>')
-    return _build_row(_build_strip("".join(cells)))
+    return _build_row(_build_strip("".join(cells), filler_columns))
 
 
-def _build_strip(cells: str) -> str:
-    return f'<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"><TR>{cells}{_FILLER}</TR></TABLE>'
+def _build_strip(cells: str, filler_columns: int = _FILLER_COLUMNS) -> str:
+    filler = f'<TD COLSPAN="{filler_columns}"></TD>'
+    return f'<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"><TR>{cells}{filler}</TR></TABLE>'
 
 
 def _get_ruler_colours(rank: int, full: int, entry: int, unsupervised: int) -> tuple[str, str]:

@@ -39,7 +39,7 @@ _TARGET: Final = "target"
 
 
 @dataclass(frozen=True, slots=True)
-class _Aim:
+class Aim:
     """One target level and how it stands: reached by a step (1..n), held already (0), or out of reach (None)."""
 
     competency: str
@@ -69,14 +69,14 @@ def build_learning_path_picture(snapshot: Snapshot, profile: Profile, result: Le
     -----
     O(c^2 + t) for c courses and t target levels.
     """
-    aims = _get_aims(snapshot, profile, result)
-    reaches = _get_reached_levels(snapshot, profile, result)
+    aims = get_aims(snapshot, profile, result)
+    reaches = get_reached_levels(snapshot, profile, result)
     start = get_start_name(snapshot, profile)
     target = snapshot.roles[result.role].label if result.role in snapshot.roles else "Target levels"
     canvas = Canvas(
         f"Learning path of {start} to {target}" if result.role else f"Learning path of {start}",
-        _build_subtitle(result, aims),
-        _build_keys(result, aims),
+        build_subtitle(result, aims),
+        build_keys(result, aims),
         caution=CAUTION,
         ranksep=0.75,
         nodesep=0.14,
@@ -95,10 +95,10 @@ def build_learning_path_picture(snapshot: Snapshot, profile: Profile, result: Le
         _add_course(canvas, snapshot, course, step, reaches[course.id], is_narrow=is_long)
     _add_target(canvas, target, result, aims)
     _connect(canvas, snapshot, result, aims)
-    return canvas.finish(_build_description(result, aims, reaches))
+    return canvas.finish(build_description(result, aims, reaches))
 
 
-def _get_aims(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> list[_Aim]:
+def get_aims(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> list[Aim]:
     """Return the target levels: reached ones by step, then those held already, then those out of reach."""
     graph = build_path_graph(snapshot, profile, result)
     reasons = {row.competency: row.reason for row in result.unreachable}
@@ -111,11 +111,11 @@ def _get_aims(snapshot: Snapshot, profile: Profile, result: LearningPathResult) 
         elif competency_id not in reasons:
             step = min((graph.nodes[course]["position"] for course in graph.predecessors(node)), default=None)
         label = snapshot.competencies[competency_id].label
-        aims.append(_Aim(competency_id, label, level, step, reasons.get(competency_id, "")))
+        aims.append(Aim(competency_id, label, level, step, reasons.get(competency_id, "")))
     return sorted(aims, key=lambda aim: (aim.step is None, aim.step == 0, aim.step or 0, aim.label, aim.competency))
 
 
-def _get_reached_levels(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> dict[str, list[str]]:
+def get_reached_levels(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> dict[str, list[str]]:
     """Return, for each course, the levels it gives that are a target or asked for on the way: the highest of each."""
     graph = build_path_graph(snapshot, profile, result)
     words: dict[str, list[str]] = {}
@@ -151,7 +151,7 @@ def _add_course(
     )
 
 
-def _add_target(canvas: Canvas, target: str, result: LearningPathResult, aims: Sequence[_Aim]) -> None:
+def _add_target(canvas: Canvas, target: str, result: LearningPathResult, aims: Sequence[Aim]) -> None:
     rows: list[Line | str] = [build_note("target", 26), build_name(target, 30)]
     for position, aim in enumerate(aims):
         is_lost = aim.step is None
@@ -169,7 +169,7 @@ def _add_target(canvas: Canvas, target: str, result: LearningPathResult, aims: S
     )
 
 
-def _connect(canvas: Canvas, snapshot: Snapshot, result: LearningPathResult, aims: Sequence[_Aim]) -> None:
+def _connect(canvas: Canvas, snapshot: Snapshot, result: LearningPathResult, aims: Sequence[Aim]) -> None:
     enabled = {later for course in result.courses for later in course.enables}
     for course in result.courses:
         name = get_node_name("course", course.id)
@@ -188,7 +188,7 @@ def _connect(canvas: Canvas, snapshot: Snapshot, result: LearningPathResult, aim
         canvas.add_edge(START, _TARGET, tooltip="No course is needed or known", mark=style.AWAY)
 
 
-def _build_keys(result: LearningPathResult, aims: Sequence[_Aim]) -> list[list[Key]]:
+def build_keys(result: LearningPathResult, aims: Sequence[Aim]) -> list[list[Key]]:
     if not result.courses:
         return []
     keys = [Key(style.COURSE.colour, "course, numbered in an order that can be followed", "box", sample="1")]
@@ -199,7 +199,7 @@ def _build_keys(result: LearningPathResult, aims: Sequence[_Aim]) -> list[list[K
     return [keys]
 
 
-def _build_subtitle(result: LearningPathResult, aims: Sequence[_Aim]) -> str:
+def build_subtitle(result: LearningPathResult, aims: Sequence[Aim]) -> str:
     lost = sum(aim.step is None for aim in aims)
     if not result.targets:
         return "There are no target levels."
@@ -216,8 +216,8 @@ def _build_subtitle(result: LearningPathResult, aims: Sequence[_Aim]) -> str:
     return f"{total} to what can be reached; {format_count(lost, 'target level')} cannot be reached by any courses."
 
 
-def _build_description(result: LearningPathResult, aims: Sequence[_Aim], reaches: dict[str, list[str]]) -> str:
-    sentences = [_build_subtitle(result, aims)]
+def build_description(result: LearningPathResult, aims: Sequence[Aim], reaches: dict[str, list[str]]) -> str:
+    sentences = [build_subtitle(result, aims)]
     for step, course in enumerate(result.courses, start=1):
         words = f"Step {step}: {course.label}, {format_number(course.study_hours)} h"
         sentences.append(f"{words}, reaches {', '.join(reaches[course.id])}." if reaches[course.id] else f"{words}.")

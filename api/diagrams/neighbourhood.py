@@ -60,13 +60,13 @@ def build_neighbourhood_picture(snapshot: Snapshot, competency_id: str) -> Pictu
         snapshot.get_requirements_of_competency(competency_id),
         key=lambda r: (-r.level, -r.weight, snapshot.roles[r.role].label, r.role),
     )
-    subtitle = _build_subtitle(broader, narrower, outcomes, requirements)
-    keys = [_build_kind_keys(broader or narrower, outcomes, requirements), build_ruler_keys() if requirements else []]
+    subtitle = build_subtitle(broader, narrower, outcomes, requirements)
+    keys = [build_kind_keys(broader or narrower, outcomes, requirements), build_ruler_keys() if requirements else []]
     canvas = Canvas(competency.label, subtitle, keys, nodesep=0.08, ranksep=1 + 0.03 * len(requirements[:MOST_CARDS]))
     _add_centre(canvas, snapshot, competency)
     centre = get_node_name("competency", competency_id)
 
-    _add_box(canvas, "broader", "Broader", _by_label(broader), lambda c, box: _add_competency(canvas, snapshot, c, box))
+    _add_box(canvas, "broader", "Broader", by_name(broader), lambda c, box: _add_competency(canvas, snapshot, c, box))
     _add_box(
         canvas,
         "courses",
@@ -75,7 +75,11 @@ def build_neighbourhood_picture(snapshot: Snapshot, competency_id: str) -> Pictu
         lambda o, box: _add_course(canvas, snapshot, o, box),
     )
     _add_box(
-        canvas, "narrower", "Narrower", _by_label(narrower), lambda c, box: _add_competency(canvas, snapshot, c, box)
+        canvas,
+        "narrower",
+        "Narrower",
+        by_name(narrower),
+        lambda c, box: _add_competency(canvas, snapshot, c, box),
     )
     _add_box(
         canvas,
@@ -84,13 +88,13 @@ def build_neighbourhood_picture(snapshot: Snapshot, competency_id: str) -> Pictu
         requirements,
         lambda r, box: _add_role(canvas, snapshot, r, box),
     )
-    for other in _by_label(broader)[:MOST_CARDS]:
+    for other in by_name(broader)[:MOST_CARDS]:
         name = get_node_name("competency", other.id)
         canvas.add_edge(name, centre, tooltip=f"{other.label} is broader", mark=style.COMPETENCY, arrowhead="none")
     for outcome in outcomes[:MOST_CARDS]:
         name = get_node_name("course", outcome.course)
-        canvas.add_edge(name, centre, tooltip=_format_outcome(outcome), mark=style.COURSE)
-    for other in _by_label(narrower)[:MOST_CARDS]:
+        canvas.add_edge(name, centre, tooltip=format_outcome(outcome), mark=style.COURSE)
+    for other in by_name(narrower)[:MOST_CARDS]:
         name = get_node_name("competency", other.id)
         canvas.add_edge(centre, name, tooltip=f"{other.label} is narrower", mark=style.COMPETENCY, arrowhead="none")
     for requirement in requirements[:MOST_CARDS]:
@@ -98,10 +102,10 @@ def build_neighbourhood_picture(snapshot: Snapshot, competency_id: str) -> Pictu
         mark = style.NECESSITIES[requirement.necessity]
         # written from left to right, so that roles stand at the right; the arrow still points at what is asked for
         canvas.add_edge(centre, name, tooltip=f"asked for at level {requirement.level}", mark=mark, dir="back")
-    return canvas.finish(_build_description(snapshot, competency, broader, narrower, outcomes, requirements))
+    return canvas.finish(build_description(snapshot, competency, broader, narrower, outcomes, requirements))
 
 
-def _by_label(competencies: Sequence[Competency]) -> list[Competency]:
+def by_name(competencies: Sequence[Competency]) -> list[Competency]:
     return sorted(competencies, key=lambda c: (c.label, c.id))
 
 
@@ -150,14 +154,14 @@ def _add_competency(canvas: Canvas, snapshot: Snapshot, competency: Competency, 
     return name
 
 
-def _format_outcome(outcome: Outcome) -> str:
+def format_outcome(outcome: Outcome) -> str:
     return f"renews level {outcome.level}" if outcome.renews else f"reaches level {outcome.level}"
 
 
 def _add_course(canvas: Canvas, snapshot: Snapshot, outcome: Outcome, box: Any) -> str:
     course = snapshot.courses[outcome.course]
     name = get_node_name("course", course.id)
-    facts = [_format_outcome(outcome), f"{format_number(course.hours)} h", *filter(None, [course.method])]
+    facts = [format_outcome(outcome), f"{format_number(course.hours)} h", *filter(None, [course.method])]
     canvas.add_card(
         name,
         build_card(style.COURSE.colour, [build_name(course.label, 32), build_note(", ".join(facts), 44)]),
@@ -189,7 +193,7 @@ def _add_role(canvas: Canvas, snapshot: Snapshot, requirement: Requirement, box:
     return name
 
 
-def _build_kind_keys(competencies: Any, outcomes: Any, requirements: Any) -> list[Key]:
+def build_kind_keys(competencies: Any, outcomes: Any, requirements: Any) -> list[Key]:
     keys = [Key(style.COMPETENCY.colour, "competency")]
     if outcomes:
         keys.append(Key(style.COURSE.colour, "course"))
@@ -198,7 +202,7 @@ def _build_kind_keys(competencies: Any, outcomes: Any, requirements: Any) -> lis
     return keys
 
 
-def _build_subtitle(
+def build_subtitle(
     broader: Sequence[Any], narrower: Sequence[Any], outcomes: Sequence[Any], requirements: Sequence[Any]
 ) -> str:
     parts = [
@@ -210,7 +214,7 @@ def _build_subtitle(
     return "Competency with " + ", ".join(parts) + "."
 
 
-def _build_description(
+def build_description(
     snapshot: Snapshot,
     competency: Competency,
     broader: Sequence[Competency],
@@ -218,13 +222,13 @@ def _build_description(
     outcomes: Sequence[Outcome],
     requirements: Sequence[Requirement],
 ) -> str:
-    sentences = [_build_subtitle(broader, narrower, outcomes, requirements)]
+    sentences = [build_subtitle(broader, narrower, outcomes, requirements)]
     if broader:
-        sentences.append(f"Broader: {'; '.join(c.label for c in _by_label(broader))}.")
+        sentences.append(f"Broader: {'; '.join(c.label for c in by_name(broader))}.")
     if narrower:
-        sentences.append(f"Narrower: {'; '.join(c.label for c in _by_label(narrower))}.")
+        sentences.append(f"Narrower: {'; '.join(c.label for c in by_name(narrower))}.")
     if outcomes:
-        courses = [f"{snapshot.courses[o.course].label} ({_format_outcome(o)})" for o in outcomes]
+        courses = [f"{snapshot.courses[o.course].label} ({format_outcome(o)})" for o in outcomes]
         sentences.append(f"Courses: {'; '.join(courses)}.")
     if requirements:
         roles = [

@@ -53,13 +53,13 @@ def build_role_picture(snapshot: Snapshot, role_id: str) -> Picture:
     O(k log k) for k requirements, at most 60 of them drawn: blocking first, then essential, by weight.
     """
     role = snapshot.require_role(role_id)
-    ranked = sorted(snapshot.get_requirements(role_id), key=lambda r: _rank(snapshot, r))
+    ranked = sorted(snapshot.get_requirements(role_id), key=lambda r: rank_requirement(snapshot, r))
     shown, left_out = ranked[:MOST_CARDS], ranked[MOST_CARDS:]
-    families = _group_by_family(snapshot, shown)
+    families = group_by_family(snapshot, shown)
     canvas = Canvas(
         role.label,
-        _build_subtitle(role, ranked, left_out),
-        _build_keys(shown),
+        build_subtitle(role, ranked, left_out),
+        build_keys(shown),
         nodesep=0.08,
         ranksep=_get_distance(shown),
     )
@@ -69,7 +69,7 @@ def build_role_picture(snapshot: Snapshot, role_id: str) -> Picture:
         for family, requirements in side:
             _add_family(canvas, snapshot, family, requirements, is_mirrored=is_mirrored)
         canvas.keep_order([get_node_name("competency", r.competency) for _, group in side for r in group])
-    return canvas.finish(_build_description(snapshot, role, families, left_out))
+    return canvas.finish(build_description(snapshot, role, families, left_out))
 
 
 def _get_distance(shown: Sequence[Requirement]) -> float:
@@ -77,12 +77,12 @@ def _get_distance(shown: Sequence[Requirement]) -> float:
     return 0.9 + 0.03 * len(shown)
 
 
-def _rank(snapshot: Snapshot, requirement: Requirement) -> tuple[int, float, str, str]:
+def rank_requirement(snapshot: Snapshot, requirement: Requirement) -> tuple[int, float, str, str]:
     label = snapshot.competencies[requirement.competency].label
     return (_ORDER[requirement.necessity], -requirement.weight, label, requirement.competency)
 
 
-def _group_by_family(snapshot: Snapshot, ranked: Sequence[Requirement]) -> list[tuple[str, list[Requirement]]]:
+def group_by_family(snapshot: Snapshot, ranked: Sequence[Requirement]) -> list[tuple[str, list[Requirement]]]:
     """Group by the first broader competency, families in the order of their foremost requirement."""
     groups: defaultdict[str, list[Requirement]] = defaultdict(list)
     for requirement in ranked:
@@ -161,7 +161,7 @@ def _connect(canvas: Canvas, snapshot: Snapshot, requirement: Requirement, *, is
         canvas.add_edge(role, competency, tooltip=tooltip, mark=mark)
 
 
-def _build_keys(shown: Sequence[Requirement]) -> list[list[Key]]:
+def build_keys(shown: Sequence[Requirement]) -> list[list[Key]]:
     present = {r.necessity for r in shown}
     words = {
         "blocking": "blocking: law or safety, nothing begins without it",
@@ -177,7 +177,7 @@ def _count_necessities(requirements: Sequence[Requirement]) -> str:
     return ", ".join(f"{count} {name}" for count, name in counts if count)
 
 
-def _build_subtitle(role: Role, requirements: Sequence[Requirement], left_out: Sequence[Requirement]) -> str:
+def build_subtitle(role: Role, requirements: Sequence[Requirement], left_out: Sequence[Requirement]) -> str:
     if not requirements:
         return "This role has no requirements yet."
     words = f"asks for {format_count(len(requirements), 'competency', 'competencies')}: "
@@ -187,14 +187,14 @@ def _build_subtitle(role: Role, requirements: Sequence[Requirement], left_out: S
     return words[0].upper() + words[1:]
 
 
-def _build_description(
+def build_description(
     snapshot: Snapshot,
     role: Role,
     families: Sequence[tuple[str, Sequence[Requirement]]],
     left_out: Sequence[Requirement],
 ) -> str:
     drawn = [r for _, group in families for r in group]
-    sentences = [_build_subtitle(role, [*drawn, *left_out], left_out)]
+    sentences = [build_subtitle(role, [*drawn, *left_out], left_out)]
     for family, requirements in families:
         label = snapshot.competencies[family].label if family in snapshot.competencies else family or NO_FAMILY
         parts = [

@@ -36,11 +36,11 @@ _RUNS_ON: Final = {"arrowhead": "none"}
 _BEST: Final = style.Mark("best by one of the three aims", style.BLUE, width=2.2)
 _TRADE_OFF: Final = style.Mark("trade-off between hours and months", style.SKY_BLUE, width=1.6)
 _FURTHER: Final = style.Mark("further route", style.LINE, width=1)
-_BEYOND: Final = style.Mark("direct move, beyond the limits", style.VERMILLION, pen="dashed", width=1.6)
+BEYOND: Final = style.Mark("direct move, beyond the limits", style.VERMILLION, pen="dashed", width=1.6)
 
 
 @dataclass(frozen=True, slots=True)
-class _Lane:
+class Lane:
     """One route, what it is called, and how its lines look."""
 
     name: str
@@ -73,14 +73,14 @@ def build_routes_picture(snapshot: Snapshot, profile: Profile, result: RoutesRes
     At most eight routes and the direct move are drawn; O(moves).
     """
     target = snapshot.require_role(result.role)
-    lanes = list(_iterate_lanes(snapshot, result))
-    shown = [lane for lane in lanes if lane.mark is not _BEYOND][:MOST_LANES]
-    shown += [lane for lane in lanes if lane.mark is _BEYOND]
+    lanes = list(iterate_lanes(snapshot, result))
+    shown = [lane for lane in lanes if lane.mark is not BEYOND][:MOST_LANES]
+    shown += [lane for lane in lanes if lane.mark is BEYOND]
     start = get_start_name(snapshot, profile)
     canvas = Canvas(
         f"Routes of {start} to {target.label}",
-        _build_subtitle(result, lanes, len(lanes) - len(shown)),
-        _build_keys(shown),
+        build_subtitle(result, lanes, len(lanes) - len(shown)),
+        build_keys(shown),
         caution=CAUTION,
         ranksep=0.6,
         nodesep=0.16,
@@ -94,10 +94,10 @@ def build_routes_picture(snapshot: Snapshot, profile: Profile, result: RoutesRes
         tooltip=f"Target: {target.label} ({target.id})",
     )
     canvas.keep_order([_add_lane(canvas, snapshot, lane, number) for number, lane in enumerate(shown, start=1)])
-    return canvas.finish(_build_description(snapshot, result, lanes, shown))
+    return canvas.finish(build_description(snapshot, result, lanes, shown))
 
 
-def _iterate_lanes(snapshot: Snapshot, result: RoutesResult) -> Iterator[_Lane]:
+def iterate_lanes(snapshot: Snapshot, result: RoutesResult) -> Iterator[Lane]:
     best = (
         ("least study hours", result.best.study_hours),
         ("least months", result.best.months),
@@ -108,20 +108,20 @@ def _iterate_lanes(snapshot: Snapshot, result: RoutesResult) -> Iterator[_Lane]:
         if route is not None and route.roles not in seen:
             seen.add(route.roles)
             names = [name for name, other in best if other is not None and other.roles == route.roles]
-            yield _Lane(_join(names), _BEST, route)
+            yield Lane(_join(names), _BEST, route)
     for route in result.trade_off:
         if route.roles not in seen:
             seen.add(route.roles)
-            yield _Lane("between hours and months", _TRADE_OFF, route)
+            yield Lane("between hours and months", _TRADE_OFF, route)
     for route in result.other_routes:
         if route.roles not in seen:
             seen.add(route.roles)
-            yield _Lane("further route", _FURTHER, route)
+            yield Lane("further route", _FURTHER, route)
     if result.direct.roles not in seen:
         direct = result.direct
         notes = [_format_broken_limit(snapshot, limit) for limit in direct.broken_limits]
         notes += [f"{_label(snapshot, row.competency)} {row.level}: {row.reason}" for row in direct.unreachable]
-        yield _Lane("direct move, not within reach", _BEYOND, direct, tuple(notes))
+        yield Lane("direct move, not within reach", BEYOND, direct, tuple(notes))
 
 
 def _join(names: Sequence[str]) -> str:
@@ -150,7 +150,7 @@ def _format_months(months: float) -> str:
     return f"{format_number(months)}{TIE}{'month' if format_number(months) == '1' else 'months'}"
 
 
-def _add_lane(canvas: Canvas, snapshot: Snapshot, lane: _Lane, number: int) -> str:
+def _add_lane(canvas: Canvas, snapshot: Snapshot, lane: Lane, number: int) -> str:
     """Add a lane and its lines; return the name of its first node.
 
     A lane begins and ends at a point, so that each line with words lies level inside it.
@@ -164,7 +164,7 @@ def _add_lane(canvas: Canvas, snapshot: Snapshot, lane: _Lane, number: int) -> s
             names = [f"lane/{number}/direct"]
             rows: list[Line | str] = [build_note("straight to the target", 30)]
             rows += [Line(note, columns=40, max_lines=6) for note in lane.notes]
-            card = build_card(lane.mark.colour, rows, dashed=lane.mark is _BEYOND, width=130)
+            card = build_card(lane.mark.colour, rows, dashed=lane.mark is BEYOND, width=130)
             canvas.add_card(names[0], card, tooltip="; ".join((lane.words, *lane.notes)), into=box)
         canvas.add_point(last, lane.mark, into=box)
     canvas.add_edge(START, first, tooltip=lane.words, mark=lane.mark, weight="10", **_RUNS_ON)
@@ -201,7 +201,7 @@ def _add_move(
     mark: style.Mark,
     ends: dict[str, str],
 ) -> None:
-    words = f"Move into {move.label}: {'; '.join(_format_move(move))}"
+    words = f"Move into {move.label}: {'; '.join(format_move(move))}"
     if move.courses:
         words += f". Courses: {', '.join(snapshot.courses[i].label for i in move.courses)}"
     canvas.add_edge(
@@ -209,27 +209,27 @@ def _add_move(
         head,
         tooltip=words,
         mark=mark,
-        label=build_words(_format_move(move)),
+        label=build_words(format_move(move)),
         # a heavy edge is drawn straight
         weight="20",
         **ends,
     )
 
 
-def _format_move(move: RouteMove) -> list[str]:
+def format_move(move: RouteMove) -> list[str]:
     hours = "no courses known" if move.study_hours is None else f"{format_number(move.study_hours)} h"
     return [hours] if move.months is None else [hours, _format_months(move.months)]
 
 
-def _build_keys(lanes: Sequence[_Lane]) -> list[list[Key]]:
+def build_keys(lanes: Sequence[Lane], words: str = "") -> list[list[Key]]:
     used = {lane.mark.word: lane.mark for lane in lanes}
     marks = [Key(mark.colour, word, "dashes" if mark.pen == "dashed" else "line") for word, mark in used.items()]
-    words = "On a line: study hours before the move; months of that study and then in the role moved into."
+    words = words or "On a line: study hours before the move; months of that study and then in the role moved into."
     return [marks, [Key(style.INK, words, "none")]] if lanes else []
 
 
-def _build_subtitle(result: RoutesResult, lanes: Sequence[_Lane], left_out: int) -> str:
-    count = sum(lane.mark is not _BEYOND for lane in lanes)
+def build_subtitle(result: RoutesResult, lanes: Sequence[Lane], left_out: int) -> str:
+    count = sum(lane.mark is not BEYOND for lane in lanes)
     if not count:
         return "No route within the limits leads there."
     words = f"{format_count(count, 'route')} within the limits"
@@ -243,9 +243,9 @@ def _build_subtitle(result: RoutesResult, lanes: Sequence[_Lane], left_out: int)
     return f"{words}." + (f" Not drawn: {left_out} further ones." if left_out else "")
 
 
-def _build_description(snapshot: Snapshot, result: RoutesResult, lanes: Sequence[_Lane], shown: Sequence[_Lane]) -> str:
-    sentences = [_build_subtitle(result, lanes, len(lanes) - len(shown))]
+def build_description(snapshot: Snapshot, result: RoutesResult, lanes: Sequence[Lane], shown: Sequence[Lane]) -> str:
+    sentences = [build_subtitle(result, lanes, len(lanes) - len(shown))]
     for lane in shown:
-        moves = [f"into {move.label} ({', '.join(_format_move(move))})" for move in lane.route.moves]
+        moves = [f"into {move.label} ({', '.join(format_move(move))})" for move in lane.route.moves]
         sentences.append(f"{lane.words}: {', then '.join(moves)}{''.join(f'; {note}' for note in lane.notes)}.")
     return " ".join(sentences)

@@ -1,6 +1,6 @@
 """Where a learning path or route begins: the card of the person or role, and what it is called.
 
-Imports canvas, cards, style, text and the snapshot.
+Imports canvas, cards, sheet, style, text and the snapshot.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import Final
 from api.diagrams import style
 from api.diagrams.canvas import Canvas
 from api.diagrams.cards import Line, build_main_card, build_name, build_note
+from api.diagrams.sheet import Cell
 from api.diagrams.text import format_number, get_link
 from ontology.analysis.levels import Profile
 from ontology.graph.snapshot import Snapshot
@@ -31,15 +32,23 @@ def add_start(
     canvas: Canvas, snapshot: Snapshot, profile: Profile, more: Sequence[Line] = (), tooltip: str = ""
 ) -> None:
     """Add the start card, with `more` lines below and `tooltip` after the name."""
+    cell = build_start_cell(snapshot, profile, more, tooltip)
+    mark = style.PERSON if profile.kind == "person" else style.ROLE
+    canvas.add_card(START, build_main_card(mark, cell.rows, width=120), link=cell.link, tooltip=cell.tooltip)
+
+
+def build_start_cell(snapshot: Snapshot, profile: Profile, more: Sequence[Line] = (), tooltip: str = "") -> Cell:
+    """Return what the start card holds."""
     name = get_start_name(snapshot, profile)
     rows = [build_note("starts from", 26), build_name(name[0].upper() + name[1:])]
     if profile.kind == "person" and profile.role in snapshot.roles:
         rows.append(build_note(snapshot.roles[profile.role].label, 26))
     rows.append(build_note(f"{format_number(profile.study_hours_per_week)} study hours a week", 28))
     mark, collection = (style.PERSON, "people") if profile.kind == "person" else (style.ROLE, "roles")
-    canvas.add_card(
+    return Cell(
         START,
-        build_main_card(mark, [*rows, *more], width=120),
-        link=get_link(collection, profile.held_by) if profile.held_by else "",
-        tooltip=". ".join(filter(None, (f"Start: {name}", tooltip))),
+        (*rows, *more),
+        mark.colour,
+        ". ".join(filter(None, (f"Start: {name}", tooltip))),
+        get_link(collection, profile.held_by) if profile.held_by else "",
     )

@@ -36,6 +36,14 @@ SMALL_PT: Final = 9
 
 PNG_DPI: Final = 120
 
+POINTS_PER_MM: Final = 72 / 25.4
+#: Width and height of a page (ISO 216), in millimetres and in points; the margin is free on every side.
+PAGES_MM: Final = {"A4 portrait": (210, 297), "A4 landscape": (297, 210)}
+PAGES_PT: Final = {name: (w * POINTS_PER_MM, h * POINTS_PER_MM) for name, (w, h) in PAGES_MM.items()}
+#: Inches around the drawing inside the margin.
+PAGE_PAD: Final = 0.02
+PAGE_MARGIN_PT: Final = 12 * POINTS_PER_MM
+
 
 def mix(colour: str, share: float) -> str:
     """Return a tint: `share` of the colour on white.

@@ -24,7 +24,7 @@ from ontology.graph.snapshot import Snapshot
 #: More lines than this cannot be followed with the eye.
 MOST_LINES: Final = 40
 #: Needs without a line stand in columns of this length.
-COLUMN_LENGTH: Final = 6
+COLUMN_LENGTH: Final = 12
 CAUTION: Final = (
     "A level in this graph is no authorisation to work: the employer's appointment of a competent person and the "
     "local code are. No roster law is checked. A single point of failure is a fault of the organisation, no ground "
@@ -33,7 +33,7 @@ CAUTION: Final = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Hold:
+class Hold:
     """A person able to meet a need; critical: it would be short without them."""
 
     person: str
@@ -67,31 +67,31 @@ def build_team_cover_picture(
     """
     team = snapshot.require_team(coverage.team)
     points = {point.id: point for point in single_points.people}
-    holds = list(_iterate_holds(coverage, points))
+    holds = list(iterate_holds(coverage, points))
     drawn = _choose_lines(holds)
     without_line = {hold.row for hold in holds} - {hold.row for hold in drawn}
     partly = {hold.row for hold in set(holds) - set(drawn)}
-    named: defaultdict[CoverageRow, list[_Hold]] = defaultdict(list)
+    named: defaultdict[CoverageRow, list[Hold]] = defaultdict(list)
     for hold in holds:
         if hold.row in partly:
             named[hold.row].append(hold)
     canvas = Canvas(
         f"Cover of {team.label} on {coverage.on.isoformat()}",
         format_summary(snapshot, coverage, points),
-        _build_keys(coverage, drawn, holds),
+        build_keys(coverage, drawn, holds),
         caution=CAUTION,
         ranksep=1.2 + 0.025 * len(drawn),
         nodesep=0.1,
     )
     people = _add_people(canvas, snapshot, coverage, points, drawn)
     needs = _add_needs(canvas, snapshot, coverage, named)
-    _arrange(canvas, people, needs, [name for name in needs if name in set(map(_get_need_name, without_line))])
+    _arrange(canvas, people, needs, [name for name in needs if name in set(map(get_need_name, without_line))])
     for hold in drawn:
         _connect(canvas, snapshot, hold)
     return canvas.finish(describe_cover(snapshot, coverage, points))
 
 
-def _choose_lines(holds: Sequence[_Hold]) -> list[_Hold]:
+def _choose_lines(holds: Sequence[Hold]) -> list[Hold]:
     """Return the pairs drawn as lines: the critical ones, then those of each state as long as the eye can follow."""
     chosen = {hold for hold in holds if hold.is_critical or hold.state in ("short", "sole-holder", "no-reserve")}
     for state in style.COVER_STATES:
@@ -113,7 +113,7 @@ def _arrange(canvas: Canvas, people: Sequence[str], needs: Sequence[str], withou
         anchor = column[:1] or anchor
 
 
-def _iterate_holds(coverage: CoverageResult, points: dict[str, SinglePoint]) -> Iterator[_Hold]:
+def iterate_holds(coverage: CoverageResult, points: dict[str, SinglePoint]) -> Iterator[Hold]:
     fallen = {
         (point.id, need.competency, need.level, need.applies, need.shift)
         for point in points.values()
@@ -123,10 +123,10 @@ def _iterate_holds(coverage: CoverageResult, points: dict[str, SinglePoint]) -> 
         for scope in row.shifts or (row,):
             for person in scope.qualified:
                 is_critical = (person, row.competency, row.level, row.applies, scope.shift) in fallen
-                yield _Hold(person, row, scope.shift, scope.state, person in scope.present, is_critical)
+                yield Hold(person, row, scope.shift, scope.state, person in scope.present, is_critical)
 
 
-def _get_need_name(row: CoverageRow) -> str:
+def get_need_name(row: CoverageRow) -> str:
     return get_node_name("need", row.competency, str(row.level), row.applies)
 
 
@@ -135,7 +135,7 @@ def _add_people(
     snapshot: Snapshot,
     coverage: CoverageResult,
     points: dict[str, SinglePoint],
-    drawn: Sequence[_Hold],
+    drawn: Sequence[Hold],
 ) -> list[str]:
     """Add the people by box; return their names in this order."""
     names = []
@@ -181,7 +181,7 @@ def _add_person(
 
 
 def _add_needs(
-    canvas: Canvas, snapshot: Snapshot, coverage: CoverageResult, named: dict[CoverageRow, list[_Hold]]
+    canvas: Canvas, snapshot: Snapshot, coverage: CoverageResult, named: dict[CoverageRow, list[Hold]]
 ) -> list[str]:
     """Add the needs, the worst state first; return their names in order."""
     names = []
@@ -192,12 +192,12 @@ def _add_needs(
             with canvas.add_cluster(f"state {state}", f"{mark.word.capitalize()} ({len(rows)})") as box:
                 for row in rows:
                     _add_need(canvas, snapshot, row, mark, named.get(row, []), box)
-        names += [_get_need_name(row) for row in rows]
+        names += [get_need_name(row) for row in rows]
     return names
 
 
 def _add_need(
-    canvas: Canvas, snapshot: Snapshot, row: CoverageRow, mark: style.Mark, named: Sequence[_Hold], box: Any
+    canvas: Canvas, snapshot: Snapshot, row: CoverageRow, mark: style.Mark, named: Sequence[Hold], box: Any
 ) -> None:
     competency = snapshot.competencies[row.competency]
     numbers = f"{row.depth} present, minimum {row.minimum}, target {row.target}"
@@ -209,7 +209,7 @@ def _add_need(
         *(build_note(words, 46) for words in _format_holders(snapshot, named)),
     ]
     canvas.add_card(
-        _get_need_name(row),
+        get_need_name(row),
         build_card(mark.colour, lines, border=style.INK if mark.width > 1 else style.LINE, border_width=mark.width),
         link=get_link("competencies", row.competency),
         tooltip="; ".join((f"{competency.label}, {scope}: {mark.word}, {numbers}", *_format_holders(snapshot, named))),
@@ -217,7 +217,7 @@ def _add_need(
     )
 
 
-def _format_holders(snapshot: Snapshot, named: Sequence[_Hold]) -> list[str]:
+def _format_holders(snapshot: Snapshot, named: Sequence[Hold]) -> list[str]:
     """Return who can do it, in words, a paragraph for each shift."""
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for hold in named:
@@ -227,7 +227,7 @@ def _format_holders(snapshot: Snapshot, named: Sequence[_Hold]) -> list[str]:
     return [f"{where}: {', '.join(names)}" for where, names in groups.items()]
 
 
-def _connect(canvas: Canvas, snapshot: Snapshot, hold: _Hold) -> None:
+def _connect(canvas: Canvas, snapshot: Snapshot, hold: Hold) -> None:
     name = snapshot.people[hold.person].name
     label = snapshot.competencies[hold.row.competency].label
     mark = style.CRITICAL if hold.is_critical else style.HOLDS if hold.is_present else style.AWAY
@@ -235,14 +235,14 @@ def _connect(canvas: Canvas, snapshot: Snapshot, hold: _Hold) -> None:
     shift = f" in {get_shift_label(snapshot, hold.shift)}" if hold.shift else ""
     canvas.add_edge(
         get_node_name("person", hold.person),
-        _get_need_name(hold.row),
+        get_need_name(hold.row),
         tooltip=f"{name}, {label}{shift}: {words}",
         mark=mark,
         arrowhead="none",
     )
 
 
-def _build_keys(coverage: CoverageResult, drawn: Sequence[_Hold], holds: Sequence[_Hold]) -> list[list[Key]]:
+def build_keys(coverage: CoverageResult, drawn: Sequence[Hold], holds: Sequence[Hold]) -> list[list[Key]]:
     present = {row.state for row in coverage.needs}
     words = {
         "short": "short: below the minimum",

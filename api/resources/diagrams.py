@@ -15,18 +15,19 @@ from api import services
 from api.context import get_slow_gate, get_snapshot
 from api.diagrams import pictures
 from api.diagrams.render import PictureFormat, render
+from api.errors import ParameterError, WrongParameter
 from api.etags import build_not_modified, is_unchanged
 from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
 from api.openapi import View, add_route, build_blueprint, describe
 from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
 from api.resources.teams import ask_about_team
 from api.responses import add_cache_rules, compute_answer_etag
-from api.schemas.parameters import (
-    NoParameters,
-    PersonPathParameters,
-    RolePathParameters,
-    RoutesParameters,
-    TeamParameters,
+from api.schemas.diagram_parameters import (
+    DiagramParameters,
+    PersonPathDiagramParameters,
+    RolePathDiagramParameters,
+    RoutesDiagramParameters,
+    TeamDiagramParameters,
 )
 from ontology.analysis.coverage import compute_coverage
 from ontology.analysis.single_points import find_single_points_of_failure
@@ -64,17 +65,25 @@ def respond_with_picture(draw: Callable[[], str], *, is_slow: bool = False) -> R
     fmt: PictureFormat = "svg" if form == "svg" else "png" if form == "png" else "dot"
     content_type = f"{media_type}; charset=utf-8" if media_type == DOT else media_type
     with get_slow_gate().enter() if is_slow else nullcontext():
-        picture = draw()
+        try:
+            picture = draw()
+        except pictures.PageError as error:
+            reason = f"must be from 1 to {error.pages}: the picture has no more pages in this layout"
+            raise ParameterError(WrongParameter("page", request.args.get("page"), reason)) from None
     response = Response(render(picture, fmt), content_type=content_type)
     response.set_etag(etag, weak=True)
     return add_cache_rules(response)
+
+
+def _get_layout(asked: dict[str, Any]) -> dict[str, Any]:
+    return {"layout": asked["layout"], "page": asked["page"]}
 
 
 @describe(
     "A role's requirements",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=NoParameters,
+    query=DiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
@@ -83,15 +92,15 @@ def show_role(id: str) -> Response:
     """Draw what a role asks."""
     snapshot = get_snapshot()
     snapshot.require_role(id)
-    get_asked(NoParameters)
-    return respond_with_picture(lambda: pictures.draw_role(snapshot, id))
+    asked = get_asked(DiagramParameters)
+    return respond_with_picture(lambda: pictures.draw_role(snapshot, id, **_get_layout(asked)))
 
 
 @describe(
     "What is around a competency",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=NoParameters,
+    query=DiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
@@ -100,15 +109,15 @@ def show_competency(id: str) -> Response:
     """Draw a competency with its neighbours."""
     snapshot = get_snapshot()
     snapshot.require_competency(id)
-    get_asked(NoParameters)
-    return respond_with_picture(lambda: pictures.draw_competency(snapshot, id))
+    asked = get_asked(DiagramParameters)
+    return respond_with_picture(lambda: pictures.draw_competency(snapshot, id, **_get_layout(asked)))
 
 
 @describe(
     "A person's learning path",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=PersonPathParameters,
+    query=PersonPathDiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
@@ -116,7 +125,7 @@ def show_competency(id: str) -> Response:
 def show_path_of_person(id: str) -> Response:
     """Draw a person's learning path."""
     get_snapshot().require_person(id)
-    asked = get_asked(PersonPathParameters)
+    asked = get_asked(PersonPathDiagramParameters)
     return _respond_with_path(require_known_role(get_snapshot(), "role", asked["role"]), asked, person_id=id)
 
 
@@ -124,7 +133,7 @@ def show_path_of_person(id: str) -> Response:
     "Learning path between two roles",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=RolePathParameters,
+    query=RolePathDiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
@@ -132,7 +141,7 @@ def show_path_of_person(id: str) -> Response:
 def show_path_of_role(id: str) -> Response:
     """Draw the learning path from another role to this one."""
     get_snapshot().require_role(id)
-    asked = get_asked(RolePathParameters)
+    asked = get_asked(RolePathDiagramParameters)
     return _respond_with_path(id, asked, from_role_id=require_known_role(get_snapshot(), "from", asked["from"]))
 
 
@@ -140,7 +149,7 @@ def show_path_of_role(id: str) -> Response:
     "A person's routes",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=RoutesParameters,
+    query=RoutesDiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
@@ -148,14 +157,14 @@ def show_path_of_role(id: str) -> Response:
 def show_routes_of_person(id: str) -> Response:
     """Draw a person's upskilling routes."""
     get_snapshot().require_person(id)
-    return _respond_with_routes(get_asked(RoutesParameters), person_id=id)
+    return _respond_with_routes(get_asked(RoutesDiagramParameters), person_id=id)
 
 
 @describe(
     "A role's routes",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=RoutesParameters,
+    query=RoutesDiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
@@ -163,26 +172,26 @@ def show_routes_of_person(id: str) -> Response:
 def show_routes_of_role(id: str) -> Response:
     """Draw the upskilling routes from a role."""
     get_snapshot().require_role(id)
-    return _respond_with_routes(get_asked(RoutesParameters), from_role_id=id)
+    return _respond_with_routes(get_asked(RoutesDiagramParameters), from_role_id=id)
 
 
 @describe(
     "A team's cover",
     returns={},
     media_types=_MEDIA_TYPES,
-    query=TeamParameters,
+    query=TeamDiagramParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS,
 )
 def show_coverage(id: str) -> Response:
     """Draw who holds up which need."""
-    snapshot, asked = ask_about_team(id, TeamParameters)
+    snapshot, asked = ask_about_team(id, TeamDiagramParameters)
 
     def draw() -> str:
         coverage = compute_coverage(snapshot, id, asked["on"], asked["away"])
         points = find_single_points_of_failure(snapshot, id, asked["on"], asked["away"])
-        return pictures.draw_coverage(snapshot, coverage, points)
+        return pictures.draw_coverage(snapshot, coverage, points, **_get_layout(asked))
 
     return respond_with_picture(draw)
 
@@ -204,7 +213,7 @@ def _respond_with_path(
             time_limit_s=asked["time_limit"],
         )
         profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
-        return pictures.draw_learning_path(snapshot, profile, result)
+        return pictures.draw_learning_path(snapshot, profile, result, **_get_layout(asked))
 
     return respond_with_picture(draw, is_slow=True)
 
@@ -228,6 +237,6 @@ def _respond_with_routes(
             time_limit_s=asked["time_limit"],
         )
         profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
-        return pictures.draw_routes(snapshot, profile, result)
+        return pictures.draw_routes(snapshot, profile, result, **_get_layout(asked))
 
     return respond_with_picture(draw, is_slow=True)

@@ -31,15 +31,17 @@ ANSWERS: Final = {
     "staffing": "/api/teams/{id}/staffing{?on,away}",
     "cross_training": "/api/teams/{id}/cross-training{?on,away,hours_limit,tolerance,weigh_criticality,time_limit}",
 }
-_OF_ROUTES: Final = "{?to,max_moves,preparation_limit,level_limit,on,time_limit,format}"
+_OF_ROUTES: Final = "{?to,max_moves,preparation_limit,level_limit,on,time_limit,layout,page,format}"
 DIAGRAMS: Final = {
-    "role": "/api/roles/{id}/diagram{?format}",
-    "competency": "/api/competencies/{id}/diagram{?format}",
-    "learning_path": "/api/people/{id}/learning-path/diagram{?role,minimise,desirable,on,time_limit,format}",
+    "role": "/api/roles/{id}/diagram{?layout,page,format}",
+    "competency": "/api/competencies/{id}/diagram{?layout,page,format}",
+    "learning_path": "/api/people/{id}/learning-path/diagram"
+    "{?role,minimise,desirable,on,time_limit,layout,page,format}",
     "routes": "/api/people/{id}/routes/diagram" + _OF_ROUTES,
-    "learning_path_of_roles": "/api/roles/{id}/learning-path/diagram{?from,minimise,desirable,on,time_limit,format}",
+    "learning_path_of_roles": "/api/roles/{id}/learning-path/diagram"
+    "{?from,minimise,desirable,on,time_limit,layout,page,format}",
     "routes_of_roles": "/api/roles/{id}/routes/diagram" + _OF_ROUTES,
-    "coverage": "/api/teams/{id}/coverage/diagram{?on,away,format}",
+    "coverage": "/api/teams/{id}/coverage/diagram{?on,away,layout,page,format}",
 }
 
 

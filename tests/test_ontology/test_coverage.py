@@ -176,3 +176,16 @@ def test_impossible_chances_are_refused(n: int, minimum: int, rate: float) -> No
     if n > 0 and minimum > 0:
         with pytest.raises(InputError):
             compute_chance_of_cover_at_rates([rate], minimum)
+
+
+@pytest.mark.parametrize(("rate", "chance"), [(0.0, 1.0), (1.0, 0.0)])
+def test_rates_of_nobody_and_everybody_absent_are_allowed(rate: float, chance: float) -> None:
+    assert compute_chance_of_cover(3, 2, rate) == chance
+    assert compute_chance_of_cover_at_rates([rate, rate], 1) == chance
+
+
+@pytest.mark.parametrize(("begin", "end", "is_there"), [(-2, -1, True), (-1, 0, False), (0, 1, False), (1, 2, True)])
+def test_first_and_last_day_of_an_absence_count(begin: int, end: int, is_there: bool) -> None:
+    absences = [{"person": "p", "from_date": ON + begin * DAY, "to_date": ON + end * DAY}]
+    row = get_row(build_team_rows(p={"a": 2}), cover_needs=[need()], absences=absences)
+    assert row.present == (("p",) if is_there else ())

@@ -222,3 +222,56 @@ def test_wrong_questions_are_refused() -> None:
         plan_cross_training(snapshot, "t", ON, tolerance=-1)
     with pytest.raises(UnknownIdError):
         plan_cross_training(snapshot, "nosuch", ON)
+
+
+def test_each_learner_has_own_hours_coach_hours_and_cost_apart() -> None:
+    courses = build_courses(
+        a2={"hours": 6.0, "coach_hours": 2.0, "cost": 90.5, "gives": {"a": 2}},
+        b2={"hours": 3.0, "gives": {"b": 2}},
+    )
+    result = plan(build_team_rows(p={"b": 2}, q={"a": 2}), [need("a", target=2), need("b", target=2)], courses)
+    rows = [(row.person, row.study_hours, row.coach_hours, row.cost, row.courses) for row in result.learners]
+    assert rows == [("p", 6.0, 2.0, 90.5, ("a2",)), ("q", 3.0, 0.0, 0.0, ("b2",))]
+
+
+def build_place_team(rows: Rows, role_levels: dict[str, Any] | None, courses: Rows, **more: Any) -> Any:
+    """Return a team with one place, of a role that asks competency a at these levels, or asks nothing."""
+    asked = [] if role_levels is None else [{"role": "ra", "competency": "a"} | role_levels]
+    places = [{"id": "one", "team": "t", "role": "ra"}]
+    return build_team(rows, roles=[{"id": "ra", "label": "ra"}], requirements=asked, places=places, **courses, **more)
+
+
+def test_a_place_asks_the_unsupervised_level_of_those_who_learn() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}}, a4={"hours": 30.0, "gives": {"a": 4}})
+    levels = {"level": 4, "unsupervised_level": 2, "entry_level": 1}
+    result = plan_cross_training(build_place_team(build_team_rows(p={}), levels, courses), "t", ON, tolerance=0)
+    assert (result.status, get_lines(result)) == ("optimal", [("p", "a", 2, ("a2",))])
+
+
+def test_nobody_learns_to_be_able_for_a_role_that_asks_nothing() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    result = plan_cross_training(build_place_team(build_team_rows(p={}), None, courses), "t", ON, tolerance=0)
+    assert (result.status, result.missing, result.plan) == ("unreachable", 1, ())
+
+
+@pytest.mark.parametrize(("criticality", "course"), [(2, "a2"), (4, "c2")])
+def test_a_place_weighs_as_much_as_a_need_of_middle_criticality(criticality: int, course: str) -> None:
+    courses = build_courses(a2={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
+    needs = [need("c", criticality=criticality)]
+    team = build_place_team(build_team_rows(p={}), {"level": 2}, courses, cover_needs=needs)
+    result = plan_cross_training(team, "t", ON, tolerance=0, hours_limit=6.0, weigh_criticality=True)
+    assert [row.courses for row in result.learners] == [(course,)]
+    assert result.missing == 1
+
+
+def test_a_level_that_comes_along_but_nobody_misses_is_no_line_of_the_plan() -> None:
+    courses = build_courses(ab={"hours": 2.0, "gives": {"a": 2, "b": 2}})
+    result = plan(build_team_rows(p={}, q={"a": 2}), [need("a", target=1), need("b", target=1)], courses)
+    assert get_lines(result) == [("p", "b", 2, ("ab",))]
+
+
+def test_too_few_people_are_a_reason_only_where_they_are_fewer_than_wanted() -> None:
+    for target, count in ((2, 0), (3, 1)):
+        (row,) = plan(build_team_rows(p={}, q={}), [need("a", target=target)], build_courses()).unmet
+        assert row.reason.count(f"The team has 2 people who could count, {target} are wanted.") == count
+        assert row.reason.count("could count") == count

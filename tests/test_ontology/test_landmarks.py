@@ -92,6 +92,13 @@ def test_shared_operator_is_paid_once() -> None:
     assert result.operator_ids[0] == ">A"
 
 
+def test_a_plan_one_above_the_bound_is_not_taken_for_the_best() -> None:
+    # Alone each goal is cheaper by its own way (5 against 8), so the first plan found costs 10; together they cost 9.
+    problem = build_problem("", "B,C", [">A", "A>B", "A>C", ">B", ">C"], [7, 1, 1, 5, 5])
+    result = solve_cheapest_plan(problem)
+    assert (result.totals, result.lower_bound, result.is_proved) == ((9,), 9, True)
+
+
 def test_free_operators_with_several_conditions_are_no_way_round_them() -> None:
     problem = dataclasses.replace(
         build_problem("", "C", [">A", ">B", "A,B>C", ">C"], [2, 3, 0, 9]), is_free=(False, False, True, False)

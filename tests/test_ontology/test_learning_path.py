@@ -229,3 +229,50 @@ def test_path_graph_holds_courses_levels_and_how_they_hang_together() -> None:
     assert graph.nodes["level", "c", "1"]["is_target"]
     assert not graph.nodes["level", "d", "1"]["is_reachable"]
     assert nx.is_directed_acyclic_graph(graph)
+
+
+def test_least_cost_is_settled_by_hours_before_the_number_of_courses() -> None:
+    company = build_courses(
+        ("x1", 1, "", "a"),
+        ("x2", 1, "", "b"),
+        ("x3", 9, "", "a b"),
+        x1={"cost": 5.0},
+        x2={"cost": 5.0},
+        x3={"cost": 10.0},
+    )
+    result = find_path_to_levels(company, NOBODY, {"a": 1, "b": 1}, minimise="cost")
+    assert (get_ids(result), result.cost, result.study_hours) == (["x1", "x2"], 10, 2)
+
+
+def test_a_course_enables_nothing_by_a_level_that_is_held_already() -> None:
+    company = build_courses(("x1", 1, "", "a:2 b"), ("x2", 1, "a", "c"))
+    facts = [
+        {course.id: (course.serves, course.enables) for course in find_path_to_levels(company, p, wanted).courses}
+        for p, wanted in ((Profile({"a": 1}), {"b": 1, "c": 1}), (NOBODY, {"b": 1, "c": 1}))
+    ]
+    assert facts[0] == {"x1": (("b",), ()), "x2": (("c",), ())}
+    assert facts[1] == {"x1": (("b", "c"), ("x2",)), "x2": (("c",), ())}
+
+
+def test_a_condition_that_courses_just_reach_is_no_reason() -> None:
+    company = build_courses(("x1", 1, "", "a:2"), ("x2", 1, "a:2 c:2", "b"))
+    reason = find_path_to_levels(company, NOBODY, {"b": 1}).unreachable[0].reason
+    assert reason == "Course X2 (x2) would reach it but waits for C (c) at level 2, which no course teaches."
+
+
+def test_the_highest_of_several_levels_taught_is_named() -> None:
+    company = build_courses(("x1", 1, "", "a:2"), ("x2", 1, "", "a:3"), ("x3", 1, "", "a:1"))
+    reason = find_path_to_levels(company, NOBODY, {"a": 4}).unreachable[0].reason
+    assert reason == "No course teaches A (a) at level 4 (the highest level taught is 3)."
+
+
+def test_a_condition_that_only_a_refresher_reaches_is_said_so() -> None:
+    company = build_courses(("x1", 1, "z:2", "a"), ("x2", 1, "", "z:2!"), ("x3", 1, "c:2", "b"), ("x4", 1, "", "c"))
+    reasons = {row.competency: row.reason for row in find_path_to_levels(company, NOBODY, {"a": 1, "b": 1}).unreachable}
+    assert "which only a refresher for its present or recent holders reaches" in reasons["a"]
+    assert reasons["b"].endswith("C (c) at level 2, which no course teaches.")
+
+
+def test_hours_are_the_nearest_whole_minutes() -> None:
+    company = build_courses(("x1", 0.33, "", "a"))
+    assert find_path_to_levels(company, NOBODY, {"a": 1}).study_hours == 20 / 60

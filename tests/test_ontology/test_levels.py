@@ -199,3 +199,22 @@ def test_a_profile_holds_only_what_counts() -> None:
 def test_level_0_is_assessed_and_below_level_1() -> None:
     known = level_of([{"level": 0, "date": D(2026, 1, 1), "source": "assessor"}])
     assert (known.level, known.state) == (0, "ok")
+
+
+def test_for_safety_a_manager_may_confirm_what_an_assessor_found() -> None:
+    rows = [
+        {"level": 2, "date": D(2020, 1, 1), "source": "assessor"},
+        {"level": 2, "date": D(2026, 1, 1), "source": "manager"},
+    ]
+    known = level_of(rows, safety=True)
+    assert (known.level, known.remarks) == (2, ())
+    assert known.basis is not None
+    assert known.basis.source == "manager"
+
+
+def test_a_lapsed_certificate_at_or_below_the_level_held_has_nothing_to_renew() -> None:
+    lapsed = {"level": 2, "date": D(2025, 9, 1), "source": "certificate", "valid_until": D(2026, 9, 1)}
+    for held in (2, 3):
+        rows = [lapsed, {"level": held, "date": D(2026, 1, 1), "source": "certificate", "valid_until": D(2028, 1, 1)}]
+        known = level_of(rows, kind="certificate", expiry="hard", refresher_months=6)
+        assert (known.level, known.renewable_level) == (held, 0)

@@ -139,6 +139,17 @@ def test_role_graph_holds_the_moves_within_reach_between_full_profiles() -> None
         (u, v): {"study_hours": hours, "months": pytest.approx(hours / 4 * 12 / 52)}
         for u, v, hours in (("r1", "r2", 40), ("r2", "r1", 0), ("r2", "r3", 50), ("r3", "r1", 0), ("r3", "r2", 0))
     }
+    assert set(build_role_graph(company, preparation_limit=40).edges) == set(graph.edges) - {("r2", "r3")}
     for start in graph:
         reach = find_reachable_roles(company, build_role_profile(company, start)).roles
         assert {role.id for role in reach if role.within_reach} == set(graph[start])
+
+
+def test_a_role_within_reach_stands_before_a_shorter_one_beyond_a_limit() -> None:
+    company = build_company(
+        [{"role": "leap", "competency": "a", "level": 4}, {"role": "step", "competency": "b", "level": 1}],
+        ("x1", 1, "a", 4),
+        ("x2", 9, "b", 1),
+    )
+    rows = find_reachable_roles(company, Profile({})).roles
+    assert [(row.id, row.within_reach, row.study_hours) for row in rows] == [("step", True, 9), ("leap", False, 1)]

@@ -47,6 +47,11 @@ def test_order_goes_round_by_round_and_by_id_within_a_round() -> None:
     assert ids == ["A>B", "A>C", "B,C>D", "D>E"]
 
 
+def test_order_within_a_round_is_that_of_ids_not_of_the_data() -> None:
+    problem = build_problem("A", "C", ["A>C", "A>B", "A>D"])
+    assert get_applicable_order(problem, range(3)) == [1, 0, 2]
+
+
 def test_order_leaves_out_what_can_never_be_applied() -> None:
     problem = build_problem("A", "B", ["A>B", "X>Y"])
     assert get_applicable_order(problem, [1, 0]) == [0]
@@ -120,6 +125,8 @@ def test_order_and_pruning_keep_what_is_reached(problem: RelaxedProblem) -> None
         ({"aims": ((1,),)}, "must have length 2"),
         ({"aims": ((1, -1),)}, "at least 0"),
         ({"goals": frozenset({9})}, "outside"),
+        ({"goals": frozenset({2})}, "outside"),
+        ({"initial": frozenset({-1})}, "outside"),
         ({"side_rows": (SideRow(((5, 1),), 1),)}, "does not exist"),
         ({"side_rows": (SideRow(((0, -1),), 1),)}, "at least 0"),
         ({"side_rows": (SideRow(((1, 1),), 1),), "is_free": (False, True)}, "no free operators"),
@@ -137,3 +144,9 @@ def test_wrong_problem_is_refused(change: dict[str, object], complaint: str) -> 
     }
     with pytest.raises(ValueError, match=complaint):
         RelaxedProblem(**(fields | change))  # type: ignore[arg-type]
+
+
+def test_one_estimate_adds_the_conditions_up_and_the_other_takes_the_dearest() -> None:
+    problem = build_problem("", "C,D", [">A", ">B", "A,B>C", "A>D"], [2, 3, 4, 1])
+    assert get_h_add(problem) == (2 + 3 + 4) + (2 + 1)
+    assert get_h_max(problem) == max(3 + 4, 2 + 1)

@@ -39,6 +39,22 @@ def test_no_packing_where_a_stage_must_hold_too_much() -> None:
     assert pack([build_goals("a"), build_goals("b")], offers, 59) is None
 
 
+def test_long_courses_are_packed_before_short_ones() -> None:
+    # the short ones first would leave the two long ones for the last stage
+    offers = [
+        build_offer(f"x{n}", minutes, i) for n, (minutes, i) in enumerate(zip((40, 40, 60, 60), "abcd", strict=True))
+    ]
+    packed = pack([build_goals(""), build_goals("a b c d")], offers, 100)
+    assert packed is not None
+    assert [(offer.minutes, k) for offer, k in packed] == [(60, 0), (40, 0), (60, 1), (40, 1)]
+
+
+def test_no_packing_leaves_a_course_out() -> None:
+    offers = [build_offer("x1", 50, "a"), build_offer("x2", 20, "b")]
+    assert pack([build_goals("a")], offers, 60) is None
+    assert pack([build_goals("a")], offers, 70) is not None
+
+
 def test_parts_share_no_course_and_add_up_to_the_whole() -> None:
     company = build_snapshot(
         scales=build_scale(),
@@ -63,5 +79,25 @@ def test_parts_share_no_course_and_add_up_to_the_whole() -> None:
     assert set(whole.order) == set(sum_of_parts.order)
 
 
+def test_a_part_that_is_remembered_is_told_from_one_with_other_goals() -> None:
+    company = build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("a b"),
+        courses=[{"id": f"x{n}", "label": "X", "hours": hours} for n, hours in ((1, 1.0), (2, 9.0), (3, 5.0))],
+        outcomes=[{"course": f"x{n}", "competency": i, "level": 1} for n, i in ((1, "a"), (2, "b"), (3, "a"))],
+        entry_conditions=[{"course": "x1", "competency": "b", "level": 1}],
+    )
+    catalogue = build_catalogue(company, Profile({}))
+    solver = PartSolver(Deadline(None))
+    hours = []
+    for goals in ({("a", 1)}, {("a", 1), ("b", 1)}, {("a", 1)}):
+        plan = solver.solve(build_staged_problem(catalogue, [Stage({}, frozenset(goals))]))
+        assert plan is not None
+        hours.append(plan.value)
+    assert hours == [5 * 60, 10 * 60, 5 * 60]
+
+
 def test_limits_are_whole_minutes_at_or_below_them() -> None:
     assert [get_whole_minutes(hours) for hours in (0.1, 0.29, 200.0, float("inf"))] == [6, 17, 12000, None]
+    # 2.05 x 60 is a hair below 123 in floating point
+    assert [get_whole_minutes(hours) for hours in (2.05, 4.1)] == [123, 246]

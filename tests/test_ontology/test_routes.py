@@ -17,7 +17,10 @@ START = Profile({}, role="now", study_hours_per_week=4.0)
 
 
 def build_company(
-    roles: dict[str, str], courses: dict[str, tuple[float, str, str]], months: dict[str, int] | None = None
+    roles: dict[str, str],
+    courses: dict[str, tuple[float, str, str]],
+    months: dict[str, int] | None = None,
+    costs: dict[str, float] | None = None,
 ) -> Snapshot:
     """Return a company from short texts.
 
@@ -38,7 +41,8 @@ def build_company(
                 row["entry_level"] = int(entry)
             tables["requirements"].append(row)
     for course, (hours, asked, given) in courses.items():
-        tables["courses"].append({"id": course, "label": course.upper(), "hours": hours})
+        cost = (costs or {}).get(course, 0.0)
+        tables["courses"].append({"id": course, "label": course.upper(), "hours": hours, "cost": cost})
         for name, text in (("entry_conditions", asked), ("outcomes", given)):
             for part in text.split():
                 competency, _, level = part.partition(":")
@@ -244,3 +248,47 @@ def test_a_struck_time_limit_is_an_answer_with_a_bound() -> None:
     assert result.status == "feasible"
     assert result.lower_bound is not None
     assert result.lower_bound <= 8
+
+
+def test_a_role_that_saves_half_an_hour_is_shown_and_the_bound_is_that_of_the_best() -> None:
+    company = build_company({"t": "a:3", "m": "a:1-3"}, {"long": (8.5, "", "a:3"), "short": (8, "", "a:1")})
+    result = find_routes(company, START, "t", level_limit=3)
+    assert [(route.roles, route.study_hours) for route in result.trade_off] == [(("m", "t"), 8), (("t",), 8.5)]
+    assert (result.status, result.lower_bound) == ("optimal", 8)
+
+
+@pytest.mark.parametrize(("count", "is_cut"), [(21, False), (22, True), (30, True)])
+def test_at_most_twenty_further_routes_are_listed_and_a_remark_says_when_there_are_more(
+    count: int, is_cut: bool
+) -> None:
+    steps = [f"m{n:02}" for n in range(count)]
+    company = build_company(
+        {"t": "a:3"} | dict.fromkeys(steps, "a:1-3"),
+        {"x": (5, "", "a:1")},
+        months={step: 6 + n for n, step in enumerate(steps)},
+    )
+    result = find_routes(company, START, "t", max_moves=2)
+    assert [route.roles for route in result.trade_off] == [("m00", "t")]
+    assert [route.roles[0] for route in result.other_routes] == steps[1:21]
+    assert len(result.remarks) == is_cut
+
+
+def test_every_stage_keeps_the_limit_not_only_one_of_them() -> None:
+    # 5 hours must come before m; the two of 8 fit neither beside them nor together, although 21 of 22 are asked
+    company = build_company(
+        {"t": "a:1 b:1", "m": "c:1"}, {"xa": (8, "", "a:1"), "xb": (8, "", "b:1"), "xc": (5, "", "c:1")}
+    )
+    assert find_routes(company, START, "t", preparation_limit=11, max_moves=2).status == "unreachable"
+    wider = find_routes(company, START, "t", preparation_limit=13, max_moves=2)
+    assert [(route.roles, route.study_hours) for route in wider.trade_off] == [(("m", "t"), 21)]
+
+
+def test_cost_of_a_route_is_the_sum_over_its_courses_in_money() -> None:
+    company = build_company(
+        {"t": "a:3 b:1", "m": "a:1-3"},
+        {"long": (100, "", "a:3"), "short": (8, "", "a:1"), "more": (2, "", "b:1")},
+        costs={"long": 900.0, "short": 80.5, "more": 0.25},
+    )
+    result = find_routes(company, START, "t", level_limit=3)
+    assert [(route.roles, route.cost) for route in result.trade_off] == [(("m", "t"), 80.75), (("t",), 900.25)]
+    assert result.direct.cost == 900.25

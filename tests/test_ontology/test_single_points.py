@@ -80,3 +80,11 @@ def test_needs_of_a_group_fall_when_different_people_are_no_longer_there() -> No
 
 def test_team_without_needs_and_places_has_none() -> None:
     assert find(build_team_rows(p={"a": 2})) == {}
+
+
+def test_who_holds_the_place_that_a_needs_person_would_have_to_take_over_is_one_for_the_need() -> None:
+    """Without p, q would have to leave the needs, short by one already, for the place: they lose a slot more."""
+    needs = [{"team": "t", "competency": "b", "level": 2, "minimum": 2, "together": "g"}]
+    found = find(build_team_rows(p={"a": 2}, q={"a": 2, "b": 2}), cover_needs=needs, places=[place("one")])
+    assert (found["p"].needs, found["p"].places) == ((), ())
+    assert [(need.competency, need.slots) for need in found["p"].together] == [("b", 2)]

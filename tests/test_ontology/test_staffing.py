@@ -104,3 +104,11 @@ def test_team_without_anything_is_empty() -> None:
 def test_unknown_ids_are_refused() -> None:
     with pytest.raises(UnknownIdError):
         staff(build_team_rows(p={}), frozenset({"nosuch"}))
+
+
+def test_place_in_a_shift_of_another_team_is_told_in_a_remark() -> None:
+    rows = build_team_rows(p={"a": 2})
+    rows["teams"].append({"id": "u", "label": "Other"})
+    rows["shifts"] = [{"id": "early", "team": "t", "label": "e"}, {"id": "foreign", "team": "u", "label": "f"}]
+    result = staff(rows, places=[place("x", shift="early"), place("y", shift="foreign"), place("z")])
+    assert result.remarks == ("Place y belongs to foreign, which is no shift of this team.",)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import chain, combinations, product
 from typing import Any
 
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
 from ontology.analysis.staffing import StaffingResult, compute_staffing
+from ontology.analysis.tolerance import find_scarce_slots
 
 ROLES = [{"id": r, "label": r} for r in ("ra", "rb")]
 REQUIREMENTS = [{"role": "ra", "competency": "a", "level": 2}, {"role": "rb", "competency": "b", "level": 2}]
@@ -77,3 +79,16 @@ def test_all_short_leaves_nothing_to_lose() -> None:
     result = staff(build_team_rows(p={}), cover_needs=[need()])
     assert (result.tolerance.needs, result.tolerance.overall, result.critical_absences) == (None, None, ())
     assert (result.pairs_breaking.breaking, result.pairs_breaking.pairs) == (0, 0)
+
+
+def test_scarce_slots_are_sets_with_the_surplus_they_claim_and_the_least_is_among_them() -> None:
+    """All three slots that can be made of three people (Hall 1935: people of a set of slots less its slots)."""
+    some_people = list(chain.from_iterable(combinations("pqr", n) for n in range(4)))
+    for able in product(some_people, repeat=3):
+        found = find_scarce_slots(able)
+        for scarce in found:
+            people = {person for slot in scarce.slots for person in able[slot]}
+            assert (scarce.people, scarce.surplus) == (tuple(sorted(people)), len(people) - len(scarce.slots))
+        sets = chain.from_iterable(combinations(range(3), n) for n in (1, 2, 3))
+        least = min(len({person for slot in slots for person in able[slot]}) - len(slots) for slots in sets)
+        assert min(scarce.surplus for scarce in found) == least

@@ -1,0 +1,94 @@
+"""A role's competency model on sheets: a column of cards for each family. Imports role_model, sheet, sheet_picture."""
+
+from __future__ import annotations
+
+from api.diagrams import style
+from api.diagrams.canvas import Picture
+from api.diagrams.cards import Line, build_note, build_ruler, format_levels
+from api.diagrams.role_model import (
+    NO_FAMILY,
+    build_description,
+    build_keys,
+    build_subtitle,
+    group_by_family,
+    rank_requirement,
+)
+from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group
+from api.diagrams.sheet_picture import SheetContent, build_sheet_picture
+from api.diagrams.text import format_count, format_number, get_link, get_node_name
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Requirement
+
+
+def build_role_sheet(snapshot: Snapshot, role_id: str, page: int = 1) -> Picture:
+    """Return one page of a role's model on paper, with every requirement.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such role.
+    PageError
+        There is no such page.
+    """
+    role = snapshot.require_role(role_id)
+    ranked = sorted(snapshot.get_requirements(role_id), key=lambda r: rank_requirement(snapshot, r))
+    families = group_by_family(snapshot, ranked)
+    groups = []
+    for family, requirements in families:
+        is_known = family in snapshot.competencies
+        groups.append(
+            Group(
+                get_node_name("family", family or "none"),
+                snapshot.competencies[family].label if is_known else family or NO_FAMILY,
+                tuple(_build_cell(snapshot, requirement) for requirement in requirements),
+                style.COMPETENCY.colour,
+                get_link("competencies", family) if is_known else "",
+            )
+        )
+    rows = (
+        build_note("role" + (f", {role.family}" if role.family else ""), NOTE_COLUMNS),
+        Line(role.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS, max_lines=None),
+        build_note(f"full after about {format_count(role.months_to_full, 'month')}", NOTE_COLUMNS),
+    )
+    head = Cell(
+        get_node_name("role", role.id),
+        rows,
+        style.ROLE.colour,
+        ". ".join(filter(None, (f"Role {role.id}: {role.label}", role.definition))),
+        get_link("roles", role.id),
+    )
+    return build_sheet_picture(
+        SheetContent(
+            role.label,
+            build_subtitle(role, ranked, []),
+            build_keys(ranked),
+            "",
+            head,
+            style.ROLE,
+            groups,
+            build_description(snapshot, role, families, []),
+        ),
+        page,
+    )
+
+
+def _build_cell(snapshot: Snapshot, requirement: Requirement) -> Cell:
+    competency = snapshot.competencies[requirement.competency]
+    mark = style.NECESSITIES[requirement.necessity]
+    levels = (requirement.level, requirement.entry_level, requirement.unsupervised_level)
+    words = f"{format_levels(*levels)}; weight {format_number(requirement.weight)}"
+    kind = mark.word + (" certificate" if competency.is_certificate else "")
+    ranks = len(snapshot.scales.get(competency.scale, ()))
+    return Cell(
+        get_node_name("competency", competency.id),
+        (
+            Line(competency.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS, max_lines=None),
+            build_ruler(ranks, *levels, kind, 8),
+            build_note(words, NOTE_COLUMNS),
+        ),
+        mark.colour,
+        f"{competency.label} ({competency.id}): {kind}; {words}",
+        get_link("competencies", competency.id),
+        mark,
+        is_dashed=requirement.necessity == "desirable",
+    )

@@ -1,0 +1,59 @@
+"""Parameters of diagrams: those of the answer drawn, the layout and the page. Imports the parameters of answers."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from api.schemas.parameters import (
+    ChoiceParameter,
+    ParametersSchema,
+    PersonPathParameters,
+    RolePathParameters,
+    RoutesParameters,
+    TeamParameters,
+    WholeParameter,
+)
+
+
+def _layout() -> ChoiceParameter:
+    about = "screen: one picture; paper: A4 pages with their real size, text of 9 points or more."
+    return ChoiceParameter("screen", "paper", load_default="screen", metadata={"description": about})
+
+
+def _page() -> WholeParameter:
+    about = "Which page, on paper; the picture says how many there are."
+    return WholeParameter(1, 1000, load_default=1, metadata={"description": about})
+
+
+class DiagramParameters(ParametersSchema):
+    """A picture of a record."""
+
+    layout = _layout()
+    page = _page()
+
+
+class PersonPathDiagramParameters(PersonPathParameters):
+    """A picture of a person's learning path."""
+
+    layout = _layout()
+    page = _page()
+
+
+class RoutesDiagramParameters(RoutesParameters):
+    """A picture of upskilling routes."""
+
+    layout = _layout()
+    page = _page()
+
+
+class TeamDiagramParameters(TeamParameters):
+    """A picture of a team's cover."""
+
+    layout = _layout()
+    page = _page()
+
+
+_shown: Final[dict[str, Any]] = {"layout": _layout(), "page": _page()}
+RolePathDiagramParameters: Final = ParametersSchema.from_dict(
+    {**RolePathParameters().fields, **_shown}, name="RolePathDiagramParameters"
+)
