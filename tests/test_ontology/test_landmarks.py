@@ -201,3 +201,9 @@ def test_large_catalogue_is_proved(seed: int) -> None:
     result = solve_cheapest_plan(problem)
     assert (result.status, result.is_proved) == ("optimal", True)
     require_sound(problem, result)
+
+
+def test_of_equal_plans_the_one_with_fewer_courses_goes_before_smaller_ids_but_never_before_cost() -> None:
+    names = [">A", ">B", ">A,B"]
+    assert solve_cheapest_plan(build_problem("", "A,B", names, [2, 2, 4])).operator_ids == (">A,B",)
+    assert solve_cheapest_plan(build_problem("", "A,B", names, [2, 2, 5])).operator_ids == (">A", ">B")
