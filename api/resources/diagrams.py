@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import nullcontext
+from functools import partial
 from typing import Any
 
 from flask import Response, request
@@ -33,7 +34,14 @@ from ontology.analysis.coverage import compute_coverage
 from ontology.analysis.single_points import find_single_points_of_failure
 
 _MEDIA_TYPES = tuple(DIAGRAM_FORMS.values())
-_ERRORS = (404, 406, 422, 503)
+_describe_picture = partial(
+    describe,
+    returns={},
+    media_types=_MEDIA_TYPES,
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=(404, 406, 422, 503),
+)
 
 
 def build_diagram_blueprint() -> Any:
@@ -79,14 +87,9 @@ def _get_layout(asked: dict[str, Any]) -> dict[str, Any]:
     return {"layout": asked["layout"], "page": asked["page"]}
 
 
-@describe(
+@_describe_picture(
     "A role's requirements",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=DiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_role(id: str) -> Response:
     """Draw what a role asks."""
@@ -96,14 +99,9 @@ def show_role(id: str) -> Response:
     return respond_with_picture(lambda: pictures.draw_role(snapshot, id, **_get_layout(asked)))
 
 
-@describe(
+@_describe_picture(
     "What is around a competency",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=DiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_competency(id: str) -> Response:
     """Draw a competency with its neighbours."""
@@ -113,14 +111,9 @@ def show_competency(id: str) -> Response:
     return respond_with_picture(lambda: pictures.draw_competency(snapshot, id, **_get_layout(asked)))
 
 
-@describe(
+@_describe_picture(
     "A person's learning path",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=PersonPathDiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_path_of_person(id: str) -> Response:
     """Draw a person's learning path."""
@@ -129,14 +122,9 @@ def show_path_of_person(id: str) -> Response:
     return _respond_with_path(require_known_role(get_snapshot(), "role", asked["role"]), asked, person_id=id)
 
 
-@describe(
+@_describe_picture(
     "Learning path between two roles",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=RolePathDiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_path_of_role(id: str) -> Response:
     """Draw the learning path from another role to this one."""
@@ -145,14 +133,9 @@ def show_path_of_role(id: str) -> Response:
     return _respond_with_path(id, asked, from_role_id=require_known_role(get_snapshot(), "from", asked["from"]))
 
 
-@describe(
+@_describe_picture(
     "A person's routes",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=RoutesDiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_routes_of_person(id: str) -> Response:
     """Draw a person's upskilling routes."""
@@ -160,14 +143,9 @@ def show_routes_of_person(id: str) -> Response:
     return _respond_with_routes(get_asked(RoutesDiagramParameters), person_id=id)
 
 
-@describe(
+@_describe_picture(
     "A role's routes",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=RoutesDiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_routes_of_role(id: str) -> Response:
     """Draw the upskilling routes from a role."""
@@ -175,14 +153,9 @@ def show_routes_of_role(id: str) -> Response:
     return _respond_with_routes(get_asked(RoutesDiagramParameters), from_role_id=id)
 
 
-@describe(
+@_describe_picture(
     "A team's cover",
-    returns={},
-    media_types=_MEDIA_TYPES,
     query=TeamDiagramParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
 )
 def show_coverage(id: str) -> Response:
     """Draw who holds up which need."""

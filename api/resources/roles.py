@@ -8,8 +8,16 @@ from flask import Response
 
 from api import services
 from api.context import get_snapshot
-from api.openapi import add_route, build_blueprint, describe
+from api.openapi import add_route, build_blueprint
 from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.paths import (
+    ERRORS,
+    ERRORS_WHEN_SLOW,
+    describe_answer,
+    respond_with_path,
+    respond_with_reachable_roles,
+    respond_with_routes,
+)
 from api.responses import respond_with_answer
 from api.schemas import answers
 from api.schemas.parameters import (
@@ -19,9 +27,6 @@ from api.schemas.parameters import (
     RoutesParameters,
     SimilarParameters,
 )
-
-_ERRORS = (404, 406, 422)
-_ERRORS_WHEN_SLOW = (*_ERRORS, 503)
 
 
 def build_roles_blueprint() -> Any:
@@ -38,13 +43,11 @@ def build_roles_blueprint() -> Any:
     return blueprint
 
 
-@describe(
+@describe_answer(
     "Gap of someone fully in another role to this role",
     returns=answers.Gap,
     query=RoleGapParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=ERRORS,
 )
 def show_gap(id: str) -> Response:
     """Show the gap between two roles."""
@@ -55,96 +58,49 @@ def show_gap(id: str) -> Response:
     return respond_with_answer(lambda: services.get_gap(snapshot, id, from_role_id=start, on=asked["on"]))
 
 
-@describe(
+@describe_answer(
     "Cheapest courses from another role to this role",
     returns=answers.LearningPath,
     query=RolePathParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS_WHEN_SLOW,
+    errors=ERRORS_WHEN_SLOW,
 )
 def show_learning_path(id: str) -> Response:
     """Show the courses in order."""
     snapshot = get_snapshot()
     snapshot.require_role(id)
     asked = get_asked(RolePathParameters)
-    start = require_known_role(snapshot, "from", asked["from"])
-    return respond_with_answer(
-        lambda: services.get_learning_path(
-            snapshot,
-            id,
-            from_role_id=start,
-            minimise=asked["minimise"],
-            with_desirable=asked["desirable"],
-            on=asked["on"],
-            time_limit_s=asked["time_limit"],
-        ),
-        is_slow=True,
-    )
+    return respond_with_path(asked, id, from_role_id=require_known_role(snapshot, "from", asked["from"]))
 
 
-@describe(
+@describe_answer(
     "Upskilling routes from this role's full profile to another role",
     returns=answers.Routes,
     query=RoutesParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS_WHEN_SLOW,
+    errors=ERRORS_WHEN_SLOW,
 )
 def show_routes(id: str) -> Response:
     """Show the best routes, the trade-off and the direct move."""
-    snapshot = get_snapshot()
-    snapshot.require_role(id)
-    asked = get_asked(RoutesParameters)
-    target = require_known_role(snapshot, "to", asked["to"])
-    return respond_with_answer(
-        lambda: services.get_routes(
-            snapshot,
-            target,
-            from_role_id=id,
-            max_moves=asked["max_moves"],
-            preparation_limit=asked["preparation_limit"],
-            level_limit=asked["level_limit"],
-            on=asked["on"],
-            time_limit_s=asked["time_limit"],
-        ),
-        is_slow=True,
-    )
+    get_snapshot().require_role(id)
+    return respond_with_routes(get_asked(RoutesParameters), from_role_id=id)
 
 
-@describe(
+@describe_answer(
     "Roles one move away from this role's full profile",
     returns=answers.ReachableRoles,
     query=ReachableParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS_WHEN_SLOW,
+    errors=ERRORS_WHEN_SLOW,
 )
 def show_reachable_roles(id: str) -> Response:
     """Show the roles within reach."""
-    snapshot = get_snapshot()
-    snapshot.require_role(id)
-    asked = get_asked(ReachableParameters)
-    return respond_with_answer(
-        lambda: services.get_reachable_roles(
-            snapshot,
-            from_role_id=id,
-            preparation_limit=asked["preparation_limit"],
-            level_limit=asked["level_limit"],
-            on=asked["on"],
-            time_limit_s=asked["time_limit"],
-        ),
-        is_slow=True,
-    )
+    get_snapshot().require_role(id)
+    return respond_with_reachable_roles(get_asked(ReachableParameters), from_role_id=id)
 
 
-@describe(
+@describe_answer(
     "Roles with the most alike requirements",
     returns=answers.SimilarRoles,
     query=SimilarParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS,
+    errors=ERRORS,
 )
 def show_similar(id: str) -> Response:
     """Show similar roles in order."""
