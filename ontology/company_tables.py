@@ -18,6 +18,14 @@ TEAMS: Final = Table(
         ID_COLUMN,
         LABEL_COLUMN,
         make_ref("part_of", "teams", "The team it is part of.", ns.ORG + "subOrganizationOf", default=""),
+        make_own(
+            "absence_rate",
+            "number",
+            "Share of days on which a member is away: one figure for the whole team, 0 to 1.",
+            default=None,
+            minimum=0,
+            maximum=1,
+        ),
     ),
     ("id",),
 )
@@ -105,6 +113,8 @@ COVER_NEEDS: Final = Table(
         make_own("criticality", "integer", "5 = life, law or supply within hours.", default=3, minimum=1, maximum=5),
         make_own("applies", "text", "team, each-shift, or the id of one shift.", default=records.APPLIES_TEAM),
         make_own("together", "text", "Needs of one group must be met by different people at once.", default=""),
+        make_own("occasions_per_year", "number", "How often a year the work comes up.", default=None, minimum=0),
+        make_own("hours_per_year", "number", "Hours a year it must be covered.", default=None, minimum=0, maximum=8784),
     ),
     ("team", "competency", "level", "applies"),
 )
@@ -121,6 +131,10 @@ PLACES: Final = Table(
         make_ref("role", "roles", "What its holder must be able to do."),
         make_ref("shift", "shifts", "The shift, where it belongs to one.", default=""),
         make_own("count", "integer", "How many people at once.", default=1, minimum=1),
+        make_own("hours_per_year", "number", "Hours a year it must be manned.", default=None, minimum=0, maximum=8784),
+        make_own(
+            "strain", "integer", "How hard it is on its holder: 1 = light, 5 = heavy.", default=3, minimum=1, maximum=5
+        ),
     ),
     ("id",),
 )

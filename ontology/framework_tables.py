@@ -77,6 +77,13 @@ COMPETENCIES: Final = Table(
         make_own("assessment_hours", "number", "Hours an assessment takes.", default=None, minimum=0),
         Column("alt_labels", "texts", ns.SKOS + "altLabel", "Other names.", default=()),
         Column("exact_match", "iris", ns.SKOS + "exactMatch", "The same concept elsewhere (IRIs).", default=()),
+        make_own(
+            "practices_per_year",
+            "number",
+            "How often a year a holder must do it to stay current.",
+            default=None,
+            minimum=0,
+        ),
     ),
     ("id",),
 )
@@ -156,6 +163,7 @@ COURSES: Final = Table(
         make_own("method", "text", "How it is delivered.", default=""),
         make_own("strand", "choice", "Experience, social or formal learning.", default="", choices=records.STRANDS),
         make_own("seats", "integer", "Learners at once.", default=None, minimum=1),
+        make_own("lead_weeks", "number", "Weeks from asking for it to its first day.", default=0.0, minimum=0),
     ),
     ("id",),
 )

@@ -48,6 +48,7 @@ class Competency:
     assessment_hours: float | None
     alt_labels: tuple[str, ...]
     exact_match: tuple[str, ...]
+    practices_per_year: float | None
 
     def __post_init__(self) -> None:
         # a graph keeps no order of several values: two records that say the same must be equal
@@ -105,6 +106,7 @@ class Course:
     method: str
     strand: str
     seats: int | None
+    lead_weeks: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +135,7 @@ class Team:
     id: str
     label: str
     part_of: str
+    absence_rate: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +196,8 @@ class CoverNeed:
     criticality: int
     applies: str
     together: str
+    occasions_per_year: float | None
+    hours_per_year: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +209,8 @@ class Place:
     role: str
     shift: str
     count: int
+    hours_per_year: float | None
+    strain: int
 
 
 Record = (

@@ -8,7 +8,8 @@ from typing import Any, Final
 from marshmallow import Schema, ValidationError, fields
 
 from api.collection import Collection
-from api.schemas.parameters import ParametersSchema, WholeParameter, parse_flag, parse_number, parse_whole
+from api.schemas.parameter_kinds import WholeParameter, parse_flag, parse_number, parse_whole
+from api.schemas.parameters import ParametersSchema
 from api.schemas.values import LARGEST, parse_date
 from ontology.columns import Column
 

@@ -20,12 +20,8 @@ from api.resources.paths import (
 )
 from api.responses import respond_with_answer
 from api.schemas import answers
-from api.schemas.parameters import (
-    PersonGapParameters,
-    PersonPathParameters,
-    ReachableParameters,
-    RoutesParameters,
-)
+from api.schemas.path_parameters import PersonGapParameters, PersonPathParameters
+from api.schemas.route_parameters import ReachableParameters, RoutesParameters
 
 
 def build_people_blueprint() -> Any:

@@ -20,13 +20,8 @@ from api.resources.paths import (
 )
 from api.responses import respond_with_answer
 from api.schemas import answers
-from api.schemas.parameters import (
-    ReachableParameters,
-    RoleGapParameters,
-    RolePathParameters,
-    RoutesParameters,
-    SimilarParameters,
-)
+from api.schemas.path_parameters import RoleGapParameters, RolePathParameters
+from api.schemas.route_parameters import ReachableParameters, RoutesParameters, SimilarParameters
 
 
 def build_roles_blueprint() -> Any:

@@ -13,7 +13,7 @@ from api.openapi import add_route, build_blueprint, describe
 from api.resources.asking import ID_PARAMETER, get_asked, require_known_people
 from api.responses import respond_with_answer
 from api.schemas import answers
-from api.schemas.parameters import CrossTrainingParameters, TeamParameters
+from api.schemas.team_parameters import CrossTrainingParameters, TeamParameters
 from ontology.graph.snapshot import Snapshot
 
 _ERRORS = (404, 406, 422)

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from api.schemas.parameters import (
-    ChoiceParameter,
-    ParametersSchema,
-    PersonPathParameters,
-    RolePathParameters,
-    RoutesParameters,
-    TeamParameters,
-    WholeParameter,
-)
+from api.schemas.parameter_kinds import ChoiceParameter, WholeParameter
+from api.schemas.parameters import ParametersSchema
+from api.schemas.path_parameters import PersonPathParameters, RolePathParameters
+from api.schemas.route_parameters import RoutesParameters
+from api.schemas.team_parameters import TeamParameters
 
 
 def _layout() -> ChoiceParameter:

@@ -54,6 +54,8 @@ def build_company(seed: int, *, size: int = 4) -> dict[str, list[Any]]:
             row["broader"] = tuple(sorted(rng.sample(list(competencies), min(len(competencies), rng.randint(1, 2)))))
         if rng.random() < 0.3:
             row |= {"refresher_months": rng.randint(0, 12), "assessment_hours": rng.choice([0.5, 1.25, 3])}
+        if rng.random() < 0.3:
+            row["practices_per_year"] = rng.choice([1.0, 4.0, 6.5])
         competencies[row["id"]] = n_levels[scale]
         rows["competencies"].append(row)
     _add_roles(rng, rows, competencies, size)
@@ -99,6 +101,8 @@ def _add_courses(
             row |= {"cost": rng.choice([0.0, 99.95, 1200.0]), "coach_hours": rng.choice([0.0, 2.5]), "weeks": 1.5}
         if rng.random() < 0.5:
             row |= {"method": "coaching", "strand": rng.choice(["experience", "social", "formal"]), "seats": 8}
+        if rng.random() < 0.3:
+            row["lead_weeks"] = rng.choice([1.0, 2.5])
         rows["courses"].append(row)
         chosen = sorted(rng.sample(list(competencies), rng.randint(1, 3)))
         for competency in chosen:
@@ -114,6 +118,8 @@ def _add_teams(
     rng: random.Random, rows: dict[str, list[dict[str, Any]]], competencies: dict[str, int], size: int
 ) -> None:
     rows["teams"] = [{"id": "t0", "label": _text(rng)}, {"id": "t1", "label": _text(rng), "part_of": "t0"}]
+    if rng.random() < 0.5:
+        rows["teams"][0]["absence_rate"] = rng.choice([0.05, 0.125])
     rows["shifts"] = [{"id": f"s{i}", "team": "t0", "label": _text(rng)} for i in range(2)]
     for i in range(size + 2):
         row: dict[str, Any] = {"id": f"p{i}", "name": f"Person {_text(rng)}", "team": rng.choice(["t0", "t1"])}
@@ -152,9 +158,11 @@ def _add_teams(
                 "criticality": rng.randint(1, 5),
                 "applies": rng.choice(["team", "each-shift", "s0"]),
                 "together": rng.choice(["", "g"]),
+                "occasions_per_year": rng.choice([None, 12.0, 0.5]),
+                "hours_per_year": rng.choice([None, 8760.0]),
             }
         )
     rows["places"] = [
         {"id": "x0", "team": "t0", "role": "r0", "shift": "s0"},
-        {"id": "x1", "team": "t0", "role": f"r{size - 1}", "count": 2},
+        {"id": "x1", "team": "t0", "role": f"r{size - 1}", "count": 2, "hours_per_year": 2000.0, "strain": 5},
     ]

@@ -15,6 +15,7 @@ from rest_company import ANSWERS
 from api import context, services
 from api.answer_cache import AnswerCache
 from api.app import create_app
+from api.services import cover
 from api.settings import Settings
 from ontology.graph.live import LiveGraph
 
@@ -24,13 +25,13 @@ ADDRESS = "/api/teams/works/coverage?on=2026-11-24"
 def count_calls(monkeypatch: pytest.MonkeyPatch, name: str) -> list[Any]:
     """Note every call of a service."""
     calls: list[Any] = []
-    compute = getattr(services, name)
+    compute = getattr(cover, name)
 
     def noted(*arguments: Any, **more: Any) -> Any:
         calls.append(arguments)
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(services, name, noted)
+    monkeypatch.setattr(cover, name, noted)
     return calls
 
 
@@ -110,7 +111,7 @@ def test_what_the_time_limit_cut_short_is_computed_again(graph: LiveGraph, monke
 
 def test_an_error_is_not_kept(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
     client = create_app(graph).test_client()
-    monkeypatch.setattr(services, "compute_coverage", lambda *_, **__: 1 / 0)
+    monkeypatch.setattr(cover, "compute_coverage", lambda *_, **__: 1 / 0)
     assert client.get(ADDRESS).status_code == 500
     monkeypatch.undo()
     assert client.get(ADDRESS).status_code == 200

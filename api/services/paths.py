@@ -1,29 +1,18 @@
-"""One function per answer: a Snapshot and typed parameters in, a plain JSON-ready dict out. No Flask, no clock.
-
-The REST resources, the pages and the command line call these, so all three say the same. Every answer holds
-`revision` (the state it was computed from) and `cautions` (what it must not be taken for).
-"""
+"""Services of the employee: gap, learning path, upskilling routes, reachable and similar roles."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from api import cautions
-from api.answers import to_json
+from api.services.answering import build_answer, get_profile, get_subject
 from ontology.analysis.catalogue import Aim
-from ontology.analysis.coverage import compute_coverage
-from ontology.analysis.cross_training import plan_cross_training
 from ontology.analysis.gap import compute_gap, find_unassessed
 from ontology.analysis.learning_path import LearningPathResult, find_learning_path, get_targets
-from ontology.analysis.levels import Profile, build_profile, build_role_profile
 from ontology.analysis.moves import find_reachable_roles
 from ontology.analysis.routes import RoutesResult, find_routes
 from ontology.analysis.similarity import find_similar_roles
-from ontology.analysis.single_points import find_single_points_of_failure
-from ontology.analysis.staffing import compute_staffing
-from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
 DEFAULT_MAX_MOVES = 3
@@ -44,7 +33,7 @@ def get_gap(
         Not exactly one of person_id and from_role_id is given.
     """
     result = compute_gap(snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on)
-    return _build_answer(snapshot, result, cautions.GAP, _get_subject(person_id, from_role_id))
+    return build_answer(snapshot, result, cautions.GAP, get_subject(person_id, from_role_id))
 
 
 def find_path(
@@ -105,8 +94,8 @@ def get_learning_path(
         on=on,
         time_limit_s=time_limit_s,
     )
-    subject = _get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return _build_answer(snapshot, result, cautions.LEARNING_PATH, subject)
+    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    return build_answer(snapshot, result, cautions.LEARNING_PATH, subject)
 
 
 def find_upskilling_routes(
@@ -165,8 +154,8 @@ def get_routes(
         on=on,
         time_limit_s=time_limit_s,
     )
-    subject = _get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return _build_answer(snapshot, result, cautions.ROUTES, subject)
+    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    return build_answer(snapshot, result, cautions.ROUTES, subject)
 
 
 def get_reachable_roles(
@@ -193,89 +182,10 @@ def get_reachable_roles(
         level_limit=level_limit,
         time_limit_s=time_limit_s,
     )
-    subject = _get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return _build_answer(snapshot, result, cautions.REACHABLE_ROLES, subject)
+    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    return build_answer(snapshot, result, cautions.REACHABLE_ROLES, subject)
 
 
 def get_similar_roles(snapshot: Snapshot, role_id: str, limit: int = 20) -> dict[str, Any]:
     """Return the roles whose requirements are most alike, in order; UnknownIdError where there is no such role."""
-    return _build_answer(snapshot, find_similar_roles(snapshot, role_id, limit), cautions.SIMILAR, {"role": role_id})
-
-
-def get_coverage(snapshot: Snapshot, team_id: str, *, on: date, away: frozenset[str] = frozenset()) -> dict[str, Any]:
-    """Return the depth of every cover need of a team; UnknownIdError for the team or someone in `away`."""
-    return _build_answer(snapshot, compute_coverage(snapshot, team_id, on, away), cautions.COVERAGE, {})
-
-
-def get_single_points_of_failure(
-    snapshot: Snapshot, team_id: str, *, on: date, away: frozenset[str] = frozenset()
-) -> dict[str, Any]:
-    """Return everyone on whom alone something rests; UnknownIdError for the team or someone in `away`."""
-    result = find_single_points_of_failure(snapshot, team_id, on, away)
-    return _build_answer(snapshot, result, cautions.SINGLE_POINTS, {})
-
-
-def get_staffing(snapshot: Snapshot, team_id: str, *, on: date, away: frozenset[str] = frozenset()) -> dict[str, Any]:
-    """Return who can fill a team's places at once; UnknownIdError for the team or someone in `away`."""
-    return _build_answer(snapshot, compute_staffing(snapshot, team_id, on, away), cautions.STAFFING, {})
-
-
-def get_cross_training(
-    snapshot: Snapshot,
-    team_id: str,
-    *,
-    on: date,
-    away: frozenset[str] = frozenset(),
-    hours_limit: float | None = None,
-    tolerance: int | None = None,
-    weigh_criticality: bool = False,
-    time_limit_s: float | None = None,
-) -> dict[str, Any]:
-    """Return who should learn what so that a team's needs reach their targets.
-
-    Raises
-    ------
-    UnknownIdError
-        There is no such team, or `away` names someone who does not exist.
-    InputError
-        A limit or tolerance is below 0.
-    """
-    result = plan_cross_training(
-        snapshot,
-        team_id,
-        on,
-        away=away,
-        hours_limit=hours_limit,
-        tolerance=tolerance,
-        weigh_criticality=weigh_criticality,
-        time_limit_s=time_limit_s,
-    )
-    return _build_answer(snapshot, result, cautions.CROSS_TRAINING, {})
-
-
-def get_profile(snapshot: Snapshot, person_id: str | None, from_role_id: str | None, on: date) -> Profile:
-    """Return the profile of a person on a date, or of someone fully in a role.
-
-    Raises
-    ------
-    UnknownIdError
-        There is no such person or role.
-    InputError
-        Not exactly one of the two is given.
-    """
-    if person_id is not None and from_role_id is None:
-        return build_profile(snapshot, person_id, on)
-    if from_role_id is not None and person_id is None:
-        return build_role_profile(snapshot, from_role_id)
-    raise InputError("Ask either for a person or for a role's profile, not for both or neither.")
-
-
-def _get_subject(person_id: str | None, from_role_id: str | None) -> dict[str, Any]:
-    return {"person": person_id} if person_id is not None else {"from_role": from_role_id}
-
-
-def _build_answer(
-    snapshot: Snapshot, result: Any, cautions_of_kind: Sequence[str], subject: dict[str, Any]
-) -> dict[str, Any]:
-    answer: dict[str, Any] = to_json(result)
-    return subject | answer | {"revision": snapshot.revision, "cautions": list(cautions_of_kind)}
+    return build_answer(snapshot, find_similar_roles(snapshot, role_id, limit), cautions.SIMILAR, {"role": role_id})

@@ -1,0 +1,40 @@
+"""What every service does: whose profile is asked for, and how a result record becomes an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from api.answers import to_json
+from ontology.analysis.levels import Profile, build_profile, build_role_profile
+from ontology.errors import InputError
+from ontology.graph.snapshot import Snapshot
+
+
+def get_profile(snapshot: Snapshot, person_id: str | None, from_role_id: str | None, on: date) -> Profile:
+    """Return the profile of a person on a date, or of someone fully in a role.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person or role.
+    InputError
+        Not exactly one of the two is given.
+    """
+    if person_id is not None and from_role_id is None:
+        return build_profile(snapshot, person_id, on)
+    if from_role_id is not None and person_id is None:
+        return build_role_profile(snapshot, from_role_id)
+    raise InputError("Ask either for a person or for a role's profile, not for both or neither.")
+
+
+def get_subject(person_id: str | None, from_role_id: str | None) -> dict[str, Any]:
+    return {"person": person_id} if person_id is not None else {"from_role": from_role_id}
+
+
+def build_answer(
+    snapshot: Snapshot, result: Any, cautions_of_kind: Sequence[str], subject: dict[str, Any]
+) -> dict[str, Any]:
+    answer: dict[str, Any] = to_json(result)
+    return subject | answer | {"revision": snapshot.revision, "cautions": list(cautions_of_kind)}
