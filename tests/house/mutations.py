@@ -41,17 +41,20 @@ class Fault:
         return ANALYSIS / f"{self.name}.py"
 
 
-def load_faults() -> list[Fault]:
-    """Return the table, in its order.
+def load_faults(names: Iterable[str] = ()) -> list[Fault]:
+    """Return the faults of the files named, or all, in the order of the table.
 
     Raises
     ------
+    KeyError
+        A name has no faults.
     ValueError
         A text does not occur exactly once in its file, or nothing takes its place.
     """
     table = tomllib.loads((Path(__file__).parent / "mutations.toml").read_text("utf-8"))
     faults = []
-    for name, entry in table.items():
+    for name in names or table:
+        entry = table[name]
         text = (ROOT / ANALYSIS / f"{name}.py").read_text("utf-8")
         for right, wrong, *tests in entry["faults"]:
             fault = Fault(name, right, wrong, tuple(tests or entry["tests"]))
@@ -103,12 +106,11 @@ def copy_tree(folder: Path) -> None:
 
 def main(names: list[str]) -> int:
     """Try the faults of the files named, or all; return 1 if one survives, 2 if the tests fail without any."""
-    known = load_faults()
-    unknown = set(names) - {fault.name for fault in known}
-    if unknown:
-        print(f"no faults for: {', '.join(sorted(unknown))}")
+    try:
+        faults = load_faults(names)
+    except KeyError as error:
+        print(f"no faults for: {error}")
         return 2
-    faults = [fault for fault in known if not names or fault.name in names]
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         copy_tree(folder)
