@@ -1,4 +1,6 @@
-"""From frozen results to plain JSON-ready values: one rule for every answer. Imports nothing of ours.
+"""From frozen results to plain JSON-ready values and to text: one rule for every answer. Imports nothing of ours.
+
+The one door to orjson, which writes an answer in a tenth of the time of the standard library.
 
 Field names are the JSON keys. Dates become ISO 8601 text, tuples lists, sets sorted lists; numbers stay numbers.
 """
@@ -9,20 +11,28 @@ import dataclasses
 import datetime as dt
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from collections.abc import Set as AbstractSet
 from functools import cache
+from operator import attrgetter
 from typing import Any, Final
+
+import orjson
 
 #: What stands in JSON as it is; looked at first, since most values of an answer are of these.
 _PLAIN: Final = frozenset({str, int, bool, type(None)})
-_encode: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+_LAID_OUT: Final = (str, int, float, type(None), dict, list, tuple)
+_encode_any: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
 
 
 @cache
-def _get_names(kind: type) -> tuple[str, ...] | None:
-    """Return the field names of a dataclass; None where a type is none."""
-    return tuple(field.name for field in dataclasses.fields(kind)) if dataclasses.is_dataclass(kind) else None
+def _get_fields(kind: type) -> tuple[tuple[str, ...], Callable[[Any], Any]] | None:
+    """Return the field names of a dataclass and what reads them all; None where a type is none."""
+    if not dataclasses.is_dataclass(kind):
+        return None
+    names = tuple(field.name for field in dataclasses.fields(kind))
+    # attrgetter gives a bare value for a single name
+    return names, attrgetter(*names) if len(names) > 1 else lambda value: [getattr(value, name) for name in names]
 
 
 def to_json(value: Any) -> Any:
@@ -45,11 +55,15 @@ def to_json(value: Any) -> Any:
         return value
     if kind is float:
         return value if math.isfinite(value) else None
+    if kind is dt.date:
+        return value.isoformat()
     if kind is tuple or kind is list:
         return [item if type(item) in _PLAIN else to_json(item) for item in value]
-    names = _get_names(kind)
-    if names is not None:
-        return {name: item if type(item := getattr(value, name)) in _PLAIN else to_json(item) for name in names}
+    fields = _get_fields(kind)
+    if fields is not None:
+        names, read = fields
+        members = zip(names, read(value), strict=True)
+        return {name: item if type(item) in _PLAIN else to_json(item) for name, item in members}
     if isinstance(value, dt.date):
         return value.isoformat()
     if isinstance(value, Mapping):
@@ -65,11 +79,23 @@ def to_json(value: Any) -> Any:
     raise TypeError(f"an answer cannot hold a {kind.__name__}")
 
 
-def dump_json(value: Any) -> bytes:
-    """Return JSON text as UTF-8 (RFC 8259), the same bytes for the same value; never NaN or Infinity.
+def get_members(result: Any) -> dict[str, Any]:
+    """Return a result's members by name as they are; TypeError for what is no result."""
+    kind: Any = type(result)
+    fields = _get_fields(kind)
+    if fields is None:
+        raise TypeError(f"a {kind.__name__} has no members")
+    names, read = fields
+    return dict(zip(names, read(result), strict=True))
 
-    A member of an object stands on a line, and so does a row of a list: to be read by people, and one or two of the
-    fast encoder's calls for each line.
+
+def dump_json(value: Any) -> bytes:
+    """Return JSON text as UTF-8 (RFC 8259), the same bytes for the same value; never NaN or Infinity, which are null.
+
+    Results may stand in it as they are: the text is that of `to_json`, which need not be asked then.
+
+    A member of an object stands on a line, and so does a row of a list: to be read by people, and few of the fast
+    encoder's calls for each line.
 
     Examples
     --------
@@ -77,21 +103,31 @@ def dump_json(value: Any) -> bytes:
     {
      "team": "t",
      "needs": [
-      {"level": 1},
-      {"level": 2}
+      {"level":1},
+      {"level":2}
      ],
      "away": []
     }
     """
-    return (_lay_out(value, "\n", 2) + "\n").encode()
+    return _lay_out(value, b"\n", 2) + b"\n"
 
 
-def _lay_out(value: Any, line: str, depth: int) -> str:
+def _lay_out(value: Any, line: bytes, depth: int) -> bytes:
     """Return JSON text whose outer containers are laid out in lines, `depth` of them within each other."""
-    if not depth or not value or not isinstance(value, dict | list):
+    if depth and not isinstance(value, _LAID_OUT):
+        value = to_json(value)
+    if not depth or not value or not isinstance(value, dict | list | tuple):
         return _encode(value)
-    inner = line + " "
-    if isinstance(value, list):
-        return f"[{inner}" + f",{inner}".join(map(_encode, value)) + f"{line}]"
-    members = (f"{_encode(name)}: {_lay_out(item, inner, depth - 1)}" for name, item in value.items())
-    return f"{{{inner}" + f",{inner}".join(members) + f"{line}}}"
+    inner = line + b" "
+    if not isinstance(value, dict):
+        return b"[%b%b%b]" % (inner, (b"," + inner).join(map(_encode, value)), line)
+    members = [b"%b: %b" % (_encode(name), _lay_out(item, inner, depth - 1)) for name, item in value.items()]
+    return b"{%b%b%b}" % (inner, (b"," + inner).join(members), line)
+
+
+def _encode(value: Any) -> bytes:
+    try:
+        # orjson knows results and dates by itself; what else is not plain it asks for
+        return orjson.dumps(value, to_json)
+    except TypeError:  # a whole number of more than 64 bits, for one
+        return _encode_any(to_json(value)).encode()

@@ -12,13 +12,21 @@ from api.context import EXTENSION
 from api.handlers import register_handlers
 from api.openapi import build_api
 from api.pages.browse import build_browse_blueprint
+from api.pages.development_plan import build_development_plan_blueprint
 from api.pages.start import build_page_blueprint
+from api.pages.training_timetable import build_training_timetable_blueprint
+from api.resources.cover_over_time import build_cover_over_time_blueprint
 from api.resources.diagrams import build_diagram_blueprint
+from api.resources.framework import build_framework_blueprint
 from api.resources.index import build_index_blueprint
 from api.resources.people import build_people_blueprint
+from api.resources.plans import build_plans_blueprint
 from api.resources.records import build_record_blueprints
 from api.resources.roles import build_roles_blueprint
+from api.resources.rotation import build_rotation_blueprint
+from api.resources.team_diagrams import build_team_diagram_blueprint
 from api.resources.teams import build_teams_blueprint
+from api.resources.training import build_training_blueprint
 from api.settings import Settings
 from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
@@ -28,6 +36,8 @@ _PAGE_POLICY: Final = (
 )
 #: Graphviz writes style attributes; nothing in a picture may run or load.
 _PICTURE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
+_POLICY: Final = "Content-Security-Policy"
+_SECURITY_HEADERS: Final = (("X-Content-Type-Options", "nosniff"), ("Referrer-Policy", "same-origin"))
 
 
 def get_version() -> str:
@@ -64,24 +74,29 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
         build_people_blueprint(),
         build_roles_blueprint(),
         build_teams_blueprint(),
+        build_training_blueprint(),
+        build_cover_over_time_blueprint(),
+        build_framework_blueprint(),
         build_diagram_blueprint(),
+        build_team_diagram_blueprint(),
+        build_plans_blueprint(),
+        build_rotation_blueprint(),
     ):
         api.register_blueprint(blueprint)
     app.register_blueprint(build_page_blueprint())
     app.register_blueprint(build_browse_blueprint())
+    app.register_blueprint(build_development_plan_blueprint())
+    app.register_blueprint(build_training_timetable_blueprint())
     register_handlers(app)
     app.after_request(_add_security_headers)
     return app
 
 
 def _add_security_headers(response: Response) -> Response:
-    present = {name for name, _ in response.headers}  # one look at them all: asking for each name costs far more
+    headers = response.headers
+    present = {name for name, _ in headers}  # one look at them all: asking for each name costs far more
     is_picture = response.content_type == "image/svg+xml" and not request.path.startswith("/static/")
-    for name, value in (
-        ("X-Content-Type-Options", "nosniff"),
-        ("Referrer-Policy", "same-origin"),
-        ("Content-Security-Policy", _PICTURE_POLICY if is_picture else _PAGE_POLICY),
-    ):
-        if name not in present:
-            response.headers.add(name, value)
+    policy = _PICTURE_POLICY if is_picture else _PAGE_POLICY
+    added = [(name, value) for name, value in (*_SECURITY_HEADERS, (_POLICY, policy)) if name not in present]
+    headers[len(headers) :] = added
     return response

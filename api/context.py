@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Final, cast
 
-from flask import current_app, g
+from flask import Request, current_app, g, request
+from werkzeug.local import LocalProxy
 
 from api.answer_cache import AnswerCache
 from api.settings import Settings
@@ -14,6 +15,11 @@ from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
 
 EXTENSION: Final = "newel"
+
+
+def get_request() -> Request:
+    """Return the request itself: each use of `flask.request` looks it up anew, which adds up in a quick answer."""
+    return cast("LocalProxy[Request]", request)._get_current_object()
 
 
 def get_graph() -> LiveGraph:
@@ -38,13 +44,20 @@ def get_slow_gate() -> SlowGate:
 
 def get_snapshot() -> Snapshot:
     """Return the one Snapshot this request is answered from: the latest at its first use."""
-    if "snapshot" not in g:
-        g.snapshot = get_graph().get_snapshot()
-    return cast(Snapshot, g.snapshot)
+    kept = _get_kept()
+    if "snapshot" not in kept:
+        kept["snapshot"] = get_graph().get_snapshot()
+    return cast(Snapshot, kept["snapshot"])
 
 
 def get_today() -> dt.date:
     """Return today's date in UTC, the same through the whole request."""
-    if "today" not in g:
-        g.today = dt.datetime.now(dt.UTC).date()
-    return cast(dt.date, g.today)
+    kept = _get_kept()
+    if "today" not in kept:
+        kept["today"] = dt.datetime.now(dt.UTC).date()
+    return cast(dt.date, kept["today"])
+
+
+def _get_kept() -> dict[str, object]:
+    """Return what this request keeps."""
+    return cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))

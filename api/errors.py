@@ -109,7 +109,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     Exception: ErrorKind(500, 1, "internal", "A fault of this program"),
 }
 
-_RESERVED: Final = frozenset({"type", "title", "status", "detail", "instance", "errors"})
+_RESERVED: Final = frozenset({"type", "title", "status", "detail", "instance", "errors", "parameter", "value"})
 
 
 def get_kind(error: BaseException) -> ErrorKind:
@@ -129,7 +129,8 @@ def get_exit_code(error: BaseException) -> int:
 def build_problem(error: NewelError, *, type_base: str = "/problems#", instance: str = "") -> dict[str, Any]:
     """Return the RFC 9457 problem document of one of our errors.
 
-    The facts behind the error (its `context`) become members; wrong values stand in `errors`.
+    The facts behind the error (its `context`) become members; wrong values stand in `errors`, so does the parameter
+    that an analysis names as the wrong one.
     """
     kind = get_kind(error)
     problem: dict[str, Any] = {
@@ -160,6 +161,13 @@ def _iterate_entries(error: NewelError) -> Iterable[dict[str, Any]]:
     elif isinstance(error, ParameterError):
         for wrong in error.wrong:
             yield {"parameter": wrong.parameter, "value": wrong.value, "reason": wrong.reason}
+    elif "parameter" in error.context:
+        value = error.context.get("value")
+        yield {
+            "parameter": error.context["parameter"],
+            "value": None if value is None else str(value),
+            "reason": error.detail,
+        }
 
 
 def build_finding(finding: Finding) -> dict[str, Any]:

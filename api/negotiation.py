@@ -15,10 +15,13 @@ TURTLE: Final = "text/turtle"
 SVG: Final = "image/svg+xml"
 PNG: Final = "image/png"
 DOT: Final = "text/vnd.graphviz"
+CALENDAR: Final = "text/calendar"
+WORKBOOK: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 RECORD_FORMS: Final[Mapping[str, str]] = {"json": JSON, "json-ld": JSON_LD, "turtle": TURTLE}
 ANSWER_FORMS: Final[Mapping[str, str]] = {"json": JSON}
 DIAGRAM_FORMS: Final[Mapping[str, str]] = {"svg": SVG, "png": PNG, "dot": DOT}
+PLAN_FORMS: Final[Mapping[str, str]] = {"json": JSON, "ics": CALENDAR, "xlsx": WORKBOOK}
 
 
 def choose_form(request: Request, forms: Mapping[str, str]) -> str:

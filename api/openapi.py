@@ -15,7 +15,7 @@ from flask.typing import ResponseReturnValue
 from flask_smorest import Api, Blueprint  # type: ignore[import-untyped]
 from marshmallow import Schema
 
-from api.negotiation import DIAGRAM_FORMS, JSON, RECORD_FORMS
+from api.negotiation import CALENDAR, DIAGRAM_FORMS, JSON, PLAN_FORMS, RECORD_FORMS, WORKBOOK
 from api.schemas.problems import Problem
 
 PROBLEM: Final = "application/problem+json"
@@ -163,13 +163,17 @@ def describe(
     return decorate
 
 
-_FORMS: Final = {media_type: name for name, media_type in (*RECORD_FORMS.items(), *DIAGRAM_FORMS.items())}
+_FORMS: Final = {
+    media_type: name for forms in (RECORD_FORMS, DIAGRAM_FORMS, PLAN_FORMS) for name, media_type in forms.items()
+}
 _OTHER_FORMS: Final[Mapping[str, Mapping[str, Any]]] = {
     "application/ld+json": {"type": "object"},
     "text/turtle": {"type": "string"},
     "text/vnd.graphviz": {"type": "string"},
     "image/svg+xml": {"type": "string"},
     "image/png": {"type": "string", "format": "binary"},
+    CALENDAR: {"type": "string"},
+    WORKBOOK: {"type": "string", "format": "binary"},
 }
 _HEADERS: Final[Mapping[str, Mapping[str, Any]]] = {
     "ETag": {"schema": {"type": "string"}, "description": "Tag of this representation."},

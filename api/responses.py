@@ -16,7 +16,7 @@ from flask import Response, current_app, request
 
 from api.answers import dump_json
 from api.collection import Collection
-from api.context import get_answer_cache, get_slow_gate, get_snapshot, get_today
+from api.context import get_answer_cache, get_request, get_slow_gate, get_snapshot, get_today
 from api.etags import build_not_modified, compute_etag, is_unchanged
 from api.linked_data import dump_json_ld, dump_turtle
 from api.negotiation import ANSWER_FORMS, JSON, RECORD_FORMS, choose_form
@@ -95,9 +95,10 @@ def respond_with_answer(compute: Callable[[], dict[str, Any]], *, is_slow: bool 
     Who asks the same again in the same state gets the same text. A slow answer may have to wait for its turn, or be
     sent away with BusyError.
     """
-    choose_form(request, ANSWER_FORMS)
+    asked = get_request()
+    choose_form(asked, ANSWER_FORMS)
     etag = compute_answer_etag(JSON)
-    if is_unchanged(request, etag):
+    if is_unchanged(asked, etag):
         return add_cache_rules(build_not_modified(etag, is_weak=True))
     cache = get_answer_cache()
     content = cache.get(etag)
@@ -108,16 +109,16 @@ def respond_with_answer(compute: Callable[[], dict[str, Any]], *, is_slow: bool 
         # what the time limit cut short may come out better next time
         if answer.get("status") != "feasible":
             cache.put(etag, content)
-    response = Response(content, content_type=_get_content_type(JSON))
-    response.set_etag(etag, weak=True)
-    return add_cache_rules(response)
+    # all headers at once: adding them one by one costs as much as a short answer
+    headers = (("Content-Type", JSON), ("ETag", f'W/"{etag}"'), *_CACHE_RULES)
+    return Response(content, headers=headers)
 
 
 def compute_answer_etag(media_type: str) -> str:
     """Return the tag of the answer to this request: the same question, day, revision and program have the same."""
     snapshot = get_snapshot()
     state = (snapshot.store_id, str(snapshot.revision), get_today().isoformat(), current_app.config["API_VERSION"])
-    parts = (request.full_path, media_type, *state)
+    parts = (get_request().full_path, media_type, *state)
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:32]
 
 

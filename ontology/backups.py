@@ -86,12 +86,13 @@ def restore_store(backup_path: Path, path: Path) -> int:
     target.acquire()
     try:
         generation = target.next_generation()
-        shutil.copytree(source.get_current(), generation, ignore=shutil.ignore_patterns("LOCK"))
         try:
+            shutil.copytree(source.get_current(), generation, ignore=shutil.ignore_patterns("LOCK"))
             revision = Store.read_revision_of(generation)
-        except FileFormatError:
+        except BaseException:
             shutil.rmtree(generation, ignore_errors=True)
             raise
+        target.drop_cache()
         target.switch_to(generation)
         target.clean_up()
         return revision
@@ -99,10 +100,16 @@ def restore_store(backup_path: Path, path: Path) -> int:
         target.release()
 
 
-def answer_backup_requests(store: Store) -> None:
-    """Answer, on a thread of its own and until the process ends, the requests left in the store's folder."""
-    if store.path is not None:
-        threading.Thread(target=_answer_without_end, args=(store, store.path), daemon=True).start()
+def answer_backup_requests(store: Store) -> threading.Thread | None:
+    """Answer the requests left in the store's folder on a thread of its own, until the process or the folder is gone.
+
+    Returns the thread, None for a store in memory.
+    """
+    if store.path is None:
+        return None
+    thread = threading.Thread(target=_answer_without_end, args=(store, store.path), daemon=True)
+    thread.start()
+    return thread
 
 
 def _ask_for_backup(path: Path, to: Path, timeout_s: float) -> int:
@@ -128,14 +135,10 @@ def _ask_for_backup(path: Path, to: Path, timeout_s: float) -> int:
 
 
 def _answer_without_end(store: Store, folder: Path) -> None:
-    while True:
-        time.sleep(_POLL_S)
-        try:
-            requests = sorted(folder.glob(f"{_REQUEST}*[0-9a-f]"))
-        except OSError:
-            return  # the folder is gone, and with it the store
-        for request in requests:
+    while folder.is_dir():
+        for request in sorted(folder.glob(f"{_REQUEST}*[0-9a-f]")):
             _answer(store, folder, request)
+        time.sleep(_POLL_S)
 
 
 def _answer(store: Store, folder: Path, request: Path) -> None:
@@ -145,7 +148,7 @@ def _answer(store: Store, folder: Path, request: Path) -> None:
         answer = {"revision": copy_store(store, Path(wanted["to"]))}
     except NewelError as error:
         answer = {"error": error.detail}
-    except (OSError, ValueError, KeyError) as error:
+    except (OSError, ValueError, KeyError, TypeError) as error:
         answer = {"error": f"The backup could not be written: {error}"}
     request.unlink(missing_ok=True)
     _write(folder / f"{_ANSWER}{request.name.removeprefix(_REQUEST)}", answer)

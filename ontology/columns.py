@@ -7,8 +7,9 @@ reader finds them again and the API makes its schemas.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any, Final, Literal
 
 from ontology import namespaces as ns
@@ -70,9 +71,21 @@ class Table:
         """Return the values that tell this record from the others of its table."""
         return tuple(getattr(record, name) for name in self.key)
 
+    def iterate_keyed(self, records: Iterable[Any]) -> Iterator[tuple[Key, Any]]:
+        """Yield (key, record) for many records, faster than `get_key` for each."""
+        kept = list(records)
+        names = self.key
+        # attrgetter gives the bare value where there is but one name
+        keys = zip(map(attrgetter(*names), kept)) if len(names) == 1 else map(attrgetter(*names), kept)
+        return zip(keys, kept, strict=True)
+
     def get_iri(self, record: Any) -> str:
         """Return the record's IRI: deterministic, so loading a row twice gives the same triples."""
         return ns.record_iri(self.segment, *(str(part) for part in self.get_key(record)))
+
+    def build_iris(self, records: Iterable[Any]) -> list[str]:
+        """Return the IRIs of many records, as `get_iri` does for one, but faster."""
+        return ns.record_iris(self.segment, [key for key, _ in self.iterate_keyed(records)])
 
     def get_column(self, name: str) -> Column:
         """Return the column of this name; KeyError where there is none."""

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import io
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Final
 
@@ -13,9 +12,6 @@ from ontology.namespaces import Quad
 
 STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
 REVISION: Final = ns.iri_term(ns.NW + "revision")
-
-#: Quads made into text at a time.
-QUADS_PER_BLOCK: Final = 4_000
 
 
 def describe_commit(
@@ -61,25 +57,6 @@ def make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int
     )
 
 
-class LineReader(io.RawIOBase):
-    """Quads as N-Quads text in a binary file, made block by block, so that a bulk load never holds the whole text."""
-
-    def __init__(self, quads: Sequence[Quad]) -> None:
-        self._quads = quads
-        self._next = 0
-        self._rest = memoryview(b"")
-
-    def readable(self) -> bool:
-        """Return True: this file is for reading."""
-        return True
-
-    def read(self, size: int = -1) -> bytes:
-        """Return at most `size` bytes, or all that is left; empty at the end."""
-        if size < 0:
-            return b"".join(iter(lambda: self.read(1 << 20), b""))
-        if not self._rest and self._next < len(self._quads):
-            block = self._quads[self._next : self._next + QUADS_PER_BLOCK]
-            self._next += len(block)
-            self._rest = memoryview("".join([f"{s} {p} {o} <{g}> .\n" for g, s, p, o in block]).encode())
-        text, self._rest = self._rest[:size], self._rest[size:]
-        return bytes(text)
+def write_lines(quads: Iterable[Quad]) -> bytes:
+    """Return quads as N-Quads text."""
+    return "".join([f"{s} {p} {o} <{g}> .\n" for g, s, p, o in quads]).encode()

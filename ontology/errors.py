@@ -70,7 +70,7 @@ class NewelError(Exception):
 
 
 class InputError(NewelError):
-    """What was asked or sent is wrong."""
+    """What was asked or sent is wrong; `parameter` and `value` in its context name what of the question it was."""
 
 
 class FileFormatError(InputError):

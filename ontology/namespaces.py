@@ -6,6 +6,7 @@ That text is valid in SPARQL and N-Quads as it is, so no engine's term objects l
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from urllib.parse import quote, unquote
 
@@ -89,6 +90,13 @@ def record_iri(segment: str, *parts: str) -> str:
     Ids may not contain ``~``; free text in a key is percent-encoded, so the IRI can be read back.
     """
     return f"{ID}{segment}/" + "~".join(map(_quote_part, parts))
+
+
+def record_iris(segment: str, keys: Sequence[Sequence[object]]) -> list[str]:
+    """Return the IRIs of records of one kind from the parts of their keys, as `record_iri` does for one."""
+    start = f"{ID}{segment}/"
+    columns = [[_quote_part(str(part)) for part in parts] for parts in zip(*keys, strict=True)]
+    return [start + "~".join(parts) for parts in zip(*columns, strict=True)]
 
 
 def id_from_iri(iri: str) -> str:

@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
+from itertools import chain
 from typing import Any
+from urllib.parse import unquote
 
 from ontology import namespaces as ns
 from ontology.columns import Column, Table
@@ -25,21 +27,17 @@ def read_records(store: Store) -> dict[str, list[Any]]:
 
     Notes
     -----
-    One query per graph for the types and one per graph and predicate: each a scan of one predicate, which is the
-    fastest form of the engine. O(n) time and memory for n triples. Read it under the writer lock, or compare the
+    One query per class and one per graph and predicate: each a scan of one predicate, which is the fastest form of
+    the engine. O(n) time and memory for n triples. Read it under the writer lock, or compare the
     revision before and after: a store has no snapshot over several queries.
     """
-    subjects = {graph: _read_subjects(store, graph) for graph in ns.DATA_GRAPHS}
     indexes: dict[tuple[str, str], Mapping[str, Any]] = {}
     for table in TABLES.values():
         for column in _get_stored_columns(table):
             where = (table.graph, column.iri)
             if where not in indexes:
                 indexes[where] = _read_index(store, table.graph, column)
-    return {
-        name: build_records(table, subjects[table.graph].get(table.class_iri, ()), indexes)
-        for name, table in TABLES.items()
-    }
+    return {name: build_records(table, _read_subjects(store, table), indexes) for name, table in TABLES.items()}
 
 
 def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> list[Any]:
@@ -51,10 +49,9 @@ def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> li
     subjects : (n,) IRIs of the records
     indexes : (graph, predicate IRI) -> subject -> plain value, or list of plain values
     """
-    parts = list(zip(*(ns.key_from_iri(subject) for subject in subjects), strict=True))
-    if not parts:
+    if not subjects:
         return []
-    keys = dict(zip(table.key, parts, strict=True))
+    keys = dict(zip(table.key, zip(*_split_keys(subjects), strict=True), strict=True))
     done: dict[str, list[Any]] = {}
     row = _Row(done)
     for column in table.columns:
@@ -62,11 +59,19 @@ def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> li
             done[column.attribute] = _decode_all(column, keys[column.attribute], is_plain_id=True)
             continue
         index = indexes[table.graph, column.iri]
-        values: list[Any] = _decode_all(column, [index.get(subject) for subject in subjects])
+        values = _decode_all(column, list(map(index.get, subjects)))
         if not column.is_required:
             _fill_defaults(column, values, row)
         done[column.attribute] = values
     return list(map(table.record, *done.values()))
+
+
+def _split_keys(subjects: Sequence[str]) -> list[list[str]]:
+    """Return the parts of the keys of records, as `namespaces.key_from_iri` does for one."""
+    parts = [subject.rsplit("/", 1)[1].split("~") for subject in subjects]
+    if any("%" in subject for subject in subjects):
+        return [list(map(unquote, key)) for key in parts]
+    return parts
 
 
 class _Row(Mapping[str, Any]):
@@ -87,10 +92,14 @@ class _Row(Mapping[str, Any]):
 
 
 def _fill_defaults(column: Column, values: list[Any], row: _Row) -> None:
-    for position, value in enumerate(values):
-        if value is None:
-            row.position = position
-            values[position] = column.get_default(row)
+    if callable(column.default):
+        for position, value in enumerate(values):
+            if value is None:
+                row.position = position
+                values[position] = column.default(row)
+    elif column.default is not None and None in values:
+        default = column.default
+        values[:] = [default if value is None else value for value in values]
 
 
 def _decode_all(column: Column, values: Sequence[Any], *, is_plain_id: bool = False) -> list[Any]:
@@ -99,14 +108,9 @@ def _decode_all(column: Column, values: Sequence[Any], *, is_plain_id: bool = Fa
         return [None if value is None else tuple(sorted(map(decode, value))) for value in values]
     if decode is str:
         return list(values)
-    known: dict[Any, Any] = {None: None}
-    decoded = []
-    for value in values:
-        # levels, dates and references repeat: each text is decoded once
-        if value not in known:
-            known[value] = decode(value)
-        decoded.append(known[value])
-    return decoded
+    # levels, dates and references repeat: each text is decoded once
+    known = {value: decode(value) for value in set(values) if value is not None}
+    return list(map(known.get, values))
 
 
 def _get_decoder(column: Column, *, is_plain_id: bool) -> Callable[[str], Any]:
@@ -126,17 +130,15 @@ def _get_stored_columns(table: Table) -> Iterator[Column]:
     return (column for column in table.columns if column.attribute not in table.key)
 
 
-def _read_subjects(store: Store, graph: str) -> Mapping[str, list[str]]:
-    by_class: defaultdict[str, list[str]] = defaultdict(list)
-    for subject, class_iri in store.select(f"SELECT ?s ?c WHERE {{ GRAPH <{graph}> {{ ?s {ns.RDF_TYPE} ?c }} }}"):
-        by_class[class_iri].append(subject)
-    return by_class
+def _read_subjects(store: Store, table: Table) -> list[str]:
+    rows = store.select_rows(f"SELECT ?s WHERE {{ GRAPH <{table.graph}> {{ ?s {ns.RDF_TYPE} <{table.class_iri}> }} }}")
+    return list(chain.from_iterable(rows))
 
 
 def _read_index(store: Store, graph: str, column: Column) -> Mapping[str, Any]:
-    rows = store.select(f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ ?s <{column.iri}> ?o }} }}")
+    rows = store.select_rows(f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ ?s <{column.iri}> ?o }} }}")
     if column.kind not in _MANY:
-        return dict(rows)  # type: ignore[arg-type]  # every row has two values
+        return dict(rows)  # every row has two values
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for subject, value in rows:
         groups[subject].append(value)

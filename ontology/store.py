@@ -9,22 +9,23 @@ from __future__ import annotations
 import csv
 import io
 import itertools
-import shutil
 import threading
 import uuid
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
-from typing import IO, Final, cast
+from typing import Final
 
 import pyoxigraph as ox
 
 from ontology import namespaces as ns
-from ontology.commit_text import REVISION, STORE_NODE, LineReader, describe_commit, make_patch, make_update
+from ontology.bulk_text import BulkText
+from ontology.commit_text import REVISION, STORE_NODE, describe_commit, make_patch, make_update, write_lines
 from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError, StoreLockedError
 from ontology.namespaces import Quad
+from ontology.net_quads import NetQuads
 from ontology.store_folder import StoreFolder
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
@@ -78,7 +79,7 @@ class Store:
         try:
             generation = folder.clean_up()
             return cls(ox.Store(str(generation)), folder)
-        except OSError as error:
+        except (OSError, RuntimeError) as error:  # the engine calls damage a RuntimeError
             folder.release()
             if "lock" in str(error).lower():
                 raise StoreLockedError(f"Another process has the store in {path} open.", path=str(path)) from error
@@ -119,13 +120,17 @@ class Store:
     def select(self, query: str) -> list[tuple[str, ...]]:
         """Return the rows of a SELECT as plain values (an IRI without brackets, a literal's lexical form).
 
-        Unbound is the empty string. Streaming through SPARQL 1.1 CSV results, the fastest form of the engine.
+        Unbound is the empty string.
         """
+        return list(map(tuple, self.select_rows(query)))
+
+    def select_rows(self, query: str) -> Iterator[list[str]]:
+        """Return the rows of `select` one by one, through SPARQL 1.1 CSV results, the fastest form of the engine."""
         result = self._query(query)
         text = (result.serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
         rows = csv.reader(io.StringIO(text, newline=""))
         next(rows)
-        return [tuple(row) for row in rows]
+        return rows
 
     def select_terms(self, query: str) -> Iterator[tuple[str, ...]]:
         """Yield the rows of a SELECT as N-Triples terms, so that datatypes and languages are kept."""
@@ -174,7 +179,8 @@ class Store:
 
         Only net quads are written and kept as patch graphs: what is already there is not added again, what is
         absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
-        `verify` may raise to stop the change; a large one is written into its new generation meanwhile, which is
+        `removed` is gone through after the last quad of `added`, so both may be made on the way. `verify`, called
+        then, may raise to stop the change; a large one is written into its new generation meanwhile, which is
         thrown away then.
 
         Raises
@@ -189,80 +195,79 @@ class Store:
             if expected_revision is not None and expected_revision != revision:
                 detail = f"The store is at revision {revision}, not {expected_revision}."
                 raise StaleError(detail, expected=expected_revision, present=revision)
-            plus, minus = self._keep_net(dict.fromkeys(added), dict.fromkeys(removed))
-            if verify is not None and len(plus) + len(minus) <= TEXT_LIMIT:
-                verify()
-                verify = None
-            if not plus and not minus:
-                return revision
-            if self._folder is not None:
-                size = sum(len(s) + len(p) + len(o) for _, s, p, o in (*plus, *minus))
-                self._folder.require_free(_DISK_FACTOR * size)
+            net = NetQuads(self, added, removed, TEXT_LIMIT)
+            plus, rest = net.take_more_than(TEXT_LIMIT)
             try:
-                if len(plus) + len(minus) > TEXT_LIMIT:
-                    self._commit_in_bulk(plus, minus, revision, who, why, verify)
+                if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) > TEXT_LIMIT:
+                    self._commit_in_bulk(itertools.chain([plus], rest), net, revision, who, why, verify)
                 else:
-                    self._commit_as_text(plus, minus, revision, who, why)
+                    if verify is not None:
+                        verify()
+                    if not plus and not net.removed:
+                        return revision
+                    self._commit_as_text(plus, net.removed, revision, who, why)
             except OSError as error:
                 raise StorageFullError(f"The change could not be written to disk: {error}") from error
             if self.revision != revision + 1:
                 raise StaleError(f"Revision {revision + 1} was not written.", present=self.revision)
             return revision + 1
 
-    def _keep_net(self, added: dict[Quad, None], removed: dict[Quad, None]) -> tuple[list[Quad], list[Quad]]:
-        touched: defaultdict[str, list[str]] = defaultdict(list)
-        for quad in (*added, *removed):
-            touched[quad[0]].append(quad[1])
-        present: set[Quad] = set()
-        for graph, subjects in touched.items():
-            if len(subjects) > TEXT_LIMIT:
-                if self.count(graph):
-                    present.update(self.read_graph(graph))
-            else:
-                present.update(self.read_subjects(graph, subjects))
-        plus = [quad for quad in added if quad not in present]
-        minus = [quad for quad in removed if quad in present and quad not in added]
-        return plus, minus
-
     def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
         history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=False)
         inserted = [*plus, *history, *make_patch(plus, minus, revision + 1)]
-        self._engine.update(make_update(minus, inserted, revision))
+        update = make_update(minus, inserted, revision)
+        if self._folder is not None:
+            self._folder.require_free(_DISK_FACTOR * len(update))
+        self._engine.update(update)
         if self._folder is not None:
             self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
 
     def _commit_in_bulk(
         self,
-        plus: Sequence[Quad],
-        minus: Sequence[Quad],
+        blocks: Iterable[Sequence[Quad]],
+        net: NetQuads,
         revision: int,
         who: str,
         why: str,
         verify: Callable[[], None] | None,
     ) -> None:
-        history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=True)
         if self._folder is None:
+            lines = b"".join(map(write_lines, blocks))
             if verify is not None:
                 verify()
-            _fill(self._engine, [*plus, *history], minus, revision)
+            self._engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)
+            self._engine.update(self._make_last_update(net, revision, who, why))
             return
         clone_path = self._folder.next_generation()
         try:
             self._engine.backup(str(clone_path))
             clone = ox.Store(str(clone_path))
-            # the engine works without holding up this thread, so the checks run beside it
-            with ThreadPoolExecutor(1) as pool:
-                filling = pool.submit(_fill, clone, [*plus, *history], minus, revision)
+            # the engine works without holding up this thread, so text is made and the checks run beside it
+            with ThreadPoolExecutor(1) as pool, BulkText() as text:
+                filling = pool.submit(_fill, clone, text)
+                size = 0
+                for block in blocks:
+                    lines = write_lines(block)
+                    size += len(lines)
+                    self._folder.require_free(_DISK_FACTOR * size)
+                    text.write(lines)
+                text.end()
                 if verify is not None:
                     verify()
                 filling.result()
+            clone.update(self._make_last_update(net, revision, who, why))
             clone.flush()
         except BaseException:
-            shutil.rmtree(clone_path, ignore_errors=True)
+            self._folder.remove_generation(clone_path)
             raise
         self._folder.switch_to(clone_path)
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
+
+    def _make_last_update(self, net: NetQuads, revision: int, who: str, why: str) -> str:
+        counts = (net.n_added, len(net.removed))
+        history = describe_commit(revision + 1, who, why, *counts, self._clock(), is_bulk=True)
+        return make_update(net.removed, history, revision)
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
         """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
@@ -291,10 +296,8 @@ class Store:
         """Open an engine's folder that is not in use and return its revision; FileFormatError when it is damaged."""
         try:
             return Store(ox.Store(str(generation)), None).revision
-        except OSError as error:
+        except (OSError, RuntimeError) as error:
             raise FileFormatError(f"{generation} cannot be read: {error}", path=str(generation)) from error
-
-    # ---- inside ----
 
     def _read_single(self, predicate: str) -> str | None:
         query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {STORE_NODE} {predicate} ?o }} }}"
@@ -310,6 +313,6 @@ class Store:
             self._engine.flush()
 
 
-def _fill(engine: ox.Store, added: Sequence[Quad], removed: Sequence[Quad], revision: int) -> None:
-    engine.bulk_load(cast(IO[bytes], LineReader(added)), format=ox.RdfFormat.N_QUADS, lenient=True)
-    engine.update(make_update(removed, (), revision))
+def _fill(engine: ox.Store, text: BulkText) -> None:
+    load = partial(engine.bulk_load, format=ox.RdfFormat.N_QUADS, lenient=True)
+    text.load(lambda path: load(path=path), load)

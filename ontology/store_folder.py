@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from pathlib import Path
 from typing import IO, Final
 
@@ -20,9 +21,13 @@ except ImportError:  # pragma: no cover - not on this platform; the engine's own
 
 #: Kept free on the disk: an engine that runs out of room in the middle stops taking writes until it is opened again.
 RESERVE_BYTES: Final = 16 * 1024 * 1024
+#: A compiled Snapshot kept beside the generations: it may go at any time.
+CACHE_FILE: Final = "snapshot-cache.npz"
 _CURRENT: Final = "CURRENT"
 _LOCK: Final = "LOCK"
 _PREFIX: Final = "generation-"
+_REMOVALS: Final = 40
+_BETWEEN_REMOVALS_S: Final = 0.05
 
 
 class StoreFolder:
@@ -108,12 +113,27 @@ class StoreFolder:
             request.unlink(missing_ok=True)
         return current
 
+    def drop_cache(self) -> None:
+        """Remove the kept Snapshot: after a restore its revision number may come again with other content."""
+        (self.path / CACHE_FILE).unlink(missing_ok=True)
+
     def next_generation(self) -> Path:
         """Return the path of a generation that does not exist yet."""
         number = int(self.get_current().name.removeprefix(_PREFIX)) + 1
         path = self.path / f"{_PREFIX}{number}"
-        shutil.rmtree(path, ignore_errors=True)
+        self.remove_generation(path)
         return path
+
+    def remove_generation(self, path: Path) -> None:
+        """Remove a generation that failed; the engine's threads may still be writing a last file into it.
+
+        What is left in spite of that is removed at the next start.
+        """
+        for _ in range(_REMOVALS):
+            shutil.rmtree(path, ignore_errors=True)
+            if not path.exists():
+                return
+            time.sleep(_BETWEEN_REMOVALS_S)
 
     def require_free(self, n_bytes: int) -> None:
         """Raise when the disk has less room than a change will take.

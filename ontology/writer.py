@@ -5,10 +5,11 @@ Imports records, tables and namespaces. Lists use IRI cells, so no blank node ev
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
-from functools import cache, lru_cache
+from functools import cache
+from operator import attrgetter
 from typing import Any, Final
 
 from ontology import namespaces as ns
@@ -54,7 +55,7 @@ def _get_encoder(column: Column) -> Callable[[Any], str]:
     """Return the function that turns one value of a column into a term."""
     if column.refers_to:
         segment = get_reference_segment(column.refers_to)
-        return lru_cache(maxsize=1 << 16)(lambda value: ns.iri_term(ns.record_iri(segment, value)))
+        return lambda value: ns.iri_term(ns.record_iri(segment, value))
     encoders: dict[str, Callable[[Any], str]] = {
         "text": ns.text_term,
         "texts": ns.text_term,
@@ -86,20 +87,63 @@ def get_predicates(table: Table) -> frozenset[str]:
 
 def build_quads(table: Table, record: Any) -> list[Quad]:
     """Return the quads of one record; a value equal to its default is not written."""
+    return build_table_quads(table, [record])
+
+
+def build_table_quads(table: Table, records: Sequence[Any]) -> list[Quad]:
+    """Return the quads of some records of one table, column by column: far faster than record by record. O(n)."""
     graph = table.graph
-    subject = ns.iri_term(table.get_iri(record))
-    quads: list[Quad] = [(graph, subject, ns.RDF_TYPE, ns.iri_term(table.class_iri))]
-    values: dict[str, Any] = {}
+    subjects = [ns.iri_term(iri) for iri in table.build_iris(records)]
+    class_term = ns.iri_term(table.class_iri)
+    quads: list[Quad] = [(graph, subject, ns.RDF_TYPE, class_term) for subject in subjects]
     for column, predicate, encode in _get_plan(table.name):
-        attribute = column.attribute
-        value = values[attribute] = getattr(record, attribute)
-        if value is None or (not column.is_required and value == column.get_default(values)):
-            continue
+        values = map(attrgetter(column.attribute), records)
+        written = _keep_written(column, subjects, values, records)
         if column.kind in _MANY:
-            quads += [(graph, subject, predicate, encode(part)) for part in value]
+            quads += [(graph, subject, predicate, encode(part)) for subject, parts in written for part in parts]
+        elif column.kind == "text":
+            quads += [(graph, subject, predicate, encode(value)) for subject, value in written]
         else:
-            quads.append((graph, subject, predicate, encode(value)))
+            # levels, dates and references repeat: each value is encoded once
+            terms = {value: encode(value) for value in {value for _, value in written}}
+            quads += [(graph, subject, predicate, terms[value]) for subject, value in written]
     return quads
+
+
+def _keep_written(
+    column: Column, subjects: Sequence[str], values: Iterable[Any], records: Sequence[Any]
+) -> list[tuple[str, Any]]:
+    """Return (subject, value) where a value is there and is not the default."""
+    pairs = zip(subjects, values, strict=True)
+    if column.is_required:
+        return [(subject, value) for subject, value in pairs if value is not None]
+    if not callable(column.default):
+        default = column.default
+        return [(subject, value) for subject, value in pairs if value is not None and value != default]
+    defaults = (column.default(_Fields(record)) for record in records)
+    return [
+        (subject, value)
+        for (subject, value), default in zip(pairs, defaults, strict=True)
+        if value is not None and value != default
+    ]
+
+
+class _Fields(Mapping[str, Any]):
+    """A record's fields by name, for defaults that hang on other columns."""
+
+    __slots__ = ("_record",)
+
+    def __init__(self, record: Any) -> None:
+        self._record = record
+
+    def __getitem__(self, name: str) -> Any:
+        return getattr(self._record, name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._record.__slots__)
+
+    def __len__(self) -> int:
+        return len(self._record.__slots__)
 
 
 def build_scale_quads(scale: str, levels: Sequence[ScaleLevel]) -> list[Quad]:

@@ -107,3 +107,10 @@ def format_counted(values: Iterable[str]) -> str:
     """Return values once each in their order, with how often where it is more than once."""
     counts = Counter(values)
     return ", ".join(value if n == 1 else f"{value} (×{n})" for value, n in counts.items())
+
+
+def print_unreachable(console: Console, snapshot: Snapshot, rows: Iterable[Mapping[str, Any]]) -> None:
+    """Print the levels that no courses reach, and why."""
+    for row in rows:
+        label = get_name(snapshot.competencies, row["competency"])
+        console.print(Text(f"Cannot be reached: {label} at level {row['level']}: {row['reason']}"))

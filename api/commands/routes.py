@@ -10,13 +10,20 @@ import click
 from api import services
 from api.commands import tables_of_people
 from api.commands.asking import answer, get_subject, with_common_options, with_limits, with_person_and_role
-from api.commands.options import json_option, store_option
+from api.commands.options import Ids, json_option, store_option
 
 
 @click.command()
 @with_person_and_role("--to")
 @click.option("--max-moves", type=click.IntRange(1, 10), default=services.DEFAULT_MAX_MOVES, show_default=True)
 @with_limits
+@click.option("--avoid", type=Ids(), default="", metavar="R1,R2", help="Never move into these roles.")
+@click.option("--via", metavar="ROLE", help="Pass through this role.")
+@click.option(
+    "--study-hours-per-week",
+    type=click.FloatRange(min=0, min_open=True),
+    help="Hours a week for study (default: the person's own).",
+)
 @click.option("--time-limit", type=click.FloatRange(min=0, min_open=True), help="Seconds to compute at the most.")
 @with_common_options
 def routes(
@@ -26,6 +33,9 @@ def routes(
     max_moves: int,
     preparation_limit: float,
     level_limit: int,
+    avoid: frozenset[str],
+    via: str | None,
+    study_hours_per_week: float | None,
     time_limit: float | None,
     on: date,
     as_json: bool,
@@ -44,6 +54,9 @@ def routes(
             max_moves=max_moves,
             preparation_limit=preparation_limit,
             level_limit=level_limit,
+            avoid=avoid,
+            via=via,
+            study_hours_per_week=study_hours_per_week,
             on=on,
             time_limit_s=time_limit,
         ),

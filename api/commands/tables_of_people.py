@@ -1,14 +1,12 @@
-"""Gap, learning path, routes, reachable and similar roles as tables that a person likes to read.
+"""Gap, routes, reachable and similar roles as tables that a person likes to read.
 
 Nothing is computed here; the words are those of the JSON answers.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any, Final
+from typing import Final
 
-from rich.console import Console
 from rich.text import Text
 
 from api.commands.console import (
@@ -22,6 +20,7 @@ from api.commands.console import (
     make_console,
     make_table,
     print_end,
+    print_unreachable,
 )
 from ontology.graph.snapshot import Snapshot
 
@@ -74,42 +73,6 @@ def show_gap(snapshot: Snapshot, answer: Answer) -> None:
     print_end(console, answer)
 
 
-def show_learning_path(snapshot: Snapshot, answer: Answer) -> None:
-    """Print a learning path."""
-    console = make_console()
-    console.print(Text(f"{get_subject(snapshot, answer)} → {get_name(snapshot.roles, answer['role'])}, {answer['on']}"))
-    console.print(
-        Text(
-            f"Status: {explain_status(answer['status'])}. Study: {format_quantity(answer['study_hours'], 'h')}. "
-            f"Cost: {format_quantity(answer['cost'])}. Courses: {len(answer['courses'])}."
-        )
-    )
-    if answer.get("assess_first"):
-        console.print(Text(f"Assess first: {get_names(snapshot.competencies, answer['assess_first'])}."))
-    if answer["courses"]:
-        table = make_table(
-            "#", "course", "study h", "coach h", "cost", "serves", right=("#", "study h", "coach h", "cost")
-        )
-        for number, course in enumerate(answer["courses"], start=1):
-            table.add_row(
-                str(number),
-                Text(get_name(snapshot.courses, course["id"])),
-                format_quantity(course["study_hours"]),
-                format_quantity(course["coach_hours"]),
-                format_quantity(course["cost"]),
-                Text(get_names(snapshot.competencies, course["serves"])),
-            )
-        console.print(table)
-    _print_unreachable(console, snapshot, answer["unreachable"])
-    print_end(console, answer)
-
-
-def _print_unreachable(console: Console, snapshot: Snapshot, rows: Iterable[Mapping[str, Any]]) -> None:
-    for row in rows:
-        label = get_name(snapshot.competencies, row["competency"])
-        console.print(Text(f"Cannot be reached: {label} at level {row['level']}: {row['reason']}"))
-
-
 def show_routes(snapshot: Snapshot, answer: Answer) -> None:
     """Print routes."""
     console = make_console()
@@ -155,7 +118,7 @@ def show_routes(snapshot: Snapshot, answer: Answer) -> None:
                     f"at most {format_quantity(limit['allowed'])}."
                 )
             )
-    _print_unreachable(console, snapshot, direct["unreachable"])
+    print_unreachable(console, snapshot, direct["unreachable"])
     for route in seen[:1]:
         console.print(Text("The first of these, move by move:"))
         for move in route["moves"]:

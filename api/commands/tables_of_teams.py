@@ -1,4 +1,4 @@
-"""Cover, single points of failure, staffing and cross-training as tables that a person likes to read.
+"""Cover, single points of failure and staffing as tables that a person likes to read.
 
 Nothing is computed here; the words are those of the JSON answers.
 """
@@ -14,9 +14,7 @@ from rich.text import Text
 from api.commands.console import (
     COLOURS,
     Answer,
-    explain_status,
     format_counted,
-    format_quantity,
     format_word,
     get_name,
     get_names,
@@ -89,14 +87,38 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
     if slots:
         able = get_names(snapshot.people, bottleneck["people"])
         console.print(Text(f"Bottleneck: {format_counted(slots)}; able for them: {able}."))
+    _print_endurance(console, snapshot, answer, "Tolerance (absences that leave intact what holds now)")
+    if answer["after_leaving"]:
+        gone = get_names(snapshot.people, answer["leaving"])
+        _print_endurance(console, snapshot, answer["after_leaving"], f"Once they have left ({gone})")
+    for row in answer["closest"]:
+        what = f"place {row['place']}" if row["place"] else f"a slot of group {row['together']}"
+        lacks = "; ".join(
+            f"{get_name(snapshot.competencies, part['competency'])} at level "
+            f"{part['level']}, has {'no assessment' if part['have'] is None else part['have']}"
+            for part in row["missing"]
+        )
+        person = get_name(snapshot.people, row["person"])
+        console.print(Text(f"Could learn {what} with the least, if they like: {person}. Needed: {lacks}."))
+    for row in answer["only_one_can"]:
+        console.print(Text(f"Only {get_name(snapshot.people, row['person'])} can fill place {row['place']}."))
+    print_end(console, answer)
+
+
+def _print_endurance(console: Console, snapshot: Snapshot, answer: Mapping[str, Any], title: str) -> None:
     tolerance = answer["tolerance"]
     shown = ", ".join(
         f"{name} {'–' if tolerance[name] is None else tolerance[name]}" for name in ("needs", "places", "overall")
     )
-    console.print(Text(f"Tolerance (absences that leave intact what holds now): {shown}."))
+    console.print(Text(f"{title}: {shown}."))
     if answer["critical_absences"]:
         console.print(Text(f"Breaks when away: {get_names(snapshot.people, answer['critical_absences'])}."))
-    print_end(console, answer)
+    counts = [
+        f"{answer[field]['breaking']} of {answer[field][name]} {name}"
+        for field, name in (("pairs_breaking", "pairs"), ("triples_breaking", "triples"))
+        if answer[field]["breaking"] is not None
+    ]
+    console.print(Text(f"Of all absences of two or three people, these break something: {', '.join(counts)}."))
 
 
 def _describe_need(snapshot: Snapshot, need: Mapping[str, Any]) -> str:
@@ -115,29 +137,3 @@ def _print_together(console: Console, snapshot: Snapshot, answer: Answer) -> Non
         console.print(Text(f"  {row['together']}: {_describe_need(snapshot, row)}: {person}"))
     for need in answer["unfilled_needs"]:
         console.print(Text(f"  {need['together']}: {_describe_need(snapshot, need)}: nobody left who is able"))
-
-
-def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:
-    """Print a cross-training plan."""
-    console = make_console()
-    console.print(
-        Text(
-            f"Cross-training of {get_name(snapshot.teams, answer['team'])}, {answer['on']}. Status: "
-            f"{explain_status(answer['status'])}. Study: {format_quantity(answer['study_hours'], 'h')}, "
-            f"coaching: {format_quantity(answer['coach_hours'], 'h')}."
-        )
-    )
-    if answer["plan"]:
-        table = make_table("person", "learns", "to level", "by", right=("to level",))
-        for row in answer["plan"]:
-            table.add_row(
-                Text(get_name(snapshot.people, row["person"])),
-                Text(get_name(snapshot.competencies, row["competency"])),
-                str(row["level"]),
-                Text(get_names(snapshot.courses, row["courses"])),
-            )
-        console.print(table)
-    for row in answer["unmet"]:
-        label = get_name(snapshot.competencies, row["competency"])
-        console.print(Text(f"Not met: {label} at level {row['level']}, {row['missing']} missing: {row['reason']}"))
-    print_end(console, answer)

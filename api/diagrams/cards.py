@@ -13,11 +13,9 @@ from api.diagrams import style
 from api.diagrams.text import WRAP_COLUMNS, is_right_to_left, to_markup, wrap
 
 LONGEST_RULER: Final = 9
-#: Least inner width in points: cards of one picture stand in line.
-CARD_WIDTH: Final = 212
-
 #: dot spreads spare width evenly over all columns; a filler of many columns takes nearly all of it.
 _FILLER_COLUMNS: Final = 30
+_GAP: Final = '<TD WIDTH="2" HEIGHT="3" FIXEDSIZE="TRUE"></TD>'
 #: Size of a numbered cell, on a ruler and in the legend.
 _BOX: Final = 'WIDTH="17" HEIGHT="15" FIXEDSIZE="TRUE"'
 
@@ -56,103 +54,51 @@ def build_line_markup(line: Line) -> str:
     return f'<FONT POINT-SIZE="{line.size_pt:g}" COLOR="{line.colour}">{body}</FONT>'
 
 
-def build_line_row(line: Line, port: str = "", *, link: str = "", tooltip: str = "") -> str:
-    """Return a line as a table row; with a port, an arrow can point at it."""
+def build_line_row(line: Line) -> str:
+    """Return a line as a table row."""
     side = "RIGHT" if is_right_to_left(line.text) else "LEFT"
-    more = f' PORT="{port}"' if port else ""
-    if link or tooltip:
-        more += f' HREF="{to_markup(link)}" TOOLTIP="{to_markup(tooltip)}"'
-    return f'<TR><TD ALIGN="{side}" BALIGN="{side}"{more}>{build_line_markup(line)}</TD></TR>'
+    return f'<TR><TD ALIGN="{side}" BALIGN="{side}">{build_line_markup(line)}</TD></TR>'
 
 
 def _build_row(content: str) -> str:
     return f'<TR><TD ALIGN="LEFT">{content}</TD></TR>'
 
 
-def build_card(
-    bar: str,
-    rows: Sequence[Line | str],
-    *,
-    border: str = style.LINE,
-    border_width: float = 1,
-    ground: str = style.WHITE,
-    dashed: bool = False,
-    width: int = CARD_WIDTH,
-    mark: str = "",
-) -> str:
-    """Return a card: a coloured bar at the left, then lines (or ready markup) one below the other.
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """A requirement's levels as numbered cells 1..ranks, darkest up to the entry level, with words beside them.
 
-    Parameters
-    ----------
-    bar, border, ground : str
-        Colours.
-    rows : sequence of Line or str
-        A str is a ready table row of this module (a ruler, a row with a port).
-    border_width : float
-        Points.
-    dashed : bool
-        Whether the border is dashed: for what is not there (away, not reachable).
-    width : int
-        Least inner width in points.
-    mark : str
-        A short word in a wider bar, such as the number of a step.
+    A scale longer than nine levels has no cells, only the words: the numbers stand below in words anyway.
     """
-    cells = "".join(row if isinstance(row, str) else build_line_row(row) for row in rows)
-    edge = f'<TD WIDTH="7" BGCOLOR="{bar}"></TD>'
-    if mark:
-        word = f'<FONT POINT-SIZE="{style.NAME_PT}" COLOR="{style.BLACK}"><B>{to_markup(mark)}</B></FONT>'
-        edge = f'<TD WIDTH="24" BGCOLOR="{bar}">{word}</TD>'
-    pen = ' STYLE="DASHED"' if dashed else ""
-    body = f'<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="1" CELLPADDING="1" WIDTH="{width}">{cells}</TABLE>'
-    return (
-        f'<<TABLE BORDER="{border_width:g}" COLOR="{border}" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"'
-        f' BGCOLOR="{ground}"{pen}><TR>{edge}<TD ALIGN="LEFT">{body}</TD></TR></TABLE>>'
-    )
 
+    ranks: int
+    full: int
+    entry: int
+    unsupervised: int
+    words: str = ""
 
-def build_main_card(
-    mark: style.Mark, rows: Sequence[Line | str], *, width: int = CARD_WIDTH, has_bar: bool = True
-) -> str:
-    """Return the card of what the picture is about: a strong border on a tinted ground.
+    def build_cells(self) -> list[str]:
+        """Return the numbered cells as markup, each of a fixed size."""
+        return [self._build_cell(rank) for rank in range(1, self.ranks + 1 if self.ranks <= LONGEST_RULER else 1)]
 
-    Without the bar, arrows that point at its rows stay visible.
-    """
-    return build_card(
-        mark.colour if has_bar else mark.tint, rows, border=mark.colour, border_width=2, ground=mark.tint, width=width
-    )
-
-
-def build_ruler(
-    ranks: int, full: int, entry: int, unsupervised: int, words: str = "", filler_columns: int = _FILLER_COLUMNS
-) -> str:
-    """Return a ruler, as a table row: numbered cells 1..ranks, darkest up to the entry level.
-
-    A scale longer than nine levels has no ruler, only the words beside it: the numbers stand below in words anyway.
-    Each filler column takes a point or so: a narrow card has few.
-    """
-    cells = []
-    for rank in range(1, ranks + 1 if ranks <= LONGEST_RULER else 1):
-        ground, ink = _get_ruler_colours(rank, full, entry, unsupervised)
+    def _build_cell(self, rank: int) -> str:
+        ground, ink = self._get_colours(rank)
         number = f'<FONT POINT-SIZE="{style.SMALL_PT}" COLOR="{ink}">{rank}</FONT>'
-        cells.append(f'<TD BORDER="1" COLOR="{style.LINE}" BGCOLOR="{ground}" {_BOX}>{number}</TD>')
-    if words:
-        cells.append(f'<TD WIDTH="5"></TD><TD ALIGN="LEFT">{build_line_markup(Line(words, columns=60))}</TD>')
-    return _build_row(_build_strip("".join(cells), filler_columns))
+        return f'<TD BORDER="1" COLOR="{style.LINE}" BGCOLOR="{ground}" {_BOX}>{number}</TD>'
+
+    def _get_colours(self, rank: int) -> tuple[str, str]:
+        if rank > self.full:
+            return style.RULER_NONE, style.QUIET
+        if rank <= self.entry:
+            return style.RULER_ENTRY, style.WHITE
+        if rank <= self.unsupervised:
+            return style.RULER_UNSUPERVISED, style.BLACK
+        return style.RULER_FULL, style.BLACK
 
 
-def _build_strip(cells: str, filler_columns: int = _FILLER_COLUMNS) -> str:
-    filler = f'<TD COLSPAN="{filler_columns}"></TD>'
+def _build_strip(cells: str) -> str:
+    filler = f'<TD COLSPAN="{_FILLER_COLUMNS}"></TD>'
     return f'<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"><TR>{cells}{filler}</TR></TABLE>'
-
-
-def _get_ruler_colours(rank: int, full: int, entry: int, unsupervised: int) -> tuple[str, str]:
-    if rank > full:
-        return style.RULER_NONE, style.QUIET
-    if rank <= entry:
-        return style.RULER_ENTRY, style.WHITE
-    if rank <= unsupervised:
-        return style.RULER_UNSUPERVISED, style.BLACK
-    return style.RULER_FULL, style.BLACK
 
 
 def format_levels(full: int, entry: int, unsupervised: int) -> str:
@@ -190,11 +136,15 @@ class Key:
     sample: str = ""
 
 
-def _build_sample(key: Key) -> str:
+def build_sample(key: Key) -> str:
+    """Return the sample of a legend's entry, as a table cell."""
     if key.shape in ("line", "dashes"):
-        # an unbroken or broken run of dashes in the line's own colour
-        run = "━━━" if key.shape == "line" else "╍╍╍"
-        return f'<TD><FONT POINT-SIZE="{style.SMALL_PT}" COLOR="{key.colour}">{run}</FONT></TD>'
+        # thin cells in the line's own colour: one long, or three short; pushed down to the middle of the words
+        count, width = (1, 22) if key.shape == "line" else (3, 6)
+        dash = f'<TD BGCOLOR="{key.colour}" WIDTH="{width}" HEIGHT="3" FIXEDSIZE="TRUE"></TD>'
+        above = f'<TR><TD COLSPAN="{2 * count - 1}" WIDTH="22" HEIGHT="7" FIXEDSIZE="TRUE"></TD></TR>'
+        table = '<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0">'
+        return f"<TD>{table}{above}<TR>{_GAP.join([dash] * count)}</TR></TABLE></TD>"
     if key.shape == "box":
         sample = to_markup(key.sample) or "&#160;"
         return (
@@ -213,7 +163,7 @@ def _build_entry(key: Key) -> str:
     words = f'<FONT POINT-SIZE="{style.SMALL_PT}">{to_markup(key.words)}</FONT>'
     if key.shape == "none":
         return f'<TD ALIGN="LEFT">{words}</TD>'
-    return f'{_build_sample(key)}<TD WIDTH="5"></TD><TD ALIGN="LEFT">{words}</TD><TD WIDTH="14"></TD>'
+    return f'{build_sample(key)}<TD WIDTH="5"></TD><TD ALIGN="LEFT">{words}</TD><TD WIDTH="14"></TD>'
 
 
 def build_heading(title: str, subtitle: str, caution: str, keys: Iterable[Sequence[Key]], columns: int = 92) -> str:

@@ -11,8 +11,8 @@ from typing import Final
 
 from api.diagrams import style
 from api.diagrams.text import TIE, format_count
-from ontology.analysis.coverage import CoverageResult, CoverageRow
-from ontology.analysis.single_points import SinglePoint
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
+from ontology.analysis.places.single_points import SinglePoint
 from ontology.graph.snapshot import Snapshot
 from ontology.records import APPLIES_TEAM
 
@@ -34,7 +34,7 @@ def format_falls(snapshot: Snapshot, point: SinglePoint) -> list[str]:
     """Return what would fall with a person, a sentence for needs, places and needs met together."""
     falls = []
     if point.needs:
-        needs = [f"{snapshot.competencies[need.competency].label}{TIE}{need.level}" for need in point.needs]
+        needs = [f"{snapshot.competencies[need.competency].label} (level{TIE}{need.level})" for need in point.needs]
         falls.append(f"{', '.join(needs)} short")
     if point.places:
         roles = [snapshot.roles[snapshot.places[i].role].label for i in point.places]

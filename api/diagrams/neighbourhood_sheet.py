@@ -1,11 +1,14 @@
-"""A competency's neighbours on sheets: a column for each kind. Imports neighbourhood, sheet, sheet_picture."""
+"""A competency's neighbours on sheets: a column for each kind. Imports neighbourhood_words, sheet."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 from api.diagrams import style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Line, build_note, build_ruler, build_ruler_keys, format_levels
-from api.diagrams.neighbourhood import (
+from api.diagrams.cards import Key, Line, Ruler, build_note, build_ruler_keys, format_levels
+from api.diagrams.neighbourhood_words import (
     build_description,
     build_kind_keys,
     build_subtitle,
@@ -29,6 +32,43 @@ def build_neighbourhood_sheet(snapshot: Snapshot, competency_id: str, page: int 
     PageError
         There is no such page.
     """
+    around = read_neighbourhood(snapshot, competency_id)
+    return build_sheet_picture(
+        SheetContent(
+            snapshot.competencies[competency_id].label,
+            around.subtitle,
+            around.keys,
+            "",
+            around.middle,
+            style.COMPETENCY,
+            [around.broader, around.narrower, around.courses, around.roles],
+            around.description,
+        ),
+        page,
+    )
+
+
+class Neighbourhood(NamedTuple):
+    """A competency with everything one step away from it, as cards and in words."""
+
+    middle: Cell
+    broader: Group
+    narrower: Group
+    courses: Group
+    roles: Group
+    subtitle: str
+    keys: list[list[Key]]
+    description: str
+
+
+def read_neighbourhood(snapshot: Snapshot, competency_id: str, most_cards: int | None = None) -> Neighbourhood:
+    """Return what is around a competency; a group holds at most so many cards, the rest is counted.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such competency.
+    """
     competency = snapshot.require_competency(competency_id)
     broader = [snapshot.competencies[i] for i in competency.broader if i in snapshot.competencies]
     narrower = [snapshot.competencies[i] for i in snapshot.get_narrower(competency_id)]
@@ -40,41 +80,30 @@ def build_neighbourhood_sheet(snapshot: Snapshot, competency_id: str, page: int 
         snapshot.get_requirements_of_competency(competency_id),
         key=lambda r: (-r.level, -r.weight, snapshot.roles[r.role].label, r.role),
     )
+
+    def build_group(key: str, words: str, cells: Sequence[Cell], colour: str) -> Group:
+        shown = list(cells[:most_cards])
+        if len(shown) < len(cells):
+            more = f"and {len(cells) - len(shown)} more, not drawn"
+            shown.append(Cell(f"more/{key}", (build_note(more),), style.HAIR, more, is_dashed=True))
+        return Group(key, f"{words} ({len(cells)})", tuple(shown), colour)
+
     near = style.COMPETENCY.colour
-    groups = [
-        Group("broader", "Broader", tuple(_build_competency(c, "broader", broader) for c in by_name(broader)), near),
-        Group(
-            "narrower",
-            "Narrower",
-            tuple(_build_competency(c, "narrower", broader) for c in by_name(narrower)),
-            near,
+    return Neighbourhood(
+        _build_head(snapshot, competency),
+        build_group("broader", "Broader", [_build_competency(c, "broader", broader) for c in by_name(broader)], near),
+        build_group(
+            "narrower", "Narrower", [_build_competency(c, "narrower", broader) for c in by_name(narrower)], near
         ),
-        Group(
-            "courses",
-            "Courses that reach it",
-            tuple(_build_course(snapshot, outcome) for outcome in outcomes),
-            style.COURSE.colour,
+        build_group(
+            "courses", "Courses that reach it", [_build_course(snapshot, o) for o in outcomes], style.COURSE.colour
         ),
-        Group(
-            "roles",
-            "Roles that ask for it",
-            tuple(_build_role(snapshot, requirement) for requirement in requirements),
-            style.ROLE.colour,
+        build_group(
+            "roles", "Roles that ask for it", [_build_role(snapshot, r) for r in requirements], style.ROLE.colour
         ),
-    ]
-    keys = [build_kind_keys(broader or narrower, outcomes, requirements), build_ruler_keys() if requirements else []]
-    return build_sheet_picture(
-        SheetContent(
-            competency.label,
-            build_subtitle(broader, narrower, outcomes, requirements),
-            keys,
-            "",
-            _build_head(snapshot, competency),
-            style.COMPETENCY,
-            [Group(g.key, f"{g.words} ({len(g.cells)})", g.cells, g.colour) for g in groups],
-            build_description(snapshot, competency, broader, narrower, outcomes, requirements),
-        ),
-        page,
+        build_subtitle(broader, narrower, outcomes, requirements),
+        [build_kind_keys(broader or narrower, outcomes, requirements), build_ruler_keys() if requirements else []],
+        build_description(snapshot, competency, broader, narrower, outcomes, requirements),
     )
 
 
@@ -141,7 +170,7 @@ def _build_role(snapshot: Snapshot, requirement: Requirement) -> Cell:
         get_node_name("role", role.id),
         (
             _name(role.label),
-            build_ruler(len(scale), *levels, requirement.necessity, 8),
+            Ruler(len(scale), *levels, requirement.necessity),
             build_note(words, NOTE_COLUMNS),
         ),
         style.ROLE.colour,

@@ -1,20 +1,19 @@
-"""A drawing put on a page of its real size: SVG in millimetres, PNG with its resolution. Imports style.
+"""A drawing put on a page of its real size: SVG in millimetres, PNG with its resolution. Imports style and text.
 
 The drawing stands at the top between the margins, never enlarged, and made smaller only where it is too large.
 """
 
 from __future__ import annotations
 
-import re
 import struct
 import xml.etree.ElementTree as ET
 import zlib
 from typing import Final, NamedTuple
 
 from api.diagrams import style
+from api.diagrams.text import get_comments
 from ontology import namespaces as ns
 
-_PAGE: Final = re.compile(r"^// page: (.*)$", re.MULTILINE)
 _SVG: Final = ns.SVG
 #: Signature and header chunk of a PNG (ISO/IEC 15948, 5.2 and 11.2.2).
 _PNG_HEADER: Final = 33
@@ -38,8 +37,8 @@ def get_page_name(dot_text: str) -> str:
     >>> get_page_name("// title: A\\n// description: B\\n// page: A4 portrait\\ndigraph { a }")
     'A4 portrait'
     """
-    found = _PAGE.search("\n".join(dot_text.split("\n")[:3]))
-    return found[1] if found and found[1] in style.PAGES_PT else ""
+    named = (comment.removeprefix("page: ") for comment in get_comments(dot_text) if comment.startswith("page: "))
+    return next((name for name in named if name in style.PAGES_PT), "")
 
 
 def place(width: float, height: float, name: str) -> Placing:

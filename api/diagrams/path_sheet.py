@@ -1,93 +1,75 @@
-"""A learning path on sheets: courses that follow one another in a column. Imports learning_path, sheet, start.
+"""Courses of a learning path on sheets, told one by one: those that follow one another in a column.
 
-A course stands below the course that makes it possible where there is one free; what else it needs is told on its card
-by step.
+Imports path_words, sheet, sheet_picture, start. A course stands below the course that makes it possible where there is
+one free; what else it needs is told on its card by step.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from typing import Final
+from collections.abc import Collection, Mapping, Sequence
 
 from api.diagrams import style
-from api.diagrams.canvas import Picture
 from api.diagrams.cards import Key, Line, build_note
-from api.diagrams.learning_path import (
+from api.diagrams.path_words import (
     CAUTION,
     Aim,
     build_description,
     build_subtitle,
-    get_aims,
+    format_facts,
+    format_level,
     get_reached_levels,
+    get_title,
 )
-from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group, Layout
-from api.diagrams.sheet_picture import SheetContent, build_sheet_picture
+from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group
+from api.diagrams.sheet_picture import SheetContent
 from api.diagrams.start import build_start_cell, get_start_name
-from api.diagrams.text import TIE, format_count, format_number, get_link, get_node_name
-from ontology.analysis.learning_path import LearningPathResult, PathCourse
-from ontology.analysis.levels import Profile
+from api.diagrams.text import get_link, get_node_name
+from ontology.analysis.paths.learning_path import LearningPathResult, PathCourse
+from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 
-#: Courses in a row that a wide screen has room for.
-LONGEST_CHAIN: Final = 4
 
-
-def build_path_sheet(
-    snapshot: Snapshot, profile: Profile, result: LearningPathResult, page: int = 1, layout: Layout = "paper"
-) -> Picture:
-    """Return one page of a learning path as a sheet.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
+def build_path_content(
+    snapshot: Snapshot, profile: Profile, result: LearningPathResult, aims: Sequence[Aim], steps: Collection[int]
+) -> SheetContent:
+    """Return these steps of a path (1..n) as the content of sheets.
 
     Notes
     -----
     O(c^2 + t) for c courses and t target levels.
     """
-    aims = get_aims(snapshot, profile, result)
     reaches = get_reached_levels(snapshot, profile, result)
-    start = get_start_name(snapshot, profile)
     target = snapshot.roles[result.role].label if result.role in snapshot.roles else "Target levels"
-    unassessed = ", ".join(snapshot.competencies[i].label for i in result.assess_first)
-    more = []
-    if unassessed:
-        count = format_count(len(result.assess_first), "competency", "competencies")
-        more.append(Line(f"not assessed in {count}: assess first", columns=NOTE_COLUMNS, bold=True))
-    return build_sheet_picture(
-        SheetContent(
-            f"Learning path of {start} to {target}" if result.role else f"Learning path of {start}",
-            build_subtitle(result, aims),
-            _build_keys(result, aims),
-            CAUTION,
-            build_start_cell(snapshot, profile, more, f"Assess first: {unassessed}" if unassessed else ""),
-            style.PERSON if profile.kind == "person" else style.ROLE,
-            [
-                *_build_course_groups(snapshot, result, reaches, {f"{aim.label}{TIE}{aim.level}" for aim in aims}),
-                *_build_aim_groups(result, target, aims),
-            ],
-            build_description(result, aims, reaches),
+    return SheetContent(
+        get_title(result, get_start_name(snapshot, profile), target),
+        build_subtitle(result, aims),
+        _build_keys(),
+        CAUTION,
+        build_start_cell(snapshot, profile),
+        style.PERSON if profile.kind == "person" else style.ROLE,
+        _build_course_groups(
+            snapshot, result, reaches, {format_level(snapshot, aim.competency, aim.level) for aim in aims}, steps
         ),
-        page,
-        layout,
+        build_description(snapshot, result, aims, reaches),
     )
 
 
-def _build_keys(result: LearningPathResult, aims: Sequence[Aim]) -> list[list[Key]]:
-    keys = []
-    if result.courses:
-        keys.append(Key(style.COURSE.colour, "course, numbered in an order that can be followed", "box", sample="1"))
-    if any(course.enables for course in result.courses):
-        keys.append(Key(style.COURSE.colour, "arrow: makes the next course possible", "line"))
-    if any(aim.step is None for aim in aims):
-        keys.append(Key(style.NOT_REACHED.colour, "dashed: cannot be reached", "dashes"))
-    return [keys]
+def _build_keys() -> list[list[Key]]:
+    return [
+        [
+            Key(style.COURSE.colour, "course, numbered in an order that can be followed", "box", sample="1"),
+            Key(style.COURSE.colour, "arrow: makes the next course possible", "line"),
+        ]
+    ]
 
 
 def _build_course_groups(
-    snapshot: Snapshot, result: LearningPathResult, reaches: Mapping[str, Sequence[str]], targets: set[str]
+    snapshot: Snapshot,
+    result: LearningPathResult,
+    reaches: Mapping[str, Sequence[str]],
+    targets: set[str],
+    shown: Collection[int],
 ) -> list[Group]:
     steps = {course.id: step for step, course in enumerate(result.courses, start=1)}
     needed: defaultdict[str, list[int]] = defaultdict(list)
@@ -96,7 +78,7 @@ def _build_course_groups(
             needed[later].append(steps[course.id])
     groups: list[Group] = []
     single: list[Cell] = []
-    for chain in find_chains(result.courses):
+    for chain in find_chains([course for course in result.courses if steps[course.id] in shown]):
         cells = tuple(
             _build_course(snapshot, course, steps[course.id], needed[course.id], reaches[course.id], targets)
             for course in chain
@@ -109,11 +91,6 @@ def _build_course_groups(
     if single:
         groups.append(Group("single", f"Courses on their own ({len(single)})", tuple(single), style.COURSE.colour))
     return groups
-
-
-def has_long_chain(result: LearningPathResult) -> bool:
-    """Whether a path on one line would be wider than a screen: it is folded into columns then."""
-    return max(map(len, find_chains(result.courses)), default=0) > LONGEST_CHAIN
 
 
 def find_chains(courses: Sequence[PathCourse]) -> list[list[PathCourse]]:
@@ -141,16 +118,15 @@ def _build_course(
     reaches: Sequence[str],
     targets: set[str],
 ) -> Cell:
-    method = snapshot.courses[course.id].method
-    facts = [f"{format_number(course.study_hours)} h", *filter(None, [method])]
-    if course.cost:
-        facts.append(f"cost {format_number(course.cost)}")
+    facts = format_facts(snapshot, course)
     rows = [
         Line(course.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS - 3, max_lines=None),
-        build_note(", ".join(facts), NOTE_COLUMNS - 3),
+        build_note(facts, NOTE_COLUMNS - 3),
     ]
     if needed:
-        rows.append(Line(f"after step {', '.join(map(str, sorted(needed)))}", columns=NOTE_COLUMNS - 3, max_lines=None))
+        rows.append(
+            Line(f"needs all of step {', '.join(map(str, sorted(needed)))}", columns=NOTE_COLUMNS - 3, max_lines=None)
+        )
     words = ""
     if reaches:
         words = f"reaches {'; '.join(level + (' (target)' if level in targets else '') for level in reaches)}"
@@ -159,41 +135,8 @@ def _build_course(
         get_node_name("course", course.id),
         tuple(rows),
         style.COURSE.colour,
-        f"Step {step}: {course.label} ({course.id}), {', '.join(facts)}" + (f"; {words}" if words else ""),
+        f"Step {step}: {course.label} ({course.id}), {facts}" + (f"; {words}" if words else ""),
         get_link("courses", course.id),
         style.COURSE,
         mark=str(step),
-    )
-
-
-def _build_aim_groups(result: LearningPathResult, target: str, aims: Sequence[Aim]) -> list[Group]:
-    lost = [aim for aim in aims if aim.step is None]
-    held = [aim for aim in aims if aim.step == 0]
-    reached = len(aims) - len(lost) - len(held)
-    rows = (
-        Line(target, style.NAME_PT, bold=True, columns=NAME_COLUMNS, max_lines=None),
-        Line(f"{format_count(len(aims), 'target level')}: {reached} reached by these courses", columns=NOTE_COLUMNS),
-        Line(f"{len(held)} held already, {len(lost)} cannot be reached", columns=NOTE_COLUMNS),
-    )
-    link = get_link("roles", result.role) if result.role else ""
-    cell = Cell("target", rows, style.ROLE.colour, f"Target: {target}", link, style.ROLE)
-    return [
-        Group("lost", f"Cannot be reached ({len(lost)})", tuple(map(_build_aim, lost)), style.NOT_REACHED.colour),
-        Group("held", f"Held already ({len(held)})", tuple(map(_build_aim, held)), style.COMPETENCY.colour),
-        Group("target", "Target", (cell,), style.ROLE.colour),
-    ]
-
-
-def _build_aim(aim: Aim) -> Cell:
-    rows = [Line(f"{aim.label}{TIE}{aim.level}: {aim.words}", columns=NOTE_COLUMNS, max_lines=None)]
-    if aim.reason:
-        rows.append(build_note(aim.reason, NOTE_COLUMNS))
-    return Cell(
-        get_node_name("aim", aim.competency),
-        tuple(rows),
-        style.NOT_REACHED.colour if aim.step is None else style.COMPETENCY.colour,
-        f"{aim.label} at level {aim.level}: {aim.reason or aim.words}",
-        get_link("competencies", aim.competency),
-        style.NOT_REACHED if aim.step is None else style.COMPETENCY,
-        is_dashed=aim.step is None,
     )

@@ -1,6 +1,6 @@
 """The pictures by name, as DOT text: what the API and the command line call. Imports the modules of each picture.
 
-Every text begins with two comment lines, title and description: the picture in words. `render.get_text_alternative`
+Every text begins with comment lines, title and description: the picture in words. `render.get_text_alternative`
 reads them, and `render.render` puts them into the SVG. Same input, same bytes. Every picture can be had for a screen
 or for paper; on paper nothing is left out, and what does not fit on one page stands on the next.
 """
@@ -8,21 +8,23 @@ or for paper; on paper nothing is left out, and what does not fit on one page st
 from __future__ import annotations
 
 from api.diagrams.cover_sheet import build_cover_sheet
-from api.diagrams.learning_path import build_learning_path_picture
 from api.diagrams.neighbourhood import build_neighbourhood_picture
 from api.diagrams.neighbourhood_sheet import build_neighbourhood_sheet
-from api.diagrams.path_sheet import build_path_sheet, has_long_chain
+from api.diagrams.path_picture import build_learning_path_picture, build_path_pages
+from api.diagrams.plan_picture import build_plan_picture, build_plan_sheet
 from api.diagrams.role_model import build_role_picture
 from api.diagrams.role_sheet import build_role_sheet
-from api.diagrams.routes import build_routes_picture
-from api.diagrams.routes_sheet import build_routes_sheet
+from api.diagrams.routes_picture import build_routes_pages, build_routes_picture
 from api.diagrams.sheet import Layout, PageError
+from api.diagrams.staffing_picture import build_staffing_picture, build_staffing_sheet
 from api.diagrams.team_cover import build_team_cover_picture
-from ontology.analysis.coverage import CoverageResult
-from ontology.analysis.learning_path import LearningPathResult
-from ontology.analysis.levels import Profile
-from ontology.analysis.routes import RoutesResult
-from ontology.analysis.single_points import SinglePointsResult
+from ontology.analysis.cover.coverage import CoverageResult
+from ontology.analysis.paths.learning_path import LearningPathResult
+from ontology.analysis.places.single_points import SinglePointsResult
+from ontology.analysis.places.staffing import StaffingResult
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.routes import RoutesResult
+from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.graph.snapshot import Snapshot
 
 __all__ = [
@@ -30,9 +32,11 @@ __all__ = [
     "PageError",
     "draw_competency",
     "draw_coverage",
+    "draw_cross_training",
     "draw_learning_path",
     "draw_role",
     "draw_routes",
+    "draw_staffing",
 ]
 
 
@@ -74,7 +78,7 @@ def draw_learning_path(
     layout: Layout = "screen",
     page: int = 1,
 ) -> str:
-    """Return a learning path: start, courses in order with hours, target levels.
+    """Return a learning path as an AND/OR picture: courses, levels, what waits for what.
 
     Parameters
     ----------
@@ -92,16 +96,14 @@ def draw_learning_path(
         There is no such page.
     """
     if _is_paper(layout, page):
-        return build_path_sheet(snapshot, profile, result, page).dot
-    if has_long_chain(result):
-        return build_path_sheet(snapshot, profile, result, layout="screen").dot
+        return build_path_pages(snapshot, profile, result, page).dot
     return build_learning_path_picture(snapshot, profile, result).dot
 
 
 def draw_routes(
     snapshot: Snapshot, profile: Profile, result: RoutesResult, *, layout: Layout = "screen", page: int = 1
 ) -> str:
-    """Return upskilling routes: roles as steps, hours and months on the lines, the best ones named.
+    """Return upskilling routes as a ladder: roles by family and months from now, hours on the steps, the best named.
 
     Parameters
     ----------
@@ -119,7 +121,7 @@ def draw_routes(
         There is no such page.
     """
     if _is_paper(layout, page):
-        return build_routes_sheet(snapshot, profile, result, page).dot
+        return build_routes_pages(snapshot, profile, result, page).dot
     return build_routes_picture(snapshot, profile, result).dot
 
 
@@ -151,6 +153,49 @@ def draw_coverage(
     if _is_paper(layout, page):
         return build_cover_sheet(snapshot, coverage_result, single_points_result, page).dot
     return build_team_cover_picture(snapshot, coverage_result, single_points_result).dot
+
+
+def draw_staffing(snapshot: Snapshot, result: StaffingResult, *, layout: Layout = "screen", page: int = 1) -> str:
+    """Return who mans what at once, and the bottleneck: the slots that compete, the too few people.
+
+    Raises
+    ------
+    PageError
+        There is no such page.
+    """
+    if _is_paper(layout, page):
+        return build_staffing_sheet(snapshot, result, page).dot
+    return build_staffing_picture(snapshot, result).dot
+
+
+def draw_cross_training(
+    snapshot: Snapshot,
+    coverage_result: CoverageResult,
+    result: CrossTrainingResult,
+    *,
+    layout: Layout = "screen",
+    page: int = 1,
+) -> str:
+    """Return a cross-training plan as before and after: needs, who learns what, needs as they would stand.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    coverage_result : CoverageResult
+        Of the same team, date and people away: before the plan.
+    result : CrossTrainingResult
+    layout : {"screen", "paper"}
+    page : int
+        From 1; a screen has one.
+
+    Raises
+    ------
+    PageError
+        There is no such page.
+    """
+    if _is_paper(layout, page):
+        return build_plan_sheet(snapshot, coverage_result, result, page).dot
+    return build_plan_picture(snapshot, coverage_result, result).dot
 
 
 def _is_paper(layout: Layout, page: int) -> bool:

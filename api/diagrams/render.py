@@ -1,7 +1,7 @@
-"""The only caller of the outside program dot: DOT text to SVG or PNG. Imports style and errors.
+"""The only caller of the outside program dot: DOT text to SVG or PNG. Imports page, style, drawing, text and errors.
 
-The SVG gets a text alternative (W3C "SVG Accessibility API Mappings": role, title, desc) from the two comment
-lines that every picture begins with.
+The SVG gets a text alternative (W3C "SVG Accessibility API Mappings": role, title, desc) from the comment lines
+that every picture begins with.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ import xml.etree.ElementTree as ET
 from typing import Final, Literal, NamedTuple
 
 from api.diagrams import page, style
+from api.diagrams.drawing import PLACED
+from api.diagrams.text import get_comments
 from ontology import namespaces as ns
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
@@ -22,7 +24,7 @@ PROGRAM: Final = "dot"
 
 _SVG: Final = ns.SVG
 _XLINK: Final = ns.XLINK
-_HEADER: Final = re.compile(r"^// (title|description): (.*)$")
+_HEADER: Final = re.compile(r"(title|description): (.*)$")
 
 
 class TextAlternative(NamedTuple):
@@ -42,12 +44,16 @@ def get_text_alternative(dot_text: str) -> TextAlternative:
     >>> get_text_alternative("digraph { a }").title
     'Diagram'
     """
-    found: dict[str, str] = {}
-    for line in dot_text.split("\n")[:4]:
-        header = _HEADER.match(line)
+    found: dict[str, list[str]] = {}
+    for comment in get_comments(dot_text):
+        header = _HEADER.match(comment)
         if header:
-            found.setdefault(header[1], header[2])
-    return TextAlternative(found.get("title", "Diagram"), found.get("description", ""))
+            found.setdefault(header[1], []).append(header[2])
+    return TextAlternative(" ".join(found.get("title", ["Diagram"])), " ".join(found.get("description", [])))
+
+
+def _is_placed(dot_text: str) -> bool:
+    return PLACED in get_comments(dot_text)
 
 
 def is_available() -> bool:
@@ -94,6 +100,9 @@ def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes
 
 def _run_dot(dot_text: str, fmt: str, timeout_s: float, *more: str) -> bytes:
     command = [PROGRAM, f"-T{fmt}", *more]
+    if _is_placed(dot_text):
+        # the text holds every position: draw, do not arrange
+        command += ["-Kneato", "-n2"]
     if fmt == "png":
         command.append(f"-Gdpi={style.PNG_DPI}")
     try:

@@ -1,11 +1,13 @@
-"""A role's competency model on sheets: a column of cards for each family. Imports role_model, sheet, sheet_picture."""
+"""A role's competency model on sheets: a column of cards for each family. Imports role_words, sheet, sheet_picture."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from api.diagrams import style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Line, build_note, build_ruler, format_levels
-from api.diagrams.role_model import (
+from api.diagrams.cards import Line, Ruler, build_note, format_levels
+from api.diagrams.role_words import (
     NO_FAMILY,
     build_description,
     build_keys,
@@ -17,7 +19,7 @@ from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group
 from api.diagrams.sheet_picture import SheetContent, build_sheet_picture
 from api.diagrams.text import format_count, format_number, get_link, get_node_name
 from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.records import Requirement, Role
 
 
 def build_role_sheet(snapshot: Snapshot, role_id: str, page: int = 1) -> Picture:
@@ -33,42 +35,41 @@ def build_role_sheet(snapshot: Snapshot, role_id: str, page: int = 1) -> Picture
     role = snapshot.require_role(role_id)
     ranked = sorted(snapshot.get_requirements(role_id), key=lambda r: rank_requirement(snapshot, r))
     families = group_by_family(snapshot, ranked)
-    groups = []
-    for family, requirements in families:
-        is_known = family in snapshot.competencies
-        groups.append(
-            Group(
-                get_node_name("family", family or "none"),
-                snapshot.competencies[family].label if is_known else family or NO_FAMILY,
-                tuple(_build_cell(snapshot, requirement) for requirement in requirements),
-                style.COMPETENCY.colour,
-                get_link("competencies", family) if is_known else "",
-            )
-        )
-    rows = (
-        build_note("role" + (f", {role.family}" if role.family else ""), NOTE_COLUMNS),
-        Line(role.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS, max_lines=None),
-        build_note(f"full after about {format_count(role.months_to_full, 'month')}", NOTE_COLUMNS),
-    )
-    head = Cell(
-        get_node_name("role", role.id),
-        rows,
-        style.ROLE.colour,
-        ". ".join(filter(None, (f"Role {role.id}: {role.label}", role.definition))),
-        get_link("roles", role.id),
-    )
     return build_sheet_picture(
         SheetContent(
             role.label,
             build_subtitle(role, ranked, []),
             build_keys(ranked),
             "",
-            head,
+            build_role_cell(role),
             style.ROLE,
-            groups,
+            [build_family_group(snapshot, *family) for family in families],
             build_description(snapshot, role, families, []),
         ),
         page,
+    )
+
+
+def build_role_cell(role: Role) -> Cell:
+    """Return the card of the role itself."""
+    rows = (
+        build_note("role" + (f", {role.family}" if role.family else ""), NOTE_COLUMNS),
+        Line(role.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS, max_lines=None),
+        build_note(f"full after about {format_count(role.months_to_full, 'month')}", NOTE_COLUMNS),
+    )
+    tooltip = ". ".join(filter(None, (f"Role {role.id}: {role.label}", role.definition)))
+    return Cell(get_node_name("role", role.id), rows, style.ROLE.colour, tooltip, get_link("roles", role.id))
+
+
+def build_family_group(snapshot: Snapshot, family: str, requirements: Sequence[Requirement]) -> Group:
+    """Return the requirements of one broader competency (or of none) as a group of cards."""
+    is_known = family in snapshot.competencies
+    return Group(
+        get_node_name("family", family or "none"),
+        snapshot.competencies[family].label if is_known else family or NO_FAMILY,
+        tuple(_build_cell(snapshot, requirement) for requirement in requirements),
+        style.COMPETENCY.colour,
+        get_link("competencies", family) if is_known else "",
     )
 
 
@@ -83,7 +84,7 @@ def _build_cell(snapshot: Snapshot, requirement: Requirement) -> Cell:
         get_node_name("competency", competency.id),
         (
             Line(competency.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS, max_lines=None),
-            build_ruler(ranks, *levels, kind, 8),
+            Ruler(ranks, *levels, kind),
             build_note(words, NOTE_COLUMNS),
         ),
         mark.colour,

@@ -1,33 +1,35 @@
-"""How cards are spread over sheets: groups in columns and bands, as few pages as possible. Imports style, text.
+"""How cards are spread over sheets: groups flow down columns, from page to page. Imports style, cards, placed_cards.
 
-Sizes are estimated from the wrapped text, a little too large rather than too small: the DOT text is the same where
-the program dot is missing, and no text has to shrink below its size when the page is drawn.
+Columns fill one after the other; on the last page they end at about the same height. A group stays whole where that
+costs no page.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from functools import lru_cache
-from typing import Final, Literal
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal, NamedTuple
 
 from api.diagrams import style
-from api.diagrams.cards import Line
-from api.diagrams.text import wrap
+from api.diagrams.cards import Line, Ruler
+from api.diagrams.placed_cards import measure_rows
 from ontology.errors import NewelError
 
 Layout = Literal["screen", "paper"]
 
-#: Points between two cards of a column, and between two columns.
-ROW_GAP: Final = 13
-COLUMN_GAP: Final = 9
-#: Outer width of a card on a sheet, in points, and what its lines may hold.
-CARD_OUTER: Final = 166
-CARD_INNER: Final = 144
+#: Points between columns, between groups, between cards, between cards that an arrow joins.
+COLUMN_GAP: Final = 10
+GROUP_GAP: Final = 9
+CARD_GAP: Final = 5
+ARROW_GAP: Final = 15
+#: Columns a line on a sheet is said to hold; it is wrapped to the width of its card.
 NAME_COLUMNS: Final = 22
 NOTE_COLUMNS: Final = 29
-_RULER_HEIGHT: Final = 20
-_LONGEST_COLUMN: Final = 14
+#: Free space inside the frame of a group.
+FRAME_SIDE: Final = 5
+_ENDLESS: Final = 1_000_000
 
 
 class PageError(NewelError):
@@ -40,10 +42,10 @@ class PageError(NewelError):
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One card on a sheet; `pen` is how the line that leads to it looks."""
+    """One card on a sheet; `pen` is how the arrow that leads to it looks."""
 
     name: str
-    rows: tuple[Line | str, ...]
+    rows: tuple[Line | Ruler, ...]
     colour: str
     tooltip: str
     link: str = ""
@@ -52,10 +54,9 @@ class Cell:
     border_width: float = 1
     mark: str = ""
 
-    @property
-    def height(self) -> float:
-        """Estimated height in points."""
-        return 6 + sum(_RULER_HEIGHT if isinstance(row, str) else measure_line(row) for row in self.rows)
+    def measure(self, width: int) -> int:
+        """Return the height at a width, in points."""
+        return measure_rows(self.rows, width, has_mark=bool(self.mark), border_width=self.border_width)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,141 +70,216 @@ class Group:
     link: str = ""
     has_arrows: bool = False
 
+    @property
+    def gap(self) -> int:
+        """Points between two cards."""
+        return ARROW_GAP if self.has_arrows else CARD_GAP
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A group, or a piece of one, as it stands on a page."""
+
+class Piece(NamedTuple):
+    """A group, or a part of one, as it stands in a column: cards `start` to `end`."""
 
     group: Group
-    cells: tuple[Cell, ...]
-    piece: int = 0
-    pieces: int = 1
+    start: int
+    end: int
+    part: int = 0
+    parts: int = 1
 
     @property
-    def words(self) -> str:
-        """The heading: a group that is broken says so."""
-        more = f", part {self.piece + 1} of {self.pieces}" if self.pieces > 1 else ""
-        return self.group.words + more
+    def cells(self) -> tuple[Cell, ...]:
+        """The cards that stand here."""
+        return self.group.cells[self.start : self.end]
 
     @property
     def heading(self) -> Line:
-        """The heading as a line."""
-        return Line(self.words, style.TEXT_PT, bold=True, columns=NAME_COLUMNS + 3, max_lines=8)
+        """The heading: a group that is broken says so."""
+        more = f", part {self.part + 1} of {self.parts}" if self.parts > 1 else ""
+        return Line(self.group.words + more, style.TEXT_PT, bold=True, max_lines=None)
+
+    def measure(self, width: int) -> int:
+        """Return the height of frame, heading and cards at the width of a column, in points."""
+        inner = width - 2 * FRAME_SIDE
+        cards = sum(cell.measure(inner) + self.group.gap for cell in self.cells) - self.group.gap
+        is_whole = not self.start and self.end == len(self.group.cells)
+        words = self.group.words + ("" if is_whole else ", part 10 of 10")
+        return 2 * FRAME_SIDE + measure_heading(words, inner) + cards
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
-    """Columns that stand side by side below one another's headings."""
-
-    columns: tuple[Column, ...]
-
-    @property
-    def height(self) -> float:
-        """Estimated height in points: every row is as tall as its tallest card."""
-        rows = max(len(column.cells) for column in self.columns)
-        total = max(measure_line(column.heading) for column in self.columns) + 6 + ROW_GAP
-        for row in range(rows):
-            total += ROW_GAP + max(column.cells[row].height for column in self.columns if row < len(column.cells))
-        return total
+#: A column holds pieces, a page columns.
+Column = tuple[Piece, ...]
+Page = tuple[Column, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Format:
-    """A sheet: its size and what fits on it, in points."""
+    """A sheet: points between its margins, and columns side by side."""
 
     name: str
-    width: float
-    height: float
+    width: int
+    room: int
     columns: int
-    heading_columns: int
 
     @property
-    def room(self) -> float:
-        """Height between the margins."""
-        return self.height - 2 * style.PAGE_MARGIN_PT
+    def column_width(self) -> int:
+        """Points."""
+        return (self.width - (self.columns - 1) * COLUMN_GAP) // self.columns
 
 
-PORTRAIT: Final = Format("A4 portrait", *style.PAGES_PT["A4 portrait"], columns=3, heading_columns=88)
-LANDSCAPE: Final = Format("A4 landscape", *style.PAGES_PT["A4 landscape"], columns=4, heading_columns=132)
-#: As wide as a wide screen, and as tall as it must be.
-SCREEN: Final = Format("screen", 1280, 1e6, columns=6, heading_columns=150)
+def build_format(name: str, columns: int) -> Format:
+    """Return a page of a standard size."""
+    width, height = (int(side - 2 * style.PAGE_MARGIN_PT - 144 * style.PAGE_PAD) for side in style.PAGES_PT[name])
+    return Format(name, width, height, columns)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """Which bands stand on which page of which format."""
+#: The preferred first: wide cards for a few, narrow ones for many.
+FORMATS: Final = (build_format("A4 portrait", 2), build_format("A4 portrait", 3), build_format("A4 landscape", 4))
+
+
+class Plan(NamedTuple):
+    """Which pieces stand in which column of which page.
+
+    `broken` counts the pieces, and columns left empty before the last page as some pieces more; `empty` is the share
+    of the last page.
+    """
 
     format: Format
-    pages: tuple[tuple[Band, ...], ...] = field(default=())
-
-    @property
-    def taken(self) -> float:
-        """Estimated height of all bands in points."""
-        return sum(band.height for page in self.pages for band in page)
+    pages: tuple[Page, ...]
+    broken: int
+    empty: float
 
 
-@lru_cache(maxsize=20_000)
-def measure_line(line: Line) -> float:
-    """Return the estimated height of a line as a row of a card, in points."""
-    return len(wrap(line.text, line.columns, line.max_lines)) * line.size_pt * 1.22 + 3.5
+def measure_heading(words: str, width: int) -> int:
+    """Return the height of a group's heading with the space below it, in points."""
+    # the heading stands without a card: a little closer
+    return measure_rows((Line(words, style.TEXT_PT, bold=True, max_lines=None),), width, has_bar=False) - 4
 
 
-def plan_pages(groups: Sequence[Group], formats: Sequence[tuple[Format, float]]) -> Plan:
+#: The next card to be placed: its group, its place in the group.
+_Cursor = tuple[int, int]
+
+
+class _Filling(NamedTuple):
+    """What is spread, over which sheets, and how: `first` is taken at the top of the very first column."""
+
+    groups: Sequence[Group]
+    format: Format
+    room: int
+    first: int
+    is_whole: bool
+
+    def fill_page(self, cursor: _Cursor, height: int) -> tuple[list[list[Piece]], _Cursor]:
+        """Return the columns of one page from a card on, none higher than `height`, and the next card."""
+        columns = []
+        for position in range(self.format.columns):
+            has_head = cursor == (0, 0) and not position and self.first > 0
+            free = height - (self.first if has_head else 0)
+            pieces, cursor = self._fill_column(cursor, free, has_head)
+            columns.append(pieces)
+        return columns, cursor
+
+    def _fill_column(self, cursor: _Cursor, free: float, has_head: bool) -> tuple[list[Piece], _Cursor]:
+        width = self.format.column_width
+        pieces: list[Piece] = []
+        number, start = cursor
+        while number < len(self.groups):
+            group = self.groups[number]
+            count = _count_fitting(group, start, free, width)
+            is_rest = start + count == len(group.cells)
+            is_begun = bool(pieces) or has_head
+            if not is_rest and is_begun and (not count or (self.is_whole and self._is_whole_elsewhere(group, start))):
+                break
+            # an empty column takes at least one card, whatever its height
+            count = max(1, count)
+            piece = Piece(group, start, start + count)
+            pieces.append(piece)
+            free -= piece.measure(width) + GROUP_GAP
+            number, start = (number + 1, 0) if start + count == len(group.cells) else (number, start + count)
+            if start:
+                break
+        return pieces, (number, start)
+
+    def _is_whole_elsewhere(self, group: Group, start: int) -> bool:
+        return not start and Piece(group, 0, len(group.cells)).measure(self.format.column_width) <= self.room
+
+
+def _count_fitting(group: Group, start: int, free: float, width: int) -> int:
+    """Return how many cards of a group fit below its heading."""
+    inner = width - 2 * FRAME_SIDE
+    taken = Piece(group, start, start).measure(width)
+    count = 0
+    for cell in group.cells[start:]:
+        taken += cell.measure(inner) + group.gap
+        if taken > free:
+            break
+        count += 1
+    return count
+
+
+def plan_pages(groups: Sequence[Group], formats: Sequence[tuple[Format, int, int]]) -> Plan:
     """Return the plan with the fewest pages, then the fewest broken groups, then the least empty paper.
 
     Parameters
     ----------
     groups : sequence of Group
-        In the order they are read.
-    formats : sequence of (Format, float)
-        Formats to choose from, the preferred first, with the points their headings take.
+        In the order they are read; none is empty.
+    formats : sequence of (Format, int, int)
+        Formats to choose from, the preferred first. With each, the points taken at the top of every column, and of
+        the very first column besides.
 
     Notes
     -----
-    Tries every column length up to 14: O(14 f k) for f formats and k cards.
+    O(f k log h) for f formats, k cards and h points of height.
     """
     plans = [
-        plan
-        for sheet, taken in formats
-        for longest in range(1, _LONGEST_COLUMN + 1)
-        if (plan := _fill(groups, sheet, taken, longest)) is not None
+        _plan(_Filling(groups, sheet, sheet.room - taken, first, is_whole))
+        for sheet, taken, first in formats
+        for is_whole in (True, False)
     ]
-    return min(
-        enumerate(plans), key=lambda item: (len(item[1].pages), _count_pieces(item[1]), _waste(item[1]), item[0])
-    )[1]
+    return min(plans, key=lambda plan: (len(plan.pages), plan.broken, round(plan.empty, 1)))
 
 
-def _count_pieces(plan: Plan) -> int:
-    """Return the number of columns: a group is broken no more often than the page asks."""
-    return sum(len(band.columns) for page in plan.pages for band in page)
+def flow_columns(groups: Sequence[Group], width: int, columns: int) -> Page:
+    """Return groups spread over columns of about the same height, as high as they must be: for a screen."""
+    return _plan(_Filling(groups, Format("", width, _ENDLESS, columns), _ENDLESS, 0, is_whole=False)).pages[0]
 
 
-def _waste(plan: Plan) -> float:
-    """Return the area taken, in thousands of square points: the flatter plan wins, so that columns stay balanced."""
-    return round(plan.taken * plan.format.width / 1000)
+def _plan(filling: _Filling) -> Plan:
+    pages: list[list[list[Piece]]] = []
+    cursor, before = (0, 0), (0, 0)
+    while cursor[0] < len(filling.groups) or not pages:
+        before = cursor
+        columns, cursor = filling.fill_page(cursor, filling.room)
+        pages.append(columns)
+    # the columns of the last page end at about the same height
+    most = sum(map(len, pages[-1])) if filling.is_whole else math.inf
+    low, high = 0, filling.room
+    while low < high:
+        middle = (low + high) // 2
+        columns, cursor = filling.fill_page(before, middle)
+        is_better = cursor[0] == len(filling.groups) and sum(map(len, columns)) <= most
+        if is_better and all(_measure_column(filling, column) <= middle for column in columns):
+            high, pages[-1] = middle, columns
+        else:
+            low = middle + 1
+    heights = [[_measure_column(filling, column) / filling.room for column in page] for page in pages]
+    pieces = sum(len(column) for page in pages for column in page)
+    holes = sum(max(0.0, 0.7 - height) for page in heights[:-1] for height in page)
+    return Plan(
+        filling.format, _number(pages), pieces + round(8 * holes), 1 - sum(heights[-1]) / filling.format.columns
+    )
 
 
-def _fill(groups: Sequence[Group], sheet: Format, taken: float, longest: int) -> Plan | None:
-    pages: list[list[Band]] = [[]]
-    free = sheet.room - taken
-    columns = list(_iterate_columns(groups, longest))
-    for start in range(0, len(columns), sheet.columns):
-        band = Band(tuple(columns[start : start + sheet.columns]))
-        if band.height > free and pages[-1]:
-            pages.append([])
-            free = sheet.room - taken
-        # a band taller than a page: shorter columns are tried instead
-        if band.height > free and longest > 1:
-            return None
-        pages[-1].append(band)
-        free -= band.height
-    return Plan(sheet, tuple(tuple(page) for page in pages))
+def _measure_column(filling: _Filling, column: Sequence[Piece]) -> int:
+    return sum(piece.measure(filling.format.column_width) + GROUP_GAP for piece in column) - GROUP_GAP * bool(column)
 
 
-def _iterate_columns(groups: Sequence[Group], longest: int) -> Iterator[Column]:
-    for group in groups:
-        pieces = -(-len(group.cells) // longest)
-        # pieces of about the same length
-        bounds = [round(piece * len(group.cells) / pieces) for piece in range(pieces + 1)] if pieces else []
-        for piece in range(pieces):
-            yield Column(group, group.cells[bounds[piece] : bounds[piece + 1]], piece, pieces)
+def _number(pages: Sequence[Sequence[Sequence[Piece]]]) -> tuple[Page, ...]:
+    """Tell each piece which part of its group it is."""
+    counts = Counter(piece.group.key for page in pages for column in page for piece in column)
+    seen: Counter[str] = Counter()
+
+    def number(piece: Piece) -> Piece:
+        seen[piece.group.key] += 1
+        return piece._replace(part=seen[piece.group.key] - 1, parts=counts[piece.group.key])
+
+    return tuple(tuple(tuple(map(number, column)) for column in page) for page in pages)

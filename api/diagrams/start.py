@@ -1,6 +1,6 @@
 """Where a learning path or route begins: the card of the person or role, and what it is called.
 
-Imports canvas, cards, sheet, style, text and the snapshot.
+Imports cards, sheet, style, text and the snapshot.
 """
 
 from __future__ import annotations
@@ -9,11 +9,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from api.diagrams import style
-from api.diagrams.canvas import Canvas
-from api.diagrams.cards import Line, build_main_card, build_name, build_note
+from api.diagrams.cards import Line, build_name, build_note
 from api.diagrams.sheet import Cell
 from api.diagrams.text import format_number, get_link
-from ontology.analysis.levels import Profile
+from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 
 START: Final = "start"
@@ -26,15 +25,6 @@ def get_start_name(snapshot: Snapshot, profile: Profile) -> str:
     if profile.held_by in snapshot.roles:
         return f"someone fully in the role {snapshot.roles[profile.held_by].label}"
     return "someone new"
-
-
-def add_start(
-    canvas: Canvas, snapshot: Snapshot, profile: Profile, more: Sequence[Line] = (), tooltip: str = ""
-) -> None:
-    """Add the start card, with `more` lines below and `tooltip` after the name."""
-    cell = build_start_cell(snapshot, profile, more, tooltip)
-    mark = style.PERSON if profile.kind == "person" else style.ROLE
-    canvas.add_card(START, build_main_card(mark, cell.rows, width=120), link=cell.link, tooltip=cell.tooltip)
 
 
 def build_start_cell(snapshot: Snapshot, profile: Profile, more: Sequence[Line] = (), tooltip: str = "") -> Cell:

@@ -90,8 +90,8 @@ RULER_FULL: Final = mix(BLUE, 0.22)
 RULER_NONE: Final = WHITE
 
 COVER_STATES: Final = {
-    "short": Mark("short", VERMILLION, width=3),
-    "sole-holder": Mark("sole holder", ORANGE, width=2),
+    "short": Mark("short", VERMILLION, width=2),
+    "sole-holder": Mark("sole holder", ORANGE, width=1.5),
     "no-reserve": Mark("no reserve", YELLOW, width=1),
     "below-target": Mark("below target", SKY_BLUE, width=1),
     "covered": Mark("covered", BLUE, width=1),

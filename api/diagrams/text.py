@@ -8,6 +8,7 @@ a backslash begins an escape, and an ampersand begins an entity even in a plain 
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Callable
 from html import escape
 from typing import Final
 from urllib.parse import quote
@@ -18,6 +19,8 @@ WRAP_COLUMNS: Final = 24
 MAX_LINES: Final = 5
 #: No-break space: keeps a number with its word.
 TIE: Final = "\u00a0"
+
+_LONGEST_COMMENT: Final = 4000
 
 #: Separators, control characters, surrogates, unassigned code points.
 _NOT_SHOWN: Final = ("Zs", "Zl", "Zp", "Cc", "Cs", "Cn")
@@ -63,26 +66,31 @@ def wrap(text: str, columns: int = WRAP_COLUMNS, max_lines: int | None = MAX_LIN
     >>> wrap("one two three", 5, max_lines=2)
     ['one', 'two…']
     """
+    return wrap_by(clean(text), columns, max_lines, get_width)
+
+
+def wrap_by(text: str, limit: float, max_lines: int | None, measure: Callable[[str], float]) -> list[str]:
+    """Return clean text in lines that measure at most `limit`: see `wrap`. O(n) calls of `measure`."""
     lines: list[str] = [""]
-    for word in clean(text).split(" "):
-        for part in _split_word(word, columns):
+    for word in text.split(" "):
+        for part in [word] if measure(word) <= limit else _split_word(word, limit, measure):
             joined = f"{lines[-1]} {part}" if lines[-1] else part
-            if get_width(joined) <= columns:
+            if measure(joined) <= limit:
                 lines[-1] = joined
             else:
                 lines.append(part)
     if max_lines is not None and len(lines) > max_lines:
         last = lines[max_lines - 1]
-        while get_width(last) >= columns:
+        while last and measure(last + "…") > limit:
             last = last[:-1]
         lines = [*lines[: max_lines - 1], last.rstrip() + "…"]
     return lines
 
 
-def _split_word(word: str, columns: int) -> list[str]:
+def _split_word(word: str, limit: float, measure: Callable[[str], float]) -> list[str]:
     parts = [""]
     for character in word:
-        if parts[-1] and get_width(parts[-1] + character) > columns:
+        if parts[-1] and measure(parts[-1] + character) > limit:
             parts.append("")
         parts[-1] += character
     return parts
@@ -177,3 +185,31 @@ def format_count(count: int, one: str, many: str = "") -> str:
     ('1 course', '3 competencies')
     """
     return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def build_comments(title: str, description: str, *more: str) -> str:
+    """Return the lines that a picture begins with: what it shows in words, and how it is drawn.
+
+    A long description goes on in further lines: dot gives up silently on a comment of more than 16 kilobytes.
+    """
+    parts = wrap_by(clean(description), _LONGEST_COMMENT, None, len)
+    lines = [f"title: {clean(title)}", *(f"description: {part}" for part in parts), *filter(None, more)]
+    return "".join(f"// {line}\n" for line in lines)
+
+
+def get_comments(dot_text: str) -> list[str]:
+    """Return the comments that a DOT text begins with, without their slashes.
+
+    Examples
+    --------
+    >>> get_comments("// title: A\\n// page: B\\ndigraph { a }\\n// no")
+    ['title: A', 'page: B']
+    """
+    comments = []
+    start = 0
+    while dot_text.startswith("// ", start):
+        end = dot_text.find("\n", start)
+        end = len(dot_text) if end < 0 else end
+        comments.append(dot_text[start + 3 : end])
+        start = end + 1
+    return comments

@@ -8,7 +8,7 @@ from typing import Any, Final
 from flask import request
 from marshmallow import Schema
 
-from api.context import get_settings, get_today
+from api.context import get_request, get_settings, get_today
 from api.errors import ParameterError, WrongParameter
 from api.schemas.parameters import get_schema, load_parameters
 from ontology.graph.snapshot import Snapshot
@@ -38,13 +38,14 @@ def get_asked(schema: type[Schema]) -> dict[str, Any]:
 
 def _load_once(schema: type[Schema]) -> dict[str, Any]:
     """Return the checked parameters; the same text asks the same, so it is read once."""
-    key = (schema, request.query_string)
+    current = get_request()
+    key = (schema, current.query_string)
     asked = _asked.get(key)
     if asked is None:
-        asked = load_parameters(schema, request.args)
+        asked = load_parameters(schema, current.args)
         if len(_asked) >= _ASKED_KEPT:
             _asked.clear()
-        if len(request.query_string) < _LONGEST_KEPT:
+        if len(current.query_string) < _LONGEST_KEPT:
             _asked[key] = asked
     return dict(asked)
 

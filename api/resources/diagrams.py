@@ -21,6 +21,7 @@ from api.etags import build_not_modified, is_unchanged
 from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
 from api.openapi import View, add_route, build_blueprint, describe
 from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.paths import get_path_options, get_route_limits
 from api.resources.teams import ask_about_team
 from api.responses import add_cache_rules, compute_answer_etag
 from api.schemas.diagram_parameters import (
@@ -30,11 +31,11 @@ from api.schemas.diagram_parameters import (
     RoutesDiagramParameters,
     TeamDiagramParameters,
 )
-from ontology.analysis.coverage import compute_coverage
-from ontology.analysis.single_points import find_single_points_of_failure
+from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.places.single_points import find_single_points_of_failure
 
 _MEDIA_TYPES = tuple(DIAGRAM_FORMS.values())
-_describe_picture = partial(
+describe_picture = partial(
     describe,
     returns={},
     media_types=_MEDIA_TYPES,
@@ -87,7 +88,7 @@ def _get_layout(asked: dict[str, Any]) -> dict[str, Any]:
     return {"layout": asked["layout"], "page": asked["page"]}
 
 
-@_describe_picture(
+@describe_picture(
     "A role's requirements",
     query=DiagramParameters,
 )
@@ -99,7 +100,7 @@ def show_role(id: str) -> Response:
     return respond_with_picture(lambda: pictures.draw_role(snapshot, id, **_get_layout(asked)))
 
 
-@_describe_picture(
+@describe_picture(
     "What is around a competency",
     query=DiagramParameters,
 )
@@ -111,7 +112,7 @@ def show_competency(id: str) -> Response:
     return respond_with_picture(lambda: pictures.draw_competency(snapshot, id, **_get_layout(asked)))
 
 
-@_describe_picture(
+@describe_picture(
     "A person's learning path",
     query=PersonPathDiagramParameters,
 )
@@ -122,7 +123,7 @@ def show_path_of_person(id: str) -> Response:
     return _respond_with_path(require_known_role(get_snapshot(), "role", asked["role"]), asked, person_id=id)
 
 
-@_describe_picture(
+@describe_picture(
     "Learning path between two roles",
     query=RolePathDiagramParameters,
 )
@@ -133,7 +134,7 @@ def show_path_of_role(id: str) -> Response:
     return _respond_with_path(id, asked, from_role_id=require_known_role(get_snapshot(), "from", asked["from"]))
 
 
-@_describe_picture(
+@describe_picture(
     "A person's routes",
     query=RoutesDiagramParameters,
 )
@@ -143,7 +144,7 @@ def show_routes_of_person(id: str) -> Response:
     return _respond_with_routes(get_asked(RoutesDiagramParameters), person_id=id)
 
 
-@_describe_picture(
+@describe_picture(
     "A role's routes",
     query=RoutesDiagramParameters,
 )
@@ -153,7 +154,7 @@ def show_routes_of_role(id: str) -> Response:
     return _respond_with_routes(get_asked(RoutesDiagramParameters), from_role_id=id)
 
 
-@_describe_picture(
+@describe_picture(
     "A team's cover",
     query=TeamDiagramParameters,
 )
@@ -173,17 +174,11 @@ def _respond_with_path(
     role_id: str, asked: dict[str, Any], *, person_id: str | None = None, from_role_id: str | None = None
 ) -> Response:
     snapshot = get_snapshot()
+    options = get_path_options(snapshot, asked)
 
     def draw() -> str:
         result = services.find_path(
-            snapshot,
-            role_id,
-            person_id=person_id,
-            from_role_id=from_role_id,
-            minimise=asked["minimise"],
-            with_desirable=asked["desirable"],
-            on=asked["on"],
-            time_limit_s=asked["time_limit"],
+            snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=asked["on"], **options
         )
         profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
         return pictures.draw_learning_path(snapshot, profile, result, **_get_layout(asked))
@@ -196,18 +191,11 @@ def _respond_with_routes(
 ) -> Response:
     snapshot = get_snapshot()
     target = require_known_role(snapshot, "to", asked["to"])
+    limits = get_route_limits(snapshot, asked)
 
     def draw() -> str:
         result = services.find_upskilling_routes(
-            snapshot,
-            target,
-            person_id=person_id,
-            from_role_id=from_role_id,
-            max_moves=asked["max_moves"],
-            preparation_limit=asked["preparation_limit"],
-            level_limit=asked["level_limit"],
-            on=asked["on"],
-            time_limit_s=asked["time_limit"],
+            snapshot, target, person_id=person_id, from_role_id=from_role_id, on=asked["on"], **limits
         )
         profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
         return pictures.draw_routes(snapshot, profile, result, **_get_layout(asked))

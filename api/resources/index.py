@@ -15,33 +15,64 @@ from api.responses import add_cache_rules
 from api.schemas.answers import Health, Index
 from api.schemas.parameters import NoParameters, load_parameters
 
+_ROUTES: Final = "{?to,max_moves,preparation_limit,level_limit,avoid,via,study_hours_per_week,on,time_limit"
+_PATH: Final = "minimise,desirable,max_hours,max_cost,exclude,already_booked,alternatives,on,time_limit"
 #: Answers as URI templates (RFC 6570), by who asks.
 ANSWERS: Final = {
     "gap": "/api/people/{id}/gap{?role,on}",
     "gap_of_roles": "/api/roles/{id}/gap{?from,on}",
-    "learning_path": "/api/people/{id}/learning-path{?role,minimise,desirable,on,time_limit}",
-    "learning_path_of_roles": "/api/roles/{id}/learning-path{?from,minimise,desirable,on,time_limit}",
-    "routes": "/api/people/{id}/routes{?to,max_moves,preparation_limit,level_limit,on,time_limit}",
-    "routes_of_roles": "/api/roles/{id}/routes{?to,max_moves,preparation_limit,level_limit,on,time_limit}",
+    "learning_path": "/api/people/{id}/learning-path{?role," + _PATH + "}",
+    "learning_path_of_roles": "/api/roles/{id}/learning-path{?from," + _PATH + "}",
+    "routes": "/api/people/{id}/routes" + _ROUTES + "}",
+    "routes_of_roles": "/api/roles/{id}/routes" + _ROUTES + "}",
     "reachable_roles": "/api/people/{id}/reachable-roles{?preparation_limit,level_limit,on,time_limit}",
     "reachable_roles_of_roles": "/api/roles/{id}/reachable-roles{?preparation_limit,level_limit,on,time_limit}",
+    "reach_gains": "/api/people/{id}/reach-gains{?preparation_limit,level_limit,limit,on,time_limit}",
+    "reach_gains_of_roles": "/api/roles/{id}/reach-gains{?preparation_limit,level_limit,limit,on,time_limit}",
+    "framework_review": "/api/framework-review{?preparation_limit,level_limit,on,time_limit}",
     "similar": "/api/roles/{id}/similar{?limit}",
+    "schedule": "/api/people/{id}/schedule{?role,minimise,desirable,start,study_hours_per_week,at_once,holidays,on,"
+    "time_limit}",
+    "schedule_of_roles": "/api/roles/{id}/schedule{?from,minimise,desirable,start,study_hours_per_week,at_once,"
+    "holidays,on,time_limit}",
+    "development_plan": "/api/people/{id}/development-plan{?role,minimise,desirable,start,study_hours_per_week,at_once,"
+    "holidays,with_routes,on,time_limit,format}",
     "coverage": "/api/teams/{id}/coverage{?on,away}",
+    "coverage_timeline": "/api/teams/{id}/coverage-timeline{?from,until,weeks,on,away,time_limit}",
+    "stand_ins": "/api/teams/{id}/stand-ins{?person,competency,level,limit,on,away}",
+    "fragile_needs": "/api/teams/{id}/fragile-needs{?absence_rate,order_by,on,away,time_limit}",
+    "headcount": "/api/teams/{id}/headcount{?net_hours,manned_hours,shifts,on,away}",
+    "company_cover": "/api/company-cover{?absence_rate,limit,within_hours,on,away,time_limit}",
     "single_points_of_failure": "/api/teams/{id}/single-points-of-failure{?on,away}",
-    "staffing": "/api/teams/{id}/staffing{?on,away}",
-    "cross_training": "/api/teams/{id}/cross-training{?on,away,hours_limit,tolerance,weigh_criticality,time_limit}",
+    "staffing": "/api/teams/{id}/staffing{?on,away,leaving}",
+    "rotation": "/api/teams/{id}/rotation{?purpose,from,until,intervals,interval_weeks,minimum_stay,maximum_stay,"
+    "practice,people,places,learners,renewals,on,away,time_limit}",
+    "cross_training": "/api/teams/{id}/cross-training{?on,away,hours_limit,tolerance,weigh_criticality,exclude_people,"
+    "exclude_courses,by,fair,with_coach,lending_teams,time_limit}",
+    "training_timetable": "/api/teams/{id}/training-timetable{?on,away,hours_limit,tolerance,weigh_criticality,"
+    "exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,format}",
 }
-_OF_ROUTES: Final = "{?to,max_moves,preparation_limit,level_limit,on,time_limit,layout,page,format}"
+_OF_ROUTES: Final = _ROUTES + ",layout,page,format}"
 DIAGRAMS: Final = {
     "role": "/api/roles/{id}/diagram{?layout,page,format}",
     "competency": "/api/competencies/{id}/diagram{?layout,page,format}",
     "learning_path": "/api/people/{id}/learning-path/diagram"
-    "{?role,minimise,desirable,on,time_limit,layout,page,format}",
+    "{?role,minimise,desirable,exclude,on,time_limit,layout,page,format}",
     "routes": "/api/people/{id}/routes/diagram" + _OF_ROUTES,
     "learning_path_of_roles": "/api/roles/{id}/learning-path/diagram"
-    "{?from,minimise,desirable,on,time_limit,layout,page,format}",
+    "{?from,minimise,desirable,exclude,on,time_limit,layout,page,format}",
     "routes_of_roles": "/api/roles/{id}/routes/diagram" + _OF_ROUTES,
+    "schedule": "/api/people/{id}/schedule/diagram{?role,minimise,desirable,start,study_hours_per_week,at_once,"
+    "holidays,on,time_limit,layout,page,format}",
+    "schedule_of_roles": "/api/roles/{id}/schedule/diagram{?from,minimise,desirable,start,study_hours_per_week,at_once,"
+    "holidays,on,time_limit,layout,page,format}",
     "coverage": "/api/teams/{id}/coverage/diagram{?on,away,layout,page,format}",
+    "staffing": "/api/teams/{id}/staffing/diagram{?on,away,layout,page,format}",
+    "training_timetable": "/api/teams/{id}/training-timetable/diagram{?on,away,hours_limit,tolerance,"
+    "weigh_criticality,exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,layout,"
+    "page,format}",
+    "cross_training": "/api/teams/{id}/cross-training/diagram{?on,away,hours_limit,tolerance,weigh_criticality,"
+    "time_limit,layout,page,format}",
 }
 
 

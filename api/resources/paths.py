@@ -12,9 +12,12 @@ from flask import Response
 
 from api import services
 from api.context import get_snapshot
+from api.errors import ParameterError, WrongParameter
 from api.openapi import describe
 from api.resources.asking import require_known_role
 from api.responses import respond_with_answer
+from api.services.paths import RouteLimits
+from ontology.graph.snapshot import Snapshot
 
 ERRORS: Final = (404, 406, 422)
 ERRORS_WHEN_SLOW: Final = (*ERRORS, 503)
@@ -26,39 +29,94 @@ describe_answer = partial(describe, headers=("ETag",), request_headers=("If-None
 def respond_with_path(asked: dict[str, Any], role_id: str, **start: str) -> Response:
     """Return the response that holds a learning path to a role."""
     snapshot = get_snapshot()
+    options = get_path_options(snapshot, asked)
     return respond_with_answer(
         lambda: services.get_learning_path(
             snapshot,
             role_id,
             person_id=start.get("person_id"),
             from_role_id=start.get("from_role_id"),
-            minimise=asked["minimise"],
-            with_desirable=asked["desirable"],
             on=asked["on"],
-            time_limit_s=asked["time_limit"],
+            **options,
         ),
         is_slow=True,
     )
+
+
+def get_path_options(snapshot: Snapshot, asked: dict[str, Any]) -> services.PathOptions:
+    """Return what is asked of a learning path or its picture.
+
+    Raises
+    ------
+    ParameterError
+        A course that there is not, or one both excluded and booked.
+    """
+    exclude, booked = asked["excluded"], asked.get("already_booked", frozenset())
+    wrong = [
+        WrongParameter(parameter, course_id, "must be ids of courses: there is none in courses")
+        for parameter, ids in (("exclude", exclude), ("already_booked", booked))
+        for course_id in sorted(ids)
+        if course_id not in snapshot.courses
+    ]
+    if not wrong and exclude & booked:
+        both = ",".join(sorted(exclude & booked))
+        wrong.append(WrongParameter("already_booked", both, "must not name a course that is excluded too"))
+    if wrong:
+        raise ParameterError(*wrong)
+    options: services.PathOptions = {
+        "minimise": asked["minimise"],
+        "with_desirable": asked["desirable"],
+        "exclude": exclude,
+        "time_limit_s": asked["time_limit"],
+    }
+    if "alternatives" in asked:
+        options |= {
+            "max_hours": asked["max_hours"],
+            "max_cost": asked["max_cost"],
+            "already_booked": booked,
+            "alternatives": asked["alternatives"],
+        }
+    return options
 
 
 def respond_with_routes(asked: dict[str, Any], **start: str) -> Response:
     """Return the response that holds the routes to the role of the parameter ``to``."""
     snapshot = get_snapshot()
     target = require_known_role(snapshot, "to", asked["to"])
+    limits = get_route_limits(snapshot, asked)
     return respond_with_answer(
         lambda: services.get_routes(
             snapshot,
             target,
             person_id=start.get("person_id"),
             from_role_id=start.get("from_role_id"),
-            max_moves=asked["max_moves"],
-            preparation_limit=asked["preparation_limit"],
-            level_limit=asked["level_limit"],
             on=asked["on"],
-            time_limit_s=asked["time_limit"],
+            **limits,
         ),
         is_slow=True,
     )
+
+
+def get_route_limits(snapshot: Snapshot, asked: dict[str, Any]) -> RouteLimits:
+    """Return what is asked of routes; ParameterError names a role that there is not."""
+    if asked["via"] is not None:
+        require_known_role(snapshot, "via", asked["via"])
+    wrong = [
+        WrongParameter("avoid", role_id, "must be ids of roles: there is none in roles")
+        for role_id in sorted(asked["avoid"])
+        if role_id not in snapshot.roles
+    ]
+    if wrong:
+        raise ParameterError(*wrong)
+    return {
+        "max_moves": asked["max_moves"],
+        "preparation_limit": asked["preparation_limit"],
+        "level_limit": asked["level_limit"],
+        "avoid": asked["avoid"],
+        "via": asked["via"],
+        "study_hours_per_week": asked["study_hours_per_week"],
+        "time_limit_s": asked["time_limit"],
+    }
 
 
 def respond_with_reachable_roles(asked: dict[str, Any], **start: str) -> Response:

@@ -49,7 +49,9 @@ def show_gap(id: str) -> Response:
     snapshot.require_person(id)
     asked = get_asked(PersonGapParameters)
     role_id = require_known_role(snapshot, "role", asked["role"])
-    return respond_with_answer(lambda: services.get_gap(snapshot, role_id, person_id=id, on=asked["on"]))
+    return respond_with_answer(
+        lambda: services.get_gap(snapshot, role_id, person_id=id, on=asked["on"], is_plain=False)
+    )
 
 
 @describe_answer(

@@ -1,4 +1,4 @@
-"""Answers about a team: coverage, single points of failure, staffing, cross-training. Imports Flask."""
+"""Answers about a team: coverage, single points of failure, staffing. Imports Flask."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from api.openapi import add_route, build_blueprint, describe
 from api.resources.asking import ID_PARAMETER, get_asked, require_known_people
 from api.responses import respond_with_answer
 from api.schemas import answers
-from api.schemas.team_parameters import CrossTrainingParameters, TeamParameters
+from api.schemas.team_parameters import StaffingParameters, TeamParameters
 from ontology.graph.snapshot import Snapshot
 
 _ERRORS = (404, 406, 422)
@@ -22,12 +22,11 @@ _ERRORS_WHEN_SLOW = (*_ERRORS, 503)
 
 def build_teams_blueprint() -> Any:
     """Return the blueprint of answers about teams."""
-    blueprint = build_blueprint("answers about teams", "What a team can do, what breaks, whom to cross-train.")
+    blueprint = build_blueprint("answers about teams", "What a team can do, and what breaks.")
     for part, view in (
         ("coverage", show_coverage),
         ("single-points-of-failure", show_single_points_of_failure),
         ("staffing", show_staffing),
-        ("cross-training", show_cross_training),
     ):
         add_route(blueprint, f"/teams/<id>/{part}", {"GET": view}, part, [ID_PARAMETER])
     return blueprint
@@ -44,7 +43,9 @@ def build_teams_blueprint() -> Any:
 def show_coverage(id: str) -> Response:
     """Show the cover needs with their depth."""
     snapshot, asked = ask_about_team(id, TeamParameters)
-    return respond_with_answer(lambda: services.get_coverage(snapshot, id, on=asked["on"], away=asked["away"]))
+    return respond_with_answer(
+        lambda: services.get_coverage(snapshot, id, on=asked["on"], away=asked["away"], is_plain=False)
+    )
 
 
 @describe(
@@ -66,41 +67,17 @@ def show_single_points_of_failure(id: str) -> Response:
 @describe(
     "Who can fill a team's places at once",
     returns=answers.Staffing,
-    query=TeamParameters,
+    query=StaffingParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS_WHEN_SLOW,
 )
 def show_staffing(id: str) -> Response:
     """Show an assignment, the bottleneck and the tolerance."""
-    snapshot, asked = ask_about_team(id, TeamParameters)
+    snapshot, asked = ask_about_team(id, StaffingParameters)
+    require_known_people(snapshot, "leaving", asked["leaving"])
     return respond_with_answer(
-        lambda: services.get_staffing(snapshot, id, on=asked["on"], away=asked["away"]), is_slow=True
-    )
-
-
-@describe(
-    "Who should learn what so that every need reaches its target",
-    returns=answers.CrossTraining,
-    query=CrossTrainingParameters,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=_ERRORS_WHEN_SLOW,
-)
-def show_cross_training(id: str) -> Response:
-    """Show the plan."""
-    snapshot, asked = ask_about_team(id, CrossTrainingParameters)
-    return respond_with_answer(
-        lambda: services.get_cross_training(
-            snapshot,
-            id,
-            on=asked["on"],
-            away=asked["away"],
-            hours_limit=asked.get("hours_limit"),
-            tolerance=asked.get("tolerance"),
-            weigh_criticality=asked["weigh_criticality"],
-            time_limit_s=asked["time_limit"],
-        ),
+        lambda: services.get_staffing(snapshot, id, on=asked["on"], away=asked["away"], leaving=asked["leaving"]),
         is_slow=True,
     )
 

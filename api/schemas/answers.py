@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from marshmallow import fields
 
+from api.schemas.path_answers import LearningPath
 from api.schemas.route_answers import ReachableRoles, Routes
 from api.schemas.shown import (
-    ABOUT_STATUS,
-    STATUSES,
     Answer,
     AnswerAboutProfile,
     AnswerPart,
@@ -18,12 +17,10 @@ from api.schemas.shown import (
     texts,
     whole,
 )
-from api.schemas.team_answers import Coverage, CrossTraining, SinglePointsOfFailure, Staffing
-from api.schemas.unreachable import UnreachableLevel
+from api.schemas.team_answers import Coverage, SinglePointsOfFailure, Staffing
 
 __all__ = [
     "Coverage",
-    "CrossTraining",
     "Gap",
     "Health",
     "Index",
@@ -63,38 +60,6 @@ class Gap(AnswerAboutProfile):
     essential_total = whole("Essential requirements.")
     assess_first = texts("Competencies never assessed: assess before training.")
     gaps = parts(GapRow, "Every requirement, gap 0 included.")
-
-
-class PathCourse(AnswerPart):
-    """One course of a learning path."""
-
-    id = text("Id of the course.")
-    label = text("Its label.")
-    study_hours = number("Hours of the learner.")
-    cost = number("Cost.")
-    coach_hours = number("Hours of a coach.")
-    serves = texts("Target competencies it leads to.")
-    enables = texts("Later courses of the path that ask for what it gives.")
-
-
-class LearningPath(AnswerAboutProfile):
-    """Cheapest set of courses, in an order that can be taken."""
-
-    role = text("The role asked about.")
-    minimise = text("The first aim.", choices=("hours", "cost", "courses"))
-    status = text(ABOUT_STATUS, choices=STATUSES)
-    study_hours = number("Hours of the learner.")
-    cost = number("Cost.")
-    lower_bound = number("No path is below this, in the unit of the aim.")
-    courses = parts(PathCourse, "The courses, in order.")
-    unreachable = parts(UnreachableLevel, "Targets that no courses reach, and why.")
-    assess_first = texts("Targets never assessed: assess before training.")
-    targets = fields.Dict(
-        keys=fields.String(),
-        values=fields.Integer(),
-        required=True,
-        metadata={"description": "Target level by competency id."},
-    )
 
 
 class SimilarRole(AnswerPart):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.schemas.parameter_kinds import WholeParameter
+from api.schemas.parameter_kinds import IdParameter, IdsParameter, NumberParameter, WholeParameter
 from api.schemas.parameters import (
     ParametersSchema,
     make_level_limit,
@@ -20,6 +20,15 @@ class RoutesParameters(ParametersSchema):
     max_moves = WholeParameter(1, 10, load_default=3, metadata={"description": "Most moves of a route."})
     preparation_limit = make_preparation_limit()
     level_limit = make_level_limit()
+    avoid = IdsParameter(
+        load_default=frozenset(), metadata={"description": "Roles that no route moves into, separated by commas."}
+    )
+    via = IdParameter(load_default=None, metadata={"description": "A role that every route passes through."})
+    study_hours_per_week = NumberParameter(
+        0.01,
+        load_default=None,
+        metadata={"description": "Hours a week for study (default: the person's own); they pace the months."},
+    )
     on = make_on()
     time_limit = make_time_limit()
 

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from api.schemas.shown import (
-    ABOUT_STATUS,
-    STATUSES,
     Answer,
     AnswerPart,
     date,
-    flag,
     number,
     part,
     parts,
@@ -147,6 +144,53 @@ class PairsBreaking(AnswerPart):
 
     breaking = whole("Pairs that do.")
     pairs = whole("All pairs of people present.")
+    share = number("Share of them, 0..1; null when there is no pair.", nullable=True)
+
+
+class TriplesBreaking(AnswerPart):
+    """How many triples of absences break something."""
+
+    breaking = whole("Triples that do; null when there are too many kinds of people to count.", nullable=True)
+    triples = whole("All triples of people present.")
+    share = number("Share of them, 0..1; null when there is none, or it was not counted.", nullable=True)
+
+
+class MissingLevel(AnswerPart):
+    """A level that is needed and not held."""
+
+    competency = text("Id of the competency.")
+    level = whole("The level needed without supervision.")
+    have = whole("The level held, 0 when lapsed; null when not assessed.", nullable=True)
+
+
+class ClosestPerson(AnswerPart):
+    """Who could learn to fill an empty slot with the least: an offer to learn, no ranking."""
+
+    place = text("Id of the place; null for a need of a group.", nullable=True)
+    together = text("The group of the need; null for a place.", nullable=True)
+    shift = text("The shift; null for the team.", nullable=True)
+    person = text("Id of the person.")
+    gap = whole("Levels missing, summed.")
+    missing = parts(MissingLevel, "Blocking and essential requirements that are not met.")
+
+
+class OnlyOne(AnswerPart):
+    """A place that only one of the people present can fill."""
+
+    place = text("Id of the place.")
+    shift = text("The shift; null for the team.", nullable=True)
+    person = text("Id of the person.")
+
+
+class AfterLeaving(AnswerPart):
+    """What the team would stand without those who leave."""
+
+    filled = whole("Slots of places filled at the most.")
+    together_filled = whole("Slots of needs of a group filled.")
+    tolerance = part(Tolerance, "What absences the team would stand then.")
+    critical_absences = texts("One smallest set of people whose absence would break something then.")
+    pairs_breaking = part(PairsBreaking, "How many pairs of absences would.")
+    triples_breaking = part(TriplesBreaking, "How many triples of absences would.")
 
 
 class Staffing(AnswerAboutTeam):
@@ -161,73 +205,13 @@ class Staffing(AnswerAboutTeam):
     unfilled = texts("A place's id once for every slot that stays empty.")
     unfilled_needs = parts(TogetherNeed, "The same for needs of a group.")
     bottleneck = part(Bottleneck, "Why some stay empty.")
+    closest = parts(ClosestPerson, "Who lacks least for the slots that stay empty, all of them taken together.")
+    only_one_can = parts(OnlyOne, "Places that only one of the people present can fill.")
+    cannot_be_spared = texts("Everyone without whom one slot fewer can be filled.")
     tolerance = part(Tolerance, "What absences the team stands.")
     critical_absences = texts("One smallest set of people whose absence breaks something.")
     pairs_breaking = part(PairsBreaking, "How many pairs of absences break something.")
+    triples_breaking = part(TriplesBreaking, "How many triples of absences break something.")
+    leaving = texts("People taken as leaving because the question said so.")
+    after_leaving = part(AfterLeaving, "The same without them; null when nobody was named.", nullable=True)
     remarks = texts("What else should be known.")
-
-
-class PlannedLearning(AnswerPart):
-    """Who learns what."""
-
-    person = text("Id of the person.")
-    competency = text("Id of the competency.")
-    level = whole("The level to reach.")
-    courses = texts("The courses, in order.")
-
-
-class LearnerPlan(AnswerPart):
-    """All courses of one person."""
-
-    person = text("Id of the person.")
-    study_hours = number("Hours of the learner.")
-    coach_hours = number("Hours of a coach.")
-    cost = number("Cost.")
-    courses = texts("The courses, in order.")
-
-
-class MissingInShift(AnswerPart):
-    """How many people one shift lacks."""
-
-    shift = text("Id of the shift.")
-    missing = whole("People missing.")
-
-
-class UnmetNeed(AnswerPart):
-    """A need that stays below its target."""
-
-    competency = text("Id of the competency.")
-    level = whole("The level needed.")
-    applies = text("team, each-shift, or the id of one shift.")
-    shift = text("The shift that lacks people where it is one.", nullable=True)
-    missing = whole("People missing, summed over shifts.")
-    reason = text("Why.")
-    shifts = parts(MissingInShift, "The shifts of a need that applies to each.")
-
-
-class UnmetPlaces(AnswerPart):
-    """Slots for which too few people are able even so."""
-
-    places = texts("The places that compete.")
-    competencies = texts("The competencies that compete.")
-    missing = whole("People missing.")
-    reason = text("Why.")
-
-
-class CrossTraining(AnswerAboutTeam):
-    """Who should learn what."""
-
-    hours_limit = number("Most hours of one person, as asked.", nullable=True)
-    tolerance = whole("Tolerance, as asked.", nullable=True)
-    status = text(ABOUT_STATUS, choices=STATUSES)
-    is_proved = flag("Whether no plan leaves fewer missing, and none as good takes fewer hours.")
-    study_hours = number("Hours of learners.")
-    coach_hours = number("Hours of coaches.")
-    total_hours = number("Both.")
-    cost = number("Cost.")
-    lower_bound = number("No plan that leaves as few missing is below this many hours of learners and coaches.")
-    missing = whole("People still missing after the plan, summed over shifts.")
-    plan = parts(PlannedLearning, "The plan.")
-    learners = parts(LearnerPlan, "The same by person.")
-    unmet = parts(UnmetNeed, "Needs that cannot be met, and why.")
-    unmet_places = parts(UnmetPlaces, "Places that cannot be filled, and why.")

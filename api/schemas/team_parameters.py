@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from api.schemas.parameter_kinds import FlagParameter, IdsParameter, NumberParameter, WholeParameter
-from api.schemas.parameters import ParametersSchema, make_on, make_time_limit
+from api.schemas.parameter_kinds import IdsParameter
+from api.schemas.parameters import ParametersSchema, make_on
 
 
 class TeamParameters(ParametersSchema):
@@ -16,14 +16,13 @@ class TeamParameters(ParametersSchema):
     )
 
 
-class CrossTrainingParameters(TeamParameters):
-    """A cross-training plan."""
+class StaffingParameters(TeamParameters):
+    """Who fills what, also without some people for good."""
 
-    hours_limit = NumberParameter(0, metadata={"description": "Most study hours of one person (default: no limit)."})
-    tolerance = WholeParameter(
-        0, 1000, metadata={"description": "Any so many absences shall leave everything intact (default: targets only)."}
+    leaving = IdsParameter(
+        load_default=frozenset(),
+        metadata={
+            "description": "Tell also what the team would stand without these people: ids separated by commas.",
+            "default": "",
+        },
     )
-    weigh_criticality = FlagParameter(
-        load_default=False, metadata={"description": "Whether missing people weigh the need's criticality."}
-    )
-    time_limit = make_time_limit()

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from api.answers import to_json
-from ontology.analysis.levels import Profile, build_profile, build_role_profile
+from api.answers import get_members, to_json
+from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
@@ -34,7 +34,13 @@ def get_subject(person_id: str | None, from_role_id: str | None) -> dict[str, An
 
 
 def build_answer(
-    snapshot: Snapshot, result: Any, cautions_of_kind: Sequence[str], subject: dict[str, Any]
+    snapshot: Snapshot,
+    result: Any,
+    cautions_of_kind: Sequence[str],
+    subject: dict[str, Any],
+    *,
+    is_plain: bool = True,
 ) -> dict[str, Any]:
-    answer: dict[str, Any] = to_json(result)
+    """Return the answer that holds a result; without `is_plain` its rows stay records, for who makes text of them."""
+    answer: dict[str, Any] = to_json(result) if is_plain else get_members(result)
     return subject | answer | {"revision": snapshot.revision, "cautions": list(cautions_of_kind)}

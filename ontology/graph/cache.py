@@ -31,6 +31,11 @@ _REPEATED: Final = ("ref", "choice", "id")
 
 def save_snapshot(snapshot: Snapshot, path: Path) -> None:
     """Write a Snapshot to a file, replacing it in one step. O(n) for n values."""
+    publish_draft(draft_snapshot(snapshot, path), path)
+
+
+def draft_snapshot(snapshot: Snapshot, path: Path) -> Path:
+    """Write a Snapshot beside the file it is meant for and return where: its revision may still fail."""
     arrays: Arrays = {"about": np.array(json.dumps(_describe(snapshot.store_id, snapshot.revision)))}
     for name, table in TABLES.items():
         records = list(snapshot.get_table(name).values())
@@ -42,7 +47,12 @@ def save_snapshot(snapshot: Snapshot, path: Path) -> None:
     temporary = path.with_name(path.name + ".new")
     with temporary.open("wb") as handle:
         np.savez(handle, allow_pickle=False, **arrays)
-    os.replace(temporary, path)
+    return temporary
+
+
+def publish_draft(draft: Path, path: Path) -> None:
+    """Put a draft in the place of the file, in one step."""
+    os.replace(draft, path)
 
 
 def load_snapshot(path: Path, store_id: str, revision: int) -> Snapshot | None:

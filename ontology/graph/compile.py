@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from pathlib import Path
 from typing import Final
 
-from ontology.graph.cache import load_snapshot, save_snapshot
+from ontology.graph.cache import draft_snapshot, load_snapshot, publish_draft
 from ontology.graph.snapshot import Snapshot
 from ontology.reader import read_records
 from ontology.store import Store
+from ontology.store_folder import CACHE_FILE
 
 #: Below this many records a full compile is as fast as reading the cache.
 CACHE_FROM: Final = 20_000
-CACHE_FILE: Final = "snapshot-cache.npz"
 
 
 def compile_snapshot(store: Store) -> Snapshot:
@@ -38,9 +40,24 @@ def get_snapshot_of(store: Store) -> Snapshot:
 
 def keep_snapshot(store: Store, snapshot: Snapshot) -> None:
     """Write the cache of a large store; a disk that does not take it changes nothing."""
+    draft = draft_cache(store, snapshot)
+    if draft is not None:
+        publish_cache(store, draft)
+
+
+def draft_cache(store: Store, snapshot: Snapshot) -> Path | None:
+    """Write the cache of a large store beside its place, for a revision that is not committed yet; None: not kept."""
     if store.path is None or sum(1 for _ in snapshot.iterate_records()) < CACHE_FROM:
-        return
+        return None
     try:
-        save_snapshot(snapshot, store.path / CACHE_FILE)
+        return draft_snapshot(snapshot, store.path / CACHE_FILE)
     except OSError:
         (store.path / (CACHE_FILE + ".new")).unlink(missing_ok=True)
+        return None
+
+
+def publish_cache(store: Store, draft: Path) -> None:
+    """Put a draft in its place, now that its revision is the store's."""
+    if store.path is not None:
+        with suppress(OSError):
+            publish_draft(draft, store.path / CACHE_FILE)

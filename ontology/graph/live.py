@@ -5,22 +5,28 @@ Imports store, reader, writer, checks, snapshot.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ontology import namespaces as ns
 from ontology.checks.changes import check_change, find_referrers
 from ontology.columns import Key
 from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
-from ontology.graph.compile import compile_snapshot, get_snapshot_of, keep_snapshot
+from ontology.graph.compile import (
+    CACHE_FROM,
+    compile_snapshot,
+    draft_cache,
+    get_snapshot_of,
+    keep_snapshot,
+    publish_cache,
+)
+from ontology.graph.difference import Difference
 from ontology.graph.snapshot import Snapshot
 from ontology.namespaces import Quad
-from ontology.store import TEXT_LIMIT, Store
+from ontology.store import Store
 from ontology.tables import TABLES
-from ontology.writer import build_quads, build_scale_quads, get_predicates, get_scale_subjects
 
 
 @dataclass(frozen=True)
@@ -133,19 +139,24 @@ class LiveGraph:
                 require(present)
             after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
             _require_unreferred(after, change)
-            added, removed = self._build_difference(present, after, change)
-            added += extra
+            difference = Difference(self.store, present, after, change.put, change.remove, extra)
             gone = [(name, present.get_record(name, key)) for name, key in change.remove]
             remarks: list[Finding] = []
+            drafts: list[Path | None] = []
 
             def verify() -> None:
-                findings = check_change(self.store, after, change.put, gone, added, extra)
+                findings = check_change(self.store, after, change.put, gone, difference.added, extra)
                 errors = [finding for finding in findings if finding.severity == "error"]
                 if errors:
                     raise FindingsError(f"{len(errors)} error(s) found; nothing was stored.", sorted(findings))
                 remarks.extend(sorted(findings))
+                if len(change.put) >= CACHE_FROM and not is_trial:
+                    # the new revision is still being written: here is time to spare
+                    drafts.append(draft_cache(self.store, after))
 
+            added, removed = difference.iterate_added(), difference.iterate_removed()
             if is_trial:
+                deque(added, maxlen=0)
                 verify()
                 return Applied(present.revision, tuple(remarks))
             try:
@@ -158,50 +169,10 @@ class LiveGraph:
                 raise
             if revision != present.revision:
                 self._snapshot = after
+                for draft in filter(None, drafts):
+                    publish_cache(self.store, draft)
+                    self._kept_revision = revision
             return Applied(revision, tuple(remarks))
-
-    def _build_difference(self, present: Snapshot, after: Snapshot, change: Change) -> tuple[list[Quad], list[Quad]]:
-        """Return the quads to add and to remove so that the store says what `after` holds."""
-        new: dict[Quad, None] = {}
-        replaced: defaultdict[str, dict[str, frozenset[str] | None]] = defaultdict(dict)
-        scales: set[str] = set()
-        for name, key in change.remove:
-            table = TABLES[name]
-            replaced[table.graph][ns.iri_term(ns.record_iri(table.segment, *(str(part) for part in key)))] = None
-            if name == "scales":
-                scales.add(key[0])
-        for name, record in change.put:
-            table = TABLES[name]
-            quads = build_quads(table, record)
-            new.update(dict.fromkeys(quads))
-            replaced[table.graph][quads[0][1]] = get_predicates(table)
-            if name == "scales":
-                scales.add(record.scale)
-        for scale in sorted(scales):
-            levels = after.scales.get(scale, ())
-            new.update(dict.fromkeys(build_scale_quads(scale, levels)))
-            ranks = {level.rank for level in (*levels, *present.scales.get(scale, ()))}
-            for subject in get_scale_subjects(scale, sorted(ranks)):
-                replaced[ns.GRAPH_FRAMEWORK][subject] = None
-        removed = [
-            quad
-            for graph, subjects in replaced.items()
-            for quad in self._read_present(graph, subjects)
-            if quad not in new and _is_replaced(quad, subjects)
-        ]
-        return list(new), removed
-
-    def _read_present(self, graph: str, subjects: Mapping[str, Any]) -> Iterable[Quad]:
-        if len(subjects) > TEXT_LIMIT:
-            return self.store.read_graph(graph)
-        return self.store.read_subjects(graph, subjects)
-
-
-def _is_replaced(quad: Quad, subjects: Mapping[str, frozenset[str] | None]) -> bool:
-    if quad[1] not in subjects:
-        return False
-    predicates = subjects[quad[1]]
-    return predicates is None or quad[2] in predicates
 
 
 def _require_unreferred(after: Snapshot, change: Change) -> None:

@@ -48,6 +48,11 @@ class Snapshot(RecordTables):
             groups[getattr(record, field)].append(record)
         return {key: tuple(group) for key, group in groups.items()}
 
+    @cached_property
+    def derived(self) -> dict[str, Any]:
+        """What analyses have derived from this Snapshot and want again, by a name of theirs; it goes with it."""
+        return {}
+
     # ---- single records by id (sorted by id) ----
 
     @cached_property

@@ -1,7 +1,7 @@
 """``python -m tests.benchmarks [NAME ...]`` prints the benchmark tables: ratios against peers measured in the same run.
 
-Names: similar-roles, learning-path, store-load, server; all of them without a name. Tables that need the official
-open data say so where those are not beside the project.
+Names: the keys of TABLES below; all of them without a name. Tables that need the official open data say so where those
+are not beside the project.
 """
 
 from __future__ import annotations
@@ -13,16 +13,24 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "support"), str(HERE)]
 
+import company_cover  # noqa: E402
+import cross_training  # noqa: E402
 import ordering_milp  # noqa: E402
+import routes  # noqa: E402
 import server_throughput  # noqa: E402
 import similar_roles  # noqa: E402
+import staffing  # noqa: E402
 import store_load  # noqa: E402
 
 TABLES: dict[str, Callable[[], object]] = {
     "similar-roles": similar_roles.main,
     "learning-path": ordering_milp.main,
+    "cross-training": cross_training.main,
+    "routes": routes.main,
     "store-load": store_load.main,
     "server": server_throughput.main,
+    "company-cover": company_cover.main,
+    "staffing": staffing.main,
 }
 
 

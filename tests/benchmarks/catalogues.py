@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import random
 
-from ontology.analysis.relaxed import RelaxedProblem
+from ontology.analysis.engine.relaxed import RelaxedProblem
 
 LEVELS = 5
 

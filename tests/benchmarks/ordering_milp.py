@@ -13,9 +13,9 @@ import time
 
 from catalogues import build_catalogue
 
-from ontology.analysis.landmarks import solve_cheapest_plan
-from ontology.analysis.relaxed import RelaxedProblem, get_closure, get_relevant_operators
-from ontology.analysis.solver import LinearModel, MixedSolution, solve_mixed
+from ontology.analysis.engine.landmarks import solve_cheapest_plan
+from ontology.analysis.engine.relaxed import RelaxedProblem, get_closure, get_relevant_operators
+from ontology.analysis.engine.solver import LinearModel, MixedSolution, solve_mixed
 
 
 def solve_ordering_milp(problem: RelaxedProblem, *, time_limit_s: float | None = None) -> MixedSolution:

@@ -5,7 +5,8 @@ Run: ``python tests/benchmarks/server_throughput.py [--seconds S] [--clients N]`
 The demonstration scenario and the bare page are served by waitress with the same number of threads, each in a process
 of its own on a loopback port; the same clients ask both in turns, so what else the machine does hits both alike. A
 ratio of 1 would be an answer that costs nothing beside Flask itself: first where every question is a new one, then
-where one question is asked again and again. Peak memory is the server's (VmHWM, Linux).
+where one question is asked again and again. The ratio of processor time a new answer takes of its server stands beside
+them, since it hardly depends on what else the machine does. Peak memory is the server's (VmHWM, Linux).
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from __future__ import annotations
 import argparse
 import itertools
 import json
+import math
+import os
 import statistics
 import subprocess
 import sys
@@ -35,7 +38,7 @@ from socket_client import ask_once, ask_until  # noqa: E402
 
 from api.settings import Settings  # noqa: E402
 
-ROUNDS = 3
+ROUNDS = 7
 GOAL = 0.5
 #: Answers the goal is about.
 GOAL_FOR = ("gap", "coverage")
@@ -131,6 +134,14 @@ class Server:
         lines = status.read_text().splitlines() if status.exists() else []
         return next((int(line.split()[1]) / 1024 for line in lines if line.startswith("VmHWM")), 0.0)
 
+    def read_cpu_s(self) -> float:
+        """Return the processor time it has taken, in seconds; not a number where the system does not tell."""
+        path = Path(f"/proc/{self.pid}/stat")
+        if not path.exists():
+            return math.nan
+        fields = path.read_text().rpartition(")")[2].split()  # the name before may hold blanks
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
 
 @contextmanager
 def start(source: str, argument: str) -> Iterator[Server]:
@@ -148,8 +159,13 @@ def start(source: str, argument: str) -> Iterator[Server]:
         process.stdout.close()
 
 
-def measure_rate(server: Server, addresses: Callable[[int], str], clients: int, seconds: float) -> float:
-    """Return the answers per second that some clients get, each asking again as soon as it is answered."""
+def measure_rate(
+    server: Server, addresses: Callable[[int], str], clients: int, seconds: float
+) -> tuple[float, float, int]:
+    """Return answers per second, the server's seconds of processor time for them, and how many there were.
+
+    Each of the clients asks again as soon as it is answered.
+    """
     counts = [0] * clients
     numbers = itertools.count()  # shared: no two clients ask the same
     end = time.monotonic() + seconds
@@ -158,12 +174,12 @@ def measure_rate(server: Server, addresses: Callable[[int], str], clients: int, 
         counts[client] = ask_until(server.port, map(addresses, numbers), end)
 
     threads = [threading.Thread(target=run, args=(client,)) for client in range(clients)]
-    begun = time.monotonic()
+    begun, begun_cpu_s = time.monotonic(), server.read_cpu_s()
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
-    return sum(counts) / (time.monotonic() - begun)
+    return sum(counts) / (time.monotonic() - begun), server.read_cpu_s() - begun_cpu_s, sum(counts)
 
 
 @dataclass(frozen=True)
@@ -174,6 +190,7 @@ class Row:
     new_rate: float
     new_ratio: float
     again_ratio: float
+    cpu_ratio: float
 
 
 def measure_row(server: Server, bare: Server, question: Callable[[int], str], clients: int, seconds: float) -> Row:
@@ -183,16 +200,21 @@ def measure_row(server: Server, bare: Server, question: Callable[[int], str], cl
         raise SystemExit(f"{question(0)} answers with status {status}")
     asked = 1
     rates, new, again = [], [], []
+    new_cpu_s = peer_cpu_s = 0.0
+    n_new = n_peer = 0
     for _ in range(ROUNDS):
         first = asked
-        rate = measure_rate(server, lambda n, first=first: question(first + n), clients, seconds / ROUNDS)  # type: ignore[misc]
-        asked += int(rate * seconds) + clients
-        repeated = measure_rate(server, lambda n: question(0), clients, seconds / ROUNDS)
-        peer = measure_rate(bare, lambda n: f"/bytes/{size}", clients, seconds / ROUNDS)
+        rate, cpu_s, n = measure_rate(server, lambda n, first=first: question(first + n), clients, seconds / ROUNDS)  # type: ignore[misc]
+        asked += n + clients
+        new_cpu_s, n_new = new_cpu_s + cpu_s, n_new + n
+        repeated, _, _ = measure_rate(server, lambda n: question(0), clients, seconds / ROUNDS)
+        peer, cpu_s, n = measure_rate(bare, lambda n: f"/bytes/{size}", clients, seconds / ROUNDS)
+        peer_cpu_s, n_peer = peer_cpu_s + cpu_s, n_peer + n
         rates.append(rate)
         new.append(rate / peer)
         again.append(repeated / peer)
-    return Row(size, statistics.median(rates), statistics.median(new), statistics.median(again))
+    cpu_ratio = (peer_cpu_s / n_peer) / (new_cpu_s / n_new) if new_cpu_s else math.nan
+    return Row(size, statistics.median(rates), statistics.median(new), statistics.median(again), cpu_ratio)
 
 
 def read_scenario(server: Server) -> Scenario:
@@ -216,13 +238,13 @@ def main(arguments: Sequence[str] | None = None) -> None:
         begun_mb = server.read_peak_mb()
         scenario = read_scenario(server)
         print(f"{options.clients} clients, {server.threads} threads; a bare Flask page of the same size is 1")
-        print(f"{'answer':<17}{'bytes':>8}{'new, per s':>12}{'ratio':>8}{'again':>8}{'peak MB':>9}")
+        print(f"{'answer':<17}{'bytes':>8}{'new, per s':>12}{'ratio':>8}{'again':>8}{'cpu':>8}{'peak MB':>9}")
         for name in options.only or QUESTIONS:
             row = measure_row(server, bare, partial(QUESTIONS[name], scenario), options.clients, options.seconds)
             goal = f"   goal {GOAL}" if name in GOAL_FOR else ""
             print(
                 f"{name:<17}{row.size:>8,}{row.new_rate:>12,.1f}{row.new_ratio:>8.3f}{row.again_ratio:>8.3f}"
-                f"{server.read_peak_mb():>9.0f}{goal}",
+                f"{row.cpu_ratio:>8.3f}{server.read_peak_mb():>9.0f}{goal}",
                 flush=True,
             )
         print(f"peak memory after loading: {begun_mb:.0f} MB; of the bare server: {bare.read_peak_mb():.0f} MB")

@@ -24,7 +24,7 @@ from scipy.stats import rankdata
 from small_company import NO_REFERENCE, REFERENCE
 
 from loaders.open_data.onet import load_onet
-from ontology.analysis.similarity import find_similar_roles
+from ontology.analysis.profiles.similarity import find_similar_roles
 from ontology.graph.snapshot import Snapshot
 
 FIRST = 20

@@ -1,23 +1,26 @@
 """Loading ESCO: from the official files into the on-disk store, against pyoxigraph's bulk load and rdflib's parse.
 
 Run: python -m tests.benchmarks store-load. All in one run, each figure the median of three; ratios, since
-machines differ. The peers get the same quads as N-Quads text (Oxigraph) and N-Triples text (rdflib, in memory).
+machines differ, and ours and its peer in turns, since what else a machine does changes. The peers get the same quads
+as N-Quads text (Oxigraph) and N-Triples text (rdflib, in memory). Processor time counts every thread; it hardly depends
+on what else runs, but does not know what runs side by side. Peak memory is what each row takes beyond what it found.
 """
 
 from __future__ import annotations
 
+import gc
 import resource
 import shutil
-import statistics
 import sys
 import tempfile
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pyoxigraph
 import rdflib
+from usage import Figures, Usage, measure_usage, summarise
 
 from loaders.pipeline import load_paths
 from ontology import namespaces as ns
@@ -25,20 +28,21 @@ from ontology.graph.compile import compile_snapshot
 from ontology.graph.index_patches import INDEXES, WHOLE_INDEXES
 from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
+from ontology.records import Requirement
 
 RUNS = 3
 DEFAULT_FOLDER = Path(__file__).resolve().parents[3] / "shared" / "reference" / "esco"
 
 
-def measure(work: Callable[[Path], object], runs: int = RUNS) -> tuple[float, float]:
-    """Return median and maximum seconds of `work`, each run in an empty folder of its own."""
-    seconds = []
+def measure_in_turns(works: Sequence[Callable[[Path], object]], runs: int = RUNS) -> list[Figures]:
+    """Return the figures of each work, all of them run in turns, each run in an empty folder of its own."""
+    usages: list[list[Usage]] = [[] for _ in works]
     for _ in range(runs):
-        with tempfile.TemporaryDirectory() as name:
-            started = time.perf_counter()
-            work(Path(name))
-            seconds.append(time.perf_counter() - started)
-    return statistics.median(seconds), max(seconds)
+        for work, found in zip(works, usages, strict=True):
+            with tempfile.TemporaryDirectory() as name:
+                gc.collect()
+                found.append(measure_usage(partial(work, Path(name))))
+    return [summarise(found) for found in usages]
 
 
 def load_into_store(source: Path, target: Path) -> LiveGraph:
@@ -48,18 +52,20 @@ def load_into_store(source: Path, target: Path) -> LiveGraph:
     return graph
 
 
-def measure_edits(snapshot: Snapshot) -> tuple[float, float]:
-    """Return median and maximum seconds from one edited requirement to an answer from the next Snapshot."""
+def measure_edits(snapshot: Snapshot) -> Figures:
+    """Return the figures from one edited requirement to an answer from the next Snapshot."""
     for name in (*INDEXES, *WHOLE_INDEXES):
         getattr(snapshot, name)
-    seconds = []
+    usages = []
     for record in list(snapshot.get_table("requirements").values())[:2_000:50]:
         edited = replace(record, weight=4.5)
-        started = time.perf_counter()
-        after = snapshot.with_changes([("requirements", edited)], revision=snapshot.revision + 1)
-        assert edited in after.get_requirements(edited.role)
-        seconds.append(time.perf_counter() - started)
-    return statistics.median(seconds), max(seconds)
+
+        def edit(edited: Requirement = edited) -> None:
+            after = snapshot.with_changes([("requirements", edited)], revision=snapshot.revision + 1)
+            assert edited in after.get_requirements(edited.role)
+
+        usages.append(measure_usage(edit))
+    return summarise(usages)
 
 
 def main(folder: Path = DEFAULT_FOLDER) -> None:
@@ -90,23 +96,24 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
         )
         return list(graph.store.select_terms(query))
 
-    ours = measure(lambda target: load_into_store(folder, target).close())
-    bulk = measure(bulk_load)
-    parse = measure(lambda target: rdflib.Graph().parse(data=triples, format="nt"), runs=1)
-    compiled = measure(lambda target: compile_snapshot(graph.store))
-    joined = measure(lambda target: join())
+    ours, bulk = measure_in_turns([lambda target: load_into_store(folder, target).close(), bulk_load])
+    (parse,) = measure_in_turns([lambda target: rdflib.Graph().parse(data=triples, format="nt")], runs=1)
+    compiled, joined = measure_in_turns([lambda target: compile_snapshot(graph.store), lambda target: join()])
     edits = measure_edits(graph.get_snapshot())
     print(f"{len(quads):,} quads of {folder.name}")
-    print(f"{'what':<58}{'median s':>10}{'max s':>8}{'ratio':>9}")
-    for what, (median, maximum), base in (
-        ("official files -> checked -> store on disk", ours, bulk[0]),
-        ("Oxigraph bulk load of the same quads (peer)", bulk, bulk[0]),
-        ("rdflib parse of the same triples, in memory (peer)", parse, bulk[0]),
-        ("full compile of the Snapshot", compiled, joined[0]),
-        ("one joined SPARQL query of the requirements to rows (peer)", joined, joined[0]),
-        ("Snapshot after one edit, its indexes in use", edits, compiled[0]),
+    print(f"{'what':<58}{'median s':>10}{'max s':>8}{'ratio':>9}{'cpu s':>8}{'ratio':>9}{'peak MB':>9}")
+    for what, row, base in (
+        ("official files -> checked -> store on disk", ours, bulk),
+        ("Oxigraph bulk load of the same quads (peer)", bulk, bulk),
+        ("rdflib parse of the same triples, in memory (peer)", parse, bulk),
+        ("full compile of the Snapshot", compiled, joined),
+        ("one joined SPARQL query of the requirements to rows (peer)", joined, joined),
+        ("Snapshot after one edit, its indexes in use", edits, compiled),
     ):
-        print(f"{what:<58}{median:>10.4g}{maximum:>8.4g}{median / base:>9.4g}")
+        clock, cpu = row.median_s / base.median_s, row.cpu_s / base.cpu_s
+        print(
+            f"{what:<58}{row.median_s:>10.4g}{row.max_s:>8.4g}{clock:>9.4g}{row.cpu_s:>8.4g}{cpu:>9.4g}{row.peak_mb:>9.0f}"
+        )
     print(f"peak memory of this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
     graph.close()
     shutil.rmtree(keep)

@@ -20,13 +20,13 @@ from hypothesis import strategies as st
 from small_company import ON
 from small_team import PlainTeam, Rows, assess, build_team, team_rows
 
-from ontology.analysis.bottleneck import find_matching, get_essential_people, get_over_demanded
-from ontology.analysis.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
-from ontology.analysis.cover_graph import build_cover_graph
-from ontology.analysis.coverage import STATES, compute_coverage
-from ontology.analysis.single_points import find_single_points_of_failure
-from ontology.analysis.staffing import StaffingResult, compute_staffing
-from ontology.analysis.tolerance import compute_surplus
+from ontology.analysis.cover.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
+from ontology.analysis.cover.coverage import STATES, compute_coverage
+from ontology.analysis.places.bottleneck import find_matching, get_essential_people, get_over_demanded
+from ontology.analysis.places.cover_graph import build_cover_graph
+from ontology.analysis.places.single_points import find_single_points_of_failure
+from ontology.analysis.places.staffing import StaffingResult, compute_staffing
+from ontology.analysis.places.tolerance import compute_surplus
 
 MANY = settings(max_examples=150, deadline=None)
 ABLE = st.lists(st.frozensets(st.sampled_from("pqrst")), max_size=4)

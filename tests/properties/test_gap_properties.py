@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.gap import compute_gap
+from ontology.analysis.profiles.gap import compute_gap
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 

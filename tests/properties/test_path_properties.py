@@ -11,8 +11,8 @@ from company_strategies import draw_profiles, draw_snapshots
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ontology.analysis.learning_path import find_path_to_levels
-from ontology.analysis.levels import Profile
+from ontology.analysis.paths.learning_path import find_path_to_levels
+from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 
 AIMS = st.sampled_from(["hours", "cost", "courses"])

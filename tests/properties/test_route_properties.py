@@ -15,19 +15,20 @@ from brute_routes import (
     find_legal_routes,
     is_certificate,
     is_legal,
+    keep_asked,
     keep_shown,
     reach_everything,
 )
-from company_strategies import build_random_company, draw_profiles, draw_snapshots
+from company_strategies import build_route_company, draw_profiles, draw_snapshots
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ontology.analysis.levels import Profile
-from ontology.analysis.moves import find_reachable_roles
-from ontology.analysis.route_bounds import RouteCosts
-from ontology.analysis.route_search import find_shown_routes
-from ontology.analysis.routes import RoutesResult, find_routes
-from ontology.analysis.solver import Deadline
+from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.moves import find_reachable_roles
+from ontology.analysis.routes.route_bounds import RouteCosts
+from ontology.analysis.routes.route_search import RoutesQuestion, find_shown_routes
+from ontology.analysis.routes.routes import RoutesResult, find_routes
 from ontology.graph.snapshot import Snapshot
 
 LIMITS = st.sampled_from([10.0, 8.0, 6.0, 4.0, 0.0, 11.5, 14.0, 20.0, math.inf])
@@ -41,15 +42,23 @@ def as_learner(profile: Profile) -> Learner:
 def draw_questions(draw: st.DrawFn) -> tuple[Snapshot, Profile, str, dict[str, Any]]:
     """A company, a person, a target and limits: small odd ones, or from a seed ones where routes are worth finding."""
     if draw(st.sampled_from([True, True, True, False])):
-        snapshot, profile = build_random_company(draw(st.integers(0, 10**6)))
+        snapshot, profile = build_route_company(draw(st.integers(0, 10**6)))
     else:
         snapshot = draw(draw_snapshots(competencies=4, courses=4, roles=5))
         profile = draw(draw_profiles(snapshot))
     limits = {
         "max_moves": draw(st.sampled_from([3, 3, 3, 2, 1, 4])),
         "preparation_limit": draw(LIMITS),
-        "level_limit": draw(st.sampled_from([1, 2, 0, 3])),
+        "level_limit": draw(st.sampled_from([0, 1, 0, 1, 2, 3])),
+        "avoid": (),
+        "via": None,
     }
+    middle = [r for r in snapshot.roles if r not in ("r0", profile.role) and snapshot.get_requirements(r)]
+    draws = draw(st.sampled_from(["plain", "plain", "avoid", "via", "both"]))
+    if draws in ("avoid", "both") and middle:
+        limits["avoid"] = tuple(draw(st.sets(st.sampled_from(middle), max_size=2)))
+    if draws in ("via", "both") and (open_roles := [r for r in middle if r not in limits["avoid"]]):
+        limits["via"] = draw(st.sampled_from(open_roles))
     return snapshot, profile, "r0", limits
 
 
@@ -60,6 +69,7 @@ def test_routes_left_out_unseen_would_not_have_been_listed(
 ) -> None:
     snapshot, profile, target, limits = question
     rankings = []
+    asked_about = RoutesQuestion(target, limits["max_moves"], frozenset(limits["avoid"]), limits["via"])
     for count in (rest_limit, 999):
         costs = RouteCosts(
             snapshot,
@@ -68,7 +78,7 @@ def test_routes_left_out_unseen_would_not_have_been_listed(
             level_limit=limits["level_limit"],
             deadline=Deadline(None),
         )
-        shown = find_shown_routes(costs, target, limits["max_moves"], count)
+        shown = find_shown_routes(costs, asked_about, count)
         assert shown.is_complete
         rankings.append(shown.ranking)
         if count == 999:
@@ -91,7 +101,8 @@ def test_routes_equal_the_exhaustive_enumeration(question: tuple[Snapshot, Profi
     learner = as_learner(profile)
     result = find_routes(snapshot, profile, target, **limits)
     bounds = (limits["preparation_limit"], limits["level_limit"])
-    legal = find_legal_routes(snapshot, learner, target, limits["max_moves"], *bounds)
+    every = find_legal_routes(snapshot, learner, target, limits["max_moves"], *bounds)
+    legal = keep_asked(every, limits["avoid"], limits["via"])
     shown = keep_shown(legal)
     months = {s: compute_months(snapshot, learner, s, least) for s, least in shown.items()}
     routes = get_routes(result)
@@ -104,7 +115,7 @@ def test_routes_equal_the_exhaustive_enumeration(question: tuple[Snapshot, Profi
         assert (result.best.study_hours, result.best.months, result.best.moves) == (None, None, None)
         return
     assert result.lower_bound == min(legal.values()) / 60
-    assert (result.status == "nothing-to-do") == (legal.get((target,)) == 0)
+    assert (result.status == "nothing-to-do") == (legal.get((target,)) == 0 and limits["via"] is None)
     assert result.status in ("optimal", "nothing-to-do")
     by_hours = min(shown, key=lambda s: (shown[s], months[s], len(s), s))
     by_months = min(shown, key=lambda s: (months[s], shown[s], len(s), s))

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from small_company import ON
 from small_team import PlainTeam, Rows, assess, build_team, team_rows
 
-from ontology.analysis.cross_training import CrossTrainingResult, plan_cross_training
-from ontology.analysis.staffing import compute_staffing
+from ontology.analysis.places.staffing import compute_staffing
+from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
 
 MANY = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 FACT = st.tuples(st.sampled_from("abc"), st.integers(1, 2))

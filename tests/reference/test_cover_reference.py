@@ -6,10 +6,10 @@ import networkx as nx
 import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
-from ontology.analysis.cross_training import plan_cross_training
-from ontology.analysis.single_points import find_single_points_of_failure
-from ontology.analysis.staffing import compute_staffing
+from ontology.analysis.cover.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
+from ontology.analysis.places.single_points import find_single_points_of_failure
+from ontology.analysis.places.staffing import compute_staffing
+from ontology.analysis.training.cross_training import plan_cross_training
 from ontology.graph.snapshot import Snapshot
 
 

@@ -13,9 +13,9 @@ from catalogues import build_catalogue
 from ordering_milp import solve_ordering_milp
 from relaxed_cases import build_problem
 
-from ontology.analysis.estimates import get_h_add, get_h_max
-from ontology.analysis.landmarks import solve_cheapest_plan
-from ontology.analysis.relaxed import RelaxedProblem, get_closure
+from ontology.analysis.engine.estimates import get_h_add, get_h_max
+from ontology.analysis.engine.landmarks import solve_cheapest_plan
+from ontology.analysis.engine.relaxed import RelaxedProblem, get_closure
 
 
 @pytest.mark.parametrize(

@@ -6,9 +6,9 @@ import networkx as nx
 import pytest
 from small_company import build_scale, build_snapshot
 
-from ontology.analysis.learning_path import LearningPathResult, find_path_to_levels
-from ontology.analysis.levels import Profile
-from ontology.analysis.routes import find_routes
+from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, find_path_to_levels
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.routes import find_routes
 from ontology.graph.snapshot import Snapshot
 
 
@@ -139,3 +139,61 @@ def test_routes_of_the_next_best_paths_example() -> None:
     routes = [*result.trade_off, *result.other_routes]
     assert {route.roles: route.study_hours for route in routes} == expected
     assert sorted(expected.values()) == [5, 7, 8]
+
+
+def build_knapsack(weights: list[int], profits: list[int]) -> Snapshot:
+    """Return a company in which item n is a course of so many hours and a requirement of such a weight."""
+    items = range(len(weights))
+    return build_snapshot(
+        scales=build_scale("s", 1),
+        competencies=[{"id": f"k{n:02}", "label": f"k{n:02}", "scale": "s"} for n in items],
+        courses=[{"id": f"x{n:02}", "label": f"x{n:02}", "hours": float(weights[n])} for n in items],
+        outcomes=[{"course": f"x{n:02}", "competency": f"k{n:02}", "level": 1} for n in items],
+        roles=[{"id": "r", "label": "r"}],
+        requirements=[{"role": "r", "competency": f"k{n:02}", "level": 1, "weight": float(profits[n])} for n in items],
+    )
+
+
+@pytest.mark.parametrize(
+    ("capacity", "weights", "profits", "optimum", "items"),
+    [
+        # J. Burkardt, Florida State University, data set KNAPSACK_01, problem P01
+        (
+            165,
+            [23, 31, 29, 44, 53, 38, 63, 85, 89, 82],
+            [92, 57, 49, 68, 60, 43, 67, 84, 87, 72],
+            309,
+            [0, 1, 2, 3, 5],
+        ),
+        # Martello & Toth 1990, Knapsack Problems, an example of chapter 2
+        (102, [2, 20, 20, 30, 40, 30, 60, 10], [15, 100, 90, 60, 40, 15, 10, 1], 280, [0, 1, 2, 3, 5]),
+    ],
+)
+def test_a_budget_buys_the_optimum_of_published_knapsacks(
+    capacity: int, weights: list[int], profits: list[int], optimum: int, items: list[int]
+) -> None:
+    """Both from memory; the optimum is confirmed here by trying every set. Ties go by the least weight."""
+    sets = [[n for n in range(len(weights)) if mask >> n & 1] for mask in range(1 << len(weights))]
+    fitting = [chosen for chosen in sets if sum(weights[n] for n in chosen) <= capacity]
+    assert max(sum(profits[n] for n in chosen) for chosen in fitting) == optimum
+    assert sum(profits[n] for n in items) == optimum
+    result = find_learning_path(build_knapsack(weights, profits), Profile({}), "r", max_hours=capacity)
+    assert result.readiness_after == pytest.approx(optimum / sum(profits), abs=1e-12)
+    least = min(sum(weights[n] for n in c) for c in fitting if sum(profits[n] for n in c) == optimum)
+    assert result.study_hours == least
+
+
+def test_alternatives_are_the_next_best_paths_of_the_usual_example() -> None:
+    """Yen 1971, Management Science 17, the usual example: the lengths from C to H are 5, 7, 8, 8, 8, 11, 11.
+
+    An arc is a course that asks for the place it leaves and gives the one it leads to; sets of courses of which none
+    can be left out are then the loopless paths.
+    """
+    arcs = "CD3 CE2 DF4 ED1 EF2 EG3 FG2 FH1 GH2"
+    rows = [(arc[:2], float(arc[2:]), arc[0], arc[1]) for arc in arcs.split()]
+    result = find_path_to_levels(build_courses(rows), Profile({"C": 1}), {"H": 1}, alternatives=5)
+    assert result.alternatives is not None
+    assert [result.study_hours, *(a.study_hours for a in result.alternatives)] == [5, 7, 8, 8, 8, 11]
+    assert [course.id for course in result.courses] == ["CE", "EF", "FH"]
+    assert result.alternatives[0].courses == ("CE", "EG", "GH")
+    assert all(a.is_proved for a in result.alternatives)

@@ -6,7 +6,7 @@ Uses the records and the Snapshot only, none of the analysis, so that a shared m
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -165,6 +165,17 @@ def find_legal_routes(
             if least is not None:
                 legal[sequence] = least
     return legal
+
+
+def keep_asked(
+    legal: Mapping[tuple[str, ...], int], avoid: Collection[str], via: str | None
+) -> dict[tuple[str, ...], int]:
+    """Return the sequences that move into no role to avoid and pass through `via` before the target."""
+    return {
+        sequence: least
+        for sequence, least in legal.items()
+        if not set(avoid) & set(sequence) and (via is None or via in sequence[:-1])
+    }
 
 
 def keep_shown(legal: Mapping[tuple[str, ...], int]) -> dict[tuple[str, ...], int]:

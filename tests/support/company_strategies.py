@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
 
-from ontology.analysis.levels import Profile
+from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 
 LEVELS = st.integers(1, 4)
@@ -120,3 +120,55 @@ def build_random_company(seed: int) -> tuple[Snapshot, Profile]:
         levels, renewable, held_by="p1", role=rng.choice(["", "", "r4"]), study_hours_per_week=rng.choice([2.0, 4.0])
     )
     return build_snapshot(**tables), profile
+
+
+def build_gated_company(seed: int) -> tuple[Snapshot, Profile]:
+    """A company and a person from a seed in which level limits matter: steps of one level, growth from nothing.
+
+    Courses ask for the level below their own, roles grow what they did not ask for, and the target enters high: at a
+    small level limit the order of growth and courses decides what is legal.
+    """
+    rng = random.Random(seed)
+    ids = ["c0", "c1", "c2"]
+    tables: dict[str, list[dict[str, Any]]] = {"scales": build_scale("s", 4), "competencies": []}
+    for table in ("courses", "outcomes", "entry_conditions", "roles", "requirements"):
+        tables[table] = []
+    for i in ids:
+        kind = "certificate" if rng.random() < 0.08 else "skill"
+        tables["competencies"].append({"id": i, "label": i, "scale": "s", "kind": kind})
+    for n in range(4):
+        course = f"x{n}"
+        tables["courses"].append({"id": course, "label": course, "hours": rng.choice([1.5, 4.0, 5.0, 6.0, 9.0])})
+        main, level = rng.choice(ids), rng.choice([1, 2, 2, 3, 3, 4])
+        tables["outcomes"].append({"course": course, "competency": main, "level": level})
+        other = rng.choice(ids)
+        if other != main and rng.random() < 0.25:
+            tables["outcomes"].append({"course": course, "competency": other, "level": rng.choice([1, 2])})
+        elif other != main and rng.random() < 0.35:
+            tables["entry_conditions"].append({"course": course, "competency": other, "level": rng.choice([1, 2])})
+        if level > 1 and rng.random() < 0.75:
+            tables["entry_conditions"].append({"course": course, "competency": main, "level": level - 1})
+    for n in range(4 if rng.random() < 0.5 else 5):
+        role = f"r{n}"
+        tables["roles"].append({"id": role, "label": role, "months_to_full": rng.choice([0, 6, 12, 12])})
+        for i in rng.sample(ids, rng.choice([1, 1, 2]) if n == 0 else rng.choice([1, 2, 2, 3])):
+            full = rng.choice([2, 3, 3, 4]) if n == 0 else rng.choice([1, 1, 2, 2, 3])
+            is_grown_only = n > 0 and rng.random() < 0.5
+            tables["requirements"].append(
+                {
+                    "role": role,
+                    "competency": i,
+                    "level": full,
+                    "entry_level": full if n == 0 else rng.choice([1, 1, max(1, full - 1), full]),
+                    "unsupervised_level": full,
+                    "necessity": "desirable" if is_grown_only else "essential",
+                    "learned_on_job": True if is_grown_only else rng.choice([None, None, False]),
+                }
+            )
+    levels = {i: rng.choice([1, 1, 2]) for i in rng.sample(ids, rng.choice([0, 1, 1, 2]))}
+    return build_snapshot(**tables), Profile(levels, held_by="p1", study_hours_per_week=4.0)
+
+
+def build_route_company(seed: int) -> tuple[Snapshot, Profile]:
+    """A company and a person from a seed: by turns with routes worth finding, and with level limits that matter."""
+    return build_gated_company(seed // 2) if seed % 2 else build_random_company(seed // 2)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from hypothesis import strategies as st
 
-from ontology.analysis.relaxed import RelaxedProblem, SideRow, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_closure
 
 
 def build_problem(

@@ -49,12 +49,17 @@ def test_every_answer_is_printed_as_a_table_and_as_json(store: Path) -> None:
         ["learning-path", "p063", "--role", "laboratory-analyst", *DAY],
         ["routes", "p008", "--to", "senior-treatment-operator", *DAY],
         ["routes", "--from", "treatment-assistant", "--to", "treatment-operator", *DAY],
+        ["routes", "p008", "senior-treatment-operator", "--via", "treatment-operator", "--avoid", "sampler", *DAY],
+        ["routes", "p008", "senior-treatment-operator", "--study-hours-per-week", "9", *DAY],
         ["reachable-roles", "p008", *DAY],
+        ["reach-gains", "p008", *DAY],
+        ["framework-review", *DAY],
         ["similar", "treatment-operator"],
         ["coverage", "treatment", "--away", "p014,p013", *DAY],
         ["single-points-of-failure", "treatment", *DAY],
         ["staffing", "treatment", *DAY],
         ["cross-training", "laboratory", *DAY],
+        ["training-timetable", "laboratory", "--fair", "--by", "2027-12-31", *DAY],
     ):
         printed = run(*words, store=store).stdout
         assert "Note:" in printed, words
@@ -116,6 +121,10 @@ def test_check_finds_nothing_wrong_with_the_scenario(store: Path) -> None:
         (["coverage", "treatment", "--on", "24.11.2026"], 2),
         (["learning-path", "p063", "laboratory-analyst", "--minimise", "luck"], 2),
         (["routes", "p063", "--to", "sampler"], 2),
+        (["routes", "p008", "senior-treatment-operator", "--via", "senior-treatment-operator"], 2),
+        (["routes", "p008", "senior-treatment-operator", "--avoid", "senior-treatment-operator"], 2),
+        (["routes", "p008", "senior-treatment-operator", "--study-hours-per-week", "0"], 2),
+        (["routes", "p008", "senior-treatment-operator", "--avoid", "nowhere"], 1),
         (["nonsense"], 2),
         (["serve"], 2),
         (["serve", "--open", "--host", "0.0.0.0"], 2),

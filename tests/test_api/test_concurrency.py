@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from api.context import EXTENSION
-from api.services import cover, paths
+from api.services import cover, learning_paths
 from ontology.graph.live import LiveGraph
 
 WAIT_S = 20
@@ -21,7 +21,7 @@ def test_a_slow_answer_blocks_neither_answers_nor_writes(
 ) -> None:
     writable_app.extensions[EXTENSION]["graph"] = graph
     has_begun, may_end = threading.Event(), threading.Event()
-    compute = paths.find_learning_path
+    compute = learning_paths.find_learning_path
     told: list[Any] = []
 
     def compute_slowly(*arguments: Any, **more: Any) -> Any:
@@ -29,7 +29,7 @@ def test_a_slow_answer_blocks_neither_answers_nor_writes(
         assert may_end.wait(WAIT_S)
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(paths, "find_learning_path", compute_slowly)
+    monkeypatch.setattr(learning_paths, "find_learning_path", compute_slowly)
     address = "/api/people/p1/learning-path?role=operator"
     slow = threading.Thread(target=lambda: told.append(writable_app.test_client().get(address).json))
     slow.start()

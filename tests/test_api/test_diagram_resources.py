@@ -17,6 +17,8 @@ DIAGRAMS = [
     "/api/people/p1/routes/diagram?to=chief",
     "/api/roles/helper/routes/diagram?to=senior",
     "/api/teams/works/coverage/diagram?away=p3",
+    "/api/teams/works/staffing/diagram?away=p3",
+    "/api/teams/works/cross-training/diagram?hours_limit=40",
 ]
 every_diagram = pytest.mark.parametrize("address", DIAGRAMS)
 

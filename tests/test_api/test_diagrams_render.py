@@ -12,6 +12,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from api.diagrams import render
 from api.diagrams.pictures import draw_role
+from api.diagrams.text import build_comments
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -104,6 +105,19 @@ def test_svg_says_what_it_shows() -> None:
     assert (description.tag, description.text) == (f"{SVG}desc", "One feeds the other.")
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == f"{title.get('id')} {description.get('id')}"
+
+
+@WITHOUT_DOT
+@pytest.mark.needs_dot
+@pytest.mark.parametrize("placed", ["", "draw with: neato -n2"])
+def test_a_picture_with_very_much_to_say_is_drawn(placed: str) -> None:
+    # dot draws nothing, and reports nothing, where a comment is longer than 16 kilobytes
+    description = "one word after the other " * 4000
+    text = build_comments("Much", description, placed) + 'digraph { a [pos="0,0"] }\n'
+    assert max(map(len, text.split("\n"))) < 16_000
+    root = ET.fromstring(render.render(text, "svg"))
+    assert root[1].text == description.strip()
+    assert render.get_text_alternative(text) == ("Much", description.strip())
 
 
 @WITHOUT_DOT

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.answers import dump_json, to_json
+from api.answers import dump_json, get_members, to_json
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=8)
 VALUES = st.recursive(
@@ -74,11 +74,11 @@ def test_a_row_stands_on_a_line() -> None:
     assert text.decode().splitlines() == [
         "{",
         ' "rows": [',
-        '  {"a": [1, {"b": 2}]},',
-        '  {"a": []}',
+        '  {"a":[1,{"b":2}]},',
+        '  {"a":[]}',
         " ],",
         ' "best": {',
-        '  "x": {"y": 1},',
+        '  "x": {"y":1},',
         '  "z": null',
         " },",
         ' "none": [],',
@@ -88,5 +88,20 @@ def test_a_row_stands_on_a_line() -> None:
 
 
 def test_a_number_that_json_cannot_hold_is_never_written() -> None:
-    with pytest.raises(ValueError, match="JSON"):
-        dump_json({"x": [math.nan]})
+    assert json.loads(dump_json({"x": [math.nan, math.inf, -math.inf, 1.5]})) == {"x": [None, None, None, 1.5]}
+
+
+def test_a_result_has_the_text_of_its_plain_values() -> None:
+    row = Row(dt.date(2026, 1, 31), ("a", "b"), math.inf, Row(dt.datetime(2026, 1, 31, 12), (), 0.1 + 0.2))
+    shown = {"rows": (row, row), "none": (), "ids": frozenset({"b", "a"}), "level": Level.HIGH, "day": row.day}
+    assert dump_json(shown) == dump_json(to_json(shown))
+    assert dump_json({"rows": [row, 2**80]}) == dump_json(to_json({"rows": [row, 2**80]}))
+    assert dump_json(get_members(row)) == dump_json(to_json(get_members(row)))
+    with pytest.raises(TypeError, match="has no members"):
+        get_members(3)
+
+
+@pytest.mark.parametrize("value", [b"x", object(), Row])
+def test_what_no_answer_holds_is_never_written(value: Any) -> None:
+    with pytest.raises(TypeError, match="cannot hold"):
+        dump_json({"x": [value]})

@@ -28,6 +28,16 @@ WRONG = [
     ("/api/people/p1/learning-path?role=operator&time_limit=61", "time_limit"),
     ("/api/people/p1/learning-path?role=operator&time_limit=1e1", "time_limit"),
     ("/api/roles/operator/learning-path?from=", "from"),
+    ("/api/people/p1/learning-path?role=operator&max_hours=-1", "max_hours"),
+    ("/api/people/p1/learning-path?role=operator&max_cost=much", "max_cost"),
+    ("/api/people/p1/learning-path?role=operator&exclude=nothing", "exclude"),
+    ("/api/people/p1/learning-path?role=operator&exclude=pump-3,", "exclude"),
+    ("/api/people/p1/learning-path?role=operator&already_booked=nothing", "already_booked"),
+    ("/api/people/p1/learning-path?role=operator&exclude=pump-3&already_booked=pump-3", "already_booked"),
+    ("/api/people/p1/learning-path?role=operator&alternatives=6", "alternatives"),
+    ("/api/roles/operator/learning-path?from=helper&exclude=nothing", "exclude"),
+    ("/api/people/p1/learning-path/diagram?role=operator&exclude=nothing", "exclude"),
+    ("/api/people/p1/learning-path/diagram?role=operator&max_hours=1", "max_hours"),
     ("/api/people/p1/routes", "to"),
     ("/api/people/p1/routes?to=nobody", "to"),
     ("/api/people/p1/routes?to=chief&max_moves=0", "max_moves"),
@@ -40,7 +50,18 @@ WRONG = [
     ("/api/people/p1/routes?to=chief&level_limit=-1", "level_limit"),
     ("/api/people/p1/routes?to=chief&level_limit=two", "level_limit"),
     ("/api/roles/helper/routes?to=chief&from=chief", "from"),
+    ("/api/people/p1/routes?to=chief&avoid=nobody", "avoid"),
+    ("/api/people/p1/routes?to=chief&avoid=helper,", "avoid"),
+    ("/api/people/p1/routes?to=chief&via=nobody", "via"),
+    ("/api/people/p1/routes?to=chief&via=", "via"),
+    ("/api/people/p1/routes?to=chief&study_hours_per_week=0", "study_hours_per_week"),
+    ("/api/people/p1/routes?to=chief&study_hours_per_week=-2", "study_hours_per_week"),
+    ("/api/people/p1/routes/diagram?to=chief&via=nobody", "via"),
     ("/api/people/p1/reachable-roles?to=chief", "to"),
+    ("/api/people/p1/reach-gains?limit=0", "limit"),
+    ("/api/people/p1/reach-gains?role=chief", "role"),
+    ("/api/framework-review?level_limit=-1", "level_limit"),
+    ("/api/framework-review?on=today", "on"),
     ("/api/roles/helper/similar?limit=0", "limit"),
     ("/api/roles/helper/similar?limit=x", "limit"),
     ("/api/roles/helper/similar?on=2026-01-01", "on"),
@@ -73,6 +94,26 @@ WRONG = [
     ("/api/people/p1/learning-path/diagram", "role"),
     ("/api/people/p1/routes/diagram?to=nobody", "to"),
     ("/api/health?deep=yes", "deep"),
+]
+
+#: Each parameter is well formed; together, or on these data, they ask for nothing.
+REFUSED = [
+    ("/api/people/p2/routes?to=operator", "to"),
+    ("/api/people/p1/routes?to=chief&avoid=chief", "avoid"),
+    ("/api/people/p1/routes?to=chief&via=chief", "via"),
+    ("/api/people/p1/routes?to=chief&via=helper", "via"),
+    ("/api/people/p1/routes?to=chief&via=senior&avoid=senior", "via"),
+    ("/api/teams/works/rotation?purpose=learn&until=2020-01-01", "until"),
+    ("/api/teams/works/rotation?purpose=learn&until=2027-01-01&intervals=3", "until"),
+    ("/api/teams/works/rotation?purpose=learn&minimum_stay=3&maximum_stay=2", "maximum_stay"),
+    ("/api/teams/works/rotation?purpose=learn&minimum_stay=10&intervals=3", "minimum_stay"),
+    ("/api/teams/works/rotation?purpose=learn&places=nosuch", "places"),
+    ("/api/teams/works/rotation?purpose=learn&learners=p1:nosuch", "learners"),
+    ("/api/teams/works/rotation?purpose=keep-current&learners=p1", "learners"),
+    ("/api/teams/works/rotation?purpose=relieve-strain&practice=2", "practice"),
+    ("/api/teams/works/stand-ins?person=p1&level=1", "level"),
+    ("/api/teams/works/coverage-timeline?until=9999-12-31", "until"),
+    ("/api/people/p1/schedule?role=operator&start=9999-12-31", "start"),
 ]
 
 
@@ -186,3 +227,12 @@ def test_a_page_beyond_the_last_is_empty_and_leads_back(client: FlaskClient) -> 
     assert response.json == []
     assert 'page=2&page_size=3>; rel="prev"' in response.headers["Link"]
     assert 'rel="next"' not in response.headers["Link"]
+
+
+@pytest.mark.parametrize(("address", "parameter"), REFUSED)
+def test_a_question_that_makes_no_sense_names_the_parameter(client: FlaskClient, address: str, parameter: str) -> None:
+    response = client.get(address)
+    assert response.status_code == 422, response.text
+    problem = response.json or {}
+    (wrong,) = problem["errors"]
+    assert (wrong["parameter"], wrong["reason"]) == (parameter, problem["detail"])

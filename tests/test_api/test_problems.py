@@ -233,3 +233,26 @@ def test_changes_for_any_state_all_come_through() -> None:
     (number,) = {level.label.split("-")[0] for level in levels}
     assert len(levels) == 1 + int(number) % 3
     graph.close()
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/api/teams/works/cross-training",
+        "/api/teams/works/cross-training/diagram",
+        "/api/teams/works/training-timetable",
+        "/api/teams/works/coverage-timeline",
+        "/api/people/p1/schedule?role=operator",
+        "/api/people/p1/schedule/diagram?role=helper",
+        "/api/people/p2/schedule/diagram?role=operator",
+        "/api/people/p1/development-plan?role=operator",
+        "/api/company-cover",
+        "/api/teams/works/rotation?purpose=relieve-strain",
+    ],
+)
+@pytest.mark.parametrize("day", ["9999-12-31", "9999-12-26", "0001-01-01"])
+def test_the_ends_of_the_calendar_are_no_fault_of_the_program(client: FlaskClient, address: str, day: str) -> None:
+    response = client.get(address + ("&" if "?" in address else "?") + f"on={day}")
+    if response.status_code != 200 and response.status_code != 503:
+        assert response.status_code == 422, response.text
+        assert (response.json or {})["errors"][0]["parameter"], response.text

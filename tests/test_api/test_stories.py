@@ -15,8 +15,8 @@ import pytest
 
 from api import services
 from loaders.pipeline import load_paths
-from ontology.analysis.learning_path import find_path_to_levels
-from ontology.analysis.levels import build_profile
+from ontology.analysis.paths.learning_path import find_path_to_levels
+from ontology.analysis.profiles.levels import build_profile
 from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
 

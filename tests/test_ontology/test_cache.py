@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from companies import build_company
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ontology.errors import FindingsError
 from ontology.graph import compile as compiling
+from ontology.graph import live
 from ontology.graph.cache import load_snapshot, save_snapshot
-from ontology.graph.compile import CACHE_FILE, compile_snapshot
+from ontology.graph.compile import compile_snapshot
 from ontology.graph.live import Change, LiveGraph
 from ontology.graph.snapshot import Snapshot
+from ontology.store_folder import CACHE_FILE
 from ontology.tables import TABLES
 
 
@@ -62,3 +66,42 @@ def test_a_large_store_opens_from_its_cache_and_notices_every_change(
     assert "n" in third.get_snapshot().roles
     assert third.get_snapshot() == compile_snapshot(third.store)
     third.close()
+
+
+def test_a_disk_that_does_not_take_the_cache_changes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*arguments: object, **named: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(compiling, "CACHE_FROM", 1)
+    monkeypatch.setattr(np, "savez", fail)
+    graph = LiveGraph.open(tmp_path / "s", create=True)
+    graph.load(build_company(2), who="t", why="w")
+    loaded = graph.get_snapshot()
+    graph.close()
+    assert not list((tmp_path / "s").glob("snapshot-cache*"))
+    again = LiveGraph.open(tmp_path / "s")
+    assert again.get_snapshot() == loaded
+    again.close()
+
+
+@pytest.mark.parametrize("is_sound", [True, False])
+def test_a_load_leaves_the_cache_of_the_revision_it_made_and_of_no_other(
+    is_sound: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for module in (compiling, live):
+        monkeypatch.setattr(module, "CACHE_FROM", 1)
+    graph = LiveGraph.open(tmp_path / "s", create=True)
+    graph.load(build_company(2), who="t", why="w")
+    assert load_snapshot(tmp_path / "s" / CACHE_FILE, graph.store.store_id, 1) == graph.get_snapshot()
+    role = TABLES["roles"].build(id="n", label="N")
+    need = TABLES["requirements"].build(role="n" if is_sound else "nobody", competency="none", level=1)
+    records = {"roles": [role], "requirements": [] if is_sound else [need]}
+    if is_sound:
+        assert graph.load(records, who="t", why="w").revision == 2
+    else:
+        with pytest.raises(FindingsError):
+            graph.load(records, who="t", why="w")
+    kept = load_snapshot(tmp_path / "s" / CACHE_FILE, graph.store.store_id, 2)
+    assert (kept == graph.get_snapshot()) if is_sound else (kept is None)
+    assert not list((tmp_path / "s").glob("snapshot-cache*.new"))
+    graph.close()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from small_company import ON
 from small_team import build_team, build_team_rows
 
-from ontology.analysis.cover_graph import build_cover_graph
+from ontology.analysis.places.cover_graph import build_cover_graph
 
 
 def test_absent_people_keep_their_edges_to_needs_and_lose_those_to_places() -> None:

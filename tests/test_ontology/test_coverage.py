@@ -9,8 +9,8 @@ import pytest
 from small_company import ON
 from small_team import assess, build_team, build_team_rows
 
-from ontology.analysis.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
-from ontology.analysis.coverage import CoverageRow, compute_coverage
+from ontology.analysis.cover.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
+from ontology.analysis.cover.coverage import CoverageRow, compute_coverage
 from ontology.errors import InputError, UnknownIdError
 
 DAY = timedelta(days=1)
@@ -65,6 +65,13 @@ def test_only_who_has_started_not_ended_and_is_not_absent_is_present() -> None:
     row = get_row(rows, cover_needs=[need()], absences=absences)
     assert row.present == ("here", "last", "new")
     assert row.qualified == ("here", "last", "new", "off")
+
+
+def test_absent_are_those_recorded_and_those_taken_as_away() -> None:
+    rows = build_team_rows(off={"a": 2}, out={"a": 2}, there={"a": 2})
+    absences = [{"person": "off", "from_date": ON, "to_date": ON}]
+    result = compute_coverage(build_team(rows, absences=absences), "t", ON, frozenset({"out"}))
+    assert (result.absent, result.away) == (("off", "out"), ("out",))
 
 
 def test_lapsed_certificate_does_not_count_and_review_due_skill_does() -> None:
@@ -155,6 +162,21 @@ def test_unknown_ids_are_refused_by_name() -> None:
         compute_coverage(snapshot, "t", ON, frozenset({"nosuch"}))
     with pytest.raises(UnknownIdError, match="nosuch"):
         compute_coverage(snapshot, "nosuch", ON)
+
+
+def test_one_snapshot_asked_again_for_other_people_and_days_answers_as_a_new_one() -> None:
+    """Absent by record, away by question, on days when that differs: what is kept of a day never mixes them."""
+    rows = build_team_rows(**{p: {"a": 2, "b": n % 3} for n, p in enumerate(("off", "p1", "p2", "p3"))})
+    absences = [{"person": "off", "from_date": ON, "to_date": ON}]
+    more = {"absences": absences, "cover_needs": [need(), need("b", 1, minimum=2)]}
+    snapshot = build_team(rows, **more)
+    for on in (ON, ON + DAY, ON):
+        for away in (frozenset({"p1"}), frozenset[str](), frozenset({"off", "p2"}), frozenset({"p1", "p3"})):
+            kept = compute_coverage(snapshot, "t", on, away)
+            assert kept == compute_coverage(build_team(rows, **more), "t", on, away)
+            gone = away | ({"off"} if on == ON else set())
+            assert kept.needs[0].present == tuple(p for p in ("off", "p1", "p2", "p3") if p not in gone)
+            assert kept.needs[0].qualified == ("off", "p1", "p2", "p3")
 
 
 def test_someone_of_another_team_who_is_away_changes_nothing() -> None:

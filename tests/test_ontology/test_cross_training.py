@@ -9,7 +9,7 @@ import pytest
 from small_company import ON
 from small_team import Rows, assess, build_team, build_team_rows
 
-from ontology.analysis.cross_training import CrossTrainingResult, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
 from ontology.errors import InputError, UnknownIdError
 
 
@@ -275,3 +275,117 @@ def test_too_few_people_are_a_reason_only_where_they_are_fewer_than_wanted() -> 
         (row,) = plan(build_team_rows(p={}, q={}), [need("a", target=target)], build_courses()).unmet
         assert row.reason.count(f"The team has 2 people who could count, {target} are wanted.") == count
         assert row.reason.count("could count") == count
+
+
+def test_less_cost_goes_before_fewer_courses() -> None:
+    courses = build_courses(
+        whole={"hours": 4.0, "cost": 9.0, "gives": {"a": 2}},
+        half={"hours": 2.0, "cost": 2.0, "gives": {"a": 1}},
+        other={"hours": 2.0, "cost": 2.0, "gives": {"a": 2}, "asks": {"a": 1}},
+    )
+    result = plan(build_team_rows(p={}, q={}), [need(target=1)], courses)
+    assert get_lines(result) == [("p", "a", 2, ("half", "other"))]
+    assert (result.study_hours, result.cost) == (4.0, 4.0)
+
+
+def test_fewer_courses_go_before_smaller_ids() -> None:
+    courses = build_courses(
+        a_half={"hours": 2.0, "cost": 2.0, "gives": {"a": 1}},
+        b_other={"hours": 2.0, "cost": 2.0, "gives": {"a": 2}, "asks": {"a": 1}},
+        z_whole={"hours": 4.0, "cost": 4.0, "gives": {"a": 2}},
+    )
+    assert get_lines(plan(build_team_rows(p={}), [need(target=1)], courses)) == [("p", "a", 2, ("z_whole",))]
+
+
+def test_a_line_names_hours_coaches_the_day_and_what_it_mends() -> None:
+    courses = build_courses(
+        a1={"hours": 5.0, "gives": {"a": 1}},
+        a2={"hours": 4.0, "coach_hours": 2.0, "gives": {"a": 2}, "asks": {"a": 1}, "lead_weeks": 3.0},
+    )
+    needs = [need(target=2), need(target=2, minimum=1, level=1)]
+    result = plan(build_team_rows(p={"a": 3}, q={}), needs, courses)
+    first, line = result.plan
+    assert (first.level, first.study_hours, first.finished_on) == (1, 5.0, ON + timedelta(days=13))
+    assert (line.study_hours, line.coach_hours) == (9.0, 2.0)
+    assert [(row.course, row.coach_hours, row.people) for row in line.coaching] == [("a2", 2.0, ("p",))]
+    # two weeks for a1, then a2 waits for its lead time: the fourth week
+    assert line.finished_on == ON + timedelta(days=27)
+    assert [(row.competency, row.level, row.applies, row.shift, row.place) for row in line.mends] == [
+        ("a", 2, "team", None, None)
+    ]
+    assert [(row.month, row.person, row.study_hours) for row in result.timetable] == [
+        ("2026-11", "q", 4.0),
+        ("2026-12", "q", 5.0),
+    ]
+
+
+def test_people_and_courses_left_out_are_named_where_the_plan_fails_for_it() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    rules = TrainingRules(exclude_people=frozenset({"p"}))
+    result = plan(build_team_rows(p={}, q={}), [need(target=2)], courses, rules=rules)
+    assert [line.person for line in result.plan] == ["q"]
+    assert "For p: not to learn, as asked." in result.unmet[0].reason
+    rules = TrainingRules(exclude_courses=frozenset({"a2"}))
+    (row,) = plan(build_team_rows(p={}), [need(target=1)], courses, rules=rules).unmet
+    assert "only by courses that are left out" in row.reason
+
+
+def test_without_a_coach_the_course_counts_only_where_nobody_asks_for_one() -> None:
+    courses = build_courses(a2={"hours": 3.0, "coach_hours": 1.0, "gives": {"a": 2}})
+    rows = build_team_rows(p={}, x={"a": 4})
+    rows["people"][1]["team"] = "u"
+    rows["teams"].append({"id": "u", "label": "u"})
+    needs = [need(target=1)]
+    assert plan(rows, needs, courses).plan[0].coaching[0].people == ()
+    assert plan(rows, needs, courses, rules=TrainingRules(with_coach=True)).missing == 1
+    lent = plan(rows, needs, courses, rules=TrainingRules(with_coach=True, lending_teams=("u",)))
+    assert lent.plan[0].coaching[0].people == ("x",)
+
+
+def test_more_holders_than_occasions_keep_current_are_refused_as_cover_on_paper() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    rows = build_team_rows(p={"a": 2}, q={}, r={})
+    rows["competencies"][0] |= {"practices_per_year": 4.0}
+    result = plan(rows, [need(target=3, occasions_per_year=10.0)], courses)
+    assert ([line.person for line in result.plan], result.status, result.missing) == (["q"], "optimal", 0)
+    (row,) = result.ceilings
+    assert (row.ceiling, row.wanted, row.holders) == (2, 3, 2)
+    assert result.remarks == (row.reason,)
+    assert "cover on paper" in row.reason
+    tolerant = plan(rows, [need(minimum=2, target=2, occasions_per_year=10.0)], courses, tolerance=1)
+    assert tolerant.status == "unreachable"
+
+
+def test_fair_plan_spreads_the_load_even_where_it_takes_more_hours() -> None:
+    courses = build_courses(
+        a2={"hours": 6.0, "gives": {"a": 2}},
+        b2={"hours": 6.0, "gives": {"b": 2}},
+        ab={"hours": 8.0, "gives": {"a": 2, "b": 2}},
+    )
+    needs = [need("a", target=1), need("b", target=1)]
+    assert plan(build_team_rows(p={}, q={}), needs, courses).total_hours == 8.0
+    fair = plan(build_team_rows(p={}, q={}), needs, courses, rules=TrainingRules(is_fair=True))
+    assert (fair.largest_load, fair.total_hours) == (6.0, 12.0)
+
+
+def test_a_date_before_the_day_asked_about_is_refused() -> None:
+    with pytest.raises(InputError):
+        plan(build_team_rows(p={}), [], build_courses(), rules=TrainingRules(by=ON - timedelta(days=1)))
+    with pytest.raises(UnknownIdError):
+        plan(build_team_rows(p={}), [], build_courses(), rules=TrainingRules(exclude_courses=frozenset({"nosuch"})))
+
+
+def test_a_course_that_opens_the_way_sooner_may_be_what_keeps_the_date() -> None:
+    """Without "quick" the course "late" waits for "slow", and both together end a week too late."""
+    courses = build_courses(
+        slow={"hours": 4.0, "weeks": 8.0, "gives": {"a": 1, "b": 2}},
+        late={"hours": 4.0, "weeks": 3.0, "gives": {"c": 2}, "asks": {"a": 1}},
+        quick={"hours": 1.0, "gives": {"a": 1}},
+    )
+    needs = [need("b", target=1), need("c", target=1)]
+    free = plan(build_team_rows(p={}), needs, courses)
+    assert ([row.courses for row in free.learners], free.finished_on) == ([("slow", "late")], ON + timedelta(days=76))
+    by = ON + timedelta(days=69)
+    timed = plan(build_team_rows(p={}), needs, courses, rules=TrainingRules(by=by))
+    assert ([row.courses for row in timed.learners], timed.missing) == ([("quick", "slow", "late")], 0)
+    assert timed.finished_on == ON + timedelta(days=55)

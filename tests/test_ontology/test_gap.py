@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.gap import compute_gap, find_unassessed
+from ontology.analysis.profiles.gap import compute_gap, find_unassessed
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
 

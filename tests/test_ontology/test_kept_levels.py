@@ -5,10 +5,12 @@ from __future__ import annotations
 import dataclasses
 from datetime import date, timedelta
 
+import pytest
 from companies import build_company
 
-from ontology.analysis import levels
-from ontology.analysis.levels import get_level
+from ontology.analysis.profiles import levels
+from ontology.analysis.profiles.levels import get_level
+from ontology.errors import UnknownIdError
 from ontology.graph.live import Change, LiveGraph
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
@@ -37,7 +39,34 @@ def test_asked_again_on_many_dates_the_levels_stay_the_same() -> None:
     dates = [ON + timedelta(days=200 * step) for step in range(-4, 5)]
     for on in dates + dates[::-1] + dates:
         assert ask_all(snapshot, on) == compute_all(snapshot, on)
-    assert len(levels._kept[snapshot]) <= levels._DATES_KEPT
+
+
+def test_on_the_days_around_every_change_the_levels_are_those_computed_afresh() -> None:
+    """The day before, the day itself and the day after: of assessments, of ends of validity and of renewal."""
+    for seed in (3, 8, 21):
+        snapshot = Snapshot(build_company(seed))
+        for record in snapshot.get_table("assessments").values():
+            competency = snapshot.competencies[record.competency]
+            days = levels._find_days_of_change(snapshot.get_assessments(record.person, competency.id), competency)
+            for day in sorted({day + step for day in days for step in (-1, 0, 1)}, key=lambda day: (day % 7, day)):
+                on = date.fromordinal(day)
+                known = levels._compute_level(snapshot, record.person, competency, on)
+                assert get_level(snapshot, record.person, competency, on) == known
+                assert get_level(snapshot, record.person, competency, on) is get_level(
+                    snapshot, record.person, competency, on
+                )
+
+
+def test_the_ranks_of_a_date_are_its_levels_and_those_of_few_dates_are_kept() -> None:
+    snapshot = Snapshot(build_company(3))
+    for on in [ON + timedelta(days=200 * step) for step in range(-4, 5)] * 2:
+        ranks = levels.get_ranks(snapshot, on)
+        for pair, known in ask_all(snapshot, on).items():
+            assert ranks[pair] == ranks[pair] == (known.level or 0)
+        assert levels.get_ranks(snapshot, on) is ranks
+        assert len(snapshot.derived["ranks"]) <= levels._DATES_KEPT
+    with pytest.raises(UnknownIdError):
+        levels.get_ranks(snapshot, ON)[next(iter(snapshot.people)), "no-such"]
 
 
 def test_a_changed_graph_has_levels_of_its_own() -> None:

@@ -6,13 +6,13 @@ import math
 
 from relaxed_cases import build_problem
 
-from ontology.analysis.landmark_cuts import CutFinder
-from ontology.analysis.landmark_master import IntegerMaster
-from ontology.analysis.landmark_plans import get_supporters
-from ontology.analysis.landmark_reduction import build_task
-from ontology.analysis.landmark_task import ReducedTask
-from ontology.analysis.relaxed import RelaxedProblem
-from ontology.analysis.solver import Deadline
+from ontology.analysis.engine.landmark_cuts import CutFinder
+from ontology.analysis.engine.landmark_master import IntegerMaster
+from ontology.analysis.engine.landmark_plans import get_supporters
+from ontology.analysis.engine.landmark_reduction import build_task
+from ontology.analysis.engine.landmark_task import ReducedTask
+from ontology.analysis.engine.relaxed import RelaxedProblem
+from ontology.analysis.engine.solver import Deadline
 
 
 def build_master(problem: RelaxedProblem) -> tuple[IntegerMaster, ReducedTask, list[int]]:

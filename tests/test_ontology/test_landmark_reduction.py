@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from relaxed_cases import build_problem
 
-from ontology.analysis.landmark_plans import prune_plan
-from ontology.analysis.landmark_reduction import build_task, reduce_task
+from ontology.analysis.engine.landmark_plans import prune_plan
+from ontology.analysis.engine.landmark_reduction import build_task, reduce_task
 
 
 @pytest.mark.parametrize(

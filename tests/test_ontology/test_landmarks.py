@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from ordering_milp import solve_ordering_milp
 from relaxed_cases import build_problem, find_best_by_trying, problems
 
-from ontology.analysis.landmarks import PlanResult, solve_cheapest_plan
-from ontology.analysis.relaxed import RelaxedProblem, SideRow, get_applicable_order, get_closure
+from ontology.analysis.engine.landmarks import PlanResult, solve_cheapest_plan
+from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_applicable_order, get_closure
 
 
 def require_sound(problem: RelaxedProblem, result: PlanResult) -> None:

@@ -8,8 +8,8 @@ import networkx as nx
 import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.learning_path import build_path_graph, find_learning_path, find_path_to_levels
-from ontology.analysis.levels import Profile
+from ontology.analysis.paths.learning_path import build_path_graph, find_learning_path, find_path_to_levels
+from ontology.analysis.profiles.levels import Profile
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
 
@@ -229,6 +229,14 @@ def test_path_graph_holds_courses_levels_and_how_they_hang_together() -> None:
     assert graph.nodes["level", "c", "1"]["is_target"]
     assert not graph.nodes["level", "d", "1"]["is_reachable"]
     assert nx.is_directed_acyclic_graph(graph)
+
+
+def test_path_graph_counts_positions_from_one_and_a_target_asked_for_stays_a_target() -> None:
+    company = build_courses(("x1", 1, "", "a"), ("x2", 1, "a", "b"))
+    graph = build_path_graph(company, NOBODY, find_path_to_levels(company, NOBODY, {"a": 1, "b": 1}))
+    assert [graph.nodes["course", i]["position"] for i in ("x1", "x2")] == [1, 2]
+    levels = [graph.nodes["level", i, "1"] for i in "ab"]
+    assert [(level["is_target"], level["is_reachable"]) for level in levels] == [(True, True), (True, True)]
 
 
 def test_least_cost_is_settled_by_hours_before_the_number_of_courses() -> None:

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from relaxed_cases import build_problem, find_best_by_trying, problems
 
-from ontology.analysis.estimates import get_h_add, get_h_max
-from ontology.analysis.relaxed import (
+from ontology.analysis.engine.estimates import get_h_add, get_h_max
+from ontology.analysis.engine.relaxed import (
     RelaxedProblem,
     SideRow,
     build_learning_graph,

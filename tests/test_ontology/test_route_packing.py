@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.catalogue import Offer, Stage, build_catalogue, build_staged_problem, get_whole_minutes
-from ontology.analysis.levels import Profile
-from ontology.analysis.planner import PartSolver, solve_staged, split_problem
-from ontology.analysis.route_packing import pack
-from ontology.analysis.solver import Deadline
+from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.paths.catalogue import Offer, Stage, build_catalogue, build_staged_problem, get_whole_minutes
+from ontology.analysis.paths.planner import PartSolver, solve_staged, split_problem
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.route_packing import pack
 
 
 def build_offer(course: str, minutes: int, gives: str, asks: str = "") -> Offer:
@@ -101,3 +101,24 @@ def test_limits_are_whole_minutes_at_or_below_them() -> None:
     assert [get_whole_minutes(hours) for hours in (0.1, 0.29, 200.0, float("inf"))] == [6, 17, 12000, None]
     # 2.05 x 60 is a hair below 123 in floating point
     assert [get_whole_minutes(hours) for hours in (2.05, 4.1)] == [123, 246]
+
+
+def test_hours_of_a_stage_have_a_row_only_where_they_can_be_exceeded() -> None:
+    company = build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("a"),
+        courses=[{"id": "x", "label": "X", "hours": 1.5}],
+        outcomes=[{"course": "x", "competency": "a", "level": 1}],
+    )
+    catalogue = build_catalogue(company, Profile({}))
+    rows = [
+        build_staged_problem(catalogue, [build_goals("a")], stage_limit_minutes=limit).problem.side_rows
+        for limit in (89, 90)
+    ]
+    assert [[(row.coefficients, row.upper_bound) for row in found] for found in rows] == [[(((0, 90),), 89)], []]
+
+
+def test_a_goal_that_is_held_asks_for_nothing() -> None:
+    held = Stage({"a": 1}, frozenset({("a", 1)}))
+    company = build_snapshot(scales=build_scale(), competencies=build_competencies("a"))
+    assert build_staged_problem(build_catalogue(company, Profile({})), [held]).facts == ()

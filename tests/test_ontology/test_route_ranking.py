@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.levels import Profile
-from ontology.analysis.route_bounds import RouteCosts
-from ontology.analysis.route_ranking import Candidate, Ranking, build_candidate
-from ontology.analysis.solver import Deadline
+from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.route_bounds import RouteCosts
+from ontology.analysis.routes.route_ranking import Candidate, Ranking, build_candidate
 
 
 def route(roles: str, minutes: int, months: float) -> Candidate:

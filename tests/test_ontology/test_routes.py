@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.levels import Profile, build_role_profile
-from ontology.analysis.routes import find_routes
+from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.routes.routes import find_routes
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
 
@@ -140,6 +140,22 @@ def test_growth_opens_the_level_limit_of_the_next_move() -> None:
     result = find_routes(company, START, "t", preparation_limit=55)
     assert result.best.study_hours is not None
     assert get_plan(result.best.study_hours) == [("m", ("b", "low")), ("t", ("high",))]
+
+
+def test_a_role_in_between_leaves_time_to_use_growth_before_the_next_level_limit() -> None:
+    # at level limit 0 a:2 must be there before the preparation for t starts, and x needs what only a year in m brings:
+    # without n the preparation for t starts at once; with n in between x can be taken in time
+    roles, start = {"t": "a:2", "m": "b:1 a:0-1", "n": "b:1"}, Profile({"b": 1})
+    only = find_routes(build_company(roles, {"x": (5, "a:1", "a:2")}), start, "t", level_limit=0)
+    assert (only.status, only.lower_bound, only.other_routes) == ("optimal", 5, ())
+    assert [get_plan(route) for route in only.trade_off] == [[("m", ()), ("n", ("x",)), ("t", ())]]
+    # the same where a long course makes the sequences without it legal but dearer
+    courses = {"x": (5, "a:1", "a:2"), "long": (50, "", "a:1")}
+    saving = find_routes(build_company(roles, courses), start, "t", level_limit=0)
+    assert saving.best.study_hours is not None
+    assert (saving.best.study_hours.roles, saving.best.study_hours.study_hours) == (("m", "n", "t"), 5)
+    shown = {route.roles: route.study_hours for route in (*saving.trade_off, *saving.other_routes)}
+    assert shown == {("m", "n", "t"): 5, ("m", "t"): 55, ("n", "t"): 55}
 
 
 def test_certificates_never_grow_and_no_level_limit_holds_for_them() -> None:
@@ -292,3 +308,78 @@ def test_cost_of_a_route_is_the_sum_over_its_courses_in_money() -> None:
     result = find_routes(company, START, "t", level_limit=3)
     assert [(route.roles, route.cost) for route in result.trade_off] == [(("m", "t"), 80.75), (("t",), 900.25)]
     assert result.direct.cost == 900.25
+
+
+def test_a_role_to_pass_is_never_measured_by_leaving_it_out() -> None:
+    # m gains nothing on the way to t, n saves the long course
+    company = build_company(
+        {"t": "a:3", "m": "b:1", "n": "a:1-3"},
+        {"long": (50, "", "a:3"), "short": (5, "", "a:1"), "other": (9, "", "b:1")},
+    )
+    limits: dict[str, Any] = {"level_limit": 3}
+    assert [r.roles for r in find_routes(company, START, "t", **limits).trade_off] == [("n", "t"), ("t",)]
+    result = find_routes(company, START, "t", via="m", **limits)
+    assert [(r.roles, r.study_hours) for r in result.trade_off] == [
+        (("m", "n", "t"), 14),
+        (("n", "m", "t"), 14),
+        (("m", "t"), 59),
+    ]
+    assert result.other_routes == ()
+    assert result.lower_bound == 14
+    assert result.direct.roles == ("t",)
+
+
+def test_a_way_point_without_study_is_optimal_not_nothing_to_do() -> None:
+    company = build_company({"t": "a:1", "m": "a:1"}, {})
+    held = Profile({"a": 1})
+    assert find_routes(company, held, "t").status == "nothing-to-do"
+    result = find_routes(company, held, "t", via="m")
+    assert (result.status, result.lower_bound, [r.roles for r in result.trade_off]) == ("optimal", 0, [("m", "t")])
+
+
+def test_avoided_roles_are_not_moved_into() -> None:
+    company = build_company({"t": "a:3", "m": "a:1-3", "n": "a:1-3"}, {"x": (5, "", "a:1")})
+    result = find_routes(company, START, "t", avoid=["m"])
+    assert [r.roles for r in (*result.trade_off, *result.other_routes)] == [("n", "t")]
+    assert find_routes(company, START, "t", avoid=["m", "n"]).status == "unreachable"
+    # who is in a role need not move into it
+    assert find_routes(company, Profile({}, role="m"), "t", avoid=["m"]).status == "optimal"
+
+
+def test_hours_a_week_replace_those_of_the_profile() -> None:
+    company = build_company({"t": "a:1"}, {"x": (26, "", "a:1")})
+    for profile in (START, Profile({}, study_hours_per_week=0.0)):
+        result = find_routes(company, profile, "t", study_hours_per_week=13)
+        assert result.best.months is not None
+        assert (result.best.months.months, result.direct.months) == (pytest.approx(24 / 52),) * 2
+        assert result.remarks == ()
+
+
+def test_questions_that_contradict_themselves_are_refused() -> None:
+    company = build_company({"t": "a:1", "m": "a:1", "now": "b:1", "bare": ""}, {})
+    wrong: list[dict[str, Any]] = [
+        {"avoid": ["t"]},
+        {"via": "t"},
+        {"via": "now"},
+        {"via": "bare"},
+        {"via": "m", "avoid": ["m"]},
+        {"study_hours_per_week": 0.0},
+        {"study_hours_per_week": math.nan},
+        {"study_hours_per_week": math.inf},
+    ]
+    for asked in wrong:
+        with pytest.raises(InputError):
+            find_routes(company, START, "t", **asked)
+    for asked in ({"avoid": ["nobody"]}, {"via": "nobody"}):
+        with pytest.raises(UnknownIdError):
+            find_routes(company, START, "t", **asked)
+
+
+def test_sequences_there_is_no_room_for_leave_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    steps = {f"m{n}": "a:1-3" for n in range(8)}
+    company = build_company({"t": "a:3"} | steps, {"x": (5, "", "a:1")})
+    monkeypatch.setattr("ontology.analysis.routes.route_search._ROWS_KEPT", 2)
+    result = find_routes(company, START, "t", max_moves=2)
+    assert (result.status, result.lower_bound) == ("feasible", 5)
+    assert result.best.study_hours is not None
+    assert result.best.study_hours.study_hours == 5

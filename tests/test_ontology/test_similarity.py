@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis import similarity
-from ontology.analysis.similarity import find_similar_roles
+from ontology.analysis.profiles import similarity
+from ontology.analysis.profiles.similarity import find_similar_roles
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
 

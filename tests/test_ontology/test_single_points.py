@@ -7,7 +7,7 @@ from typing import Any
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
-from ontology.analysis.single_points import FallenNeed, find_single_points_of_failure
+from ontology.analysis.places.single_points import FallenNeed, find_single_points_of_failure
 
 ROLES = [{"id": "ra", "label": "ra"}, {"id": "rb", "label": "rb"}]
 REQUIREMENTS = [{"role": "ra", "competency": "a", "level": 2}, {"role": "rb", "competency": "b", "level": 2}]
@@ -53,6 +53,13 @@ def test_all_places_that_compete_for_the_people_left_are_named() -> None:
     places = [place("one"), place("two"), place("three", "rb")]
     found = find(build_team_rows(p={"a": 2}, q={"a": 2}, r={"b": 2}, s={"b": 2}), places=places)
     assert {i: person.places for i, person in found.items()} == {"p": ("one", "two"), "q": ("one", "two")}
+
+
+def test_whole_connected_part_falls_with_anyone_where_people_are_too_few() -> None:
+    """p can fill one, q both, r two: four slots for three people, connected through q."""
+    places = [place("one", count=2), place("two", "rb", count=2)]
+    found = find(build_team_rows(p={"a": 2}, q={"a": 2, "b": 2}, r={"b": 2}), places=places)
+    assert {i: person.places for i, person in found.items()} == dict.fromkeys("pqr", ("one", "two"))
 
 
 def test_someone_who_would_be_replaced_along_a_chain_is_none() -> None:

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ontology.analysis.linear_model import find_violation
-from ontology.analysis.solver import INFINITY, Deadline, LinearModel, WarmLinearProgram, solve_mixed
+from ontology.analysis.engine.linear_model import find_violation
+from ontology.analysis.engine.solver import INFINITY, Deadline, LinearModel, WarmLinearProgram, solve_mixed
+from ontology.errors import SolverError
 
 
 def build_model(costs: list[int], rows: list[tuple[list[int], int]]) -> LinearModel:
@@ -114,6 +115,89 @@ def test_warm_program_takes_rows_and_columns_and_gives_prices() -> None:
     assert program.solve().objective == pytest.approx(0.5)
     program.set_upper([1, 2], 0.0)
     assert program.solve().status == "infeasible"
+
+
+def test_model_without_rows_takes_the_cheapest_bounds() -> None:
+    model = LinearModel()
+    model.add_variable(2)
+    model.add_variable(-3)
+    model.add_variable(-1, upper=2.5, is_integer=False)
+    answer = solve_mixed(model)
+    assert answer.status == "optimal"
+    assert answer.x == pytest.approx((0, 1, 2.5))
+    assert answer.objective == pytest.approx(-5.5)
+
+
+def test_model_without_variables_can_be_infeasible() -> None:
+    model = LinearModel()
+    model.add_row([], lower=1)
+    answer = solve_mixed(model)
+    assert (answer.status, answer.objective, answer.lower_bound) == ("infeasible", INFINITY, INFINITY)
+
+
+@pytest.mark.parametrize("is_integer", [True, False])
+def test_a_model_without_a_finite_optimum_is_an_error(is_integer: bool) -> None:
+    model = LinearModel()
+    model.add_variable(-1, upper=INFINITY, is_integer=is_integer)
+    with pytest.raises(SolverError, match="no answer that fits"):
+        solve_mixed(model)
+
+
+def test_a_start_is_taken_and_a_wrong_start_does_no_harm() -> None:
+    model = build_model([1, 1, 1], [([1, 1, 0], 1), ([1, 0, 1], 1), ([0, 1, 1], 1)])
+    for start in ((1.0, 1.0, 1.0), (0.0, 0.0, 0.0)):
+        answer = solve_mixed(model, start=start)
+        assert (answer.status, answer.objective) == ("optimal", 2)
+
+
+def build_large_linear_model(rng: np.random.Generator, size: int) -> tuple[list[float], list[list[tuple[int, float]]]]:
+    costs = rng.uniform(1, 2, size).tolist()
+    rows = [[(int(j), float(rng.uniform(0.1, 1))) for j in rng.choice(size, 40, replace=False)] for _ in range(size)]
+    return costs, rows
+
+
+def test_a_linear_model_cut_short_claims_no_bound() -> None:
+    costs, rows = build_large_linear_model(np.random.default_rng(1), 1_500)
+    model = LinearModel()
+    for cost in costs:
+        model.add_variable(cost, upper=INFINITY, is_integer=False)
+    for row in rows:
+        model.add_row(row, lower=1)
+    answer = solve_mixed(model, time_limit_s=0.0)
+    assert answer.status in ("unknown", "feasible")
+    assert answer.lower_bound == -INFINITY
+
+
+def test_a_warm_program_cut_short_says_so_and_can_go_on() -> None:
+    costs, rows = build_large_linear_model(np.random.default_rng(1), 300)
+    program = WarmLinearProgram()
+    program.add_columns(costs, [INFINITY] * len(costs), [[] for _ in costs])
+    program.add_rows([1.0] * len(rows), [INFINITY] * len(rows), rows)
+    cut = program.solve(time_limit_s=0.0)
+    assert (cut.status, cut.objective) == ("unknown", -INFINITY)
+    whole = program.solve(time_limit_s=60)
+    assert whole.status == "optimal"
+    # weak duality: the prices of the rows pay for the whole objective
+    assert sum(whole.duals) == pytest.approx(whole.objective)
+
+
+def test_an_unbounded_warm_program_is_an_error() -> None:
+    program = WarmLinearProgram()
+    program.add_columns([-1.0], [INFINITY], [[]])
+    with pytest.raises(SolverError, match="the solver stopped"):
+        program.solve()
+
+
+def test_nothing_to_change_changes_nothing() -> None:
+    program = WarmLinearProgram()
+    program.add_columns([2.0, 3.0], [INFINITY, INFINITY], [[], []])
+    program.add_rows([1.0], [INFINITY], [[(0, 1.0), (1, 1.0)]])
+    program.add_rows([], [], [])
+    program.set_upper([], 0.0)
+    program.set_costs([], [])
+    assert program.solve().objective == pytest.approx(2)
+    program.set_costs([0], [5.0])
+    assert program.solve().objective == pytest.approx(3)
 
 
 def test_deadline_without_limit_never_comes() -> None:

@@ -8,7 +8,7 @@ import pytest
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
-from ontology.analysis.staffing import StaffingResult, compute_staffing
+from ontology.analysis.places.staffing import StaffingResult, compute_staffing
 from ontology.errors import UnknownIdError
 
 ROLES = [{"id": r, "label": r} for r in ("ra", "rb", "rab", "rnone", "rwish")]

@@ -5,12 +5,14 @@ from __future__ import annotations
 import subprocess
 import sys
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from ontology import bulk_text
 from ontology import namespaces as ns
-from ontology.errors import FileFormatError, NotFoundError, StaleError, StoreLockedError
+from ontology.errors import FileFormatError, FindingsError, NotFoundError, StaleError, StoreLockedError
 from ontology.namespaces import Quad
 from ontology.store import TEXT_LIMIT, Store
 
@@ -163,4 +165,84 @@ def test_a_killed_process_leaves_the_committed_state(tmp_path: Path) -> None:
     store = Store.open(tmp_path / "s")
     assert store.revision == 5
     assert store.count(G) == 5
+    store.close()
+
+
+def refuse() -> None:
+    raise FindingsError("no", [])
+
+
+@pytest.mark.parametrize("n", [1, TEXT_LIMIT + 1])
+@pytest.mark.parametrize("is_on_disk", [True, False])
+def test_a_check_that_fails_stops_a_commit_of_any_size(n: int, is_on_disk: bool, tmp_path: Path) -> None:
+    store = Store.open(tmp_path / "s", create=True) if is_on_disk else Store.in_memory()
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    with pytest.raises(FindingsError):
+        store.commit((quad(f"n{i}", "x") for i in range(n)), [], who="w", why="y", verify=refuse)
+    assert (store.revision, set(store.read_graph(G))) == (1, {quad("a", "1")})
+    assert len(list((tmp_path / "s").glob("generation-*"))) == (1 if is_on_disk else 0)
+    store.close()
+
+
+@pytest.mark.parametrize("has_pipes", [True, False], ids=["pipe", "no-pipe"])
+@pytest.mark.parametrize("is_on_disk", [True, False])
+def test_a_large_change_is_net_whatever_comes_twice_or_is_there_already(
+    has_pipes: bool, is_on_disk: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same state and the same counts as of sets, with removals made after the last addition."""
+    if not has_pipes:
+        monkeypatch.setattr(bulk_text, "FILES_BY_NUMBER", str(tmp_path / "none"))
+    store = Store.open(tmp_path / "s", create=True) if is_on_disk else Store.in_memory()
+    old = [quad(f"old{i}", "x") for i in range(30)] + [quad("people", "x", ns.GRAPH_PEOPLE)]
+    store.commit(old, [], who="w", why="y")
+    many = [quad(f"n{i % (TEXT_LIMIT + 500)}", "é \U0001f600") for i in range(2 * TEXT_LIMIT)]
+    taken: list[Quad] = []
+
+    def add() -> Iterator[Quad]:
+        for one in (*many, *old[:5]):
+            taken.append(one)
+            yield one
+
+    def remove() -> Iterator[Quad]:
+        assert len(taken) == len(many) + 5
+        yield from (old[3], old[7], old[7], old[-1], quad("absent", "x"))
+
+    assert store.commit(add(), remove(), who="w", why="big") == 2
+    kept = {one for one in (*many, *old) if one not in (old[7], old[-1])}
+    assert set(store.read_graph(G)) | set(store.read_graph(ns.GRAPH_PEOPLE)) == kept
+    told = {p: o for _, s, p, o in store.read_graph(ns.GRAPH_HISTORY) if s.endswith("/2>")}
+    assert told[ns.iri_term(ns.NW + "addedCount")] == ns.typed_term(str(len(set(many))), "integer")
+    assert told[ns.iri_term(ns.NW + "removedCount")] == ns.typed_term("2", "integer")
+    assert store.commit(many, [], who="w", why="again") == 2
+    store.close()
+
+
+def test_many_removals_are_one_commit() -> None:
+    store = Store.in_memory()
+    many = [quad(f"n{i}", "x") for i in range(TEXT_LIMIT + 1)]
+    store.commit(many, [], who="w", why="y")
+    assert store.commit([quad("a", "1")], many, who="w", why="y") == 2
+    assert set(store.read_graph(G)) == {quad("a", "1")}
+
+
+def test_a_load_that_the_engine_refuses_leaves_the_old_state(tmp_path: Path) -> None:
+    """Its text breaks off in the middle: the writing end is told, the error comes out, the clone is removed."""
+    store = Store.open(tmp_path / "s", create=True)
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    broken = (G, "<http://x.example/a>", "no predicate", '"v"')
+    many = [broken, *(quad(f"n{i}", "x" * 200) for i in range(TEXT_LIMIT + 1))]
+    with pytest.raises(SyntaxError):
+        store.commit(many, [], who="w", why="y")
+    assert (store.revision, set(store.read_graph(G))) == (1, {quad("a", "1")})
+    assert len(list((tmp_path / "s").glob("generation-*"))) == 1
+    assert store.commit([quad("b", "1")], [], who="w", why="y") == 2
+    store.close()
+
+
+def test_only_rows_are_selected_and_only_memory_is_filled(tmp_path: Path) -> None:
+    store = Store.open(tmp_path / "s", create=True)
+    with pytest.raises(ValueError, match="only SELECT"):
+        store.select("ASK { ?s ?p ?o }")
+    with pytest.raises(ValueError, match="commit only"):
+        store.fill(G, [quad("a", "1")])
     store.close()

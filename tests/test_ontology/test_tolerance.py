@@ -8,8 +8,8 @@ from typing import Any
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
-from ontology.analysis.staffing import StaffingResult, compute_staffing
-from ontology.analysis.tolerance import find_scarce_slots
+from ontology.analysis.places.staffing import StaffingResult, compute_staffing
+from ontology.analysis.places.tolerance import find_scarce_slots
 
 ROLES = [{"id": r, "label": r} for r in ("ra", "rb")]
 REQUIREMENTS = [{"role": "ra", "competency": "a", "level": 2}, {"role": "rb", "competency": "b", "level": 2}]
@@ -33,6 +33,11 @@ def test_needs_alone_give_the_least_spare_depth() -> None:
     assert (result.tolerance.needs, result.tolerance.places, result.tolerance.overall) == (1, None, 1)
     assert result.critical_absences == ("p", "q")
     assert (result.pairs_breaking.breaking, result.pairs_breaking.pairs) == (1, 6)
+
+
+def test_critical_absences_of_a_need_are_one_more_than_it_can_spare() -> None:
+    result = staff(build_team_rows(p={"a": 2}, q={"a": 2}, r={"a": 2}), cover_needs=[need(minimum=2)])
+    assert (result.tolerance.overall, result.critical_absences) == (1, ("p", "q"))
 
 
 def test_places_alone_give_the_least_surplus_of_any_set() -> None:

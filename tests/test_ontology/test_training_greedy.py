@@ -7,11 +7,12 @@ from typing import Any
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
-from ontology.analysis.learners import TeamLearning, build_team_learning
-from ontology.analysis.presence import get_presence
-from ontology.analysis.training_goals import TrainingGoals, build_goals
-from ontology.analysis.training_greedy import build_greedy_plan, remove_useless
-from ontology.analysis.training_tally import TrainingTally
+from ontology.analysis.cover.presence import get_presence
+from ontology.analysis.training.learners import TeamLearning, build_team_learning
+from ontology.analysis.training.training_goals import TrainingGoals, build_goals
+from ontology.analysis.training.training_greedy import build_greedy_plan, remove_useless
+from ontology.analysis.training.training_rules import TrainingRules, build_learner_rules
+from ontology.analysis.training.training_tally import TrainingTally
 
 
 def build(
@@ -37,7 +38,9 @@ def build(
         ]
     presence = get_presence(build_team(people, **tables), "t", ON)
     goals = build_goals(presence, None, criticality is not None)
-    return build_team_learning(presence, goals, limit_minutes), goals
+    hours = None if limit_minutes is None else limit_minutes / 60
+    rules = build_learner_rules(presence, TrainingRules(hours_limit=hours))
+    return build_team_learning(presence, goals, rules), goals
 
 
 def name_courses(team: TeamLearning, plan: dict[str, frozenset[int]]) -> dict[str, set[str]]:
@@ -111,7 +114,7 @@ def test_a_tally_weighs_who_is_missing_for_places_once_for_the_scarcest_set() ->
         ON,
     )
     goals = build_goals(presence, 0, True)
-    team = build_team_learning(presence, goals, None)
+    team = build_team_learning(presence, goals)
     tally = TrainingTally(team, goals)
     assert (tally.missing, tally.has_scarce_places) == (6, True)
     tally.set_courses("p", number_courses(team, "p", "x1"))

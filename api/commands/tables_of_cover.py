@@ -1,0 +1,244 @@
+"""Cover over time, stand-ins, fragile needs, headcount and the company's cover as tables that a person likes to read.
+
+Nothing is computed here; the words are those of the JSON answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rich.console import Console
+from rich.text import Text
+
+from api.commands.console import (
+    Answer,
+    format_quantity,
+    format_word,
+    get_name,
+    get_names,
+    make_console,
+    make_table,
+    print_end,
+)
+from ontology.graph.snapshot import Snapshot
+
+
+def _describe_need(snapshot: Snapshot, need: Mapping[str, Any]) -> str:
+    shift = f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else ""
+    return f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}{shift}"
+
+
+def _print_status(console: Console, answer: Answer) -> None:
+    if answer["status"] == "feasible":
+        console.print(Text("The time limit struck: shorter learning may be found."))
+
+
+def show_timeline(snapshot: Snapshot, answer: Answer) -> None:
+    """Print what changes by day, the holes, and what to begin by when."""
+    console = make_console()
+    span = f"{answer['from_date']} to {answer['to_date']}"
+    console.print(Text(f"Cover of {get_name(snapshot.teams, answer['team'])}, {span}, seen from {answer['on']}"))
+    _print_status(console, answer)
+    if answer["changes"]:
+        table = make_table("day", "need", "from", "to", "depth", "what happened")
+        for row in answer["changes"]:
+            table.add_row(
+                row["on"],
+                Text(_describe_need(snapshot, row)),
+                format_word(row["from_state"]),
+                format_word(row["to_state"]),
+                f"{row['from_depth']}>{row['to_depth']}",
+                Text(" ".join(cause["words"] for cause in row["causes"])),
+            )
+        console.print(table)
+    else:
+        console.print(Text("No need changes its state."))
+    _print_holes(console, snapshot, answer)
+    print_end(console, answer)
+
+
+def _print_holes(console: Console, snapshot: Snapshot, answer: Answer) -> None:
+    holes = [(need, hole) for need in answer["needs"] for hole in need["holes"]]
+    if not holes:
+        console.print(Text("No need is short on any of these days."))
+        return
+    table = make_table("hole", "from", "to", "act by", "who could mend it, and how")
+    for need, hole in sorted(holes, key=lambda pair: (pair[1]["last_day_to_act"] or "", pair[1]["from_date"])):
+        by = hole["last_day_to_act"] or "–"
+        table.add_row(
+            Text(_describe_need(snapshot, need) + (f", person {hole['lacking']}" if hole["lacking"] > 1 else "")),
+            hole["from_date"],
+            "open" if hole["is_open"] else hole["to_date"],
+            f"{by} (late)" if hole["is_late"] and hole["last_day_to_act"] else by,
+            Text(_describe_mend(snapshot, hole)),
+        )
+    console.print(table)
+
+
+def _describe_mend(snapshot: Snapshot, hole: Mapping[str, Any]) -> str:
+    mend = hole["mend"]
+    if mend is None:
+        return str(hole["reason"])
+    what = "renews" if mend["kind"] == "renewal" else "learns"
+    hours = format_quantity(mend["study_hours"], "h")
+    return (
+        f"{get_name(snapshot.people, mend['person'])} {what}: {get_names(snapshot.courses, mend['courses'])} ({hours}, "
+        f"{format_quantity(mend['weeks'], 'weeks')} after {format_quantity(mend['lead_weeks'], 'weeks')} of waiting); "
+        f"begun today it is done on {mend['ready_on']}"
+    )
+
+
+def show_stand_ins(snapshot: Snapshot, answer: Answer) -> None:
+    """Print who can stand in."""
+    console = make_console()
+    whom = (
+        get_name(snapshot.people, answer["person"])
+        if answer["person"]
+        else get_name(snapshot.competencies, answer["competency"])
+    )
+    console.print(Text(f"Stand-ins for {whom}, {get_name(snapshot.teams, answer['team'])}, {answer['on']}"))
+    for row in answer["needs"]:
+        short = "short" if row["is_short_without"] else "still met"
+        console.print(
+            Text(
+                f"{_describe_need(snapshot, row)}: depth {row['depth']}, needed {row['minimum']}; without: "
+                f"{row['depth_without']} ({short})"
+            )
+        )
+        _print_stand_ins(console, snapshot, row)
+    for row in answer["places"]:
+        empty = "one slot more stays empty without" if row["is_empty_without"] else "can still be filled without"
+        console.print(Text(f"Place {row['place']} ({get_name(snapshot.roles, row['role'])}): {empty}"))
+        _print_stand_ins(console, snapshot, row)
+    if not answer["needs"] and not answer["places"]:
+        console.print(Text("Nothing the team needs hangs on this."))
+    print_end(console, answer)
+
+
+def _print_stand_ins(console: Console, snapshot: Snapshot, row: Mapping[str, Any]) -> None:
+    if not row["stand_ins"]:
+        console.print(Text("  nobody"))
+        return
+    table = make_table("person", "team", "shift", "counts now", "rests on", "leaves behind")
+    for person in row["stand_ins"]:
+        behind = [_describe_need(snapshot, need) for need in person["leaves_needs"]]
+        behind += [f"place {place}" for place in person["leaves_places"]]
+        table.add_row(
+            Text(get_name(snapshot.people, person["person"])),
+            Text(get_name(snapshot.teams, person["team"])),
+            Text(get_name(snapshot.shifts, person["shift"]) if person["shift"] else "–"),
+            "yes" if person["counts_already"] else "–",
+            _describe_levels(person["levels"]),
+            Text("; ".join(behind) or "–"),
+        )
+    console.print(table)
+    if row["found"] > len(row["stand_ins"]):
+        console.print(Text(f"  and {row['found'] - len(row['stand_ins'])} more"))
+
+
+def _describe_levels(levels: Sequence[Mapping[str, Any]]) -> str:
+    if len(levels) == 1:
+        return f"level {levels[0]['have']}, {levels[0]['source']} {levels[0]['assessed_on']}"
+    if not levels:
+        return "–"
+    return f"{len(levels)} levels, seen since {min(level['assessed_on'] for level in levels)}"
+
+
+def show_fragile_needs(snapshot: Snapshot, answer: Answer) -> None:
+    """Print the needs in their order."""
+    console = make_console()
+    _print_status(console, answer)
+    console.print(Text(f"Needs of {get_name(snapshot.teams, answer['team'])}, {answer['on']}, the most fragile first"))
+    table = make_table(
+        "need", "crit", "depth", "min", "state", "chance", "next best person", right=("crit", "depth", "min", "chance")
+    )
+    for need in answer["needs"]:
+        best = need["next_best"]
+        table.add_row(
+            Text(_describe_need(snapshot, need)),
+            str(need["criticality"]),
+            str(need["depth"]),
+            str(need["minimum"]),
+            format_word(need["state"]),
+            "–" if need["chance"] is None else f"{need['chance']:.4f}",
+            Text(
+                str(need["reason"])
+                if best is None
+                else f"{get_name(snapshot.people, best['person'])}, {format_quantity(best['study_hours'], 'h')}"
+                + (" (assess first)" if best["have"] is None else "")
+            ),
+        )
+    console.print(table)
+    console.print(Text(answer["order_rule"]))
+    print_end(console, answer)
+
+
+def show_headcount(snapshot: Snapshot, answer: Answer) -> None:
+    """Print people needed and people qualified."""
+    console = make_console()
+    console.print(
+        Text(
+            f"Headcount of {get_name(snapshot.teams, answer['team'])}, {answer['on']}: one person works "
+            f"{format_quantity(answer['net_hours'], 'h')} a year"
+        )
+    )
+    right = ("at once", "hours", "quotient", "needed", "qualified", "difference")
+    table = make_table("need or place", *right, right=right)
+    for row in answer["rows"]:
+        name = f"place {row['place']}" if row["kind"] == "place" else _describe_need(snapshot, row)
+        if row["applies"] == "each-shift" and row["shift"] is None:
+            name += " (each shift)"
+        table.add_row(
+            Text(name),
+            str(row["minimum"]),
+            format_quantity(row["manned_hours"]),
+            "–" if row["quotient"] is None else f"{row['quotient']:.2f}",
+            "–" if row["people_needed"] is None else str(row["people_needed"]),
+            str(len(row["qualified"])),
+            "–" if row["difference"] is None else f"{row['difference']:+d}",
+        )
+    console.print(table)
+    print_end(console, answer)
+
+
+def show_company_cover(snapshot: Snapshot, answer: Answer) -> None:
+    """Print the most fragile needs of all teams, people who hold up several, and who could lend."""
+    console = make_console()
+    counts = ", ".join(f"{row['needs']} {row['state'].replace('-', ' ')}" for row in answer["states"])
+    console.print(
+        Text(
+            f"Cover of {answer['teams']} teams, {answer['people']} people, {answer['on']}. "
+            f"{answer['needs_found']} needs: {counts}."
+        )
+    )
+    _print_status(console, answer)
+    table = make_table("team", "need", "crit", "depth", "min", "state", "could lend", right=("crit", "depth", "min"))
+    for need in answer["needs"]:
+        lenders = [
+            f"{get_name(snapshot.teams, row['team'])} ({row['spare']} to spare, {row['near']} near)"
+            for row in need["lenders"][:2]
+        ]
+        more = need["lenders_found"] - len(lenders)
+        table.add_row(
+            Text(get_name(snapshot.teams, need["team"])),
+            Text(_describe_need(snapshot, need)),
+            str(need["criticality"]),
+            str(need["depth"]),
+            str(need["minimum"]),
+            format_word(need["state"]),
+            Text(("; ".join(lenders) or "nobody") + (f"; and {more} more" if more > 0 else "")),
+        )
+    console.print(table)
+    for person in answer["holding"]:
+        console.print(
+            Text(
+                f"{get_name(snapshot.people, person['id'])} ({get_name(snapshot.teams, person['team'])}) holds up "
+                f"{get_names(snapshot.teams, person['teams'])}."
+            )
+        )
+    for pair in answer["exchanges"]:
+        names = get_names(snapshot.teams, (pair["team"], pair["other"]))
+        console.print(Text(f"Could lend to each other: {names}."))
+    console.print(Text(answer["order_rule"]))
+    print_end(console, answer)

@@ -1,0 +1,112 @@
+"""Schedules and development plans as tables that a person likes to read.
+
+Nothing is computed here; the words are those of the JSON answers.
+"""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.text import Text
+
+from api.commands.console import (
+    Answer,
+    explain_status,
+    format_quantity,
+    get_name,
+    get_names,
+    get_subject,
+    make_console,
+    make_table,
+    print_end,
+)
+from ontology.graph.snapshot import Snapshot
+
+
+def show_schedule(snapshot: Snapshot, answer: Answer) -> None:
+    """Print a schedule."""
+    console = make_console()
+    console.print(Text(f"{get_subject(snapshot, answer)} → {get_name(snapshot.roles, answer['role'])}, {answer['on']}"))
+    _print_calendar(console, snapshot, answer)
+    print_end(console, answer)
+
+
+def _print_calendar(console: Console, snapshot: Snapshot, schedule: Answer) -> None:
+    status = "no earlier finish among these courses" if schedule["status"] == "optimal" else None
+    console.print(Text(f"Status: {status or explain_status(schedule['status'])}."))
+    if schedule["finish"] is None:
+        return
+    console.print(
+        Text(
+            f"From {schedule['start']} to {schedule['finish']} (not before {schedule['lower_bound']}): "
+            f"{format_quantity(schedule['study_hours'], 'h')} at "
+            f"{format_quantity(schedule['study_hours_per_week'], 'h')} a week, at most {schedule['at_once']} at once."
+        )
+    )
+    numbers = {course["id"]: str(number) for number, course in enumerate(schedule["courses"], start=1)}
+    right = ("#", "h", "h/week", "slack d")
+    table = make_table("#", "course", "first day", "last day", "h", "h/week", "slack d", "", "after", right=right)
+    for number, course in enumerate(schedule["courses"], start=1):
+        marks = [mark for mark in ("critical", "renewal") if course[f"is_{mark}"]]
+        table.add_row(
+            str(number),
+            Text(course["label"]),
+            course["first_day"],
+            course["last_day"],
+            format_quantity(course["study_hours"]),
+            format_quantity(course["hours_per_week"]),
+            str(course["slack_days"]),
+            ", ".join(marks),
+            ", ".join(numbers[i] for i in course["waits_for"]),
+        )
+    console.print(table)
+    if len(schedule["critical_chain"]) > 1:
+        console.print(
+            Text(f"One after the other until the finish: {get_names(snapshot.courses, schedule['critical_chain'])}.")
+        )
+    for row in schedule["lapsing"]:
+        told = (
+            f"renewed by {get_name(snapshot.courses, row['renewal'])} on {row['renewed_on']}" if row["renewal"] else ""
+        )
+        words = " ".join(filter(None, (f"{told}." if told else "", row["reason"])))
+        console.print(Text(f"Lapses meanwhile: {row['label']}, last day {row['valid_until']}: {words}"))
+    for row in schedule["unreachable"]:
+        label = get_name(snapshot.competencies, row["competency"])
+        console.print(Text(f"Cannot be reached: {label} at level {row['level']}: {row['reason']}"))
+
+
+def show_development_plan(snapshot: Snapshot, answer: Answer) -> None:
+    """Print a development plan."""
+    console = make_console()
+    now = answer["now"]
+    console.print(Text(f"Development plan of {get_subject(snapshot, answer)}: {answer['role_label']}, {answer['on']}"))
+    console.print(
+        Text(
+            f"Standing: {now['standing'].replace('-', ' ')}. Blocking unmet: {now['blocking_unmet']}. "
+            f"Essential met: {now['essential_met']} of {now['essential_total']}. "
+            f"Readiness: {'–' if now['readiness'] is None else format(now['readiness'], '.2f')}."
+        )
+    )
+    if now["assess_first"]:
+        console.print(Text(f"Assess first: {get_names(snapshot.competencies, now['assess_first'])}."))
+    if answer["routes"] is not None and not answer["routes"]["within_reach"]:
+        best = answer["routes"]["best"]
+        way = " → ".join(get_name(snapshot.roles, i) for i in best["roles"]) if best else "none within the limits"
+        console.print(Text(f"The direct move breaks a limit; a way in steps: {way}."))
+    _print_calendar(console, snapshot, answer["schedule"])
+    if answer["steps"]:
+        table = make_table("kind of learning", "h", "share", "rule of thumb", right=("h", "share", "rule of thumb"))
+        for row in answer["strands"]:
+            shares = ["–" if row[name] is None else f"{row[name]:.0%}" for name in ("share", "rule_of_thumb")]
+            table.add_row(row["strand"], format_quantity(row["study_hours"]), *shares)
+        console.print(table)
+        console.print(Text("70:20:10 is common practice with weak evidence: no target.", style="dim"))
+        table = make_table("after the course", "practise, confirm", "follow up")
+        for step in answer["steps"]:
+            told = [
+                f"{row['label']} {row['level']}: {row['practice']} Confirmed by {row['assessed_by']}."
+                for row in step["outcomes"]
+            ]
+            days = "\n".join(row["day"] for row in step["follow_ups"])
+            table.add_row(Text(step["label"]), Text("\n".join(told) or "–"), days)
+        console.print(table)
+    print_end(console, answer)

@@ -1,0 +1,131 @@
+"""A cross-training plan as tables that a person likes to read.
+
+Nothing is computed here; the words are those of the JSON answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from rich.console import Console
+from rich.text import Text
+
+from api.commands.console import (
+    Answer,
+    explain_status,
+    format_quantity,
+    get_name,
+    get_names,
+    make_console,
+    make_table,
+    print_end,
+)
+from ontology.graph.snapshot import Snapshot
+
+
+def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:
+    """Print a cross-training plan."""
+    console = make_console()
+    console.print(
+        Text(
+            f"Cross-training of {get_name(snapshot.teams, answer['team'])}, {answer['on']}. Status: "
+            f"{explain_status(answer['status'])}. Study: {format_quantity(answer['study_hours'], 'h')}, "
+            f"coaching: {format_quantity(answer['coach_hours'], 'h')}, most for one person: "
+            f"{format_quantity(answer['largest_load'], 'h')}."
+        )
+    )
+    if answer["plan"]:
+        table = make_table("person", "learns", "to level", "by", "hours", "done on", right=("to level", "hours"))
+        for row in answer["plan"]:
+            table.add_row(
+                Text(get_name(snapshot.people, row["person"])),
+                Text(get_name(snapshot.competencies, row["competency"])),
+                str(row["level"]),
+                Text(get_names(snapshot.courses, row["courses"])),
+                format_quantity(row["study_hours"], "h"),
+                str(row["finished_on"] or "–"),
+            )
+        console.print(table)
+        _print_coaches(console, snapshot, answer)
+        _print_months(console, snapshot, answer)
+    for row in answer["unmet"]:
+        label = get_name(snapshot.competencies, row["competency"])
+        console.print(Text(f"Not met: {label} at level {row['level']}, {row['missing']} missing: {row['reason']}"))
+    for row in answer["unmet_places"]:
+        console.print(Text(f"Not met: places {', '.join(row['places'])}, {row['missing']} missing: {row['reason']}"))
+    print_end(console, answer)
+
+
+#: A terminal is narrow: so many people stand side by side, the next below them.
+_PEOPLE_ACROSS: Final = 4
+
+
+def show_training_timetable(snapshot: Snapshot, answer: Answer) -> None:
+    """Print the chart; a column for each person."""
+    console = make_console()
+    console.print(
+        Text(
+            f"Training timetable of {get_name(snapshot.teams, answer['team'])}, {answer['on']}. Plan: "
+            f"{explain_status(answer['status'])}, {format_quantity(answer['study_hours'], 'h')} of study."
+        )
+    )
+    for first in range(0, max(1, len(answer["people"])), _PEOPLE_ACROSS):
+        across = slice(first, first + _PEOPLE_ACROSS)
+        names = [person["name"] for person in answer["people"][across]]
+        table = make_table("needed", "wanted", "now", "then", *names, right=("wanted", "now", "then"))
+        for row in answer["rows"]:
+            table.add_row(
+                Text(_describe_row(snapshot, row)),
+                *(str(row[name]) for name in ("wanted", "holders", "holders_planned")),
+                *(_describe_cell(cell) for cell in row["cells"][across]),
+            )
+        console.print(table)
+    print_end(console, answer)
+
+
+def _describe_row(snapshot: Snapshot, row: Mapping[str, Any]) -> str:
+    if row["role"]:
+        what = get_name(snapshot.roles, row["role"])
+    else:
+        what = f"{get_name(snapshot.competencies, row['competency'])} at level {row['level']}"
+    return what + (f", {get_name(snapshot.shifts, row['shift'])}" if row["shift"] else "")
+
+
+def _describe_cell(cell: Mapping[str, Any]) -> str:
+    if cell["state"] == "holds":
+        return "holds" if cell["until"] is None else f"holds, to {cell['until']}"
+    if cell["state"] == "due":
+        return "due, no date" if cell["due"] is None else f"by {cell['due']}"
+    return "not planned" if cell["state"] == "not-planned" else "other shift"
+
+
+def _print_coaches(console: Console, snapshot: Snapshot, answer: Answer) -> None:
+    """Print who could coach each coached course, once for a person and course."""
+    rows: dict[tuple[str, str], Mapping[str, Any]] = {}
+    for line in answer["plan"]:
+        for coaching in line["coaching"]:
+            rows[line["person"], coaching["course"]] = coaching
+    for (person, course), coaching in rows.items():
+        people = get_names(snapshot.people, coaching["people"]) if coaching["people"] else "nobody of the teams asked"
+        hours = format_quantity(coaching["coach_hours"], "h")
+        console.print(
+            Text(
+                f"Coaching {get_name(snapshot.people, person)} in {get_name(snapshot.courses, course)} "
+                f"({hours}): {people}."
+            )
+        )
+
+
+def _print_months(console: Console, snapshot: Snapshot, answer: Answer) -> None:
+    table = make_table("month", "person", "courses", "hours", "of", right=("hours", "of"))
+    for row in answer["timetable"]:
+        table.add_row(
+            row["month"],
+            Text(get_name(snapshot.people, row["person"])),
+            Text(get_names(snapshot.courses, row["courses"])),
+            format_quantity(row["study_hours"], "h"),
+            format_quantity(row["hours_free"], "h"),
+        )
+    if answer["timetable"]:
+        console.print(table)

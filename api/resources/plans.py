@@ -1,0 +1,184 @@
+"""Answers about plans: a learning path as a calendar, of a person or between roles, and its picture. Imports Flask."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response, request
+
+from api import services
+from api.context import get_slow_gate, get_snapshot
+from api.diagrams.calendar import build_calendar_picture
+from api.diagrams.sheet import PageError
+from api.errors import ParameterError, WrongParameter
+from api.etags import build_not_modified, is_unchanged
+from api.negotiation import PLAN_FORMS, choose_form
+from api.openapi import View, add_route, build_blueprint
+from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.diagrams import describe_picture, respond_with_picture
+from api.resources.paths import ERRORS_WHEN_SLOW, describe_answer
+from api.responses import add_cache_rules, compute_answer_etag, respond_with_answer
+from api.schemas.plan_answers import DevelopmentPlan, Schedule
+from api.schemas.plan_parameters import (
+    DevelopmentPlanParameters,
+    PersonScheduleDiagramParameters,
+    PersonScheduleParameters,
+    RoleScheduleDiagramParameters,
+    RoleScheduleParameters,
+)
+from api.services.plans import CalendarWishes
+
+
+def build_plans_blueprint() -> Any:
+    """Return the blueprint of schedules and development plans."""
+    blueprint = build_blueprint("plans", "When to learn what: calendars and development plans.")
+    views: dict[str, View] = {
+        "/people/<id>/schedule": show_schedule_of_person,
+        "/roles/<id>/schedule": show_schedule_of_role,
+        "/people/<id>/development-plan": show_development_plan,
+        "/people/<id>/schedule/diagram": show_calendar_of_person,
+        "/roles/<id>/schedule/diagram": show_calendar_of_role,
+    }
+    for rule, view in views.items():
+        name = rule.replace("/<id>", "").strip("/").replace("/", "-")
+        add_route(blueprint, rule, {"GET": view}, name, [ID_PARAMETER])
+    return blueprint
+
+
+def get_wishes(asked: dict[str, Any]) -> CalendarWishes:
+    """Return what is asked of a calendar.
+
+    Raises
+    ------
+    ParameterError
+        The plan would start before the day asked about.
+    """
+    start = asked.get("start")
+    if start is not None and start < asked["on"]:
+        reason = f"must not be before the day asked about, {asked['on']}"
+        raise ParameterError(WrongParameter("start", request.args.get("start"), reason))
+    return {
+        "minimise": asked["minimise"],
+        "with_desirable": asked["desirable"],
+        "start": start,
+        "study_hours_per_week": asked.get("study_hours_per_week"),
+        "at_once": asked["at_once"],
+        "holidays": asked["holidays"],
+        "time_limit_s": asked["time_limit"],
+    }
+
+
+@describe_answer(
+    "Calendar of a person's learning path to a role",
+    returns=Schedule,
+    query=PersonScheduleParameters,
+    errors=ERRORS_WHEN_SLOW,
+)
+def show_schedule_of_person(id: str) -> Response:
+    """Show the courses with their days."""
+    snapshot = get_snapshot()
+    snapshot.require_person(id)
+    asked = get_asked(PersonScheduleParameters)
+    role_id = require_known_role(snapshot, "role", asked["role"])
+    wishes = get_wishes(asked)
+    return respond_with_answer(
+        lambda: services.get_schedule(snapshot, role_id, person_id=id, on=asked["on"], **wishes), is_slow=True
+    )
+
+
+@describe_answer(
+    "Calendar of the learning path from another role to this role",
+    returns=Schedule,
+    query=RoleScheduleParameters,
+    errors=ERRORS_WHEN_SLOW,
+)
+def show_schedule_of_role(id: str) -> Response:
+    """Show the courses with their days."""
+    snapshot = get_snapshot()
+    snapshot.require_role(id)
+    asked = get_asked(RoleScheduleParameters)
+    start_role = require_known_role(snapshot, "from", asked["from"])
+    wishes = get_wishes(asked)
+    return respond_with_answer(
+        lambda: services.get_schedule(snapshot, id, from_role_id=start_role, on=asked["on"], **wishes), is_slow=True
+    )
+
+
+@describe_answer(
+    "Development plan of a person for a role",
+    returns=DevelopmentPlan,
+    media_types=tuple(PLAN_FORMS.values()),
+    query=DevelopmentPlanParameters,
+    errors=ERRORS_WHEN_SLOW,
+    description="As JSON, as a calendar file (RFC 5545) or as a workbook; as a page to print below /people.",
+)
+def show_development_plan(id: str) -> Response:
+    """Show the plan in the form asked for."""
+    snapshot = get_snapshot()
+    snapshot.require_person(id)
+    asked = get_asked(DevelopmentPlanParameters)
+    role_id = require_known_role(snapshot, "role", asked["role"])
+    wishes = get_wishes(asked)
+
+    def compute() -> dict[str, Any]:
+        return services.get_development_plan(
+            snapshot, role_id, id, on=asked["on"], with_routes=asked["with_routes"], **wishes
+        )
+
+    form = choose_form(request, PLAN_FORMS)
+    if form == "json":
+        return respond_with_answer(compute, is_slow=True)
+    etag = compute_answer_etag(PLAN_FORMS[form])
+    if is_unchanged(request, etag):
+        return add_cache_rules(build_not_modified(etag, is_weak=True))
+    with get_slow_gate().enter():
+        plan = compute()
+    build = services.build_plan_calendar if form == "ics" else services.build_plan_workbook
+    charset = "; charset=utf-8" if form == "ics" else ""
+    response = Response(build(snapshot, plan), content_type=PLAN_FORMS[form] + charset)
+    response.headers["Content-Disposition"] = f'attachment; filename="development-plan.{form}"'
+    response.set_etag(etag, weak=True)
+    return add_cache_rules(response)
+
+
+@describe_picture(
+    "A person's calendar",
+    query=PersonScheduleDiagramParameters,
+)
+def show_calendar_of_person(id: str) -> Response:
+    """Draw a person's schedule as bars."""
+    snapshot = get_snapshot()
+    snapshot.require_person(id)
+    asked = get_asked(PersonScheduleDiagramParameters)
+    return _respond_with_calendar(require_known_role(snapshot, "role", asked["role"]), asked, person_id=id)
+
+
+@describe_picture(
+    "Calendar between two roles",
+    query=RoleScheduleDiagramParameters,
+)
+def show_calendar_of_role(id: str) -> Response:
+    """Draw the schedule from another role to this one as bars."""
+    snapshot = get_snapshot()
+    snapshot.require_role(id)
+    asked = get_asked(RoleScheduleDiagramParameters)
+    return _respond_with_calendar(id, asked, from_role_id=require_known_role(snapshot, "from", asked["from"]))
+
+
+def _respond_with_calendar(
+    role_id: str, asked: dict[str, Any], *, person_id: str | None = None, from_role_id: str | None = None
+) -> Response:
+    snapshot = get_snapshot()
+    wishes = get_wishes(asked)
+    on = asked["on"]
+
+    def draw() -> str:
+        if asked["layout"] == "screen" and asked["page"] != 1:
+            raise PageError(asked["page"], 1)
+        result = services.find_schedule(
+            snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on, **wishes
+        )
+        profile = services.get_profile(snapshot, person_id, from_role_id, on)
+        return build_calendar_picture(snapshot, profile, result, layout=asked["layout"], page=asked["page"]).dot
+
+    return respond_with_picture(draw, is_slow=True)

@@ -1,0 +1,176 @@
+"""Schedules and development plans as the OpenAPI document describes them. Imports marshmallow and records."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from marshmallow import Schema, fields
+
+from api.schemas.answers import Gap
+from api.schemas.route_answers import BrokenLimit, Route
+from api.schemas.shown import (
+    STATUSES,
+    AnswerAboutProfile,
+    AnswerPart,
+    date,
+    flag,
+    number,
+    part,
+    parts,
+    text,
+    texts,
+    whole,
+)
+from api.schemas.unreachable import UnreachableLevel
+from ontology.records import STRANDS
+
+ABOUT_SCHEDULE_STATUS = (
+    "optimal: the path is proved and no calendar of its courses ends earlier; feasible: one of the two was cut short."
+)
+
+
+class StudyWeek(AnswerPart):
+    """The hours of one course in one week."""
+
+    monday = date("The Monday of the week.")
+    study_hours = number("Hours of the learner in it.")
+
+
+class ScheduledCourse(AnswerPart):
+    """One course with its days."""
+
+    id = text("Id of the course.")
+    label = text("Its label.")
+    first_day = date("Its first day.")
+    last_day = date("Its last day.")
+    study_hours = number("Hours of the learner.")
+    coach_hours = number("Hours of a coach.")
+    cost = number("Cost.")
+    hours_per_week = number("Hours over the weeks from the first to the last day.")
+    slack_days = whole("Days it can begin later, at least, without the plan ending later.")
+    is_critical = flag("Whether it has no slack.")
+    is_renewal = flag("Whether it only renews a certificate that would lapse meanwhile.")
+    waits_for = texts("Courses whose end makes it possible.")
+    serves = texts("Target competencies it leads to.")
+    weeks = parts(StudyWeek, "Its hours, week by week.")
+
+
+class LapsingCertificate(AnswerPart):
+    """A certificate that would lapse before the plan ends."""
+
+    competency = text("Id of the competency.")
+    label = text("Its label.")
+    level = whole("The level held.")
+    valid_until = date("The last day it counts.")
+    needed_for = texts("Roles and courses that ask for it.")
+    renewal = text("The course planned to renew it.", nullable=True)
+    renewed_on = date("The day that course ends.", nullable=True)
+    is_in_time = fields.Boolean(
+        required=True, allow_none=True, metadata={"description": "Whether that is no later than its last day."}
+    )
+    reason = text("Why nothing is planned, or what is wrong with it; empty otherwise.")
+
+
+class Schedule(AnswerAboutProfile):
+    """A learning path as a calendar."""
+
+    role = text("The role asked about.")
+    minimise = text("The first aim of the path.")
+    status = text(ABOUT_SCHEDULE_STATUS, choices=STATUSES)
+    start = date("First day of the plan.")
+    finish = date("The day the last course ends; null without courses.", nullable=True)
+    lower_bound = date("No calendar of these courses ends before this day.", nullable=True)
+    study_hours = number("Hours of the learner, renewals included.")
+    cost = number("Cost, renewals included.")
+    study_hours_per_week = number("Hours a week for learning.")
+    at_once = whole("Most courses that run on one day.")
+    holidays = fields.List(
+        fields.Date(),
+        required=True,
+        metadata={"description": "Days without study in the plan: holidays, and days the person is away."},
+    )
+    courses = parts(ScheduledCourse, "The courses by first day.")
+    critical_chain = texts("Courses that follow each other without a gap until the finish.")
+    lapsing = parts(LapsingCertificate, "Certificates that lapse before the finish, by day.")
+    unreachable = parts(UnreachableLevel, "Targets that no courses reach, and why.")
+    assess_first = texts("Targets never assessed: assess before training.")
+
+
+class PlanOutcome(AnswerPart):
+    """What a course brings, what to practise afterwards, how it is confirmed."""
+
+    competency = text("Id of the competency.")
+    label = text("Its label.")
+    level = whole("The level the course reaches.")
+    level_label = text("The level's name.")
+    is_target = flag("Whether the target role asks for the competency.")
+    practice = text("What to practise on the job after the course.")
+    assessed_by = text("The source that counts.", choices=("certificate", "assessor", "manager"))
+    assessment = text("How the level is confirmed.")
+    assessment_hours = number("Hours the assessment takes; null where nobody said.", nullable=True)
+
+
+class FollowUp(AnswerPart):
+    """A day on which to ask what came of a course."""
+
+    months = whole("Calendar months after its last day.")
+    day = date("That day, whatever weekday it is.")
+
+
+class PlanStep(AnswerPart):
+    """One course of the plan with what follows it."""
+
+    course = text("Id of the course.")
+    label = text("Its label.")
+    strand = text("Kind of learning.", choices=(*STRANDS, "unstated"))
+    method = text("How it is delivered; empty where nobody said.")
+    first_day = date("Its first day.")
+    last_day = date("Its last day.")
+    study_hours = number("Hours of the learner.")
+    coach_hours = number("Hours of a coach.")
+    cost = number("Cost.")
+    is_renewal = flag("Whether it only renews a certificate.")
+    outcomes = parts(PlanOutcome, "What it brings.")
+    follow_ups = parts(FollowUp, "When to ask what came of it.")
+
+
+class StrandShare(AnswerPart):
+    """Hours of one kind of learning."""
+
+    strand = text("Kind of learning.", choices=(*STRANDS, "unstated"))
+    study_hours = number("Hours of the learner.")
+    share = number("Share of all study hours, 0..1; null without any.", nullable=True)
+    rule_of_thumb = number("The share often named: common practice, weak evidence.", nullable=True)
+
+
+class PlanRoutes(AnswerPart):
+    """Whether the direct move is within the usual limits, and the route with the least study hours."""
+
+    status = text("Of the routes.", choices=STATUSES)
+    within_reach = flag("Whether the direct move breaks no limit.")
+    broken_limits = parts(BrokenLimit, "The limits it breaks.")
+    best = part(Route, "The route with the least study hours.", nullable=True)
+
+
+def _take_part(answer: type[Schema], name: str, *left_out: str) -> type[Schema]:
+    """Return the schema of an answer as a part of another one."""
+    return AnswerPart.from_dict({k: f for k, f in answer().fields.items() if k not in left_out}, name=name)
+
+
+PlanGap: Final = _take_part(Gap, "PlanGap", "revision", "cautions", "person", "from_role")
+PlanSchedule: Final = _take_part(Schedule, "PlanSchedule", "revision", "cautions", "person", "from_role", "on")
+
+
+class DevelopmentPlan(AnswerAboutProfile):
+    """What a person takes to their manager."""
+
+    role = text("The target role.")
+    role_label = text("Its label.")
+    status = text(ABOUT_SCHEDULE_STATUS, choices=STATUSES)
+    now = part(PlanGap, "Where the person stands.")
+    schedule = part(PlanSchedule, "The learning path as a calendar.")
+    steps = parts(PlanStep, "The courses with what follows them.")
+    strands = parts(StrandShare, "Experience, social and formal learning.")
+    coach_hours = number("Hours of coaches.")
+    assessment_hours = number("Hours of the assessments, as far as they are known.")
+    routes = part(PlanRoutes, "Other ways, where asked for; null otherwise.", nullable=True)

@@ -1,0 +1,208 @@
+"""The answers about cross-training as the OpenAPI document describes them. Imports marshmallow only."""
+
+from __future__ import annotations
+
+from api.schemas.shown import (
+    ABOUT_STATUS,
+    STATUSES,
+    AnswerPart,
+    date,
+    flag,
+    number,
+    parts,
+    text,
+    texts,
+    whole,
+)
+from api.schemas.team_answers import AnswerAboutTeam
+
+
+class CourseCoaching(AnswerPart):
+    """A course with coach hours, and who could coach it."""
+
+    course = text("Id of the course.")
+    coach_hours = number("Hours of a coach.")
+    people = texts("Who of the team or a lending team holds all it teaches on the day, the learner apart.")
+
+
+class Mended(AnswerPart):
+    """What had people missing before and counts this level: a need, or a place."""
+
+    competency = text("Id of the competency; null for a place.", nullable=True)
+    level = whole("The level needed.", nullable=True)
+    applies = text("team, each-shift, or the id of one shift.", nullable=True)
+    shift = text("The shift; null for the team.", nullable=True)
+    place = text("Id of the place; null for a need.", nullable=True)
+
+
+class PlannedLearning(AnswerPart):
+    """Who learns what."""
+
+    person = text("Id of the person.")
+    competency = text("Id of the competency.")
+    level = whole("The level to reach.")
+    courses = texts("The courses, in order.")
+    study_hours = number("Hours of the learner for these courses, also where one serves another line.")
+    coach_hours = number("Hours of a coach for these courses.")
+    coaching = parts(CourseCoaching, "Courses with coach hours, and who could coach.")
+    finished_on = date("Last day of the last of them; null without study hours.", nullable=True)
+    mends = parts(Mended, "The needs and places that count this level and had people missing.")
+
+
+class LearnerPlan(AnswerPart):
+    """All courses of one person."""
+
+    person = text("Id of the person.")
+    study_hours = number("Hours of the learner.")
+    coach_hours = number("Hours of a coach.")
+    cost = number("Cost.")
+    courses = texts("The courses, in order.")
+    finished_on = date("Last day of the last course; null without study hours.", nullable=True)
+
+
+class MissingInShift(AnswerPart):
+    """How many people one shift lacks."""
+
+    shift = text("Id of the shift.")
+    missing = whole("People missing.")
+
+
+class UnmetNeed(AnswerPart):
+    """A need that stays below its target."""
+
+    competency = text("Id of the competency.")
+    level = whole("The level needed.")
+    applies = text("team, each-shift, or the id of one shift.")
+    shift = text("The shift that lacks people where it is one.", nullable=True)
+    missing = whole("People missing, summed over shifts.")
+    reason = text("Why.")
+    shifts = parts(MissingInShift, "The shifts of a need that applies to each.")
+
+
+class UnmetPlaces(AnswerPart):
+    """Slots for which too few people are able even so."""
+
+    places = texts("The places that compete.")
+    competencies = texts("The competencies that compete.")
+    missing = whole("People missing.")
+    reason = text("Why.")
+
+
+class MonthOfLearning(AnswerPart):
+    """What one person learns in one month; a week counts for the month of its first day."""
+
+    month = text("Year and month, like 2026-11.")
+    person = text("Id of the person.")
+    courses = texts("The courses, in order.")
+    study_hours = number("Hours spent.")
+    hours_free = number("Study hours a week of the person, over the weeks of the month.")
+
+
+class ReleaseConflict(AnswerPart):
+    """A course off the job that leaves a need short in whatever week it is placed."""
+
+    person = text("Id of the person.")
+    course = text("Id of the course.")
+    competency = text("Id of the competency that would be short.")
+    level = whole("The level needed.")
+    applies = text("team, each-shift, or the id of one shift.")
+    shift = text("The shift; null for the team.", nullable=True)
+
+
+class PracticeCeiling(AnswerPart):
+    """A need whose occasions keep fewer people current than are wanted, or than there would be."""
+
+    competency = text("Id of the competency.")
+    level = whole("The level needed.")
+    applies = text("team, each-shift, or the id of one shift.")
+    shift = text("The shift; null for the team.", nullable=True)
+    ceiling = whole("Holders that the occasions of a year keep current.")
+    wanted = whole("People wanted.")
+    holders = whole("People who hold it after the plan.")
+    reason = text("What follows.")
+
+
+class CrossTraining(AnswerAboutTeam):
+    """Who should learn what."""
+
+    hours_limit = number("Most hours of one person, as asked.", nullable=True)
+    tolerance = whole("Tolerance, as asked.", nullable=True)
+    exclude_people = texts("People who do not learn, as asked.")
+    exclude_courses = texts("Courses that are not used, as asked.")
+    by = date("Last day of every course, as asked.", nullable=True)
+    fair = flag("Whether the largest load of one person is to be small, as asked.")
+    with_coach = flag("Whether a course with coach hours needs somebody who could coach it, as asked.")
+    lending_teams = texts("Teams whose people may coach, as asked.")
+    status = text(ABOUT_STATUS, choices=STATUSES)
+    is_proved = flag("Whether no plan leaves fewer missing, and none as good takes fewer hours.")
+    study_hours = number("Hours of learners.")
+    coach_hours = number("Hours of coaches.")
+    total_hours = number("Both.")
+    cost = number("Cost.")
+    lower_bound = number("No plan that leaves as few missing is below this many hours of learners and coaches.")
+    missing = whole("People still missing after the plan, summed over shifts.")
+    plan = parts(PlannedLearning, "The plan.")
+    learners = parts(LearnerPlan, "The same by person.")
+    unmet = parts(UnmetNeed, "Needs that cannot be met, and why.")
+    unmet_places = parts(UnmetPlaces, "Places that cannot be filled, and why.")
+    largest_load = number("Most study hours of one person.")
+    timetable = parts(MonthOfLearning, "The plan by month and person.")
+    finished_on = date("Last day of the last course; null where there is none.", nullable=True)
+    release_conflicts = parts(ReleaseConflict, "Courses off the job for which nobody can be spared.")
+    ceilings = parts(PracticeCeiling, "Needs for which more holders would be cover on paper.")
+    remarks = texts("What else should be known.")
+
+
+class ChartPerson(AnswerPart):
+    """A column of the chart."""
+
+    id = text("Id of the person.")
+    name = text("Name.")
+    shift = text("Id of the shift; empty where there is none.")
+    is_absent = flag("Whether the person is not there on the day.")
+
+
+class ChartCell(AnswerPart):
+    """One person and one row."""
+
+    person = text("Id of the person.")
+    state = text(
+        "holds the level; due by the plan; not-planned; not-counted: the row is for another shift.",
+        choices=("holds", "due", "not-planned", "not-counted"),
+    )
+    until = date("Last day of what is held, where it ends.", nullable=True)
+    due = date("Day until which it is to be learned; null without study hours for it.", nullable=True)
+
+
+class ChartRow(AnswerPart):
+    """A need, or a job."""
+
+    kind = text("What it is.", choices=("need", "job"))
+    competency = text("Id of the competency; null for a job.", nullable=True)
+    level = whole("The level needed; null for a job.", nullable=True)
+    role = text("Id of the role; null for a need.", nullable=True)
+    applies = text("team, each-shift, or the id of one shift.")
+    shift = text("The shift; null for the team.", nullable=True)
+    wanted = whole("People wanted: the target of a need, the places of a job.")
+    criticality = whole("1..5; null for a job.", nullable=True)
+    holders = whole("People who hold it on the day, absent ones included.")
+    holders_planned = whole("The same with the plan.")
+    cells = parts(ChartCell, "A cell for each person, in their order.")
+
+
+class TrainingTimetable(AnswerAboutTeam):
+    """Who holds what, and who is to hold it until when."""
+
+    by = date("Last day of every course, as asked.", nullable=True)
+    tolerance = whole("Tolerance, as asked.", nullable=True)
+    status = text(ABOUT_STATUS, choices=STATUSES)
+    is_proved = flag("Whether no plan leaves fewer missing, and none as good takes fewer hours.")
+    study_hours = number("Hours of learners.")
+    coach_hours = number("Hours of coaches.")
+    missing = whole("People still missing after the plan, summed over shifts.")
+    finished_on = date("Last day of the last course; null where there is none.", nullable=True)
+    people = parts(ChartPerson, "The columns, by shift and id.")
+    rows = parts(ChartRow, "The rows.")
+    unmet = parts(UnmetNeed, "Needs that cannot be met, and why.")
+    unmet_places = parts(UnmetPlaces, "Places that cannot be filled, and why.")
+    remarks = texts("What else should be known.")

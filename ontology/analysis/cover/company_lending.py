@@ -1,0 +1,169 @@
+"""Which teams could lend someone for a need of another: people who qualify, or are within some hours of it. Pure.
+
+May import coverage, holders, nearest, levels and the snapshot. A team that lends must not fall short itself.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from ontology.analysis.cover.coverage import NeedScope
+from ontology.analysis.cover.holders import LevelBasis, make_level_basis
+from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.profiles.levels import get_level
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["Exchange", "Lender", "LendingPerson", "LentNeed", "NearPerson", "find_exchanges", "find_lenders"]
+
+#: Different learning paths looked for in one answer about the company.
+PATHS_LIMIT: Final = 300
+#: People told for each team and need; how many there are is told beside them.
+_PEOPLE_TOLD: Final = 5
+_SOME_LEFT_OUT: Final = (
+    f"After {PATHS_LIMIT} different learning paths no more were looked for: more people may be within reach of a need."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class LendingPerson:
+    """Someone elsewhere who qualifies; `is_spare` where no need of their own team would be short without them."""
+
+    person: str
+    is_spare: bool
+    basis: LevelBasis | None
+
+
+@dataclass(frozen=True, slots=True)
+class NearPerson:
+    """Someone elsewhere who is within the hours asked about; `have` is the level held, with what it rests on."""
+
+    person: str
+    have: int
+    source: str | None
+    assessed_on: date | None
+    study_hours: float
+    courses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lender:
+    """A team that could lend for a need: how many qualify, are spare or near, and the first of them by id."""
+
+    team: str
+    qualified: int
+    spare: int
+    near: int
+    people: tuple[LendingPerson, ...]
+    near_people: tuple[NearPerson, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LentNeed:
+    """A need that is lent for."""
+
+    competency: str
+    level: int
+    shift: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """Two teams each of which has someone to spare for a need of the other, among the needs told."""
+
+    team: str
+    other: str
+    team_lends: tuple[LentNeed, ...]
+    other_lends: tuple[LentNeed, ...]
+
+
+def find_lenders(
+    snapshot: Snapshot,
+    finder: PathFinder,
+    scope: NeedScope,
+    present: Mapping[str, Mapping[str, int]],
+    leaning: Collection[str],
+    on: date,
+    within_hours: float,
+) -> tuple[tuple[Lender, ...], str | None]:
+    """Return the teams that could lend for a need, and a remark where not all paths were looked for.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    finder : PathFinder
+        Shared by all needs of an answer: alike ways of standing are searched once, `PATHS_LIMIT` in all.
+    scope : NeedScope
+        The need.
+    present : Mapping of competency id to Mapping of person id to level
+        Everyone employed and there who holds a level of it.
+    leaning : collection of str
+        Everyone without whom a need of their own team would be short.
+    on : date
+    within_hours : float
+
+    Returns
+    -------
+    tuple of Lender
+        First the teams with more people to spare, then with more who qualify, then with more who are near; then by id.
+    """
+    need = scope.need
+    qualified: defaultdict[str, list[str]] = defaultdict(list)
+    near: defaultdict[str, list[NearPerson]] = defaultdict(list)
+    remark = None
+    for person_id, rank in present[need.competency].items():
+        team = snapshot.people[person_id].team
+        if team in (need.team, ""):
+            continue
+        if rank >= need.level:
+            qualified[team].append(person_id)
+            continue
+        profile = finder.build_profile(person_id, on, need.competency)
+        if finder.searched >= PATHS_LIMIT and not finder.is_searched(profile, need.competency, need.level):
+            remark = _SOME_LEFT_OUT
+            continue
+        path = finder.find(profile, need.competency, need.level)
+        if path.status != "unreachable" and path.study_hours <= within_hours:
+            known = get_level(snapshot, person_id, snapshot.competencies[need.competency], on)
+            source, day = (known.basis.source, known.basis.date) if known.basis else (None, None)
+            courses = tuple(course.id for course in path.courses)
+            near[team].append(NearPerson(person_id, rank, source, day, path.study_hours, courses))
+    lenders = []
+    for team in sorted(qualified.keys() | near.keys()):
+        spare = [person for person in qualified[team] if person not in leaning]
+        told = (spare + [person for person in qualified[team] if person in leaning])[:_PEOPLE_TOLD]
+        lenders.append(
+            Lender(
+                team=team,
+                qualified=len(qualified[team]),
+                spare=len(spare),
+                near=len(near[team]),
+                people=tuple(_build_person(snapshot, on, need.competency, p, p in spare) for p in sorted(told)),
+                near_people=tuple(sorted(near[team], key=lambda row: row.person)[:_PEOPLE_TOLD]),
+            )
+        )
+    lenders.sort(key=lambda row: (-row.spare, -row.qualified, -row.near, row.team))
+    return tuple(lenders), remark
+
+
+def _build_person(snapshot: Snapshot, on: date, competency_id: str, person_id: str, is_spare: bool) -> LendingPerson:
+    known = get_level(snapshot, person_id, snapshot.competencies[competency_id], on)
+    return LendingPerson(person_id, is_spare, make_level_basis(known))
+
+
+def find_exchanges(needs: Sequence[tuple[NeedScope, Sequence[Lender]]]) -> tuple[Exchange, ...]:
+    """Return the pairs of teams that could lend to each other among some needs, by ids; O(needs x lenders)."""
+    lent: defaultdict[tuple[str, str], list[LentNeed]] = defaultdict(list)
+    for scope, lenders in needs:
+        need = scope.need
+        for lender in lenders:
+            if lender.spare:
+                lent[lender.team, need.team].append(LentNeed(need.competency, need.level, scope.shift))
+    return tuple(
+        Exchange(team, other, tuple(lent[team, other]), tuple(lent[other, team]))
+        for team, other in sorted(lent)
+        if team < other and (other, team) in lent
+    )

@@ -1,0 +1,90 @@
+"""What happened to whom when the people who meet a need change from one day to the next, in words. Pure.
+
+May import the team's calendar, presence and records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.cover.team_calendar import TeamCalendar
+from ontology.analysis.profiles.levels import LevelOnDate
+from ontology.records import CoverNeed, Person
+
+__all__ = ["Cause", "CauseKind", "find_causes"]
+
+CauseKind = Literal["joins", "leaves", "absence-begins", "absence-ends", "lapses", "assessed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that happened to one person on the first day of an interval.
+
+    `source` and `assessed_on` tell the assessment that the level in question rests on; None for leave and contracts,
+    of which only the days are known.
+    """
+
+    person: str
+    what: CauseKind
+    words: str
+    source: str | None
+    assessed_on: date | None
+
+
+def find_causes(calendar: TeamCalendar, need: CoverNeed, day: date, people: Iterable[str]) -> tuple[Cause, ...]:
+    """Return what changed for each of some people on a day of the calendar after its first, by id.
+
+    Parameters
+    ----------
+    calendar : TeamCalendar
+    need : CoverNeed
+        The need for which the people count, or do not, in another way than on the day before.
+    day : date
+    people : iterable of str
+        Their ids.
+    """
+    causes: list[Cause] = []
+    for person_id in sorted(people):
+        person = calendar.snapshot.require_person(person_id)
+        causes += _find_causes_of(calendar, need, day, person)
+    return tuple(causes)
+
+
+def _find_causes_of(calendar: TeamCalendar, need: CoverNeed, day: date, person: Person) -> list[Cause]:
+    before = day - timedelta(days=1)
+    causes: list[Cause] = []
+    was, now = is_employed(person, before), is_employed(person, day)
+    if was != now:
+        causes.append(_make("joins", person, "joins the team") if now else _make("leaves", person, "has left the team"))
+    had = calendar.get_known(person.id, need.competency, before)
+    known = calendar.get_known(person.id, need.competency, day)
+    if ((had.level or 0) >= need.level) != ((known.level or 0) >= need.level):
+        causes.append(_describe_level(calendar, need, person, had, known, day))
+    was_away, is_away = (is_absent(calendar.snapshot, person.id, d) for d in (before, day))
+    if was and now and was_away != is_away and person.id not in calendar.away:
+        what: CauseKind = "absence-begins" if is_away else "absence-ends"
+        causes.append(_make(what, person, "an absence begins" if is_away else "is back from an absence"))
+    return causes
+
+
+def _make(what: CauseKind, person: Person, words: str) -> Cause:
+    return Cause(person.id, what, f"{person.name}: {words}.", None, None)
+
+
+def _describe_level(
+    calendar: TeamCalendar, need: CoverNeed, person: Person, had: LevelOnDate, known: LevelOnDate, day: date
+) -> Cause:
+    label = calendar.snapshot.competencies[need.competency].label
+    basis = known.basis if known.basis is not None and known.basis.date == day else None
+    if basis is not None:
+        words = f"{person.name}: {label} is assessed at level {known.level or 0} ({basis.source})."
+        return Cause(person.id, "assessed", words, basis.source, basis.date)
+    lapsed = had.basis
+    words = f"{person.name}: {label} lapses; level {had.level or 0} counted until {day - timedelta(days=1)}."
+    return Cause(
+        person.id, "lapses", words, lapsed.source if lapsed else None, lapsed.date if lapsed is not None else None
+    )

@@ -1,0 +1,261 @@
+"""How deep each cover need of a team is on a date. Pure.
+
+May import presence, the snapshot and records. Depth = members present at or above the level, for the team or the
+shift the need applies to. A need for each shift is one row, that of its worst shift: the smallest depth, then the
+worse state, then the smallest id; every shift is listed beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import groupby
+from operator import is_
+from typing import Final, Literal, cast
+
+from ontology.analysis.cover.presence import Presence, get_presence, is_absent
+from ontology.graph.snapshot import Snapshot
+from ontology.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
+
+__all__ = [
+    "CoverState",
+    "CoverageResult",
+    "CoverageRow",
+    "NeedScope",
+    "ShiftCover",
+    "build_need_scopes",
+    "compute_coverage",
+    "get_need_shifts",
+]
+
+CoverState = Literal["short", "sole-holder", "no-reserve", "below-target", "covered"]
+
+STATES: Final[tuple[CoverState, ...]] = ("short", "sole-holder", "no-reserve", "below-target", "covered")
+
+
+@dataclass(frozen=True, slots=True)
+class NeedScope:
+    """A need where it counts: in the team (`shift` None) or in one shift.
+
+    `has_scope` is False for an each-shift need of a team without shifts. `qualified` holds the ids at or above the
+    level, absent ones included; `present` those who are there; both sorted.
+    """
+
+    need: CoverNeed
+    shift: str | None
+    has_scope: bool
+    qualified: tuple[str, ...]
+    present: tuple[str, ...]
+
+    @property
+    def depth(self) -> int:
+        """Members present at or above the level."""
+        return len(self.present)
+
+    @property
+    def is_short(self) -> bool:
+        """Whether fewer than the minimum are there."""
+        return self.depth < self.need.minimum
+
+    @property
+    def state(self) -> CoverState:
+        """The first state that holds, in the order of `STATES`."""
+        if self.is_short:
+            return "short"
+        if self.depth == self.need.minimum:
+            return "sole-holder" if self.depth == 1 else "no-reserve"
+        return "below-target" if len(self.qualified) < self.need.target else "covered"
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftCover:
+    """One shift of a need that applies to each shift."""
+
+    shift: str
+    depth: int
+    state: CoverState
+    qualified: tuple[str, ...]
+    present: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageRow:
+    """One cover need; `shift`, `depth`, `state`, `qualified` and `present` are those of the worst shift.
+
+    `shift` is None for the whole team, `applies` is "team", "each-shift" or the id of a shift; `shifts` holds every
+    shift of an each-shift need, by id, and is empty otherwise. Levels are ranks, counts are people.
+    """
+
+    competency: str
+    level: int
+    applies: str
+    shift: str | None
+    minimum: int
+    target: int
+    depth: int
+    state: CoverState
+    qualified: tuple[str, ...]
+    present: tuple[str, ...]
+    criticality: int
+    together: str
+    shifts: tuple[ShiftCover, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageResult:
+    """Every cover need of a team on a date, in the order of competency, level and scope.
+
+    `away` echoes who was asked to be taken as absent, `absent` who of the members is not there for any cause.
+    """
+
+    team: str
+    on: date
+    away: tuple[str, ...]
+    absent: tuple[str, ...]
+    needs: tuple[CoverageRow, ...]
+    remarks: tuple[str, ...]
+
+
+def get_need_shifts(snapshot: Snapshot, need: CoverNeed) -> tuple[str | None, ...]:
+    """Return where a need counts: (None,) for the team, else shift ids; () for each shift of a team without any."""
+    if need.applies == APPLIES_TEAM:
+        return (None,)
+    if need.applies == APPLIES_EACH_SHIFT:
+        return tuple(shift.id for shift in snapshot.get_shifts(need.team))
+    return (need.applies,)
+
+
+def build_need_scopes(presence: Presence) -> list[NeedScope]:
+    """Return the team's needs, each once for every shift it applies to, in the order of needs and shifts.
+
+    An each-shift need of a team without shifts comes once, with nobody in it. O(needs x shifts x members) for a team
+    and day; who else is asked to be away changes only the scopes in which they are.
+    """
+    gone = frozenset(presence.away)
+    return [
+        scope
+        if gone.isdisjoint(scope.present)
+        else replace(scope, present=tuple([i for i in scope.present if i not in gone]))
+        for scope in _get_scopes_of_day(presence)
+    ]
+
+
+def _get_scopes_of_day(presence: Presence) -> list[NeedScope]:
+    """Return the scopes of a team and day when nobody else is away."""
+    snapshot, team = presence.snapshot, presence.team
+    kept = presence.derived.get(("scopes", team))
+    if kept is not None:
+        return cast(list[NeedScope], kept)
+    scopes: list[NeedScope] = []
+    ids_of: dict[str | None, list[str]] = {}
+    there = {person.id for person in presence.members if not is_absent(snapshot, person.id, presence.on)}
+    for need in snapshot.get_cover_needs(team):
+        for shift in get_need_shifts(snapshot, need):
+            if shift not in ids_of:
+                ids_of[shift] = [person.id for person in presence.get_scope(shift)]
+            qualified = [i for i in ids_of[shift] if presence.get_level_rank(i, need.competency) >= need.level]
+            scopes.append(NeedScope(need, shift, True, tuple(qualified), tuple([i for i in qualified if i in there])))
+        if not scopes or scopes[-1].need is not need:
+            scopes.append(NeedScope(need, None, False, (), ()))
+    presence.derived["scopes", team] = scopes
+    return scopes
+
+
+def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str] = frozenset()) -> CoverageResult:
+    """Return the depth and state of every cover need of a team.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    team_id : str
+    on : date
+        Who has started, not ended and is not absent counts as present, at the level held that day.
+    away : frozenset of str
+        People taken as absent on top of the recorded absences ("what if they are away").
+
+    Returns
+    -------
+    CoverageResult
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such team, or `away` names someone who does not exist.
+
+    Notes
+    -----
+    O(needs x shifts x members) level look-ups, each done once for a person and competency.
+    """
+    presence = get_presence(snapshot, team_id, on, away)
+    judged = list(_judge_needs(presence))
+    return CoverageResult(
+        team=team_id,
+        on=on,
+        away=presence.away,
+        absent=presence.absent_ids,
+        needs=tuple([row for row, _ in judged]),
+        remarks=tuple([remark for _, remarks in judged for remark in remarks]),
+    )
+
+
+def _judge_needs(presence: Presence) -> Iterator[tuple[CoverageRow, list[str]]]:
+    """Yield the row of each need and its remarks; those that nobody asked to be away is in are kept for the day."""
+    kept: dict[int, tuple[CoverageRow, list[str]]] = presence.derived.setdefault(("rows", presence.team), {})
+    unchanged = _get_scopes_of_day(presence)
+    begin = 0
+    for _, grouped in groupby(build_need_scopes(presence), key=lambda scope: id(scope.need)):
+        group = list(grouped)
+        is_unchanged = all(map(is_, group, unchanged[begin : begin + len(group)]))
+        judged = kept.get(begin) if is_unchanged else None
+        if judged is None:
+            worst = min(group, key=_badness)
+            judged = (_build_row(group, worst), _get_remarks(presence.snapshot, group, worst))
+            if is_unchanged:
+                kept[begin] = judged
+        yield judged
+        begin += len(group)
+
+
+def _badness(scope: NeedScope) -> tuple[int, int, str]:
+    return scope.depth, STATES.index(scope.state), scope.shift or ""
+
+
+def _build_row(scopes: list[NeedScope], worst: NeedScope) -> CoverageRow:
+    need = worst.need
+    is_split = need.applies == APPLIES_EACH_SHIFT and worst.has_scope
+    return CoverageRow(
+        competency=need.competency,
+        level=need.level,
+        applies=need.applies,
+        shift=worst.shift,
+        minimum=need.minimum,
+        target=need.target,
+        depth=worst.depth,
+        state=worst.state,
+        qualified=worst.qualified,
+        present=worst.present,
+        criticality=need.criticality,
+        together=need.together,
+        shifts=tuple([ShiftCover(s.shift or "", s.depth, s.state, s.qualified, s.present) for s in scopes])
+        if is_split
+        else (),
+    )
+
+
+def _get_remarks(snapshot: Snapshot, scopes: list[NeedScope], worst: NeedScope) -> list[str]:
+    need = scopes[0].need
+    name = f"{need.competency} at level {need.level}"
+    if not scopes[0].has_scope:
+        return [f"{name} is needed in each shift, but the team has no shifts: nobody counts for it."]
+    shift_ids = {shift.id for shift in snapshot.get_shifts(need.team)}
+    if need.applies not in (APPLIES_TEAM, APPLIES_EACH_SHIFT) and need.applies not in shift_ids:
+        return [f"{name} is needed in {need.applies}, which is no shift of this team."]
+    if len(scopes) > 1 and worst.state == "covered":
+        return [
+            f"{name}: shift {scope.shift} has the greater depth {scope.depth}, but is below the target of "
+            f"{need.target} qualified people."
+            for scope in scopes
+            if scope.state == "below-target"
+        ]
+    return []

@@ -1,0 +1,125 @@
+"""Who in the whole company holds a competency on a date, is employed and is not absent. Pure.
+
+May import presence, levels, the snapshot and records.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+from operator import attrgetter
+from weakref import WeakKeyDictionary
+
+from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.profiles.levels import LevelOnDate, get_level
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Assessment, Competency, Person
+
+__all__ = ["LevelBasis", "build_company_levels", "get_assessed_people", "iterate_holders", "make_level_basis"]
+
+_assessed: WeakKeyDictionary[Snapshot, dict[str, tuple[str, ...]]] = WeakKeyDictionary()
+
+
+@dataclass(frozen=True, slots=True)
+class LevelBasis:
+    """A level that counts and what it rests on.
+
+    `state` is "ok" or "review-due"; `valid_until` is the last day it counts, None where it has no end.
+    """
+
+    competency: str
+    have: int
+    state: str
+    source: str
+    assessed_on: date
+    valid_until: date | None
+
+
+def make_level_basis(known: LevelOnDate) -> LevelBasis | None:
+    """Return a level that counts with its basis; None where there is none."""
+    if not known.level or known.basis is None:
+        return None
+    basis = known.basis
+    return LevelBasis(known.competency, known.level, known.state, basis.source, basis.date, basis.valid_until)
+
+
+def get_assessed_people(snapshot: Snapshot, competency_id: str) -> tuple[str, ...]:
+    """Return the ids of all who have any assessment of a competency, sorted; the index is built once for a Snapshot."""
+    index = _assessed.get(snapshot)
+    if index is None:
+        groups: defaultdict[str, dict[str, None]] = defaultdict(dict)
+        for assessment in snapshot.get_table("assessments").values():
+            groups[assessment.competency][assessment.person] = None
+        index = {competency: tuple(sorted(people)) for competency, people in groups.items()}
+        _assessed[snapshot] = index
+    return index.get(competency_id, ())
+
+
+def iterate_holders(
+    snapshot: Snapshot, competency_id: str, level: int, on: date, away: Collection[str] = ()
+) -> Iterator[tuple[Person, LevelOnDate]]:
+    """Yield everyone at or above a level who is employed and not absent on a date, with what is known, by id.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    competency_id : str
+        A competency that exists.
+    level : int
+        >= 1.
+    on : date
+    away : collection of str
+        People taken as absent on top of the recorded absences.
+
+    Notes
+    -----
+    O(people with an assessment of the competency).
+    """
+    competency = snapshot.require_competency(competency_id)
+    for person_id in get_assessed_people(snapshot, competency_id):
+        known = get_level(snapshot, person_id, competency, on)
+        if (known.level or 0) < level or person_id in away:
+            continue
+        person = snapshot.people[person_id]
+        if is_employed(person, on) and not is_absent(snapshot, person_id, on):
+            yield person, known
+
+
+def build_company_levels(snapshot: Snapshot, on: date, competencies: Iterable[str]) -> dict[str, dict[str, int]]:
+    """Return competency id -> person id -> level >= 1 that counts on a date, of everyone, employed or not, by id.
+
+    One pass over the assessments: O(n) for n of them. Who has a single one of a competency, as most have, is judged
+    here without the record that `get_level` makes of it; a test holds the two to the same level.
+    """
+    levels: dict[str, dict[str, int]] = {}
+    asked = {}
+    for competency_id in sorted(set(competencies)):
+        asked[competency_id] = snapshot.require_competency(competency_id)
+        levels[competency_id] = {}
+    # assessments are in the order of person and competency: those of a pair follow each other
+    pairs = groupby(snapshot.get_table("assessments").values(), key=attrgetter("person", "competency"))
+    for (person_id, competency_id), group in pairs:
+        competency = asked.get(competency_id)
+        if competency is None:
+            continue
+        assessment = next(group)
+        if next(group, None) is None:
+            rank = _get_rank_of_one(competency, assessment, on)
+        else:
+            rank = get_level(snapshot, person_id, competency, on).level or 0
+        if rank:
+            levels[competency_id][person_id] = rank
+    return levels
+
+
+def _get_rank_of_one(competency: Competency, assessment: Assessment, on: date) -> int:
+    """Return the level that counts where this is the only assessment of the pair."""
+    source = assessment.source
+    counts = source == "certificate" or (not competency.is_certificate and source in ("assessor", "manager"))
+    if not counts or assessment.date > on:
+        return 0
+    is_valid = assessment.valid_until is None or assessment.valid_until >= on
+    return assessment.level if is_valid or competency.expiry == "review" else 0

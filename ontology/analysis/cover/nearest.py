@@ -1,0 +1,169 @@
+"""How far someone is from one level of one competency: hours of the learning path, and weeks until it is done. Pure.
+
+May import the learning path, levels, catalogue and the snapshot. Only what can matter for the competency is looked at,
+so people who stand alike in that are worked out once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, Literal
+
+from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.paths.catalogue import build_catalogue
+from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
+from ontology.analysis.profiles.levels import Profile, get_level
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Course
+
+__all__ = ["CourseTime", "PathFinder", "compute_course_time"]
+
+_DAYS_A_WEEK: Final = 7
+#: Nothing is planned further ahead than the calendar goes.
+_MOST_DAYS: Final = 3_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class CourseTime:
+    """Calendar time of courses taken one after another, all asked for on the first day.
+
+    `weeks` are those of the courses themselves, `lead_weeks` those spent waiting before and between them, `days` the
+    whole in days, rounded up.
+    """
+
+    weeks: float
+    lead_weeks: float
+    days: int
+
+
+def compute_course_time(courses: Sequence[Course], study_hours_per_week: float) -> CourseTime | None:
+    """Return how long a learner takes over courses.
+
+    Parameters
+    ----------
+    courses : sequence of Course
+        In the order in which they are taken.
+    study_hours_per_week : float
+        Hours a week the learner has for them, >= 0.
+
+    Returns
+    -------
+    CourseTime or None
+        A course takes the longer of its elapsed weeks and its hours at the learner's pace; it begins once the one
+        before has ended and its own lead is over. None where a course has hours and the learner has none.
+
+    Examples
+    --------
+    None of the courses given takes no time:
+
+    >>> compute_course_time([], 4.0)
+    CourseTime(weeks=0.0, lead_weeks=0.0, days=0)
+    """
+    weeks = end = 0.0
+    for course in courses:
+        if course.hours and not study_hours_per_week:
+            return None
+        study = course.hours / study_hours_per_week if course.hours else 0.0
+        length = max(course.weeks or 0.0, study)
+        weeks += length
+        end = max(end, course.lead_weeks) + length
+    days = min(math.ceil(round(end * _DAYS_A_WEEK, 6)), _MOST_DAYS)
+    return CourseTime(weeks, end - weeks, days)
+
+
+class PathFinder:
+    """Finds learning paths to single levels, each way of standing once.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    time_limit_s : float or None
+        Seconds for all paths together; afterwards each is the best found at once.
+    """
+
+    def __init__(self, snapshot: Snapshot, time_limit_s: float | None = None) -> None:
+        self._snapshot = snapshot
+        self._deadline = Deadline(time_limit_s)
+        self._relevant: dict[str, tuple[str, ...]] = {}
+        self._paths: dict[tuple[object, ...], LearningPathResult] = {}
+
+    @property
+    def searched(self) -> int:
+        """How many different paths were looked for."""
+        return len(self._paths)
+
+    @property
+    def status(self) -> Literal["optimal", "feasible"]:
+        """Whether every path is proved, or the time limit struck for one: "optimal" or "feasible"."""
+        return "feasible" if any(path.status == "feasible" for path in self._paths.values()) else "optimal"
+
+    def get_relevant(self, competency_id: str) -> tuple[str, ...]:
+        """Return the competencies whose levels can matter on the way to one, itself included, sorted.
+
+        Those that a course to it asks for, those that a course to these asks for, and so on. O(size of the courses).
+        """
+        if competency_id not in self._relevant:
+            found = {competency_id}
+            stack = [competency_id]
+            while stack:
+                for outcome in self._snapshot.get_outcomes_of_competency(stack.pop()):
+                    for condition in self._snapshot.get_entry_conditions(outcome.course):
+                        if condition.competency not in found:
+                            found.add(condition.competency)
+                            stack.append(condition.competency)
+            self._relevant[competency_id] = tuple(sorted(found))
+        return self._relevant[competency_id]
+
+    def build_profile(self, person_id: str, on: date, competency_id: str) -> Profile:
+        """Return a person's profile on a date as far as it can matter on the way to a competency.
+
+        Raises
+        ------
+        UnknownIdError
+            There is no such person.
+        """
+        person = self._snapshot.require_person(person_id)
+        levels: dict[str, int] = {}
+        renewable: dict[str, int] = {}
+        for i in self.get_relevant(competency_id):
+            known = get_level(self._snapshot, person_id, self._snapshot.require_competency(i), on)
+            if known.level:
+                levels[i] = known.level
+            if known.renewable_level:
+                renewable[i] = known.renewable_level
+        return Profile(
+            levels, renewable, held_by=person_id, role=person.role, study_hours_per_week=person.study_hours_per_week
+        )
+
+    def is_searched(self, profile: Profile, competency_id: str, level: int) -> bool:
+        """Whether the path for this way of standing has been looked for already."""
+        return self._get_key(profile, competency_id, level) in self._paths
+
+    def find(self, profile: Profile, competency_id: str, level: int) -> LearningPathResult:
+        """Return the path with the least hours from such a profile to a level of the competency.
+
+        Notes
+        -----
+        NP-hard in general; small here, and solved once for all profiles that are alike.
+        """
+        key = self._get_key(profile, competency_id, level)
+        if key not in self._paths:
+            remaining = self._deadline.get_remaining_s()
+            targets = {competency_id: level}
+            self._paths[key] = find_path_to_levels(self._snapshot, profile, targets, time_limit_s=remaining)
+        return self._paths[key]
+
+    def find_single_courses(self, profile: Profile, competency_id: str, level: int) -> list[str]:
+        """Return the ids of the courses each of which reaches the level at once from the profile, sorted."""
+        return [
+            offer.id
+            for offer in build_catalogue(self._snapshot, profile).get_achievers(competency_id, level)
+            if all(profile.get(i) >= asked for i, asked in offer.conditions)
+        ]
+
+    def _get_key(self, profile: Profile, competency_id: str, level: int) -> tuple[object, ...]:
+        levels, renewable = sorted(profile.levels.items()), sorted(profile.renewable.items())
+        return (competency_id, level, tuple(levels), tuple(renewable))

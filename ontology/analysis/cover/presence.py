@@ -1,0 +1,157 @@
+"""Who belongs to a team on a date, who of them is there, and what level each holds. Pure.
+
+May import the snapshot, records, levels and errors. Members of sub-teams do not count in the parent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from ontology.analysis.profiles.levels import Ranks, get_ranks
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Person
+
+__all__ = ["Presence", "build_presences", "get_presence", "is_absent", "is_employed"]
+
+
+class _KnownRanks(dict[tuple[str, str], int]):
+    """(person, competency) -> level of everyone who has one; nobody else has."""
+
+    def __missing__(self, key: tuple[str, str]) -> int:
+        return 0
+
+
+def is_employed(person: Person, on: date) -> bool:
+    """Whether the person has started and not ended on the date; first and last day count."""
+    has_started = person.start_date is None or person.start_date <= on
+    return has_started and (person.end_date is None or on <= person.end_date)
+
+
+def is_absent(snapshot: Snapshot, person_id: str, on: date) -> bool:
+    """Whether a recorded absence holds the date; first and last day count."""
+    absences = snapshot.get_absences(person_id)
+    return bool(absences) and any(absence.from_date <= on <= absence.to_date for absence in absences)
+
+
+@dataclass(frozen=True)
+class Presence:
+    """A team on a date.
+
+    Attributes
+    ----------
+    team : str
+    on : date
+    away : tuple of str
+        Ids asked to be taken as absent, sorted; also those of other teams, who change nothing.
+    members : tuple of Person
+        Who has started and not ended, absent ones included, by id.
+    present_ids : frozenset of str
+        Members neither absent that day nor in `away`.
+    """
+
+    snapshot: Snapshot
+    team: str
+    on: date
+    away: tuple[str, ...]
+    members: tuple[Person, ...]
+    present_ids: frozenset[str]
+    _ranks: Mapping[tuple[str, str], int] = field(compare=False, repr=False)
+
+    @property
+    def present(self) -> tuple[Person, ...]:
+        """Members who are there, by id."""
+        return tuple(person for person in self.members if person.id in self.present_ids)
+
+    @property
+    def absent_ids(self) -> tuple[str, ...]:
+        """Ids of members who are not there, sorted."""
+        return tuple(person.id for person in self.members if person.id not in self.present_ids)
+
+    @property
+    def derived(self) -> dict[object, Any]:
+        """What follows from Snapshot and day alone, whoever is away; kept where the levels are the Snapshot's own."""
+        return self._ranks.derived if isinstance(self._ranks, Ranks) else {}
+
+    def get_level_rank(self, person_id: str, competency_id: str) -> int:
+        """Return the level that counts on the date; 0 where it lapsed or was never assessed."""
+        return self._ranks[person_id, competency_id]
+
+    def get_scope(self, shift_id: str | None) -> tuple[Person, ...]:
+        """Return the members of a shift, or all of the team for None, absent ones included, by id."""
+        return self.members if shift_id is None else tuple(p for p in self.members if p.shift == shift_id)
+
+
+def get_presence(snapshot: Snapshot, team_id: str, on: date, away: Iterable[str] = ()) -> Presence:
+    """Return who belongs to a team and who of them is there on a date.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    team_id : str
+    on : date
+    away : iterable of str
+        People taken as absent on top of the recorded absences.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such team, or `away` names someone who does not exist.
+
+    Notes
+    -----
+    O(n log n) for n members and their absences; levels are looked up when they are asked for, once.
+    """
+    snapshot.require_team(team_id)
+    return _build(snapshot, team_id, on, _require_people(snapshot, away), get_ranks(snapshot, on))
+
+
+def build_presences(
+    snapshot: Snapshot, on: date, levels: Mapping[str, Mapping[str, int]], away: Iterable[str] = ()
+) -> dict[str, Presence]:
+    """Return every team that has cover needs on a date, by id, from levels that are known already.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    on : date
+    levels : Mapping of competency id to Mapping of person id to level
+        Of every competency that a need asks for, everyone who has a level on the date.
+    away : iterable of str
+        People taken as absent on top of the recorded absences.
+
+    Raises
+    ------
+    UnknownIdError
+        `away` names someone who does not exist.
+
+    Notes
+    -----
+    O(people + levels); a level that is not among them counts as none.
+    """
+    gone = _require_people(snapshot, away)
+    ranks = _KnownRanks(
+        ((person_id, competency_id), rank) for competency_id, held in levels.items() for person_id, rank in held.items()
+    )
+    return {
+        team_id: _build(snapshot, team_id, on, gone, ranks)
+        for team_id in snapshot.teams
+        if snapshot.get_cover_needs(team_id)
+    }
+
+
+def _require_people(snapshot: Snapshot, away: Iterable[str]) -> tuple[str, ...]:
+    gone = tuple(sorted(set(away)))
+    for person_id in gone:
+        snapshot.require_person(person_id)
+    return gone
+
+
+def _build(
+    snapshot: Snapshot, team_id: str, on: date, gone: tuple[str, ...], ranks: Mapping[tuple[str, str], int]
+) -> Presence:
+    members = tuple(person for person in snapshot.get_members(team_id) if is_employed(person, on))
+    present = frozenset(p.id for p in members if p.id not in gone and not is_absent(snapshot, p.id, on))
+    return Presence(snapshot, team_id, on, gone, members, present, ranks)

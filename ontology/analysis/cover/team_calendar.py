@@ -1,0 +1,95 @@
+"""A team over a stretch of days: who belongs, who is there and what each holds, as steps between days of change. Pure.
+
+May import presence, levels, the snapshot and records. Nothing is sampled: employment changes on the first day and the
+day after the last, an absence likewise, a level on the day of an assessment and the day after its last valid one.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.profiles.levels import LevelOnDate, get_level
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Person
+
+__all__ = ["TeamCalendar", "get_day_after"]
+
+_DAY = timedelta(days=1)
+
+
+def get_day_after(day: date | None) -> date | None:
+    """Return the next day; None after the last day of the calendar, and for None."""
+    return None if day is None or day == date.max else day + _DAY
+
+
+class TeamCalendar:
+    """Everyone who is a member of a team at some time, with their days of change.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    team_id : str
+        A team that exists.
+    first, last : date
+        The stretch, both inclusive.
+    away : iterable of str
+        People taken as absent on every day of it.
+    """
+
+    def __init__(self, snapshot: Snapshot, team_id: str, first: date, last: date, away: Iterable[str] = ()) -> None:
+        self.snapshot = snapshot
+        self.team = team_id
+        self.first = first
+        self.last = last
+        self.away = frozenset(away)
+        self.people = snapshot.get_members(team_id)
+        self._steps: dict[tuple[str, str], tuple[list[date], list[LevelOnDate]]] = {}
+
+    def get_scope(self, shift_id: str | None) -> tuple[Person, ...]:
+        """Return everyone who is in a shift at some time, or in the team for None, by id."""
+        return self.people if shift_id is None else tuple(p for p in self.people if p.shift == shift_id)
+
+    def get_known(self, person_id: str, competency_id: str, day: date) -> LevelOnDate:
+        """Return what is known of a level on a day of the stretch; `get_level` for that day, but for its age."""
+        days, known = self._get_steps(person_id, competency_id)
+        return known[bisect_right(days, day) - 1]
+
+    def get_rank(self, person_id: str, competency_id: str, day: date) -> int:
+        """Return the level that counts on a day of the stretch; 0 where there is none."""
+        return self.get_known(person_id, competency_id, day).level or 0
+
+    def is_present(self, person: Person, day: date) -> bool:
+        """Whether someone has started, not ended, and is not absent on a day."""
+        return is_employed(person, day) and person.id not in self.away and not is_absent(self.snapshot, person.id, day)
+
+    def get_days_of_change(self, person: Person, competency_id: str) -> list[date]:
+        """Return the days after the first on which presence or the level may differ from the day before, sorted."""
+        days = {*self._get_steps(person.id, competency_id)[0][1:], person.start_date, get_day_after(person.end_date)}
+        for absence in self.snapshot.get_absences(person.id):
+            days.add(absence.from_date)
+            days.add(get_day_after(absence.to_date))
+        return sorted(day for day in days if day is not None and self.first < day <= self.last)
+
+    def get_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
+        """Return the first day from `start` on which someone is below a level; None where there is none."""
+        if self.get_rank(person_id, competency_id, start) < level:
+            return start
+        days, known = self._get_steps(person_id, competency_id)
+        return next((d for d, k in zip(days, known, strict=True) if d > start and (k.level or 0) < level), None)
+
+    def _get_steps(self, person_id: str, competency_id: str) -> tuple[list[date], list[LevelOnDate]]:
+        key = (person_id, competency_id)
+        if key not in self._steps:
+            days = {self.first}
+            for assessment in self.snapshot.get_assessments(person_id, competency_id):
+                for day in (assessment.date, get_day_after(assessment.valid_until)):
+                    if day is not None and self.first < day <= self.last:
+                        days.add(day)
+            ordered = sorted(days)
+            competency = self.snapshot.require_competency(competency_id)
+            known = [get_level(self.snapshot, person_id, competency, day) for day in ordered]
+            self._steps[key] = (ordered, known)
+        return self._steps[key]

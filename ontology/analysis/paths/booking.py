@@ -1,0 +1,100 @@
+"""Courses booked already: taken for granted as soon as they can be, at no cost to the path. Pure.
+
+A booked course whose entry conditions are not met waits for the path to meet them, where that makes the path cheaper;
+it never makes a path longer. One that nothing on the path makes possible is reported with what it waits for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+
+from ontology.analysis.paths.catalogue import Offer
+from ontology.analysis.paths.path_courses import BroughtLevel, PathCourse
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["BookedCourse", "WaitedLevel", "describe_booked"]
+
+
+@dataclass(frozen=True, slots=True)
+class WaitedLevel:
+    """An entry condition that is not met: the level asked for, and the level there after the path."""
+
+    competency: str
+    level: int
+    reached: int
+
+
+@dataclass(frozen=True, slots=True)
+class BookedCourse:
+    """A course booked already; its hours and cost are not part of the path's.
+
+    `is_possible`: its entry conditions are met before the path or on it; if not, `waits_for` says what is missing.
+    The other fields are those of a path's course.
+    """
+
+    id: str
+    label: str
+    is_possible: bool
+    waits_for: tuple[WaitedLevel, ...]
+    study_hours: float
+    cost: float
+    coach_hours: float
+    weeks: float
+    serves: tuple[str, ...]
+    enables: tuple[str, ...]
+    brings: tuple[BroughtLevel, ...]
+
+
+def describe_booked(
+    snapshot: Snapshot,
+    booked: AbstractSet[str],
+    offers: Mapping[str, Offer],
+    taken: Sequence[PathCourse],
+    reached: Mapping[str, int],
+    pace: float,
+) -> tuple[BookedCourse, ...]:
+    """Return a row for each booked course: the possible ones in the order of the path, then the others by id.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    booked : set of str
+    offers : Mapping of course id to Offer
+        One for each booked course.
+    taken : sequence of PathCourse
+        Path and possible booked courses, in order.
+    reached : Mapping of competency id to level
+        After all of `taken`.
+    pace : float
+        Study hours a week.
+    """
+    rows = [
+        BookedCourse(
+            row.id,
+            row.label,
+            True,
+            (),
+            row.study_hours,
+            row.cost,
+            row.coach_hours,
+            row.weeks,
+            row.serves,
+            row.enables,
+            row.brings,
+        )
+        for row in taken
+        if row.id in booked
+    ]
+    for course_id in sorted(booked - {row.id for row in rows}):
+        offer = offers[course_id]
+        waits = tuple(
+            WaitedLevel(i, level, reached.get(i, 0)) for i, level in offer.conditions if level > reached.get(i, 0)
+        )
+        course = snapshot.courses[course_id]
+        hours, cost, weeks = offer.minutes / 60, offer.cents / 100, float(offer.get_weeks(pace))
+        rows.append(
+            BookedCourse(course_id, course.label, False, waits, hours, cost, course.coach_hours, weeks, (), (), ())
+        )
+    return tuple(rows)

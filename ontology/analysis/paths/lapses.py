@@ -1,0 +1,74 @@
+"""Certificates that would lapse before the study hours of a path can be done. Pure.
+
+A forecast for the person, not a schedule: study begins on the day asked about and goes on at so many hours a week.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from ontology.analysis.paths.aims import read_decimal
+from ontology.analysis.profiles.levels import get_level
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["LapsingLevel", "find_lapses", "get_study_end"]
+
+
+@dataclass(frozen=True, slots=True)
+class LapsingLevel:
+    """A level that counts now and no longer on the day the study hours are done.
+
+    `renewed_by` names the courses that renew or reach it, by id.
+    """
+
+    competency: str
+    level: int
+    valid_until: date
+    renewed_by: tuple[str, ...]
+
+
+def get_study_end(on: date, study_minutes: int, study_hours_per_week: float) -> date | None:
+    """Return the first day by which so many minutes can be studied, begun on a day; None where no time is free.
+
+    Examples
+    --------
+    >>> get_study_end(date(2026, 11, 24), 8 * 60, 4.0)
+    datetime.date(2026, 12, 8)
+    """
+    if not study_minutes:
+        return on
+    if study_hours_per_week <= 0:
+        return None
+    days = math.ceil(Fraction(study_minutes, 60) / read_decimal(study_hours_per_week) * 7)
+    try:
+        return on + timedelta(days=days)
+    except OverflowError:
+        return date.max
+
+
+def find_lapses(
+    snapshot: Snapshot, person_id: str, competency_ids: Iterable[str], on: date, until: date
+) -> tuple[LapsingLevel, ...]:
+    """Return the levels with a hard expiry that a person holds on a day and loses before another, by competency id.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person or competency.
+    """
+    snapshot.require_person(person_id)
+    rows = []
+    for i in sorted(set(competency_ids)):
+        competency = snapshot.require_competency(i)
+        known = get_level(snapshot, person_id, competency, on)
+        last = known.basis.valid_until if known.basis else None
+        if not known.level or last is None or last >= until or competency.expiry != "hard":
+            continue
+        level = known.level
+        givers = sorted({o.course for o in snapshot.get_outcomes_of_competency(i) if o.level >= level})
+        rows.append(LapsingLevel(i, level, last, tuple(givers)))
+    return tuple(rows)

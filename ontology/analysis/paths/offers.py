@@ -1,0 +1,149 @@
+"""The courses as one profile can use them, and what levels they reach together. Pure.
+
+All sums are whole minutes and cents; weeks are exact fractions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from fractions import Fraction
+from weakref import WeakKeyDictionary
+
+from ontology.analysis.paths.aims import get_cents, get_minutes, get_week_fraction, read_decimal
+from ontology.analysis.profiles.levels import Profile
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Course
+
+__all__ = [
+    "Catalogue",
+    "Fact",
+    "Offer",
+    "build_catalogue",
+    "build_idle_offer",
+    "leave_out",
+    "reach_levels",
+    "take_offers",
+]
+
+Fact = tuple[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A course as one profile can use it: `effects` leaves out renewing outcomes that are of no use to it.
+
+    `own_weeks` is None where the course names none.
+    """
+
+    id: str
+    minutes: int
+    cents: int
+    conditions: tuple[Fact, ...]
+    effects: tuple[Fact, ...]
+    own_weeks: Fraction | None = None
+
+    def get_weeks(self, pace: float) -> Fraction:
+        """Return the weeks it counts for someone who studies `pace` hours a week."""
+        return get_week_fraction(self.own_weeks, self.minutes, pace)
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """The offers usable by a profile, by course id, and which of them reach a level of a competency."""
+
+    offers: tuple[Offer, ...]
+    by_competency: Mapping[str, tuple[tuple[int, Offer], ...]]
+
+    def get_achievers(self, competency_id: str, level: int) -> list[Offer]:
+        """Return the offers that reach at least this level of the competency, by course id."""
+        return [offer for reached, offer in self.by_competency.get(competency_id, ()) if reached >= level]
+
+
+def _build(offers: Iterable[Offer]) -> Catalogue:
+    kept = tuple(offers)
+    index: dict[str, list[tuple[int, Offer]]] = {}
+    for offer in kept:
+        for competency_id, level in offer.effects:
+            index.setdefault(competency_id, []).append((level, offer))
+    return Catalogue(kept, {key: tuple(group) for key, group in index.items()})
+
+
+_PLAIN: WeakKeyDictionary[Snapshot, Catalogue] = WeakKeyDictionary()
+
+
+def _build_offer(snapshot: Snapshot, course: Course, renewable: Mapping[str, int]) -> Offer | None:
+    effects = tuple(
+        (outcome.competency, outcome.level)
+        for outcome in snapshot.get_outcomes(course.id)
+        if not outcome.renews or renewable.get(outcome.competency, 0) >= outcome.level
+    )
+    if not effects:
+        return None
+    return _make_offer(snapshot, course, effects)
+
+
+def _make_offer(snapshot: Snapshot, course: Course, effects: tuple[Fact, ...]) -> Offer:
+    conditions = tuple((c.competency, c.level) for c in snapshot.get_entry_conditions(course.id))
+    weeks = None if course.weeks is None else read_decimal(course.weeks)
+    return Offer(course.id, get_minutes(course.hours), get_cents(course.cost), conditions, effects, weeks)
+
+
+def build_idle_offer(snapshot: Snapshot, course_id: str) -> Offer:
+    """Return a course that is of no use to a profile: it asks and costs, and brings nothing."""
+    return _make_offer(snapshot, snapshot.courses[course_id], ())
+
+
+def build_catalogue(snapshot: Snapshot, profile: Profile) -> Catalogue:
+    """Return the courses that are of use to a profile, by id.
+
+    A renewing outcome counts where the profile lost that level lately enough. Where it still holds the level the
+    outcome adds nothing, and is left out too. A course all of whose outcomes are left out is left out.
+
+    Notes
+    -----
+    O(size of the courses); for profiles with nothing to renew it is built once for a Snapshot.
+    """
+    if not profile.renewable:
+        known = _PLAIN.get(snapshot)
+        if known is not None:
+            return known
+    offers = (_build_offer(snapshot, course, profile.renewable) for course in snapshot.courses.values())
+    catalogue = _build(offer for offer in offers if offer is not None)
+    if not profile.renewable:
+        _PLAIN[snapshot] = catalogue
+    return catalogue
+
+
+def leave_out(catalogue: Catalogue, course_ids: AbstractSet[str]) -> Catalogue:
+    """Return the catalogue without these courses; itself where there are none to leave out."""
+    if not course_ids:
+        return catalogue
+    return _build(offer for offer in catalogue.offers if offer.id not in course_ids)
+
+
+def reach_levels(catalogue: Catalogue, held: Mapping[str, int]) -> dict[str, int]:
+    """Return the highest level of every competency that all offers together reach from the levels held.
+
+    O(rounds x size), with at most as many rounds as offers; few in practice.
+    """
+    return take_offers(catalogue.offers, held)
+
+
+def take_offers(offers: Sequence[Offer], held: Mapping[str, int]) -> dict[str, int]:
+    """Return the levels after all of these offers that can be taken from the levels held, in some order."""
+    levels = dict(held)
+    waiting = offers
+    while True:
+        later: list[Offer] = []
+        for offer in waiting:
+            if all(levels.get(i, 0) >= level for i, level in offer.conditions):
+                for competency_id, level in offer.effects:
+                    if level > levels.get(competency_id, 0):
+                        levels[competency_id] = level
+            else:
+                later.append(offer)
+        if len(later) == len(waiting):
+            return levels
+        waiting = later

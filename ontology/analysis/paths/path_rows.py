@@ -1,0 +1,104 @@
+"""What becomes of every requirement on a path: what reaches it, or why nothing does; and readiness. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from ontology.analysis.paths.catalogue import Offer
+from ontology.analysis.paths.path_courses import is_refreshed
+from ontology.analysis.profiles.gap import compute_readiness
+from ontology.analysis.profiles.levels import Profile
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Requirement
+
+__all__ = ["RequirementRow", "RequirementState", "build_requirement_rows", "get_readiness"]
+
+RequirementState = Literal["held", "reached", "unreachable", "beyond-budget", "not-asked"]
+
+
+@dataclass(frozen=True, slots=True)
+class RequirementRow:
+    """One requirement and what the path does for it.
+
+    `have` is None where it was never assessed (it counts as 0). `reached` is the level after the path, booked courses
+    included; `reached_by` the course that brings it there, None where the level was there before; `by_refresher`
+    whether that course only renews. `state`: "held" before the path; "reached" by it; "unreachable" by any courses;
+    "beyond-budget"; "not-asked": desirable, and not asked for.
+    """
+
+    competency: str
+    level: int
+    have: int | None
+    reached: int
+    reached_by: str | None
+    by_refresher: bool
+    state: RequirementState
+    necessity: str
+    weight: float
+    is_target: bool
+
+
+def build_requirement_rows(
+    snapshot: Snapshot,
+    requirements: Iterable[Requirement],
+    profile: Profile,
+    offers: Sequence[Offer],
+    *,
+    targets: Mapping[str, int],
+    unreachable: Iterable[str],
+    unassessed: frozenset[str],
+) -> tuple[RequirementRow, ...]:
+    """Return a row for each requirement, by competency id.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    requirements : iterable of Requirement
+    profile : Profile
+    offers : sequence of Offer
+        The path with its booked courses, in order.
+    targets : Mapping of competency id to level
+    unreachable : iterable of str
+        Targets that no courses reach.
+    unassessed : frozenset of str
+    """
+    lost = frozenset(unreachable)
+    rows = []
+    for requirement in sorted(requirements, key=lambda r: r.competency):
+        i = requirement.competency
+        reached, giver = profile.get(i), None
+        for offer in offers:
+            for j, level in offer.effects:
+                if j == i and level > reached:
+                    reached, giver = level, offer.id
+        is_target = i in targets
+        state: RequirementState = "held"
+        if profile.get(i) < requirement.level:
+            if reached >= requirement.level:
+                state = "reached"
+            elif not is_target:
+                state = "not-asked"
+            else:
+                state = "unreachable" if i in lost else "beyond-budget"
+        rows.append(
+            RequirementRow(
+                competency=i,
+                level=requirement.level,
+                have=None if i in unassessed else profile.get(i),
+                reached=reached,
+                reached_by=giver,
+                by_refresher=giver is not None and is_refreshed(snapshot, giver, i, reached),
+                state=state,
+                necessity=requirement.necessity,
+                weight=requirement.weight,
+                is_target=is_target,
+            )
+        )
+    return tuple(rows)
+
+
+def get_readiness(requirements: Iterable[Requirement], levels: Mapping[str, int]) -> float | None:
+    """Return the readiness of a role's requirements at these levels, as the gap counts it; None without any."""
+    return compute_readiness((r.level, levels.get(r.competency, 0), r.weight) for r in requirements)

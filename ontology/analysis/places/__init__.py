@@ -1,0 +1,1 @@
+"""Who can stand where: staffing, bottleneck, tolerance, single points of failure, stand-ins, headcount."""

@@ -1,0 +1,1 @@
+"""What someone holds and lacks: levels on a date, profiles, gaps, similar roles."""

@@ -1,0 +1,306 @@
+"""The level of a person in a competency on a date, and the profile it adds up to. Pure.
+
+Certificates: only the source "certificate" counts, and the highest level valid on the date. Other kinds: the
+latest of certificate, assessor and manager, in this order on one day; same source and day: the lower, with a
+remark. Where a mistake can hurt someone, a manager cannot raise what an assessor found.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import lru_cache
+from typing import Any, Final, Literal
+from weakref import ref
+
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Assessment, Competency, Requirement
+from ontology.validity import add_months
+
+LevelState = Literal["ok", "lapsed", "review-due", "not-assessed"]
+
+_COUNTED: Final = {"certificate": 0, "assessor": 1, "manager": 2}
+_DECLARED: Final = {"self": 0, "unstated": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class LevelOnDate:
+    """What is known of one competency of one person on one date.
+
+    `level` is None when not assessed (it computes as 0), 0 when lapsed. `basis` is the assessment it rests on.
+    `declared` is the latest self or unstated rating: shown, never counted. `renewable_level` is the level a
+    refresher may still restore after a lapse (0: none).
+    """
+
+    competency: str
+    level: int | None
+    state: LevelState
+    basis: Assessment | None = None
+    declared: int | None = None
+    renewable_level: int = 0
+    remarks: tuple[str, ...] = ()
+
+
+#: Ranks kept with a Snapshot: of so many dates, and so many of each, so that memory stays bounded.
+_DATES_KEPT: Final = 4
+_RANKS_KEPT: Final = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Levels held, as a person has them on a date or a role brings them.
+
+    `levels` holds competency id -> rank >= 1; what is missing is 0. `renewable` holds competency id -> the level
+    that was lost lately enough for a refresher. `held_by` is the id of the person or role, `kind` says which.
+    `role` is the present role ("" where there is none), `study_hours_per_week` paces the calendar time.
+    """
+
+    levels: Mapping[str, int]
+    renewable: Mapping[str, int] = field(default_factory=dict)
+    kind: Literal["person", "role"] = "person"
+    held_by: str = ""
+    role: str = ""
+    study_hours_per_week: float = 4.0
+
+    def get(self, competency_id: str) -> int:
+        """Return the level held, 0 where there is none."""
+        return self.levels.get(competency_id, 0)
+
+
+def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
+    """Return what is known of a person's level in a competency on a date.
+
+    Assessments dated after `on` do not count. O(k log k) for k assessments of the pair the first time, O(log k) for
+    every date between the same two days on which something changes: this is kept with the Snapshot.
+    """
+    if snapshot.competencies.get(competency.id) is not competency:  # it may say something else under the same id
+        return _compute_level(snapshot, person_id, competency, on)
+    timelines = snapshot.derived.get("levels")
+    if timelines is None:
+        timelines = snapshot.derived.setdefault("levels", {})
+    timeline = timelines.get((person_id, competency.id))
+    if timeline is None:
+        assessments = snapshot.get_assessments(person_id, competency.id)
+        if not assessments:
+            return _get_unassessed(competency.id)
+        timeline = timelines[person_id, competency.id] = _Timeline(_find_days_of_change(assessments, competency))
+    span = bisect_right(timeline.days, on.toordinal())
+    level: LevelOnDate | None = timeline.levels[span]
+    if level is None:
+        level = timeline.levels[span] = _compute_level(snapshot, person_id, competency, on)
+    return level
+
+
+@lru_cache(maxsize=4096)
+def _get_unassessed(competency_id: str) -> LevelOnDate:
+    return LevelOnDate(competency_id, None, "not-assessed")
+
+
+class _Timeline:
+    """The level of one person in one competency between the days on which it can change; None: not asked for yet."""
+
+    __slots__ = ("days", "levels")
+
+    def __init__(self, days: list[int]) -> None:
+        self.days = days
+        self.levels: list[LevelOnDate | None] = [None] * (len(days) + 1)
+
+
+def _find_days_of_change(assessments: Iterable[Assessment], competency: Competency) -> list[int]:
+    """Return, sorted, the proleptic ordinals of every day on which something can be otherwise than the day before."""
+    days: set[int] = set()
+    for assessment in assessments:
+        days.add(assessment.date.toordinal())
+        if assessment.valid_until is not None:
+            days.add(assessment.valid_until.toordinal() + 1)
+            if competency.refresher_months is not None:
+                days.add(_restorable_until(assessment.valid_until, competency.refresher_months).toordinal() + 1)
+    return sorted(days)
+
+
+class Ranks(dict[tuple[str, str], int]):
+    """(person, competency) -> the level that counts on a date, 0 where there is none; looked up when it is asked for.
+
+    Raises UnknownIdError for a competency that does not exist. `derived` holds what follows from the Snapshot and the
+    date alone, by a name of those who want it again.
+    """
+
+    def __init__(self, snapshot: Snapshot, on: date) -> None:
+        super().__init__()
+        self.derived: dict[object, Any] = {}
+        self._snapshot = ref(snapshot)  # the Snapshot keeps the ranks, not the other way round
+        self._on = on
+
+    def __missing__(self, key: tuple[str, str]) -> int:
+        snapshot = self._snapshot()
+        assert snapshot is not None, "ranks are used while their Snapshot is"
+        person_id, competency_id = key
+        rank = get_level(snapshot, person_id, snapshot.require_competency(competency_id), self._on).level or 0
+        if len(self) < _RANKS_KEPT:
+            self[key] = rank
+        return rank
+
+
+def get_ranks(snapshot: Snapshot, on: date) -> Ranks:
+    """Return the levels of everyone on a date; those of the last dates asked about are kept with the Snapshot."""
+    by_date: dict[date, Ranks] = snapshot.derived.setdefault("ranks", {})
+    ranks = by_date.get(on)
+    if ranks is None:
+        if len(by_date) >= _DATES_KEPT:
+            by_date.clear()
+        ranks = by_date.setdefault(on, Ranks(snapshot, on))
+    return ranks
+
+
+def _compute_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
+    known = [a for a in snapshot.get_assessments(person_id, competency.id) if a.date <= on]
+    declared = _get_declared(known)
+    if competency.is_certificate:
+        return _get_certificate_level(competency, known, declared, on)
+    return _get_assessed_level(competency, known, declared, on)
+
+
+def build_levels(snapshot: Snapshot, person_id: str, on: date) -> dict[str, LevelOnDate]:
+    """Return competency id -> level on the date, for every competency the person has an assessment of, by id."""
+    ids = sorted({a.competency for a in snapshot.get_assessments(person_id)})
+    return {i: get_level(snapshot, person_id, snapshot.competencies[i], on) for i in ids}
+
+
+def build_profile(snapshot: Snapshot, person_id: str, on: date) -> Profile:
+    """Return a person's profile on a date.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person.
+    """
+    person = snapshot.require_person(person_id)
+    levels = build_levels(snapshot, person_id, on)
+    return Profile(
+        levels={i: known.level for i, known in levels.items() if known.level},
+        renewable={i: known.renewable_level for i, known in levels.items() if known.renewable_level},
+        kind="person",
+        held_by=person_id,
+        role=person.role,
+        study_hours_per_week=person.study_hours_per_week,
+    )
+
+
+def build_role_profile(snapshot: Snapshot, role_id: str) -> Profile:
+    """Return the profile of someone who is fully in a role.
+
+    Its blocking and essential requirements at full level, certificates included, and the desirable ones that
+    are learned on the job.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such role.
+    """
+    snapshot.require_role(role_id)
+    return Profile(
+        levels={r.competency: r.level for r in snapshot.get_requirements(role_id) if is_in_role_profile(snapshot, r)},
+        kind="role",
+        held_by=role_id,
+        role=role_id,
+    )
+
+
+def is_in_role_profile(snapshot: Snapshot, requirement: Requirement) -> bool:
+    """Whether someone fully in the role is taken to hold this requirement."""
+    return requirement.necessity != "desirable" or snapshot.is_learned_on_job(requirement)
+
+
+def _get_declared(known: Iterable[Assessment]) -> int | None:
+    rated = [a for a in known if a.source in _DECLARED]
+    if not rated:
+        return None
+    return min(rated, key=lambda a: (-a.date.toordinal(), _DECLARED[a.source], a.level)).level
+
+
+def _is_valid(assessment: Assessment, on: date) -> bool:
+    return assessment.valid_until is None or assessment.valid_until >= on
+
+
+def _get_renewable_level(competency: Competency, lapsed: Iterable[Assessment], on: date) -> int:
+    months = competency.refresher_months
+    if months is None:
+        return 0
+    return max((a.level for a in lapsed if a.valid_until and _restorable_until(a.valid_until, months) >= on), default=0)
+
+
+def _restorable_until(valid_until: date, months: int) -> date:
+    try:
+        return add_months(valid_until, months)
+    except OverflowError:
+        return date.max
+
+
+def _get_certificate_level(
+    competency: Competency, known: list[Assessment], declared: int | None, on: date
+) -> LevelOnDate:
+    certificates = [a for a in known if a.source == "certificate"]
+    if not certificates:
+        return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
+    valid = [a for a in certificates if _is_valid(a, on)]
+    lapsed = [a for a in certificates if not _is_valid(a, on)]
+    renewable = _get_renewable_level(competency, lapsed, on)
+    if valid:
+        # among equals the one that counts longest is the basis
+        basis = max(valid, key=lambda a: (a.level, a.valid_until or date.max, a.date, a.assessor))
+        level = basis.level
+        state: LevelState = "ok"
+    else:
+        # what was held last
+        basis = max(lapsed, key=lambda a: (a.valid_until or date.max, a.level, a.date, a.assessor))
+        is_kept = competency.expiry == "review"
+        level, state = (basis.level, "review-due") if is_kept else (0, "lapsed")
+    # a higher level that was lost lately can be renewed from a lower one that is held
+    return LevelOnDate(competency.id, level, state, basis, declared, renewable if renewable > level else 0)
+
+
+def _get_assessed_level(competency: Competency, known: list[Assessment], declared: int | None, on: date) -> LevelOnDate:
+    counted = [a for a in known if a.source in _COUNTED]
+    remarks: list[str] = []
+    if competency.safety:
+        counted = _drop_raised_by_manager(counted, remarks)
+    if not counted:
+        return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
+    basis = min(counted, key=_latest_first)
+    rivals = {a.level for a in counted if a.date == basis.date and a.source == basis.source}
+    if len(rivals) > 1:
+        remarks.append(
+            f"The source {basis.source} gives several levels on {basis.date.isoformat()}; the lower one counts."
+        )
+    if _is_valid(basis, on):
+        return LevelOnDate(competency.id, basis.level, "ok", basis, declared, remarks=tuple(remarks))
+    if competency.expiry == "review":
+        return LevelOnDate(competency.id, basis.level, "review-due", basis, declared, remarks=tuple(remarks))
+    return LevelOnDate(
+        competency.id,
+        0,
+        "lapsed",
+        basis,
+        declared,
+        _get_renewable_level(competency, [basis], on),
+        tuple(remarks),
+    )
+
+
+def _latest_first(assessment: Assessment) -> tuple[int, int, int, int, str]:
+    # among equals the one that counts longest is the basis, as of certificates: not the one whose assessor sorts first
+    until = (assessment.valid_until or date.max).toordinal()
+    return (-assessment.date.toordinal(), _COUNTED[assessment.source], assessment.level, -until, assessment.assessor)
+
+
+def _drop_raised_by_manager(counted: list[Assessment], remarks: list[str]) -> list[Assessment]:
+    by_assessor = [a for a in counted if a.source == "assessor"]
+    if not by_assessor:
+        return counted
+    limit = min(by_assessor, key=_latest_first).level
+    kept = [a for a in counted if a.source != "manager" or a.level <= limit]
+    if len(kept) < len(counted):
+        remarks.append(f"A manager's level above the assessor's {limit} is ignored: an error here can hurt someone.")
+    return kept

@@ -1,0 +1,1 @@
+"""Job rotation: who holds which place when."""

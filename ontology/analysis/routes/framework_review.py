@@ -1,0 +1,291 @@
+"""What the architect asks of a whole framework: roles nobody reaches, dead ends, idle courses, high entry levels. Pure.
+
+Stated on the role graph: an edge is a move within reach between full role profiles. Counts people, names none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, Literal
+
+import networkx as nx
+
+from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.paths.catalogue import reach_levels
+from ontology.analysis.paths.unreachable import explain_unreachable
+from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
+from ontology.analysis.routes.course_use import CourseUse
+from ontology.analysis.routes.moves import MoveCosts, find_broken_limits, get_entry_levels, require_limits
+from ontology.analysis.routes.role_graph import build_role_graph
+from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["FrameworkReview", "review_framework"]
+
+_EFFORT: Final = "effort_minutes"
+
+
+@dataclass(frozen=True, slots=True)
+class LoneRole:
+    """A role at the edge of the role graph: the competencies that keep most others out of it (or it out of others).
+
+    `held_back_by` holds competency ids by how many moves each breaks alone or with others, most first.
+    """
+
+    id: str
+    label: str
+    held_back_by: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UntaughtLevel:
+    """A level that roles ask for and no order of courses reaches from nothing, with the reason.
+
+    `learned_on_job`: every role named expects time in it to bring the level, so no course may be needed.
+    """
+
+    competency: str
+    level: int
+    roles: tuple[str, ...]
+    learned_on_job: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class UnusedCourse:
+    """A course that no cheapest path looked at uses."""
+
+    id: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class PivotalCompetency:
+    """A competency that holds routes up: the share of all cheapest chains of moves that wait for it to be learned."""
+
+    competency: str
+    label: str
+    betweenness: float
+    moves: int
+
+
+@dataclass(frozen=True, slots=True)
+class CentralRole:
+    """A role that cheapest chains of moves pass through: betweenness on the role graph, 0..1."""
+
+    id: str
+    label: str
+    betweenness: float
+
+
+@dataclass(frozen=True, slots=True)
+class FrameworkReview:
+    """What stands out in a framework; every list is in the order in which it should be read.
+
+    `status` is "feasible" when the time limit struck: then the remarks say which lists are not complete.
+    `people` is how many were asked whether they reach a role.
+    """
+
+    status: Literal["optimal", "feasible"]
+    on: date
+    roles: int
+    moves: int
+    people: int
+    unreachable_roles: tuple[LoneRole, ...]
+    dead_ends: tuple[LoneRole, ...]
+    untaught_levels: tuple[UntaughtLevel, ...]
+    unused_courses: tuple[UnusedCourse, ...]
+    high_entry_levels: tuple[HighEntryLevel, ...]
+    pivotal_competencies: tuple[PivotalCompetency, ...]
+    central_roles: tuple[CentralRole, ...]
+    remarks: tuple[str, ...] = ()
+
+
+def review_framework(
+    snapshot: Snapshot,
+    on: date,
+    *,
+    preparation_limit: float = 200.0,
+    level_limit: int = 2,
+    time_limit_s: float | None = None,
+) -> FrameworkReview:
+    """Return what stands out in the framework.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    on : date
+        The day on which people's levels are taken.
+    preparation_limit, level_limit : float, int
+        What counts as within reach, as for moves.
+    time_limit_s : float or None
+        Seconds for the lists that need learning paths; the role graph itself is always whole.
+
+    Returns
+    -------
+    FrameworkReview
+        unreachable_roles: no other role's full profile and nobody in a team has a move within reach into it.
+        dead_ends: from its full profile no move is within reach. untaught_levels: by role requirement. unused_courses:
+        in no path of least study hours to a role's full levels, from nothing or from a role one move away (courses
+        that only renew left out: they keep what is held).
+        high_entry_levels: see `stepping_stones`. pivotal_competencies: for each edge that asks the competency to be
+        learned, the edge's betweenness (Brandes 2001), added up. central_roles: betweenness of the roles. Both along
+        chains of least study hours, each move counting one hour more.
+
+    Raises
+    ------
+    InputError
+        A limit is below 0.
+
+    References
+    ----------
+    .. [1] Brandes (2001), Journal of Mathematical Sociology 25, 163-177.
+    """
+    require_limits(preparation_limit, level_limit)
+    return _Review(snapshot, on, preparation_limit, level_limit, Deadline(time_limit_s)).run()
+
+
+class _Review:
+    """The role graph of a framework and the profiles behind it."""
+
+    def __init__(
+        self, snapshot: Snapshot, on: date, preparation_limit: float, level_limit: int, deadline: Deadline
+    ) -> None:
+        self._snapshot, self._on, self._deadline = snapshot, on, deadline
+        self._limits = (preparation_limit, level_limit)
+        self._graph = build_role_graph(snapshot, preparation_limit=preparation_limit, level_limit=level_limit)
+        for _, _, move in self._graph.edges(data=True):
+            # an hour for moving at all: shortest paths are counted right only where every weight is above 0
+            move[_EFFORT] = round(move["study_hours"] * 60) + 60
+        self._profiles = {role_id: build_role_profile(snapshot, role_id) for role_id in self._graph}
+        nobody = Profile(levels={}, kind="role")
+        self._costs = MoveCosts(snapshot, nobody, deadline)
+        self._people = [person for person in snapshot.people.values() if person.team]
+
+    def run(self) -> FrameworkReview:
+        use = self._find_use()
+        stones = find_high_entry_levels(
+            self._snapshot,
+            self._costs,
+            self._deadline,
+            {role_id: profile.levels for role_id, profile in self._profiles.items()},
+            self._graph.edges,
+            preparation_limit=self._limits[0],
+            level_limit=self._limits[1],
+        )
+        is_over = self._deadline.is_over()
+        remarks = []
+        if is_over or not use.is_complete:
+            remarks.append("The time limit struck: unused courses and high entry levels are not complete.")
+        return FrameworkReview(
+            status="feasible" if remarks else "optimal",
+            on=self._on,
+            roles=len(self._graph),
+            moves=self._graph.number_of_edges(),
+            people=len(self._people),
+            unreachable_roles=self._find_unreachable(),
+            dead_ends=self._find_dead_ends(),
+            untaught_levels=self._find_untaught(),
+            unused_courses=tuple(
+                UnusedCourse(i, self._snapshot.courses[i].label) for i in use.get_unused(self._iterate_teaching())
+            ),
+            high_entry_levels=stones,
+            pivotal_competencies=self._measure_competencies(),
+            central_roles=self._measure_roles(),
+            remarks=tuple(remarks),
+        )
+
+    def _find_unreachable(self) -> tuple[LoneRole, ...]:
+        lone = [r for r in self._graph if not self._graph.in_degree(r) and not self._is_reached_by_people(r)]
+        return tuple(self._build_lone(role_id, [(s, role_id) for s in self._graph]) for role_id in sorted(lone))
+
+    def _is_reached_by_people(self, role_id: str) -> bool:
+        for person in self._people:
+            profile = build_profile(self._snapshot, person.id, self._on)
+            if person.role == role_id or find_broken_limits(
+                self._snapshot, profile.levels, role_id, None, *self._limits
+            ):
+                continue
+            # a person's own renewals decide which courses are of use
+            costs = MoveCosts(self._snapshot, profile, self._deadline) if profile.renewable else self._costs
+            plan = costs.get_plan(profile.levels, role_id)
+            if plan is None or plan.value is None:
+                continue
+            if not find_broken_limits(self._snapshot, profile.levels, role_id, plan.value, *self._limits):
+                return True
+        return False
+
+    def _find_dead_ends(self) -> tuple[LoneRole, ...]:
+        lone = sorted(role_id for role_id in self._graph if not self._graph.out_degree(role_id))
+        return tuple(self._build_lone(role_id, [(role_id, t) for t in self._graph]) for role_id in lone)
+
+    def _build_lone(self, role_id: str, moves: list[tuple[str, str]]) -> LoneRole:
+        """Count for moves that are not within reach what the level limit or missing courses hold back."""
+        counts: dict[str, int] = {}
+        for start, target in moves:
+            if start == target:
+                continue
+            held = self._profiles[start].levels
+            for i, entry in get_entry_levels(self._snapshot, target).items():
+                if entry > held.get(i, 0):
+                    counts[i] = counts.get(i, 0) + 1
+        label = self._snapshot.roles[role_id].label
+        return LoneRole(role_id, label, tuple(sorted(counts, key=lambda i: (-counts[i], i))[:5]))
+
+    def _find_untaught(self) -> tuple[UntaughtLevel, ...]:
+        reached = reach_levels(self._costs.catalogue, {})
+        asking: dict[tuple[str, int], list[str]] = {}
+        on_job: dict[tuple[str, int], bool] = {}
+        for role_id in self._graph:
+            for requirement in self._snapshot.get_requirements(role_id):
+                fact = (requirement.competency, requirement.level)
+                if requirement.level > reached.get(requirement.competency, 0):
+                    asking.setdefault(fact, []).append(role_id)
+                    learned = self._snapshot.is_learned_on_job(requirement)
+                    on_job[fact] = on_job.get(fact, True) and learned
+        rows = []
+        for (competency_id, level), roles in asking.items():
+            why = explain_unreachable(self._snapshot, self._costs.catalogue, reached, competency_id, level)
+            rows.append(
+                UntaughtLevel(competency_id, level, tuple(sorted(roles)), on_job[competency_id, level], why.reason)
+            )
+        return tuple(sorted(rows, key=lambda row: (row.learned_on_job, -len(row.roles), row.competency, row.level)))
+
+    def _find_use(self) -> CourseUse:
+        use = CourseUse(self._costs.catalogue, self._deadline)
+        for target in self._graph:
+            levels = {r.competency: r.level for r in self._snapshot.get_requirements(target)}
+            use.add({}, levels)
+            for start in sorted(self._graph.predecessors(target)):
+                use.add(self._profiles[start].levels, levels)
+        return use
+
+    def _iterate_teaching(self) -> Iterator[str]:
+        """Yield the courses that bring a level to someone who never held it."""
+        for course_id in self._snapshot.courses:
+            if any(not outcome.renews for outcome in self._snapshot.get_outcomes(course_id)):
+                yield course_id
+
+    def _measure_competencies(self) -> tuple[PivotalCompetency, ...]:
+        shares: Mapping[tuple[str, str], float] = nx.edge_betweenness_centrality(self._graph, weight=_EFFORT)
+        totals: dict[str, float] = {}
+        counts: dict[str, int] = {}
+        for (start, target), share in sorted(shares.items()):
+            held = self._profiles[start].levels
+            for i, entry in self._costs.get_entry_levels(target).items():
+                if entry > held.get(i, 0):
+                    totals[i] = totals.get(i, 0.0) + share
+                    counts[i] = counts.get(i, 0) + 1
+        rows = [
+            PivotalCompetency(i, self._snapshot.competencies[i].label, round(total, 6), counts[i])
+            for i, total in totals.items()
+            if total > 0
+        ]
+        return tuple(sorted(rows, key=lambda row: (-row.betweenness, row.competency))[:20])
+
+    def _measure_roles(self) -> tuple[CentralRole, ...]:
+        shares: Mapping[str, float] = nx.betweenness_centrality(self._graph, weight=_EFFORT)
+        rows = [CentralRole(i, self._snapshot.roles[i].label, round(share, 6)) for i, share in shares.items() if share]
+        return tuple(sorted(rows, key=lambda row: (-row.betweenness, row.id))[:20])

@@ -1,0 +1,281 @@
+"""A move into a role from a profile: its preparation, and whether that is within reach. Pure.
+
+The preparation is the learning path to the entry levels of the blocking and essential requirements. The limits are
+those of the person who asks; they are guards against leaps, not rules of law.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+from weakref import WeakKeyDictionary
+
+from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.paths.catalogue import (
+    Catalogue,
+    Fact,
+    Stage,
+    build_catalogue,
+    build_staged_problem,
+    get_whole_minutes,
+)
+from ontology.analysis.paths.pace import compute_months
+from ontology.analysis.paths.planner import PartSolver, Plan
+from ontology.analysis.profiles.gap import Standing, get_standing
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.route_landmarks import Landmark, find_landmarks
+from ontology.analysis.routes.route_reach import Reach
+from ontology.errors import InputError
+from ontology.graph.snapshot import Snapshot
+
+__all__ = [
+    "BrokenLimit",
+    "MoveCosts",
+    "ReachableRole",
+    "ReachableRolesResult",
+    "find_broken_limits",
+    "find_reachable_roles",
+    "get_entry_levels",
+    "grow",
+    "require_limits",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class BrokenLimit:
+    """A limit that a move breaks.
+
+    "preparation": `allowed` and `needed` are hours. "level": they are steps above the profile, for `competency`.
+    """
+
+    limit: Literal["preparation", "level"]
+    competency: str | None
+    allowed: float
+    needed: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReachableRole:
+    """A role seen from a profile; `study_hours` and `months` are None where no courses reach its entry levels.
+
+    `months` is the calendar time of the preparation; None too where no hours a week are free for study.
+    """
+
+    id: str
+    label: str
+    study_hours: float | None
+    months: float | None
+    within_reach: bool
+    broken_limits: tuple[BrokenLimit, ...]
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True)
+class ReachableRolesResult:
+    """Every other role with requirements: those within reach first, then by study hours (None last), then by id.
+
+    `status` is "feasible" when the time limit struck: then some hours are the best found, not the least.
+    """
+
+    status: Literal["optimal", "feasible"]
+    roles: tuple[ReachableRole, ...]
+    remarks: tuple[str, ...] = ()
+
+
+def require_limits(preparation_limit: float, level_limit: int) -> None:
+    """Raise InputError unless both limits are at least 0."""
+    if not preparation_limit >= 0:
+        raise InputError(
+            f"The preparation limit is hours, 0 or more, not {preparation_limit}.", parameter="preparation_limit"
+        )
+    if level_limit < 0:
+        raise InputError(
+            f"The level limit is a number of levels, 0 or more, not {level_limit}.", parameter="level_limit"
+        )
+
+
+def get_entry_levels(snapshot: Snapshot, role_id: str) -> dict[str, int]:
+    """Return competency id -> entry level of a role's blocking and essential requirements, by id."""
+    return {r.competency: r.entry_level for r in snapshot.get_requirements(role_id) if r.necessity != "desirable"}
+
+
+def grow(snapshot: Snapshot, levels: Mapping[str, int], role_id: str) -> dict[str, int]:
+    """Return the levels after `months_to_full` in a role: what is learned on the job is at full level.
+
+    Expected, to be confirmed by assessment. Certificates never come by time, and no level falls.
+    """
+    grown = dict(levels)
+    for requirement in snapshot.get_requirements(role_id):
+        if snapshot.is_learned_on_job(requirement):
+            grown[requirement.competency] = max(grown.get(requirement.competency, 0), requirement.level)
+    return grown
+
+
+def find_level_breaks(
+    snapshot: Snapshot, levels: Mapping[str, int], role_id: str, level_limit: int
+) -> tuple[BrokenLimit, ...]:
+    """Return the entry levels (certificates apart) more than the level limit above the levels, by competency id."""
+    return tuple(
+        BrokenLimit("level", i, level_limit, entry - levels.get(i, 0))
+        for i, entry in get_entry_levels(snapshot, role_id).items()
+        if entry - levels.get(i, 0) > level_limit and not snapshot.competencies[i].is_certificate
+    )
+
+
+def find_broken_limits(
+    snapshot: Snapshot,
+    levels: Mapping[str, int],
+    role_id: str,
+    study_minutes: int | None,
+    preparation_limit: float,
+    level_limit: int,
+) -> tuple[BrokenLimit, ...]:
+    """Return the limits that a move breaks: the preparation first, then levels by competency id.
+
+    Where no courses reach the entry levels (`study_minutes` None) only levels are judged.
+    """
+    most = get_whole_minutes(preparation_limit)
+    broken = find_level_breaks(snapshot, levels, role_id, level_limit)
+    if study_minutes is not None and most is not None and study_minutes > most:
+        return (BrokenLimit("preparation", None, preparation_limit, study_minutes / 60), *broken)
+    return broken
+
+
+#: Parts solved for profiles with nothing to renew, which share one catalogue: they serve the next person too.
+_solved: WeakKeyDictionary[Snapshot, dict[Hashable, Plan | None]] = WeakKeyDictionary()
+
+
+def _get_plans(snapshot: Snapshot) -> dict[Hashable, Plan | None]:
+    plans = _solved.get(snapshot)
+    return _solved.setdefault(snapshot, {}) if plans is None else plans
+
+
+class MoveCosts:
+    """Least study minutes of single moves, whatever the limits; each question is solved once.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    profile : Profile
+        Its renewals decide which courses are of use; levels are given with each question.
+    deadline : Deadline
+        After it answers are best-found.
+    """
+
+    def __init__(self, snapshot: Snapshot, profile: Profile, deadline: Deadline) -> None:
+        self.snapshot = snapshot
+        self.catalogue: Catalogue = build_catalogue(snapshot, profile)
+        self.parts = PartSolver(deadline, None if profile.renewable else _get_plans(snapshot))
+        self._entries: dict[str, dict[str, int]] = {}
+        self._scopes: dict[str, tuple[Fact, ...]] = {}
+        self._plans: dict[tuple[str, tuple[int, ...]], Plan | None] = {}
+        self._reach = Reach(self.catalogue)
+        self._last_reached: tuple[dict[str, int], dict[str, int]] = ({}, self._reach.start({}))
+
+    def get_entry_levels(self, role_id: str) -> dict[str, int]:
+        """Return competency id -> entry level of the role."""
+        if role_id not in self._entries:
+            self._entries[role_id] = get_entry_levels(self.snapshot, role_id)
+        return self._entries[role_id]
+
+    def get_scope(self, role_id: str) -> tuple[Fact, ...]:
+        """Return the competencies that can matter for the role's entry, each with the highest level that does."""
+        if role_id not in self._scopes:
+            highest: dict[str, int] = {}
+            stack = list(self.get_entry_levels(role_id).items())
+            while stack:
+                competency_id, level = stack.pop()
+                if level <= highest.get(competency_id, 0):
+                    continue
+                highest[competency_id] = level
+                for _, offer in self.catalogue.by_competency.get(competency_id, ()):
+                    stack.extend(offer.conditions)
+            self._scopes[role_id] = tuple(sorted(highest.items()))
+        return self._scopes[role_id]
+
+    def get_landmarks(self, levels: Mapping[str, int], role_id: str) -> tuple[Landmark, ...]:
+        """Return the landmarks of the role's entry levels from these levels."""
+        return find_landmarks(self.catalogue, levels, self.get_entry_levels(role_id).items())
+
+    def get_plan(self, levels: Mapping[str, int], role_id: str) -> Plan | None:
+        """Return the cheapest preparation from these levels; None where no courses reach the entry levels."""
+        key = (role_id, tuple(min(levels.get(i, 0), highest) for i, highest in self.get_scope(role_id)))
+        if key not in self._plans:
+            self._plans[key] = self._solve(levels, role_id)
+        return self._plans[key]
+
+    def _get_reached(self, levels: Mapping[str, int]) -> dict[str, int]:
+        """Return what all courses reach; many roles are asked about from the same levels, one after the other."""
+        if self._last_reached[0] != levels:
+            self._last_reached = (dict(levels), self._reach.start(levels))
+        return self._last_reached[1]
+
+    def _solve(self, levels: Mapping[str, int], role_id: str) -> Plan | None:
+        goals = frozenset((i, level) for i, level in self.get_entry_levels(role_id).items() if level > levels.get(i, 0))
+        if goals:
+            reached = self._get_reached(levels)
+            if any(level > reached.get(i, 0) for i, level in goals):
+                return None
+        return self.parts.solve(build_staged_problem(self.catalogue, [Stage(levels, goals)]))
+
+
+def find_reachable_roles(
+    snapshot: Snapshot,
+    profile: Profile,
+    *,
+    preparation_limit: float = 200.0,
+    level_limit: int = 2,
+    time_limit_s: float | None = None,
+) -> ReachableRolesResult:
+    """Return every role but the present one and those without requirements, with what the move into it takes.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    profile : Profile
+    preparation_limit : float
+        Hours; infinite for none.
+    level_limit : int
+        Levels that an entry level may lie above the profile, certificates apart.
+    time_limit_s : float or None
+        Seconds for all roles together.
+
+    Returns
+    -------
+    ReachableRolesResult
+
+    Raises
+    ------
+    InputError
+        A limit is below 0.
+
+    Notes
+    -----
+    One small learning path for each role; NP-hard in general, milliseconds in practice.
+    """
+    require_limits(preparation_limit, level_limit)
+    costs = MoveCosts(snapshot, profile, Deadline(time_limit_s))
+    rows: list[ReachableRole] = []
+    is_proved = True
+    for role in snapshot.roles.values():
+        requirements = snapshot.get_requirements(role.id)
+        if role.id == profile.role or not requirements:
+            continue
+        plan = costs.get_plan(profile.levels, role.id)
+        minutes = None if plan is None else plan.value
+        is_proved = is_proved and (plan is None or plan.is_proved)
+        broken = find_broken_limits(snapshot, profile.levels, role.id, minutes, preparation_limit, level_limit)
+        rows.append(
+            ReachableRole(
+                id=role.id,
+                label=role.label,
+                study_hours=None if minutes is None else minutes / 60,
+                months=None if minutes is None else compute_months(minutes, profile.study_hours_per_week),
+                within_reach=minutes is not None and not broken,
+                broken_limits=broken,
+                standing=get_standing(requirements, profile.levels),
+            )
+        )
+    rows.sort(key=lambda row: (not row.within_reach, row.study_hours is None, row.study_hours or 0.0, row.id))
+    return ReachableRolesResult("optimal" if is_proved else "feasible", tuple(rows))

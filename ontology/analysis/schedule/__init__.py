@@ -1,0 +1,1 @@
+"""Learning in calendar time: schedules, critical chains, development plans."""

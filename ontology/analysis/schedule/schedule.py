@@ -1,0 +1,146 @@
+"""A learning path as a calendar: first and last days, hours a week, what waits for what, and the earliest finish. Pure.
+
+A course of h hours and w weeks takes at least w weeks (of five weekdays each; holidays are among them) and h hours of
+study; all courses share the weekly hours, spread over Monday to Friday, so a holiday takes its share with it. A course
+begins when every entry condition is held at the start or given by a course that has ended the day before or earlier.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+
+from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.paths.catalogue import get_minutes
+from ontology.analysis.paths.learning_path import LearningPathResult
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.schedule.renewals import find_lapsing
+from ontology.analysis.schedule.schedule_check import find_faults
+from ontology.analysis.schedule.schedule_hours import share_time
+from ontology.analysis.schedule.schedule_result import Placed, ScheduleResult, build_empty, build_result
+from ontology.analysis.schedule.schedule_search import MAX_NODES, search_schedule
+from ontology.analysis.schedule.schedule_tasks import build_problem
+from ontology.analysis.schedule.study_calendar import MAX_SLOTS, SLOTS_PER_WEEK, StudyCalendar
+from ontology.errors import InputError, SolverError
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["DEFAULT_AT_ONCE", "ScheduleResult", "plan_schedule"]
+
+DEFAULT_AT_ONCE = 2
+#: The least a week can give: a minute.
+_LEAST_MINUTES = 1
+
+
+def plan_schedule(
+    snapshot: Snapshot,
+    profile: Profile,
+    path: LearningPathResult,
+    *,
+    on: dt.date,
+    start: dt.date | None = None,
+    study_hours_per_week: float | None = None,
+    at_once: int = DEFAULT_AT_ONCE,
+    holidays: Iterable[dt.date] = (),
+    time_limit_s: float | None = None,
+    max_nodes: int = MAX_NODES,
+) -> ScheduleResult:
+    """Return the calendar of a learning path that finishes first.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    profile : Profile
+        The one the path starts from.
+    path : LearningPathResult
+        Its courses are placed, and none is changed for another.
+    on : date
+        The day the profile is of.
+    start : date, optional
+        First day of the plan; `on` where left out.
+    study_hours_per_week : float, optional
+        The profile's where left out.
+    at_once : int
+        Most courses that run on one day.
+    holidays : iterable of date
+        Days without study; so are the days on which the person is away, as far as they are recorded.
+    time_limit_s : float or None
+        Seconds after which the best schedule so far is returned.
+    max_nodes : int
+        So does this many choices of the search, on every machine alike.
+
+    Returns
+    -------
+    ScheduleResult
+
+    Raises
+    ------
+    InputError
+        No hours a week, fewer than one course at once, a start before `on`, or a plan of more than fifty years.
+    SolverError
+        A schedule breaks its own rules: a fault of this program.
+
+    Notes
+    -----
+    NP-hard. Certificates that lapse before the finish put their renewals into the plan, which may move the finish:
+    the schedule is made again until nothing more lapses, at most once a certificate.
+    """
+    start = on if start is None else start
+    if start < on:
+        raise InputError(
+            f"The plan cannot start on {start}, before the day asked about, {on}.", parameter="start", value=start
+        )
+    if at_once < 1:
+        raise InputError("At least one course has to run at once.", parameter="at_once")
+    rate = profile.study_hours_per_week if study_hours_per_week is None else study_hours_per_week
+    if not path.courses:
+        return build_empty(path, start, rate, at_once)
+    minutes = max(get_minutes(rate), _LEAST_MINUTES if rate > 0 else 0)
+    calendar = StudyCalendar(start, minutes, {*holidays, *_list_absent_days(snapshot, profile, start)})
+    deadline = Deadline(time_limit_s)
+    course_ids = [course.id for course in path.courses]
+    renewals: dict[str, dt.date] = {}
+    while True:
+        placed = _place(snapshot, profile, calendar, course_ids, renewals, at_once, deadline, max_nodes)
+        finish = calendar.get_day(max(window.last for window in placed.windows))
+        lapsing = find_lapsing(snapshot, profile, on, finish, path.role, course_ids)
+        added = {row.renewal: row.valid_until for row in reversed(lapsing) if row.renewal not in (None, *renewals)}
+        if not added:
+            return build_result(snapshot, path, calendar, placed, lapsing, rate)
+        # one course may renew several: the first that lapses counts
+        renewals |= {course_id: day for course_id, day in added.items() if course_id is not None}
+
+
+def _list_absent_days(snapshot: Snapshot, profile: Profile, start: dt.date) -> Iterator[dt.date]:
+    """Yield the weekdays on which a person is recorded as away, as far as a plan from this day can reach."""
+    if profile.kind != "person":
+        return
+    reach = dt.timedelta(days=min(MAX_SLOTS // SLOTS_PER_WEEK * 7, (dt.date.max - start).days))
+    for absence in snapshot.get_absences(profile.held_by):
+        day, last = max(absence.from_date, start), min(absence.to_date, start + reach)
+        for _ in range((last - day).days + 1):
+            yield day
+            # the day after the last one may lie after the year 9999
+            day = min(day + dt.timedelta(days=1), last)
+
+
+def _place(
+    snapshot: Snapshot,
+    profile: Profile,
+    calendar: StudyCalendar,
+    course_ids: list[str],
+    renewals: dict[str, dt.date],
+    at_once: int,
+    deadline: Deadline,
+    max_nodes: int,
+) -> Placed:
+    for has_deadlines in (True, False):
+        problem = build_problem(snapshot, profile, calendar, course_ids, renewals, at_once, has_deadlines=has_deadlines)
+        found = search_schedule(problem, deadline, max_nodes=max_nodes)
+        if found.windows is not None:
+            break
+    assert found.windows is not None, "without deadlines the rules always give a schedule"
+    windows, shares = share_time(problem, found.windows)
+    faults = find_faults(problem, windows, shares)
+    if faults:
+        raise SolverError(f"the schedule breaks its own rules: {'; '.join(faults)}")
+    return Placed(problem, windows, shares, found.lower_bound, found.is_proved)

@@ -1,0 +1,89 @@
+"""Courses as tasks on a grid: hours are work, weeks length, lead time the release, conditions needs. Pure."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping, Sequence
+
+from ontology.analysis.paths.catalogue import build_catalogue, get_minutes
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.schedule.renewals import RENEWAL_DAYS
+from ontology.analysis.schedule.schedule_model import Problem, Task
+from ontology.analysis.schedule.study_calendar import SLOTS_PER_WEEK, UNITS_PER_MINUTE, StudyCalendar
+from ontology.errors import InputError
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["build_problem", "get_gained_levels"]
+
+
+def get_gained_levels(snapshot: Snapshot, profile: Profile, course_ids: Sequence[str]) -> dict[str, dict[str, int]]:
+    """Return course id -> competency id -> the level it gives to this profile; a renewal gives none that is held."""
+    offers = {offer.id: dict(offer.effects) for offer in build_catalogue(snapshot, profile).offers}
+    return {i: offers.get(i, {}) for i in course_ids}
+
+
+def build_problem(
+    snapshot: Snapshot,
+    profile: Profile,
+    calendar: StudyCalendar,
+    course_ids: Sequence[str],
+    renewals: Mapping[str, dt.date],
+    at_once: int,
+    *,
+    has_deadlines: bool = True,
+) -> Problem:
+    """Return the problem of placing courses and renewals.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    profile : Profile
+    calendar : StudyCalendar
+    course_ids : sequence of str
+        The courses of the path; their tasks come first, in this order.
+    renewals : mapping
+        Course id -> last day of the certificate it renews; their tasks follow by id.
+    at_once : int
+    has_deadlines : bool
+        Whether a renewal has to end while the certificate still counts, where it can.
+    """
+    gained = get_gained_levels(snapshot, profile, course_ids)
+    tasks = []
+    for course_id in course_ids:
+        work, length, release = _measure(snapshot, calendar, course_id)
+        needs = []
+        for condition in snapshot.get_entry_conditions(course_id):
+            if profile.get(condition.competency) >= condition.level:
+                continue
+            givers = frozenset(
+                number
+                for number, other in enumerate(course_ids)
+                if other != course_id and gained[other].get(condition.competency, 0) >= condition.level
+            )
+            needs.append(givers)
+        tasks.append(Task(course_id, work, length, release, tuple(dict.fromkeys(needs))))
+    for course_id in sorted(renewals):
+        work, length, release = _measure(snapshot, calendar, course_id)
+        until = renewals[course_id]
+        last = calendar.get_last_slot(until)
+        begin = max(release, calendar.get_slot(max(calendar.first, until - dt.timedelta(days=RENEWAL_DAYS))))
+        # a course that takes longer than the thirteen weeks has to begin before them
+        slots = max(length, -(-work // calendar.minutes_per_week)) + calendar.count_holidays(last + 1, begin)
+        begin = max(release, min(begin, last + 1 - 2 * slots))
+        can_keep = has_deadlines and begin + slots - 1 <= last
+        tasks.append(Task(course_id, work, length, begin, (), last if can_keep else None))
+    slots = max(task.release for task in tasks) + 2 * SLOTS_PER_WEEK
+    slots += sum(task.length + -(-task.work // calendar.minutes_per_week) + 1 for task in tasks)
+    return Problem(tuple(tasks), calendar.build_grid(slots), at_once)
+
+
+def _measure(snapshot: Snapshot, calendar: StudyCalendar, course_id: str) -> tuple[int, int, int]:
+    """Return a course's work, least slots and first slot."""
+    course = snapshot.courses[course_id]
+    try:
+        earliest = calendar.first + dt.timedelta(days=math.ceil(round(course.lead_weeks * 7, 6)))
+    except OverflowError:
+        raise InputError(f"The course {course_id} would begin after the year 9999.", parameter="start") from None
+    length = max(1, math.ceil(round((course.weeks or 0) * SLOTS_PER_WEEK, 6)))
+    return get_minutes(course.hours) * UNITS_PER_MINUTE, length, calendar.get_slot(earliest)

@@ -1,0 +1,1 @@
+"""Whom to train in what: cross-training plans, practice ceilings, timetables."""

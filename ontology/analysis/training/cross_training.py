@@ -1,0 +1,253 @@
+"""Who of a team should learn what, so that every need reaches its target, or the team a wished tolerance. Pure.
+
+May import presence and the parts of the plan. An offer, no order: who learns is for the people to agree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Literal
+
+from ontology.analysis.cover.presence import get_presence
+from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.training.learners import CanDoAfter, TeamLearning, build_team_learning
+from ontology.analysis.training.training_ceilings import PracticeCeiling, describe_ceilings
+from ontology.analysis.training.training_goals import TrainingGoals, build_goals
+from ontology.analysis.training.training_lines import LearnerPlan, PlanLine, describe_learners, describe_lines
+from ontology.analysis.training.training_reasons import (
+    UnmetNeed,
+    UnmetPlaces,
+    describe_unmet_needs,
+    describe_unmet_places,
+)
+from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
+from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
+from ontology.analysis.training.training_timetable import (
+    MonthOfLearning,
+    ReleaseConflict,
+    TrainingTimetable,
+    build_timetable,
+)
+from ontology.errors import InputError
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingRules", "plan_cross_training"]
+
+PlanStatus = Literal["optimal", "feasible", "unreachable", "nothing-to-do"]
+
+
+@dataclass(frozen=True, slots=True)
+class CrossTrainingResult:
+    """A cross-training plan.
+
+    Attributes
+    ----------
+    status : str
+        "optimal": nobody is missing and the hours are proved least; "feasible": the best found in time;
+        "unreachable": someone stays missing whatever is done, the plan is for the rest; "nothing-to-do".
+    is_proved : bool
+        No plan misses fewer people, and none that misses as few takes fewer hours.
+    study_hours, coach_hours, total_hours : float
+        Hours of learners, of coaches, and both. `lower_bound` is for both: with so few missing no plan takes less.
+    cost : float
+    missing : int
+        People still missing after the plan, summed over needs and shifts (and once for places).
+    plan : tuple of PlanLine
+        By person, competency and level.
+    learners : tuple of LearnerPlan
+        By person.
+    unmet, unmet_places
+        What stays short, and why.
+    largest_load : float
+        The most own hours of one person; an aim right after the missing people where `fair` was asked.
+    timetable : tuple of MonthOfLearning
+        The plan by month and person.
+    finished_on : date or None
+        The last day of the last course.
+    release_conflicts : tuple of ReleaseConflict
+        Courses off the job that leave a need short in whatever week they are placed.
+    ceilings : tuple of PracticeCeiling
+        Needs whose occasions keep fewer people current than wanted, or than there would be.
+    remarks : tuple of str
+    """
+
+    team: str
+    on: date
+    away: tuple[str, ...]
+    hours_limit: float | None
+    tolerance: int | None
+    exclude_people: tuple[str, ...]
+    exclude_courses: tuple[str, ...]
+    by: date | None
+    fair: bool
+    with_coach: bool
+    lending_teams: tuple[str, ...]
+    status: PlanStatus
+    is_proved: bool
+    study_hours: float
+    coach_hours: float
+    total_hours: float
+    cost: float
+    lower_bound: float
+    missing: int
+    plan: tuple[PlanLine, ...]
+    learners: tuple[LearnerPlan, ...]
+    unmet: tuple[UnmetNeed, ...]
+    unmet_places: tuple[UnmetPlaces, ...]
+    largest_load: float
+    timetable: tuple[MonthOfLearning, ...]
+    finished_on: date | None
+    release_conflicts: tuple[ReleaseConflict, ...]
+    ceilings: tuple[PracticeCeiling, ...]
+    remarks: tuple[str, ...]
+
+
+def plan_cross_training(
+    snapshot: Snapshot,
+    team_id: str,
+    on: date,
+    *,
+    away: frozenset[str] = frozenset(),
+    hours_limit: float | None = None,
+    tolerance: int | None = None,
+    weigh_criticality: bool = False,
+    rules: TrainingRules | None = None,
+    time_limit_s: float | None = None,
+) -> CrossTrainingResult:
+    """Return who should learn what: fewest people missing, then least hours, least cost, fewest courses, then ids.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    team_id : str
+    on : date
+        Members who have started and not ended learn and count, absent ones included.
+    away : frozenset of str
+        Taken as absent; matters for a wished tolerance only, where those present learn and count.
+    hours_limit : float, optional
+        The most hours of courses for each person; instead of that of `rules`.
+    tolerance : int, optional
+        Instead of the targets: every need keeps its minimum and all places (and `together` needs) can be filled,
+        whichever this many people of those present are away.
+    weigh_criticality : bool
+        Whether a missing person weighs the need's criticality (3 for places) in the first aim.
+    rules : TrainingRules, optional
+        Who learns, by which courses, until when, coached by whom, and whether the largest load is to be small.
+    time_limit_s : float, optional
+        Seconds after which the best plan found is returned; None: until proved. A first plan is always made, which
+        takes well below a second for tens of people, and seconds for hundreds.
+
+    Returns
+    -------
+    CrossTrainingResult
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such team, or `away` or a rule names something that does not exist.
+    InputError
+        A limit or tolerance below 0, or a date before `on`.
+
+    Notes
+    -----
+    Exact by linear and integer programs over landmarks of people and courses; NP-hard, since one person's courses are
+    already. The timetable is made afterwards: it changes nothing about who learns what.
+    """
+    asked = TrainingRules() if rules is None else rules
+    if hours_limit is not None:
+        asked = replace(asked, hours_limit=hours_limit)
+    if tolerance is not None and tolerance < 0:
+        raise InputError(f"tolerance must be at least 0, not {tolerance}.", parameter="tolerance", value=tolerance)
+    presence = get_presence(snapshot, team_id, on, away)
+    asked.require_sound(snapshot, on)
+    goals = build_goals(presence, tolerance, weigh_criticality)
+    learner_rules = build_learner_rules(presence, asked)
+    team = build_team_learning(presence, goals, learner_rules)
+    before = goals.count_missing(CanDoAfter(team, {}))
+    answer = TrainingAnswer({}, 0, 0, 0, True)
+    if before:
+        answer = find_best_training(team, goals, Deadline(time_limit_s), is_fair=asked.is_fair)
+    return _build_result(learner_rules, team, goals, answer, tolerance, before > 0)
+
+
+def _build_result(
+    rules: LearnerRules,
+    team: TeamLearning,
+    goals: TrainingGoals,
+    answer: TrainingAnswer,
+    tolerance: int | None,
+    has_work: bool,
+) -> CrossTrainingResult:
+    presence, asked = rules.presence, rules.rules
+    can_do = CanDoAfter(team, answer.plan)
+    unmet = describe_unmet_needs(presence.snapshot, team, goals, can_do, asked)
+    unmet_places = describe_unmet_places(goals, can_do, asked.hours_limit)
+    missing = sum(row.missing for row in unmet) + sum(row.missing for row in unmet_places)
+    is_beyond = tolerance is not None and any(goal.beyond for goal in goals.counts)
+    status: PlanStatus = "nothing-to-do"
+    if answer.missing_bound or is_beyond:
+        status = "unreachable"
+    elif has_work:
+        status = "optimal" if answer.is_proved else "feasible"
+    minutes, cents, _ = team.get_aims(answer.plan)
+    loads = [team.get_minutes(person_id, operators) for person_id, operators in answer.plan.items()]
+    timetable = build_timetable(presence, team, answer.plan)
+    learners = describe_learners(team, answer.plan, timetable)
+    days = [row.finished_on for row in learners if row.finished_on is not None]
+    ceilings = describe_ceilings(goals, can_do)
+    return CrossTrainingResult(
+        team=presence.team,
+        on=presence.on,
+        away=presence.away,
+        hours_limit=asked.hours_limit,
+        tolerance=tolerance,
+        exclude_people=tuple(sorted(asked.exclude_people)),
+        exclude_courses=tuple(sorted(asked.exclude_courses)),
+        by=asked.by,
+        fair=asked.is_fair,
+        with_coach=asked.with_coach,
+        lending_teams=tuple(dict.fromkeys(asked.lending_teams)),
+        status=status,
+        is_proved=answer.is_proved,
+        study_hours=sum(loads) / 60,
+        coach_hours=(minutes - sum(loads)) / 60,
+        total_hours=minutes / 60,
+        cost=cents / 100,
+        lower_bound=answer.minutes_bound / 60,
+        missing=missing,
+        plan=describe_lines(rules, team, goals, answer.plan, timetable),
+        learners=learners,
+        unmet=unmet,
+        unmet_places=unmet_places,
+        largest_load=max(loads, default=0) / 60,
+        timetable=timetable.months,
+        finished_on=max(days) if len(days) == len(learners) and days else None,
+        release_conflicts=timetable.conflicts,
+        ceilings=ceilings,
+        remarks=_build_remarks(rules, learners, timetable, ceilings),
+    )
+
+
+def _build_remarks(
+    rules: LearnerRules,
+    learners: tuple[LearnerPlan, ...],
+    timetable: TrainingTimetable,
+    ceilings: tuple[PracticeCeiling, ...],
+) -> tuple[str, ...]:
+    remarks = [row.reason for row in ceilings]
+    for row in learners:
+        person = rules.presence.snapshot.people[row.person]
+        if row.finished_on is None:
+            remarks.append(f"{row.person} has no study hours a week for the courses: no date.")
+            continue
+        if rules.rules.by is not None and row.finished_on > rules.rules.by:
+            remarks.append(f"{row.person} would end on {row.finished_on}, after {rules.rules.by}: waits to be spared.")
+        if person.end_date is not None and person.end_date < row.finished_on:
+            remarks.append(f"{row.person} leaves on {person.end_date}, before the courses end on {row.finished_on}.")
+    remarks += [
+        f"Whenever {row.person} is in course {row.course}, {row.competency} at level {row.level} is short"
+        f"{'' if row.shift is None else f' in shift {row.shift}'}: find a stand-in first."
+        for row in timetable.conflicts
+    ]
+    return tuple(remarks)

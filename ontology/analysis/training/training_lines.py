@@ -1,0 +1,145 @@
+"""The lines of a cross-training plan: who learns what, by which courses, when it ends, who could coach, what it mends.
+
+Pure. May import learners, goals, rules and the timetable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from ontology.analysis.paths.offers import Fact
+from ontology.analysis.training.learners import CanDoAfter, Plan, TeamLearning
+from ontology.analysis.training.training_goals import TrainingGoals
+from ontology.analysis.training.training_rules import LearnerRules
+from ontology.analysis.training.training_timetable import TrainingTimetable
+
+__all__ = ["CourseCoaching", "LearnerPlan", "Mended", "PlanLine", "describe_learners", "describe_lines"]
+
+
+@dataclass(frozen=True, slots=True)
+class CourseCoaching:
+    """A course with coach hours, and who of the team or a lending team holds all it teaches on the day, by id."""
+
+    course: str
+    coach_hours: float
+    people: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """What had people missing before and counts this level: a need (where `place` is None) or a place."""
+
+    competency: str | None
+    level: int | None
+    applies: str | None
+    shift: str | None
+    place: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLine:
+    """A level that someone reaches and that counts for a need or place, with the courses that serve it, in order.
+
+    A course that serves several lines of one person is named, and its hours counted, in each; it counts once in the
+    totals. `finished_on` is the last day of the last course, None where the person has no hours for it.
+    """
+
+    person: str
+    competency: str
+    level: int
+    courses: tuple[str, ...]
+    study_hours: float
+    coach_hours: float
+    coaching: tuple[CourseCoaching, ...]
+    finished_on: date | None
+    mends: tuple[Mended, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LearnerPlan:
+    """All courses of one person in an order they can be taken; hours are the learner's, then a coach's."""
+
+    person: str
+    study_hours: float
+    coach_hours: float
+    cost: float
+    courses: tuple[str, ...]
+    finished_on: date | None
+
+
+def describe_lines(
+    rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, plan: Plan, timetable: TrainingTimetable
+) -> tuple[PlanLine, ...]:
+    """Return the lines by person, competency and level."""
+    mends = _find_mends(team, goals)
+    lines: list[PlanLine] = []
+    for person_id, operators in sorted(plan.items()):
+        learner = team.learners[person_id]
+        number_of = {offer.id: n for n, offer in enumerate(learner.offers)}
+        for fact in sorted(learner.wanted & learner.get_reached(operators)):
+            courses = tuple(learner.get_courses_for(fact, operators))
+            numbers = [number_of[course] for course in courses]
+            lines.append(
+                PlanLine(
+                    person=person_id,
+                    competency=fact[0],
+                    level=fact[1],
+                    courses=courses,
+                    study_hours=sum(learner.offers[n].minutes for n in numbers) / 60,
+                    coach_hours=sum(learner.coach_minutes[n] for n in numbers) / 60,
+                    coaching=tuple(
+                        CourseCoaching(
+                            learner.offers[n].id,
+                            learner.coach_minutes[n] / 60,
+                            rules.find_coaches(person_id, learner.offers[n].effects),
+                        )
+                        for n in numbers
+                        if learner.coach_minutes[n]
+                    ),
+                    finished_on=_get_last_day(timetable, person_id, courses),
+                    mends=mends.get((person_id, fact), ()),
+                )
+            )
+    return tuple(lines)
+
+
+def _get_last_day(timetable: TrainingTimetable, person_id: str, courses: Iterable[str]) -> date | None:
+    days = [timetable.last_days.get((person_id, course)) for course in courses]
+    known = [day for day in days if day is not None]
+    return max(known) if known and len(known) == len(days) else None
+
+
+def _find_mends(team: TeamLearning, goals: TrainingGoals) -> dict[tuple[str, Fact], tuple[Mended, ...]]:
+    """Return for each person and level the needs and places that had people missing and count it."""
+    before = CanDoAfter(team, {})
+    found: dict[tuple[str, Fact], dict[Mended, None]] = {}
+    for goal in goals.counts:
+        if goal.count_missing(before):
+            need = goal.need
+            row = Mended(need.competency, need.level, need.applies, goal.shift, None)
+            for person_id in goal.people:
+                for fact in goal.facts:
+                    found.setdefault((person_id, fact), {})[row] = None
+    scarce = goals.find_scarce_kinds(before)
+    for number in sorted({number for group in scarce for number in group.kinds}):
+        kind = goals.kinds[number]
+        if kind.place is not None and kind.facts is not None:
+            for person_id in kind.people:
+                for fact in kind.facts:
+                    found.setdefault((person_id, fact), {})[Mended(None, None, None, None, kind.place)] = None
+    return {key: tuple(rows) for key, rows in found.items()}
+
+
+def describe_learners(team: TeamLearning, plan: Plan, timetable: TrainingTimetable) -> tuple[LearnerPlan, ...]:
+    """Return all courses of each person, by person."""
+    rows = []
+    for person_id, operators in sorted(plan.items()):
+        learner = team.learners[person_id]
+        minutes, cents, _ = team.get_aims({person_id: operators})
+        own = team.get_minutes(person_id, operators)
+        courses = tuple(learner.get_order(operators))
+        last = _get_last_day(timetable, person_id, courses)
+        rows.append(LearnerPlan(person_id, own / 60, (minutes - own) / 60, cents / 100, courses, last))
+    return tuple(rows)

@@ -1,0 +1,152 @@
+"""The rows that hold a team's learners together: needs count markers, sets of slots count people, limits hold. Pure.
+
+May import the team's problem only. Variables beside the operators: people missing from a goal, and people able for a
+set of slots. Nothing here knows a solver.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ontology.analysis.training.training_goals import ScarceKinds, SlotKind
+from ontology.analysis.training.training_task import TeamTask
+
+__all__ = ["Row", "TeamRows"]
+
+
+@dataclass(frozen=True)
+class Row:
+    """lower <= sum(value x variable) <= upper; a variable below `operator_count` is an operator.
+
+    `part` is the number of the learner where all variables are operators of one, else None.
+    """
+
+    entries: tuple[tuple[int, int], ...]
+    lower: float = -math.inf
+    upper: float = math.inf
+    part: int | None = None
+
+
+@dataclass
+class TeamRows:
+    """Rows and variables so far; sets of slots come as they are found to be scarce.
+
+    Attributes
+    ----------
+    task : TeamTask
+    rows : list of Row
+    uppers : dict of variable to its greatest value
+        Of the variables that are no operators; they are whole numbers, at least 0.
+    groups : list of ScarceKinds
+        The sets of slots that have rows.
+    late : dict of (person, courses)
+        Choices of one person that end too late, and have rows.
+    missing_weights : dict of variable to weight
+        The people missing from each goal, weighted: the first aim.
+    """
+
+    task: TeamTask
+    rows: list[Row] = field(default_factory=list)
+    uppers: dict[int, int] = field(default_factory=dict)
+    missing_weights: dict[int, int] = field(default_factory=dict)
+    _missing_slots: int = -1
+    groups: list[ScarceKinds] = field(default_factory=list)
+    late: dict[tuple[str, frozenset[int]], None] = field(default_factory=dict)
+    _known: set[tuple[int, ...]] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        goals = self.task.goals
+        for goal in goals.counts:
+            ways = [self.task.get_way(person_id, goal.facts) for person_id in goal.people]
+            wanted = goal.wanted - sum(way is True for way in ways)
+            if wanted <= 0:
+                continue
+            missing = self._add_variable(wanted)
+            self.missing_weights[missing] = goal.weight
+            entries = [(way, 1) for way in ways if not isinstance(way, bool)]
+            self.rows.append(Row((*entries, (missing, 1)), lower=wanted))
+        if goals.kinds:
+            self._missing_slots = self._add_variable(sum(kind.count for kind in goals.kinds) + goals.tolerance)
+            self.missing_weights[self._missing_slots] = goals.place_weight
+        self.rows += self.build_load_rows(self.task.team.limits)
+
+    def _add_variable(self, upper: int) -> int:
+        variable = self.task.operator_count + len(self.uppers)
+        self.uppers[variable] = upper
+        return variable
+
+    def build_load_rows(self, limits: Mapping[str, int]) -> list[Row]:
+        """Return the rows that keep learners' own minutes within their limits, where these can be broken."""
+        rows = []
+        for number, part in enumerate(self.task.parts):
+            entries = tuple((part.first + n, minutes) for n, minutes in enumerate(part.loads) if minutes)
+            limit = limits.get(part.person_id, math.inf)
+            if sum(minutes for _, minutes in entries) > limit:
+                rows.append(Row(entries, upper=limit, part=number))
+        return rows
+
+    def add_late(self, choices: Iterable[tuple[str, frozenset[int]]]) -> int:
+        """Forbid courses of one person that together end too late; return how many such choices were new.
+
+        They may still be taken together with another course that meets one of their conditions sooner.
+        """
+        count = 0
+        for person_id, courses in choices:
+            if (person_id, courses) in self.late:
+                continue
+            self.late[person_id, courses] = None
+            count += 1
+            part = self.task.part_of.get(person_id)
+            if part is None or not courses <= set(part.course_of):
+                continue
+            problem = self.task.team.learners[person_id].problem
+            asked = frozenset[int]().union(*(problem.conditions[course] for course in courses))
+            entries = []
+            for n, course in enumerate(part.course_of):
+                if course in courses:
+                    entries.append((part.first + n, 1))
+                elif course >= 0 and problem.effects[course] & asked:
+                    entries.append((part.first + n, -1))
+            number = self.task.parts.index(part)
+            self.rows.append(Row(tuple(entries), upper=len(courses) - 1, part=number))
+        return count
+
+    def get_granted(self, values: Mapping[int, float]) -> float:
+        """Return how many people a solution grants to be missing for slots."""
+        return values.get(self._missing_slots, 0.0)
+
+    def add_scarce(self, scarce: Iterable[ScarceKinds]) -> int:
+        """Ask for enough people for these sets of kinds of slots; return how many were new."""
+        count = 0
+        for group in scarce:
+            if group.kinds in self._known:
+                continue
+            self._known.add(group.kinds)
+            self.groups.append(group)
+            count += 1
+            self._add_group([self.task.goals.kinds[number] for number in group.kinds])
+        return count
+
+    def _add_group(self, kinds: Sequence[SlotKind]) -> None:
+        entries: list[tuple[int, int]] = []
+        sure = 0
+        for person_id in sorted({person for kind in kinds for person in kind.people}):
+            ways = {
+                self.task.get_way(person_id, kind.facts)
+                for kind in kinds
+                if kind.facts is not None and person_id in kind.people
+            }
+            markers = sorted(way for way in ways if not isinstance(way, bool))
+            if any(way is True for way in ways):
+                sure += 1
+            elif len(markers) == 1:
+                entries.append((markers[0], 1))
+            elif markers:
+                able = self._add_variable(1)
+                self.rows.append(Row((*((way, 1) for way in markers), (able, -1)), lower=0))
+                entries.append((able, 1))
+        wanted = sum(kind.count for kind in kinds) + self.task.goals.tolerance - sure
+        if wanted > 0:
+            self.rows.append(Row((*entries, (self._missing_slots, 1)), lower=wanted))

@@ -1,0 +1,189 @@
+"""What a cross-training plan may do: who learns, by which courses, until when, coached by whom. Pure.
+
+May import presence, offers, levels and errors. All of it is optional; without rules everybody may learn everything.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from ontology.analysis.cover.presence import Presence, is_employed
+from ontology.analysis.paths.aims import get_minutes, get_whole_minutes
+from ontology.analysis.paths.offers import Catalogue, Fact, Offer, leave_out
+from ontology.errors import InputError
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["LearnerRules", "TrainingRules", "build_learner_rules"]
+
+
+@dataclass(frozen=True)
+class TrainingRules:
+    """What the question asks for.
+
+    Attributes
+    ----------
+    hours_limit : float or None
+        The most own hours of each person.
+    exclude_people, exclude_courses : frozenset of str
+        People who do not learn (what they hold counts), and courses that are not used.
+    by : date or None
+        The last day by which every course of the plan has ended.
+    is_fair : bool
+        Whether the largest load of one person is to be small, right after the missing people.
+    with_coach : bool
+        Whether a course with coach hours needs somebody who could coach it.
+    lending_teams : tuple of str
+        Teams whose people may coach, besides the team's own.
+    """
+
+    hours_limit: float | None = None
+    exclude_people: frozenset[str] = frozenset()
+    exclude_courses: frozenset[str] = frozenset()
+    by: date | None = None
+    is_fair: bool = False
+    with_coach: bool = False
+    lending_teams: tuple[str, ...] = ()
+
+    def require_sound(self, snapshot: Snapshot, on: date) -> None:
+        """Check the rules against what there is.
+
+        Raises
+        ------
+        UnknownIdError
+            A person, course or team does not exist.
+        InputError
+            The limit is below 0, or `by` lies before the day asked about.
+        """
+        if self.hours_limit is not None and not self.hours_limit >= 0:
+            raise InputError(
+                f"hours_limit must be at least 0, not {self.hours_limit}.",
+                parameter="hours_limit",
+                value=self.hours_limit,
+            )
+        if self.by is not None and self.by < on:
+            raise InputError(f"by must not be before {on}, the day asked about.", parameter="by", value=self.by)
+        for person_id in sorted(self.exclude_people):
+            snapshot.require_person(person_id)
+        for course_id in sorted(self.exclude_courses):
+            snapshot.require_course(course_id)
+        for team_id in self.lending_teams:
+            snapshot.require_team(team_id)
+
+
+@dataclass(frozen=True)
+class LearnerRules:
+    """The rules worked out for a team on a day.
+
+    Attributes
+    ----------
+    weeks : int or None
+        Whole weeks from the day until `by`; the first begins on the day.
+    coaches : tuple of str
+        Who may coach if they hold the level: employed that day, not taken as away, by id.
+    """
+
+    rules: TrainingRules
+    presence: Presence
+    weeks: int | None
+    coaches: tuple[str, ...]
+
+    def get_weekly_minutes(self, person_id: str) -> int:
+        """Return the minutes a week that a person has for learning."""
+        return get_minutes(self.presence.snapshot.people[person_id].study_hours_per_week)
+
+    def get_limit(self, person_id: str) -> int | None:
+        """Return the most own minutes of a person; None without a limit."""
+        limits = []
+        if self.rules.hours_limit is not None:
+            limits.append(get_whole_minutes(self.rules.hours_limit))
+        if self.weeks is not None:
+            limits.append(self.weeks * self.get_weekly_minutes(person_id))
+        finite = [limit for limit in limits if limit is not None]
+        return min(finite) if finite else None
+
+    def get_lead_weeks(self, course_id: str) -> int:
+        """Return the whole weeks before a course can begin."""
+        return math.ceil(_get_fraction(self.presence.snapshot.courses[course_id].lead_weeks))
+
+    def get_least_weeks(self, person_id: str, offer: Offer) -> int | None:
+        """Return the fewest whole weeks from a course's first to its last; None where it never ends."""
+        own = 0 if offer.own_weeks is None else math.ceil(offer.own_weeks)
+        pace = self.get_weekly_minutes(person_id)
+        if offer.minutes and not pace:
+            return None
+        return max(own, -(-offer.minutes // pace) if pace else 0, 1)
+
+    def find_coaches(self, learner_id: str, facts: Iterable[Fact]) -> tuple[str, ...]:
+        """Return who holds all of these levels on the day and is not the learner, by id."""
+        wanted = tuple(facts)
+        return tuple(
+            person_id
+            for person_id in self.coaches
+            if person_id != learner_id
+            and all(self.presence.get_level_rank(person_id, competency) >= level for competency, level in wanted)
+        )
+
+    def restrict(self, person_id: str, catalogue: Catalogue, held: dict[str, int]) -> Catalogue:
+        """Return the courses that a person may use: none for those who do not learn."""
+        if person_id in self.rules.exclude_people:
+            return leave_out(catalogue, frozenset(offer.id for offer in catalogue.offers))
+        out = set(self.rules.exclude_courses)
+        if self.rules.with_coach:
+            courses = self.presence.snapshot.courses
+            out |= {
+                offer.id
+                for offer in catalogue.offers
+                if get_minutes(courses[offer.id].coach_hours) and not self.find_coaches(person_id, offer.effects)
+            }
+        allowed = leave_out(catalogue, out)
+        if self.weeks is None:
+            return allowed
+        return leave_out(allowed, self._find_late(person_id, allowed, held, self.weeks))
+
+    def _find_late(self, person_id: str, catalogue: Catalogue, held: dict[str, int], weeks: int) -> frozenset[str]:
+        """Return the courses that end after the date even if the person took no others than they wait for."""
+        ends: dict[str, int] = {}
+        reached: dict[Fact, int] = {}
+
+        def get_begin(fact: Fact) -> int | None:
+            if held.get(fact[0], 0) >= fact[1]:
+                return 0
+            return min((end for (i, level), end in reached.items() if i == fact[0] and level >= fact[1]), default=None)
+
+        changed = True
+        while changed:
+            changed = False
+            for offer in catalogue.offers:
+                begins = [get_begin(fact) for fact in offer.conditions]
+                least = self.get_least_weeks(person_id, offer)
+                if least is None or any(begin is None for begin in begins):
+                    continue
+                end = max(self.get_lead_weeks(offer.id), *(b or 0 for b in begins), 0) + least
+                if end <= weeks and end < ends.get(offer.id, weeks + 1):
+                    ends[offer.id] = end
+                    changed = True
+                    for fact in offer.effects:
+                        reached[fact] = min(end, reached.get(fact, end))
+        return frozenset(offer.id for offer in catalogue.offers if offer.id not in ends)
+
+
+def _get_fraction(number: float) -> Fraction:
+    return Fraction(repr(number))
+
+
+def build_learner_rules(presence: Presence, rules: TrainingRules) -> LearnerRules:
+    """Return the rules worked out for a team on a day."""
+    snapshot = presence.snapshot
+    weeks = None if rules.by is None else ((rules.by - presence.on).days + 1) // 7
+    teams = dict.fromkeys((presence.team, *rules.lending_teams))
+    coaches = sorted(
+        person.id
+        for team_id in teams
+        for person in snapshot.get_members(team_id)
+        if is_employed(person, presence.on) and person.id not in presence.away
+    )
+    return LearnerRules(rules, presence, weeks, tuple(coaches))

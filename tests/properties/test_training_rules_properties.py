@@ -1,0 +1,246 @@
+"""Every rule of a cross-training plan against every set of courses on random small teams."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+from brute_training import PlainCourse, PlainGoal, find_best_plan, find_last_week, learn
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from nearest_people import plan_nearest_people
+from small_company import ON
+from small_team import PlainTeam, Rows, assess, build_team, team_rows
+
+from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+
+MANY = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+FACT = st.tuples(st.sampled_from("abc"), st.integers(1, 2))
+
+
+@st.composite
+def questions(draw: st.DrawFn, people: int = 3, courses: int = 4) -> tuple[Rows, Rows]:
+    """Draw a team that lacks something, and courses with weeks, lead time, strand and conditions."""
+    rows = draw(team_rows(max_people=people, max_needs=3, max_places=0, min_people=2, min_needs=1))
+    rows["assessments"] = [row for row in rows["assessments"] if draw(st.integers(0, 2)) == 0]
+    for need in rows["cover_needs"]:
+        need["target"] = max(need["minimum"], 2)
+    made: Rows = {"courses": [], "outcomes": [], "entry_conditions": []}
+    for n in range(draw(st.integers(2, courses))):
+        made["courses"].append(
+            {
+                "id": f"c{n}",
+                "label": "c",
+                "hours": float(draw(st.integers(0, 9))),
+                "coach_hours": float(draw(st.sampled_from([0, 0, 1]))),
+                "cost": float(draw(st.integers(0, 2))),
+                "weeks": draw(st.sampled_from([None, None, 1.0, 2.5])),
+                "lead_weeks": draw(st.sampled_from([0.0, 0.0, 0.5, 2.0])),
+                "strand": draw(st.sampled_from(["formal", "experience"])),
+            }
+        )
+        reached = draw(st.lists(FACT, min_size=1, max_size=2, unique_by=lambda fact: fact[0]))
+        asked = draw(st.lists(FACT, max_size=1)) if draw(st.booleans()) else []
+        made["outcomes"] += [{"course": f"c{n}", "competency": i, "level": level} for i, level in reached]
+        made["entry_conditions"] += [{"course": f"c{n}", "competency": i, "level": level} for i, level in asked]
+    return rows, made
+
+
+def read_courses(rows: Rows) -> list[PlainCourse]:
+    return [
+        PlainCourse(
+            row["id"],
+            round(row["hours"] * 60),
+            round(row["coach_hours"] * 60),
+            round(row["cost"] * 100),
+            tuple((e["competency"], e["level"]) for e in rows["entry_conditions"] if e["course"] == row["id"]),
+            tuple((o["competency"], o["level"]) for o in rows["outcomes"] if o["course"] == row["id"]),
+            {0.0: 0, 0.5: 1, 2.0: 2}[row["lead_weeks"]],
+            {None: 0, 1.0: 1, 2.5: 3}[row["weeks"]],
+            row["strand"] == "formal",
+        )
+        for row in rows["courses"]
+    ]
+
+
+def read_levels(plain: PlainTeam) -> dict[str, dict[str, int]]:
+    return {p: {i: level for (q, i), level in plain.levels.items() if p == q} for p in sorted(plain.people)}
+
+
+def read_goals(plain: PlainTeam) -> list[PlainGoal]:
+    return [
+        PlainGoal(
+            need["competency"],
+            need["level"],
+            need["target"],
+            frozenset(p for p in plain.people if shift in (None, plain.shift_of[p]))
+            if shift is not None or need["applies"] == "team"
+            else frozenset(),
+        )
+        for need, shift, _, _ in plain.scopes
+    ]
+
+
+def check(result: CrossTrainingResult, expected: tuple[Any, ...]) -> None:
+    missing, minutes, cents, count, pairs = expected
+    chosen = tuple(sorted((row.person, course) for row in result.learners for course in row.courses))
+    assert (result.missing, round(result.total_hours * 60), round(result.cost * 100)) == (missing, minutes, cents)
+    assert (len(chosen), chosen) == (count, pairs)
+    assert result.is_proved
+
+
+@MANY
+@given(questions(), st.integers(0, 7))
+def test_plan_until_a_date_is_the_best_of_those_that_end_in_time(question: tuple[Rows, Rows], weeks: int) -> None:
+    rows, courses = question
+    plain = PlainTeam(rows)
+    by = ON + timedelta(days=7 * weeks + 3)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, rules=TrainingRules(by=by))
+    levels, known = read_levels(plain), read_courses(courses)
+    check(result, find_best_plan(levels, known, read_goals(plain), weeks=weeks))
+    for row in result.learners:
+        own = [course for course in known if course.id in row.courses]
+        last = find_last_week(levels[row.person], own, 240)
+        assert last is not None
+        assert last < weeks
+
+
+@MANY
+@given(questions(), st.data())
+def test_plan_leaves_out_people_and_courses_and_needs_coaches(question: tuple[Rows, Rows], data: st.DataObject) -> None:
+    rows, courses = question
+    plain = PlainTeam(rows)
+    people = data.draw(st.sets(st.sampled_from(sorted(plain.people)), max_size=1))
+    out = data.draw(st.sets(st.sampled_from([row["id"] for row in courses["courses"]]), max_size=1))
+    with_coach = data.draw(st.booleans())
+    lender = {"people": [{"id": "x", "name": "x", "team": "u"}], "teams": [{"id": "u", "label": "u"}]}
+    lent = data.draw(st.sampled_from([(), ("u",)]))
+    levels = {**read_levels(plain), "x": {"a": 2, "b": 2}}
+    more = [assess("x", "a", 2), assess("x", "b", 2)]
+    rules = TrainingRules(
+        exclude_people=frozenset(people), exclude_courses=frozenset(out), with_coach=with_coach, lending_teams=lent
+    )
+    result = plan_cross_training(build_team(rows, **courses, **lender, assessments=more), "t", ON, rules=rules)
+    who = {*plain.people, *(("x",) if lent else ())}
+
+    def find_coaches(person: str, course: PlainCourse) -> list[str]:
+        return sorted(p for p in who - {person} if all(levels[p].get(i, 0) >= level for i, level in course.outcomes))
+
+    def may_take(person: str, course: PlainCourse) -> bool:
+        is_coached = not with_coach or not course.coach_minutes or bool(find_coaches(person, course))
+        return person not in people and course.id not in out and is_coached
+
+    known = {course.id: course for course in read_courses(courses)}
+    best = find_best_plan(read_levels(plain), list(known.values()), read_goals(plain), may_take=may_take)
+    check(result, best)
+    for line in result.plan:
+        coached = [course for course in line.courses if known[course].coach_minutes]
+        assert [row.course for row in line.coaching] == coached
+        for row in line.coaching:
+            assert list(row.people) == find_coaches(line.person, known[row.course])
+
+
+@MANY
+@given(questions(), st.sampled_from([None, 6.0]))
+def test_fair_plan_has_the_smallest_largest_load(question: tuple[Rows, Rows], hours: float | None) -> None:
+    rows, courses = question
+    plain = PlainTeam(rows)
+    rules = TrainingRules(is_fair=True, hours_limit=hours)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, rules=rules)
+    limit = None if hours is None else round(hours * 60)
+    best = find_best_plan(
+        read_levels(plain), read_courses(courses), read_goals(plain), limit_minutes=limit, is_fair=True
+    )
+    check(result, best)
+    assert result.largest_load == max((row.study_hours for row in result.learners), default=0)
+
+
+@MANY
+@given(questions(), st.sampled_from([1.0, 2.0]), st.sampled_from([0.5, 2.0, 3.0, 4.0]))
+def test_plan_trains_nobody_beyond_the_practice_ceiling(
+    question: tuple[Rows, Rows], practices: float, occasions: float
+) -> None:
+    rows, courses = question
+    rows = {
+        **rows,
+        "competencies": [row | {"practices_per_year": practices} for row in rows["competencies"]],
+        "cover_needs": [row | {"occasions_per_year": occasions} for row in rows["cover_needs"]],
+    }
+    plain = PlainTeam(rows)
+    ceiling = int(occasions / practices)
+    goals = [replace(goal, wanted=min(goal.wanted, ceiling)) for goal in read_goals(plain)]
+    result = plan_cross_training(build_team(rows, **courses), "t", ON)
+    check(result, find_best_plan(read_levels(plain), read_courses(courses), goals))
+    told = {(row.competency, row.level, row.applies, row.shift): row for row in result.ceilings}
+    for goal, (need, shift, _, _) in zip(read_goals(plain), plain.scopes, strict=True):
+        key = (need["competency"], need["level"], need["applies"], shift)
+        if goal.wanted > ceiling:
+            assert (told[key].ceiling, told[key].wanted) == (ceiling, goal.wanted)
+    assert len(result.remarks) >= len(result.ceilings)
+
+
+@MANY
+@given(questions(people=4))
+def test_plan_applied_to_the_data_has_the_promised_states(question: tuple[Rows, Rows]) -> None:
+    rows, courses = question
+    rows = {**rows, "absences": []}
+    plain = PlainTeam(rows)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON)
+    by_id = {course.id: course for course in read_courses(courses)}
+    levels = read_levels(plain)
+    for row in result.learners:
+        levels[row.person] = learn(levels[row.person], [by_id[course] for course in row.courses])
+    held = [assess(p, i, level) for p, known in levels.items() for i, level in known.items() if level]
+    after = compute_coverage(build_team({**rows, "assessments": held}, **courses), "t", ON)
+    unmet = {(row.competency, row.level, row.applies) for row in result.unmet}
+    for need in after.needs:
+        states = [shift.state for shift in need.shifts] or [need.state]
+        # with the target reached a need may still have no one to spare, where minimum and target are the same
+        is_met = all(state == "covered" or need.target == need.minimum for state in states)
+        is_short = any(state == "short" for state in states)
+        if (need.competency, need.level, need.applies) not in unmet:
+            assert is_met
+            assert not is_short
+    for line in result.plan:
+        assert line.mends
+
+
+@MANY
+@given(questions(people=4, courses=5))
+def test_plan_without_limits_never_costs_more_than_the_nearest_person_for_each_need(
+    question: tuple[Rows, Rows],
+) -> None:
+    rows, courses = question
+    snapshot = build_team(rows, **courses)
+    result = plan_cross_training(snapshot, "t", ON)
+    missing, minutes = plan_nearest_people(snapshot, "t", ON)
+    assert result.missing <= missing
+    if result.missing == missing:
+        assert result.total_hours * 60 <= minutes + 1e-6
+
+
+@MANY
+@given(questions(people=4), st.integers(0, 2))
+def test_timetable_keeps_order_weekly_hours_and_minimum_at_work(question: tuple[Rows, Rows], least: int) -> None:
+    rows, courses = question
+    for need in rows["cover_needs"][:least]:
+        need["minimum"] = 1
+    plain = PlainTeam(rows)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON)
+    known = {course.id: course for course in read_courses(courses)}
+    spent: dict[tuple[str, str], float] = {}
+    for month in result.timetable:
+        assert month.study_hours <= month.hours_free
+        spent[month.person, month.month] = month.study_hours
+    for row in result.learners:
+        own = sum(hours for (person, _), hours in spent.items() if person == row.person)
+        assert abs(own - row.study_hours) < 1e-9
+        assert row.finished_on is not None
+        last = find_last_week(read_levels(plain)[row.person], [known[c] for c in row.courses], 240)
+        assert last is not None
+        alone = ON + timedelta(days=7 * last + 6)
+        assert row.finished_on >= alone
+        if not any(known[course].is_off_job for course in row.courses):
+            assert row.finished_on == alone

@@ -1,0 +1,348 @@
+"""Timelines worked out by hand: what opens a hole, who mends it, and the last day to begin."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from small_company import ON, build_competencies, build_scale
+from small_team import build_team
+
+from ontology.analysis.cover.cover_timeline import CoverHole, compute_cover_timeline
+from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_course_time
+from ontology.analysis.profiles.levels import Profile
+from ontology.errors import InputError, UnknownIdError
+from ontology.records import Course
+
+LAST = date(2027, 5, 25)
+
+
+def day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+def certify(person: str, until: str | None, done: str = "2025-01-31") -> dict[str, Any]:
+    end = day(until) if until else None
+    return {
+        "person": person,
+        "competency": "card",
+        "level": 1,
+        "date": day(done),
+        "source": "certificate",
+        "valid_until": end,
+    }
+
+
+def build_rows(*people: str, refresher_months: int | None = 6, **need: Any) -> dict[str, list[dict[str, Any]]]:
+    return {
+        "scales": build_scale(),
+        "competencies": [
+            *build_competencies("card", kind="certificate", refresher_months=refresher_months),
+            *build_competencies("skill"),
+        ],
+        "teams": [{"id": "t", "label": "Team"}],
+        "people": [{"id": p, "name": p.upper(), "team": "t"} for p in people],
+        "cover_needs": [{"team": "t", "competency": "card", "level": 1, "target": 1} | need],
+        "courses": [
+            {"id": "renew", "label": "Renewal", "hours": 4.0, "lead_weeks": 3.0},
+            {"id": "full", "label": "Full course", "hours": 24.0, "weeks": 2.0, "lead_weeks": 1.0},
+        ],
+        "outcomes": [
+            {"course": "renew", "competency": "card", "level": 1, "renews": True},
+            {"course": "full", "competency": "card", "level": 1},
+        ],
+    }
+
+
+def get_hole(rows: dict[str, list[dict[str, Any]]], **more: Any) -> CoverHole:
+    options = {name: more.pop(name) for name in ("from_date", "away", "on") if name in more}
+    on = options.pop("on", ON)
+    (need,) = compute_cover_timeline(build_team(rows, **more), "t", on, to_date=LAST, **options).needs
+    (hole,) = need.holes
+    return hole
+
+
+def test_lapse_is_mended_by_the_renewal_of_its_holder() -> None:
+    hole = get_hole(build_rows("p", "q"), assessments=[certify("p", "2027-01-31")])
+    assert (hole.from_date, hole.to_date, hole.is_open) == (day("2027-02-01"), LAST, True)
+    (cause,) = hole.causes
+    assert (cause.person, cause.what) == ("p", "lapses")
+    assert cause.words == "P: CARD lapses; level 1 counted until 2027-01-31."
+    assert (cause.source, cause.assessed_on) == ("certificate", day("2025-01-31"))
+    mend = hole.mend
+    assert mend is not None
+    # 4 h at 4 h a week take a week, after three weeks of waiting: four weeks before 1 February
+    assert (mend.person, mend.kind, mend.courses) == ("p", "renewal", ("renew",))
+    assert (mend.study_hours, mend.weeks, mend.lead_weeks) == (4.0, 1.0, 3.0)
+    assert hole.last_day_to_act == mend.last_day_to_act == day("2027-01-04")
+    assert not hole.is_late
+    assert (
+        compute_cover_timeline(
+            build_team(build_rows("p"), assessments=[certify("p", "2027-01-31")]), "t", ON, to_date=LAST
+        ).remarks
+        == ()
+    )
+    assert mend.ready_on == ON + timedelta(weeks=4)
+    assert (mend.have, mend.source, mend.assessed_on) == (1, "certificate", day("2025-01-31"))
+
+
+def test_renewal_comes_before_learning_although_someone_else_would_be_done_sooner() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][1]["study_hours_per_week"] = 24.0
+    hole = get_hole(rows, assessments=[certify("p", "2027-01-31")])
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.kind, hole.mend.ready_on) == ("p", "renewal", ON + timedelta(weeks=4))
+
+
+def test_lapse_of_late_is_still_mended_by_a_renewal() -> None:
+    hole = get_hole(build_rows("p", "q"), assessments=[certify("p", "2026-11-10")])
+    assert (hole.from_date, hole.causes) == (ON, ())
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.kind, hole.mend.have) == ("p", "renewal", 0)
+    assert (hole.mend.due, hole.last_day_to_act, hole.is_late) == (ON, ON - timedelta(weeks=4), True)
+
+
+def test_several_courses_are_taken_where_one_does_not_lead_there() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][0]["end_date"] = day("2026-12-31")
+    rows["courses"].append({"id": "basics", "label": "Basics", "hours": 8.0, "lead_weeks": 9.0})
+    rows["outcomes"].append({"course": "basics", "competency": "skill", "level": 1})
+    rows["entry_conditions"] = [{"course": "full", "competency": "skill", "level": 1}]
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    assert hole.mend is not None
+    # nine weeks of waiting, two and six of study; the wait for the second course is over by then
+    assert (hole.mend.courses, hole.mend.study_hours) == (("basics", "full"), 32.0)
+    assert (hole.mend.weeks, hole.mend.lead_weeks) == (8.0, 9.0)
+    assert hole.last_day_to_act == day("2027-01-01") - timedelta(weeks=17)
+
+
+def test_who_joins_on_the_first_day_of_an_absence_only_joins() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][1]["start_date"] = day("2027-01-11")
+    absence = {"person": "q", "from_date": day("2027-01-11"), "to_date": day("2027-01-17")}
+    result = compute_cover_timeline(
+        build_team(rows, assessments=[certify("p", None), certify("q", None)], absences=[absence]),
+        "t",
+        ON,
+        to_date=LAST,
+    )
+    causes = [(i.from_date, [(c.person, c.what) for c in i.causes]) for i in result.needs[0].intervals]
+    assert causes == [
+        (ON, []),
+        (day("2027-01-11"), [("q", "joins")]),
+        (day("2027-01-18"), [("q", "absence-ends")]),
+    ]
+
+
+def test_learning_is_left_where_the_holder_leaves() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][0]["end_date"] = day("2026-12-31")
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    assert [(c.person, c.what, c.source) for c in hole.causes] == [("p", "leaves", None)]
+    mend = hole.mend
+    assert mend is not None
+    # 24 h at 4 h a week take six weeks, more than the two of the course; one week of waiting
+    assert (mend.person, mend.kind, mend.courses, mend.have) == ("q", "learning", ("full",), None)
+    assert (mend.weeks, mend.lead_weeks) == (6.0, 1.0)
+    assert (hole.from_date, hole.last_day_to_act) == (day("2027-01-01"), day("2026-11-13"))
+    assert hole.is_late
+    assert mend.ready_on == ON + timedelta(weeks=7)
+
+
+def test_person_with_more_hours_a_week_is_done_sooner() -> None:
+    rows = build_rows("p", "q", "r")
+    rows["people"][2]["study_hours_per_week"] = 12.0
+    rows["people"][0]["end_date"] = day("2026-12-31")
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.weeks) == ("r", 2.0)
+
+
+def test_absence_opens_a_hole_and_closes_it() -> None:
+    absence = {"person": "p", "from_date": day("2026-12-14"), "to_date": day("2026-12-27")}
+    hole = get_hole(build_rows("p", "q"), assessments=[certify("p", None)], absences=[absence])
+    assert (hole.from_date, hole.to_date, hole.is_open) == (day("2026-12-14"), day("2026-12-27"), False)
+    assert [c.what for c in hole.causes] == ["absence-begins"]
+    result = compute_cover_timeline(
+        build_team(build_rows("p", "q"), assessments=[certify("p", None)], absences=[absence]), "t", ON, to_date=LAST
+    )
+    assert [(c.on, c.from_state, c.to_state) for c in result.changes] == [
+        (day("2026-12-14"), "sole-holder", "short"),
+        (day("2026-12-28"), "short", "sole-holder"),
+    ]
+    assert [c.what for c in result.changes[1].causes] == ["absence-ends"]
+
+
+def test_who_joins_counts_from_the_first_day() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][1]["start_date"] = day("2027-01-11")
+    hole = get_hole(rows, assessments=[certify("q", None)])
+    assert (hole.from_date, hole.to_date, hole.causes) == (ON, day("2027-01-10"), ())
+
+
+def test_renewal_only_for_holders_is_due_before_the_lapse_although_the_hole_comes_later() -> None:
+    rows = build_rows("p", "q", refresher_months=None)
+    rows["people"][1]["end_date"] = day("2027-03-31")
+    rows["courses"][1]["lead_weeks"] = 400.0
+    hole = get_hole(rows, assessments=[certify("p", "2027-01-31"), certify("q", None)])
+    assert hole.from_date == day("2027-04-01")
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.kind, hole.mend.due) == ("p", "renewal", day("2027-02-01"))
+    assert hole.last_day_to_act == day("2027-01-04")
+    later = get_hole(rows, assessments=[certify("p", "2027-01-31"), certify("q", None)], from_date=day("2027-03-01"))
+    assert (later.from_date, later.mend) == (hole.from_date, hole.mend)
+
+
+def test_renewal_is_lost_after_the_refresher_months() -> None:
+    rows = build_rows("p", refresher_months=1)
+    rows["people"].append({"id": "q", "name": "Q", "team": "t", "end_date": day("2027-03-31")})
+    lapsed = [certify("p", "2026-11-10"), certify("q", None)]
+    hole = get_hole(rows, assessments=lapsed)
+    assert hole.from_date == day("2027-04-01")
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.kind, hole.mend.courses) == ("p", "learning", ("full",))
+
+
+def test_without_a_course_there_is_no_day_and_a_reason() -> None:
+    rows = build_rows("p", "q") | {"courses": [], "outcomes": []}
+    hole = get_hole(rows, assessments=[certify("p", "2027-01-31")])
+    assert (hole.mend, hole.last_day_to_act, hole.is_late) == (None, None, True)
+    assert hole.reason == (
+        "No course leads anyone who is there to CARD at level 1: No course teaches CARD (card) at level 1."
+    )
+
+
+def test_without_anyone_there_the_reason_says_so() -> None:
+    rows = build_rows("p")
+    rows["people"][0]["end_date"] = day("2026-12-31")
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    assert hole.mend is None
+    assert str(hole.reason).startswith("Nobody else is there")
+
+
+def test_without_hours_for_study_nobody_mends() -> None:
+    rows = build_rows("p")
+    rows["people"][0]["study_hours_per_week"] = 0.0
+    hole = get_hole(rows, assessments=[certify("p", "2027-01-31")])
+    assert hole.reason == "Nobody who is there has hours for study to reach CARD at level 1."
+
+
+def test_second_person_missing_is_a_hole_of_its_own_with_another_mend() -> None:
+    rows = build_rows("p", "q", "r", minimum=2, target=2)
+    rows["people"][2]["start_date"] = day("2025-01-01")
+    result = compute_cover_timeline(
+        build_team(rows, assessments=[certify("p", "2026-12-31"), certify("q", "2027-02-28")]), "t", ON, to_date=LAST
+    )
+    holes = result.needs[0].holes
+    assert [(h.from_date, h.lacking) for h in holes] == [(day("2027-01-01"), 1), (day("2027-03-01"), 2)]
+    assert [h.mend.person for h in holes if h.mend] == ["p", "q"]
+    assert [act.last_day_to_act for act in result.acts] == [day("2026-12-04"), day("2027-02-01")]
+    assert [act.person for act in result.acts] == ["p", "q"]
+
+
+def test_people_away_are_away_throughout_and_never_mend() -> None:
+    hole = get_hole(build_rows("p", "q"), assessments=[certify("p", None)], away=frozenset({"p"}))
+    assert (hole.from_date, hole.to_date, hole.is_open) == (ON, LAST, True)
+    assert hole.mend is not None
+    assert hole.mend.person == "q"
+
+
+def test_who_is_away_when_the_hole_begins_does_not_mend_it() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][0]["end_date"] = day("2026-12-31")
+    hole = get_hole(rows, assessments=[certify("p", None)], away=frozenset({"q"}))
+    assert (hole.from_date, hole.mend) == (day("2027-01-01"), None)
+
+
+def test_time_to_act_counts_from_the_day_asked_about_not_from_the_first_day_told() -> None:
+    assessments = [certify("p", "2027-01-31")]
+    for on, is_late in ((ON, False), (day("2027-01-04"), False), (day("2027-01-05"), True)):
+        hole = get_hole(build_rows("p", "q"), assessments=assessments, on=on, from_date=day("2027-01-20"))
+        assert (hole.from_date, hole.last_day_to_act) == (day("2027-02-01"), day("2027-01-04"))
+        assert hole.is_late == is_late
+
+
+def test_need_in_each_shift_of_a_team_without_shifts_is_short_with_a_remark() -> None:
+    result = compute_cover_timeline(build_team(build_rows("p", applies="each-shift")), "t", ON, to_date=LAST)
+    (need,) = result.needs
+    assert [(i.depth, i.state) for i in need.intervals] == [(0, "short")]
+    assert need.holes[0].reason == "The team has no shifts: nobody counts for it, whatever is learned."
+    assert len(result.remarks) == 2
+    assert result.remarks[1].startswith("Where learning comes too late")
+
+
+def test_days_at_the_end_of_the_calendar_are_no_error() -> None:
+    rows = build_rows("p", "q")
+    rows["people"][0]["end_date"] = date.max
+    absence = {"person": "q", "from_date": day("2027-01-01"), "to_date": date.max}
+    rows["courses"][1] |= {"lead_weeks": 1e9}
+    forever = certify("p", None) | {"valid_until": date.max}
+    result = compute_cover_timeline(
+        build_team(rows, assessments=[forever], absences=[absence]), "t", date(9999, 12, 1), to_date=date.max
+    )
+    assert [(i.from_date, i.to_date) for i in result.needs[0].intervals] == [(date(9999, 12, 1), date.max)]
+    far = get_hole(rows, assessments=[certify("q", None)], absences=[absence], away=frozenset())
+    assert far.mend is not None
+    assert (far.mend.person, far.last_day_to_act, far.mend.ready_on) == ("p", date.min, date(9999, 12, 31))
+
+
+def test_wrong_questions_are_refused() -> None:
+    snapshot = build_team(build_rows("p"))
+    with pytest.raises(InputError, match="before the first"):
+        compute_cover_timeline(snapshot, "t", ON, to_date=ON - timedelta(days=1))
+    with pytest.raises(InputError, match="within 3660 days"):
+        compute_cover_timeline(snapshot, "t", ON, to_date=ON + timedelta(days=3661))
+    with pytest.raises(UnknownIdError):
+        compute_cover_timeline(snapshot, "nowhere", ON, to_date=LAST)
+    with pytest.raises(UnknownIdError):
+        compute_cover_timeline(snapshot, "t", ON, to_date=LAST, away=frozenset({"nobody"}))
+
+
+def make_course(hours: float, weeks: float | None, lead_weeks: float) -> Course:
+    return Course("k", "K", hours, 0.0, 0.0, weeks, "", "", None, lead_weeks)
+
+
+@pytest.mark.parametrize(
+    ("courses", "pace", "weeks", "lead_weeks", "days"),
+    [
+        ([(8, None, 0)], 4.0, 2.0, 0.0, 14),
+        ([(8, 3.0, 0)], 4.0, 3.0, 0.0, 21),
+        ([(8, 1.0, 2.0)], 4.0, 2.0, 2.0, 28),
+        # the second course's lead runs while the first is taken
+        ([(8, None, 1.0), (4, None, 2.0)], 4.0, 3.0, 1.0, 28),
+        # and is waited for where it is longer: 1 + 2 weeks done, then until week 5
+        ([(8, None, 1.0), (4, None, 5.0)], 4.0, 3.0, 3.0, 42),
+        ([(1, None, 0)], 4.0, 0.25, 0.0, 2),
+        ([(0, None, 0)], 0.0, 0.0, 0.0, 0),
+    ],
+)
+def test_courses_follow_each_other_and_are_all_asked_for_at_once(
+    courses: list[Any], pace: float, weeks: float, lead_weeks: float, days: int
+) -> None:
+    records = [make_course(*course) for course in courses]
+    assert compute_course_time(records, pace) == CourseTime(weeks, lead_weeks, days)
+
+
+def test_hours_without_hours_for_study_never_end() -> None:
+    assert compute_course_time([make_course(1, None, 0)], 0.0) is None
+
+
+def test_people_who_stand_alike_are_searched_once() -> None:
+    rows = build_rows("p", "q")
+    rows["entry_conditions"] = [{"course": "full", "competency": "skill", "level": 1}]
+    rows["competencies"] += build_competencies("else")
+    rows["assessments"] = [
+        {"person": "p", "competency": "else", "level": 3, "date": ON, "source": "assessor"},
+    ]
+    finder = PathFinder(build_team(rows))
+    assert finder.get_relevant("card") == ("card", "skill")
+    for person in ("p", "q"):
+        profile = finder.build_profile(person, ON, "card")
+        path = finder.find(profile, "card", 1)
+        assert path.status == "unreachable"
+        assert finder.is_searched(profile, "card", 1)
+    assert finder.searched == 1
+    able = Profile({"skill": 1})
+    assert not finder.is_searched(able, "card", 1)
+    assert finder.find(able, "card", 1).study_hours == 24.0

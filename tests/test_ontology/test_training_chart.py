@@ -1,0 +1,86 @@
+"""The chart: who holds, who is due until when, who is not planned, and whom a row does not count."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+from small_company import ON
+from small_team import Rows, build_team, build_team_rows
+
+from ontology.analysis.training.cross_training import plan_cross_training
+from ontology.analysis.training.training_chart import TrainingChart, build_training_chart
+
+COURSES: Rows = {
+    "courses": [{"id": "a2", "label": "a2", "hours": 8.0}],
+    "outcomes": [{"course": "a2", "competency": "a", "level": 2}],
+}
+
+
+def chart(rows: Rows, *, show: Any = "needs", due: Any = "day", tolerance: int | None = None) -> TrainingChart:
+    snapshot = build_team(rows, **COURSES)
+    return build_training_chart(
+        snapshot, plan_cross_training(snapshot, "t", ON, tolerance=tolerance), show=show, due=due
+    )
+
+
+def get_states(shown: TrainingChart) -> list[list[str]]:
+    return [[cell.state for cell in row.cells] for row in shown.rows]
+
+
+def test_each_cell_says_holds_due_or_not_planned() -> None:
+    rows = build_team_rows(p={"a": 3}, q={}, r={})
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": 2, "target": 2}]
+    shown = chart(rows)
+    assert [person.id for person in shown.people] == ["p", "q", "r"]
+    assert get_states(shown) == [["holds", "due", "not-planned"]]
+    (row,) = shown.rows
+    assert row.cells[1].due == ON + timedelta(days=13)
+    assert (row.wanted, row.holders, row.holders_planned) == (2, 1, 2)
+
+
+def test_a_date_can_be_the_last_day_of_its_month() -> None:
+    rows = build_team_rows(q={})
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": 2, "target": 1}]
+    assert chart(rows, due="month-end").rows[0].cells[0].due == date(2026, 12, 31)
+
+
+def test_a_need_of_a_shift_does_not_count_the_others() -> None:
+    rows = build_team_rows(p={}, q={"a": 2}, r={})
+    rows["shifts"] = [{"id": s, "team": "t", "label": s} for s in ("early", "late")]
+    rows["people"][0]["shift"] = "late"
+    rows["people"][1]["shift"] = "early"
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": 2, "target": 1, "applies": "each-shift"}]
+    shown = chart(rows)
+    assert [(person.id, person.shift) for person in shown.people] == [("r", ""), ("q", "early"), ("p", "late")]
+    assert [row.shift for row in shown.rows] == ["early", "late"]
+    assert get_states(shown) == [["not-counted", "holds", "not-counted"], ["not-counted", "not-counted", "due"]]
+
+
+def test_a_certificate_shows_its_last_day() -> None:
+    rows = build_team_rows(p={})
+    rows["competencies"][0] |= {"kind": "certificate", "expiry": "hard"}
+    until = ON + timedelta(days=40)
+    held = {"person": "p", "competency": "a", "level": 2, "date": ON, "source": "certificate", "valid_until": until}
+    rows["assessments"] = [held]
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": 2, "target": 1}]
+    (cell,) = chart(rows).rows[0].cells
+    assert (cell.state, cell.until) == ("holds", until)
+
+
+def test_a_job_asks_all_levels_of_its_role_and_counts_the_places() -> None:
+    rows = build_team_rows(p={"b": 1}, q={"a": 2, "b": 1}, r={})
+    rows["roles"] = [{"id": "ra", "label": "ra"}, {"id": "rx", "label": "rx"}]
+    rows["requirements"] = [
+        {"role": "ra", "competency": "a", "level": 4, "unsupervised_level": 2, "entry_level": 1},
+        {"role": "ra", "competency": "b", "level": 1},
+        {"role": "ra", "competency": "c", "level": 5, "necessity": "desirable"},
+    ]
+    rows["places"] = [
+        {"id": "one", "team": "t", "role": "ra", "count": 2},
+        {"id": "two", "team": "t", "role": "rx"},
+    ]
+    shown = chart(rows, show="jobs", tolerance=0)
+    assert [(row.role, row.wanted) for row in shown.rows] == [("ra", 2), ("rx", 1)]
+    assert get_states(shown) == [["due", "holds", "not-planned"], ["not-counted"] * 3]
+    assert [row.kind for row in chart(rows, show="all", tolerance=0).rows] == ["job", "job"]

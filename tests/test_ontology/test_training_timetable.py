@@ -1,0 +1,104 @@
+"""The plan on the calendar: hours a week, lead times, and nobody away in whom a need would be short."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from small_company import ON
+from small_team import Rows, build_team, build_team_rows
+
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+
+
+def build_courses(**hours: tuple[float, str, str]) -> Rows:
+    """Return courses from id=(hours, strand, competency given at level 2)."""
+    return {
+        "courses": [{"id": i, "label": i, "hours": row[0], "strand": row[1]} for i, row in hours.items()],
+        "outcomes": [{"course": i, "competency": row[2], "level": 2} for i, row in hours.items()],
+    }
+
+
+def need(competency: str, **more: Any) -> dict[str, Any]:
+    return {"team": "t", "competency": competency, "level": 2} | more
+
+
+def plan(rows: Rows, needs: list[dict[str, Any]], courses: Rows) -> CrossTrainingResult:
+    return plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON)
+
+
+def get_week(result: CrossTrainingResult, person: str) -> int:
+    """Return the week in which the person's last course ends."""
+    (row,) = [row for row in result.learners if row.person == person]
+    assert row.finished_on is not None
+    return ((row.finished_on - ON).days - 6) // 7
+
+
+def test_only_as_many_holders_are_away_in_a_week_as_the_need_can_spare() -> None:
+    people = build_team_rows(p={"a": 2}, q={"a": 2}, r={"a": 2})
+    needs = [need("a", minimum=2, target=3), need("b", target=3)]
+    off_job = plan(people, needs, build_courses(b2=(8.0, "formal", "b")))
+    assert sorted(get_week(off_job, person) for person in "pqr") == [1, 3, 5]
+    assert off_job.release_conflicts == ()
+    at_work = plan(people, needs, build_courses(b2=(8.0, "experience", "b")))
+    assert [get_week(at_work, person) for person in "pqr"] == [1, 1, 1]
+
+
+def test_who_has_finished_is_a_holder_and_frees_the_only_one() -> None:
+    people = build_team_rows(p={"a": 2}, q={"b": 2})
+    needs = [need("a", target=2), need("b", minimum=1, target=2)]
+    courses = build_courses(a2=(4.0, "experience", "a"), b2=(4.0, "formal", "b"))
+    result = plan(people, needs, courses)
+    # q learns a at work in the first week; only then can p, until then the only holder of a, be spared
+    assert (get_week(result, "q"), get_week(result, "p")) == (0, 1)
+    assert result.release_conflicts == ()
+
+
+def test_a_course_for_which_the_only_holder_can_never_be_spared_is_placed_and_said() -> None:
+    people = build_team_rows(p={"a": 2}, q={})
+    needs = [need("a", target=1), need("b", target=2)]
+    result = plan(people, needs, build_courses(b2=(4.0, "formal", "b")))
+    (row,) = result.release_conflicts
+    assert (row.person, row.course, row.competency, row.level) == ("p", "b2", "a", 2)
+    assert get_week(result, "p") >= 1
+    assert any("find a stand-in first" in remark for remark in result.remarks)
+
+
+def test_no_study_hours_means_no_date_and_a_remark() -> None:
+    people = build_team_rows(p={})
+    people["people"][0]["study_hours_per_week"] = 0.0
+    result = plan(people, [need("b", target=1)], build_courses(b2=(4.0, "formal", "b")))
+    assert (result.finished_on, result.plan[0].finished_on, result.timetable) == (None, None, ())
+    assert "p has no study hours a week" in result.remarks[0]
+
+
+def test_a_course_lasts_its_own_weeks_and_hours_of_a_month_keep_to_what_is_free() -> None:
+    courses = build_courses(b2=(10.0, "experience", "b"))
+    courses["courses"][0] |= {"weeks": 6.0, "lead_weeks": 1.5}
+    result = plan(build_team_rows(p={}), [need("b", target=1)], courses)
+    # asked for on the day, its first day two whole weeks later, then six weeks
+    assert result.finished_on == ON + timedelta(days=7 * 8 - 1)
+    assert [(row.month, row.study_hours, row.hours_free) for row in result.timetable] == [("2026-12", 10.0, 20.0)]
+
+
+def test_who_leaves_before_the_end_is_told() -> None:
+    people = build_team_rows(p={})
+    people["people"][0]["end_date"] = ON + timedelta(days=3)
+    result = plan(people, [need("b", target=1)], build_courses(b2=(10.0, "experience", "b")))
+    assert any("p leaves on" in remark for remark in result.remarks)
+
+
+def test_a_course_that_ends_on_the_last_day_ends_in_time() -> None:
+    people = build_team_rows(p={})
+    people["people"][0]["end_date"] = ON + timedelta(days=6)
+    team = build_team(people, cover_needs=[need("b", target=1)], **build_courses(b2=(4.0, "experience", "b")))
+    result = plan_cross_training(team, "t", ON, rules=TrainingRules(by=ON + timedelta(days=6)))
+    assert (result.finished_on, result.missing, result.remarks) == (ON + timedelta(days=6), 0, ())
+
+
+def test_a_plan_of_which_one_part_has_no_date_has_none() -> None:
+    people = build_team_rows(p={}, q={})
+    people["people"][0]["study_hours_per_week"] = 0.0
+    result = plan(people, [need("b", target=2)], build_courses(b2=(4.0, "experience", "b")))
+    assert [row.finished_on is None for row in result.learners] == [True, False]
+    assert result.finished_on is None
