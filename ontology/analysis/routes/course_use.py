@@ -1,7 +1,7 @@
 """Which courses no cheapest learning path uses. Pure.
 
-A course is of use when some path of least study hours holds it, be it one of several equal ones: with its hours set
-to nothing, the path to a role falls by exactly its hours.
+A course is of use when some path of least study hours holds it, be it one of several equal ones. Each course not yet
+known to be of use is made a hair cheaper, so that a path of least hours takes as many of them as it can.
 """
 
 from __future__ import annotations
@@ -38,8 +38,8 @@ class CourseUse:
 
         Notes
         -----
-        One learning path, and one more for each course that is not yet known to be of use; parts that share no course
-        are asked one by one, and none twice.
+        One learning path for each part (parts share no course, and none is asked twice), and one more each time it
+        holds a course that was not known to be of use.
         """
         reached = reach_levels(self._catalogue, held)
         goals = frozenset(
@@ -54,40 +54,29 @@ class CourseUse:
                 self._add_part(part)
 
     def _add_part(self, part: StagedProblem) -> None:
-        if not part.problem.goals or all(offer.id in self.used for offer, _ in part.operators):
-            return
-        least = self._solve(part)
-        if least is None:
-            return
-        for position, (offer, _) in enumerate(part.operators):
-            if offer.id in self.used:
-                continue
-            hours = part.problem.aims[0]
-            free = tuple(0 if at == position else minutes for at, minutes in enumerate(hours))
-            value = self._solve(replace(part, problem=replace(part.problem, aims=(free,))))
-            if value is None:
+        """Note the courses of some path of least hours, as long as it holds one that is not known to be of use."""
+        ids = [offer.id for offer, _ in part.operators]
+        # one that takes no hours can stand in any path
+        self.used.update(offer.id for offer, _ in part.operators if not offer.minutes)
+        # among paths of least hours the one with most courses not yet known: a hair less than their hours
+        scale = len(ids) + 1
+        while part.problem.goals and any(course_id not in self.used for course_id in ids):
+            if self._deadline.is_over():
+                self.is_complete = False
                 return
-            if value + offer.minutes == least:
-                self.used.add(offer.id)
-
-    def _solve(self, part: StagedProblem) -> int | None:
-        """Return the least minutes of a part, its courses noted; None when time is up."""
-        if self._deadline.is_over():
-            self.is_complete = False
-            return None
-        plan = solve_staged(part, time_limit_s=self._deadline.get_remaining_s(), settles_ties=False)
-        if plan is None or plan.value is None or not plan.is_proved:
-            self.is_complete = False
-            return None
-        if all(self._costs_as_entered(part, offer.id) for offer, _ in plan.order):
-            self.used.update(offer.id for offer, _ in plan.order)
-        return plan.value
-
-    def _costs_as_entered(self, part: StagedProblem, course_id: str) -> bool:
-        return any(
-            offer.id == course_id and minutes == offer.minutes
-            for (offer, _), minutes in zip(part.operators, part.problem.aims[0], strict=True)
-        )
+            costs = tuple(
+                minutes * scale - (course_id not in self.used)
+                for course_id, minutes in zip(ids, part.problem.aims[0], strict=True)
+            )
+            liking = replace(part, problem=replace(part.problem, aims=(costs,)))
+            plan = solve_staged(liking, time_limit_s=self._deadline.get_remaining_s(), settles_ties=False)
+            if plan is None or not plan.is_proved:
+                self.is_complete = False
+                return
+            found = {offer.id for offer, _ in plan.order}
+            if found <= self.used:
+                return
+            self.used |= found
 
     def get_unused(self, course_ids: Iterable[str]) -> tuple[str, ...]:
         """Return those of `course_ids` that no path looked at uses, sorted."""
