@@ -109,7 +109,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     Exception: ErrorKind(500, 1, "internal", "A fault of this program"),
 }
 
-_RESERVED: Final = frozenset({"type", "title", "status", "detail", "instance", "errors", "parameter", "value"})
+_RESERVED: Final = frozenset({"type", "title", "status", "detail", "instance", "errors"})
 
 
 def get_kind(error: BaseException) -> ErrorKind:

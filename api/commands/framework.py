@@ -15,7 +15,7 @@ from api.commands.asking import answer, with_common_options, with_limits
 @click.command("reach-gains")
 @click.argument("person", required=False)
 @click.option("--from", "from_role", metavar="ROLE", help="Start from this role's full profile.")
-@click.option("--limit", type=click.IntRange(1, 1000), default=10, show_default=True, help="Most rows of each table.")
+@click.option("--limit", type=click.IntRange(1, 1000), default=20, show_default=True, help="Most rows of each table.")
 @with_limits
 @with_common_options
 def reach_gains(

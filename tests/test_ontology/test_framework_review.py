@@ -6,6 +6,7 @@ import dataclasses
 import itertools
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from datetime import timedelta
 from typing import Any
 
 import networkx as nx
@@ -175,7 +176,9 @@ def test_people_count_for_reach_and_none_is_named() -> None:
         put=[
             ("teams", TABLES["teams"].build(id="t", label="T")),
             ("people", build(id="p1", name="Ada Example", team="t")),
-            ("people", build(id="p2", name="Ben Example", team="t")),
+            ("people", build(id="p2", name="Ben Example")),
+            ("people", build(id="p3", name="Cleo Example", team="t", end_date=ON - timedelta(days=1))),
+            ("people", build(id="p4", name="Dora Example", team="t", start_date=ON + timedelta(days=1))),
             *(
                 ("assessments", TABLES["assessments"].build(**row, level=3, date=ON, source="assessor"))
                 for row in ({"person": "p2", "competency": i} for i in "bc")

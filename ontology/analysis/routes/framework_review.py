@@ -85,7 +85,7 @@ class FrameworkReview:
     """What stands out in a framework; every list is in the order in which it should be read.
 
     `status` is "feasible" when the time limit struck: then the remarks say which lists are not complete.
-    `people` is how many were asked whether they reach a role.
+    `people` is how many were asked whether they reach a role: all who have begun and not left on the day.
     """
 
     status: Literal["optimal", "feasible"]
@@ -126,7 +126,7 @@ def review_framework(
     Returns
     -------
     FrameworkReview
-        unreachable_roles: no other role's full profile and nobody in a team has a move within reach into it.
+        unreachable_roles: no other role's full profile and nobody has a move within reach into it.
         dead_ends: from its full profile no move is within reach. untaught_levels: by role requirement. unused_courses:
         in no path of least study hours to a role's full levels, from nothing or from a role one move away (courses
         that only renew left out: they keep what is held).
@@ -162,7 +162,9 @@ class _Review:
         self._profiles = {role_id: build_role_profile(snapshot, role_id) for role_id in self._graph}
         nobody = Profile(levels={}, kind="role")
         self._costs = MoveCosts(snapshot, nobody, deadline)
-        self._people = [person for person in snapshot.people.values() if person.team]
+        self._people = [
+            person for person in snapshot.people.values() if (person.start_date or on) <= on <= (person.end_date or on)
+        ]
 
     def run(self) -> FrameworkReview:
         use = self._find_use()

@@ -47,7 +47,10 @@ class CourseGain:
 
 @dataclass(frozen=True, slots=True)
 class LevelGain:
-    """A level of a competency, however it is come by, and the roles it brings within reach; `have` is held now."""
+    """A level of a competency, however it is come by, and the roles it brings within reach.
+
+    `have` is held now; at the level below `level` fewer roles are within reach.
+    """
 
     competency: str
     label: str
@@ -135,7 +138,7 @@ class _GainSearch:
     def run(self, limit: int) -> ReachGainsResult:
         self._find_closed()
         courses = [gain for offer in self._costs.catalogue.offers if (gain := self._try_course(offer))]
-        levels = [found for fact in self._iterate_levels() if (found := self._try_level(*fact))]
+        levels = self._find_levels()
         courses.sort(key=lambda o: (-len(o.gained), o.study_hours, o.cost, o.id))
         levels.sort(key=lambda o: (-len(o.gained), o.level - o.have, o.competency, o.level))
         is_over = self._deadline.is_over()
@@ -202,26 +205,27 @@ class _GainSearch:
             competency_id in taught for role_id in self._closed for competency_id, _ in self._costs.get_scope(role_id)
         )
 
-    def _iterate_levels(self) -> Iterable[tuple[str, int]]:
-        """Yield the levels worth trying: entry levels of closed roles, and what the level limit asks for them."""
-        found: set[tuple[str, int]] = set()
+    def _find_levels(self) -> list[LevelGain]:
+        """Return for each competency that can matter the levels at which more roles come within reach than below."""
+        highest: dict[str, int] = {}
+        asking: dict[str, list[str]] = {}
         for role_id in self._closed:
-            for competency_id, entry in self._costs.get_entry_levels(role_id).items():
-                for level in (entry, entry - self._level_limit):
-                    if level > self._profile.levels.get(competency_id, 0):
-                        found.add((competency_id, level))
-        return sorted(found)
-
-    def _try_level(self, competency_id: str, level: int) -> LevelGain | None:
-        if self._deadline.is_over():
-            return None
-        held = dict(self._profile.levels)
-        have = held.get(competency_id, 0)
-        held[competency_id] = level
-        asking = [r for r in self._closed if competency_id in dict(self._costs.get_scope(r))]
-        gained = self._find_gained(held, None, asking)
-        label = self._snapshot.competencies[competency_id].label
-        return LevelGain(competency_id, label, have, level, gained) if gained else None
+            for competency_id, level in self._costs.get_scope(role_id):
+                highest[competency_id] = max(highest.get(competency_id, 0), level)
+                asking.setdefault(competency_id, []).append(role_id)
+        found: list[LevelGain] = []
+        for competency_id, most in sorted(highest.items()):
+            have, below = self._profile.levels.get(competency_id, 0), 0
+            for level in range(have + 1, most + 1):
+                if self._deadline.is_over():
+                    return found
+                held = {**self._profile.levels, competency_id: level}
+                gained = self._find_gained(held, None, asking[competency_id])
+                if len(gained) > below:
+                    below = len(gained)
+                    label = self._snapshot.competencies[competency_id].label
+                    found.append(LevelGain(competency_id, label, have, level, gained))
+        return found
 
     def _find_gained(
         self, levels: Mapping[str, int], spent_minutes: int | None, roles: Iterable[str] | None = None
