@@ -101,6 +101,8 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
         assert minutes <= least
         assert months == sum(snapshot.roles[r].months_to_full for r in sequence[:-1])
         assert costs.get_landmarks(sequence).minutes <= least
+        if len(sequence) > 1:
+            assert outlook.bound_later(len(sequence), roles.index(sequence[0])) <= least
         assert costs.get_relaxed(sequence).lower <= least
         assert costs.get_value(sequence).lower == costs.get_value(sequence).upper == least
 

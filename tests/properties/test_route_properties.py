@@ -24,8 +24,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.moves import find_reachable_roles
+from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.route_search import RoutesQuestion, find_shown_routes
 from ontology.analysis.routes.routes import RoutesResult, find_routes
@@ -205,3 +206,23 @@ def test_a_larger_start_profile_never_costs_more(
     after = find_routes(snapshot, larger, target, **limits)
     assert after.lower_bound is not None
     assert after.lower_bound <= before.lower_bound
+
+
+@given(draw_questions())
+@settings(max_examples=60, deadline=None)
+def test_role_graph_holds_the_legal_single_moves_between_full_profiles(
+    question: tuple[Snapshot, Profile, str, dict[str, Any]],
+) -> None:
+    snapshot, _, _, limits = question
+    bounds = (limits["preparation_limit"], limits["level_limit"])
+    graph = build_role_graph(snapshot, preparation_limit=bounds[0], level_limit=bounds[1])
+    roles = [r for r in snapshot.roles if snapshot.get_requirements(r)]
+    expected = {}
+    for start in roles:
+        learner = as_learner(build_role_profile(snapshot, start))
+        for target in roles:
+            least = None if target == start else find_least_minutes(snapshot, learner, (target,), *bounds)
+            if least is not None:
+                expected[start, target] = least / 60
+    assert {(start, target): hours for start, target, hours in graph.edges(data="study_hours")} == expected
+    assert list(graph) == roles

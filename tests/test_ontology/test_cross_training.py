@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import random
 from datetime import timedelta
+from fractions import Fraction
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
-from small_company import ON
+from scipy.optimize import Bounds, LinearConstraint, milp
+from small_company import ON, build_competencies, build_scale, build_snapshot
 from small_team import Rows, assess, build_team, build_team_rows
 
+from ontology.analysis.cover.presence import get_presence
+from ontology.analysis.paths.offers import Offer
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.learners import build_team_learning
+from ontology.analysis.training.training_ceilings import describe_ceilings
+from ontology.analysis.training.training_goals import build_goals
+from ontology.analysis.training.training_rules import build_learner_rules
+from ontology.analysis.training.training_state import LOAD, TrainingState
 from ontology.errors import InputError, UnknownIdError
 
 
@@ -389,3 +401,91 @@ def test_a_course_that_opens_the_way_sooner_may_be_what_keeps_the_date() -> None
     timed = plan(build_team_rows(p={}), needs, courses, rules=TrainingRules(by=by))
     assert ([row.courses for row in timed.learners], timed.missing) == ([("quick", "slow", "late")], 0)
     assert timed.finished_on == ON + timedelta(days=55)
+
+
+def test_a_line_names_the_place_it_helps_to_man() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    result = plan_cross_training(build_place_team(build_team_rows(p={}), {"level": 2}, courses), "t", ON, tolerance=0)
+    assert [[mended.place for mended in line.mends] for line in result.plan] == [["one"]]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "beyond", "holders", "words"),
+    [
+        (2, 0, 2, None),
+        (1, 0, 3, "keep 2 current; 3 hold it."),
+        (2, 1, 2, "keep 2 current: the 3 wanted would be cover on paper, the plan asks for 2."),
+    ],
+)
+def test_a_ceiling_is_told_only_where_more_are_wanted_or_held(
+    wanted: int, beyond: int, holders: int, words: str | None
+) -> None:
+    scope: Any = SimpleNamespace(
+        people=("p", "q", "r"),
+        facts=frozenset({("a", 2)}),
+        wanted=wanted,
+        beyond=beyond,
+        ceiling=2,
+        shift=None,
+        need=SimpleNamespace(competency="a", level=2, applies="team", minimum=2),
+    )
+    goals: Any = SimpleNamespace(counts=[scope])
+    found = describe_ceilings(goals, lambda person, _: person in "pqr"[:holders])
+    assert [row.reason.partition("enough to ")[2] for row in found] == ([] if words is None else [words])
+
+
+def test_the_lesser_of_two_limits_holds_and_parts_of_weeks_count_whole() -> None:
+    team = build_team(build_team_rows(p={}))
+    rules = TrainingRules(hours_limit=3.0, by=ON + timedelta(days=13))
+    found = build_learner_rules(get_presence(team, "t", ON), rules)
+    # two weeks of four hours, or three hours
+    assert (found.weeks, found.get_limit("p")) == (2, 180)
+    assert found.get_least_weeks("p", Offer("x", 300, 0, (), ())) == 2
+    assert found.get_least_weeks("p", Offer("x", 0, 0, (), (), Fraction(3, 2))) == 2
+    TrainingRules(by=ON).require_sound(team, ON)
+
+
+def test_who_is_away_coaches_nobody() -> None:
+    presence = get_presence(build_team(build_team_rows(p={"a": 2}, q={"a": 2}, r={"a": 1})), "t", ON, {"q"})
+    rules = build_learner_rules(presence, TrainingRules(with_coach=True))
+    assert (rules.coaches, rules.find_coaches("r", [("a", 2)])) == (("p", "r"), ("p",))
+
+
+def test_the_load_of_a_plan_is_that_of_the_person_with_most_hours() -> None:
+    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
+    needs = [need("a", target=2), need("b", target=2)]
+    presence = get_presence(build_team(build_team_rows(p={}, q={}), cover_needs=needs, **courses), "t", ON)
+    goals = build_goals(presence, None, False)
+    team = build_team_learning(presence, goals, build_learner_rules(presence, TrainingRules()))
+    plan_of_both = {"p": frozenset(team.learners["p"].courses), "q": frozenset(list(team.learners["q"].courses)[:1])}
+    assert TrainingState(team, goals, is_fair=True).get_value(plan_of_both)[LOAD] == 8 * 60
+    assert TrainingState(team, goals, is_fair=False).get_value(plan_of_both)[LOAD] == 0
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_hours_of_one_learner_are_those_of_the_cheapest_cover(seed: int) -> None:
+    """Eighteen levels, sixteen courses of three or four each: scipy's milp over which courses are taken."""
+    rng = random.Random(seed)
+    ids = [f"k{n:02}" for n in range(18)]
+    gives = [rng.sample(ids, rng.randint(3, 4)) for _ in range(16)]
+    hours = [float(rng.randint(2, 4)) for _ in gives]
+    taught = sorted({i for given in gives for i in given})
+    cover = np.array([[float(i in given) for given in gives] for i in taught])
+    best = milp(hours, constraints=LinearConstraint(cover, 1, np.inf), integrality=1, bounds=Bounds(0, 1))
+    result = plan_cross_training(
+        build_snapshot(
+            scales=build_scale(),
+            competencies=build_competencies(" ".join(ids)),
+            courses=[{"id": f"x{n:02}", "label": "x", "hours": hours[n]} for n in range(16)],
+            outcomes=[
+                {"course": f"x{n:02}", "competency": i, "level": 1} for n, given in enumerate(gives) for i in given
+            ],
+            teams=[{"id": "t", "label": "T"}],
+            people=[{"id": "p", "name": "P", "team": "t"}],
+            cover_needs=[{"team": "t", "competency": i, "level": 1, "target": 1} for i in ids],
+        ),
+        "t",
+        ON,
+    )
+    assert (result.total_hours, result.lower_bound, result.is_proved) == (round(best.fun), round(best.fun), True)
+    assert result.missing == len(ids) - len(taught)

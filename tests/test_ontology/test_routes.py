@@ -6,9 +6,13 @@ import math
 from typing import Any
 
 import pytest
+from brute_routes import Learner, find_legal_routes
+from company_strategies import build_route_company
 from small_company import build_competencies, build_scale, build_snapshot
 
+from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.routes import find_routes
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
@@ -383,3 +387,21 @@ def test_sequences_there_is_no_room_for_leave_a_true_bound(monkeypatch: pytest.M
     assert (result.status, result.lower_bound) == ("feasible", 5)
     assert result.best.study_hours is not None
     assert result.best.study_hours.study_hours == 5
+
+
+def test_a_route_no_cheaper_than_one_that_leaves_out_a_role_is_not_listed() -> None:
+    company, profile = build_route_company(22)
+    learner = Learner(profile.levels, profile.renewable, profile.role, profile.study_hours_per_week)
+    legal = find_legal_routes(company, learner, "r0", 3, 8.0, 1)
+    shorter = min(legal[rival] for rival in (("r4", "r0"), ("r1", "r0"), ("r0",)) if rival in legal)
+    assert legal["r4", "r1", "r0"] >= shorter
+    result = find_routes(company, profile, "r0", preparation_limit=8.0, level_limit=1)
+    listed = (*result.trade_off, *result.other_routes)
+    assert ("r4", "r1", "r0") not in [route.roles for route in listed]
+
+
+def test_listing_can_stop_after_any_beginning_even_where_none_leads_to_the_target() -> None:
+    company = build_company({"t": "a:3", "m": "b:1", "n": "b:1"}, {})
+    costs = RouteCosts(company, Profile({"b": 1}), preparation_limit=200, level_limit=2, deadline=Deadline(None))
+    batches = list(costs.build_outlook(("m", "n", "t")).iterate(3, None))
+    assert [(batch.beginning, batch.lasts.size) for batch in batches] == [((0,), 0), ((1,), 0)]

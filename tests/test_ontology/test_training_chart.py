@@ -84,3 +84,34 @@ def test_a_job_asks_all_levels_of_its_role_and_counts_the_places() -> None:
     assert [(row.role, row.wanted) for row in shown.rows] == [("ra", 2), ("rx", 1)]
     assert get_states(shown) == [["due", "holds", "not-planned"], ["not-counted"] * 3]
     assert [row.kind for row in chart(rows, show="all", tolerance=0).rows] == ["job", "job"]
+
+
+def build_job_rows(**levels: dict[str, int]) -> Rows:
+    """Return a team with a job that asks for a and b at level 2."""
+    rows = build_team_rows(**levels)
+    rows["roles"] = [{"id": "rab", "label": "rab"}]
+    rows["requirements"] = [{"role": "rab", "competency": i, "level": 2} for i in "ab"]
+    rows["places"] = [{"id": i, "team": "t", "role": "rab"} for i in ("one", "two")]
+    return rows
+
+
+def test_a_job_is_due_with_the_last_of_its_levels_and_counts_all_its_places() -> None:
+    rows = build_job_rows(p={})
+    rows["courses"] = [{"id": "b2", "label": "b2", "hours": 8.0}]
+    rows["outcomes"] = [{"course": "b2", "competency": "b", "level": 2}]
+    rows["cover_needs"] = [{"team": "t", "competency": i, "level": 2, "target": 1} for i in "ab"]
+    (row,) = chart(rows, show="jobs").rows
+    assert (row.wanted, row.cells[0].state, row.cells[0].due) == (2, "due", ON + timedelta(days=27))
+
+
+def test_a_job_is_held_until_the_first_of_its_certificates_ends() -> None:
+    rows = build_job_rows(p={})
+    for competency in rows["competencies"]:
+        competency |= {"kind": "certificate", "expiry": "hard"}
+    rows["assessments"] = [
+        {"person": "p", "competency": i, "level": 2, "date": ON, "source": "certificate"}
+        | {"valid_until": ON + timedelta(days=days)}
+        for i, days in (("a", 40), ("b", 20))
+    ]
+    (row,) = chart(rows, show="jobs").rows
+    assert (row.cells[0].state, row.cells[0].until) == ("holds", ON + timedelta(days=20))

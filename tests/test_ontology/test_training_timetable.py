@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
+from types import SimpleNamespace
 from typing import Any
 
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
+from ontology.analysis.engine.relaxed import RelaxedProblem
+from ontology.analysis.paths.offers import Offer
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.training_weeks import find_last_week
 
 
 def build_courses(**hours: tuple[float, str, str]) -> Rows:
@@ -102,3 +106,56 @@ def test_a_plan_of_which_one_part_has_no_date_has_none() -> None:
     result = plan(people, [need("b", target=2)], build_courses(b2=(4.0, "experience", "b")))
     assert [row.finished_on is None for row in result.learners] == [True, False]
     assert result.finished_on is None
+
+
+def build_chain(**hours: float) -> Rows:
+    """Return courses b1, b2 that lead to level 2 of b one after the other."""
+    return {
+        "courses": [{"id": i, "label": i, "hours": hours[i], "strand": "experience"} for i in ("b1", "b2")],
+        "outcomes": [{"course": f"b{n}", "competency": "b", "level": n} for n in (1, 2)],
+        "entry_conditions": [{"course": "b2", "competency": "b", "level": 1}],
+    }
+
+
+def test_a_line_of_several_courses_ends_with_the_last_of_them() -> None:
+    people = build_team_rows(p={})
+    (line,) = plan(people, [need("b", target=1)], build_chain(b1=4.0, b2=8.0)).plan
+    assert (line.courses, line.finished_on) == (("b1", "b2"), ON + timedelta(days=20))
+    people["people"][0]["study_hours_per_week"] = 0.0
+    (line,) = plan(people, [need("b", target=1)], build_chain(b1=0.0, b2=8.0)).plan
+    assert line.finished_on is None
+
+
+def test_of_several_who_can_never_be_spared_the_first_by_id_goes_first() -> None:
+    people = build_team_rows(p={"a": 2}, q={"b": 2})
+    needs = [need("a", target=1), need("b", target=1), need("c", target=2)]
+    result = plan(people, needs, build_courses(c2=(4.0, "formal", "c")))
+    assert [row.person for row in result.release_conflicts] == ["p", "q"]
+    assert get_week(result, "p") < get_week(result, "q")
+
+
+def test_weeks_at_the_end_of_the_calendar_are_no_error() -> None:
+    team = build_team(
+        build_team_rows(p={}), cover_needs=[need("b", target=1)], **build_courses(b2=(8.0, "experience", "b"))
+    )
+    assert plan_cross_training(team, "t", date.max - timedelta(days=8)).finished_on == date.max
+
+
+def test_courses_share_the_hours_of_a_week_and_the_longest_comes_first() -> None:
+    courses = build_courses(a2=(4.0, "experience", "a"), b2=(12.0, "experience", "b"))
+    result = plan(build_team_rows(p={}), [need("a", target=1), need("b", target=1)], courses)
+    ends = {line.competency: line.finished_on for line in result.plan}
+    assert ends == {"a": ON + timedelta(days=27), "b": ON + timedelta(days=20)}
+
+
+def test_the_last_week_is_that_in_which_the_last_hours_are_spent() -> None:
+    studying: Any = SimpleNamespace(
+        problem=RelaxedProblem(1, ("x",), (frozenset(),), (frozenset({0}),), ((480,),), frozenset(), frozenset({0})),
+        offers=(Offer("x", 480, 0, (), ()),),
+        lead_weeks=(0,),
+        own_weeks=(0,),
+        is_off_job=(False,),
+        weekly_minutes=240,
+    )
+    assert [find_last_week(studying, [0], most) for most in (1, 2, 9)] == [None, 1, 1]
+    assert find_last_week(studying, []) == -1

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping, Sequence
+
 import networkx as nx
+import numpy as np
+from numpy.typing import NDArray
 
 from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.paths.catalogue import get_whole_minutes
 from ontology.analysis.paths.pace import compute_months
-from ontology.analysis.profiles.levels import build_role_profile
+from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.moves import MoveCosts, find_broken_limits, require_limits
 from ontology.graph.snapshot import Snapshot
 
@@ -35,7 +41,8 @@ def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, le
 
     Notes
     -----
-    One small learning path for each pair that keeps the level limit; equal questions are solved once.
+    Level limits and landmarks rule most pairs out at once; each other pair takes one small learning path, and equal
+    questions are solved once.
     """
     require_limits(preparation_limit, level_limit)
     graph: nx.DiGraph[str] = nx.DiGraph()
@@ -43,16 +50,16 @@ def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, le
     for role_id in ids:
         role = snapshot.roles[role_id]
         graph.add_node(role_id, label=role.label, family=role.family)
-    costs: MoveCosts | None = None
-    for start in ids:
-        profile = build_role_profile(snapshot, start)
-        # role profiles have nothing to renew, so all of them share one catalogue
-        costs = costs or MoveCosts(snapshot, profile, Deadline(None))
-        for target in ids:
-            if target == start or find_broken_limits(
-                snapshot, profile.levels, target, None, preparation_limit, level_limit
-            ):
-                continue
+    if not ids:
+        return graph
+    profiles = [build_role_profile(snapshot, role_id) for role_id in ids]
+    # role profiles have nothing to renew, so all of them share one catalogue
+    costs = MoveCosts(snapshot, profiles[0], Deadline(None))
+    levels = _build_levels(snapshot, profiles)
+    may_move = np.column_stack([_find_starts(costs, levels, target, preparation_limit, level_limit) for target in ids])
+    np.fill_diagonal(may_move, False)
+    for number, (start, profile) in enumerate(zip(ids, profiles, strict=True)):
+        for target in (ids[place] for place in np.flatnonzero(may_move[number])):
             plan = costs.get_plan(profile.levels, target)
             if plan is None or plan.value is None:
                 continue
@@ -65,3 +72,37 @@ def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, le
                 months=compute_months(plan.value, profile.study_hours_per_week),
             )
     return graph
+
+
+def _build_levels(snapshot: Snapshot, profiles: Sequence[Profile]) -> dict[str, NDArray[np.int16]]:
+    """Return competency id -> its level in each profile."""
+    return {
+        i: np.array([profile.levels.get(i, 0) for profile in profiles], dtype=np.int16) for i in snapshot.competencies
+    }
+
+
+def _find_starts(
+    costs: MoveCosts,
+    levels: Mapping[str, NDArray[np.int16]],
+    target: str,
+    preparation_limit: float,
+    level_limit: int,
+) -> NDArray[np.bool_]:
+    """Return which profiles keep the level limit and have landmarks left that fit the preparation; a few too many.
+
+    The landmarks are those of someone who holds nothing: one counts for every profile that holds nothing of its zone.
+    """
+    count = len(next(iter(levels.values())))
+    may = np.ones(count, dtype=np.bool_)
+    for i, entry in costs.get_entry_levels(target).items():
+        if not costs.snapshot.competencies[i].is_certificate:
+            may &= entry - levels[i] <= level_limit
+    bound = np.zeros(count)
+    if may.any():
+        for landmark in costs.get_landmarks({}, target):
+            is_met = np.zeros(count, dtype=np.bool_)
+            for i, level in landmark.zone:
+                is_met |= levels[i] >= level
+            bound[~is_met] += landmark.minutes
+    limit_minutes = get_whole_minutes(preparation_limit)
+    return may & (bound < math.inf if limit_minutes is None else bound <= limit_minutes)

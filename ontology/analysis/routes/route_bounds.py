@@ -76,7 +76,7 @@ class RouteCosts:
         self._reached: dict[frozenset[str], dict[str, int]] = {}
         self._landmarks: dict[Sequenced, JointLandmarks] = {}
         self._relaxed: dict[Sequenced, Interval] = {}
-        self._staged: dict[Sequenced, StagedProblem] = {}
+        self._staged: dict[Sequenced, tuple[StagedProblem, Placement]] = {}
         self._too_long: dict[tuple[Sequenced, frozenset[Fact]], bool] = {}
         self._gates: dict[str, tuple[Fact, ...]] = {}
         self._bounds: dict[Sequenced, Interval] = {}
@@ -205,11 +205,12 @@ class RouteCosts:
         joint = self.get_relaxed(sequence)
         if joint.is_exact or self.deadline.is_over():
             return joint
-        staged = self._staged.pop(sequence)
+        staged, without_limit = self._staged.pop(sequence)
         stages = self.build_stages(sequence)
         assert stages is not None
-        if any(self._is_too_long(sequence, stages[:count]) for count in range(2, len(stages))):
-            return _ILLEGAL
+        for count in range(2, len(stages)):
+            if not self._has_room(without_limit, count) and self._is_too_long(sequence, stages[:count]):
+                return _ILLEGAL
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s(), settles_ties=False)
         if plan is None:
             return _ILLEGAL
@@ -217,6 +218,11 @@ class RouteCosts:
         if plan.value is None or plan.value > joint.upper:
             return Interval(min(lower, joint.upper), joint.upper, joint.placement)
         return Interval(min(lower, plan.value), plan.value, plan.order)
+
+    def _has_room(self, placement: Placement, count: int) -> bool:
+        """Whether what a placement puts into the first stages fits into them together."""
+        spent = sum(offer.minutes for offer, k in placement if k < count)
+        return self.limit_minutes is None or spent <= count * self.limit_minutes
 
     def _is_too_long(self, sequence: Sequenced, stages: Sequence[Stage]) -> bool:
         """Whether what the first stages of a sequence ask by themselves is more than they have room for."""
@@ -234,24 +240,25 @@ class RouteCosts:
         if len(stages) > 1 and self._is_too_long(sequence, stages[:1]):
             return _ILLEGAL
         staged = build_staged_problem(self.moves.catalogue, stages, stage_limit_minutes=self.limit_minutes)
-        joint = self._solve_parts(staged, stages)
-        if not joint.is_exact:
-            self._staged[sequence] = staged
-        return joint
-
-    def _solve_parts(self, staged: StagedProblem, stages: Sequence[Stage]) -> Interval:
         plan = self.moves.parts.solve(staged)
         if plan is None or plan.value is None:
             return _ILLEGAL
+        joint = self._judge(plan.order, plan.value, plan.lower_bound, stages)
+        if not joint.is_exact:
+            self._staged[sequence] = staged, plan.order
+        return joint
+
+    def _judge(self, order: Placement, value: int, lower: int, stages: Sequence[Stage]) -> Interval:
+        """Return what a plan without the limit tells: all, where its courses can be packed."""
         limit = self.limit_minutes
-        if limit is None or _keeps_limit(plan.order, limit):
-            return Interval(plan.lower_bound, plan.value, plan.order)
-        if plan.lower_bound > limit * len(stages):
+        if limit is None or _keeps_limit(order, limit):
+            return Interval(lower, value, order)
+        if lower > limit * len(stages):
             return _ILLEGAL
-        packed = pack(stages, [offer for offer, _ in plan.order], limit)
+        packed = pack(stages, [offer for offer, _ in order], limit)
         if packed is None:
-            return Interval(plan.lower_bound, math.inf)
-        return Interval(plan.lower_bound, plan.value, packed)
+            return Interval(lower, math.inf)
+        return Interval(lower, value, packed)
 
     def refine(self, sequence: Sequenced) -> Placement:
         """Return the placement of a legal sequence: least hours, then cost, then courses, then each course as late.
@@ -269,11 +276,12 @@ class RouteCosts:
             aims=("hours", "cost", "courses"),
             stage_limit_minutes=self.limit_minutes,
         )
-        # what is best without the limit and keeps it is best
-        plan = self.moves.parts.solve(staged)
-        limit = self.limit_minutes
-        if plan is not None and plan.is_proved and (limit is None or _keeps_limit(plan.order, limit)):
-            return plan.order
+        limit, relaxed = self.limit_minutes, self._relaxed.get(sequence)
+        if relaxed is None or relaxed.lower == value.upper:
+            # what is best without the limit and keeps it is best
+            plan = self.moves.parts.solve(staged)
+            if plan is not None and plan.is_proved and (limit is None or _keeps_limit(plan.order, limit)):
+                return plan.order
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s())
         return value.placement if plan is None or plan.value is None or plan.value > value.upper else plan.order
 

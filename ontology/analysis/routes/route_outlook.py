@@ -186,7 +186,10 @@ class Outlook:
         return (last,) if last == self.roles[-1] else (*beginning, last, self.roles[-1])
 
     def iterate(self, moves: int, via: str | None) -> Iterator[Batch]:
-        """Yield the sequences of so many moves that may be legal, beginnings in the order of role numbers."""
+        """Yield the sequences of so many moves that may be legal, beginnings in the order of role numbers.
+
+        Some batches are empty, so that who has little time can stop after any beginning.
+        """
         target = len(self.roles) - 1
         start = self._start()
         if moves == 1:
@@ -196,9 +199,27 @@ class Outlook:
             return
         via_number = None if via is None else self.roles.index(via)
         for beginning in self._iterate_beginnings(start, moves - 2, via_number):
-            batch = self._close(beginning, via_number)
-            if batch.lasts.size:
-                yield batch
+            yield self._close(beginning, via_number)
+
+    def bound_later(self, moves: int, first: int) -> float:
+        """Return a lower bound of every sequence of so many moves, 2 or more, whose first role is this or a later one.
+
+        What the target's landmarks ask after the first role, less the most that the other roles' growth could meet.
+        O(roles^2 x landmarks of the target).
+        """
+        start = self._start()
+        may = self._find_next(start)
+        may[:first] = False
+        may[-1] = False
+        firsts = np.flatnonzero(may)
+        if not firsts.size:
+            return math.inf
+        met, minutes = self._is_met[self._of_target], self._minutes[self._of_target]
+        _, after = self._add_up(start)
+        left = np.where(met[:, firsts], 0.0, minutes[:, None])
+        gains = np.sort(left.T @ met[:, :-1], axis=1)
+        most = gains[:, gains.shape[1] - (moves - 2) :].sum(axis=1)
+        return max(0.0, float((left.sum(axis=0) + after[firsts] - most).min()))
 
     def _start(self) -> _Beginning:
         nothing = np.ones(len(self._minutes), dtype=np.bool_)

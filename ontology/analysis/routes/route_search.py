@@ -9,6 +9,7 @@ when its bounds place it behind all that will be listed.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ontology.analysis.routes.route_bounds import RouteCosts, Sequenced
-from ontology.analysis.routes.route_outlook import Outlook
+from ontology.analysis.routes.route_outlook import Batch, Outlook
 from ontology.analysis.routes.route_ranking import Ranking, build_candidate
 
 __all__ = ["RoutesQuestion", "ShownRoutes", "find_shown_routes", "get_intermediate_roles"]
@@ -24,6 +25,8 @@ __all__ = ["RoutesQuestion", "ShownRoutes", "find_shown_routes", "get_intermedia
 
 _KNOWN_MOVES: Final = 2
 _ROWS_KEPT: Final = 300_000
+_LISTING_SHARE: Final = 0.5
+"""Of the time left: so much to list sequences, and of what is left then so much to bound them by their rivals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +80,9 @@ def find_shown_routes(costs: RouteCosts, question: RoutesQuestion, rest_limit: i
     illegal are not made.
     """
     search = _Search(costs, question, rest_limit)
-    for moves in range(1, min(question.max_moves, len(search.roles)) + 1):
-        search.look_at(moves)
+    if costs.bound_with_all_growth(search.roles) < math.inf:
+        for moves in range(1, min(question.max_moves, len(search.roles)) + 1):
+            search.look_at(moves)
     return search.summarise()
 
 
@@ -105,29 +109,48 @@ class _Search:
         self._insertions: dict[tuple[Sequenced, int], NDArray[np.float64]] = {}
 
     def look_at(self, moves: int) -> None:
-        """Settle the sequences of so many moves."""
+        """Settle the sequences of so many moves, the most promising ones first; by portions where time is short."""
         deadline = self._costs.deadline
-        rows: list[tuple[int, Sequenced]] = []
-        if not deadline.is_over():
-            self._outlook = self._outlook or self._costs.build_outlook(self.roles)
-            for batch in self._outlook.iterate(moves, self._question.via):
-                is_kept = self.ranking.find_listable(moves, batch.minutes, batch.months, self._costs.pace)
-                self._is_cut = self._is_cut or not is_kept.all()
-                rows += [
-                    (int(batch.minutes[k]), self._outlook.get_sequence(batch, int(k))) for k in np.flatnonzero(is_kept)
-                ]
-                if len(rows) > 2 * _ROWS_KEPT:
-                    rows = self._drop_least_promising(rows)
-                if deadline.is_over():
-                    break
         if deadline.is_over():
-            # with the growth of every role for nothing no route can be cheaper
-            self._is_complete = False
-            self._open_minutes = min(self._open_minutes, self._costs.bound_with_all_growth(self.roles))
-        rows.sort()
-        if moves > 2:
-            rows = self._refine(rows)
-        self._settle_all(moves, rows)
+            self._leave_open(moves, 0)
+            return
+        self._outlook = self._outlook or self._costs.build_outlook(self.roles)
+        batches = self._outlook.iterate(moves, self._question.via)
+        while True:
+            rows, last = self._list_rows(moves, batches)
+            rows.sort()
+            self._settle_all(moves, self._refine(rows) if moves > 2 else rows)
+            if last is None:
+                return
+            if deadline.is_over():
+                self._leave_open(moves, last)
+                return
+
+    def _list_rows(self, moves: int, batches: Iterator[Batch]) -> tuple[list[tuple[int, Sequenced]], int | None]:
+        """Return sequences that may come to be listed, with their bounds, and at which first role time was up.
+
+        Half of the time left goes into it; None where the batches were at an end before.
+        """
+        assert self._outlook is not None
+        deadline = self._costs.deadline.get_share(_LISTING_SHARE)
+        rows: list[tuple[int, Sequenced]] = []
+        for batch in batches:
+            is_kept = self.ranking.find_listable(moves, batch.minutes, batch.months, self._costs.pace)
+            self._is_cut = self._is_cut or not is_kept.all()
+            rows += [
+                (int(batch.minutes[k]), self._outlook.get_sequence(batch, int(k))) for k in np.flatnonzero(is_kept)
+            ]
+            if len(rows) > 2 * _ROWS_KEPT:
+                rows = self._drop_least_promising(rows)
+            if deadline.is_over():
+                return rows, batch.beginning[0] if batch.beginning else 0
+        return rows, None
+
+    def _leave_open(self, moves: int, first: int) -> None:
+        """Note that sequences of so many moves beginning with this role or a later one are not even listed."""
+        self._is_complete = False
+        bound = 0.0 if self._outlook is None or moves == 1 else self._outlook.bound_later(moves, first)
+        self._open_minutes = min(self._open_minutes, bound)
 
     def _drop_least_promising(self, rows: list[tuple[int, Sequenced]]) -> list[tuple[int, Sequenced]]:
         """Return as many rows as there is room for; what is dropped leaves the answer best-found, with its bound."""
@@ -137,6 +160,10 @@ class _Search:
         return rows[:_ROWS_KEPT]
 
     def _settle_all(self, moves: int, rows: list[tuple[int, Sequenced]]) -> None:
+        if rows and self._costs.deadline.is_over():
+            self._is_complete = False
+            self._open_minutes = min(self._open_minutes, rows[0][0])
+            return
         roles = self._costs.snapshot.roles
         least = np.array([minutes for minutes, _ in rows], dtype=np.float64)
         months = np.array([sum(roles[r].months_to_full for r in s[:-1]) for _, s in rows], dtype=np.float64)
@@ -157,8 +184,9 @@ class _Search:
     def _refine(self, rows: list[tuple[int, Sequenced]]) -> list[tuple[int, Sequenced]]:
         """Return the rows that are not settled by what is known of their rivals, with better bounds, in order."""
         kept = []
+        deadline = self._costs.deadline.get_share(_LISTING_SHARE)
         for number, (minutes, sequence) in enumerate(rows):
-            if self._costs.deadline.is_over():
+            if deadline.is_over():
                 kept += rows[number:]
                 break
             bound = self._bound_by_rivals(sequence, minutes)
@@ -235,6 +263,10 @@ class _Search:
         """Return what was found, with a bound for every legal sequence."""
         best = self.ranking.get_best()[0]
         lower = self._open_minutes
+        if lower < math.inf:
+            # with the growth of every role for nothing no route can be cheaper
+            lower = max(lower, self._costs.bound_with_all_growth(self.roles))
         if best is not None:
             lower = min(lower, self._costs.get_known(best.sequence).lower)
-        return ShownRoutes(self.ranking, self._is_complete, self._is_cut, lower)
+        # where nothing can be legal, nothing is missing either
+        return ShownRoutes(self.ranking, self._is_complete or lower == math.inf, self._is_cut, lower)
