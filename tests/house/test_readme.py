@@ -40,3 +40,10 @@ def test_the_documents_name_files_that_exist() -> None:
     named = set(re.findall(r"`((?:api|ontology|loaders|tests|data)/[A-Za-z0-9_./-]*[A-Za-z0-9_/])`", text))
     assert named
     assert {name for name in named if not (ROOT / name).exists()} == set()
+
+
+def test_every_picture_that_the_readme_shows_is_there_and_is_a_picture() -> None:
+    shown = re.findall(r"!\[[^]]+\]\(([^)]+)\)", README)
+    assert len(shown) >= 3
+    for name in shown:
+        assert "</svg>" in (ROOT / name).read_text("utf-8")[-20:], name
