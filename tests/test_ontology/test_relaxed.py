@@ -12,7 +12,6 @@ from ontology.analysis.engine.relaxed import (
     RelaxedProblem,
     SideRow,
     build_learning_graph,
-    explain_unreachable,
     get_applicable_order,
     get_closure,
     get_relevant_operators,
@@ -65,16 +64,6 @@ def test_redundant_operators_go_dearest_first() -> None:
 def test_relevant_operators_are_reachable_and_serve_a_goal() -> None:
     problem = build_problem("A", "C", ["A>B", "B>C", "A>D", "X>C", "C>A"])
     assert get_relevant_operators(problem) == [0, 1]
-
-
-def test_unreachable_goal_names_who_waits_for_what() -> None:
-    problem = build_problem("A", "B,C,E", ["A>B", "D>C", "A,X>C"])
-    names = sorted({"A", "B", "C", "D", "E", "X"})
-    reasons = {
-        names[goal.goal]: [(problem.operator_ids[o], [names[f] for f in facts]) for o, facts in goal.waiting]
-        for goal in explain_unreachable(problem, problem.goals)
-    }
-    assert reasons == {"C": [("D>C", ["D"]), ("A,X>C", ["X"])], "E": []}
 
 
 def test_learning_graph_is_bipartite_and_says_what_is_what() -> None:

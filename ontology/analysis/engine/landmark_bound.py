@@ -9,7 +9,8 @@ any prices (Lagrange).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import chain
 from typing import NamedTuple
 
 import numpy as np
@@ -30,7 +31,6 @@ _PATIENCE_SHARE = 0.03
 
 _Vector = NDArray[np.float64]
 _Indices = NDArray[np.intp]
-_NOBODY: _Indices = np.zeros(0, dtype=np.intp)
 
 
 class _Row(NamedTuple):
@@ -38,10 +38,36 @@ class _Row(NamedTuple):
 
     lower: float
     upper: float
-    operators: _Indices
-    values: _Vector
+    operators: Sequence[int]
+    values: Sequence[float]
     fact: int
     fact_value: float
+
+
+class _RowArrays(NamedTuple):
+    """The rows column by column, to price the whole catalogue in a few array steps."""
+
+    lower: _Vector
+    upper: _Vector
+    fact: _Indices
+    fact_value: _Vector
+    entry_row: _Indices
+    entry_operator: _Indices
+    entry_value: _Vector
+
+
+def _pack_rows(rows: Sequence[_Row], first: int) -> _RowArrays:
+    """Return `rows` as arrays; the first of them has the number `first`. O(entries)."""
+    entries = sum(len(row.operators) for row in rows)
+    return _RowArrays(
+        np.array([row.lower for row in rows]),
+        np.array([row.upper for row in rows]),
+        np.array([row.fact for row in rows], dtype=np.intp),
+        np.array([row.fact_value for row in rows]),
+        np.repeat(np.arange(first, first + len(rows)), [len(row.operators) for row in rows]),
+        np.fromiter(chain.from_iterable(row.operators for row in rows), dtype=np.intp, count=entries),
+        np.fromiter(chain.from_iterable(row.values for row in rows), dtype=np.float64, count=entries),
+    )
 
 
 class BoundSearch:
@@ -72,7 +98,8 @@ class BoundSearch:
         self._deadline = deadline
         self._is_out = np.zeros(task.paid_count, dtype=bool)
         self._bound = 0.0
-        self._prices: _Vector = np.asarray(self.costs, dtype=np.float64)
+        self._costs: _Vector = np.asarray(self.costs, dtype=np.float64)
+        self._prices = self._costs
         self._best_bound, self._best_prices = self._bound, self._prices
         self._goals = frozenset(task.goals)
         self._program = WarmLinearProgram()
@@ -80,15 +107,9 @@ class BoundSearch:
         self._column_of: dict[int, int] = {}
         self._fact_column: dict[int, int] = {}
         self._rows_of: list[list[tuple[int, float]]] = [[] for _ in range(task.paid_count)]
-        self._rows: list[_Row] = []
-        price = [
-            self.costs[operator] + sum(self.fact_costs[fact] for fact in task.conditions[operator])
-            for operator in range(task.paid_count)
-        ]
-        self._best = [
-            sorted((operator for operator in line if operator < task.paid_count), key=lambda o: (price[o], o))
-            for line in task.achievers
-        ]
+        self._row_count = 0
+        self._packed: list[_RowArrays] = []
+        self._best: dict[int, list[int]] = {}
 
     def offer_plan(self, plan: Iterable[int] | None) -> bool:
         """Take over `plan` if it reaches the goals, keeps the side rows and costs less; tell whether it did."""
@@ -110,6 +131,19 @@ class BoundSearch:
         worth = np.maximum(self._best_prices, 0.0)
         wanted = worth <= share * (limit - self._best_bound) + _EPSILON
         return [int(operator) for operator in np.flatnonzero(wanted & ~self._is_out)]
+
+    def _get_best(self, fact: int) -> list[int]:
+        """Return the paid operators that give `fact`, the one with the least h_add first."""
+        line = self._best.get(fact)
+        if line is None:
+            costs, fact_costs, conditions = self.costs, self.fact_costs, self.task.conditions
+            priced = [
+                (costs[operator] + sum([fact_costs[other] for other in conditions[operator]]), operator)
+                for operator in self.task.achievers[fact]
+                if operator < self.task.paid_count
+            ]
+            line = self._best[fact] = [operator for _, operator in sorted(priced)]
+        return line
 
     def run(self) -> None:
         """Tighten both bounds until they meet, nothing more is found, it no longer pays, or time is up."""
@@ -143,7 +177,7 @@ class BoundSearch:
         seen, stack = set(self.task.goals), list(self.task.goals)
         operators = set(self.plan or ())
         while stack:
-            for operator in self._best[stack.pop()][:2]:
+            for operator in self._get_best(stack.pop())[:2]:
                 operators.add(operator)
                 for fact in self.task.conditions[operator]:
                     if fact not in seen:
@@ -166,23 +200,19 @@ class BoundSearch:
 
     def _price(self, duals: _Vector) -> None:
         """Compute the bound and the price of every operator from the row prices; drop what is too dear."""
-        prices = np.asarray(self.costs, dtype=np.float64)
-        needs = np.zeros(self.task.fact_count)
-        bound = 0.0
-        for index in np.flatnonzero(np.abs(duals) > 1e-9):
-            row, dual = self._rows[index], float(duals[index])
-            if row.upper == INFINITY:
-                dual = max(dual, 0.0)
-            elif row.lower == -INFINITY:
-                dual = min(dual, 0.0)
-            if dual == 0.0:  # an open side of the row would make it 0 * infinity
-                continue
-            bound += dual * (row.lower if dual > 0 else row.upper)
-            prices[row.operators] -= dual * row.values
-            if row.fact >= 0:
-                needs[row.fact] -= dual * row.fact_value
+        rows = self._get_rows()
+        # the price of a row with one open side has one sign; what the solver leaves of the other is noise
+        dual = np.where(rows.upper == INFINITY, np.maximum(duals, 0.0), duals)
+        dual = np.where(rows.lower == -INFINITY, np.minimum(dual, 0.0), dual)
+        sides = np.where(dual > 0.0, rows.lower, np.where(dual < 0.0, rows.upper, 0.0))
+        operator_count, fact_count = len(self.costs), self.task.fact_count
+        shares = dual[rows.entry_row] * rows.entry_value
+        prices = self._costs - np.bincount(rows.entry_operator, weights=shares, minlength=operator_count)
+        is_of_fact = rows.fact >= 0
+        shares = (dual * rows.fact_value)[is_of_fact]
+        needs = -np.bincount(rows.fact[is_of_fact], weights=shares, minlength=fact_count)
         alive = ~self._is_out
-        bound += float(np.minimum(prices[alive], 0.0).sum() + np.minimum(needs, 0.0).sum())
+        bound = float(np.dot(dual, sides) + np.minimum(prices[alive], 0.0).sum() + np.minimum(needs, 0.0).sum())
         if bound >= self._best_bound:
             # An early round may bound better than a late one that has just got new columns.
             self._best_bound, self._best_prices = bound, prices
@@ -203,41 +233,39 @@ class BoundSearch:
         stack = list(chosen)
         while stack:
             for fact in self.task.conditions[stack.pop()]:
-                for operator in self._best[fact][:1]:
+                for operator in self._get_best(fact)[:1]:
                     if operator not in chosen and operator not in self._column_of:
                         chosen.add(operator)
                         stack.append(operator)
         return chosen
 
     def _add_rows(self, rows: list[_Row]) -> None:
+        if not rows:
+            return
+        self._packed.append(_pack_rows(rows, self._row_count))
         entries = []
-        for row in rows:
-            number = len(self._rows)
-            self._rows.append(row)
+        rows_of, column_of = self._rows_of, self._column_of
+        for number, row in enumerate(rows, self._row_count):
             line = [] if row.fact < 0 else [(self._fact_column[row.fact], row.fact_value)]
-            for operator, value in zip(row.operators.tolist(), row.values.tolist(), strict=True):
-                self._rows_of[operator].append((number, value))
-                if operator in self._column_of:
-                    line.append((self._column_of[operator], value))
+            for operator, value in zip(row.operators, row.values, strict=True):
+                rows_of[operator].append((number, value))
+                column = column_of.get(operator)
+                if column is not None:
+                    line.append((column, value))
             entries.append(line)
+        self._row_count += len(rows)
         self._program.add_rows([row.lower for row in rows], [row.upper for row in rows], entries)
+
+    def _get_rows(self) -> _RowArrays:
+        """Return all rows as arrays."""
+        if len(self._packed) > 1:
+            self._packed = [_RowArrays(*(np.concatenate(parts) for parts in zip(*self._packed, strict=True)))]
+        return self._packed[0]
 
     def _add_cuts(self, cuts: Iterable[Cut]) -> None:
         fresh = [cut for cut in cuts if cut not in self.cuts]
         self.cuts.update(dict.fromkeys(fresh))
-        self._add_rows(
-            [
-                _Row(
-                    0.0,
-                    INFINITY,
-                    np.array(cut.members, dtype=np.intp),
-                    np.ones(len(cut.members)),
-                    cut.fact,
-                    -1.0,
-                )
-                for cut in fresh
-            ]
-        )
+        self._add_rows([_Row(0.0, INFINITY, cut.members, (1.0,) * len(cut.members), cut.fact, -1.0) for cut in fresh])
 
     def _add_facts(self, facts: Iterable[int]) -> None:
         fresh = [fact for fact in facts if fact not in self._fact_column]
@@ -246,7 +274,7 @@ class BoundSearch:
             self._column_count += 1
         if fresh:
             self._program.add_columns([0.0] * len(fresh), [1.0] * len(fresh), [[] for _ in fresh])
-        self._add_rows([_Row(1.0, 1.0, _NOBODY, np.zeros(0), fact, 1.0) for fact in fresh if fact in self._goals])
+        self._add_rows([_Row(1.0, 1.0, (), (), fact, 1.0) for fact in fresh if fact in self._goals])
         self._add_cuts([self.finder.build_first_cut(fact) for fact in fresh])
 
     def _add_operators(self, operators: Iterable[int]) -> None:
@@ -261,7 +289,7 @@ class BoundSearch:
         self._program.add_columns([self.costs[o] for o in fresh], [1.0] * len(fresh), lines)
         self._add_rows(
             [
-                _Row(0.0, INFINITY, np.array([o]), np.array([-1.0]), fact, 1.0)
+                _Row(0.0, INFINITY, (o,), (-1.0,), fact, 1.0)
                 for o in fresh
                 for fact in self.task.conditions[o]
             ]
@@ -271,17 +299,10 @@ class BoundSearch:
     def _add_side_rows(self) -> None:
         """Add the side rows, each with a dear way out, so that the linear program always has a solution."""
         rows = [
-            _Row(
-                -INFINITY,
-                float(bound),
-                np.array([*row], dtype=np.intp),
-                np.array([*row.values()], dtype=float),
-                -1,
-                0.0,
-            )
+            _Row(-INFINITY, float(bound), [*row], [float(value) for value in row.values()], -1, 0.0)
             for row, bound in self.task.side_rows
         ]
-        first = len(self._rows)
+        first = self._row_count
         self._add_rows(rows)
         self._column_count += len(rows)
         dear = float(sum(self.costs) + 1)

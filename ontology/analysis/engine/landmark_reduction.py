@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ontology.analysis.engine.landmark_task import ReducedTask, iterate_bits, join_masks, select_operators
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_closure, get_relevant_operators
+from ontology.analysis.engine.relaxed import RelaxedProblem, get_relevant_operators
 
 __all__ = ["build_task", "reduce_task"]
 
@@ -95,7 +95,7 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
     What is held at the start (free operators included) is gone from conditions and effects; carry-over operators
     with one condition are folded into the effects of the others. O(size).
     """
-    held = get_closure(problem, ())
+    held = problem.held
     free = set(problem.free_operators)
     order = sorted(get_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index]))
     facts = sorted({*goals, *(fact for index in order for fact in problem.conditions[index])} - held)

@@ -113,9 +113,9 @@ def solve_cheapest_plan(
     (('both',), (5,), 'optimal')
     """
     deadline = Deadline(time_limit_s)
-    reachable = get_closure(problem, problem.paid_operators)
+    reachable = problem.reachable
     unreachable = tuple(sorted(problem.goals - reachable))
-    goals = (problem.goals & reachable) - get_closure(problem, ())
+    goals = (problem.goals & reachable) - problem.held
     if not goals:
         status: Status = "unreachable" if unreachable else "nothing-to-do"
         return PlanResult(status, (), (), (0,) * len(problem.aims), 0, True, unreachable)

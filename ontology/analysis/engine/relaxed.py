@@ -16,9 +16,7 @@ import networkx as nx
 __all__ = [
     "RelaxedProblem",
     "SideRow",
-    "UnreachableGoal",
     "build_learning_graph",
-    "explain_unreachable",
     "get_applicable_order",
     "get_closure",
     "get_relevant_operators",
@@ -108,6 +106,16 @@ class RelaxedProblem:
         return tuple(index for index in range(len(self.operator_ids)) if index not in free)
 
     @cached_property
+    def held(self) -> frozenset[int]:
+        """Facts that are there without choosing anything."""
+        return get_closure(self, ())
+
+    @cached_property
+    def reachable(self) -> frozenset[int]:
+        """Facts that all operators together reach."""
+        return get_closure(self, self.paid_operators)
+
+    @cached_property
     def achievers(self) -> tuple[tuple[int, ...], ...]:
         """For each fact the operators that give it, in index order."""
         found: list[list[int]] = [[] for _ in range(self.fact_count)]
@@ -175,8 +183,7 @@ def get_relevant_operators(problem: RelaxedProblem) -> list[int]:
     An operator matters when its conditions can be reached from the start, and it gives a fact that is not there
     at the start and that a goal or another operator that matters needs. O(size).
     """
-    reachable = get_closure(problem, problem.paid_operators)
-    held = get_closure(problem, ())
+    reachable, held = problem.reachable, problem.held
     needed = set(problem.goals - held)
     stack = list(needed)
     relevant: set[int] = set()
@@ -200,7 +207,7 @@ def get_applicable_order(problem: RelaxedProblem, operators: Iterable[int]) -> l
     """
     remaining = sorted({*operators} - {*problem.free_operators}, key=lambda index: problem.operator_ids[index])
     order: list[int] = []
-    reached = get_closure(problem, ())
+    reached = problem.held
     while True:
         turn = [operator for operator in remaining if problem.conditions[operator] <= reached]
         if not turn:
@@ -251,45 +258,6 @@ def remove_redundant(problem: RelaxedProblem, operators: Iterable[int], *, aim: 
             kept.discard(operator)
             del packed[operator]
     return sorted(kept)
-
-
-@dataclass(frozen=True)
-class UnreachableGoal:
-    """Why a goal cannot be reached.
-
-    Attributes
-    ----------
-    goal : int
-    waiting : tuple of (operator, tuple of facts)
-        The operators that would give the goal, each with the conditions that cannot be reached either; empty when no
-        operator gives it.
-    """
-
-    goal: int
-    waiting: tuple[tuple[int, tuple[int, ...]], ...]
-
-
-def explain_unreachable(problem: RelaxedProblem, goals: Iterable[int]) -> tuple[UnreachableGoal, ...]:
-    """Return for each of `goals` that no set of operators reaches the reason, in rising order of the goals. O(size).
-
-    Examples
-    --------
-    >>> none, zero, one = frozenset(), frozenset({0}), frozenset({1})
-    >>> problem = RelaxedProblem(3, ("a",), (zero,), (one,), ((1,),), none, frozenset({1, 2}))
-    >>> explain_unreachable(problem, problem.goals)
-    (UnreachableGoal(goal=1, waiting=((0, (0,)),)), UnreachableGoal(goal=2, waiting=()))
-    """
-    reached = get_closure(problem, problem.paid_operators)
-    return tuple(
-        UnreachableGoal(
-            goal,
-            tuple(
-                (operator, tuple(sorted(problem.conditions[operator] - reached)))
-                for operator in problem.achievers[goal]
-            ),
-        )
-        for goal in sorted(set(goals) - reached)
-    )
 
 
 def build_learning_graph(problem: RelaxedProblem) -> nx.DiGraph[tuple[str, int | str]]:
