@@ -288,11 +288,7 @@ class BoundSearch:
             self._column_count += 1
         self._program.add_columns([self.costs[o] for o in fresh], [1.0] * len(fresh), lines)
         self._add_rows(
-            [
-                _Row(0.0, INFINITY, (o,), (-1.0,), fact, 1.0)
-                for o in fresh
-                for fact in self.task.conditions[o]
-            ]
+            [_Row(0.0, INFINITY, (o,), (-1.0,), fact, 1.0) for o in fresh for fact in self.task.conditions[o]]
         )
         self._refresh_zones()
 
