@@ -11,9 +11,9 @@ import dataclasses
 import datetime as dt
 import json
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from functools import cache
+from functools import cache, lru_cache
 from operator import attrgetter
 from typing import Any, Final
 
@@ -21,6 +21,8 @@ import orjson
 
 #: What stands in JSON as it is; looked at first, since most values of an answer are of these.
 _PLAIN: Final = frozenset({str, int, bool, type(None)})
+#: Kinds of rows that were seen to hold rows of their own; of these it is not plain where each ends.
+_NESTED: Final[set[type]] = set()
 _LAID_OUT: Final = (str, int, float, type(None), dict, list, tuple)
 _encode_any: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
 
@@ -120,9 +122,30 @@ def _lay_out(value: Any, line: bytes, depth: int) -> bytes:
         return _encode(value)
     inner = line + b" "
     if not isinstance(value, dict):
-        return b"[%b%b%b]" % (inner, (b"," + inner).join(map(_encode, value)), line)
-    members = [b"%b: %b" % (_encode(name), _lay_out(item, inner, depth - 1)) for name, item in value.items()]
+        return b"[%b%b%b]" % (inner, _join_rows(value, b"," + inner), line)
+    members = [
+        _encode_name(name) + (_encode(item) if type(item) in _PLAIN else _lay_out(item, inner, depth - 1))
+        for name, item in value.items()
+    ]
     return b"{%b%b%b}" % (inner, (b"," + inner).join(members), line)
+
+
+@lru_cache(maxsize=4096)
+def _encode_name(name: str) -> bytes:
+    """Return the text of a member's name; the same few come in every answer."""
+    return _encode(name) + b": "
+
+
+def _join_rows(rows: Sequence[Any], between: bytes) -> bytes:
+    """Return the texts of rows, `between` them; all at once where it is plain where each of them ends."""
+    kind: Any = type(rows[0])
+    if kind not in _NESTED and _get_fields(kind) is not None and all(type(row) is kind for row in rows):
+        text = _encode(rows)
+        # rows are objects, so this stands between any two of them; no more of it, and it stands nowhere else
+        if text.count(b"},{") == len(rows) - 1:
+            return text[1:-1].replace(b"},{", b"}%b{" % between)
+        _NESTED.add(kind)
+    return between.join(map(_encode, rows))
 
 
 def _encode(value: Any) -> bytes:

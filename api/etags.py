@@ -23,6 +23,8 @@ def compute_etag(address: str, media_type: str, content: bytes) -> str:
 
 def is_unchanged(request: Request, etag: str) -> bool:
     """Whether If-None-Match says that the caller has this representation already (weak comparison)."""
+    if "HTTP_IF_NONE_MATCH" not in request.environ:
+        return False
     tags = request.if_none_match
     return bool(tags) and (tags.star_tag or tags.contains_weak(etag))
 

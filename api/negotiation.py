@@ -40,7 +40,9 @@ def choose_form(request: Request, forms: Mapping[str, str]) -> str:
         None of them is taken.
     """
     available = {"available": [f"{name} ({media_type})" for name, media_type in forms.items()]}
-    asked = request.args.get("format")
+    # most do not ask for a form, and reading the parameters a second way costs as much as a short answer
+    query = request.query_string
+    asked = request.args.get("format") if b"format" in query or b"%" in query else None
     if asked is not None:
         if asked in forms:
             return asked

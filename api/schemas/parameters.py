@@ -39,10 +39,15 @@ def load_parameters(schema: type[Schema], arguments: MultiDict[str, str]) -> dic
     ParameterError
         Every parameter that is wrong, unknown, given twice or missing.
     """
-    given = {name: value for name, value in arguments.items() if name != "format"}
-    twice = [name for name in arguments if len(arguments.getlist(name)) > 1]
+    given: dict[str, str] = {}
+    twice = []
+    for name, values in arguments.lists():
+        if name != "format":
+            given[name] = values[0]
+        if len(values) > 1:
+            twice.append(WrongParameter(name, ", ".join(values), "is given twice"))
     if twice:
-        raise ParameterError(*(WrongParameter(n, ", ".join(arguments.getlist(n)), "is given twice") for n in twice))
+        raise ParameterError(*twice)
     try:
         loaded: dict[str, Any] = get_schema(schema).load(given)
     except ValidationError as error:

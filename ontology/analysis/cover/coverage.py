@@ -7,12 +7,10 @@ worse state, then the smallest id; every shift is listed beside it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import groupby
-from operator import is_
-from typing import Final, Literal, cast
+from typing import Final, Literal
 
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
 from ontology.graph.snapshot import Snapshot
@@ -117,6 +115,9 @@ class CoverageResult:
     remarks: tuple[str, ...]
 
 
+_Judged = tuple[CoverageRow, list[str]]
+
+
 def get_need_shifts(snapshot: Snapshot, need: CoverNeed) -> tuple[str | None, ...]:
     """Return where a need counts: (None,) for the team, else shift ids; () for each shift of a team without any."""
     if need.applies == APPLIES_TEAM:
@@ -132,34 +133,38 @@ def build_need_scopes(presence: Presence) -> list[NeedScope]:
     An each-shift need of a team without shifts comes once, with nobody in it. O(needs x shifts x members) for a team
     and day; who else is asked to be away changes only the scopes in which they are.
     """
-    gone = frozenset(presence.away)
+    return [scope for group in _get_groups_of_day(presence) for scope in _leave_out(group, presence.away)]
+
+
+def _leave_out(scopes: list[NeedScope], away: Collection[str]) -> list[NeedScope]:
+    """Return the scopes without those who are away among the present; the same ones where nobody is."""
     return [
         scope
-        if gone.isdisjoint(scope.present)
-        else replace(scope, present=tuple([i for i in scope.present if i not in gone]))
-        for scope in _get_scopes_of_day(presence)
+        if frozenset(scope.present).isdisjoint(away)
+        else replace(scope, present=tuple([i for i in scope.present if i not in away]))
+        for scope in scopes
     ]
 
 
-def _get_scopes_of_day(presence: Presence) -> list[NeedScope]:
-    """Return the scopes of a team and day when nobody else is away."""
+def _get_groups_of_day(presence: Presence) -> list[list[NeedScope]]:
+    """Return for each need of a team and day its scopes when nobody else is away."""
     snapshot, team = presence.snapshot, presence.team
-    kept = presence.derived.get(("scopes", team))
+    kept: list[list[NeedScope]] | None = presence.derived.get(("scopes", team))
     if kept is not None:
-        return cast(list[NeedScope], kept)
-    scopes: list[NeedScope] = []
+        return kept
+    groups: list[list[NeedScope]] = []
     ids_of: dict[str | None, list[str]] = {}
     there = {person.id for person in presence.members if not is_absent(snapshot, person.id, presence.on)}
     for need in snapshot.get_cover_needs(team):
+        scopes: list[NeedScope] = []
         for shift in get_need_shifts(snapshot, need):
             if shift not in ids_of:
                 ids_of[shift] = [person.id for person in presence.get_scope(shift)]
             qualified = [i for i in ids_of[shift] if presence.get_level_rank(i, need.competency) >= need.level]
             scopes.append(NeedScope(need, shift, True, tuple(qualified), tuple([i for i in qualified if i in there])))
-        if not scopes or scopes[-1].need is not need:
-            scopes.append(NeedScope(need, None, False, (), ()))
-    presence.derived["scopes", team] = scopes
-    return scopes
+        groups.append(scopes or [NeedScope(need, None, False, (), ())])
+    presence.derived["scopes", team] = groups
+    return groups
 
 
 def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str] = frozenset()) -> CoverageResult:
@@ -199,22 +204,21 @@ def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset
     )
 
 
-def _judge_needs(presence: Presence) -> Iterator[tuple[CoverageRow, list[str]]]:
+def _judge_needs(presence: Presence) -> Iterator[_Judged]:
     """Yield the row of each need and its remarks; those that nobody asked to be away is in are kept for the day."""
-    kept: dict[int, tuple[CoverageRow, list[str]]] = presence.derived.setdefault(("rows", presence.team), {})
-    unchanged = _get_scopes_of_day(presence)
-    begin = 0
-    for _, grouped in groupby(build_need_scopes(presence), key=lambda scope: id(scope.need)):
-        group = list(grouped)
-        is_unchanged = all(map(is_, group, unchanged[begin : begin + len(group)]))
-        judged = kept.get(begin) if is_unchanged else None
-        if judged is None:
-            worst = min(group, key=_badness)
-            judged = (_build_row(group, worst), _get_remarks(presence.snapshot, group, worst))
-            if is_unchanged:
-                kept[begin] = judged
-        yield judged
-        begin += len(group)
+    kept: dict[int, tuple[frozenset[str], _Judged]] = presence.derived.setdefault(("rows", presence.team), {})
+    for number, group in enumerate(_get_groups_of_day(presence)):
+        if number not in kept:
+            there = frozenset([person for scope in group for person in scope.present])
+            kept[number] = there, _judge(presence.snapshot, group)
+        there, judged = kept[number]
+        yield judged if there.isdisjoint(presence.away) else _judge(presence.snapshot, _leave_out(group, presence.away))
+
+
+def _judge(snapshot: Snapshot, group: list[NeedScope]) -> _Judged:
+    """Return the row of a need and its remarks."""
+    worst = min(group, key=_badness)
+    return _build_row(group, worst), _get_remarks(snapshot, group, worst)
 
 
 def _badness(scope: NeedScope) -> tuple[int, int, str]:

@@ -152,6 +152,10 @@ def _require_people(snapshot: Snapshot, away: Iterable[str]) -> tuple[str, ...]:
 def _build(
     snapshot: Snapshot, team_id: str, on: date, gone: tuple[str, ...], ranks: Mapping[tuple[str, str], int]
 ) -> Presence:
-    members = tuple(person for person in snapshot.get_members(team_id) if is_employed(person, on))
-    present = frozenset(p.id for p in members if p.id not in gone and not is_absent(snapshot, p.id, on))
-    return Presence(snapshot, team_id, on, gone, members, present, ranks)
+    derived = ranks.derived if isinstance(ranks, Ranks) else {}
+    known = derived.get(("there", team_id))
+    if known is None:
+        members = tuple([person for person in snapshot.get_members(team_id) if is_employed(person, on)])
+        known = members, frozenset([p.id for p in members if not is_absent(snapshot, p.id, on)])
+        derived["there", team_id] = known
+    return Presence(snapshot, team_id, on, gone, known[0], known[1].difference(gone), ranks)

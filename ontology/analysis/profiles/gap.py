@@ -7,16 +7,17 @@ key for roles, not a verdict about a person.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
+from operator import itemgetter
 from typing import Final, Literal
 
-from ontology.analysis.profiles.levels import LevelOnDate, LevelState, build_role_profile, get_level
+from ontology.analysis.profiles.levels import LevelOnDate, LevelState, build_role_profile, get_level, get_levels
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.records import Competency, Requirement
 
 __all__ = ["GapResult", "GapRow", "Standing", "compute_gap", "compute_readiness", "find_unassessed", "get_standing"]
 
@@ -105,64 +106,96 @@ def compute_gap(
     -----
     O(r log r + k log k) for r requirements and k assessments of them.
     """
-    snapshot.require_role(role_id)
+    asked = _get_asked(snapshot, role_id)
     if (person_id is None) == (from_role_id is None):
         raise InputError("A gap is asked either for a person or for a role's profile, not for both or neither.")
-    requirements = snapshot.get_requirements(role_id)
     if person_id is not None:
         snapshot.require_person(person_id)
-        known = {
-            r.competency: get_level(snapshot, person_id, snapshot.competencies[r.competency], on) for r in requirements
-        }
+        known = get_levels(snapshot, person_id, asked.competencies, on)
     else:
         assert from_role_id is not None
         levels = build_role_profile(snapshot, from_role_id).levels
-        known = {r.competency: LevelOnDate(r.competency, levels.get(r.competency, 0), "ok") for r in requirements}
-    return _summarise(role_id, requirements, known, on)
+        known = [LevelOnDate(r.competency, levels.get(r.competency, 0), "ok") for r in asked.requirements]
+    return _summarise(role_id, asked, known, on)
 
 
-def _summarise(
-    role_id: str, requirements: tuple[Requirement, ...], known: Mapping[str, LevelOnDate], on: dt.date
-) -> GapResult:
-    rows = sorted((_build_row(r, known[r.competency], on) for r in requirements), key=_row_order)
-    levels = {i: k.level or 0 for i, k in known.items()}
-    remarks = [f"{row.competency}: {text}" for row in rows for text in known[row.competency].remarks]
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What a role asks and what follows from it for everybody; one entry for each requirement.
+
+    `weights` are exact; a level held adds `shares` for each step to the sum of which `whole` is the most.
+    """
+
+    requirements: tuple[Requirement, ...]
+    competencies: tuple[Competency, ...]
+    weights: tuple[int | Fraction, ...]
+    shares: tuple[int | Fraction, ...]
+    whole: int | Fraction
+
+
+def _get_asked(snapshot: Snapshot, role_id: str) -> _Asked:
+    """Return what a role asks, kept with the Snapshot; UnknownIdError where there is no such role."""
+    kept: dict[str, _Asked] = snapshot.derived.setdefault("asked", {})
+    asked = kept.get(role_id)
+    if asked is None:
+        snapshot.require_role(role_id)
+        requirements = tuple(snapshot.get_requirements(role_id))
+        weights = tuple([_make_exact(r.weight) for r in requirements])
+        common = lcm(*[r.level for r in requirements])
+        asked = kept[role_id] = _Asked(
+            requirements,
+            tuple([snapshot.competencies[r.competency] for r in requirements]),
+            weights,
+            tuple([weight * (common // r.level) for weight, r in zip(weights, requirements, strict=True)]),
+            sum(weights) * common,
+        )
+    return asked
+
+
+def _summarise(role_id: str, asked: _Asked, known: Sequence[LevelOnDate], on: dt.date) -> GapResult:
+    met: int | Fraction = 0
+    levels: dict[str, int] = {}
+    ordered = []
+    for requirement, weight, share, held in zip(asked.requirements, asked.weights, asked.shares, known, strict=True):
+        level, have = requirement.level, held.level or 0
+        levels[requirement.competency] = have
+        met += share * min(level, have)
+        gap = max(0, level - have)
+        order = (_RANK_OF_NECESSITY[requirement.necessity], -gap * weight, requirement.competency)
+        basis = held.basis
+        row = GapRow(
+            requirement.competency,
+            level,
+            held.level,
+            held.declared,
+            gap,
+            requirement.necessity,
+            requirement.weight,
+            basis.source if basis else None,
+            basis.date if basis else None,
+            (on - basis.date).days if basis else None,
+            held.state,
+        )
+        ordered.append((order, row, held))
+    ordered.sort(key=itemgetter(0))
+    rows = [row for _, row, _ in ordered]
+    remarks = [f"{row.competency}: {text}" for _, row, held in ordered for text in held.remarks]
     if not rows:
         remarks.append(NO_REQUIREMENTS)
     essential = [row for row in rows if row.necessity == "essential"]
     return GapResult(
         role=role_id,
         on=on,
-        readiness=compute_readiness((row.level, row.have or 0, row.weight) for row in rows),
-        standing=get_standing(requirements, levels),
-        blocking_unmet=sum(row.necessity == "blocking" and row.gap > 0 for row in rows),
-        essential_met=sum(row.gap == 0 for row in essential),
+        # whole numbers divide to the nearest float, fractions likewise
+        readiness=float(met / asked.whole) if asked.whole else None,
+        standing=get_standing(asked.requirements, levels),
+        blocking_unmet=sum([row.necessity == "blocking" and row.gap > 0 for row in rows]),
+        essential_met=sum([row.gap == 0 for row in essential]),
         essential_total=len(essential),
-        assess_first=tuple(row.competency for row in rows if row.have is None),
+        assess_first=tuple([row.competency for row in rows if row.have is None]),
         gaps=tuple(rows),
         remarks=tuple(remarks),
     )
-
-
-def _build_row(requirement: Requirement, known: LevelOnDate, on: dt.date) -> GapRow:
-    basis = known.basis
-    return GapRow(
-        competency=requirement.competency,
-        level=requirement.level,
-        have=known.level,
-        declared=known.declared,
-        gap=max(0, requirement.level - (known.level or 0)),
-        necessity=requirement.necessity,
-        weight=requirement.weight,
-        source=basis.source if basis else None,
-        date=basis.date if basis else None,
-        age_days=(on - basis.date).days if basis else None,
-        state=known.state,
-    )
-
-
-def _row_order(row: GapRow) -> tuple[int, int | Fraction, str]:
-    return _RANK_OF_NECESSITY[row.necessity], -row.gap * _make_exact(row.weight), row.competency
 
 
 def _make_exact(weight: float) -> int | Fraction:

@@ -75,22 +75,32 @@ def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: da
     Assessments dated after `on` do not count. O(k log k) for k assessments of the pair the first time, O(log k) for
     every date between the same two days on which something changes: this is kept with the Snapshot.
     """
-    if snapshot.competencies.get(competency.id) is not competency:  # it may say something else under the same id
-        return _compute_level(snapshot, person_id, competency, on)
-    timelines = snapshot.derived.get("levels")
-    if timelines is None:
-        timelines = snapshot.derived.setdefault("levels", {})
-    timeline = timelines.get((person_id, competency.id))
-    if timeline is None:
-        assessments = snapshot.get_assessments(person_id, competency.id)
-        if not assessments:
-            return _get_unassessed(competency.id)
-        timeline = timelines[person_id, competency.id] = _Timeline(_find_days_of_change(assessments, competency))
-    span = bisect_right(timeline.days, on.toordinal())
-    level: LevelOnDate | None = timeline.levels[span]
-    if level is None:
-        level = timeline.levels[span] = _compute_level(snapshot, person_id, competency, on)
-    return level
+    return get_levels(snapshot, person_id, (competency,), on)[0]
+
+
+def get_levels(snapshot: Snapshot, person_id: str, competencies: Iterable[Competency], on: date) -> list[LevelOnDate]:
+    """Return what is known of a person's levels in some competencies on a date, each as `get_level` does."""
+    timelines: dict[tuple[str, str], _Timeline] = snapshot.derived.setdefault("levels", {})
+    known, day = snapshot.competencies, on.toordinal()
+    levels = []
+    for competency in competencies:
+        pair = person_id, competency.id
+        if known.get(competency.id) is not competency:  # it may say something else under the same id
+            levels.append(_compute_level(snapshot, person_id, competency, on))
+            continue
+        timeline = timelines.get(pair)
+        if timeline is None:
+            assessments = snapshot.get_assessments(person_id, competency.id)
+            if not assessments:
+                levels.append(_get_unassessed(competency.id))
+                continue
+            timeline = timelines[pair] = _Timeline(_find_days_of_change(assessments, competency))
+        span = bisect_right(timeline.days, day)
+        level = timeline.levels[span]
+        if level is None:
+            level = timeline.levels[span] = _compute_level(snapshot, person_id, competency, on)
+        levels.append(level)
+    return levels
 
 
 @lru_cache(maxsize=4096)
