@@ -13,7 +13,7 @@ from companies import build_company
 from ontology import backups
 from ontology import namespaces as ns
 from ontology.backups import answer_backup_requests, backup_store, restore_store
-from ontology.errors import FileFormatError, NotFoundError, StoreLockedError
+from ontology.errors import FileFormatError, InputError, NotFoundError, StoreLockedError
 from ontology.graph import compile as compiling
 from ontology.graph.compile import compile_snapshot
 from ontology.graph.live import Change, LiveGraph
@@ -97,7 +97,7 @@ def test_a_damaged_backup_leaves_the_store_as_it_was(tmp_path: Path) -> None:
     commit(tmp_path / "s", "b")
     for file in (tmp_path / "t" / "generation-1").glob("MANIFEST-*"):
         file.write_bytes(b"\0" * 100)
-    with pytest.raises(FileFormatError, match="cannot be read"):
+    with pytest.raises(FileFormatError, match="is damaged"):
         restore_store(tmp_path / "t", tmp_path / "s")
     assert read(tmp_path / "s") == (2, ["a", "b"])
     assert len(list((tmp_path / "s").glob("generation-*"))) == 1
@@ -139,7 +139,7 @@ def test_a_store_in_use_answers_requests_from_elsewhere(in_use: Store, tmp_path:
     with pytest.raises(FileFormatError, match="exists already"):
         backup_store(tmp_path / "s", tmp_path / "t")
     (tmp_path / "file").write_text("")
-    with pytest.raises(FileFormatError, match="could not be written"):
+    with pytest.raises(InputError, match="cannot be written"):
         backup_store(tmp_path / "s", tmp_path / "file" / "below")
     assert not list((tmp_path / "s").glob("backup-*"))
 

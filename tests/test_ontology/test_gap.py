@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.profiles.gap import compute_gap, find_unassessed
+from ontology.analysis.profiles.gap import compute_gap, compute_readiness, find_unassessed
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
 
@@ -175,3 +175,9 @@ def test_unknown_ids_and_unclear_questions_are_refused() -> None:
 def test_unassessed_competencies_are_those_without_a_counted_source() -> None:
     found = find_unassessed(build_company(), "p1", ["weld", "plan", "crane", "talk"], ON)
     assert found == {"plan", "talk"}
+
+
+def test_readiness_counts_a_level_above_the_one_asked_as_met_and_no_more() -> None:
+    assert compute_readiness([(3, 4, 1.0), (2, 1, 2.0)]) == pytest.approx(2 / 3)
+    assert compute_readiness([(3, 5, 1.5)]) == 1.0
+    assert compute_readiness([]) is None

@@ -8,6 +8,7 @@ import pytest
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
+from ontology.analysis.places.bottleneck import find_matching
 from ontology.analysis.places.staffing import StaffingResult, compute_staffing
 from ontology.errors import UnknownIdError
 
@@ -112,3 +113,7 @@ def test_place_in_a_shift_of_another_team_is_told_in_a_remark() -> None:
     rows["shifts"] = [{"id": "early", "team": "t", "label": "e"}, {"id": "foreign", "team": "u", "label": "f"}]
     result = staff(rows, places=[place("x", shift="early"), place("y", shift="foreign"), place("z")])
     assert result.remarks == ("Place y belongs to foreign, which is no shift of this team.",)
+
+
+def test_slot_asked_for_in_vain_closes_only_those_who_cannot_give_way() -> None:
+    assert find_matching([["b", "c"], ["a"], ["a"], ["b"]]).person_of == ["c", "a", None, "b"]

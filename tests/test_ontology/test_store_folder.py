@@ -50,7 +50,7 @@ def test_damaged_files_of_the_engine_are_reported_and_let_go_of_the_lock(tmp_pat
     with pytest.raises(FileFormatError, match="cannot be read"):
         Store.open(path)
     with pytest.raises(FileFormatError, match="cannot be read"):
-        Store.read_revision_of(path / "generation-1")
+        Store.require_sound(path / "generation-1", path)
     manifest.write_bytes(sound)
     store = Store.open(path)
     assert store.revision == 1
