@@ -69,6 +69,32 @@ def read_levels(plain: PlainTeam) -> dict[str, dict[str, int]]:
     return {p: {i: level for (q, i), level in plain.levels.items() if p == q} for p in sorted(plain.people)}
 
 
+def read_lost(rows: Rows) -> dict[str, dict[int, int]]:
+    """Return person -> week -> minutes lost, of 240 a week: day by day, a fifth for each Monday to Friday."""
+    lost: dict[str, dict[int, int]] = {}
+    for person in {row["person"] for row in rows["absences"]}:
+        for week in range(40):
+            days = [ON + timedelta(days=7 * week + n) for n in range(7)]
+            mine = [row for row in rows["absences"] if row["person"] == person]
+            away = [d for d in days if d.weekday() < 5 and any(r["from_date"] <= d <= r["to_date"] for r in mine)]
+            if away:
+                lost.setdefault(person, {})[week] = 48 * len(away)
+    return lost
+
+
+@st.composite
+def absence_rows(draw: st.DrawFn, rows: Rows) -> Rows:
+    """Draw the absences anew: some last for weeks, and some overlap."""
+    people = [row["id"] for row in rows["people"] if row["team"] == "t"]
+    absences = []
+    for person in draw(st.lists(st.sampled_from(people), max_size=3)):
+        first = ON + timedelta(days=draw(st.integers(-3, 12)))
+        last = first + timedelta(days=draw(st.sampled_from([0, 2, 6, 13, 20])))
+        absences.append({"person": person, "from_date": first, "to_date": last})
+    unique = {(row["person"], row["from_date"]): row for row in absences}
+    return {**rows, "absences": list(unique.values())}
+
+
 def read_goals(plain: PlainTeam) -> list[PlainGoal]:
     return [
         PlainGoal(
@@ -92,17 +118,21 @@ def check(result: CrossTrainingResult, expected: tuple[Any, ...]) -> None:
 
 
 @MANY
-@given(questions(), st.integers(0, 7))
-def test_plan_until_a_date_is_the_best_of_those_that_end_in_time(question: tuple[Rows, Rows], weeks: int) -> None:
+@given(questions(), st.integers(0, 7), st.data())
+def test_plan_until_a_date_is_the_best_of_those_that_end_in_time(
+    question: tuple[Rows, Rows], weeks: int, data: st.DataObject
+) -> None:
     rows, courses = question
+    rows = data.draw(absence_rows(rows))
+    lost = read_lost(rows)
     plain = PlainTeam(rows)
     by = ON + timedelta(days=7 * weeks + 3)
     result = plan_cross_training(build_team(rows, **courses), "t", ON, rules=TrainingRules(by=by))
     levels, known = read_levels(plain), read_courses(courses)
-    check(result, find_best_plan(levels, known, read_goals(plain), weeks=weeks))
+    check(result, find_best_plan(levels, known, read_goals(plain), weeks=weeks, lost=lost))
     for row in result.learners:
         own = [course for course in known if course.id in row.courses]
-        last = find_last_week(levels[row.person], own, 240)
+        last = find_last_week(levels[row.person], own, 240, lost.get(row.person))
         assert last is not None
         assert last < weeks
 
@@ -222,9 +252,13 @@ def test_plan_without_limits_never_costs_more_than_the_nearest_person_for_each_n
 
 
 @MANY
-@given(questions(people=4), st.integers(0, 2))
-def test_timetable_keeps_order_weekly_hours_and_minimum_at_work(question: tuple[Rows, Rows], least: int) -> None:
+@given(questions(people=4), st.integers(0, 2), st.data())
+def test_timetable_keeps_order_weekly_hours_and_minimum_at_work(
+    question: tuple[Rows, Rows], least: int, data: st.DataObject
+) -> None:
     rows, courses = question
+    rows = data.draw(absence_rows(rows))
+    lost = read_lost(rows)
     for need in rows["cover_needs"][:least]:
         need["minimum"] = 1
     plain = PlainTeam(rows)
@@ -238,7 +272,8 @@ def test_timetable_keeps_order_weekly_hours_and_minimum_at_work(question: tuple[
         own = sum(hours for (person, _), hours in spent.items() if person == row.person)
         assert abs(own - row.study_hours) < 1e-9
         assert row.finished_on is not None
-        last = find_last_week(read_levels(plain)[row.person], [known[c] for c in row.courses], 240)
+        taken = [known[c] for c in row.courses]
+        last = find_last_week(read_levels(plain)[row.person], taken, 240, lost.get(row.person))
         assert last is not None
         alone = ON + timedelta(days=7 * last + 6)
         assert row.finished_on >= alone

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain, combinations
 
@@ -72,12 +72,14 @@ def count_missing(goals: Sequence[PlainGoal], slots: Sequence[PlainSlots], spare
     return missing + max(0, max(scarcest, default=0))
 
 
-def find_last_week(levels: Levels, courses: Sequence[PlainCourse], pace: int) -> int | None:
+def find_last_week(
+    levels: Levels, courses: Sequence[PlainCourse], pace: int, lost: Mapping[int, int] | None = None
+) -> int | None:
     """Return the week in which the last of a person's courses ends (-1: none), or None where it never does.
 
     Week by week: a course is open after its lead time when the courses of earlier weeks meet its conditions; the
-    minutes of the week go to the open courses, that with the most weeks behind it first, then the order in rounds of
-    ids.
+    minutes of the week, less those `lost` in it, go to the open courses, that with the most weeks behind it first,
+    then the order in rounds of ids.
     """
     rounds: list[PlainCourse] = []
     left = sorted(courses, key=lambda course: course.id)
@@ -109,11 +111,13 @@ def find_last_week(levels: Levels, courses: Sequence[PlainCourse], pace: int) ->
         if len(ended) == len(order):
             return week - 1
         now = learn(levels, [course for course in order if ended.get(course.id, week) < week])
-        hours = pace
+        hours = pace - (lost or {}).get(week, 0)
         for course in order:
             is_open = course.lead_weeks <= week and all(now.get(i, 0) >= level for i, level in course.conditions)
             spent = min(hours, open_minutes[course.id])
             if course.id in ended or not is_open or (open_minutes[course.id] and not spent):
+                continue
+            if course.id not in begun and pace and (lost or {}).get(week) == pace:
                 continue
             begun.setdefault(course.id, week)
             open_minutes[course.id] -= spent
@@ -135,11 +139,12 @@ def find_best_plan(
     weeks: int | None = None,
     pace: int = 240,
     is_fair: bool = False,
+    lost: Mapping[str, Mapping[int, int]] | None = None,
 ) -> tuple[int, int, int, int, tuple[tuple[str, str], ...]]:
     """Return missing people, minutes with coaches, cents, courses and the pairs of the best plan of all.
 
     `may_take` says who may take what; with `weeks` every person's courses end within so many; fair: the largest load
-    comes right after the missing people.
+    comes right after the missing people. `lost`: person -> week -> minutes that absences take.
     """
     pairs = sorted((person, course.id) for person in people for course in courses if may_take(person, course))
     by_id = {course.id: course for course in courses}
@@ -163,7 +168,9 @@ def find_best_plan(
             if (person, ids) not in outcomes:
                 own = [by_id[course] for course in ids]
                 outcomes[person, ids] = learn(people[person], own)
-                ends[person, ids] = find_last_week(people[person], own, pace) if weeks is not None else -1
+                ends[person, ids] = (
+                    find_last_week(people[person], own, pace, (lost or {}).get(person)) if weeks is not None else -1
+                )
             after[person] = outcomes[person, ids]
             end = ends[person, ids]
             is_late |= weeks is not None and (end is None or end >= weeks)

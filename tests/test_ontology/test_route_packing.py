@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.paths.catalogue import Offer, Stage, build_catalogue, build_staged_problem, get_whole_minutes
-from ontology.analysis.paths.planner import PartSolver, solve_staged, split_problem
+from ontology.analysis.paths.catalogue import (
+    Offer,
+    Stage,
+    StagedProblem,
+    build_catalogue,
+    build_staged_problem,
+    get_whole_minutes,
+)
+from ontology.analysis.paths.planner import PartSolver, Plan, solve_staged, split_problem
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.route_packing import pack
 
@@ -122,3 +134,26 @@ def test_a_goal_that_is_held_asks_for_nothing() -> None:
     held = Stage({"a": 1}, frozenset({("a", 1)}))
     company = build_snapshot(scales=build_scale(), competencies=build_competencies("a"))
     assert build_staged_problem(build_catalogue(company, Profile({})), [held]).facts == ()
+
+
+def test_whole_is_proved_only_when_every_part_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    company = build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("a b"),
+        courses=[{"id": i, "label": i, "hours": 3.0} for i in ("xa", "xb")],
+        outcomes=[{"course": f"x{i}", "competency": i, "level": 1} for i in "ab"],
+    )
+    catalogue = build_catalogue(company, Profile({}))
+    staged = build_staged_problem(catalogue, [build_goals("a b")])
+
+    def give_up_on(out: str, part: StagedProblem, **more: Any) -> Plan | None:
+        plan = solve_staged(part, **more)
+        is_out = any(fact[0] == out for fact in part.facts)
+        return replace(plan, is_proved=False) if plan is not None and is_out else plan
+
+    assert len(split_problem(staged)) == 2
+    for out, is_proved in (("", True), ("a", False), ("b", False)):
+        monkeypatch.setattr("ontology.analysis.paths.planner.solve_staged", partial(give_up_on, out))
+        whole = PartSolver(Deadline(None)).solve(staged)
+        assert whole is not None
+        assert (whole.value, whole.is_proved) == (360, is_proved)

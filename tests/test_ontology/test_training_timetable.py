@@ -156,6 +156,56 @@ def test_the_last_week_is_that_in_which_the_last_hours_are_spent() -> None:
         own_weeks=(0,),
         is_off_job=(False,),
         weekly_minutes=240,
+        lost_minutes={},
     )
     assert [find_last_week(studying, [0], most) for most in (1, 2, 9)] == [None, 1, 1]
     assert find_last_week(studying, []) == -1
+
+
+def away(person: str, first: int, last: int) -> dict[str, Any]:
+    """Return an absence from one day to another, counted from the day asked about (a Tuesday)."""
+    return {"person": person, "from_date": ON + timedelta(days=first), "to_date": ON + timedelta(days=last)}
+
+
+def test_recorded_absence_takes_its_days_share_of_a_week() -> None:
+    people = build_team_rows(p={})
+    courses = build_courses(b2=(8.0, "experience", "b"))
+    assert get_week(plan(people, [need("b", target=1)], courses), "p") == 1
+    people["absences"] = [away("p", 1, 1)]
+    assert get_week(plan(people, [need("b", target=1)], courses), "p") == 2
+    # Saturday and Sunday take nothing
+    people["absences"] = [away("p", 4, 5)]
+    assert get_week(plan(people, [need("b", target=1)], courses), "p") == 1
+
+
+def test_nothing_is_learned_in_a_week_of_absence_and_the_month_tells_fewer_hours() -> None:
+    people = build_team_rows(p={})
+    people["absences"] = [away("p", 0, 13), away("p", 10, 20)]
+    result = plan(people, [need("b", target=1)], build_courses(b2=(8.0, "experience", "b")))
+    assert get_week(result, "p") == 4
+    # five weeks of four hours begin in December 2026, two of them in absence
+    assert [(row.month, row.study_hours, row.hours_free) for row in result.timetable] == [("2026-12", 8.0, 12.0)]
+
+
+def test_nobody_is_spared_while_the_other_holder_is_absent_or_has_left() -> None:
+    people = build_team_rows(p={"a": 2}, q={"a": 2})
+    needs = [need("a", target=2), need("b", target=1)]
+    courses = build_courses(b2=(4.0, "formal", "b"))
+    assert get_week(plan(people, needs, courses), "p") == 0
+    people["absences"] = [away("q", 7, 13), away("q", 0, 0)]
+    result = plan(people, needs, courses)
+    assert (get_week(result, "p"), result.release_conflicts) == (2, ())
+    people["absences"] = []
+    people["people"][1]["end_date"] = ON - timedelta(days=0)
+    courses["courses"][0]["lead_weeks"] = 1.0
+    assert [row.person for row in plan(people, needs, courses).release_conflicts] == ["p"]
+
+
+def test_absence_moves_a_plan_with_a_last_day_to_someone_who_is_there() -> None:
+    people = build_team_rows(p={}, q={})
+    courses = build_courses(b2=(8.0, "experience", "b"))
+    rules = TrainingRules(by=ON + timedelta(days=13))
+    people["absences"] = [away("p", 2, 3)]
+    team = build_team(people, cover_needs=[need("b", target=1)], **courses)
+    result = plan_cross_training(team, "t", ON, rules=rules)
+    assert [(row.person, row.finished_on) for row in result.learners] == [("q", ON + timedelta(days=13))]

@@ -8,13 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 from ontology.analysis.profiles.levels import Ranks, get_ranks
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person
 
-__all__ = ["Presence", "build_presences", "get_presence", "is_absent", "is_employed"]
+__all__ = ["Presence", "build_presences", "find_absent_weekdays", "get_presence", "is_absent", "is_employed"]
+
+_SATURDAY: Final = 5
 
 
 class _KnownRanks(dict[tuple[str, str], int]):
@@ -34,6 +36,34 @@ def is_absent(snapshot: Snapshot, person_id: str, on: date) -> bool:
     """Whether a recorded absence holds the date; first and last day count."""
     absences = snapshot.get_absences(person_id)
     return bool(absences) and any(absence.from_date <= on <= absence.to_date for absence in absences)
+
+
+def find_absent_weekdays(snapshot: Snapshot, person_id: str, on: date, most: int) -> dict[int, int]:
+    """Return the weeks from `on` in which a person has recorded absences, with the Mondays to Fridays they take.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    person_id : str
+    on : date
+        The first day of week 0.
+    most : int
+        Weeks from there on are not looked at.
+
+    Notes
+    -----
+    A day counts once, however many absences hold it. O(days of absence).
+    """
+    end = on.toordinal() + 7 * most
+    days: set[int] = set()
+    for absence in snapshot.get_absences(person_id):
+        first, last = max(absence.from_date, on).toordinal(), absence.to_date.toordinal()
+        days.update(day for day in range(first, min(last + 1, end)) if (day - 1) % 7 < _SATURDAY)
+    weeks: dict[int, int] = {}
+    for day in sorted(days):
+        week = (day - on.toordinal()) // 7
+        weeks[week] = weeks.get(week, 0) + 1
+    return weeks
 
 
 @dataclass(frozen=True)

@@ -80,8 +80,7 @@ def split_problem(staged: StagedProblem) -> list[StagedProblem]:
             other = home[fact]
             if other != first:
                 other = find(other)
-                # the smaller fact is the root, so that parts are numbered by their first fact
-                home[max(first, other)] = first = min(first, other)
+                home[other] = first
         firsts.append(first)
     parts: dict[int, tuple[list[int], list[int]]] = {find(fact): ([], []) for fact in range(problem.fact_count)}
     for fact in range(problem.fact_count):

@@ -62,6 +62,8 @@ class Learner:
         For each operator, whether it takes the person away from work (strand formal).
     weekly_minutes : int
         What the person has for learning.
+    lost_minutes : dict of week to int
+        What recorded absences take of it; week 0 begins on the day asked about.
     is_excluded : bool
         Whether the person is not to learn.
     """
@@ -78,6 +80,7 @@ class Learner:
     own_weeks: tuple[int, ...]
     is_off_job: tuple[bool, ...]
     weekly_minutes: int
+    lost_minutes: Mapping[int, int]
     is_excluded: bool
 
     @cached_property
@@ -249,5 +252,6 @@ def _build_learner(rules: LearnerRules, profile: Profile, facts: frozenset[Fact]
         own_weeks=tuple(0 if offer.own_weeks is None else math.ceil(offer.own_weeks) for offer in offers),
         is_off_job=tuple(course.strand == "formal" for course in courses),
         weekly_minutes=rules.get_weekly_minutes(person_id),
+        lost_minutes=rules.get_lost_minutes(person_id),
         is_excluded=person_id in rules.rules.exclude_people,
     )

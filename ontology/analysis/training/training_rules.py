@@ -10,14 +10,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from typing import Final
 
-from ontology.analysis.cover.presence import Presence, is_employed
+from ontology.analysis.cover.presence import Presence, find_absent_weekdays, is_employed
 from ontology.analysis.paths.aims import get_minutes, get_whole_minutes
 from ontology.analysis.paths.offers import Catalogue, Fact, Offer, leave_out
+from ontology.analysis.training.training_weeks import MAX_WEEKS
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["LearnerRules", "TrainingRules", "build_learner_rules"]
+
+_WEEKDAYS: Final = 5
 
 
 @dataclass(frozen=True)
@@ -94,6 +98,15 @@ class LearnerRules:
     def get_weekly_minutes(self, person_id: str) -> int:
         """Return the minutes a week that a person has for learning."""
         return get_minutes(self.presence.snapshot.people[person_id].study_hours_per_week)
+
+    def get_lost_minutes(self, person_id: str) -> dict[int, int]:
+        """Return for each week with recorded absences what they take of the minutes for learning.
+
+        A weekday is a fifth of the week; what is left is whole minutes. O(weeks of absence).
+        """
+        on, weekly = self.presence.on, self.get_weekly_minutes(person_id)
+        days = find_absent_weekdays(self.presence.snapshot, person_id, on, MAX_WEEKS)
+        return {week: weekly - weekly * (_WEEKDAYS - count) // _WEEKDAYS for week, count in days.items()}
 
     def get_limit(self, person_id: str) -> int | None:
         """Return the most own minutes of a person; None without a limit."""

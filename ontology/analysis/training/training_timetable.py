@@ -3,8 +3,8 @@
 May import presence, coverage, learners and the weeks of one person. All people's weeks go by together, so that nobody
 is away in a course off the job (strand formal) in a week in which a need of the team would then be short: at most
 (holders present - minimum) holders of a need are spared in one week; whoever finishes a planned level is a holder
-from the next week on. Where that can never be kept the course is placed all the same, and said. Absences to come,
-holidays and seats are not counted.
+from the next week on, and nobody is one in a week with recorded absence or after the last day. Where that can never be
+kept the course is placed all the same, and said. Holidays and seats are not counted.
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ from datetime import date, timedelta
 from functools import partial
 
 from ontology.analysis.cover.coverage import build_need_scopes
-from ontology.analysis.cover.presence import Presence
+from ontology.analysis.cover.presence import Presence, find_absent_weekdays, is_employed
 from ontology.analysis.training.learners import Plan, TeamLearning
-from ontology.analysis.training.training_weeks import MAX_WEEKS, LearnerWeeks
+from ontology.analysis.training.training_weeks import MAX_WEEKS, LearnerWeeks, Studying
 
 __all__ = ["MonthOfLearning", "ReleaseConflict", "TrainingTimetable", "build_timetable"]
 
@@ -26,7 +26,8 @@ __all__ = ["MonthOfLearning", "ReleaseConflict", "TrainingTimetable", "build_tim
 class MonthOfLearning:
     """What one person learns in one month ("2026-11"), a week counting for the month of its first day.
 
-    `study_hours` are spent, `hours_free` are what the person's study hours a week come to in the weeks of the month.
+    `study_hours` are spent, `hours_free` are what the person's study hours a week come to in the weeks of the month,
+    less the share of recorded absences.
     """
 
     month: str
@@ -63,23 +64,35 @@ class _Spare:
     def __init__(self, presence: Presence, team: TeamLearning, states: Mapping[str, LearnerWeeks]) -> None:
         self._team = team
         self._states = states
+        self._presence = presence
         self._scopes = [scope for scope in build_need_scopes(presence) if scope.has_scope]
-        self._holders = [set(scope.present) for scope in self._scopes]
-        self._possible = [
-            {person.id for person in presence.get_scope(scope.shift) if person.id in presence.present_ids}
-            for scope in self._scopes
-        ]
+        gone = set(presence.away)
+        self._holders = [set(scope.qualified) - gone for scope in self._scopes]
+        self._possible = [{person.id for person in presence.get_scope(scope.shift)} - gone for scope in self._scopes]
+        snapshot, on = presence.snapshot, presence.on
+        self._absent_weeks = {
+            person.id: find_absent_weekdays(snapshot, person.id, on, MAX_WEEKS) for person in presence.members
+        }
         self._away: set[str] = set()
 
     def begin_week(self, week: int) -> None:
-        """Count who has finished before the week as holders."""
-        self._away.clear()
+        """Count who has finished before the week as holders, and who is absent in it, or gone, as away."""
+        first_day = _add_days(self._presence.on, 7 * week)
+        self._away = {
+            person.id
+            for person in self._presence.members
+            if week in self._absent_weeks[person.id] or not is_employed(person, first_day)
+        }
         for person_id, state in self._states.items():
             ended = [o for o, course in state.courses.items() if course.last is not None and course.last < week]
             reached = self._team.learners[person_id].get_reached(ended)
             for scope, holders, possible in zip(self._scopes, self._holders, self._possible, strict=True):
                 if person_id in possible and (scope.need.competency, scope.need.level) in reached:
                     holders.add(person_id)
+
+    def is_anyone_back_after(self, week: int) -> bool:
+        """Whether somebody is absent in this or a later week, and may be there again after that."""
+        return any(absent >= week for weeks in self._absent_weeks.values() for absent in weeks)
 
     def send(self, person_id: str) -> None:
         """Note that somebody is away this week."""
@@ -127,7 +140,8 @@ def build_timetable(presence: Presence, team: TeamLearning, plan: Plan) -> Train
             if held:
                 held_back[person_id] = held
             spent |= _count(state) != before
-        if not spent and not any(state.is_waiting(week) for state in waiting.values()):
+        may_change = any(state.is_waiting(week) for state in waiting.values()) or spare.is_anyone_back_after(week)
+        if not spent and not may_change:
             if not held_back:
                 break  # nobody has hours: what is left never ends
             person_id = min(held_back)
@@ -164,20 +178,24 @@ def _build_months(on: date, states: Mapping[str, LearnerWeeks]) -> tuple[MonthOf
                 row = minutes.setdefault((get_month(on, week), person_id), {})
                 course_id = state.learner.offers[operator].id
                 row[course_id] = row.get(course_id, 0) + spent
-    weeks: dict[str, int] = {}
+    weeks: dict[str, list[int]] = {}
     last = max((week for s in states.values() for c in s.courses.values() for week in c.minutes), default=-1)
     for week in range(last + 6):
-        weeks[get_month(on, week)] = weeks.get(get_month(on, week), 0) + 1
+        weeks.setdefault(get_month(on, week), []).append(week)
     return tuple(
         MonthOfLearning(
             month,
             person_id,
             tuple(row),
             sum(row.values()) / 60,
-            weeks[month] * states[person_id].learner.weekly_minutes / 60,
+            _get_free_minutes(states[person_id].learner, weeks[month]) / 60,
         )
         for (month, person_id), row in sorted(minutes.items())
     )
+
+
+def _get_free_minutes(learner: Studying, weeks: Iterable[int]) -> int:
+    return sum(learner.weekly_minutes - learner.lost_minutes.get(week, 0) for week in weeks)
 
 
 def get_month(on: date, week: int) -> str:

@@ -2,12 +2,13 @@
 
 May import relaxed problems and offers. Week 0 begins on the day asked about; a week's hours are whole. A course is
 open once its lead time is over and the courses of earlier weeks meet its entry conditions; the hours go to the open
-courses, that which has most behind it first. A course that names its weeks lasts at least so many.
+courses, that which has most behind it first. A course that names its weeks lasts at least so many. Recorded
+absences take their share of a week's hours; nothing begins in a week that is absence alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final, Protocol
 
@@ -35,6 +36,8 @@ class Studying(Protocol):
     def is_off_job(self) -> tuple[bool, ...]: ...
     @property
     def weekly_minutes(self) -> int: ...
+    @property
+    def lost_minutes(self) -> Mapping[int, int]: ...
 
 
 @dataclass
@@ -92,7 +95,11 @@ class LearnerWeeks:
         """Whether time alone will open or end a course."""
         return any(
             course.last is None
-            and (self.learner.lead_weeks[o] > week or (course.first is not None and not self._left[o]))
+            and (
+                self.learner.lead_weeks[o] > week
+                or week in self.learner.lost_minutes
+                or (course.first is not None and not self._left[o])
+            )
             for o, course in self.courses.items()
         )
 
@@ -114,7 +121,9 @@ class LearnerWeeks:
             Open courses off the job for which there would have been time, but the person could not be spared.
         """
         problem, learner = self.learner.problem, self.learner
-        left, is_free, is_away = self._pace, None, False
+        lost = learner.lost_minutes.get(week, 0)
+        left, is_free, is_away = self._pace - lost, None, False
+        is_absent = bool(lost) and not left
         held_back: list[int] = []
         ended: list[int] = []
         for operator in self._priority:
@@ -123,7 +132,7 @@ class LearnerWeeks:
             if course.last is not None or not is_open:
                 continue
             wanted = min(left, self._left[operator])
-            if self._left[operator] and not wanted:
+            if (self._left[operator] and not wanted) or (is_absent and course.first is None):
                 continue
             if wanted and learner.is_off_job[operator]:
                 is_free = may_leave() if is_free is None else is_free
