@@ -9,15 +9,17 @@ from typing import Any
 
 from flask import Response
 
+from api import services
 from api.diagrams import pictures
 from api.openapi import add_route, build_blueprint
 from api.resources.asking import ID_PARAMETER
 from api.resources.diagrams import describe_picture, respond_with_picture
 from api.resources.teams import ask_about_team
-from api.schemas.diagram_parameters import CrossTrainingDiagramParameters, TeamDiagramParameters
+from api.resources.training import read_plan_question
+from api.schemas.diagram_parameters import TeamDiagramParameters
+from api.schemas.training_parameters import CrossTrainingDiagramParameters
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.places.staffing import compute_staffing
-from ontology.analysis.training.cross_training import plan_cross_training
 
 
 def build_team_diagram_blueprint() -> Any:
@@ -50,19 +52,12 @@ def show_staffing(id: str) -> Response:
 def show_cross_training(id: str) -> Response:
     """Draw the needs before and after the plan, and who learns what."""
     snapshot, asked = ask_about_team(id, CrossTrainingDiagramParameters)
+    layout, page = asked.pop("layout"), asked.pop("page")
+    question = read_plan_question(snapshot, asked)
 
     def draw() -> str:
-        plan = plan_cross_training(
-            snapshot,
-            id,
-            asked["on"],
-            away=asked["away"],
-            hours_limit=asked.get("hours_limit"),
-            tolerance=asked.get("tolerance"),
-            weigh_criticality=asked["weigh_criticality"],
-            time_limit_s=asked["time_limit"],
-        )
+        plan = services.find_cross_training(snapshot, id, **question)
         coverage = compute_coverage(snapshot, id, asked["on"], asked["away"])
-        return pictures.draw_cross_training(snapshot, coverage, plan, layout=asked["layout"], page=asked["page"])
+        return pictures.draw_cross_training(snapshot, coverage, plan, layout=layout, page=page)
 
     return respond_with_picture(draw, is_slow=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from api.schemas.parameter_kinds import ChoiceParameter, FlagParameter, NumberParameter, WholeParameter
-from api.schemas.parameters import ParametersSchema, make_role, make_time_limit
+from api.schemas.parameter_kinds import ChoiceParameter, WholeParameter
+from api.schemas.parameters import ParametersSchema, make_role
 from api.schemas.path_parameters import PathParameters
 from api.schemas.route_parameters import RoutesParameters
 from api.schemas.team_parameters import TeamParameters
@@ -48,19 +48,6 @@ class TeamDiagramParameters(TeamParameters):
 
     layout = _layout()
     page = _page()
-
-
-class CrossTrainingDiagramParameters(TeamDiagramParameters):
-    """A picture of a cross-training plan."""
-
-    hours_limit = NumberParameter(0, metadata={"description": "Most study hours of one person (default: no limit)."})
-    tolerance = WholeParameter(
-        0, 1000, metadata={"description": "Any so many absences shall leave everything intact (default: targets only)."}
-    )
-    weigh_criticality = FlagParameter(
-        load_default=False, metadata={"description": "Whether missing people weigh the need's criticality."}
-    )
-    time_limit = make_time_limit()
 
 
 _shown: Final[dict[str, Any]] = {"layout": _layout(), "page": _page()}

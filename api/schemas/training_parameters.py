@@ -48,6 +48,13 @@ class CrossTrainingParameters(TeamParameters):
     time_limit = make_time_limit()
 
 
+class CrossTrainingDiagramParameters(CrossTrainingParameters):
+    """A picture of a cross-training plan."""
+
+    layout = DiagramParameters().fields["layout"]
+    page = DiagramParameters().fields["page"]
+
+
 class TrainingTimetableParameters(CrossTrainingParameters):
     """A chart of who holds what, and who is to hold it until when."""
 

@@ -33,7 +33,7 @@ from api.services.plans import (
     get_development_plan,
     get_schedule,
 )
-from api.services.training import get_cross_training
+from api.services.training import find_cross_training, get_cross_training
 from api.services.training_chart import (
     answer_training_timetable,
     build_training_workbook,
@@ -55,6 +55,7 @@ __all__ = [
     "build_training_workbook",
     "describe_cell",
     "describe_row",
+    "find_cross_training",
     "find_development_plan",
     "find_path",
     "find_schedule",

@@ -8,7 +8,7 @@ from typing import Any
 
 from api import cautions
 from api.services.answering import build_answer
-from ontology.analysis.training.cross_training import plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
 from ontology.analysis.training.training_rules import TrainingRules
 from ontology.graph.snapshot import Snapshot
 
@@ -35,7 +35,7 @@ def build_training_rules(
     )
 
 
-def get_cross_training(
+def find_cross_training(
     snapshot: Snapshot,
     team_id: str,
     *,
@@ -45,7 +45,7 @@ def get_cross_training(
     weigh_criticality: bool = False,
     time_limit_s: float | None = None,
     **rules: Any,
-) -> dict[str, Any]:
+) -> CrossTrainingResult:
     """Return who should learn what so that a team's needs reach their targets.
 
     `rules` are the parameters of `build_training_rules`.
@@ -57,7 +57,7 @@ def get_cross_training(
     InputError
         A limit or tolerance is below 0, or `by` lies before `on`.
     """
-    result = plan_cross_training(
+    return plan_cross_training(
         snapshot,
         team_id,
         on,
@@ -67,4 +67,8 @@ def get_cross_training(
         rules=build_training_rules(**rules),
         time_limit_s=time_limit_s,
     )
-    return build_answer(snapshot, result, cautions.CROSS_TRAINING, {})
+
+
+def get_cross_training(snapshot: Snapshot, team_id: str, **question: Any) -> dict[str, Any]:
+    """Return that plan as an answer; parameters and errors as `find_cross_training`."""
+    return build_answer(snapshot, find_cross_training(snapshot, team_id, **question), cautions.CROSS_TRAINING, {})

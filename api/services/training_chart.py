@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 from api import cautions
 from api.services.answering import build_answer
-from api.services.training import build_training_rules
+from api.services.training import find_cross_training
 from loaders.plan_workbook import Cell, Sheet, build_book
-from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.training_chart import (
     ChartCell,
     ChartRow,
@@ -37,26 +36,12 @@ def find_training_chart(
     snapshot: Snapshot,
     team_id: str,
     *,
-    on: date,
-    away: frozenset[str] = frozenset(),
-    tolerance: int | None = None,
-    weigh_criticality: bool = False,
-    time_limit_s: float | None = None,
     show: ChartRows = "needs",
     due: DueDay = "day",
-    **rules: Any,
+    **question: Any,
 ) -> tuple[CrossTrainingResult, TrainingChart]:
-    """Return the plan and its chart; parameters and errors as `get_cross_training`."""
-    plan = plan_cross_training(
-        snapshot,
-        team_id,
-        on,
-        away=away,
-        tolerance=tolerance,
-        weigh_criticality=weigh_criticality,
-        rules=build_training_rules(**rules),
-        time_limit_s=time_limit_s,
-    )
+    """Return the plan and its chart; `question` and errors as in `find_cross_training`."""
+    plan = find_cross_training(snapshot, team_id, **question)
     return plan, build_training_chart(snapshot, plan, show=show, due=due)
 
 

@@ -99,6 +99,9 @@ def compute_cover_timeline(
     start = on if from_date is None else from_date
     if to_date < start:
         raise InputError("The last day must not lie before the first.", parameter="until", value=to_date)
+    if (start - on).days > LONGEST_DAYS:
+        about = f"The first day must be within {LONGEST_DAYS} days of the day asked about."
+        raise InputError(about, parameter="from", value=start)
     if (to_date - min(on, start)).days > LONGEST_DAYS:
         raise InputError(f"The last day must be within {LONGEST_DAYS} days.", parameter="until", value=to_date)
     calendar = TeamCalendar(snapshot, team_id, min(on, start), to_date, away)
