@@ -7,6 +7,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Any, Final
 
 from flask import Flask, Response, request
+from werkzeug.routing import PathConverter
 
 from api.answer_cache import AnswerCache
 from api.context import EXTENSION
@@ -41,6 +42,12 @@ _POLICY: Final = "Content-Security-Policy"
 _SECURITY_HEADERS: Final = (("X-Content-Type-Options", "nosniff"), ("Referrer-Policy", "same-origin"))
 
 
+class _AnyPath(PathConverter):
+    """The rest of a path, whatever it holds: a part of an id may be a text of several lines."""
+
+    regex = r"[^/][\s\S]*?"
+
+
 def get_version() -> str:
     """Return the version of this program; "0" where it runs without being installed."""
     try:
@@ -71,6 +78,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app = Application(__name__)
     app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes
     app.url_map.strict_slashes = False
+    app.url_map.converters["path"] = _AnyPath
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
     gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)

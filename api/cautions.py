@@ -51,7 +51,7 @@ _LENDING: Final = (
     "the team they come from must not fall short."
 )
 _DATES: Final = (
-    "Days are worked out from hours a week and the weeks of a course; no place is booked. Shifts, rest time, absences "
+    "Days are worked out from hours a week and the weeks of a course; this books no place. Shifts, rest time, absences "
     "that are not recorded and the dates on which a course is held are not known here."
 )
 _OWN: Final = (

@@ -13,7 +13,7 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from flask import Flask
 from flask.typing import ResponseReturnValue
 from flask_smorest import Api, Blueprint  # type: ignore[import-untyped]
-from marshmallow import Schema
+from marshmallow import Schema, fields
 
 from api.negotiation import CALENDAR, DIAGRAM_FORMS, JSON, PLAN_FORMS, RECORD_FORMS, WORKBOOK
 from api.schemas.problems import Problem
@@ -60,7 +60,21 @@ def build_api(app: Flask, version: str) -> Any:
     )
     about = "Competencies, levels, roles, courses, people and teams as a graph, and the answers computed from it."
     plugin = MarshmallowPlugin(schema_name_resolver=_get_schema_name)
-    return DescribedApi(app, spec_kwargs={"info": {"description": about}, "marshmallow_plugin": plugin})
+    api = DescribedApi(app, spec_kwargs={"info": {"description": about}, "marshmallow_plugin": plugin})
+    if plugin.converter is not None:  # there is one as soon as the plugin serves a document
+        plugin.converter.add_attribute_function(_tell_default)  # type: ignore[no-untyped-call]
+    return api
+
+
+def _tell_default(converter: Any, field: fields.Field[Any], *, ret: dict[str, Any], **_: Any) -> dict[str, Any]:
+    """Write a parameter's default as the text that asks for it; "not given" is no value that could be sent."""
+    if field.load_default is None:
+        ret.pop("default", None)
+        if isinstance(ret.get("type"), list):
+            ret["type"] = next(kind for kind in ret["type"] if kind != "null")
+    elif isinstance(field.load_default, tuple | frozenset):
+        ret["default"] = ",".join(map(str, field.load_default))
+    return {}
 
 
 def _get_schema_name(schema: Schema | type[Schema] | str) -> str:

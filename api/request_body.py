@@ -10,6 +10,8 @@ from flask import Request
 from api.errors import FieldError, FieldsError, MalformedBodyError, MediaTypeError
 from api.negotiation import JSON
 
+_MOST_DIGITS = 1_000
+
 
 def read_json_object(request: Request) -> dict[str, Any]:
     """Return the JSON object (RFC 8259) in a request's body.
@@ -29,7 +31,10 @@ def read_json_object(request: Request) -> dict[str, Any]:
         raise MediaTypeError("Send the body without compression.")
     try:
         body = json.loads(
-            request.get_data().decode("utf-8"), parse_constant=_refuse_constant, object_pairs_hook=_build_object
+            request.get_data().decode("utf-8"),
+            parse_constant=_refuse_constant,
+            parse_int=_read_integer,
+            object_pairs_hook=_build_object,
         )
     except UnicodeDecodeError:
         raise MalformedBodyError("The body is not UTF-8 text.") from None
@@ -48,6 +53,12 @@ def read_json_object(request: Request) -> dict[str, Any]:
 
 def _refuse_constant(name: str) -> NoReturn:
     raise ValueError(f"{name} is no JSON number")
+
+
+def _read_integer(digits: str) -> int:
+    if len(digits) > _MOST_DIGITS:
+        raise ValueError(f"a number has {len(digits):,} digits; at most {_MOST_DIGITS:,} are read")
+    return int(digits)
 
 
 def _build_object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

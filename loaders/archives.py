@@ -1,4 +1,4 @@
-"""Zip containers (workbooks are such) that are refused before they unpack to too much. Imports limits, errors.
+"""Zip containers (workbooks are such) that are refused before they unpack to too much. Imports limits, cells, errors.
 
 Python's reader of a container stops at the size that the container's directory says, so these sizes are what counts.
 Format: PKWARE APPNOTE 6.3, sections 4.3.12 (directory) and 4.3.16 (its end).
@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import IO, Final
 
 from loaders import limits
+from loaders.cells import make_printable
 from ontology.errors import FileFormatError, LimitError
 
 #: What reading a member of a damaged container raises.
@@ -74,6 +75,11 @@ def _require_members(path: Path, members: list[zipfile.ZipInfo]) -> None:
             f"{path.name} holds {len(members):,} files; at most {limits.MAX_ARCHIVE_FILES:,} may be in a container.",
             file=path.name,
         )
+    names = [member.filename.lower() for member in members]
+    if len(set(names)) < len(names):
+        # readers take the first or the last of them: what is looked at here need not be what is read later
+        twice = next(name for name in names if names.count(name) > 1)
+        raise FileFormatError(f"{path.name} is damaged: it holds {make_printable(twice)} twice.", file=path.name)
     for member in members:
         if member.flag_bits & 1:
             raise FileFormatError(f"{path.name}: {member.filename} is encrypted.", file=path.name)

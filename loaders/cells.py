@@ -1,4 +1,4 @@
-"""From the text of a cell to a value of a column, or the reason why not. Imports limits, columns."""
+"""From the text of a cell to a value of a column, or the reason why not. Imports limits, columns, terms."""
 
 from __future__ import annotations
 
@@ -11,11 +11,13 @@ from typing import Any, Final
 
 from loaders import limits
 from ontology.columns import ID_PATTERN, Column
+from ontology.errors import shorten
+from ontology.terms import is_safe_iri
 
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
-_IRI: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:[^\s<>\"{}|\\^`]+")
+_LARGEST: Final = 10**9
 #: Characters that no text has: XML cannot hold them, and terminals obey some of them.
 _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 #: What a spreadsheet writes, into CSV too, where a formula failed.
@@ -132,18 +134,20 @@ def _parse_texts(column: Column, text: str) -> tuple[str, ...]:
 
 
 def _parse_iris(column: Column, text: str) -> tuple[str, ...]:
+    require_fit(text)
     parts = split_values(text)
     for part in parts:
-        if not _IRI.fullmatch(part):
-            raise CellError(f"{part!r} is no absolute IRI")
+        if not is_safe_iri(part):
+            raise CellError(f"{shorten(part)!r} is no absolute IRI (RFC 3987)")
     return tuple(parts)
 
 
 def _parse_integer(column: Column, text: str) -> int:
     if not _INTEGER.fullmatch(text):
         raise CellError("is no whole number")
-    number = int(text.split(".")[0])
-    if abs(number) > 10**9:
+    digits = text.split(".")[0]
+    # judged by its length first: very many digits take the square of the time, and Python refuses them
+    if len(digits.lstrip("+-0")) > len(str(_LARGEST)) or abs(number := int(digits)) > _LARGEST:
         raise CellError("is too large")
     return number
 
@@ -153,7 +157,7 @@ def _parse_number(column: Column, text: str) -> float:
         hint = "; write decimals with a point" if re.fullmatch(r"[+-]?\d+,\d+", text) else ""
         raise CellError(f"is no number{hint}")
     number = float(text)
-    if not math.isfinite(number) or abs(number) > 1e9:
+    if not math.isfinite(number) or abs(number) > _LARGEST:
         raise CellError("is too large")
     return number
 

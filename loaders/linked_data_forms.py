@@ -43,6 +43,9 @@ class Shortener:
             for term in (s, p, o):
                 if term not in self._known:
                     self._known[term] = _shorten(term)
+        # JSON-LD tells <org:unit> from org:unit by nothing: where such an IRI is used, its scheme is no prefix
+        schemes = {term[1:].partition(":")[0] for term, text in self._known.items() if text == term and term[0] == "<"}
+        self._known = {term: term if _get_prefix(text) in schemes else text for term, text in self._known.items()}
         used = {_get_prefix(text) for term, text in self._known.items() if text != term}
         self.prefixes = {prefix: iri for prefix, iri in ns.PREFIXES.items() if prefix in used}
 

@@ -18,12 +18,13 @@ from xml.parsers import expat
 from xml.sax import SAXParseException
 
 import rdflib
-from rdflib import Dataset, Graph, URIRef
+from rdflib import Dataset, Graph, Literal, URIRef
 from rdflib.exceptions import ParserError
 from rdflib.plugins.parsers.notation3 import BadSyntax
 
 from loaders import limits
 from loaders.cells import make_printable
+from loaders.syntax_faults import DuplicateNameError, find_fault, read_json
 from ontology import namespaces as ns
 from ontology.errors import Finding, shorten
 from ontology.terms import get_fault, get_term_text
@@ -100,11 +101,11 @@ def parse_file(path: Path) -> tuple[list[RawQuad], list[Finding]]:
         return [], [Finding("error", source, line, "", "", _tell(f"bad syntax: {error._why}"))]
     except SAXParseException as error:
         return [], [Finding("error", source, error.getLineNumber() or 0, "", "", f"bad XML: {error.getMessage()}")]
-    except json.JSONDecodeError as error:
+    except (json.JSONDecodeError, DuplicateNameError) as error:
         return [], [Finding("error", source, error.lineno, "", "", f"bad JSON: {error.msg}")]
     except ParserError as error:
-        line = _find_line(data, str(error)) if kind in ("nt", "nquads") else 0
-        return [], [Finding("error", source, line, "", "", _tell(f"bad syntax: {error}"))]
+        line, reason = find_fault(data, kind, str(error))
+        return [], [Finding("error", source, line, "", "", _tell(f"bad syntax: {reason}"))]
     except RecursionError:
         return [], [Finding("error", source, 0, "", "", "nested too deeply to be read")]
     except Exception as error:
@@ -148,6 +149,8 @@ def _collect(rows: Iterator[tuple[Any, Any, Any, Any]], source: str) -> tuple[li
     findings: set[Finding] = set()
     for name, *terms in rows:
         faults = [fault for fault in map(get_fault, terms) if fault is not None]
+        if isinstance(terms[0], Literal):
+            faults.append((terms[0], "is a text as the subject of a statement; only an IRI or a blank node may be one"))
         if faults:
             findings.update(
                 Finding("error", source, 0, "", shorten(make_printable(str(term))), _tell(fault))
@@ -165,18 +168,12 @@ def _tell(reason: str) -> str:
     return shorten(make_printable(" ".join(reason.split())), 300)
 
 
-def _find_line(data: bytes, message: str) -> int:
-    """Return the line that rdflib's message about N-Triples or N-Quads quotes (whole, or its unread end)."""
-    wanted = message.partition(":")[2].strip().strip("'\"")
-    for number, line in enumerate(data.decode("utf-8-sig").splitlines(), start=1):
-        if wanted and line.strip().endswith(wanted):
-            return number
-    return 0
-
-
 def _refuse_fetching(text: str) -> str:
     """Return the text of a JSON-LD file, or refuse it when it asks for a context from elsewhere or nests too deep."""
-    waiting = [(json.loads(text), 1)]
+    document = read_json(text)
+    if not isinstance(document, (dict, list)):
+        raise _Refused("is no JSON-LD: it must be an object or an array of objects", 1)
+    waiting = [(document, 1)]
     prefixes: set[tuple[str, str]] = set()
     while waiting:
         value, depth = waiting.pop()

@@ -193,6 +193,8 @@ def _parse(nodes: OwnNodes, column: Column, term: str) -> Any:
         return found
     text = get_plain_value(term)
     if column.kind == "iris":
+        if not term.startswith("<"):
+            raise _FaultyColumn(column.name, text, "is a text; it must be an IRI")
         return text
     try:
         if column.kind not in ("text", "texts"):
@@ -219,11 +221,11 @@ def add_narrower(nodes: OwnNodes) -> None:
 
 def list_language_losses(nodes: OwnNodes, label: str) -> list[Finding]:
     """Return one remark when texts of ours carry language tags: a column holds the text, not its language."""
-    tagged = sorted(
-        node
-        for node in nodes.tables
-        if any(o.startswith('"') and not o.endswith(('"', ">")) for _, o in nodes.statements[node])
-    )
+    tagged = []
+    for node, table in sorted(nodes.tables.items()):
+        known = {ns.iri_term(column.iri) for column in table.columns}
+        if any(p in known and o[0] == '"' and o[-1] not in '">' for p, o in nodes.statements[node]):
+            tagged.append(node)
     if not tagged:
         return []
     reason = f"{len(tagged)} record(s) have texts with a language tag; the text is kept, the tag is not"

@@ -1,4 +1,4 @@
-"""Backups of a store, in use or not, and putting one back. Imports store, store_folder, errors.
+"""Backups of a store, in use or not, and putting one back. Imports store, store_folder, copies, errors.
 
 Only the process that holds a store may copy its files safely. Another process leaves a request in the store's folder
 and waits for the answer beside it.
@@ -12,16 +12,29 @@ import shutil
 import threading
 import time
 import uuid
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any, Final
 
-from ontology.errors import FileFormatError, NewelError, NotFoundError, StoreLockedError
+from ontology.copies import CHECKSUMS, require_checksums, unshare, write_checksums, writing_copy
+from ontology.engine_faults import reading_store
+from ontology.errors import (
+    FileFormatError,
+    InputError,
+    NewelError,
+    NotFoundError,
+    StorageFullError,
+    StoreLockedError,
+    UnavailableError,
+)
 from ontology.store import Store
 from ontology.store_folder import StoreFolder
 
 _REQUEST: Final = "backup-request-"
 _ANSWER: Final = "backup-answer-"
 _POLL_S: Final = 0.2
+#: Errors of the process that copies, told by the one that asked as what they are.
+_KINDS: Final = {kind.__name__: kind for kind in (InputError, StorageFullError, UnavailableError)}
 
 
 def backup_store(path: Path, to: Path, *, timeout_s: float = 60.0) -> int:
@@ -49,55 +62,84 @@ def backup_store(path: Path, to: Path, *, timeout_s: float = 60.0) -> int:
 def copy_store(store: Store, to: Path) -> int:
     """Copy an open store into a new folder that is a store itself and return the revision copied.
 
+    Beside it stand the checksums of its files, which `restore_store` compares. A copy that fails is removed.
+
     Raises
     ------
     FileFormatError
-        `to` exists and is not an empty folder.
+        `to` exists and is not an empty folder, or lies in the store's own folder.
+    InputError, StorageFullError, UnavailableError
+        The copy cannot be written.
     """
-    if to.exists() and (not to.is_dir() or any(to.iterdir())):
-        raise FileFormatError(f"{to} exists already; a backup needs a new folder.", path=str(to))
-    target = StoreFolder(to)
-    to.mkdir(parents=True, exist_ok=True)
-    generation = to / "generation-1"
-    revision = store.copy_generation(generation)
-    target.switch_to(generation)
+    with writing_copy(to):
+        if to.exists() and (not to.is_dir() or any(to.iterdir())):
+            raise FileFormatError(f"{to} exists already; a backup needs a new folder.", path=str(to))
+        if store.path is not None and store.path.resolve() in (to.resolve(), *to.resolve().parents):
+            raise FileFormatError(f"{to} lies in the store itself; a backup needs a folder elsewhere.", path=str(to))
+        to.mkdir(parents=True, exist_ok=True)
+        try:
+            generation = to / "generation-1"
+            revision = store.copy_generation(generation)
+            unshare(generation)
+            write_checksums(generation, to / CHECKSUMS)
+            StoreFolder(to).switch_to(generation)
+        except BaseException:
+            shutil.rmtree(to, ignore_errors=True)
+            raise
     return revision
 
 
 def restore_store(backup_path: Path, path: Path) -> int:
     """Make the store in `path` what a backup holds, in one step, and return its revision.
 
-    The backup is copied and opened before anything is switched; the store must not be in use.
+    The backup is copied, compared with its checksums and read to its end before anything is switched; neither it nor
+    the store may be in use.
 
     Raises
     ------
+    InputError
+        The backup is the store itself, or the store's folder cannot be written.
     NotFoundError
         `backup_path` holds no store.
     FileFormatError
         The backup is damaged; the store stays as it was.
     StoreLockedError
-        The store is in use.
+        The store, or the backup, is in use.
+    StorageFullError, UnavailableError
+        The copy cannot be written; the store stays as it was.
     """
     source, target = StoreFolder(backup_path), StoreFolder(path)
-    if not source.exists():
-        raise NotFoundError(f"There is no backup in {backup_path}.", path=str(backup_path))
-    if not target.exists():
-        target.create()
-    target.acquire()
+    with writing_copy(path):
+        if not source.exists():
+            raise NotFoundError(f"There is no backup in {backup_path}.", path=str(backup_path))
+        if backup_path.resolve() == path.resolve():
+            raise InputError(f"{backup_path} is the store itself; name a backup of it.", path=str(path))
+        if not target.exists():
+            target.create()
+        target.acquire()
+        with ExitStack() as held:
+            held.callback(target.release)
+            with suppress(OSError):  # a backup may lie where nothing can be written
+                source.acquire()
+                held.callback(source.release)
+            return _put_back(source, target)
+
+
+def _put_back(source: StoreFolder, target: StoreFolder) -> int:
+    current, generation = source.get_current(), target.next_generation()
+    target.require_free(sum(file.stat().st_size for file in current.rglob("*") if file.is_file()))
     try:
-        generation = target.next_generation()
-        try:
-            shutil.copytree(source.get_current(), generation, ignore=shutil.ignore_patterns("LOCK"))
-            revision = Store.read_revision_of(generation)
-        except BaseException:
-            shutil.rmtree(generation, ignore_errors=True)
-            raise
+        shutil.copytree(current, generation, ignore=shutil.ignore_patterns("LOCK"))
+        require_checksums(generation, source.path / CHECKSUMS, source.path)
+        revision = Store.require_sound(generation, source.path)
         target.drop_cache()
         target.switch_to(generation)
-        target.clean_up()
-        return revision
-    finally:
-        target.release()
+    except BaseException:
+        if not target.exists() or target.get_current() != generation:
+            shutil.rmtree(generation, ignore_errors=True)
+        raise
+    target.clean_up()
+    return revision
 
 
 def answer_backup_requests(store: Store) -> threading.Thread | None:
@@ -115,14 +157,15 @@ def answer_backup_requests(store: Store) -> threading.Thread | None:
 def _ask_for_backup(path: Path, to: Path, timeout_s: float) -> int:
     name = uuid.uuid4().hex
     request, answer = path / f"{_REQUEST}{name}", path / f"{_ANSWER}{name}"
-    _write(request, {"to": str(to.absolute())})
+    with reading_store(path):
+        _write(request, {"to": str(to.absolute())})
     deadline = time.monotonic() + timeout_s
     try:
         while time.monotonic() < deadline:
             if answer.exists():
                 said: dict[str, Any] = json.loads(answer.read_text(encoding="utf-8"))
                 if "error" in said:
-                    raise FileFormatError(said["error"], path=str(to))
+                    raise _KINDS.get(said.get("kind", ""), FileFormatError)(said["error"], path=str(to))
                 return int(said["revision"])
             time.sleep(_POLL_S)
     finally:
@@ -147,11 +190,12 @@ def _answer(store: Store, folder: Path, request: Path) -> None:
         wanted = json.loads(request.read_text(encoding="utf-8"))
         answer = {"revision": copy_store(store, Path(wanted["to"]))}
     except NewelError as error:
-        answer = {"error": error.detail}
+        answer = {"error": error.detail, "kind": type(error).__name__}
     except (OSError, ValueError, KeyError, TypeError) as error:
         answer = {"error": f"The backup could not be written: {error}"}
-    request.unlink(missing_ok=True)
-    _write(folder / f"{_ANSWER}{request.name.removeprefix(_REQUEST)}", answer)
+    with suppress(OSError):  # a disk without room for the answer: whoever asked is told that none came
+        request.unlink(missing_ok=True)
+        _write(folder / f"{_ANSWER}{request.name.removeprefix(_REQUEST)}", answer)
 
 
 def _write(path: Path, content: dict[str, Any]) -> None:

@@ -11,6 +11,7 @@ from ontology import namespaces as ns
 from ontology.namespaces import Quad
 
 STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
+STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
 REVISION: Final = ns.iri_term(ns.NW + "revision")
 
 
@@ -46,6 +47,12 @@ def make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> It
         for graph, s, p, o in quads:
             base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
             yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
+
+
+def make_first_update(store_id: str) -> str:
+    """Return the text that makes an empty engine a store: its id and revision 0."""
+    first = f"{STORE_NODE} {STORE_ID} {ns.text_term(store_id)} ; {REVISION} 0"
+    return f"INSERT DATA {{ GRAPH <{ns.GRAPH_STORE}> {{ {first} }} }}"
 
 
 def make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int) -> str:

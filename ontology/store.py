@@ -11,6 +11,7 @@ import io
 import itertools
 import threading
 import uuid
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
@@ -20,25 +21,22 @@ from typing import Final
 
 import pyoxigraph as ox
 
+from ontology import commit_text
 from ontology import namespaces as ns
 from ontology.bulk_text import BulkText
-from ontology.commit_text import REVISION, STORE_NODE, describe_commit, make_patch, make_update, write_lines
-from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError, StoreLockedError
+from ontology.engine_faults import reading_store
+from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError
 from ontology.namespaces import Quad
 from ontology.net_quads import NetQuads
 from ontology.store_folder import StoreFolder
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
-_STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
 #: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
 _DISK_FACTOR: Final = 4
+_NOW: Final = partial(datetime.now, UTC)
 _SUBJECTS_PER_QUERY: Final = 500
 _QUADS_PER_FILL: Final = 50_000
-
-
-def _now() -> datetime:
-    return datetime.now(UTC)
 
 
 class Store:
@@ -47,13 +45,11 @@ class Store:
     Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
     """
 
-    def __init__(self, engine: ox.Store, folder: StoreFolder | None, clock: Callable[[], datetime] = _now) -> None:
+    def __init__(self, engine: ox.Store, folder: StoreFolder | None, clock: Callable[[], datetime] = _NOW) -> None:
         self._engine = engine
         self._folder = folder
         self._clock = clock
         self.lock = threading.RLock()
-        if self._read_single(REVISION) is None:
-            self._initialise()
 
     # ---- opening and closing ----
 
@@ -65,33 +61,35 @@ class Store:
         ------
         NotFoundError
             There is no store there and `create` is false.
-        StoreLockedError
-            Another process has it open.
-        FileFormatError
-            The folder holds something else, or its files are damaged.
+        StoreLockedError, UnavailableError, FileFormatError
+            It is open elsewhere, barred, damaged, or the folder holds something else.
         """
         folder = StoreFolder(path)
-        if not folder.exists():
-            if not create:
-                raise NotFoundError(f"There is no store in {path}; make one with: newel load", path=str(path))
-            folder.create()
-        folder.acquire()
-        try:
-            generation = folder.clean_up()
-            return cls(ox.Store(str(generation)), folder)
-        except (OSError, RuntimeError) as error:  # the engine calls damage a RuntimeError
-            folder.release()
-            if "lock" in str(error).lower():
-                raise StoreLockedError(f"Another process has the store in {path} open.", path=str(path)) from error
-            raise FileFormatError(f"The store in {path} cannot be read: {error}", path=str(path)) from error
-        except BaseException:
-            folder.release()
-            raise
+        with reading_store(path):
+            if not folder.exists():
+                if not create:
+                    raise NotFoundError(f"There is no store in {path}; make one with: newel load", path=str(path))
+                folder.create()
+            folder.acquire()
+            try:
+                is_new = not folder.exists()  # asked again: now nobody else can make it
+                generation = folder.begin() if is_new else folder.clean_up()
+                store = cls(ox.Store(str(generation)), folder)
+                if is_new:
+                    store._initialise()
+                    folder.switch_to(generation)
+                store.revision  # noqa: B018 - raises where the files are gone: the engine makes an empty store then
+                return store
+            except BaseException:
+                folder.abandon()
+                raise
 
     @classmethod
     def in_memory(cls) -> Store:
         """Return an empty store that lives in memory only."""
-        return cls(ox.Store(), None)
+        store = cls(ox.Store(), None)
+        store._initialise()
+        return store
 
     def close(self) -> None:
         """Write everything to disk and let go of the folder. The store cannot be used afterwards."""
@@ -108,36 +106,36 @@ class Store:
 
     @property
     def revision(self) -> int:
-        """The number of the last commit."""
-        value = self._read_single(REVISION)
-        return int(value) if value is not None else 0
+        """The number of the last commit; FileFormatError where the engine's files were lost."""
+        value = self._read_single(commit_text.REVISION)
+        if value is None:
+            raise FileFormatError(f"The store in {self.path} is damaged: it holds no revision; restore a backup.")
+        return int(value)
 
     @property
     def store_id(self) -> str:
         """A random identifier made when the store was made."""
-        return self._read_single(_STORE_ID) or ""
+        return self._read_single(commit_text.STORE_ID) or ""
 
     def select(self, query: str) -> list[tuple[str, ...]]:
-        """Return the rows of a SELECT as plain values (an IRI without brackets, a literal's lexical form).
-
-        Unbound is the empty string.
-        """
+        """Return the rows of a SELECT: IRIs without brackets, lexical forms, the empty string where unbound."""
         return list(map(tuple, self.select_rows(query)))
 
     def select_rows(self, query: str) -> Iterator[list[str]]:
         """Return the rows of `select` one by one, through SPARQL 1.1 CSV results, the fastest form of the engine."""
-        result = self._query(query)
-        text = (result.serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
+        with reading_store(self.path):
+            text = (self._query(query).serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
         rows = csv.reader(io.StringIO(text, newline=""))
         next(rows)
         return rows
 
     def select_terms(self, query: str) -> Iterator[tuple[str, ...]]:
         """Yield the rows of a SELECT as N-Triples terms, so that datatypes and languages are kept."""
-        result = self._query(query)
-        names = result.variables
-        for solution in result:
-            yield tuple(str(solution[name]) if solution[name] is not None else "" for name in names)
+        with reading_store(self.path):
+            result = self._query(query)
+            names = result.variables
+            for solution in result:
+                yield tuple(str(solution[name]) if solution[name] is not None else "" for name in names)
 
     def _query(self, query: str) -> ox.QuerySolutions:
         result = self._engine.query(query)
@@ -213,9 +211,11 @@ class Store:
             return revision + 1
 
     def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
-        history = describe_commit(revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=False)
-        inserted = [*plus, *history, *make_patch(plus, minus, revision + 1)]
-        update = make_update(minus, inserted, revision)
+        history = commit_text.describe_commit(
+            revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=False
+        )
+        inserted = [*plus, *history, *commit_text.make_patch(plus, minus, revision + 1)]
+        update = commit_text.make_update(minus, inserted, revision)
         if self._folder is not None:
             self._folder.require_free(_DISK_FACTOR * len(update))
         self._engine.update(update)
@@ -232,7 +232,7 @@ class Store:
         verify: Callable[[], None] | None,
     ) -> None:
         if self._folder is None:
-            lines = b"".join(map(write_lines, blocks))
+            lines = b"".join(map(commit_text.write_lines, blocks))
             if verify is not None:
                 verify()
             self._engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)
@@ -247,7 +247,7 @@ class Store:
                 filling = pool.submit(_fill, clone, text)
                 size = 0
                 for block in blocks:
-                    lines = write_lines(block)
+                    lines = commit_text.write_lines(block)
                     size += len(lines)
                     self._folder.require_free(_DISK_FACTOR * size)
                     text.write(lines)
@@ -266,8 +266,8 @@ class Store:
 
     def _make_last_update(self, net: NetQuads, revision: int, who: str, why: str) -> str:
         counts = (net.n_added, len(net.removed))
-        history = describe_commit(revision + 1, who, why, *counts, self._clock(), is_bulk=True)
-        return make_update(net.removed, history, revision)
+        history = commit_text.describe_commit(revision + 1, who, why, *counts, self._clock(), is_bulk=True)
+        return commit_text.make_update(net.removed, history, revision)
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
         """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
@@ -292,23 +292,22 @@ class Store:
             return self.revision
 
     @staticmethod
-    def read_revision_of(generation: Path) -> int:
-        """Open an engine's folder that is not in use and return its revision; FileFormatError when it is damaged."""
-        try:
-            return Store(ox.Store(str(generation)), None).revision
-        except (OSError, RuntimeError) as error:
-            raise FileFormatError(f"{generation} cannot be read: {error}", path=str(generation)) from error
+    def require_sound(generation: Path, backup: Path) -> int:
+        """Read a generation not in use to its end, return its revision; errors as `reading_store`, named `backup`."""
+        with reading_store(backup):
+            copy = Store(ox.Store(str(generation)), StoreFolder(backup))
+            deque(copy._engine.quads_for_pattern(None, None, None), maxlen=0)
+            return copy.revision
 
     def _read_single(self, predicate: str) -> str | None:
-        query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {STORE_NODE} {predicate} ?o }} }}"
+        query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {commit_text.STORE_NODE} {predicate} ?o }} }}"
         rows = self.select(query)
         return rows[0][0] if rows else None
 
     def _initialise(self) -> None:
-        self._engine.update(
-            f"INSERT DATA {{ GRAPH <{ns.GRAPH_STORE}> {{ "
-            f"{STORE_NODE} {_STORE_ID} {ns.text_term(uuid.uuid4().hex)} ; {REVISION} 0 }} }}"
-        )
+        if self._read_single(commit_text.REVISION) is not None:
+            return  # the process that began it was killed before it could point to it
+        self._engine.update(commit_text.make_first_update(uuid.uuid4().hex))
         if self._folder is not None:
             self._engine.flush()
 

@@ -1,4 +1,4 @@
-"""The folder of a store on disk: its generations, the pointer to the present one, and the lock. Imports errors.
+"""The folder of a store on disk: its generations, the pointer to the present one, and the lock. Imports copies, errors.
 
 ``CURRENT`` names the present generation. It is replaced in one step (temporary file, fsync, `os.replace`,
 fsync of the folder), so a crash leaves the old generation or the new one, never a mixture.
@@ -7,11 +7,14 @@ fsync of the folder), so a crash leaves the old generation or the new one, never
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import time
+from contextlib import suppress
 from pathlib import Path
 from typing import IO, Final
 
+from ontology.copies import CHECKSUMS
 from ontology.errors import FileFormatError, StorageFullError, StoreLockedError
 
 try:
@@ -26,6 +29,10 @@ CACHE_FILE: Final = "snapshot-cache.npz"
 _CURRENT: Final = "CURRENT"
 _LOCK: Final = "LOCK"
 _PREFIX: Final = "generation-"
+_NAME: Final = re.compile(_PREFIX + "[0-9]{1,12}")
+_LONGEST_POINTER: Final = 100
+#: What a folder may hold that is to become a store: a process may have been killed while it made one.
+_OWN: Final = (_LOCK, f"{_CURRENT}.new")
 _REMOVALS: Final = 40
 _BETWEEN_REMOVALS_S: Final = 0.05
 
@@ -36,13 +43,14 @@ class StoreFolder:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._lock_file: IO[str] | None = None
+        self._begun: Path | None = None
 
     def exists(self) -> bool:
         """Whether the folder holds a store."""
         return (self.path / _CURRENT).is_file()
 
     def create(self) -> None:
-        """Make the folder and its first, empty generation.
+        """Make the folder, or see that one that is there may become a store; `begin` makes its first generation.
 
         Raises
         ------
@@ -51,14 +59,37 @@ class StoreFolder:
         """
         if self.path.exists() and not self.path.is_dir():
             raise FileFormatError(f"{self.path} is a file, not a store folder.", path=str(self.path))
-        if self.path.is_dir() and any(p.name not in {_LOCK} and not _is_generation(p) for p in self.path.iterdir()):
+        if self.path.is_dir() and any(p.name not in _OWN and not _is_generation(p) for p in self.path.iterdir()):
             raise FileFormatError(
                 f"{self.path} holds other files; a store needs a folder of its own.", path=str(self.path)
             )
         self.path.mkdir(parents=True, exist_ok=True)
-        first = self.path / f"{_PREFIX}1"
-        first.mkdir(exist_ok=True)
-        self.switch_to(first)
+
+    def begin(self) -> Path:
+        """Return the generation that a store without a pointer begins with: what a killed making of it left, or none.
+
+        Nothing points to it before it is whole (`switch_to`).
+
+        Raises
+        ------
+        FileFormatError
+            There are several generations: the pointer to the present one was lost.
+        """
+        generations = [path for path in self.path.iterdir() if _is_generation(path)]
+        if len(generations) > 1:
+            reason = f"{_CURRENT} is missing and {len(generations)} generations are there; restore a backup"
+            raise FileFormatError(f"The store in {self.path} is damaged: {reason}.", path=str(self.path))
+        if generations:
+            return generations[0]
+        self._begun = self.path / f"{_PREFIX}1"
+        self._begun.mkdir()
+        return self._begun
+
+    def abandon(self) -> None:
+        """Let go of the lock after an opening that failed, without what it began and nothing points to."""
+        if self._begun is not None and not self.exists():
+            shutil.rmtree(self._begun, ignore_errors=True)
+        self.release()
 
     def acquire(self) -> None:
         """Lock the folder for this process until `release` (a killed process lets go by itself).
@@ -93,9 +124,10 @@ class StoreFolder:
         FileFormatError
             The pointer is damaged or names a generation that is not there.
         """
-        name = (self.path / _CURRENT).read_text(encoding="utf-8").strip()
+        with (self.path / _CURRENT).open(encoding="utf-8", errors="replace") as handle:
+            name = handle.read(_LONGEST_POINTER).strip()
         current = self.path / name
-        if not name.startswith(_PREFIX) or not current.is_dir():
+        if not _NAME.fullmatch(name) or not current.is_dir():
             raise FileFormatError(f"The store in {self.path} is damaged: it points to {name!r}.", path=str(self.path))
         return current
 
@@ -108,9 +140,11 @@ class StoreFolder:
         # a killed bulk load leaves files that the engine never removes by itself
         for leftover in current.glob("bulk-*.sst"):
             leftover.unlink()
-        (self.path / f"{_CURRENT}.new").unlink(missing_ok=True)
-        for request in self.path.glob("backup-*"):
-            request.unlink(missing_ok=True)
+        for name in (f"{_CURRENT}.new", CHECKSUMS):  # from now on the files change
+            (self.path / name).unlink(missing_ok=True)
+        for pattern in ("backup-request-*", "backup-answer-*"):
+            for request in self.path.glob(pattern):
+                request.unlink(missing_ok=True)
         return current
 
     def drop_cache(self) -> None:
@@ -119,8 +153,10 @@ class StoreFolder:
 
     def next_generation(self) -> Path:
         """Return the path of a generation that does not exist yet."""
-        number = int(self.get_current().name.removeprefix(_PREFIX)) + 1
-        path = self.path / f"{_PREFIX}{number}"
+        numbers = [int(path.name.removeprefix(_PREFIX)) for path in self.path.iterdir() if _is_generation(path)]
+        with suppress(OSError, FileFormatError):  # a store that is to be replaced may be damaged or new
+            numbers = [int(self.get_current().name.removeprefix(_PREFIX))]
+        path = self.path / f"{_PREFIX}{max(numbers, default=0) + 1}"
         self.remove_generation(path)
         return path
 
@@ -168,4 +204,4 @@ class StoreFolder:
 
 
 def _is_generation(path: Path) -> bool:
-    return path.is_dir() and path.name.startswith(_PREFIX)
+    return _NAME.fullmatch(path.name) is not None and path.is_dir()

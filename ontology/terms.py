@@ -18,8 +18,10 @@ _LITERAL: Final = re.compile(r'"((?:[^"\\]|\\.)*)"(?:@([A-Za-z0-9-]+)|\^\^<([^>]
 _ESCAPE: Final = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))", re.DOTALL)
 _ESCAPED: Final = {"n": "\n", "r": "\r", "t": "\t", "b": "\b", "f": "\f", '"': '"', "'": "'", "\\": "\\"}
 _PLAIN: Final = ns.XSD + "string"
+#: Without blanks and marks that nobody sees, which RFC 3987 allows: a cell of a table would lose them at its ends.
 _CHARACTER: Final = (
-    r"(?:[^\x00-\x20\x7f-\x9f<>\"{}|^`\\\[\]%#\ud800-\udfff\ue000-\uf8ff\ufdd0-\ufdef\ufff0-\uffff"
+    r"(?:[^\x00-\x20\x7f-\xa0\u1680\u2000-\u200f\u2028-\u202f\u205f-\u206f\u3000\ufeff<>\"{}|^`\\\[\]%#"
+    r"\ud800-\udfff\ue000-\uf8ff\ufdd0-\ufdef\ufff0-\uffff"
     r"\U000e0000-\U000e0fff\U000f0000-\U0010ffff]|%[0-9A-Fa-f]{2})"
 )
 _IRI: Final = re.compile(

@@ -25,6 +25,7 @@ from loaders.template import export_template
 from ontology.backups import backup_store, restore_store
 from ontology.checks.changes import check_everything
 from ontology.errors import Finding, FindingsError, InputError
+from ontology.graph.foreign import count_foreign
 from ontology.graph.live import LiveGraph
 from ontology.namespaces import DATA_GRAPHS
 
@@ -149,8 +150,11 @@ def export(path: Path, kind: str | None, store: Path) -> None:
                 f"{path.name}: write .xlsx, a linked-data suffix ({' '.join(sorted(LINKED_DATA_SUFFIXES))}) or the "
                 "name of a folder for CSV tables; or say --as."
             )
+    if store.resolve() in (path.resolve(), *path.resolve().parents):
+        raise InputError(f"{path} lies in the store itself; name a place elsewhere.", path=str(path))
     with open_graph(store) as graph:
         snapshot = graph.get_snapshot()
+        n_left_out = 0 if kind == "linked-data" else count_foreign(graph.store, snapshot)
         if kind == "workbook":
             export_workbook(snapshot, path)
         elif kind == "csv":
@@ -158,6 +162,8 @@ def export(path: Path, kind: str | None, store: Path) -> None:
         else:
             quads = [quad for name in DATA_GRAPHS for quad in graph.store.read_graph(name)]
             export_linked_data(quads, path)
+        if n_left_out:
+            click.echo(f"Left out: {n_left_out:,} triples of others, which no table holds; linked data keep them.")
         click.echo(f"Wrote revision {snapshot.revision} to {path}.")
 
 

@@ -1,4 +1,4 @@
-"""Options that several commands share, and opening the store they name. Imports ontology.graph.live."""
+"""Options that several commands share, and opening the store they name. Imports ontology.graph.live, path aims."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 import click
 
+from ontology.analysis.paths.aims import AIMS
 from ontology.errors import UnavailableError
 from ontology.graph.live import LiveGraph
 
@@ -72,6 +73,22 @@ def on_option(command: _F) -> _F:
     return click.option("--on", type=Date(), default=get_today, help="The day asked about (default: today, UTC).")(
         command
     )
+
+
+def with_path_options(command: _F) -> _F:
+    """Add what a learning path, and a calendar made of one, may be asked."""
+    for option in (
+        click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0, min_open=True),
+                     help="Seconds to compute at the most."),
+        click.option("--already-booked", type=Ids(), default="", metavar="C1,C2", help="Courses taken for granted."),
+        click.option("--exclude", type=Ids(), default="", metavar="C1,C2", help="Courses never used."),
+        click.option("--max-cost", type=click.FloatRange(min=0), help="Budget of money."),
+        click.option("--max-hours", type=click.FloatRange(min=0), help="Budget of study hours."),
+        click.option("--desirable", "with_desirable", is_flag=True, help="Reach the desirable requirements too."),
+        click.option("--minimise", type=click.Choice(AIMS), default="hours", show_default=True, help="The first aim."),
+    ):  # fmt: skip
+        command = option(command)
+    return command
 
 
 @contextmanager

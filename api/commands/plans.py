@@ -13,7 +13,7 @@ from api import services
 from api.app import create_app
 from api.commands import tables_of_plans
 from api.commands.asking import answer, get_subject, with_common_options, with_person_and_role
-from api.commands.options import Date, open_graph
+from api.commands.options import Date, open_graph, with_path_options
 from api.pages.development_plan import render_plan_file
 from api.services.plans import DEFAULT_AT_ONCE, CalendarWishes
 from loaders.targets import write_beside
@@ -37,22 +37,17 @@ class Dates(click.ParamType[Any]):
 
 
 def with_calendar_options(command: _F) -> _F:
-    """Add what a calendar may be asked."""
+    """Add what a calendar may be asked: what its learning path may, and how it is spread over the weeks."""
     for option in (
-        click.option("--minimise", type=click.Choice(["hours", "cost", "courses", "weeks"]), default="hours",
-                     show_default=True, help="Aim of the path."),
-        click.option("--desirable", "with_desirable", is_flag=True, help="Reach the desirable requirements too."),
         click.option("--start", type=Date(), help="First day of the plan (default: the day asked about)."),
         click.option("--study-hours-per-week", type=click.FloatRange(min=0.25, max=168),
                      help="Hours a week for learning (default: the person's own)."),
         click.option("--at-once", type=click.IntRange(min=1, max=20), default=DEFAULT_AT_ONCE, show_default=True,
                      help="Most courses that run on one day."),
         click.option("--holidays", type=Dates(), default="", metavar="D1,D2", help="Days without study."),
-        click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0, min_open=True),
-                     help="Seconds to compute at the most."),
     ):  # fmt: skip
         command = option(command)
-    return command
+    return with_path_options(command)
 
 
 @click.command()

@@ -18,6 +18,7 @@ from api.commands.console import (
     make_console,
     make_table,
     print_end,
+    print_unreachable,
 )
 from ontology.graph.snapshot import Snapshot
 
@@ -33,6 +34,7 @@ def show_schedule(snapshot: Snapshot, answer: Answer) -> None:
 def _print_calendar(console: Console, snapshot: Snapshot, schedule: Answer) -> None:
     status = "no earlier finish among these courses" if schedule["status"] == "optimal" else None
     console.print(Text(f"Status: {status or explain_status(schedule['status'])}."))
+    _print_missing(console, snapshot, schedule)
     if schedule["finish"] is None:
         return
     console.print(
@@ -46,7 +48,7 @@ def _print_calendar(console: Console, snapshot: Snapshot, schedule: Answer) -> N
     right = ("#", "h", "h/week", "slack d")
     table = make_table("#", "course", "first day", "last day", "h", "h/week", "slack d", "", "after", right=right)
     for number, course in enumerate(schedule["courses"], start=1):
-        marks = [mark for mark in ("critical", "renewal") if course[f"is_{mark}"]]
+        marks = [mark for mark in ("critical", "renewal", "booked") if course[f"is_{mark}"]]
         table.add_row(
             str(number),
             Text(course["label"]),
@@ -59,19 +61,44 @@ def _print_calendar(console: Console, snapshot: Snapshot, schedule: Answer) -> N
             ", ".join(numbers[i] for i in course["waits_for"]),
         )
     console.print(table)
+    if schedule["booked_hours"] or schedule["booked_cost"]:
+        hours, cost = format_quantity(schedule["booked_hours"], "h"), format_quantity(schedule["booked_cost"])
+        console.print(Text(f"Booked already, in the calendar but not counted above: {hours}, cost {cost}."))
     if len(schedule["critical_chain"]) > 1:
-        console.print(
-            Text(f"One after the other until the finish: {get_names(snapshot.courses, schedule['critical_chain'])}.")
-        )
+        console.print(Text("What holds the finish, one after the other:"))
+        for link in schedule["critical_links"]:
+            console.print(
+                Text(f"  {numbers[link['course']]} {get_name(snapshot.courses, link['course'])}: {link['reason']}")
+            )
+    elif schedule["no_chain"]:
+        console.print(Text(schedule["no_chain"]))
     for row in schedule["lapsing"]:
         told = (
             f"renewed by {get_name(snapshot.courses, row['renewal'])} on {row['renewed_on']}" if row["renewal"] else ""
         )
         words = " ".join(filter(None, (f"{told}." if told else "", row["reason"])))
         console.print(Text(f"Lapses meanwhile: {row['label']}, last day {row['valid_until']}: {words}"))
-    for row in schedule["unreachable"]:
-        label = get_name(snapshot.competencies, row["competency"])
-        console.print(Text(f"Cannot be reached: {label} at level {row['level']}: {row['reason']}"))
+    print_unreachable(console, snapshot, schedule["unreachable"])
+
+
+def _print_missing(console: Console, snapshot: Snapshot, schedule: Answer) -> None:
+    """Print plainly that the target is not reached, and what stays missing."""
+    if schedule["is_target_reached"]:
+        return
+    before, after = (
+        "–" if schedule[name] is None else f"{schedule[name]:.2f}" for name in ("readiness_before", "readiness_after")
+    )
+    console.print(Text(f"The target is not reached: readiness {before} before, {after} after this plan."))
+    budget = schedule["budget"]
+    if schedule["within_budget"] is False:
+        hours, cost = format_quantity(budget["needed_hours"], "h"), format_quantity(budget["needed_cost"])
+        console.print(Text(f"The budget does not pay for the whole path: that takes {hours} and {cost} of cost."))
+    for row in schedule["missing"]:
+        if row["state"] == "beyond-budget":
+            label = get_name(snapshot.competencies, row["competency"])
+            console.print(
+                Text(f"Beyond the budget: {label} at level {row['level']}; level {row['reached']} is reached.")
+            )
 
 
 def show_development_plan(snapshot: Snapshot, answer: Answer) -> None:

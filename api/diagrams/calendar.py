@@ -29,8 +29,8 @@ from ontology.graph.snapshot import Snapshot
 __all__ = ["build_calendar_picture", "count_pages"]
 
 CAUTION: Final = (
-    "An offer to learn, not a promise of a place or a date: no course is booked, and shifts, rest time and the dates "
-    "on which a course is held are not known here."
+    "An offer to learn, not a promise of a place or a date: it books nothing, and shifts, rest time and the dates on "
+    "which a course is held are not known here."
 )
 _WIDTH: Final = 1240
 _NAMES: Final = 236
@@ -174,6 +174,8 @@ def _build_course(result: ScheduleResult, course: ScheduledCourse, numbers: dict
         mark=str(numbers[course.id]),
     )
     words = format_span(course.first_day, course.last_day)
+    if course.is_booked:
+        words += ", booked"
     if course.is_renewal:
         words += ", renewal"
     words += ", critical" if course.is_critical else f", slack {course.slack_days} d"
@@ -236,48 +238,42 @@ def _draw_rows(drawing: Drawing, axis: Axis, result: ScheduleResult, rows: Seque
             drawing.add_frame(0, y, axis.right, row.height, ground=style.PAPER, border=style.PAPER, is_rounded=False)
     axis.draw(drawing, top, above, below, result.holidays, _HOLIDAY)
     y = above
-    for row in rows:
-        _draw_row(drawing, axis, row, y)
+    for number, row in enumerate(rows):
+        _draw_row(drawing, axis, row, y, style.WHITE if number % 2 else style.PAPER)
         y += row.height
 
 
-def _draw_row(drawing: Drawing, axis: Axis, row: _Row, y: float) -> None:
+def _draw_row(drawing: Drawing, axis: Axis, row: _Row, y: float, ground: str) -> None:
     drawing.add_card(row.name, 0, y + 3, row.card, link=row.link, tooltip=row.tooltip)
     middle = y + row.height / 2
     left, right = axis.get_x(row.first), axis.get_x(row.last + 1)
-    is_strong = row.mark == _CRITICAL
-    drawing.add_frame(
-        left,
-        middle - _BAR / 2,
-        max(right - left, 2),
-        _BAR,
-        ground=row.mark.colour,
-        border=style.INK if is_strong else style.LINE,
-        is_rounded=False,
-    )
     end = axis.get_x(min(row.last + row.spare + 1, axis.days)) if row.spare else right
     width = measure(row.words, style.SMALL_PT) + 4
     words = build_words_card([Line(row.words, max_lines=1)], int(width) + 4)
-    # beside the bar where there is room: at the right, else at the left, else on it
-    x = end + 5
+    # beside the bar where there is room: at the right, else at the left, else below it, so that its end is seen
+    x, bar, line = end + 5, middle, middle
     if x + words.width > axis.right:
-        x = left - words.width - 5 if left - words.width - 5 > axis.left else axis.right - words.width
-        if left - words.width < x < right:
-            _lay_ground(drawing, x, middle, words)
-    drawing.add_card(f"{row.name}/words", x, middle - words.height / 2, words, tooltip=row.tooltip)
-    # where the words stand in its way the line ends before them
-    stop = end if x >= end or x + words.width <= right else x - 4
-    if row.spare and stop > right:
+        x = left - words.width - 5
+        if x <= axis.left:
+            x, bar, line = min(left, axis.right - words.width), middle - 8, middle + 9
+    drawing.add_frame(
+        left,
+        bar - _BAR / 2,
+        max(right - left, 2),
+        _BAR,
+        ground=row.mark.colour,
+        border=style.INK if row.mark == _CRITICAL else style.LINE,
+        is_rounded=False,
+    )
+    # the lines of months do not run through the words
+    drawing.add_frame(x - 2, line - 7, words.width + 2, 14, ground=ground, border=ground, is_rounded=False)
+    drawing.add_card(f"{row.name}/words", x, line - words.height / 2, words, tooltip=row.tooltip)
+    if row.spare and end > right:
         drawing.add_line(
             row.name,
             f"{row.name}/words",
-            [(right, middle), (stop, middle)],
+            [(right, bar), (end, bar)],
             tooltip=f"slack {row.spare} days",
             mark=_SPARE,
             has_arrow=False,
         )
-
-
-def _lay_ground(drawing: Drawing, x: float, middle: float, words: Card) -> None:
-    """Put white behind words that stand on a bar."""
-    drawing.add_frame(x - 2, middle - 7, words.width + 2, 14, ground=style.WHITE, border=style.WHITE, is_rounded=False)

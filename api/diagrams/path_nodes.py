@@ -6,7 +6,6 @@ already are words on the course that asks for them.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
@@ -103,9 +102,9 @@ def _build_node(
     if node[0] == "course":
         position = graph.nodes[node]["position"]
         told = [level for level in full.predecessors(node) if level not in graph]
-        return _build_course(snapshot, result.courses[position - 1], position, full, told)
+        return _build_course(snapshot, result.taken[position - 1], position, full, told)
     steps = sorted(graph.nodes[course]["position"] for course in graph.predecessors(node))
-    return _build_level(snapshot, graph, node, steps, {course.id for course in result.courses})
+    return _build_level(snapshot, graph, node, steps, set(result.order))
 
 
 def _build_course(
@@ -116,20 +115,21 @@ def _build_course(
         Line(course.label, style.TEXT_PT, bold=True, max_lines=4),
         Line(facts, colour=style.QUIET, max_lines=3),
     ]
-    groups: defaultdict[str, list[str]] = defaultdict(list)
-    for node in sorted(told):
-        data = full.nodes[node]
-        groups["held already" if data["is_held"] else "booked"].append(
-            format_level(snapshot, data["competency"], data["level"])
-        )
-    needs = "; ".join(f"{words}: {', '.join(levels)}" for words, levels in groups.items())
+    is_booked = full.nodes["course", course.id]["is_booked"]
+    if is_booked:
+        rows.insert(1, Line("booked already", bold=True, max_lines=1))
+    # every other level has a course before this one, which a line leads from
+    held = [full.nodes[node] for node in sorted(told)]
+    needs = ", ".join(format_level(snapshot, data["competency"], data["level"]) for data in held)
     if needs:
-        rows.append(Line(f"needs too, {needs}", max_lines=4))
+        rows.append(Line(f"needs too, held already: {needs}", max_lines=4))
+    mark = ", booked already" if is_booked else ""
+    told_of = [f"Step {step}: {course.label} ({course.id}){mark}, {facts}", needs and f"needs held already: {needs}"]
     return NodeCard(
         get_node_name("course", course.id),
         build_fixed_card(rows, COURSE_WIDTH, style.COURSE.colour, mark=str(step)),
         get_link("courses", course.id),
-        "; ".join(filter(None, (f"Step {step}: {course.label} ({course.id}), {facts}", needs and f"needs {needs}"))),
+        "; ".join(filter(None, told_of)),
         is_course=True,
     )
 

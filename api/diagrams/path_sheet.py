@@ -25,6 +25,7 @@ from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group
 from api.diagrams.sheet_picture import SheetContent
 from api.diagrams.start import build_start_cell, get_start_name
 from api.diagrams.text import get_link, get_node_name
+from ontology.analysis.paths.booking import BookedCourse
 from ontology.analysis.paths.learning_path import LearningPathResult, PathCourse
 from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
@@ -71,14 +72,14 @@ def _build_course_groups(
     targets: set[str],
     shown: Collection[int],
 ) -> list[Group]:
-    steps = {course.id: step for step, course in enumerate(result.courses, start=1)}
+    steps = {course.id: step for step, course in enumerate(result.taken, start=1)}
     needed: defaultdict[str, list[int]] = defaultdict(list)
-    for course in result.courses:
+    for course in result.taken:
         for later in course.enables:
             needed[later].append(steps[course.id])
     groups: list[Group] = []
     single: list[Cell] = []
-    for chain in find_chains([course for course in result.courses if steps[course.id] in shown]):
+    for chain in find_chains([course for course in result.taken if steps[course.id] in shown]):
         cells = tuple(
             _build_course(snapshot, course, steps[course.id], needed[course.id], reaches[course.id], targets)
             for course in chain
@@ -118,7 +119,7 @@ def _build_course(
     reaches: Sequence[str],
     targets: set[str],
 ) -> Cell:
-    facts = format_facts(snapshot, course)
+    facts = format_facts(snapshot, course) + (", booked already" if isinstance(course, BookedCourse) else "")
     rows = [
         Line(course.label, style.NAME_PT, bold=True, columns=NAME_COLUMNS - 3, max_lines=None),
         build_note(facts, NOTE_COLUMNS - 3),

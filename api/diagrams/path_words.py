@@ -60,7 +60,7 @@ def get_reached_levels(snapshot: Snapshot, profile: Profile, result: LearningPat
     """Return, for each course, the levels it gives that are a target or asked for on the way: the highest of each."""
     graph = build_path_graph(snapshot, profile, result)
     words: dict[str, list[str]] = {}
-    for course in result.courses:
+    for course in result.taken:
         highest: dict[str, int] = {}
         for node in graph.successors(("course", course.id)):
             data = graph.nodes[node]
@@ -112,8 +112,10 @@ def build_subtitle(result: LearningPathResult, aims: Sequence[Aim]) -> str:
     total = f"{format_count(len(result.courses), 'course')}, {format_number(result.study_hours)} study hours"
     if result.cost:
         total += f", cost {format_number(result.cost)}"
+    if result.booked:
+        total += f", beside {len(result.booked)} booked already"
     if result.within_budget is False:
-        return f"{total}: what the budget buys; {format_count(lost, 'target level')} not reached."
+        return f"{total}: what the budget buys. The target is not reached: {tell_missing(result, lost)}."
     if result.status == "optimal":
         return f"{total}: the least {_MORE[result.minimise]}, proved for these entries."
     if result.status == "feasible":
@@ -122,19 +124,31 @@ def build_subtitle(result: LearningPathResult, aims: Sequence[Aim]) -> str:
     return f"{total} to what can be reached; {format_count(lost, 'target level')} cannot be reached by any courses."
 
 
+def tell_missing(result: LearningPathResult, lost: int) -> str:
+    """Return how many target levels a budget leaves open, and the readiness that it brings."""
+    words = f"{format_count(lost, 'target level')} {'stays' if lost == 1 else 'stay'} open"
+    if result.readiness_before is None or result.readiness_after is None:
+        return words
+    return f"{words}, readiness {result.readiness_before:.2f} before, {result.readiness_after:.2f} after"
+
+
 def build_description(
     snapshot: Snapshot, result: LearningPathResult, aims: Sequence[Aim], reaches: Mapping[str, Sequence[str]]
 ) -> str:
     """Return the path in words: every step with what it reaches and makes possible, and the targets left."""
-    steps = {course.id: number for number, course in enumerate(result.courses, start=1)}
+    steps = {course.id: number for number, course in enumerate(result.taken, start=1)}
     sentences = [build_subtitle(result, aims)]
-    for step, course in enumerate(result.courses, start=1):
-        words = f"Step {step}: {course.label}, {format_number(course.study_hours)} h"
+    booked = {row.id for row in result.booked}
+    for step, course in enumerate(result.taken, start=1):
+        mark = " (booked already)" if course.id in booked else ""
+        words = f"Step {step}: {course.label}{mark}, {format_number(course.study_hours)} h"
         words += f", reaches {', '.join(reaches[course.id])}" if reaches[course.id] else ""
         later = [str(steps[i]) for i in course.enables if i in steps]
         sentences.append(f"{words}, needed for step {', '.join(later)}." if later else f"{words}.")
     held = [f"{aim.label} (level {aim.level})" for aim in aims if aim.step == 0]
     if held:
         sentences.append(f"Held already: {', '.join(held)}.")
-    sentences += [f"{aim.label} (level {aim.level}) {aim.words}: {aim.reason}" for aim in aims if aim.step is None]
+    lost = [aim for aim in aims if aim.step is None]
+    sentences += [f"{aim.label} (level {aim.level}) {aim.words}: {aim.reason or 'beyond the budget.'}" for aim in lost]
+    sentences += result.remarks
     return " ".join(sentences)

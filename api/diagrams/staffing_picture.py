@@ -29,9 +29,10 @@ CAUTION: Final = (
     "competent person and the local code are. A bottleneck is a fault of the organisation, no ground to refuse leave."
 )
 _WIDTH: Final = 1240
-_PEOPLE: Final = 230
-_SPACE: Final = 220
-_SLOTS: Final = 330
+#: The two columns and the room for lines between them take the whole width.
+_PEOPLE: Final = 340
+_SPACE: Final = 320
+_SLOTS: Final = _WIDTH - _PEOPLE - _SPACE
 
 _FILLS: Final = style.Mark("fills it in this assignment", style.INK, width=2.2)
 _COULD: Final = style.Mark("could fill it too", style.LINE, width=0.9)

@@ -15,12 +15,12 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, Flask, Response, make_response, render_template, request
 
 from api import services
-from api.context import get_slow_gate, get_snapshot
+from api.context import get_slow_gate
 from api.diagrams.calendar import build_calendar_picture, count_pages
 from api.diagrams.calendar_axis import format_day
 from api.diagrams.render import is_available, render
 from api.diagrams.text import format_number
-from api.resources.asking import get_asked, require_known_role
+from api.resources.asking import ask_from_person
 from api.resources.plans import get_wishes
 from api.schemas.plan_parameters import DevelopmentPlanParameters
 from api.services.plan_documents import ASKS
@@ -44,11 +44,8 @@ def build_development_plan_blueprint() -> Blueprint:
 
 def show_page(id: str) -> Response:
     """Show the plan of a person for the role of the parameter ``role``."""
-    snapshot = get_snapshot()
-    snapshot.require_person(id)
-    asked = get_asked(DevelopmentPlanParameters)
-    role_id = require_known_role(snapshot, "role", asked["role"])
-    wishes = get_wishes(asked)
+    snapshot, role_id, _, asked = ask_from_person(id, DevelopmentPlanParameters)
+    wishes = get_wishes(snapshot, asked)
     with get_slow_gate().enter():
         plan = services.find_development_plan(snapshot, role_id, id, on=asked["on"], **wishes)
         answer = services.answer_development_plan(snapshot, plan, id, with_routes=asked["with_routes"], **wishes)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from flask import request
 from marshmallow import Schema
 
-from api.context import get_request, get_settings, get_today
+from api.context import get_request, get_settings, get_snapshot, get_today
 from api.errors import ParameterError, WrongParameter
 from api.schemas.parameters import get_schema, load_parameters
 from ontology.graph.snapshot import Snapshot
@@ -18,7 +18,13 @@ _LONGEST_KEPT: Final = 500
 _asked: dict[tuple[type[Schema], bytes], dict[str, Any]] = {}
 
 #: Path parameter of an answer, for the OpenAPI document.
-ID_PARAMETER: dict[str, Any] = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
+ID_PARAMETER: dict[str, Any] = {
+    "in": "path",
+    "name": "id",
+    "required": True,
+    "schema": {"type": "string"},
+    "description": "Id of the person, role, competency or team that the path names.",
+}
 
 
 def get_asked(schema: type[Schema]) -> dict[str, Any]:
@@ -61,6 +67,33 @@ def require_known_role(snapshot: Snapshot, parameter: str, role_id: str) -> str:
     if role_id not in snapshot.roles:
         raise ParameterError(WrongParameter(parameter, role_id, "must be the id of a role: there is none in roles"))
     return role_id
+
+
+class PathQuestion(NamedTuple):
+    """What is asked of the way to a role: `start` says whose levels count, a person's or those of a role's profile."""
+
+    snapshot: Snapshot
+    role_id: str
+    start: dict[str, str]
+    asked: dict[str, Any]
+
+
+def ask_from_person(person_id: str, schema: type[Schema]) -> PathQuestion:
+    """Return the question about a person of the path and the role of the parameter ``role``."""
+    snapshot = get_snapshot()
+    snapshot.require_person(person_id)
+    asked = get_asked(schema)
+    role_id = require_known_role(snapshot, "role", asked["role"])
+    return PathQuestion(snapshot, role_id, {"person_id": person_id}, asked)
+
+
+def ask_from_role(role_id: str, schema: type[Schema]) -> PathQuestion:
+    """Return the question about a role of the path and the role of the parameter ``from``."""
+    snapshot = get_snapshot()
+    snapshot.require_role(role_id)
+    asked = get_asked(schema)
+    start = {"from_role_id": require_known_role(snapshot, "from", asked["from"])}
+    return PathQuestion(snapshot, role_id, start, asked)
 
 
 def require_known_people(snapshot: Snapshot, parameter: str, people: Iterable[str]) -> None:

@@ -20,7 +20,14 @@ from api.errors import ParameterError, WrongParameter
 from api.etags import build_not_modified, is_unchanged
 from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
 from api.openapi import View, add_route, build_blueprint, describe
-from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.asking import (
+    ID_PARAMETER,
+    PathQuestion,
+    ask_from_person,
+    ask_from_role,
+    get_asked,
+    require_known_role,
+)
 from api.resources.paths import get_path_options, get_route_limits
 from api.resources.teams import ask_about_team
 from api.responses import add_cache_rules, compute_answer_etag
@@ -118,9 +125,7 @@ def show_competency(id: str) -> Response:
 )
 def show_path_of_person(id: str) -> Response:
     """Draw a person's learning path."""
-    get_snapshot().require_person(id)
-    asked = get_asked(PersonPathDiagramParameters)
-    return _respond_with_path(require_known_role(get_snapshot(), "role", asked["role"]), asked, person_id=id)
+    return _respond_with_path(ask_from_person(id, PersonPathDiagramParameters))
 
 
 @describe_picture(
@@ -129,9 +134,7 @@ def show_path_of_person(id: str) -> Response:
 )
 def show_path_of_role(id: str) -> Response:
     """Draw the learning path from another role to this one."""
-    get_snapshot().require_role(id)
-    asked = get_asked(RolePathDiagramParameters)
-    return _respond_with_path(id, asked, from_role_id=require_known_role(get_snapshot(), "from", asked["from"]))
+    return _respond_with_path(ask_from_role(id, RolePathDiagramParameters))
 
 
 @describe_picture(
@@ -170,17 +173,13 @@ def show_coverage(id: str) -> Response:
     return respond_with_picture(draw)
 
 
-def _respond_with_path(
-    role_id: str, asked: dict[str, Any], *, person_id: str | None = None, from_role_id: str | None = None
-) -> Response:
-    snapshot = get_snapshot()
+def _respond_with_path(question: PathQuestion) -> Response:
+    snapshot, role_id, start, asked = question
     options = get_path_options(snapshot, asked)
 
     def draw() -> str:
-        result = services.find_path(
-            snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=asked["on"], **options
-        )
-        profile = services.get_profile(snapshot, person_id, from_role_id, asked["on"])
+        result = services.find_path(snapshot, role_id, **start, on=asked["on"], **options)
+        profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), asked["on"])
         return pictures.draw_learning_path(snapshot, profile, result, **_get_layout(asked))
 
     return respond_with_picture(draw, is_slow=True)

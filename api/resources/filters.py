@@ -1,4 +1,4 @@
-"""Lists cut down by exact column values and by words of labels. Imports the collections and their columns."""
+"""Lists cut down by exact column values and by words of labels. Imports the collections, their columns and settings."""
 
 from __future__ import annotations
 
@@ -10,18 +10,30 @@ from marshmallow import Schema, ValidationError, fields
 from api.collection import Collection
 from api.schemas.parameter_kinds import WholeParameter, parse_flag, parse_number, parse_whole
 from api.schemas.parameters import ParametersSchema
-from api.schemas.values import LARGEST, parse_date
+from api.schemas.values import LARGEST, add_metadata, parse_date
+from api.settings import Settings
 from ontology.columns import Column
 
 _PAGE: Final = "page"
 _PAGE_SIZE: Final = "page_size"
+#: How a value of each kind is written in an address.
+_SHAPES: Final = {
+    "integer": "a whole number",
+    "number": "a number like 12 or 12.5",
+    "flag": "yes or no",
+    "date": "a date like 2026-11-24",
+}
 
 
 class FilterParameter(fields.String):
     """A value of a column in text; empty matches what is not set."""
 
     def __init__(self, column: Column, **kwargs: Any) -> None:
-        super().__init__(**kwargs)
+        more = _SHAPES.get(column.kind, "")
+        if column.kind == "choice":
+            more = f"one of {', '.join(column.choices)}"
+        about = f"Only records with this value. {column.about}" + (f" Here: {more}; empty: not set." if more else "")
+        super().__init__(**add_metadata(kwargs, description=about))
         self.column = column
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
@@ -55,15 +67,17 @@ def build_list_schema(collection: Collection, *, without: str = "") -> type[Sche
     """Return the parameters of a collection's list: page, page_size, its columns, and q where it is searched."""
     members: dict[str, Any] = {}
     if collection.table.name == "scales":
-        members["id"] = FilterParameter(collection.table.columns[0], metadata={"description": "Id of a scale."})
+        members["id"] = FilterParameter(collection.table.columns[0])
     else:
         for column in collection.table.columns:
             if column.name != without:
-                members[column.name] = FilterParameter(column, metadata={"description": column.about})
+                members[column.name] = FilterParameter(column)
     if collection.is_searched:
         members["q"] = fields.String(metadata={"description": "Words of the label (or another name), in any order."})
     members[_PAGE] = WholeParameter(1, LARGEST, load_default=1, metadata={"description": "Page, from 1."})
-    members[_PAGE_SIZE] = WholeParameter(1, LARGEST, load_default=None, metadata={"description": "Records on a page."})
+    usual = Settings()
+    size = f"Records on a page (default: {usual.page_size_default}, at most {usual.page_size_max})."
+    members[_PAGE_SIZE] = WholeParameter(1, LARGEST, load_default=None, metadata={"description": size})
     name = "ListOf" + collection.what + ("Below" if without else "")
     return ParametersSchema.from_dict(members, name=name)
 

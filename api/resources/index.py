@@ -16,7 +16,9 @@ from api.schemas.answers import Health, Index
 from api.schemas.parameters import NoParameters, load_parameters
 
 _ROUTES: Final = "{?to,max_moves,preparation_limit,level_limit,avoid,via,study_hours_per_week,on,time_limit"
-_PATH: Final = "minimise,desirable,max_hours,max_cost,exclude,already_booked,alternatives,on,time_limit"
+_WISHES: Final = "minimise,desirable,max_hours,max_cost,exclude,already_booked,on,time_limit"
+_PATH: Final = _WISHES + ",alternatives"
+_CALENDAR: Final = _WISHES + ",start,study_hours_per_week,at_once,holidays"
 #: Answers as URI templates (RFC 6570), by who asks.
 ANSWERS: Final = {
     "gap": "/api/people/{id}/gap{?role,on}",
@@ -31,12 +33,9 @@ ANSWERS: Final = {
     "reach_gains_of_roles": "/api/roles/{id}/reach-gains{?preparation_limit,level_limit,limit,on,time_limit}",
     "framework_review": "/api/framework-review{?preparation_limit,level_limit,on,time_limit}",
     "similar": "/api/roles/{id}/similar{?limit}",
-    "schedule": "/api/people/{id}/schedule{?role,minimise,desirable,start,study_hours_per_week,at_once,holidays,on,"
-    "time_limit}",
-    "schedule_of_roles": "/api/roles/{id}/schedule{?from,minimise,desirable,start,study_hours_per_week,at_once,"
-    "holidays,on,time_limit}",
-    "development_plan": "/api/people/{id}/development-plan{?role,minimise,desirable,start,study_hours_per_week,at_once,"
-    "holidays,with_routes,on,time_limit,format}",
+    "schedule": "/api/people/{id}/schedule{?role," + _CALENDAR + "}",
+    "schedule_of_roles": "/api/roles/{id}/schedule{?from," + _CALENDAR + "}",
+    "development_plan": "/api/people/{id}/development-plan{?role," + _CALENDAR + ",with_routes,format}",
     "coverage": "/api/teams/{id}/coverage{?on,away}",
     "coverage_timeline": "/api/teams/{id}/coverage-timeline{?from,until,weeks,on,away,time_limit}",
     "stand_ins": "/api/teams/{id}/stand-ins{?person,competency,level,limit,on,away}",
@@ -52,27 +51,24 @@ ANSWERS: Final = {
     "training_timetable": "/api/teams/{id}/training-timetable{?on,away,hours_limit,tolerance,weigh_criticality,"
     "exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,format}",
 }
-_OF_ROUTES: Final = _ROUTES + ",layout,page,format}"
+_SHOWN: Final = ",layout,page,format"
+_OF_ROUTES: Final = _ROUTES + _SHOWN + "}"
 DIAGRAMS: Final = {
     "role": "/api/roles/{id}/diagram{?layout,page,format}",
     "competency": "/api/competencies/{id}/diagram{?layout,page,format}",
-    "learning_path": "/api/people/{id}/learning-path/diagram"
-    "{?role,minimise,desirable,exclude,on,time_limit,layout,page,format}",
+    "learning_path": "/api/people/{id}/learning-path/diagram{?role," + _WISHES + _SHOWN + "}",
     "routes": "/api/people/{id}/routes/diagram" + _OF_ROUTES,
-    "learning_path_of_roles": "/api/roles/{id}/learning-path/diagram"
-    "{?from,minimise,desirable,exclude,on,time_limit,layout,page,format}",
+    "learning_path_of_roles": "/api/roles/{id}/learning-path/diagram{?from," + _WISHES + _SHOWN + "}",
     "routes_of_roles": "/api/roles/{id}/routes/diagram" + _OF_ROUTES,
-    "schedule": "/api/people/{id}/schedule/diagram{?role,minimise,desirable,start,study_hours_per_week,at_once,"
-    "holidays,on,time_limit,layout,page,format}",
-    "schedule_of_roles": "/api/roles/{id}/schedule/diagram{?from,minimise,desirable,start,study_hours_per_week,at_once,"
-    "holidays,on,time_limit,layout,page,format}",
+    "schedule": "/api/people/{id}/schedule/diagram{?role," + _CALENDAR + _SHOWN + "}",
+    "schedule_of_roles": "/api/roles/{id}/schedule/diagram{?from," + _CALENDAR + _SHOWN + "}",
     "coverage": "/api/teams/{id}/coverage/diagram{?on,away,layout,page,format}",
     "staffing": "/api/teams/{id}/staffing/diagram{?on,away,layout,page,format}",
     "training_timetable": "/api/teams/{id}/training-timetable/diagram{?on,away,hours_limit,tolerance,"
     "weigh_criticality,exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,layout,"
     "page,format}",
     "cross_training": "/api/teams/{id}/cross-training/diagram{?on,away,hours_limit,tolerance,weigh_criticality,"
-    "time_limit,layout,page,format}",
+    "exclude_people,exclude_courses,by,fair,with_coach,lending_teams,time_limit" + _SHOWN + "}",
 }
 
 

@@ -14,7 +14,7 @@ from api import services
 from api.context import get_snapshot
 from api.errors import ParameterError, WrongParameter
 from api.openapi import describe
-from api.resources.asking import require_known_role
+from api.resources.asking import PathQuestion, require_known_role
 from api.responses import respond_with_answer
 from api.services.paths import RouteLimits
 from ontology.graph.snapshot import Snapshot
@@ -26,32 +26,24 @@ ERRORS_WHEN_SLOW: Final = (*ERRORS, 503)
 describe_answer = partial(describe, headers=("ETag",), request_headers=("If-None-Match",))
 
 
-def respond_with_path(asked: dict[str, Any], role_id: str, **start: str) -> Response:
+def respond_with_path(question: PathQuestion) -> Response:
     """Return the response that holds a learning path to a role."""
-    snapshot = get_snapshot()
+    snapshot, role_id, start, asked = question
     options = get_path_options(snapshot, asked)
     return respond_with_answer(
-        lambda: services.get_learning_path(
-            snapshot,
-            role_id,
-            person_id=start.get("person_id"),
-            from_role_id=start.get("from_role_id"),
-            on=asked["on"],
-            **options,
-        ),
-        is_slow=True,
+        lambda: services.get_learning_path(snapshot, role_id, **start, on=asked["on"], **options), is_slow=True
     )
 
 
 def get_path_options(snapshot: Snapshot, asked: dict[str, Any]) -> services.PathOptions:
-    """Return what is asked of a learning path or its picture.
+    """Return what is asked of a learning path, or of the path under a picture, a calendar, a plan.
 
     Raises
     ------
     ParameterError
         A course that there is not, or one both excluded and booked.
     """
-    exclude, booked = asked["excluded"], asked.get("already_booked", frozenset())
+    exclude, booked = asked["excluded"], asked["already_booked"]
     wrong = [
         WrongParameter(parameter, course_id, "must be ids of courses: there is none in courses")
         for parameter, ids in (("exclude", exclude), ("already_booked", booked))
@@ -66,16 +58,14 @@ def get_path_options(snapshot: Snapshot, asked: dict[str, Any]) -> services.Path
     options: services.PathOptions = {
         "minimise": asked["minimise"],
         "with_desirable": asked["desirable"],
+        "max_hours": asked["max_hours"],
+        "max_cost": asked["max_cost"],
         "exclude": exclude,
+        "already_booked": booked,
         "time_limit_s": asked["time_limit"],
     }
     if "alternatives" in asked:
-        options |= {
-            "max_hours": asked["max_hours"],
-            "max_cost": asked["max_cost"],
-            "already_booked": booked,
-            "alternatives": asked["alternatives"],
-        }
+        options["alternatives"] = asked["alternatives"]
     return options
 
 

@@ -9,7 +9,7 @@ from flask import Response
 from api import services
 from api.context import get_snapshot
 from api.openapi import add_route, build_blueprint
-from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.asking import ID_PARAMETER, ask_from_person, get_asked
 from api.resources.paths import (
     ERRORS,
     ERRORS_WHEN_SLOW,
@@ -45,13 +45,8 @@ def build_people_blueprint() -> Any:
 )
 def show_gap(id: str) -> Response:
     """Show the gap, requirement by requirement."""
-    snapshot = get_snapshot()
-    snapshot.require_person(id)
-    asked = get_asked(PersonGapParameters)
-    role_id = require_known_role(snapshot, "role", asked["role"])
-    return respond_with_answer(
-        lambda: services.get_gap(snapshot, role_id, person_id=id, on=asked["on"], is_plain=False)
-    )
+    snapshot, role_id, start, asked = ask_from_person(id, PersonGapParameters)
+    return respond_with_answer(lambda: services.get_gap(snapshot, role_id, **start, on=asked["on"], is_plain=False))
 
 
 @describe_answer(
@@ -62,10 +57,7 @@ def show_gap(id: str) -> Response:
 )
 def show_learning_path(id: str) -> Response:
     """Show the courses in order."""
-    snapshot = get_snapshot()
-    snapshot.require_person(id)
-    asked = get_asked(PersonPathParameters)
-    return respond_with_path(asked, require_known_role(snapshot, "role", asked["role"]), person_id=id)
+    return respond_with_path(ask_from_person(id, PersonPathParameters))
 
 
 @describe_answer(

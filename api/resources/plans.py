@@ -7,16 +7,16 @@ from typing import Any
 from flask import Response, request
 
 from api import services
-from api.context import get_slow_gate, get_snapshot
+from api.context import get_slow_gate
 from api.diagrams.calendar import build_calendar_picture
 from api.diagrams.sheet import PageError
 from api.errors import ParameterError, WrongParameter
 from api.etags import build_not_modified, is_unchanged
 from api.negotiation import PLAN_FORMS, choose_form
 from api.openapi import View, add_route, build_blueprint
-from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.asking import ID_PARAMETER, PathQuestion, ask_from_person, ask_from_role
 from api.resources.diagrams import describe_picture, respond_with_picture
-from api.resources.paths import ERRORS_WHEN_SLOW, describe_answer
+from api.resources.paths import ERRORS_WHEN_SLOW, describe_answer, get_path_options
 from api.responses import add_cache_rules, compute_answer_etag, respond_with_answer
 from api.schemas.plan_answers import DevelopmentPlan, Schedule
 from api.schemas.plan_parameters import (
@@ -27,6 +27,7 @@ from api.schemas.plan_parameters import (
     RoleScheduleParameters,
 )
 from api.services.plans import CalendarWishes
+from ontology.graph.snapshot import Snapshot
 
 
 def build_plans_blueprint() -> Any:
@@ -45,26 +46,25 @@ def build_plans_blueprint() -> Any:
     return blueprint
 
 
-def get_wishes(asked: dict[str, Any]) -> CalendarWishes:
+def get_wishes(snapshot: Snapshot, asked: dict[str, Any]) -> CalendarWishes:
     """Return what is asked of a calendar.
 
     Raises
     ------
     ParameterError
-        The plan would start before the day asked about.
+        The plan would start before the day asked about, or what `get_path_options` refuses.
     """
+    path_options = get_path_options(snapshot, asked)
     start = asked.get("start")
     if start is not None and start < asked["on"]:
         reason = f"must not be before the day asked about, {asked['on']}"
         raise ParameterError(WrongParameter("start", request.args.get("start"), reason))
     return {
-        "minimise": asked["minimise"],
-        "with_desirable": asked["desirable"],
+        **path_options,
         "start": start,
         "study_hours_per_week": asked.get("study_hours_per_week"),
         "at_once": asked["at_once"],
         "holidays": asked["holidays"],
-        "time_limit_s": asked["time_limit"],
     }
 
 
@@ -76,14 +76,7 @@ def get_wishes(asked: dict[str, Any]) -> CalendarWishes:
 )
 def show_schedule_of_person(id: str) -> Response:
     """Show the courses with their days."""
-    snapshot = get_snapshot()
-    snapshot.require_person(id)
-    asked = get_asked(PersonScheduleParameters)
-    role_id = require_known_role(snapshot, "role", asked["role"])
-    wishes = get_wishes(asked)
-    return respond_with_answer(
-        lambda: services.get_schedule(snapshot, role_id, person_id=id, on=asked["on"], **wishes), is_slow=True
-    )
+    return _respond_with_schedule(ask_from_person(id, PersonScheduleParameters))
 
 
 @describe_answer(
@@ -94,13 +87,14 @@ def show_schedule_of_person(id: str) -> Response:
 )
 def show_schedule_of_role(id: str) -> Response:
     """Show the courses with their days."""
-    snapshot = get_snapshot()
-    snapshot.require_role(id)
-    asked = get_asked(RoleScheduleParameters)
-    start_role = require_known_role(snapshot, "from", asked["from"])
-    wishes = get_wishes(asked)
+    return _respond_with_schedule(ask_from_role(id, RoleScheduleParameters))
+
+
+def _respond_with_schedule(question: PathQuestion) -> Response:
+    snapshot, role_id, start, asked = question
+    wishes = get_wishes(snapshot, asked)
     return respond_with_answer(
-        lambda: services.get_schedule(snapshot, id, from_role_id=start_role, on=asked["on"], **wishes), is_slow=True
+        lambda: services.get_schedule(snapshot, role_id, **start, on=asked["on"], **wishes), is_slow=True
     )
 
 
@@ -114,11 +108,8 @@ def show_schedule_of_role(id: str) -> Response:
 )
 def show_development_plan(id: str) -> Response:
     """Show the plan in the form asked for."""
-    snapshot = get_snapshot()
-    snapshot.require_person(id)
-    asked = get_asked(DevelopmentPlanParameters)
-    role_id = require_known_role(snapshot, "role", asked["role"])
-    wishes = get_wishes(asked)
+    snapshot, role_id, _, asked = ask_from_person(id, DevelopmentPlanParameters)
+    wishes = get_wishes(snapshot, asked)
 
     def compute() -> dict[str, Any]:
         return services.get_development_plan(
@@ -147,10 +138,7 @@ def show_development_plan(id: str) -> Response:
 )
 def show_calendar_of_person(id: str) -> Response:
     """Draw a person's schedule as bars."""
-    snapshot = get_snapshot()
-    snapshot.require_person(id)
-    asked = get_asked(PersonScheduleDiagramParameters)
-    return _respond_with_calendar(require_known_role(snapshot, "role", asked["role"]), asked, person_id=id)
+    return _respond_with_calendar(ask_from_person(id, PersonScheduleDiagramParameters))
 
 
 @describe_picture(
@@ -159,26 +147,18 @@ def show_calendar_of_person(id: str) -> Response:
 )
 def show_calendar_of_role(id: str) -> Response:
     """Draw the schedule from another role to this one as bars."""
-    snapshot = get_snapshot()
-    snapshot.require_role(id)
-    asked = get_asked(RoleScheduleDiagramParameters)
-    return _respond_with_calendar(id, asked, from_role_id=require_known_role(snapshot, "from", asked["from"]))
+    return _respond_with_calendar(ask_from_role(id, RoleScheduleDiagramParameters))
 
 
-def _respond_with_calendar(
-    role_id: str, asked: dict[str, Any], *, person_id: str | None = None, from_role_id: str | None = None
-) -> Response:
-    snapshot = get_snapshot()
-    wishes = get_wishes(asked)
-    on = asked["on"]
+def _respond_with_calendar(question: PathQuestion) -> Response:
+    snapshot, role_id, start, asked = question
+    wishes = get_wishes(snapshot, asked)
 
     def draw() -> str:
         if asked["layout"] == "screen" and asked["page"] != 1:
             raise PageError(asked["page"], 1)
-        result = services.find_schedule(
-            snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on, **wishes
-        )
-        profile = services.get_profile(snapshot, person_id, from_role_id, on)
+        result = services.find_schedule(snapshot, role_id, **start, on=asked["on"], **wishes)
+        profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), asked["on"])
         return build_calendar_picture(snapshot, profile, result, layout=asked["layout"], page=asked["page"]).dot
 
     return respond_with_picture(draw, is_slow=True)

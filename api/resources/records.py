@@ -78,7 +78,8 @@ def _add_list_below(blueprint: Any, above: Collection, part: str, collection: Co
         "GET": _build_list_view(collection, list_schema, above, column),
         "POST": _build_create_view(collection, above, column),
     }
-    add_route(blueprint, f"/{above.name}/<id>/{part}", views, part, [_ID])
+    about = {**_ID, "description": f"Id of one of {above.name}."}
+    add_route(blueprint, f"/{above.name}/<id>/{part}", views, part, [about])
 
 
 def _build_list_view(
@@ -178,7 +179,7 @@ def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue
         headers=("ETag", "Newel-Remarks"),
         request_headers=("If-Match", "If-None-Match"),
         may_create=True,
-        errors=(400, 406, 412, 413, 415, 422, 428),
+        errors=(400, 404, 406, 409, 412, 413, 415, 422, 428),
         description="A new record wants If-None-Match: * and answers 201; an existing one wants If-Match.",
     )
     def view(id: str) -> Response:

@@ -9,7 +9,7 @@ from flask import Response
 from api import services
 from api.context import get_snapshot
 from api.openapi import add_route, build_blueprint
-from api.resources.asking import ID_PARAMETER, get_asked, require_known_role
+from api.resources.asking import ID_PARAMETER, ask_from_role, get_asked
 from api.resources.paths import (
     ERRORS,
     ERRORS_WHEN_SLOW,
@@ -46,11 +46,10 @@ def build_roles_blueprint() -> Any:
 )
 def show_gap(id: str) -> Response:
     """Show the gap between two roles."""
-    snapshot = get_snapshot()
-    snapshot.require_role(id)
-    asked = get_asked(RoleGapParameters)
-    start = require_known_role(snapshot, "from", asked["from"])
-    return respond_with_answer(lambda: services.get_gap(snapshot, id, from_role_id=start, on=asked["on"]))
+    snapshot, role_id, start, asked = ask_from_role(id, RoleGapParameters)
+    return respond_with_answer(
+        lambda: services.get_gap(snapshot, role_id, from_role_id=start["from_role_id"], on=asked["on"])
+    )
 
 
 @describe_answer(
@@ -61,10 +60,7 @@ def show_gap(id: str) -> Response:
 )
 def show_learning_path(id: str) -> Response:
     """Show the courses in order."""
-    snapshot = get_snapshot()
-    snapshot.require_role(id)
-    asked = get_asked(RolePathParameters)
-    return respond_with_path(asked, id, from_role_id=require_known_role(snapshot, "from", asked["from"]))
+    return respond_with_path(ask_from_role(id, RolePathParameters))
 
 
 @describe_answer(

@@ -14,6 +14,7 @@ from werkzeug.datastructures import MultiDict
 
 from api.errors import ParameterError, WrongParameter
 from api.schemas.parameter_kinds import DateParameter, IdParameter, NumberParameter, WholeParameter
+from api.settings import Settings
 
 
 class ParametersSchema(Schema):
@@ -77,7 +78,11 @@ def make_on() -> DateParameter:
 
 
 def make_time_limit() -> NumberParameter:
-    about = "Seconds to compute at the most; afterwards the best found is told, with a lower bound."
+    usual = Settings()
+    about = (
+        f"Seconds to compute (default: {usual.time_limit_default_s:g}, at most {usual.time_limit_max_s:g}); afterwards "
+        "the best found is told, with a lower bound."
+    )
     return NumberParameter(0.01, 3600, metadata={"description": about})
 
 

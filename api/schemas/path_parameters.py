@@ -28,19 +28,12 @@ def _make_courses(about: str, name: str | None = None) -> IdsParameter:
 
 
 class PathParameters(ParametersSchema):
-    """What a learning path and its picture can both be asked."""
+    """What a learning path can be asked, and everything that is made of one: pictures, calendars, plans."""
 
     minimise = ChoiceParameter(*AIMS, load_default="hours", metadata={"description": "The first aim."})
     desirable = FlagParameter(load_default=False, metadata={"description": "Whether desirable requirements count."})
     # `exclude` is a word of every schema's own
     excluded = _make_courses("Courses never used.", "exclude")
-    on = make_on()
-    time_limit = make_time_limit()
-
-
-class PathWishes(PathParameters):
-    """What only the answer can be asked."""
-
     max_hours = NumberParameter(
         0,
         load_default=None,
@@ -50,6 +43,13 @@ class PathWishes(PathParameters):
         0, load_default=None, metadata={"description": "Most money. If no path fits: the largest readiness it buys."}
     )
     already_booked = _make_courses("Courses taken for granted as soon as they can be taken, at no cost to the path.")
+    on = make_on()
+    time_limit = make_time_limit()
+
+
+class PathWishes(PathParameters):
+    """What only the answer can be asked."""
+
     alternatives = WholeParameter(
         0,
         5,

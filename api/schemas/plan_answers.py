@@ -7,6 +7,7 @@ from typing import Final
 from marshmallow import Schema, fields
 
 from api.schemas.answers import Gap
+from api.schemas.path_answers import AssessSaving, PathBudget, PathRequirement
 from api.schemas.route_answers import BrokenLimit, Route
 from api.schemas.shown import (
     STATUSES,
@@ -47,12 +48,26 @@ class ScheduledCourse(AnswerPart):
     coach_hours = number("Hours of a coach.")
     cost = number("Cost.")
     hours_per_week = number("Hours over the weeks from the first to the last day.")
-    slack_days = whole("Days it can begin later, at least, without the plan ending later.")
+    slack_days = whole("Days it can begin later, at least, without the plan ending later or a certificate lapsing.")
     is_critical = flag("Whether it has no slack.")
-    is_renewal = flag("Whether it only renews a certificate that would lapse meanwhile.")
+    is_renewal = flag("Whether it renews a certificate that would lapse meanwhile.")
+    is_booked = flag("Whether it is booked already: its hours and cost are not counted again.")
     waits_for = texts("Courses whose end makes it possible.")
     serves = texts("Target competencies it leads to.")
     weeks = parts(StudyWeek, "Its hours, week by week.")
+
+
+class CriticalLink(AnswerPart):
+    """One course of the critical chain, and what its first day waits for."""
+
+    course = text("Id of the course.")
+    after = text("Id of the course before it; null for the first.", nullable=True)
+    kind = text(
+        "start: it begins with the plan; release: it cannot be had earlier; condition: it asks for what the other "
+        "gives; place: as many courses as may run at once; hours: the hours a week are taken until the other ends.",
+        choices=("start", "release", "condition", "place", "hours"),
+    )
+    reason = text("The same in a sentence.")
 
 
 class LapsingCertificate(AnswerPart):
@@ -80,8 +95,8 @@ class Schedule(AnswerAboutProfile):
     start = date("First day of the plan.")
     finish = date("The day the last course ends; null without courses.", nullable=True)
     lower_bound = date("No calendar of these courses ends before this day.", nullable=True)
-    study_hours = number("Hours of the learner, renewals included.")
-    cost = number("Cost, renewals included.")
+    study_hours = number("Hours of the learner, renewals included, booked courses not.")
+    cost = number("Cost, renewals included, booked courses not.")
     study_hours_per_week = number("Hours a week for learning.")
     at_once = whole("Most courses that run on one day.")
     holidays = fields.List(
@@ -90,10 +105,28 @@ class Schedule(AnswerAboutProfile):
         metadata={"description": "Days without study in the plan: holidays, and days the person is away."},
     )
     courses = parts(ScheduledCourse, "The courses by first day.")
-    critical_chain = texts("Courses that follow each other without a gap until the finish.")
+    critical_chain = texts(
+        "Courses without slack, each waiting for the end of the one before, from the start to the finish; empty where "
+        "no such chain exists."
+    )
+    critical_links = parts(CriticalLink, "The same courses, and why each waits.")
+    no_chain = text("Why there is no such chain; empty otherwise.")
     lapsing = parts(LapsingCertificate, "Certificates that lapse before the finish, by day.")
     unreachable = parts(UnreachableLevel, "Targets that no courses reach, and why.")
     assess_first = texts("Targets never assessed: assess before training.")
+    is_target_reached = flag("Whether every target level is held after the plan.")
+    missing = parts(PathRequirement, "Target levels that are not, unreachable or beyond the budget.")
+    within_budget = fields.Boolean(
+        required=True,
+        allow_none=True,
+        metadata={"description": "Whether the budget leads to every target that can be reached; null without one."},
+    )
+    budget = part(PathBudget, "The budget; null without one.", nullable=True)
+    readiness_before = number("Share 0..1 as in the gap; null without requirements.", nullable=True)
+    readiness_after = number("The same after the plan, booked courses included.", nullable=True)
+    booked_hours = number("Hours of the booked courses placed, beside the plan's own.")
+    booked_cost = number("Their cost, beside that of the plan.")
+    assess_savings = parts(AssessSaving, "What confirming a level would save, the most first.")
 
 
 class PlanOutcome(AnswerPart):
@@ -129,7 +162,8 @@ class PlanStep(AnswerPart):
     study_hours = number("Hours of the learner.")
     coach_hours = number("Hours of a coach.")
     cost = number("Cost.")
-    is_renewal = flag("Whether it only renews a certificate.")
+    is_renewal = flag("Whether it renews a certificate.")
+    is_booked = flag("Whether it is booked already.")
     outcomes = parts(PlanOutcome, "What it brings.")
     follow_ups = parts(FollowUp, "When to ask what came of it.")
 

@@ -9,7 +9,7 @@ from marshmallow import ValidationError, fields
 from api.schemas.diagram_parameters import DiagramParameters
 from api.schemas.parameter_kinds import DateParameter, FlagParameter, NumberParameter, WholeParameter
 from api.schemas.parameters import ParametersSchema, make_role
-from api.schemas.path_parameters import PersonPathParameters
+from api.schemas.path_parameters import PathParameters
 from api.schemas.values import parse_date
 
 #: Hours in a week; and holidays named at once: some years of them.
@@ -32,9 +32,8 @@ class DatesParameter(fields.String):
 
 
 def _build_calendar_fields() -> dict[str, fields.Field[Any]]:
-    path = PersonPathParameters().fields
     return {
-        **{name: path[name] for name in ("minimise", "desirable", "on", "time_limit")},
+        **PathParameters().fields,
         "start": DateParameter(metadata={"description": "First day of the plan (default: on).", "format": "date"}),
         "study_hours_per_week": NumberParameter(
             0.25, _WEEK_HOURS, metadata={"description": "Hours a week for learning (default: the person's own)."}

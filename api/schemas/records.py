@@ -46,8 +46,8 @@ class RecordSchema(Schema):
         unknown = RAISE
 
 
-def build_field(column: Column) -> fields.Field[Any]:
-    """Return the field of a column."""
+def build_field(column: Column, *, is_part_of_id: bool = False) -> fields.Field[Any]:
+    """Return the field of a column; the parts of an id have a longest length."""
     about = column.about
     if column.refers_to:
         about += f" Refers to {column.refers_to}."
@@ -63,13 +63,13 @@ def build_field(column: Column) -> fields.Field[Any]:
         case "ref":
             return values.JsonId(allow_empty=is_empty_allowed, **common)
         case "refs":
-            return fields.List(values.JsonId(), **common)
+            return fields.List(values.JsonId(), validate=values.require_room_for_all, **common)
         case "text":
-            return values.JsonText(**common)
+            return values.JsonText(is_part_of_id=is_part_of_id, **common)
         case "texts":
-            return fields.List(values.JsonText(required=True), **common)
+            return fields.List(values.JsonText(required=True), validate=values.require_room_for_all, **common)
         case "iris":
-            return fields.List(values.JsonIri(), **common)
+            return fields.List(values.JsonIri(), validate=values.require_room_for_all, **common)
         case "integer":
             return values.JsonInteger(minimum=column.minimum, maximum=column.maximum, **common)
         case "number":
@@ -84,7 +84,9 @@ def build_field(column: Column) -> fields.Field[Any]:
 
 def build_schema(table: Table) -> type[Schema]:
     """Return the schema class of a table's records."""
-    members: dict[str, Any] = {column.name: build_field(column) for column in table.columns}
+    members: dict[str, Any] = {
+        column.name: build_field(column, is_part_of_id=column.attribute in table.key) for column in table.columns
+    }
     return RecordSchema.from_dict(members, name=SCHEMA_NAMES[table.name])
 
 

@@ -1,6 +1,6 @@
 """Strict JSON fields: a number is a number, a date an ISO date, text without control characters.
 
-Imports records and terms.
+Imports columns, terms and the cells of loaders.
 
 Stricter than marshmallow's own, which read "3" as 3 and 20260101 as a date.
 """
@@ -10,15 +10,21 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from collections.abc import Iterable
 from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from loaders.cells import CellError, join_values, require_fit
 from ontology.columns import ID_PATTERN
 from ontology.terms import is_safe_iri
 
 #: Larger integers fit neither an int64 count of minutes nor any sense.
 LARGEST: Final = 1_000_000_000
+
+#: Longest id, and longest part of one, in characters. Ids stand in addresses, and the Location and Link headers repeat
+#: them: programs give up on header lines of more than 65,536 bytes.
+LONGEST_ID: Final = 200
 
 _ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
@@ -34,13 +40,33 @@ def parse_date(text: str) -> dt.date:
         raise ValueError("must be a day of the calendar") from None
 
 
+def require_room(text: str) -> None:
+    """Raise ValidationError where no cell of a table holds a text, so that no export could be loaded again."""
+    try:
+        require_fit(text)
+    except CellError as error:
+        raise ValidationError(str(error)) from None
+
+
+def require_room_for_all(texts: Iterable[str]) -> None:
+    """Raise ValidationError where one cell does not hold these values together."""
+    require_room(join_values(texts))
+
+
 def add_metadata(arguments: dict[str, Any], **more: Any) -> dict[str, Any]:
     """Return a field's arguments with more words of JSON Schema for the OpenAPI document."""
     return arguments | {"metadata": {**arguments.get("metadata", {}), **more}}
 
 
 class JsonText(fields.String):
-    """Text; not empty where it is required; no control characters, no halves of characters."""
+    """Text without the blanks around it; not empty where it is required; what a table cannot hold is refused.
+
+    A part of an id is at most `LONGEST_ID` characters long.
+    """
+
+    def __init__(self, *, is_part_of_id: bool = False, **kwargs: Any) -> None:
+        super().__init__(**(add_metadata(kwargs, maxLength=LONGEST_ID) if is_part_of_id else kwargs))
+        self.is_part_of_id = is_part_of_id
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, str):
@@ -49,7 +75,12 @@ class JsonText(fields.String):
             raise ValidationError("must not be empty")
         if _UNFIT.search(value):
             raise ValidationError("must not hold control characters")
-        return value
+        # as in a table: blanks around a text are no part of it, and every kind of export must hold it
+        text = value.strip()
+        require_room(text)
+        if self.is_part_of_id:
+            require_short(text)
+        return text
 
 
 class JsonIri(fields.String):
@@ -66,7 +97,7 @@ class JsonId(fields.String):
 
     def __init__(self, *, allow_empty: bool = False, **kwargs: Any) -> None:
         pattern = f"^({ID_PATTERN.pattern})?$" if allow_empty else f"^{ID_PATTERN.pattern}$"
-        super().__init__(**add_metadata(kwargs, pattern=pattern))
+        super().__init__(**add_metadata(kwargs, pattern=pattern, maxLength=LONGEST_ID))
         self.allow_empty = allow_empty
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
@@ -78,6 +109,7 @@ class JsonId(fields.String):
             raise ValidationError(
                 "must be an id: letters, digits, dot, hyphen and underscore, beginning with a letter or digit"
             )
+        require_short(value)
         return value
 
 
@@ -149,6 +181,12 @@ class JsonDate(fields.Date):
             return parse_date(value)
         except ValueError as error:
             raise ValidationError(str(error)) from None
+
+
+def require_short(value: str) -> None:
+    """Raise ValidationError where a text is too long for an address."""
+    if len(value) > LONGEST_ID:
+        raise ValidationError(f"must be at most {LONGEST_ID} characters long")
 
 
 def _require_within(value: float, minimum: float, maximum: float) -> None:

@@ -44,3 +44,17 @@ def build_answer(
     """Return the answer that holds a result; without `is_plain` its rows stay records, for who makes text of them."""
     answer: dict[str, Any] = to_json(result) if is_plain else get_members(result)
     return subject | answer | {"revision": snapshot.revision, "cautions": list(cautions_of_kind)}
+
+
+def build_answer_on(
+    snapshot: Snapshot,
+    result: Any,
+    cautions_of_kind: Sequence[str],
+    on: date,
+    person_id: str | None = None,
+    from_role_id: str | None = None,
+) -> dict[str, Any]:
+    """Return the answer that holds a result about a person or a role's profile on a date."""
+    return build_answer(
+        snapshot, result, cautions_of_kind, get_subject(person_id, from_role_id) | {"on": on.isoformat()}
+    )

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any, TypedDict, Unpack
 
 from api import cautions
-from api.services.answering import build_answer, get_profile, get_subject
+from api.services.answering import build_answer_on, get_profile
 from ontology.analysis.paths.aims import Aim
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
 from ontology.analysis.paths.person_path import add_lapses
@@ -73,5 +73,4 @@ def get_learning_path(
     """
     options.setdefault("alternatives", None)
     result = find_path(snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on, **options)
-    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return build_answer(snapshot, result, cautions.LEARNING_PATH, subject)
+    return build_answer_on(snapshot, result, cautions.LEARNING_PATH, on, person_id, from_role_id)

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any, TypedDict, Unpack
 
 from api import cautions
-from api.services.answering import build_answer, get_profile, get_subject
+from api.services.answering import build_answer, build_answer_on, get_profile, get_subject
 from ontology.analysis.profiles.gap import compute_gap
 from ontology.analysis.profiles.similarity import find_similar_roles
 from ontology.analysis.routes.moves import find_reachable_roles
@@ -86,8 +86,7 @@ def get_routes(
         person_id and from_role_id is given.
     """
     result = find_upskilling_routes(snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on, **limits)
-    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return build_answer(snapshot, result, cautions.ROUTES, subject)
+    return build_answer_on(snapshot, result, cautions.ROUTES, on, person_id, from_role_id)
 
 
 def get_reachable_roles(
@@ -114,8 +113,7 @@ def get_reachable_roles(
         level_limit=level_limit,
         time_limit_s=time_limit_s,
     )
-    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return build_answer(snapshot, result, cautions.REACHABLE_ROLES, subject)
+    return build_answer_on(snapshot, result, cautions.REACHABLE_ROLES, on, person_id, from_role_id)
 
 
 def get_similar_roles(snapshot: Snapshot, role_id: str, limit: int = 20) -> dict[str, Any]:

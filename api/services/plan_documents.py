@@ -43,6 +43,7 @@ def _iterate_events(plan: Plan, store_id: str) -> Iterator[CalendarEvent]:
     for step in plan["steps"]:
         course = hours[step["course"]]
         about = [
+            *(["Booked already; the date booked is not known here."] if step["is_booked"] else []),
             f"{step['study_hours']:g} h of study, about {course['hours_per_week']:g} h a week.",
             *(f"{row['label']}, level {row['level']} ({row['level_label']})." for row in step["outcomes"]),
             caution,
@@ -94,7 +95,7 @@ def build_plan_workbook(snapshot: Snapshot, plan: Plan) -> bytes:
             Sheet(
                 "Courses",
                 ("course", "kind of learning", "first day", "last day", "hours", "hours a week", "coach hours", "cost",
-                 "slack in days", "critical", "waits for"),
+                 "slack in days", "critical", "waits for", "booked already"),
                 [_list_course(snapshot, course, step) for course, step in _pair(plan)],
             ),
             Sheet(
@@ -128,11 +129,27 @@ def _list_summary(snapshot: Snapshot, plan: Plan) -> Iterator[tuple[Cell, ...]]:
     yield "essential requirements met", f"{now['essential_met']} of {now['essential_total']}"
     yield "start", date.fromisoformat(schedule["start"])
     yield "finish", _read_day(schedule["finish"])
+    yield "target reached after this plan", "yes" if schedule["is_target_reached"] else "no"
+    yield "readiness after this plan", schedule["readiness_after"]
+    for row in schedule["missing"]:
+        label = snapshot.competencies[row["competency"]].label
+        why = "beyond the budget" if row["state"] == "beyond-budget" else "no course leads to it"
+        yield "stays missing", f"{label}, level {row['level']} (level {row['reached']} after this plan): {why}"
+    if schedule["within_budget"] is False:
+        yield "study hours of the whole path", schedule["budget"]["needed_hours"]
+        yield "cost of the whole path", schedule["budget"]["needed_cost"]
     yield "study hours", schedule["study_hours"]
     yield "study hours a week", schedule["study_hours_per_week"]
     yield "coach hours", plan["coach_hours"]
     yield "assessment hours", plan["assessment_hours"]
     yield "cost", schedule["cost"]
+    if schedule["booked_hours"] or schedule["booked_cost"]:
+        yield "study hours of courses booked already, beside those", schedule["booked_hours"]
+        yield "their cost", schedule["booked_cost"]
+    for link in schedule["critical_links"]:
+        yield "holds the finish", f"{snapshot.courses[link['course']].label}: {link['reason']}"
+    if schedule["no_chain"]:
+        yield "holds the finish", schedule["no_chain"]
     for row in plan["strands"]:
         usual = "" if row["rule_of_thumb"] is None else f" (rule of thumb {row['rule_of_thumb']:.0%}, weak evidence)"
         yield f"hours of {row['strand']} learning{usual}", row["study_hours"]
@@ -166,6 +183,7 @@ def _list_course(snapshot: Snapshot, course: Plan, step: Plan) -> tuple[Cell, ..
         course["slack_days"],
         "yes" if course["is_critical"] else "no",
         ", ".join(snapshot.courses[i].label for i in course["waits_for"]),
+        "yes" if course["is_booked"] else "no",
     )
 
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, TypedDict, Unpack
+from typing import Any, Unpack, cast
 
 from api import cautions
 from api.answers import to_json
-from api.services.answering import build_answer, get_profile, get_subject
-from api.services.learning_paths import find_path
+from api.services.answering import build_answer_on, get_profile
+from api.services.learning_paths import PathOptions, find_path
 from api.services.paths import find_upskilling_routes
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.paths.catalogue import Aim
 from ontology.analysis.schedule.development_plan import DevelopmentPlan, build_development_plan
 from ontology.analysis.schedule.schedule import DEFAULT_AT_ONCE, ScheduleResult, plan_schedule
 from ontology.graph.snapshot import Snapshot
@@ -27,16 +26,13 @@ __all__ = [
 ]
 
 
-class CalendarWishes(TypedDict, total=False):
-    """What a calendar may be asked besides from where and to where; each as in `schedule.plan_schedule`."""
+class CalendarWishes(PathOptions, total=False):
+    """What a calendar may be asked: what its learning path may, and the rest as in `schedule.plan_schedule`."""
 
-    minimise: Aim
-    with_desirable: bool
     start: date | None
     study_hours_per_week: float | None
     at_once: int
     holidays: tuple[date, ...]
-    time_limit_s: float | None
 
 
 def find_schedule(
@@ -50,16 +46,8 @@ def find_schedule(
 ) -> ScheduleResult:
     """Return the result record of a schedule, for answers, pictures and plans; see `get_schedule`."""
     deadline = Deadline(wishes.get("time_limit_s"))
-    path = find_path(
-        snapshot,
-        role_id,
-        person_id=person_id,
-        from_role_id=from_role_id,
-        minimise=wishes.get("minimise", "hours"),
-        with_desirable=wishes.get("with_desirable", False),
-        on=on,
-        time_limit_s=deadline.get_remaining_s(),
-    )
+    options = cast(PathOptions, {name: wish for name, wish in wishes.items() if name in PathOptions.__annotations__})
+    path = find_path(snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on, **options)
     return plan_schedule(
         snapshot,
         get_profile(snapshot, person_id, from_role_id, on),
@@ -87,13 +75,13 @@ def get_schedule(
     Raises
     ------
     UnknownIdError
-        There is no such role or person.
+        There is no such role, person or course.
     InputError
-        No hours a week are free, the start lies before `on`, or the plan would take more than fifty years.
+        No hours a week are free, the start lies before `on`, the plan would take more than fifty years, or a wish of
+        the path makes no sense.
     """
     result = find_schedule(snapshot, role_id, person_id=person_id, from_role_id=from_role_id, on=on, **wishes)
-    subject = get_subject(person_id, from_role_id) | {"on": on.isoformat()}
-    return build_answer(snapshot, result, cautions.SCHEDULE, subject)
+    return build_answer_on(snapshot, result, cautions.SCHEDULE, on, person_id, from_role_id)
 
 
 def find_development_plan(
@@ -155,8 +143,8 @@ def answer_development_plan(
             "broken_limits": to_json(found.direct.broken_limits),
             "best": to_json(found.best.study_hours),
         }
-    subject = get_subject(person_id, None) | {"on": on.isoformat()}
     # a plan cut short anywhere may come out better next time
     is_short = plan.schedule.status == "feasible" or (routes is not None and routes["status"] == "feasible")
     status = "feasible" if is_short else plan.schedule.status
-    return build_answer(snapshot, plan, cautions.DEVELOPMENT_PLAN, subject) | {"status": status, "routes": routes}
+    answer = build_answer_on(snapshot, plan, cautions.DEVELOPMENT_PLAN, on, person_id)
+    return answer | {"status": status, "routes": routes}

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import os
-import zipfile
+import zlib
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -24,7 +24,7 @@ from ontology.tables import TABLES
 Arrays = dict[str, npt.NDArray[Any]]
 
 #: Raised whenever the layout of the arrays or the columns of a table change in meaning.
-FORMAT: Final = 1
+FORMAT: Final = 2
 _MANY: Final = ("refs", "texts", "iris")
 _REPEATED: Final = ("ref", "choice", "id")
 
@@ -36,7 +36,7 @@ def save_snapshot(snapshot: Snapshot, path: Path) -> None:
 
 def draft_snapshot(snapshot: Snapshot, path: Path) -> Path:
     """Write a Snapshot beside the file it is meant for and return where: its revision may still fail."""
-    arrays: Arrays = {"about": np.array(json.dumps(_describe(snapshot.store_id, snapshot.revision)))}
+    arrays: Arrays = {}
     for name, table in TABLES.items():
         records = list(snapshot.get_table(name).values())
         arrays[f"{name}/n"] = np.array(len(records))
@@ -44,6 +44,8 @@ def draft_snapshot(snapshot: Snapshot, path: Path) -> Path:
             values = [getattr(record, column.attribute) for record in records]
             for part, array in _encode(column, values).items():
                 arrays[f"{name}/{column.name}/{part}"] = array
+    about = _describe(snapshot.store_id, snapshot.revision) | {"sum": _compute_sum(arrays)}
+    arrays["about"] = np.array(json.dumps(about))
     temporary = path.with_name(path.name + ".new")
     with temporary.open("wb") as handle:
         np.savez(handle, allow_pickle=False, **arrays)
@@ -59,17 +61,35 @@ def load_snapshot(path: Path, store_id: str, revision: int) -> Snapshot | None:
     """Return the Snapshot kept in a file, or None when there is none of this store and revision."""
     try:
         with path.open("rb") as handle, np.load(handle, allow_pickle=False) as kept:
-            if json.loads(str(kept["about"])) != _describe(store_id, revision):
+            about = json.loads(str(kept["about"]))
+            wanted = about.pop("sum", None)
+            if about != _describe(store_id, revision):
                 return None
-            records = {
-                name: list(map(table.record, *(_decode(column, name, kept) for column in table.columns)))
-                if int(kept[f"{name}/n"])
-                else []
-                for name, table in TABLES.items()
-            }
-    except (OSError, ValueError, KeyError, zipfile.BadZipFile, EOFError, json.JSONDecodeError):
+            arrays = {name: kept[name] for name in kept.files if name != "about"}
+            if wanted != _compute_sum(arrays):
+                return None
+            records = {name: _decode_table(name, arrays) for name in TABLES}
+            return Snapshot(records, revision=revision, store_id=store_id)
+    except Exception:  # damage shows as nearly anything, and the store says the same
         return None
-    return Snapshot(records, revision=revision, store_id=store_id)
+
+
+def _decode_table(name: str, kept: Arrays) -> list[Any]:
+    """Return the records of a table; ValueError where its columns are not all as long as the table."""
+    table, n = TABLES[name], int(kept[f"{name}/n"])
+    columns = [_decode(column, name, kept) for column in table.columns] if n else []
+    if any(len(values) != n for values in columns):
+        raise ValueError(f"the columns of {name} are not of one length")
+    return list(map(table.record, *columns)) if n else []
+
+
+def _compute_sum(arrays: Arrays) -> int:
+    """Return a checksum over names, kinds, shapes and content. O(bytes)."""
+    found = 0
+    for name, array in sorted(arrays.items()):
+        found = zlib.crc32(f"{name} {array.dtype.str} {array.shape}".encode(), found)
+        found = zlib.crc32(np.ascontiguousarray(array).data, found)
+    return found
 
 
 def _describe(store_id: str, revision: int) -> dict[str, Any]:
@@ -102,10 +122,9 @@ def _encode_texts(values: Sequence[str]) -> Arrays:
     return {"ends": ends, "bytes": np.frombuffer(b"".join(data), dtype=np.uint8)}
 
 
-def _decode(column: Column, name: str, kept: Any) -> list[Any]:
+def _decode(column: Column, name: str, kept: Arrays) -> list[Any]:
     def get(part: str) -> npt.NDArray[Any]:
-        array: npt.NDArray[Any] = kept[f"{name}/{column.name}/{part}"]
-        return array
+        return kept[f"{name}/{column.name}/{part}"]
 
     if column.kind in _MANY:
         flat = iter(_decode_texts(get))

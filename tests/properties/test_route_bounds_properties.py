@@ -19,9 +19,10 @@ from hypothesis import strategies as st
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.offers import build_catalogue, reach_levels
 from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.route_bounds import RouteCosts
-from ontology.analysis.routes.route_landmarks import find_landmarks
+from ontology.analysis.routes.route_landmarks import LandmarkBook
 from ontology.analysis.routes.route_reach import Reach
 from ontology.analysis.routes.route_search import RoutesQuestion, get_intermediate_roles
 from ontology.analysis.routes.routes import RoutesResult, find_routes
@@ -62,8 +63,10 @@ def test_landmarks_still_hold_where_more_is_held_than_they_were_found_for(seed: 
 def test_landmarks_of_one_course_are_all_of_its_hours() -> None:
     snapshot, profile = build_route_company(6)
     catalogue = build_catalogue(snapshot, profile)
-    assert find_landmarks(catalogue, {}, []) == ()
-    assert [lm.courses for lm in find_landmarks(catalogue, {}, [("nothing", 1)])] == [()]
+    book = LandmarkBook(catalogue, LevelFacts(catalogue, [("nothing", 1)]))
+    assert book.find({}, []) == ()
+    assert [landmark.courses for landmark in book.find({}, [("nothing", 1)])] == [()]
+    assert book.find({"nothing": 1}, [("nothing", 1)]) == ()
 
 
 @given(SEEDS, st.dictionaries(st.sampled_from(["c0", "c1", "c2"]), st.integers(1, 4)))

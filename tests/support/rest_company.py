@@ -24,6 +24,8 @@ ANSWERS = [
     "/api/people/p1/schedule?role=operator&holidays=2026-12-25",
     "/api/roles/senior/schedule?from=helper&at_once=1",
     "/api/people/p1/development-plan?role=operator&with_routes=yes",
+    "/api/people/p1/schedule?role=operator&max_cost=100&exclude=combined&already_booked=valve-2",
+    "/api/people/p1/development-plan?role=operator&max_hours=20&exclude=combined&already_booked=valve-2",
     "/api/people/p1/routes?to=chief",
     "/api/roles/helper/routes?to=senior",
     "/api/people/p1/reachable-roles",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -27,8 +28,8 @@ def read(path: Path, name: str | None = None) -> list[list[Any]]:
 
 
 def read_with_openpyxl(path: Path, name: str) -> list[list[str]]:
-    sheet = openpyxl.load_workbook(path, read_only=True)[name]
-    return [[format_cell(cell) for cell in row] for row in sheet.iter_rows(values_only=True)]
+    with closing(openpyxl.load_workbook(path, read_only=True)) as book:
+        return [[format_cell(cell) for cell in row] for row in book[name].iter_rows(values_only=True)]
 
 
 @pytest.mark.parametrize("name", ["people", "assessments", "courses", "requirements"])

@@ -11,7 +11,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from ontology.analysis.paths.catalogue import Offer
-from ontology.analysis.paths.path_courses import BroughtLevel, PathCourse
+from ontology.analysis.paths.path_courses import PathCourse
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["BookedCourse", "WaitedLevel", "describe_booked"]
@@ -27,24 +27,14 @@ class WaitedLevel:
 
 
 @dataclass(frozen=True, slots=True)
-class BookedCourse:
+class BookedCourse(PathCourse):
     """A course booked already; its hours and cost are not part of the path's.
 
     `is_possible`: its entry conditions are met before the path or on it; if not, `waits_for` says what is missing.
-    The other fields are those of a path's course.
     """
 
-    id: str
-    label: str
     is_possible: bool
     waits_for: tuple[WaitedLevel, ...]
-    study_hours: float
-    cost: float
-    coach_hours: float
-    weeks: float
-    serves: tuple[str, ...]
-    enables: tuple[str, ...]
-    brings: tuple[BroughtLevel, ...]
 
 
 def describe_booked(
@@ -74,8 +64,6 @@ def describe_booked(
         BookedCourse(
             row.id,
             row.label,
-            True,
-            (),
             row.study_hours,
             row.cost,
             row.coach_hours,
@@ -83,6 +71,8 @@ def describe_booked(
             row.serves,
             row.enables,
             row.brings,
+            is_possible=True,
+            waits_for=(),
         )
         for row in taken
         if row.id in booked
@@ -95,6 +85,6 @@ def describe_booked(
         course = snapshot.courses[course_id]
         hours, cost, weeks = offer.minutes / 60, offer.cents / 100, float(offer.get_weeks(pace))
         rows.append(
-            BookedCourse(course_id, course.label, False, waits, hours, cost, course.coach_hours, weeks, (), (), ())
+            BookedCourse(course_id, course.label, hours, cost, course.coach_hours, weeks, (), (), (), False, waits)
         )
     return tuple(rows)

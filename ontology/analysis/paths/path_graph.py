@@ -1,10 +1,10 @@
-"""The learning graph of a path, to be drawn: its courses, the levels they reach and ask for. Pure."""
+"""The learning graph of a path, to be drawn: its courses and booked ones, the levels they reach and ask for. Pure."""
 
 from __future__ import annotations
 
 import networkx as nx
 
-from ontology.analysis.paths.catalogue import Fact, build_catalogue
+from ontology.analysis.paths.catalogue import Fact, build_catalogue, build_idle_offer
 from ontology.analysis.paths.path_results import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
@@ -25,7 +25,8 @@ def build_path_graph(snapshot: Snapshot, profile: Profile, result: LearningPathR
     Returns
     -------
     nx.DiGraph
-        Nodes ("course", id) with `kind`, `label`, `study_hours`, `cost`, `position`; nodes
+        Nodes ("course", id) with `kind`, `label`, `study_hours`, `cost`, `position`,
+        `is_booked`; nodes
         ("level", competency id, rank as text) with `kind`, `label`, `competency`, `level`, `is_target`, `is_held`,
         `is_reachable`. Edges `kind` "reaches" from a course to the levels it gives that are a target or asked for, and
         "asked-by" from a level to the course that asks for it. Acyclic but for levels that several courses give.
@@ -33,7 +34,8 @@ def build_path_graph(snapshot: Snapshot, profile: Profile, result: LearningPathR
     graph: nx.DiGraph[tuple[str, ...]] = nx.DiGraph()
     catalogue = build_catalogue(snapshot, profile)
     by_id = {offer.id: offer for offer in catalogue.offers}
-    offers = [by_id[course.id] for course in result.courses]
+    offers = [by_id.get(course.id) or build_idle_offer(snapshot, course.id) for course in result.taken]
+    booked = {row.id for row in result.booked}
     lost = {row.competency for row in result.unreachable}
     levels: dict[Fact, bool] = dict.fromkeys(result.targets.items(), True)
     for offer in offers:
@@ -50,7 +52,7 @@ def build_path_graph(snapshot: Snapshot, profile: Profile, result: LearningPathR
             is_held=profile.get(i) >= level,
             is_reachable=not (is_target and i in lost),
         )
-    for position, (offer, course) in enumerate(zip(offers, result.courses, strict=True), start=1):
+    for position, (offer, course) in enumerate(zip(offers, result.taken, strict=True), start=1):
         node = ("course", offer.id)
         graph.add_node(
             node,
@@ -59,6 +61,7 @@ def build_path_graph(snapshot: Snapshot, profile: Profile, result: LearningPathR
             study_hours=course.study_hours,
             cost=course.cost,
             position=position,
+            is_booked=offer.id in booked,
         )
         graph.add_edges_from((_level_node(*fact), node, {"kind": "asked-by"}) for fact in offer.conditions)
     for offer in offers:

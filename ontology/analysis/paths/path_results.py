@@ -82,3 +82,14 @@ class LearningPathResult:
     indispensable: tuple[str, ...] = ()
     lapses: tuple[LapsingLevel, ...] = ()
     remarks: tuple[str, ...] = ()
+
+    @property
+    def taken(self) -> tuple[PathCourse, ...]:
+        """The new courses and the booked ones that are possible, in an order that can be taken."""
+        rows: dict[str, PathCourse] = {row.id: row for row in (*self.courses, *self.booked)}
+        return tuple(rows[course_id] for course_id in self.order)
+
+    @property
+    def is_target_reached(self) -> bool:
+        """Whether every target level is held after the path."""
+        return not self.unreachable and self.within_budget is not False

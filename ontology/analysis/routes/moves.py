@@ -17,14 +17,15 @@ from ontology.analysis.paths.catalogue import (
     Fact,
     Stage,
     build_catalogue,
-    build_staged_problem,
     get_whole_minutes,
 )
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.paths.planner import PartSolver, Plan
 from ontology.analysis.profiles.gap import Standing, get_standing
 from ontology.analysis.profiles.levels import Profile
-from ontology.analysis.routes.route_landmarks import Landmark, find_landmarks
+from ontology.analysis.routes.joint_solver import JointSolver
+from ontology.analysis.routes.level_facts import LevelFacts
+from ontology.analysis.routes.route_landmarks import Landmark, LandmarkBook
 from ontology.analysis.routes.route_reach import Reach
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
@@ -151,6 +152,29 @@ def _get_plans(snapshot: Snapshot) -> dict[Hashable, Plan | None]:
     return _solved.setdefault(snapshot, {}) if plans is None else plans
 
 
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What is known of a catalogue, whoever asks."""
+
+    facts: LevelFacts
+    landmarks: LandmarkBook
+    plans: dict[Hashable, Plan | None]
+
+
+_shared: WeakKeyDictionary[Snapshot, _Shared] = WeakKeyDictionary()
+
+
+def _build_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
+    entries = [fact for role_id in snapshot.roles for fact in get_entry_levels(snapshot, role_id).items()]
+    facts = LevelFacts(catalogue, entries)
+    return _Shared(facts, LandmarkBook(catalogue, facts), {})
+
+
+def _get_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
+    known = _shared.get(snapshot)
+    return _shared.setdefault(snapshot, _build_shared(snapshot, catalogue)) if known is None else known
+
+
 class MoveCosts:
     """Least study minutes of single moves, whatever the limits; each question is solved once.
 
@@ -167,6 +191,10 @@ class MoveCosts:
         self.snapshot = snapshot
         self.catalogue: Catalogue = build_catalogue(snapshot, profile)
         self.parts = PartSolver(deadline, None if profile.renewable else _get_plans(snapshot))
+        shared = _build_shared(snapshot, self.catalogue) if profile.renewable else _get_shared(snapshot, self.catalogue)
+        self.facts = shared.facts
+        self.landmarks = shared.landmarks
+        self.joint = JointSolver(self.catalogue, shared.facts, shared.landmarks, deadline, shared.plans)
         self._entries: dict[str, dict[str, int]] = {}
         self._scopes: dict[str, tuple[Fact, ...]] = {}
         self._plans: dict[tuple[str, tuple[int, ...]], Plan | None] = {}
@@ -196,7 +224,7 @@ class MoveCosts:
 
     def get_landmarks(self, levels: Mapping[str, int], role_id: str) -> tuple[Landmark, ...]:
         """Return the landmarks of the role's entry levels from these levels."""
-        return find_landmarks(self.catalogue, levels, self.get_entry_levels(role_id).items())
+        return self.landmarks.find(levels, self.get_entry_levels(role_id).items())
 
     def get_plan(self, levels: Mapping[str, int], role_id: str) -> Plan | None:
         """Return the cheapest preparation from these levels; None where no courses reach the entry levels."""
@@ -217,7 +245,7 @@ class MoveCosts:
             reached = self._get_reached(levels)
             if any(level > reached.get(i, 0) for i, level in goals):
                 return None
-        return self.parts.solve(build_staged_problem(self.catalogue, [Stage(levels, goals)]))
+        return self.joint.solve([Stage(levels, goals)])
 
 
 def find_reachable_roles(

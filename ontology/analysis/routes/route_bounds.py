@@ -15,14 +15,14 @@ from ontology.analysis.paths.catalogue import (
     Fact,
     Offer,
     Stage,
-    StagedProblem,
     build_staged_problem,
     get_whole_minutes,
 )
 from ontology.analysis.paths.planner import Placement, solve_staged
 from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.joint_solver import ROUTE_AIMS, JointBound
 from ontology.analysis.routes.moves import MoveCosts, grow
-from ontology.analysis.routes.route_landmarks import JointLandmarks, find_joint_landmarks
+from ontology.analysis.routes.route_landmarks import JointLandmarks
 from ontology.analysis.routes.route_outlook import Outlook
 from ontology.analysis.routes.route_packing import pack
 from ontology.analysis.routes.route_reach import Reach
@@ -76,7 +76,8 @@ class RouteCosts:
         self._reached: dict[frozenset[str], dict[str, int]] = {}
         self._landmarks: dict[Sequenced, JointLandmarks] = {}
         self._relaxed: dict[Sequenced, Interval] = {}
-        self._staged: dict[Sequenced, tuple[StagedProblem, Placement]] = {}
+        self._joint: dict[Sequenced, JointBound] = {}
+        self._unlimited: dict[Sequenced, Placement] = {}
         self._too_long: dict[tuple[Sequenced, frozenset[Fact]], bool] = {}
         self._gates: dict[str, tuple[Fact, ...]] = {}
         self._bounds: dict[Sequenced, Interval] = {}
@@ -161,7 +162,7 @@ class RouteCosts:
                 for gate in self.get_gates(role_id):
                     # a role put in before this move would bring it in time
                     due[gate] = max(k, due.get(gate, 0))
-            self._landmarks[sequence] = find_joint_landmarks(self.moves.catalogue, stages, due)
+            self._landmarks[sequence] = self.moves.landmarks.find_joint(stages, due)
         return self._landmarks[sequence]
 
     def build_outlook(self, roles: tuple[str, ...]) -> Outlook:
@@ -192,25 +193,59 @@ class RouteCosts:
         """Return the best that has been worked out of a sequence so far."""
         return self._values.get(sequence) or self._relaxed.get(sequence) or self.get_bounds(sequence)
 
-    def get_relaxed(self, sequence: Sequenced) -> Interval:
-        """Return what the least minutes without the preparation limit tell about a sequence; often all."""
-        if sequence not in self._relaxed:
+    def get_relaxed(self, sequence: Sequenced, enough: float = math.inf) -> Interval:
+        """Return what the least minutes without the preparation limit tell about a sequence; often all.
+
+        Less where more than `enough` is proved before.
+        """
+        while sequence not in self._relaxed:
             bounds = self.get_bounds(sequence)
-            if bounds.is_exact or self.deadline.is_over():
+            if bounds.is_exact or bounds.lower > enough or self.deadline.is_over():
                 return bounds
-            self._relaxed[sequence] = self._relax(sequence)
+            self.tighten(sequence)
         return self._relaxed[sequence]
+
+    def is_relaxed(self, sequence: Sequenced) -> bool:
+        """Whether all is known that the least minutes without the preparation limit can tell."""
+        return sequence in self._relaxed or self.get_bounds(sequence).is_exact
+
+    def tighten(self, sequence: Sequenced) -> None:
+        """Work out a little more of the least minutes without the preparation limit."""
+        stages = self.build_stages(sequence)
+        assert stages is not None
+        joint = self._joint.get(sequence)
+        if joint is None:
+            if len(stages) > 1 and self._is_too_long(sequence, stages[:1]):
+                self._relaxed[sequence] = _ILLEGAL
+                return
+            joint = self._joint[sequence] = JointBound(self.moves.joint, stages)
+        else:
+            joint.advance()
+        if joint.lower == math.inf or (
+            self.limit_minutes is not None and joint.lower > self.limit_minutes * len(stages)
+        ):
+            self._relaxed[sequence] = _ILLEGAL
+        elif joint.is_done:
+            known = self._judge(tuple(joint.placement), joint.value, int(joint.lower), stages)
+            self._relaxed[sequence] = known
+            if not known.is_exact:
+                self._unlimited[sequence] = tuple(joint.placement)
+        else:
+            self._bounds[sequence] = Interval(max(joint.lower, self.get_bounds(sequence).lower), math.inf)
+            return
+        del self._joint[sequence]
 
     def _evaluate(self, sequence: Sequenced) -> Interval:
         joint = self.get_relaxed(sequence)
         if joint.is_exact or self.deadline.is_over():
             return joint
-        staged, without_limit = self._staged.pop(sequence)
+        without_limit = self._unlimited.pop(sequence)
         stages = self.build_stages(sequence)
         assert stages is not None
         for count in range(2, len(stages)):
             if not self._has_room(without_limit, count) and self._is_too_long(sequence, stages[:count]):
                 return _ILLEGAL
+        staged = build_staged_problem(self.moves.catalogue, stages, stage_limit_minutes=self.limit_minutes)
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s(), settles_ties=False)
         if plan is None:
             return _ILLEGAL
@@ -230,23 +265,11 @@ class RouteCosts:
             return False
         key = (sequence[: len(stages)], stages[-1].goals)
         if key not in self._too_long:
-            plan = self.moves.parts.solve(build_staged_problem(self.moves.catalogue, stages))
-            self._too_long[key] = plan is None or plan.lower_bound > len(stages) * self.limit_minutes
+            joint, room = JointBound(self.moves.joint, stages), len(stages) * self.limit_minutes
+            while joint.lower <= room and not joint.is_done:
+                joint.advance()
+            self._too_long[key] = joint.lower > room
         return self._too_long[key]
-
-    def _relax(self, sequence: Sequenced) -> Interval:
-        stages = self.build_stages(sequence)
-        assert stages is not None
-        if len(stages) > 1 and self._is_too_long(sequence, stages[:1]):
-            return _ILLEGAL
-        staged = build_staged_problem(self.moves.catalogue, stages, stage_limit_minutes=self.limit_minutes)
-        plan = self.moves.parts.solve(staged)
-        if plan is None or plan.value is None:
-            return _ILLEGAL
-        joint = self._judge(plan.order, plan.value, plan.lower_bound, stages)
-        if not joint.is_exact:
-            self._staged[sequence] = staged, plan.order
-        return joint
 
     def _judge(self, order: Placement, value: int, lower: int, stages: Sequence[Stage]) -> Interval:
         """Return what a plan without the limit tells: all, where its courses can be packed."""
@@ -270,18 +293,13 @@ class RouteCosts:
             return value.placement
         stages = self.build_stages(sequence)
         assert stages is not None
-        staged = build_staged_problem(
-            self.moves.catalogue,
-            stages,
-            aims=("hours", "cost", "courses"),
-            stage_limit_minutes=self.limit_minutes,
-        )
         limit, relaxed = self.limit_minutes, self._relaxed.get(sequence)
         if relaxed is None or relaxed.lower == value.upper:
             # what is best without the limit and keeps it is best
-            plan = self.moves.parts.solve(staged)
+            plan = self.moves.joint.solve(stages, ROUTE_AIMS)
             if plan is not None and plan.is_proved and (limit is None or _keeps_limit(plan.order, limit)):
-                return plan.order
+                return self.moves.joint.arrange(stages, plan.order)
+        staged = build_staged_problem(self.moves.catalogue, stages, aims=ROUTE_AIMS, stage_limit_minutes=limit)
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s())
         return value.placement if plan is None or plan.value is None or plan.value > value.upper else plan.order
 

@@ -50,6 +50,7 @@ class CutNet:
         self._needs = needs
         self._effects = effects
         self._goals = sorted(goals)
+        self._left: list[int] = []
         self._achievers: list[list[int]] = [[] for _ in range(fact_count)]
         self._users: list[list[int]] = [[] for _ in range(fact_count)]
         for operator, (asked, given) in enumerate(zip(needs, effects, strict=True)):
@@ -64,6 +65,7 @@ class CutNet:
         O(cuts x size log size).
         """
         state = _Values(self._needs, self._effects, self._users, list(self._costs))
+        self._left = state.costs
         values, costs = state.values, state.costs
         found = []
         for goal in self._goals:
@@ -78,6 +80,43 @@ class CutNet:
             share = min(costs[operator] for operator in entering)
             found.append(CutShare(zone, entering, share))
             state.lower(entering, share)
+
+    def find_paid_plan(self) -> list[int] | None:
+        """Return a plan of operators whose whole cost the shares found make up, in an order in which it can be taken.
+
+        None of them can be left out. Where its cost is the sum of the shares no plan is cheaper. None where a goal
+        cannot be reached. O(n^2 x rounds) for n such operators.
+        """
+        costs, goals = self._costs, set(self._goals)
+        paid = [operator for operator, left in enumerate(self._left) if not left]
+        kept = self._take(sorted(paid, key=lambda operator: (costs[operator], operator)))
+        if not goals <= self._collect(kept):
+            return None
+        for operator in sorted(kept, key=lambda operator: (costs[operator], operator), reverse=True):
+            fewer = self._take([other for other in kept if other != operator])
+            if goals <= self._collect(fewer):
+                kept = fewer
+        return kept
+
+    def _take(self, operators: Sequence[int]) -> list[int]:
+        """Return the operators that can be taken, in an order in which they can be."""
+        order: list[int] = []
+        reached: set[int] = set()
+        waiting = operators
+        while True:
+            later = []
+            for operator in waiting:
+                if reached.issuperset(self._needs[operator]):
+                    reached.update(self._effects[operator])
+                    order.append(operator)
+                else:
+                    later.append(operator)
+            if len(later) == len(waiting):
+                return order
+            waiting = later
+
+    def _collect(self, operators: Iterable[int]) -> set[int]:
+        return {fact for operator in operators for fact in self._effects[operator]}
 
     def _grow_zone(self, goal: int, state: _Values, *, is_reachable: bool) -> tuple[list[int], list[int]]:
         """Return a zone around a goal and the operators that enter it from outside.

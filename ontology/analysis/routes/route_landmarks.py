@@ -7,14 +7,19 @@ time in other roles.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final, NamedTuple
 
 from ontology.analysis.paths.catalogue import Stage
 from ontology.analysis.paths.offers import Catalogue, Fact, Offer
+from ontology.analysis.routes.level_facts import LevelFacts, iterate_bits
 from ontology.analysis.routes.route_cuts import CutNet
 
-__all__ = ["JointLandmarks", "Landmark", "find_joint_landmarks", "find_landmarks"]
+__all__ = ["JointLandmarks", "Landmark", "LandmarkBook"]
+
+_MARKS_KEPT: Final = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,54 +47,113 @@ class JointLandmarks:
         return sum(landmark.minutes for landmark in self.landmarks)
 
 
-def find_landmarks(catalogue: Catalogue, held: Mapping[str, int], goals: Iterable[Fact]) -> tuple[Landmark, ...]:
-    """Return landmarks of the goals that are not held; their minutes add up to a lower bound of the preparation.
+class _Marks(NamedTuple):
+    """Landmarks, each with the goal it is found for, and the cheapest courses where they prove them so."""
 
-    The shares of one course add up to at most its hours. A goal that no courses reach has one landmark without
-    courses. O(landmarks x size of what can matter).
-    """
-    facts = [goal for goal in goals if goal[1] > held.get(goal[0], 0)]
-    offers, net = _build_net(catalogue, facts, lambda fact: fact[1] > held.get(fact[0], 0))
-    return tuple(
-        Landmark(_get_lowest(facts, zone), tuple(offers[operator].id for operator in operators), share)
-        for zone, operators, share in net.find_shares()
-    )
+    marks: tuple[tuple[Landmark, Fact], ...]
+    cheapest: tuple[Offer, ...] | None
 
 
-def find_joint_landmarks(catalogue: Catalogue, stages: Sequence[Stage], moves: Mapping[Fact, int]) -> JointLandmarks:
-    """Return landmarks of the goals of all stages together; their minutes bound the courses of the whole from below.
-
-    Forgets the limits of stages, and when time in a role brings its levels: they are there from the start, but for
-    those that a goal asks of courses because no role before has brought them.
+class LandmarkBook:
+    """Landmarks of one catalogue; those of goals that share no course are found once.
 
     Parameters
     ----------
     catalogue : Catalogue
-    stages : sequence of Stage
-    moves : mapping of fact to int
-        For each goal the last move that asks for it.
+    facts : LevelFacts
     """
-    held = stages[-1].held
-    asked: dict[str, list[tuple[int, int]]] = {}
-    for stage in stages:
-        for i, level in stage.goals:
-            asked.setdefault(i, []).append((stage.held.get(i, 0), level))
 
-    def is_open(fact: Fact) -> bool:
-        i, level = fact
-        return level > held.get(i, 0) or any(low < level <= high for low, high in asked.get(i, ()))
+    def __init__(self, catalogue: Catalogue, facts: LevelFacts) -> None:
+        self._catalogue = catalogue
+        self._facts = facts
+        self._known: dict[tuple[int, int], _Marks] = {}
 
-    facts = sorted({goal for stage in stages for goal in stage.goals})
+    def find(self, held: Mapping[str, int], goals: Iterable[Fact]) -> tuple[Landmark, ...]:
+        """Return landmarks of the goals that are not held; their minutes add up to a lower bound of the preparation.
+
+        The shares of one course add up to at most its hours. A goal that no courses reach has one landmark without
+        courses. O(landmarks x size of what can matter).
+        """
+        due = self._join(goal for goal in goals if goal[1] > held.get(goal[0], 0))
+        return tuple(mark for mark, _ in self._find(due, self._facts.get_held(held)))
+
+    def find_joint(self, stages: Sequence[Stage], moves: Mapping[Fact, int]) -> JointLandmarks:
+        """Return landmarks of the goals of all stages together; their minutes bound the courses of the whole.
+
+        Forgets the limits of stages, and when time in a role brings its levels: they are there from the start, but for
+        those that a goal asks of courses because no role before has brought them.
+
+        Parameters
+        ----------
+        stages : sequence of Stage
+        moves : mapping of fact to int
+            For each goal the last move that asks for it.
+        """
+        marks = self._find_joint(stages)
+        return JointLandmarks(tuple(mark for mark, _ in marks), tuple(moves[goal] for _, goal in marks))
+
+    def bound(self, stages: Sequence[Stage]) -> float:
+        """Return the minutes of the landmarks of all stages together."""
+        return sum(mark.minutes for mark, _ in self._find_joint(stages))
+
+    def _find_joint(self, stages: Sequence[Stage]) -> list[tuple[Landmark, Fact]]:
+        asked = self._join(
+            (i, level)
+            for stage in stages
+            for i, high in stage.goals
+            for level in range(stage.held.get(i, 0) + 1, high + 1)
+        )
+        due = self._join(goal for stage in stages for goal in stage.goals)
+        return self._find(due, self._facts.get_held(stages[-1].held) & ~asked)
+
+    def _join(self, facts: Iterable[Fact]) -> int:
+        mask = 0
+        for fact in facts:
+            mask |= 1 << self._facts.get_number(fact)
+        return mask
+
+    def _find(self, goals: int, held: int) -> list[tuple[Landmark, Fact]]:
+        marks: list[tuple[Landmark, Fact]] = []
+        for own, reach, _ in self._facts.split(goals, held):
+            marks += self._look_up(own, reach).marks
+        return marks
+
+    def find_cheapest(self, goals: int, reach: int) -> tuple[Offer, ...] | None:
+        """Return the cheapest courses for goals of one time, in an order in which they can be taken.
+
+        None where the landmarks do not prove any to be the cheapest. `reach` holds what is not held of all that the
+        goals can depend on.
+        """
+        return self._look_up(goals, reach).cheapest
+
+    def _look_up(self, goals: int, reach: int) -> _Marks:
+        known = self._known.get((goals, reach))
+        if known is None:
+            facts = self._facts
+            own = [facts.get_fact(number) for number in iterate_bits(goals)]
+            known = _find_marks(self._catalogue, own, lambda fact: bool(reach >> facts.get_number(fact) & 1))
+            if len(self._known) >= _MARKS_KEPT:
+                self._known.clear()
+            self._known[goals, reach] = known
+        return known
+
+
+def _find_marks(catalogue: Catalogue, facts: list[Fact], is_open: Callable[[Fact], bool]) -> _Marks:
+    """Return landmarks of some facts, the goals."""
     offers, net = _build_net(catalogue, facts, is_open)
     shares = net.find_shares()
-    return JointLandmarks(
-        landmarks=tuple(
-            Landmark(_get_lowest(facts, zone), tuple(offers[operator].id for operator in operators), share)
-            for zone, operators, share in shares
-        ),
-        # a zone begins with its goal
-        moves=tuple(moves[facts[zone[0]]] for zone, _, _ in shares),
+    marks = tuple(
+        (
+            Landmark(_get_lowest(facts, zone), tuple(offers[operator].id for operator in operators), share),
+            facts[zone[0]],  # a zone begins with its goal
+        )
+        for zone, operators, share in shares
     )
+    minutes = sum(share for _, _, share in shares)
+    places = None if minutes == math.inf else net.find_paid_plan()
+    if places is None or sum(offers[place].minutes for place in places) > minutes:
+        return _Marks(marks, None)
+    return _Marks(marks, tuple(offers[place] for place in places))
 
 
 def _build_net(catalogue: Catalogue, facts: list[Fact], is_open: Callable[[Fact], bool]) -> tuple[list[Offer], CutNet]:

@@ -8,6 +8,7 @@ when its bounds place it behind all that will be listed.
 
 from __future__ import annotations
 
+import heapq
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -168,8 +169,11 @@ class _Search:
         least = np.array([minutes for minutes, _ in rows], dtype=np.float64)
         months = np.array([sum(roles[r].months_to_full for r in s[:-1]) for _, s in rows], dtype=np.float64)
         is_listable = np.ones(len(rows), dtype=np.bool_)
+        is_open = np.ones(len(rows), dtype=np.bool_)
+        queue = [(minutes, number) for number, (minutes, _) in enumerate(rows)]  # in order, so it is a heap
         count = -1
-        for number, (minutes, sequence) in enumerate(rows):
+        while queue:
+            minutes, number = heapq.heappop(queue)
             if self._costs.deadline.is_over():
                 self._is_complete = False
                 self._open_minutes = min(self._open_minutes, minutes)
@@ -177,9 +181,38 @@ class _Search:
             if len(self.ranking.candidates) != count:
                 count = len(self.ranking.candidates)
                 is_listable = self.ranking.find_listable(moves, least, months, self._costs.pace)
-                self._is_cut = self._is_cut or not is_listable[number:].all()
+                self._is_cut = self._is_cut or not is_listable[is_open].all()
             if is_listable[number]:
-                self._settle(sequence, minutes)
+                better = self._look_closer(rows[number][1], minutes)
+                if better is not None:
+                    least[number] = better
+                    heapq.heappush(queue, (better, number))
+                    continue
+            is_open[number] = False
+
+    def _look_closer(self, sequence: Sequenced, minutes: int) -> int | None:
+        """Return a better bound of a sequence, for when its turn comes again; None where it is settled.
+
+        So what is dear to know is asked only of those that are ahead by all that is known.
+        """
+        costs = self._costs
+        if not self._may_be_listed(sequence, minutes):
+            return None
+        for rival in self._question.get_alternatives(sequence):
+            known = costs.find_value(rival)
+            if known is not None and known.upper <= minutes:
+                return None
+        while True:
+            lower = costs.get_known(sequence).lower
+            if lower == math.inf:
+                return None
+            if lower > minutes:
+                return int(lower)
+            if costs.is_relaxed(sequence) or costs.deadline.is_over():
+                break
+            costs.tighten(sequence)
+        self._settle(sequence, minutes)
+        return None
 
     def _refine(self, rows: list[tuple[int, Sequenced]]) -> list[tuple[int, Sequenced]]:
         """Return the rows that are not settled by what is known of their rivals, with better bounds, in order."""
@@ -255,7 +288,7 @@ class _Search:
     def _is_no_dearer(self, sequence: Sequenced, minutes: float) -> bool:
         """Whether a sequence is known to be legal with at most these minutes."""
         costs = self._costs
-        if costs.get_known(sequence).lower > minutes or costs.get_relaxed(sequence).lower > minutes:
+        if costs.get_known(sequence).lower > minutes or costs.get_relaxed(sequence, minutes).lower > minutes:
             return False
         return costs.get_value(sequence).upper <= minutes
 

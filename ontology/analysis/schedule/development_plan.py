@@ -82,6 +82,7 @@ class PlanStep:
     coach_hours: float
     cost: float
     is_renewal: bool
+    is_booked: bool
     outcomes: tuple[PlanOutcome, ...]
     follow_ups: tuple[FollowUp, ...]
 
@@ -91,7 +92,8 @@ class DevelopmentPlan:
     """What a person takes to their manager.
 
     `now` is the gap on the day asked about, `schedule` the calendar of the learning path. `assessment_hours` sums what
-    is known of the assessments in `steps`, each competency's once, at its highest level.
+    is known of the assessments in `steps`, each competency's once, at its highest level. `coach_hours` leaves booked
+    courses out, as the study hours of the schedule do; `strands` shows all that is learned, booked courses included.
     """
 
     role: str
@@ -139,7 +141,7 @@ def build_development_plan(
         schedule=schedule,
         steps=steps,
         strands=_share_out(steps),
-        coach_hours=sum(step.coach_hours for step in steps),
+        coach_hours=sum(step.coach_hours for step in steps if not step.is_booked),
         assessment_hours=_sum_assessments(steps),
         remarks=(*now.remarks, *_tell_unstated(steps)),
     )
@@ -179,6 +181,7 @@ def _build_step(snapshot: Snapshot, profile: Profile, scheduled: ScheduledCourse
         coach_hours=scheduled.coach_hours,
         cost=scheduled.cost,
         is_renewal=scheduled.is_renewal,
+        is_booked=scheduled.is_booked,
         outcomes=tuple(sorted(outcomes, key=lambda row: (not row.is_target, row.competency))),
         follow_ups=tuple(_find_follow_ups(scheduled.last_day)),
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from typing import Final
 
@@ -43,7 +44,13 @@ class Lapsing:
 
 
 def find_lapsing(
-    snapshot: Snapshot, profile: Profile, on: dt.date, finish: dt.date, role_id: str, course_ids: Sequence[str]
+    snapshot: Snapshot,
+    profile: Profile,
+    on: dt.date,
+    finish: dt.date,
+    role_id: str,
+    course_ids: Sequence[str],
+    booked: AbstractSet[str] = frozenset(),
 ) -> tuple[Lapsing, ...]:
     """Return what a person holds on a day and would no longer hold when the plan ends, by last day, with a renewal.
 
@@ -58,6 +65,8 @@ def find_lapsing(
         The target role; the present one counts too.
     course_ids : sequence of str
         The courses of the path.
+    booked : set of str
+        Those of them that are booked already: one that renews a certificate is its renewal.
     """
     if profile.kind != "person":
         return ()
@@ -69,7 +78,7 @@ def find_lapsing(
         if not held or competency.expiry == "review" or until is None or not on <= until < finish:
             continue
         needed = _list_needs(snapshot, competency_id, (role_id, profile.role), course_ids)
-        renewal, reason = _choose(snapshot, profile, competency_id, held, needed, course_ids)
+        renewal, reason = _choose(snapshot, profile, competency_id, held, needed, course_ids, booked)
         found.append(Lapsing(competency_id, competency.label, held, until, needed, renewal, None, None, reason))
     return tuple(sorted(found, key=lambda row: (row.valid_until, row.competency)))
 
@@ -93,9 +102,13 @@ def _choose(
     level: int,
     needed_for: Sequence[str],
     course_ids: Sequence[str],
+    booked: AbstractSet[str],
 ) -> tuple[str | None, str]:
     """Return the renewing course with the fewest hours, then least cost, then first id; or why there is none."""
     outcomes = snapshot.get_outcomes_of_competency(competency_id)
+    renewing = {row.course for row in outcomes if row.renews and row.level >= level and row.course in course_ids}
+    if booked & renewing:
+        return min(booked & renewing), ""
     for outcome in outcomes:
         if outcome.course in course_ids and outcome.level >= level:
             return None, f"The course {outcome.course} of this plan gives it anew."

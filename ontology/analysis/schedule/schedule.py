@@ -3,12 +3,13 @@
 A course of h hours and w weeks takes at least w weeks (of five weekdays each; holidays are among them) and h hours of
 study; all courses share the weekly hours, spread over Monday to Friday, so a holiday takes its share with it. A course
 begins when every entry condition is held at the start or given by a course that has ended the day before or earlier.
+Courses booked already take their days and hours as the others do.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import get_minutes
@@ -52,7 +53,7 @@ def plan_schedule(
     profile : Profile
         The one the path starts from.
     path : LearningPathResult
-        Its courses are placed, and none is changed for another.
+        Its courses and the booked ones that are possible are placed, and none is changed for another.
     on : date
         The day the profile is of.
     start : date, optional
@@ -92,20 +93,21 @@ def plan_schedule(
     if at_once < 1:
         raise InputError("At least one course has to run at once.", parameter="at_once")
     rate = profile.study_hours_per_week if study_hours_per_week is None else study_hours_per_week
-    if not path.courses:
+    if not path.order:
         return build_empty(path, start, rate, at_once)
     minutes = max(get_minutes(rate), _LEAST_MINUTES if rate > 0 else 0)
     calendar = StudyCalendar(start, minutes, {*holidays, *_list_absent_days(snapshot, profile, start)})
     deadline = Deadline(time_limit_s)
-    course_ids = [course.id for course in path.courses]
+    course_ids = path.order
+    booked = frozenset(row.id for row in path.booked)
     renewals: dict[str, dt.date] = {}
     while True:
-        placed = _place(snapshot, profile, calendar, course_ids, renewals, at_once, deadline, max_nodes)
+        placed = _place(snapshot, profile, calendar, course_ids, renewals, at_once, booked, deadline, max_nodes)
         finish = calendar.get_day(max(window.last for window in placed.windows))
-        lapsing = find_lapsing(snapshot, profile, on, finish, path.role, course_ids)
+        lapsing = find_lapsing(snapshot, profile, on, finish, path.role, course_ids, booked)
         added = {row.renewal: row.valid_until for row in reversed(lapsing) if row.renewal not in (None, *renewals)}
         if not added:
-            return build_result(snapshot, path, calendar, placed, lapsing, rate)
+            return build_result(snapshot, path, calendar, placed, lapsing, rate, deadline)
         # one course may renew several: the first that lapses counts
         renewals |= {course_id: day for course_id, day in added.items() if course_id is not None}
 
@@ -127,14 +129,24 @@ def _place(
     snapshot: Snapshot,
     profile: Profile,
     calendar: StudyCalendar,
-    course_ids: list[str],
+    course_ids: Sequence[str],
     renewals: dict[str, dt.date],
     at_once: int,
+    booked: frozenset[str],
     deadline: Deadline,
     max_nodes: int,
 ) -> Placed:
     for has_deadlines in (True, False):
-        problem = build_problem(snapshot, profile, calendar, course_ids, renewals, at_once, has_deadlines=has_deadlines)
+        problem = build_problem(
+            snapshot,
+            profile,
+            calendar,
+            course_ids,
+            renewals,
+            at_once,
+            booked=booked,
+            has_deadlines=has_deadlines,
+        )
         found = search_schedule(problem, deadline, max_nodes=max_nodes)
         if found.windows is not None:
             break

@@ -10,10 +10,10 @@ from functools import cache
 
 from ontology.analysis.schedule.schedule_model import Problem, State
 
-__all__ = ["Bound", "find_heads", "find_tails"]
+__all__ = ["Bound", "find_heads", "find_tails", "get_least_length"]
 
 
-def _get_least_length(problem: Problem, number: int) -> int:
+def get_least_length(problem: Problem, number: int) -> int:
     """Return the fewest slots a task can take: its length, and its work at full rate."""
     task = problem.tasks[number]
     largest = problem.grid.largest
@@ -34,7 +34,7 @@ def find_tails(problem: Problem) -> tuple[int, ...]:
 
     @cache
     def find(number: int) -> int:
-        return _get_least_length(problem, number) + max(map(find, followers[number]), default=0)
+        return get_least_length(problem, number) + max(map(find, followers[number]), default=0)
 
     return tuple(find(number) for number in range(count))
 
@@ -67,7 +67,7 @@ class Bound:
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
         self.tails = find_tails(problem)
-        self.least = tuple(_get_least_length(problem, number) for number in range(len(problem.tasks)))
+        self.least = tuple(get_least_length(problem, number) for number in range(len(problem.tasks)))
         self._after = tuple(tail - least for tail, least in zip(self.tails, self.least, strict=True))
         #: Tasks with the most to come after them first.
         self._by_after = sorted(range(len(problem.tasks)), key=lambda number: (-self._after[number], number))

@@ -141,8 +141,7 @@ def pass_time(problem: Problem, state: State, slot: int) -> State:
             done |= 1 << task
         else:
             running.append((task, left - taken, first))
-    # those that wait only for their last slot need no more time: the order of the others is what matters
-    running.sort(key=lambda run: run[1] > 0)
+    # time went to the first in order, so those that wait only for their last slot still stand before all others
     return State(slot, done, tuple(running))
 
 

@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.paths.assess_savings import AssessSaving
 from ontology.analysis.paths.learning_path import LearningPathResult, PathStatus
+from ontology.analysis.paths.path_results import BudgetReport
+from ontology.analysis.paths.path_rows import RequirementRow
 from ontology.analysis.paths.unreachable import UnreachableLevel
-from ontology.analysis.schedule.critical_chain import find_critical_chain, find_slack, get_first_suppliers
+from ontology.analysis.schedule.critical_chain import (
+    Slack,
+    build_link_graph,
+    find_critical_chain,
+    get_first_suppliers,
+    measure_slack,
+)
+from ontology.analysis.schedule.critical_links import CriticalLink, describe_chain, explain_no_chain, tell_full
 from ontology.analysis.schedule.renewals import Lapsing, find_lapsing_again
 from ontology.analysis.schedule.schedule_hours import Share
 from ontology.analysis.schedule.schedule_model import Problem, Window
@@ -32,9 +43,9 @@ class ScheduledCourse:
 
     `hours_per_week` are the hours over the weeks from the first to the last day (five weekdays a week); `weeks` tells
     them week by week. `slack_days` are the calendar days the first day can move to the right, at least, without the
-    plan ending later; the other courses keep their first days or move too where they have to. `is_critical`: none.
-    `waits_for` names the courses whose end makes it possible. `is_renewal`: it is no part of the path, but renews a
-    certificate that would lapse meanwhile.
+    plan ending later or a certificate lapsing; the other courses begin no earlier than planned, and later where they
+    have to. `is_critical`: none. `waits_for` names the courses whose end makes it possible. `is_renewal`: it renews a
+    certificate that would lapse meanwhile. `is_booked`: booked already, so its hours and cost are not counted again.
     """
 
     id: str
@@ -48,6 +59,7 @@ class ScheduledCourse:
     slack_days: int
     is_critical: bool
     is_renewal: bool
+    is_booked: bool
     waits_for: tuple[str, ...]
     serves: tuple[str, ...]
     weeks: tuple[StudyWeek, ...]
@@ -59,9 +71,16 @@ class ScheduleResult:
 
     `status` is that of the path where it is "unreachable" or "nothing-to-do"; otherwise "optimal" (the path is proved,
     and no order of these courses ends earlier) or "feasible" (one of the two was cut short). No plan of these courses
-    ends before `lower_bound`. `study_hours` and `cost` count renewals too. `holidays` are the days without study in it:
-    those asked for and those on which the person is away. `critical_chain` holds the courses, in
-    order, that follow each other without a gap until the finish.
+    ends before `lower_bound`. `study_hours` and `cost` count renewals too, and no booked courses: those are
+    `booked_hours` and `booked_cost`, as far as they can be placed. `holidays` are the days without study in it: those
+    asked for and those on which the person is away.
+
+    `critical_chain` holds courses, in order, of which each is without slack and waits for the end of the one before,
+    from the first day to the finish; `critical_links` why each waits. Both are empty where no such chain exists:
+    `no_chain` says so.
+
+    `is_target_reached`: after the plan every target level is held. `missing` holds the targets that are not, where
+    requirements are known; `budget`, `within_budget`, `assess_savings` and the two readinesses are those of the path.
     """
 
     role: str
@@ -77,9 +96,20 @@ class ScheduleResult:
     holidays: tuple[dt.date, ...]
     courses: tuple[ScheduledCourse, ...]
     critical_chain: tuple[str, ...]
+    critical_links: tuple[CriticalLink, ...]
+    no_chain: str
     lapsing: tuple[Lapsing, ...]
     unreachable: tuple[UnreachableLevel, ...]
     assess_first: tuple[str, ...]
+    is_target_reached: bool
+    missing: tuple[RequirementRow, ...]
+    within_budget: bool | None
+    budget: BudgetReport | None
+    readiness_before: float | None
+    readiness_after: float | None
+    booked_hours: float
+    booked_cost: float
+    assess_savings: tuple[AssessSaving, ...]
     remarks: tuple[str, ...] = ()
 
 
@@ -110,9 +140,20 @@ def build_empty(path: LearningPathResult, start: dt.date, rate: float, at_once: 
         holidays=(),
         courses=(),
         critical_chain=(),
+        critical_links=(),
+        no_chain="",
         lapsing=(),
         unreachable=path.unreachable,
         assess_first=path.assess_first,
+        is_target_reached=path.is_target_reached,
+        missing=_list_missing(path),
+        within_budget=path.within_budget,
+        budget=path.budget,
+        readiness_before=path.readiness_before,
+        readiness_after=path.readiness_after,
+        booked_hours=0.0,
+        booked_cost=0.0,
+        assess_savings=path.assess_savings,
         remarks=path.remarks,
     )
 
@@ -124,14 +165,21 @@ def build_result(
     placed: Placed,
     lapsing: tuple[Lapsing, ...],
     rate: float,
+    deadline: Deadline,
 ) -> ScheduleResult:
     """Return what a schedule says, its slots as days."""
     problem, windows = placed.problem, placed.windows
     finish = calendar.get_day(max(window.last for window in windows))
-    courses = _describe(snapshot, path, calendar, placed)
+    slack = measure_slack(problem, windows, deadline)
+    renewals = {row.renewal for row in lapsing}
+    courses = _describe(snapshot, path, calendar, placed, slack, renewals)
+    new = [course for course in courses if not course.is_booked]
+    booked = [course for course in courses if course.is_booked]
+    chain = find_critical_chain(problem, windows, placed.shares, slack, deadline)
+    links = build_link_graph(problem, windows, placed.shares)
     ends = {course.id: course.last_day for course in courses}
     lapsing = tuple(_tell_renewal(row, ends) for row in lapsing)
-    again = find_lapsing_again(snapshot, ends, finish, path.role, [course.id for course in path.courses])
+    again = find_lapsing_again(snapshot, ends, finish, path.role, path.order)
     status = path.status
     if status == "optimal" and not placed.is_proved:
         status = "feasible"
@@ -142,32 +190,70 @@ def build_result(
         start=calendar.first,
         finish=finish,
         lower_bound=calendar.get_day(placed.lower_bound - 1),
-        study_hours=sum(course.study_hours for course in courses),
-        cost=sum(round(course.cost * 100) for course in courses) / 100,
+        study_hours=sum(course.study_hours for course in new),
+        cost=_sum_cost(new),
         study_hours_per_week=rate,
         at_once=problem.at_once,
         holidays=tuple(day for day in calendar.holidays if day <= finish),
         courses=courses,
-        critical_chain=tuple(problem.tasks[n].id for n in find_critical_chain(problem, windows, placed.shares)),
+        critical_chain=tuple(problem.tasks[n].id for n in chain),
+        critical_links=describe_chain(snapshot, problem, windows, chain, links),
+        no_chain="" if chain else explain_no_chain(problem, windows, slack),
         lapsing=(*lapsing, *again),
         unreachable=path.unreachable,
         assess_first=path.assess_first,
-        remarks=(*path.remarks, *_tell_full(problem, windows), *_tell_unmet(lapsing, courses)),
+        is_target_reached=path.is_target_reached,
+        missing=_list_missing(path),
+        within_budget=path.within_budget,
+        budget=path.budget,
+        readiness_before=path.readiness_before,
+        readiness_after=path.readiness_after,
+        booked_hours=sum(course.study_hours for course in booked),
+        booked_cost=_sum_cost(booked),
+        assess_savings=path.assess_savings,
+        remarks=(
+            *path.remarks,
+            *_tell_booked(booked),
+            *tell_full(problem, windows),
+            *_tell_unmet(lapsing, courses),
+        ),
     )
 
 
+def _list_missing(path: LearningPathResult) -> tuple[RequirementRow, ...]:
+    return tuple(row for row in path.requirements if row.state in ("beyond-budget", "unreachable"))
+
+
+def _sum_cost(courses: Sequence[ScheduledCourse]) -> float:
+    return sum(round(course.cost * 100) for course in courses) / 100
+
+
+def _tell_booked(booked: Sequence[ScheduledCourse]) -> list[str]:
+    if not booked:
+        return []
+    return [
+        "The days of booked courses are the earliest that fit, without their lead time: the dates booked are not known "
+        "here."
+    ]
+
+
 def _describe(
-    snapshot: Snapshot, path: LearningPathResult, calendar: StudyCalendar, placed: Placed
+    snapshot: Snapshot,
+    path: LearningPathResult,
+    calendar: StudyCalendar,
+    placed: Placed,
+    slack: Sequence[Slack],
+    renewals: set[str | None],
 ) -> tuple[ScheduledCourse, ...]:
     problem, windows = placed.problem, placed.windows
-    slack = find_slack(problem, windows)
-    serves = {course.id: course.serves for course in path.courses}
+    serves = {course.id: course.serves for course in path.taken}
+    booked = {course.id for course in path.booked}
     rows = []
     for number, (task, window) in enumerate(zip(problem.tasks, windows, strict=True)):
         course = snapshot.courses[task.id]
         first, last = calendar.get_day(window.first), calendar.get_day(window.last)
         # a later first day has to be a working day too
-        later = calendar.get_day(problem.grid.get_working_before(window.first + slack[number]))
+        later = calendar.get_day(problem.grid.get_working_before(window.first + slack[number].slots))
         hours = task.work / UNITS_PER_MINUTE / 60
         rows.append(
             ScheduledCourse(
@@ -181,7 +267,8 @@ def _describe(
                 hours_per_week=round(hours * 5 / (window.last - window.first + 1), 2),
                 slack_days=(later - first).days,
                 is_critical=later == first,
-                is_renewal=task.id not in serves,
+                is_renewal=task.id not in serves or task.id in renewals,
+                is_booked=task.id in booked,
                 waits_for=tuple(problem.tasks[n].id for n in get_first_suppliers(problem, windows, number)),
                 serves=serves.get(task.id, ()),
                 weeks=_sum_weeks(calendar, placed.shares[number]),
@@ -210,15 +297,6 @@ def _tell_renewal(row: Lapsing, ends: Mapping[str, dt.date]) -> Lapsing:
         "lapsed certificate can still be renewed."
     )
     return replace(row, renewed_on=day, is_in_time=False, reason=reason)
-
-
-def _tell_full(problem: Problem, windows: tuple[Window, ...]) -> list[str]:
-    work = sum(task.work for task in problem.tasks)
-    if not work or problem.grid.find_earned(0, work) < max(window.last for window in windows):
-        return []
-    return [
-        "The hours a week decide the finish: all of them are taken until then, so only more of them end it earlier."
-    ]
 
 
 def _tell_unmet(lapsing: tuple[Lapsing, ...], courses: tuple[ScheduledCourse, ...]) -> list[str]:

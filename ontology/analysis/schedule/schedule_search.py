@@ -25,7 +25,7 @@ from ontology.analysis.schedule.schedule_model import (
 )
 from ontology.analysis.schedule.schedule_rules import find_by_rules, get_start
 
-__all__ = ["MAX_NODES", "Found", "search_schedule"]
+__all__ = ["MAX_NODES", "Found", "can_end_by", "search_schedule"]
 
 #: Choices looked at before the search gives up: the same on every machine, a few seconds on a small one.
 MAX_NODES: Final = 200_000
@@ -189,3 +189,14 @@ def search_schedule(problem: Problem, deadline: Deadline, *, max_nodes: int = MA
         return Found(best, lower, False)
     assert best is not None
     return Found(best, get_makespan(best), True)
+
+
+def can_end_by(problem: Problem, slots: int, deadline: Deadline, *, max_nodes: int) -> bool | None:
+    """Tell whether a schedule takes at most so many slots and keeps every deadline; None where the effort ran out."""
+    bound = Bound(problem)
+    if bound.get_root() > slots:
+        return False
+    try:
+        return _Search(problem, bound, deadline, max_nodes).try_limit(slots) is not None
+    except _GaveUpError:
+        return None

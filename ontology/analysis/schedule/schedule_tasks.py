@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 
 from ontology.analysis.paths.catalogue import build_catalogue, get_minutes
 from ontology.analysis.profiles.levels import Profile
@@ -31,6 +32,7 @@ def build_problem(
     renewals: Mapping[str, dt.date],
     at_once: int,
     *,
+    booked: AbstractSet[str] = frozenset(),
     has_deadlines: bool = True,
 ) -> Problem:
     """Return the problem of placing courses and renewals.
@@ -43,15 +45,18 @@ def build_problem(
     course_ids : sequence of str
         The courses of the path; their tasks come first, in this order.
     renewals : mapping
-        Course id -> last day of the certificate it renews; their tasks follow by id.
+        Course id -> last day of the certificate it renews; the tasks of those that are not among `course_ids` follow
+        by id.
     at_once : int
+    booked : set of str
+        Courses asked for already: they wait for no lead time.
     has_deadlines : bool
         Whether a renewal has to end while the certificate still counts, where it can.
     """
     gained = get_gained_levels(snapshot, profile, course_ids)
     tasks = []
     for course_id in course_ids:
-        work, length, release = _measure(snapshot, calendar, course_id)
+        work, length, release = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
         needs = []
         for condition in snapshot.get_entry_conditions(course_id):
             if profile.get(condition.competency) >= condition.level:
@@ -62,8 +67,12 @@ def build_problem(
                 if other != course_id and gained[other].get(condition.competency, 0) >= condition.level
             )
             needs.append(givers)
-        tasks.append(Task(course_id, work, length, release, tuple(dict.fromkeys(needs))))
-    for course_id in sorted(renewals):
+        # a booked course that renews; where that is too late already nothing is asked of it
+        end = calendar.get_last_slot(renewals[course_id]) if course_id in renewals else -1
+        slots = max(length, -(-work // calendar.minutes_per_week))
+        keep_by = end if has_deadlines and release + slots - 1 <= end else None
+        tasks.append(Task(course_id, work, length, release, tuple(dict.fromkeys(needs)), keep_by))
+    for course_id in sorted(renewals.keys() - set(course_ids)):
         work, length, release = _measure(snapshot, calendar, course_id)
         until = renewals[course_id]
         last = calendar.get_last_slot(until)
@@ -78,11 +87,14 @@ def build_problem(
     return Problem(tuple(tasks), calendar.build_grid(slots), at_once)
 
 
-def _measure(snapshot: Snapshot, calendar: StudyCalendar, course_id: str) -> tuple[int, int, int]:
+def _measure(
+    snapshot: Snapshot, calendar: StudyCalendar, course_id: str, *, has_lead: bool = True
+) -> tuple[int, int, int]:
     """Return a course's work, least slots and first slot."""
     course = snapshot.courses[course_id]
+    lead_weeks = course.lead_weeks if has_lead else 0.0
     try:
-        earliest = calendar.first + dt.timedelta(days=math.ceil(round(course.lead_weeks * 7, 6)))
+        earliest = calendar.first + dt.timedelta(days=math.ceil(round(lead_weeks * 7, 6)))
     except OverflowError:
         raise InputError(f"The course {course_id} would begin after the year 9999.", parameter="start") from None
     length = max(1, math.ceil(round((course.weeks or 0) * SLOTS_PER_WEEK, 6)))

@@ -68,7 +68,7 @@ def _decide(
 ) -> tuple[int, bool]:
     """Search in whole numbers for better plans, `among` some operators or all.
 
-    Return the bound and whether it is met.
+    Return the bound of such plans and whether it is met; `among` some it says nothing of the others.
     """
     costs = {v: cost for v, cost in enumerate(state.get_costs(aim)) if cost}
     kept, groups = state.value[:aim], len(state.rows.groups)
@@ -79,8 +79,8 @@ def _decide(
         operators = search.get_candidates(upper) if among is None else among
         choice = choose_operators(state.pool, costs, operators, caps, upper, deadline)
         if choice.status == "infeasible":
-            return (bound, False) if among is not None else (state.value[aim], True)
-        if among is None and choice.lower_bound > bound:
+            return state.value[aim], True
+        if choice.lower_bound > bound:
             bound = min(round(choice.lower_bound), state.value[aim])
         if not choice.values:
             break

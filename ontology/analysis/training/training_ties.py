@@ -19,7 +19,9 @@ from ontology.analysis.training.training_state import COURSES, LOAD, MISSING, Tr
 
 __all__ = ["level_loads", "settle_ids"]
 
-_ID_BATCH: Final = 20
+_ID_BATCH: Final = 18
+"""Pairs settled at a time by powers of two. Near 2 ** 20 the solver's bound is no longer sure to be whole."""
+
 _ID_LIMIT: Final = 2000
 """Above this many (person, course) pairs that still matter the ids are not settled, only always the same."""
 
@@ -41,7 +43,6 @@ def level_loads(state: TrainingState, deadline: Deadline) -> bool:
 
 def _find_plan_within(state: TrainingState, limit: int, loads: Sequence[int], deadline: Deadline) -> bool | None:
     """Look for a plan that misses as few people with no load above a limit; None when time was up."""
-    before = state.value[LOAD]
     state.take(build_greedy_plan(state.team.limit_all(limit), state.goals))
     if state.value[LOAD] <= limit:
         return True
@@ -65,7 +66,7 @@ def _find_plan_within(state: TrainingState, limit: int, loads: Sequence[int], de
         if not choice.values:
             return None
         state.find_broken(choice.values)
-        if state.value[LOAD] <= limit < before:
+        if state.value[LOAD] <= limit:
             return True
     return None
 

@@ -1,0 +1,97 @@
+"""Why each course of the critical chain waits for the one before it, in words; and why there is no chain. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import networkx as nx
+
+from ontology.analysis.schedule.critical_chain import Slack
+from ontology.analysis.schedule.schedule_model import Problem, Window, get_makespan
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["CriticalLink", "describe_chain", "explain_no_chain", "is_full", "tell_full"]
+
+
+@dataclass(frozen=True, slots=True)
+class CriticalLink:
+    """One course of the critical chain and what its first day waits for.
+
+    `after` is the course before it, None for the first. `kind`: "start" (it begins with the plan), "release" (it
+    cannot be had earlier), "condition" (it asks for what the other gives), "place" (all places were taken until the
+    other ended), "hours" (the hours a week were taken until then). `reason` says so in a sentence.
+    """
+
+    course: str
+    after: str | None
+    kind: Literal["start", "release", "condition", "place", "hours"]
+    reason: str
+
+
+def describe_chain(
+    snapshot: Snapshot, problem: Problem, windows: Sequence[Window], chain: Sequence[int], links: nx.DiGraph[int]
+) -> tuple[CriticalLink, ...]:
+    """Return the links of a chain (`critical_chain.find_critical_chain`), in order.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    problem : Problem
+    windows : sequence of Window
+    chain : sequence of int
+    links : nx.DiGraph
+        As `critical_chain.build_link_graph` gives them.
+    """
+    if not chain:
+        return ()
+    ids = [task.id for task in problem.tasks]
+    first = chain[0]
+    if windows[first].first == problem.grid.get_working(0):
+        head = CriticalLink(ids[first], None, "start", "It begins with the plan.")
+    else:
+        reason = "It cannot begin earlier: its lead time, or the time in which a certificate is renewed."
+        head = CriticalLink(ids[first], None, "release", reason)
+    rows = [head]
+    for before, after in pairwise(chain):
+        kind = links.edges[before, after]["kind"]
+        label = snapshot.courses[ids[before]].label
+        reason = {
+            "condition": f"It asks for what {label} gives.",
+            "place": f"At most {problem.at_once} at once: the place is free when {label} has ended.",
+            "hours": f"The hours a week are taken until {label} ends.",
+        }[kind]
+        rows.append(CriticalLink(ids[after], ids[before], kind, reason))
+    return tuple(rows)
+
+
+def explain_no_chain(problem: Problem, windows: Sequence[Window], slack: Sequence[Slack]) -> str:
+    """Return why no chain of courses holds the finish."""
+    if not all(row.is_proved for row in slack):
+        return "Which courses hold the finish was not found out in the time allowed: slack is told as 'at least'."
+    if is_full(problem, windows):
+        return (
+            "No chain of courses, one after the other, holds the finish: courses run side by side and share the hours "
+            "a week, and together they take all of them."
+        )
+    return (
+        "No chain of courses, one after the other, holds the finish: courses run side by side and share the hours a "
+        "week, or one can be later when another gives way."
+    )
+
+
+def is_full(problem: Problem, windows: Sequence[Window]) -> bool:
+    """Whether all hours are taken until the finish, so that the hours alone hold it."""
+    work = sum(task.work for task in problem.tasks)
+    return bool(work) and problem.grid.find_earned(0, work) >= get_makespan(windows) - 1
+
+
+def tell_full(problem: Problem, windows: tuple[Window, ...]) -> list[str]:
+    """Return the remark that the hours a week decide the finish, where they do."""
+    if not is_full(problem, windows):
+        return []
+    return [
+        "The hours a week decide the finish: all of them are taken until then, so only more of them end it earlier."
+    ]

@@ -1,0 +1,113 @@
+"""What the OpenAPI document says of parameters, ids and statuses holds when it is tried."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from rest_company import ANSWERS
+
+from api.collection import COLLECTIONS
+from api.schemas.values import LONGEST_ID
+from api.settings import Settings
+
+Document = dict[str, Any]
+
+
+@pytest.fixture(scope="module")
+def document(shared_app: Flask) -> Document:
+    """Return the document as it is served."""
+    return dict(shared_app.test_client().get("/api/openapi.json").json or {})
+
+
+def iterate_parameters(document: Document) -> list[tuple[str, Document]]:
+    """Return every parameter of every GET, with its path."""
+    found: list[tuple[str, Document]] = []
+    for path, operations in document["paths"].items():
+        shared = operations.get("parameters", [])
+        found += [(path, parameter) for parameter in operations["get"].get("parameters", []) + shared]
+    return found
+
+
+def test_a_default_is_a_value_that_can_be_sent(document: Document) -> None:
+    for path, parameter in iterate_parameters(document):
+        schema = parameter["schema"]
+        assert isinstance(schema["type"], str), (path, parameter["name"])
+        assert schema.get("default", "") is not None, (path, parameter["name"])
+        assert "frozenset" not in str(schema.get("default")), (path, parameter["name"])
+        assert schema.get("default") != "()", (path, parameter["name"])
+
+
+@pytest.mark.parametrize("address", ANSWERS)
+def test_asking_with_every_default_asks_the_same(client: FlaskClient, document: Document, address: str) -> None:
+    path = re.sub(r"^/api/(\w+)/\w+/([a-z-]+).*", r"/api/\1/{id}/\2", address).partition("?")[0]
+    given = dict(part.split("=") for part in address.partition("?")[2].split("&") if part)
+    defaults = {
+        parameter["name"]: parameter["schema"]["default"]
+        for where, parameter in iterate_parameters(document)
+        if where == path and parameter["in"] == "query" and "default" in parameter["schema"]
+    }
+    answer = client.get(address.partition("?")[0], query_string={**defaults, **given})
+    assert answer.status_code == 200, answer.text
+    assert answer.json == client.get(address).json
+
+
+def test_every_parameter_is_described(document: Document) -> None:
+    for path, parameter in iterate_parameters(document):
+        assert parameter.get("description"), (path, parameter["name"])
+
+
+def test_the_document_tells_the_limits_of_the_settings(document: Document) -> None:
+    told = {parameter["name"]: parameter["description"] for _, parameter in iterate_parameters(document)}
+    settings = Settings()
+    assert f"at most {settings.page_size_max}" in told["page_size"]
+    assert f"default: {settings.page_size_default}" in told["page_size"]
+    assert f"at most {settings.time_limit_max_s:g}" in told["time_limit"]
+    assert "a date like" in told["valid_until"]
+    assert "blocking, essential, desirable" in told["necessity"]
+
+
+@pytest.mark.parametrize("name", [name for name, c in COLLECTIONS.items() if len(c.key_names) == 1])
+def test_an_id_with_a_slash_is_a_documented_404(writer: FlaskClient, document: Document, name: str) -> None:
+    path = f"/api/{COLLECTIONS[name].name}"
+    response = writer.put(f"{path}/a%2Fb", json={}, headers={"If-None-Match": "*"})
+    assert response.status_code == 404
+    assert "404" in document["paths"][f"{path}/{{id}}"]["put"]["responses"]
+
+
+def test_an_id_is_short_enough_for_a_header(writer: FlaskClient) -> None:
+    longest = "x" * LONGEST_ID
+    made = writer.post("/api/roles", json={"id": longest, "label": "L"})
+    assert made.status_code == 201
+    assert writer.get(made.headers["Location"]).status_code == 200
+    refused = writer.post("/api/roles", json={"id": longest + "x", "label": "L"})
+    assert refused.status_code == 422
+    assert [(e["pointer"], e["reason"]) for e in refused.json["errors"]] == [
+        ("/id", f"must be at most {LONGEST_ID} characters long")
+    ]
+
+
+def test_a_text_in_an_id_is_short_enough_for_a_header(writer: FlaskClient) -> None:
+    body = {"person": "p1", "competency": "pump", "level": 1, "date": "2026-03-01", "source": "assessor"}
+    longest = "ü" * LONGEST_ID
+    made = writer.post("/api/assessments", json={**body, "assessor": longest})
+    assert made.status_code == 201
+    assert len(made.headers["Location"]) < 65_536
+    refused = writer.post("/api/assessments", json={**body, "assessor": longest + "x"})
+    assert (refused.status_code, refused.json["errors"][0]["pointer"]) == (422, "/assessor")
+    # a text that is no part of an id may be as long as the body allows
+    assert writer.post("/api/roles", json={"id": "r", "label": "L" * 5000}).status_code == 201
+
+
+@pytest.mark.parametrize("assessor", ["Board\nNorth", "a\r\nb", "a//b", "..", "a/../b", "100 %2F ?#;", "\u2028", "~"])
+def test_what_was_made_is_found_where_its_location_says(writer: FlaskClient, assessor: str) -> None:
+    body = {"person": "p1", "competency": "pump", "level": 1, "date": "2026-03-01", "source": "assessor"}
+    made = writer.post("/api/assessments", json={**body, "assessor": assessor})
+    assert made.status_code == 201, made.text
+    read = writer.get(made.headers["Location"])
+    assert (read.status_code, read.json) == (200, made.json)
+    removed = writer.delete(made.headers["Location"], headers={"If-Match": made.headers["ETag"]})
+    assert removed.status_code == 204
