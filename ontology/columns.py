@@ -17,6 +17,10 @@ from ontology import namespaces as ns
 #: Ids: the last part of an IRI.
 ID_PATTERN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 
+#: Longest id, and longest part of one, in characters. Ids stand in addresses, and the Location and Link headers repeat
+#: them: programs give up on header lines of more than 65,536 bytes.
+LONGEST_ID: Final = 200
+
 ColumnKind = Literal["id", "ref", "refs", "text", "texts", "iris", "integer", "number", "flag", "date", "choice"]
 Key = tuple[Any, ...]
 _REQUIRED: Final = object()

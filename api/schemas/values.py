@@ -16,18 +16,13 @@ from typing import Any, Final
 from marshmallow import ValidationError, fields
 
 from loaders.cells import CellError, join_values, require_fit
-from ontology.columns import ID_PATTERN
+from ontology.columns import ID_PATTERN, LONGEST_ID
 from ontology.terms import is_safe_iri
 
 #: Larger integers fit neither an int64 count of minutes nor any sense.
 LARGEST: Final = 1_000_000_000
 
-#: Longest id, and longest part of one, in characters. Ids stand in addresses, and the Location and Link headers repeat
-#: them: programs give up on header lines of more than 65,536 bytes.
-LONGEST_ID: Final = 200
-
 _ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
-_UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 
 
 def parse_date(text: str) -> dt.date:
@@ -73,8 +68,6 @@ class JsonText(fields.String):
             raise ValidationError("must be text")
         if self.required and not value.strip():
             raise ValidationError("must not be empty")
-        if _UNFIT.search(value):
-            raise ValidationError("must not hold control characters")
         # as in a table: blanks around a text are no part of it, and every kind of export must hold it
         text = value.strip()
         require_room(text)
@@ -87,7 +80,7 @@ class JsonIri(fields.String):
     """An absolute IRI (RFC 3987)."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
-        if not isinstance(value, str) or not is_safe_iri(value) or _UNFIT.search(value):
+        if not isinstance(value, str) or not is_safe_iri(value):
             raise ValidationError("must be an absolute IRI: a scheme, a colon, and neither blanks nor angle brackets")
         return value
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from brute_schedule import find_least_slots
+from critical_chains import find_chain
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.schedule.critical_chain import build_link_graph, find_critical_chain, measure_slack
@@ -83,7 +84,7 @@ def test_each_task_of_the_chain_moves_the_end_when_it_is_a_slot_late() -> None:
             continue
         windows, shares = placed
         end = get_makespan(windows)
-        chain = find_critical_chain(problem, windows, shares)
+        chain = find_chain(problem, windows, shares)
         free = replace(problem, tasks=tuple(replace(task, deadline=None) for task in problem.tasks))
         for number in chain:
             least = find_least_slots(keep_back(free, windows, number, 1))
@@ -101,7 +102,7 @@ def test_a_chain_runs_from_the_start_to_the_end_without_a_gap_and_none_is_told_o
         assert placed is not None
         windows, shares = placed
         end = get_makespan(windows)
-        chain = find_critical_chain(problem, windows, shares)
+        chain = find_chain(problem, windows, shares)
         links = build_link_graph(problem, windows, shares)
         strict = [number for number, slack in enumerate(measure_slack(problem, windows)) if not slack.slots]
         firsts = {n for n in strict if windows[n].first <= problem.grid.get_working(problem.tasks[n].release)}
@@ -135,7 +136,9 @@ def test_the_effort_of_a_trial_ends_and_what_is_not_proved_is_no_link() -> None:
             assert slack.slots <= true.slots
             assert slack == true or not slack.is_proved
         unproved = {number for number, slack in enumerate(hasty) if not slack.is_proved}
-        assert unproved.isdisjoint(find_critical_chain(problem, windows, shares, hasty))
+        assert unproved.isdisjoint(
+            find_critical_chain(problem, windows, build_link_graph(problem, windows, shares), hasty)
+        )
         open_ones += len(unproved)
     assert open_ones
 

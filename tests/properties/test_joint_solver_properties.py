@@ -9,11 +9,11 @@ from company_strategies import build_route_company
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import build_staged_problem
 from ontology.analysis.paths.planner import PartSolver, solve_staged
 from ontology.analysis.routes.joint_solver import ROUTE_AIMS, JointBound
-from ontology.analysis.routes.level_facts import iterate_bits
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.route_parts import find_parts
 

@@ -9,12 +9,13 @@ from unittest.mock import patch
 
 from brute_schedule import find_least_slots
 from company_strategies import draw_profiles, draw_snapshots
+from critical_chains import find_chain
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.schedule.critical_chain import build_link_graph, find_critical_chain, find_slack
+from ontology.analysis.schedule.critical_chain import build_link_graph, measure_slack
 from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.analysis.schedule.schedule_bound import Bound
 from ontology.analysis.schedule.schedule_check import find_faults
@@ -108,7 +109,7 @@ def test_a_task_kept_back_by_its_slack_does_not_move_the_end(problem: Problem) -
     assert found.windows is not None
     windows, _ = share_time(problem, found.windows)
     end = get_makespan(windows)
-    for number, slack in enumerate(find_slack(problem, windows)):
+    for number, slack in enumerate(row.slots for row in measure_slack(problem, windows)):
         task = problem.tasks[number]
         assert 0 <= slack <= end - windows[number].first - task.length
         # as an independent statement: with this release the problem still has a schedule of this length
@@ -130,7 +131,7 @@ def test_the_critical_chain_ends_with_the_last_task_and_has_no_gap(problem: Prob
     found = search_schedule(problem, Deadline(None), max_nodes=500)
     assert found.windows is not None
     windows, shares = share_time(problem, found.windows)
-    chain = find_critical_chain(problem, windows, shares)
+    chain = find_chain(problem, windows, shares)
     assume(chain)
     assert windows[chain[-1]].last + 1 == get_makespan(windows)
     links = build_link_graph(problem, windows, shares)

@@ -11,7 +11,7 @@ import networkx as nx
 import pytest
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.schedule.critical_chain import find_critical_chain, find_slack
+from ontology.analysis.schedule.critical_chain import build_link_graph, find_critical_chain, measure_slack
 from ontology.analysis.schedule.schedule_bound import find_heads, find_tails
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window, get_makespan
 from ontology.analysis.schedule.schedule_search import search_schedule
@@ -81,7 +81,7 @@ def solve(problem: Problem) -> tuple[Window, ...]:
 def test_taylor_earliest_latest_and_slack_are_the_printed_ones() -> None:
     problem = build(TAYLOR)
     windows = solve(problem)
-    slack = find_slack(problem, windows)
+    slack = tuple(row.slots for row in measure_slack(problem, windows))
     times = {
         task.id: (w.first, w.last + 1, w.first + spare, w.last + 1 + spare, spare)
         for task, w, spare in zip(problem.tasks, windows, slack, strict=True)
@@ -92,7 +92,9 @@ def test_taylor_earliest_latest_and_slack_are_the_printed_ones() -> None:
 
 def test_taylor_critical_path_runs_through_1_3_4_5_6() -> None:
     problem = build(TAYLOR)
-    chain = find_critical_chain(problem, solve(problem), [{}] * len(problem.tasks))
+    windows = solve(problem)
+    links = build_link_graph(problem, windows, [{}] * len(problem.tasks))
+    chain = find_critical_chain(problem, windows, links, measure_slack(problem, windows))
     assert [problem.tasks[n].id for n in chain] == ["1-3", "3-4", "4-5", "5-6"]
 
 
@@ -100,9 +102,10 @@ def test_reliable_construction_takes_44_weeks_with_the_known_slack_and_critical_
     problem = build(RELIABLE)
     windows = solve(problem)
     assert get_makespan(windows) == 44
-    slack = find_slack(problem, windows)
+    slack = tuple(row.slots for row in measure_slack(problem, windows))
     assert {t.id: s for t, s in zip(problem.tasks, slack, strict=True) if s} == RELIABLE_SLACK
-    chain = find_critical_chain(problem, windows, [{}] * len(problem.tasks))
+    links = build_link_graph(problem, windows, [{}] * len(problem.tasks))
+    chain = find_critical_chain(problem, windows, links, measure_slack(problem, windows))
     assert "".join(problem.tasks[n].id for n in chain) == "ABCEFJLN"
 
 

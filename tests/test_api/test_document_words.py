@@ -11,8 +11,8 @@ from flask.testing import FlaskClient
 from rest_company import ANSWERS
 
 from api.collection import COLLECTIONS
-from api.schemas.values import LONGEST_ID
 from api.settings import Settings
+from ontology.columns import LONGEST_ID
 
 Document = dict[str, Any]
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from critical_chains import find_chain
+
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.schedule.critical_chain import build_link_graph, find_critical_chain, measure_slack
+from ontology.analysis.schedule.critical_chain import build_link_graph, measure_slack
 from ontology.analysis.schedule.schedule_hours import share_time
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window
 from ontology.analysis.schedule.schedule_search import search_schedule
@@ -18,9 +20,9 @@ def place(problem: Problem) -> tuple[Window, ...]:
     return found.windows
 
 
-def find_chain(problem: Problem) -> list[str]:
+def name_chain(problem: Problem) -> list[str]:
     windows, shares = share_time(problem, place(problem))
-    return [problem.tasks[n].id for n in find_critical_chain(problem, windows, shares)]
+    return [problem.tasks[n].id for n in find_chain(problem, windows, shares)]
 
 
 def build(tasks: Sequence[Task], *, capacity: int = 1, at_once: int = 2) -> Problem:
@@ -34,7 +36,7 @@ def test_hours_link_two_tasks_in_a_slot_that_both_share() -> None:
     first, then = sorted(range(2), key=lambda n: windows[n].first)
     assert windows[first].last == windows[then].first
     assert build_link_graph(problem, windows, shares).edges[first, then]["kind"] == "hours"
-    assert find_critical_chain(problem, windows, shares) == (first, then)
+    assert find_chain(problem, windows, shares) == (first, then)
 
 
 def test_what_only_a_deadline_holds_is_no_link_to_the_end() -> None:
@@ -43,10 +45,10 @@ def test_what_only_a_deadline_holds_is_no_link_to_the_end() -> None:
     tasks = [Task("a", 0, 3, deadline=2), Task("b", 0, 3), Task("c", 0, 5, needs=either)]
     problem = build(tasks)
     assert [slack.slots for slack in measure_slack(problem, place(problem))] == [0, 5, 0]
-    assert find_chain(problem) == []
+    assert name_chain(problem) == []
 
 
 def test_of_two_chains_the_one_that_begins_with_the_plan_is_told() -> None:
     # b alone holds the end too, but begins a slot after the plan
     tasks = [Task("a", 0, 1), Task("b", 0, 5, release=1), Task("c", 0, 5, needs=(frozenset({0}),))]
-    assert find_chain(build(tasks, at_once=3)) == ["a", "c"]
+    assert name_chain(build(tasks, at_once=3)) == ["a", "c"]

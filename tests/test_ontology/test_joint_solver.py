@@ -6,6 +6,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import Catalogue, Stage, build_catalogue
+from ontology.analysis.paths.planner import PlanMemory
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.joint_solver import JointSolver
 from ontology.analysis.routes.level_facts import LevelFacts
@@ -73,7 +74,7 @@ def test_a_course_waits_for_one_that_waits_for_time_in_a_role() -> None:
         }
     )
     book, facts = build_book(catalogue)
-    solver = JointSolver(catalogue, facts, book, Deadline(None), {})
+    solver = JointSolver(catalogue, facts, book, Deadline(None), PlanMemory())
     plan = solver.solve([Stage({}, frozenset({("d", 1)})), Stage({"a": 1}, frozenset({("c", 1)}))])
     assert plan is not None
     assert plan.value == 6 * 60

@@ -12,7 +12,8 @@ import random
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from ontology.analysis.engine.landmark_task import ReducedTask, iterate_bits
+from ontology.analysis.engine.bits import iterate_bits
+from ontology.analysis.engine.landmark_task import ReducedTask
 
 __all__ = ["Cut", "CutFinder"]
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ontology.analysis.engine.landmark_task import ReducedTask, iterate_bits, join_masks, select_operators
+from ontology.analysis.engine.bits import iterate_bits
+from ontology.analysis.engine.landmark_task import ReducedTask, join_masks, select_operators
 from ontology.analysis.engine.relaxed import RelaxedProblem, get_relevant_operators
 
 __all__ = ["build_task", "reduce_task"]

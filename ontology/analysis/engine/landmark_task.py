@@ -1,23 +1,17 @@
 """A delete-free problem in the form in which it is solved: no start, sets of facts as bit sets.
 
-May import nothing of ours. Sets of facts are Python integers, because union, intersection and inclusion of a few
+May import bits only. Sets of facts are Python integers, because union, intersection and inclusion of a few
 hundred facts are then single steps.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-__all__ = ["ReducedTask", "iterate_bits", "join_masks", "select_operators"]
+from ontology.analysis.engine.bits import iterate_bits
 
-
-def iterate_bits(mask: int) -> Iterator[int]:
-    """Yield the members of a bit set in rising order."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
+__all__ = ["ReducedTask", "join_masks", "select_operators"]
 
 
 @dataclass

@@ -6,7 +6,7 @@ the same parts come back in many questions, so each is solved once.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -111,58 +111,73 @@ def _take_part(staged: StagedProblem, facts: Sequence[int], operators: Sequence[
     )
 
 
+class PlanMemory:
+    """Plans of parts solved before for one catalogue, by several threads perhaps; None for a part without any."""
+
+    def __init__(self) -> None:
+        self._plans: dict[Hashable, Plan | None] = {}
+
+    def find(self, *keys: Hashable) -> tuple[Plan | None] | None:
+        """Return what is known under the first of the keys that is known, alone in a tuple; None where none is."""
+        for key in keys:
+            known = self._plans.get(key, _UNKNOWN)
+            if not isinstance(known, _Unknown):
+                return (known,)
+        return None
+
+    def keep(self, key: Hashable, plan: Plan | None, deadline: Deadline) -> None:
+        """Remember a plan where it is final: proved, and its ties settled while there was time."""
+        if plan is None or (plan.is_proved and not deadline.is_over()):
+            if len(self._plans) >= _PLANS_KEPT:
+                self._plans.clear()
+            self._plans[key] = plan
+
+
 class _Unknown:
-    """Stands for a part that has not been solved; None says that it has no solution."""
+    """Stands for a part that has not been solved."""
 
 
 _UNKNOWN: Final = _Unknown()
 _PLANS_KEPT: Final = 50_000
 
 
+def join_plans(plans: Iterable[Plan | None]) -> Plan | None:
+    """Return the plan for all parts together, one after the other; None where a part has none."""
+    placement: list[tuple[Offer, int]] = []
+    value, lower, is_proved = 0, 0, True
+    for plan in plans:
+        if plan is None:
+            return None
+        assert plan.value is not None, "only limits on stages leave the engine without a plan"
+        placement.extend(plan.order)
+        value += plan.value
+        lower += plan.lower_bound
+        is_proved = is_proved and plan.is_proved
+    return Plan(tuple(placement), value, lower, is_proved)
+
+
 class PartSolver:
-    """Solves problems part by part, for one catalogue, and remembers the parts.
+    """Solves problems part by part, for one catalogue, and remembers the parts."""
 
-    Parameters
-    ----------
-    deadline : Deadline
-    plans : dict or None
-        Parts solved before for the same catalogue, by several threads perhaps; those that are proved are added.
-    """
-
-    def __init__(self, deadline: Deadline, plans: dict[Hashable, Plan | None] | None = None) -> None:
+    def __init__(self, deadline: Deadline) -> None:
         self._deadline = deadline
-        self._plans: dict[Hashable, Plan | None] = {} if plans is None else plans
+        self._memory = PlanMemory()
 
     def solve(self, staged: StagedProblem) -> Plan | None:
         """Return the cheapest placement whatever the limits on stages; None where a goal cannot be reached.
 
         Ties are settled where the problem has several aims.
         """
-        placement: list[tuple[Offer, int]] = []
-        value, lower, is_proved = 0, 0, True
-        for part in split_problem(staged):
-            plan = self._solve_part(part)
-            if plan is None:
-                return None
-            assert plan.value is not None, "only limits on stages leave the engine without a plan"
-            placement.extend(plan.order)
-            value += plan.value
-            lower += plan.lower_bound
-            is_proved = is_proved and plan.is_proved
-        return Plan(tuple(placement), value, lower, is_proved)
+        return join_plans(map(self._solve_part, split_problem(staged)))
 
     def _solve_part(self, part: StagedProblem) -> Plan | None:
         # conditions and effects follow from the facts and the catalogue
         key = (part.facts, part.problem.operator_ids, part.problem.goals, len(part.problem.aims))
-        known = self._plans.get(key, _UNKNOWN)
-        if not isinstance(known, _Unknown):
-            return known
+        known = self._memory.find(key)
+        if known is not None:
+            return known[0]
         plan = solve_staged(
             part, time_limit_s=self._deadline.get_remaining_s(), settles_ties=len(part.problem.aims) > 1
         )
-        # ties are settled only while there is time
-        if plan is None or (plan.is_proved and not self._deadline.is_over()):
-            if len(self._plans) >= _PLANS_KEPT:
-                self._plans.clear()
-            self._plans[key] = plan
+        self._memory.keep(key, plan, self._deadline)
         return plan

@@ -15,8 +15,9 @@ from math import comb
 from typing import Final
 
 from ontology.analysis.cover.coverage import NeedScope
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.places.bottleneck import Matching, get_over_demanded
-from ontology.analysis.places.interchange import ClassFlow, iterate_bits
+from ontology.analysis.places.interchange import ClassFlow
 from ontology.analysis.places.tolerance import ScarceSlots, find_scarce_slots
 
 __all__ = ["PairsBreaking", "TriplesBreaking", "count_breaking"]

@@ -1,4 +1,4 @@
-"""Slots and people in classes: slots with the same able people, people with the same able slots. Pure; stdlib only.
+"""Slots and people in classes: slots with the same able people, people with the same able slots. Pure.
 
 Two people who can fill the same slots are interchangeable, so a matching of people is a flow between classes, and a
 question about every set of absences needs to be asked only once for each combination of classes.
@@ -6,18 +6,12 @@ question about every set of absences needs to be asked only once for each combin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-__all__ = ["ClassFlow", "iterate_bits"]
+from ontology.analysis.engine.bits import iterate_bits
 
-
-def iterate_bits(mask: int) -> Iterator[int]:
-    """Yield the positions of the ones of a mask, lowest first."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
+__all__ = ["ClassFlow"]
 
 
 @dataclass

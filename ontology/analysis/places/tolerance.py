@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ontology.analysis.cover.coverage import NeedScope
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.places.bottleneck import Matching, find_matching, get_essential_people
-from ontology.analysis.places.interchange import iterate_bits
 from ontology.analysis.places.slots import Slot
 
 __all__ = [

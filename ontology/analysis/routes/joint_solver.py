@@ -6,28 +6,21 @@ Many parts come back in many sequences and are solved once; where landmarks prov
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import Aim, Catalogue, Fact, Offer, Stage, StagedProblem, build_staged_problem
-from ontology.analysis.paths.planner import Placement, Plan, solve_staged
-from ontology.analysis.routes.level_facts import LevelFacts, iterate_bits
+from ontology.analysis.paths.planner import Placement, Plan, PlanMemory, join_plans, solve_staged
+from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.route_landmarks import LandmarkBook
 from ontology.analysis.routes.route_parts import Part, find_parts
 
 __all__ = ["ROUTE_AIMS", "JointBound", "JointSolver"]
 
 ROUTE_AIMS: Final[tuple[Aim, ...]] = ("hours", "cost", "courses")
-_PLANS_KEPT: Final = 50_000
-
-
-class _Unknown:
-    """Stands for a part that has not been solved; None says that it has no solution."""
-
-
-_UNKNOWN: Final = _Unknown()
 
 
 class JointSolver:
@@ -39,8 +32,8 @@ class JointSolver:
     facts : LevelFacts
     landmarks : LandmarkBook
     deadline : Deadline
-    plans : dict
-        Parts solved before for the same catalogue, by several threads perhaps; those that are proved are added.
+    memory : PlanMemory
+        Of the same catalogue.
     """
 
     def __init__(
@@ -49,31 +42,21 @@ class JointSolver:
         facts: LevelFacts,
         landmarks: LandmarkBook,
         deadline: Deadline,
-        plans: dict[Hashable, Plan | None],
+        memory: PlanMemory,
     ) -> None:
         self._catalogue = catalogue
         self._facts = facts
         self._landmarks = landmarks
         self._deadline = deadline
-        self._plans = plans
+        self._memory = memory
 
     def solve(self, stages: Sequence[Stage], aims: tuple[Aim, ...] = ("hours",)) -> Plan | None:
         """Return the cheapest placement whatever the limits on stages; None where a goal cannot be reached.
 
         With several aims ties are settled, and courses come as late as they can.
         """
-        placement: list[tuple[Offer, int]] = []
-        value, lower, is_proved = 0, 0, True
-        for part in self.find_parts(stages, is_merged=len(aims) == 1):
-            plan = self.solve_part(part, stages, aims)
-            if plan is None:
-                return None
-            assert plan.value is not None, "only limits on stages leave the engine without a plan"
-            placement.extend(plan.order)
-            value += plan.value
-            lower += plan.lower_bound
-            is_proved = is_proved and plan.is_proved
-        return Plan(tuple(placement), value, lower, is_proved)
+        parts = self.find_parts(stages, is_merged=len(aims) == 1)
+        return join_plans(self.solve_part(part, stages, aims) for part in parts)
 
     def find_parts(self, stages: Sequence[Stage], *, is_merged: bool) -> Iterator[Part]:
         """Return the parts of some stages."""
@@ -82,13 +65,15 @@ class JointSolver:
 
     def bound_part(self, part: Part, stages: Sequence[Stage]) -> tuple[float, bool]:
         """Return a lower bound of a part, and whether it is known to be the least; from what is known already."""
-        known = self._plans.get((part.goals, part.open_facts, 1), _UNKNOWN)
-        if isinstance(known, _Unknown):
-            known = self._plans.get((part.goals, part.open_facts, len(ROUTE_AIMS)), _UNKNOWN)
-        if isinstance(known, _Unknown):
+        known = self._recall(part, 1)
+        if known is None:
             is_known = self._find_cheapest(part) is not None
             return self._landmarks.bound(self._get_stages(part, stages)), is_known
-        return (math.inf if known is None else known.lower_bound), True
+        return (math.inf if known[0] is None else known[0].lower_bound), True
+
+    def _recall(self, part: Part, aim_count: int) -> tuple[Plan | None] | None:
+        # the best by hours first and the rest after is also the best by hours
+        return self._memory.find(_get_key(part, aim_count), _get_key(part, len(ROUTE_AIMS)))
 
     def _get_goals(self, stages: Sequence[Stage]) -> list[int]:
         """Return the goals of each stage, without those that another goal of the same time or before implies."""
@@ -109,11 +94,9 @@ class JointSolver:
         return plan and replace(plan, order=tuple((offer, part.stages[k]) for offer, k in plan.order))
 
     def _find_plan(self, part: Part, stages: Sequence[Stage], aims: tuple[Aim, ...]) -> Plan | None:
-        key = (part.goals, part.open_facts, len(aims))
-        # the best by hours first and the rest after is also the best by hours
-        for known in (self._plans.get(key, _UNKNOWN), self._plans.get((*key[:2], len(ROUTE_AIMS)), _UNKNOWN)):
-            if not isinstance(known, _Unknown):
-                return known
+        known = self._recall(part, len(aims))
+        if known is not None:
+            return known[0]
         cheapest = self._find_cheapest(part) if len(aims) == 1 else None
         if cheapest is not None:
             minutes = sum(offer.minutes for offer in cheapest)
@@ -125,11 +108,7 @@ class JointSolver:
             time_limit_s=self._deadline.get_remaining_s(),
             settles_ties=len(aims) > 1,
         )
-        # ties are settled only while there is time
-        if plan is None or (plan.is_proved and not self._deadline.is_over()):
-            if len(self._plans) >= _PLANS_KEPT:
-                self._plans.clear()
-            self._plans[key] = plan
+        self._memory.keep(_get_key(part, len(aims)), plan, self._deadline)
         return plan
 
     def _find_cheapest(self, part: Part) -> tuple[Offer, ...] | None:
@@ -176,8 +155,8 @@ class JointSolver:
         return frozenset(self._facts.get_fact(number) for number in iterate_bits(mask))
 
 
-def _holds(levels: Mapping[str, int], facts: Iterable[Fact]) -> bool:
-    return all(levels.get(i, 0) >= level for i, level in facts)
+def _get_key(part: Part, aim_count: int) -> Hashable:
+    return part.goals, part.open_facts, aim_count
 
 
 def _drop_late(staged: StagedProblem, stages: Sequence[Stage]) -> StagedProblem:

@@ -7,22 +7,15 @@ come back in the questions of many sequences.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Final
 
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.paths.offers import Catalogue, Fact
 
-__all__ = ["LevelFacts", "iterate_bits"]
+__all__ = ["LevelFacts"]
 
 _SPREADS_KEPT: Final = 50_000
-
-
-def iterate_bits(mask: int) -> Iterator[int]:
-    """Yield the members of a bit set in rising order."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
 
 
 class LevelFacts:

@@ -6,7 +6,7 @@ those of the person who asks; they are guards against leaps, not rules of law.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 from weakref import WeakKeyDictionary
@@ -20,7 +20,7 @@ from ontology.analysis.paths.catalogue import (
     get_whole_minutes,
 )
 from ontology.analysis.paths.pace import compute_months
-from ontology.analysis.paths.planner import PartSolver, Plan
+from ontology.analysis.paths.planner import Plan, PlanMemory
 from ontology.analysis.profiles.gap import Standing, get_standing
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.joint_solver import JointSolver
@@ -143,31 +143,23 @@ def find_broken_limits(
     return broken
 
 
-#: Parts solved for profiles with nothing to renew, which share one catalogue: they serve the next person too.
-_solved: WeakKeyDictionary[Snapshot, dict[Hashable, Plan | None]] = WeakKeyDictionary()
-
-
-def _get_plans(snapshot: Snapshot) -> dict[Hashable, Plan | None]:
-    plans = _solved.get(snapshot)
-    return _solved.setdefault(snapshot, {}) if plans is None else plans
-
-
 @dataclass(frozen=True, slots=True)
 class _Shared:
     """What is known of a catalogue, whoever asks."""
 
     facts: LevelFacts
     landmarks: LandmarkBook
-    plans: dict[Hashable, Plan | None]
+    memory: PlanMemory
 
 
+#: Of profiles with nothing to renew, which share one catalogue: it serves the next person too.
 _shared: WeakKeyDictionary[Snapshot, _Shared] = WeakKeyDictionary()
 
 
 def _build_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
     entries = [fact for role_id in snapshot.roles for fact in get_entry_levels(snapshot, role_id).items()]
     facts = LevelFacts(catalogue, entries)
-    return _Shared(facts, LandmarkBook(catalogue, facts), {})
+    return _Shared(facts, LandmarkBook(catalogue, facts), PlanMemory())
 
 
 def _get_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
@@ -190,11 +182,10 @@ class MoveCosts:
     def __init__(self, snapshot: Snapshot, profile: Profile, deadline: Deadline) -> None:
         self.snapshot = snapshot
         self.catalogue: Catalogue = build_catalogue(snapshot, profile)
-        self.parts = PartSolver(deadline, None if profile.renewable else _get_plans(snapshot))
         shared = _build_shared(snapshot, self.catalogue) if profile.renewable else _get_shared(snapshot, self.catalogue)
         self.facts = shared.facts
         self.landmarks = shared.landmarks
-        self.joint = JointSolver(self.catalogue, shared.facts, shared.landmarks, deadline, shared.plans)
+        self.joint = JointSolver(self.catalogue, shared.facts, shared.landmarks, deadline, shared.memory)
         self._entries: dict[str, dict[str, int]] = {}
         self._scopes: dict[str, tuple[Fact, ...]] = {}
         self._plans: dict[tuple[str, tuple[int, ...]], Plan | None] = {}

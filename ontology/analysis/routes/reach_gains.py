@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.paths.catalogue import Aim, Offer, Stage, build_staged_problem, get_whole_minutes, take_offers
+from ontology.analysis.paths.catalogue import Offer, Stage, get_whole_minutes, take_offers
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.joint_solver import ROUTE_AIMS
 from ontology.analysis.routes.moves import MoveCosts, find_level_breaks, require_limits
 from ontology.graph.snapshot import Snapshot
 
@@ -117,7 +118,6 @@ def find_reach_gains(
 
 
 #: Ties between ways to a course are settled, so that what they teach besides is always the same.
-_AIMS: Final[tuple[Aim, ...]] = ("hours", "cost", "courses")
 
 
 class _GainSearch:
@@ -176,10 +176,10 @@ class _GainSearch:
             return None
         goals = frozenset((i, level) for i, level in offer.conditions if level > held.get(i, 0))
         stages = [Stage(held, goals)]
-        plan = self._costs.parts.solve(build_staged_problem(self._costs.catalogue, stages, aims=_AIMS))
+        plan = self._costs.joint.solve(stages, ROUTE_AIMS)
         if plan is None:
             return None
-        first = [before for before, _ in plan.order]
+        first = [before for before, _ in self._costs.joint.arrange(stages, plan.order)]
         taken = [*first, offer]
         minutes = sum(o.minutes for o in taken)
         gained = self._find_gained(take_offers(taken, held), minutes)

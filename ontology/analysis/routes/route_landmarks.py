@@ -12,9 +12,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.paths.catalogue import Stage
 from ontology.analysis.paths.offers import Catalogue, Fact, Offer
-from ontology.analysis.routes.level_facts import LevelFacts, iterate_bits
+from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.route_cuts import CutNet
 
 __all__ = ["JointLandmarks", "Landmark", "LandmarkBook"]

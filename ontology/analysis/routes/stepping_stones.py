@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.paths.catalogue import Stage, build_staged_problem, get_whole_minutes
+from ontology.analysis.paths.catalogue import Stage, get_whole_minutes
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Requirement
@@ -108,5 +108,5 @@ def _opens(
         if level - held.get(i, 0) > level_limit and not snapshot.competencies[i].is_certificate:
             return False
     goals = frozenset((i, level) for i, level in entry.items() if level > held.get(i, 0))
-    plan = costs.parts.solve(build_staged_problem(costs.catalogue, [Stage(held, goals)]))
+    plan = costs.joint.solve([Stage(held, goals)])
     return plan is not None and plan.value is not None and (limit_minutes is None or plan.value <= limit_minutes)

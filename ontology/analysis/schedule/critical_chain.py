@@ -24,7 +24,6 @@ __all__ = [
     "Slack",
     "build_link_graph",
     "find_critical_chain",
-    "find_slack",
     "get_first_suppliers",
     "measure_slack",
 ]
@@ -41,11 +40,6 @@ class Slack:
 
     slots: int
     is_proved: bool
-
-
-def find_slack(problem: Problem, windows: Sequence[Window]) -> tuple[int, ...]:
-    """Return the slots of `measure_slack`."""
-    return tuple(slack.slots for slack in measure_slack(problem, windows))
 
 
 def measure_slack(
@@ -168,8 +162,8 @@ def _get_free(problem: Problem, shares: Sequence[Mapping[int, int]], slot: int) 
 def find_critical_chain(
     problem: Problem,
     windows: Sequence[Window],
-    shares: Sequence[Mapping[int, int]],
-    slack: Sequence[Slack] | None = None,
+    links: nx.DiGraph[int],
+    slack: Sequence[Slack],
     deadline: Deadline | None = None,
 ) -> tuple[int, ...]:
     """Return tasks, in order, each of which moves the end when it is late; none where no chain of them is unbroken.
@@ -182,23 +176,22 @@ def find_critical_chain(
     ----------
     problem : Problem
     windows : sequence of Window
-    shares : sequence of mapping
-        Slot -> units, for each task.
-    slack : sequence of Slack, optional
-        As `measure_slack` tells it, where that is known already.
+    links : nx.DiGraph
+        As `build_link_graph` gives them.
+    slack : sequence of Slack
+        As `measure_slack` tells it.
     deadline : Deadline, optional
         As there.
     """
     end = get_makespan(windows)
     deadline = Deadline(None) if deadline is None else deadline
-    known = measure_slack(problem, windows, deadline) if slack is None else slack
     # what only a deadline holds does not hold the end
     free = replace(problem, tasks=tuple(replace(task, deadline=None) for task in problem.tasks))
     has_deadlines = any(task.deadline is not None for task in problem.tasks)
     graph: nx.DiGraph[int] = nx.DiGraph()
     graph.add_nodes_from((_START, _END))
     for number, window in enumerate(windows):
-        if known[number].slots or not known[number].is_proved:
+        if slack[number].slots or not slack[number].is_proved:
             continue
         if has_deadlines and _can_begin_later(free, windows, number, 1, deadline, MAX_NODES) is not False:
             continue
@@ -207,7 +200,7 @@ def find_critical_chain(
             graph.add_edge(_START, number, weight=window.last + 1 - window.first)
         if window.last + 1 == end:
             graph.add_edge(number, _END, weight=0)
-    for tail, head in build_link_graph(problem, windows, shares).edges:
+    for tail, head in links.edges:
         if tail in graph and head in graph:
             graph.add_edge(tail, head, weight=windows[head].last - windows[tail].last)
     unbroken = {*nx.descendants(graph, _START)} & {*nx.ancestors(graph, _END)}

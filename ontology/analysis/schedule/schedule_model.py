@@ -6,7 +6,7 @@ side by side, at most `at_once`, and share what each slot gives in any way. It b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -22,7 +22,6 @@ __all__ = [
     "find_ends",
     "find_next_event",
     "get_makespan",
-    "iterate_bits",
     "pass_time",
 ]
 
@@ -102,14 +101,6 @@ class State:
         for task, _, _ in self.running:
             mask |= 1 << task
         return mask
-
-
-def iterate_bits(mask: int) -> Iterator[int]:
-    """Yield the positions of the bits set, the lowest first."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
 
 
 def find_ends(problem: Problem, state: State) -> list[int]:

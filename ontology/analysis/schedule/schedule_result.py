@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.assess_savings import AssessSaving
@@ -127,8 +128,7 @@ class Placed:
 def build_empty(path: LearningPathResult, start: dt.date, rate: float, at_once: int) -> ScheduleResult:
     """Return the schedule of a path without courses."""
     return ScheduleResult(
-        role=path.role,
-        minimise=path.minimise,
+        **_tell_path(path),
         status=path.status,
         start=start,
         finish=None,
@@ -143,17 +143,8 @@ def build_empty(path: LearningPathResult, start: dt.date, rate: float, at_once: 
         critical_links=(),
         no_chain="",
         lapsing=(),
-        unreachable=path.unreachable,
-        assess_first=path.assess_first,
-        is_target_reached=path.is_target_reached,
-        missing=_list_missing(path),
-        within_budget=path.within_budget,
-        budget=path.budget,
-        readiness_before=path.readiness_before,
-        readiness_after=path.readiness_after,
         booked_hours=0.0,
         booked_cost=0.0,
-        assess_savings=path.assess_savings,
         remarks=path.remarks,
     )
 
@@ -175,8 +166,8 @@ def build_result(
     courses = _describe(snapshot, path, calendar, placed, slack, renewals)
     new = [course for course in courses if not course.is_booked]
     booked = [course for course in courses if course.is_booked]
-    chain = find_critical_chain(problem, windows, placed.shares, slack, deadline)
     links = build_link_graph(problem, windows, placed.shares)
+    chain = find_critical_chain(problem, windows, links, slack, deadline)
     ends = {course.id: course.last_day for course in courses}
     lapsing = tuple(_tell_renewal(row, ends) for row in lapsing)
     again = find_lapsing_again(snapshot, ends, finish, path.role, path.order)
@@ -184,8 +175,7 @@ def build_result(
     if status == "optimal" and not placed.is_proved:
         status = "feasible"
     return ScheduleResult(
-        role=path.role,
-        minimise=path.minimise,
+        **_tell_path(path),
         status=status,
         start=calendar.first,
         finish=finish,
@@ -200,17 +190,8 @@ def build_result(
         critical_links=describe_chain(snapshot, problem, windows, chain, links),
         no_chain="" if chain else explain_no_chain(problem, windows, slack),
         lapsing=(*lapsing, *again),
-        unreachable=path.unreachable,
-        assess_first=path.assess_first,
-        is_target_reached=path.is_target_reached,
-        missing=_list_missing(path),
-        within_budget=path.within_budget,
-        budget=path.budget,
-        readiness_before=path.readiness_before,
-        readiness_after=path.readiness_after,
         booked_hours=sum(course.study_hours for course in booked),
         booked_cost=_sum_cost(booked),
-        assess_savings=path.assess_savings,
         remarks=(
             *path.remarks,
             *_tell_booked(booked),
@@ -220,8 +201,21 @@ def build_result(
     )
 
 
-def _list_missing(path: LearningPathResult) -> tuple[RequirementRow, ...]:
-    return tuple(row for row in path.requirements if row.state in ("beyond-budget", "unreachable"))
+def _tell_path(path: LearningPathResult) -> dict[str, Any]:
+    """Return what a schedule says of its path as the path does."""
+    return {
+        "role": path.role,
+        "minimise": path.minimise,
+        "unreachable": path.unreachable,
+        "assess_first": path.assess_first,
+        "is_target_reached": path.is_target_reached,
+        "missing": tuple(row for row in path.requirements if row.state in ("beyond-budget", "unreachable")),
+        "within_budget": path.within_budget,
+        "budget": path.budget,
+        "readiness_before": path.readiness_before,
+        "readiness_after": path.readiness_after,
+        "assess_savings": path.assess_savings,
+    }
 
 
 def _sum_cost(courses: Sequence[ScheduledCourse]) -> float:

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ontology.analysis.engine.landmark_task import iterate_bits
+from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.engine.solver import INFINITY, Deadline, LinearModel, solve_mixed
 from ontology.analysis.training.training_pool import CutPool
 from ontology.analysis.training.training_rows import Row

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
-from ontology.columns import ID_PATTERN, Column
+from ontology.columns import ID_PATTERN, LONGEST_ID, Column
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 
@@ -26,7 +26,12 @@ def _get_references(table_name: str) -> tuple[Column, ...]:
 
 @cache
 def _get_limited(table_name: str) -> tuple[Column, ...]:
-    return tuple(c for c in TABLES[table_name].columns if c.kind in ("integer", "number", "choice", "id"))
+    table = TABLES[table_name]
+    return tuple(
+        c
+        for c in table.columns
+        if c.kind in ("integer", "number", "choice", "id") or (c.kind == "text" and c.attribute in table.key)
+    )
 
 
 def _make_reference_check(table_name: str) -> Rule:
@@ -64,8 +69,12 @@ def _make_limit_check(table_name: str) -> Rule:
 
 def _get_fault(column: Column, value: Any) -> str:
     """Return what the value must be where it is not, else the empty string."""
-    if column.kind == "id":
-        return "" if ID_PATTERN.fullmatch(value) else "letters, digits, dot, underscore or hyphen"
+    if column.kind in ("id", "text"):
+        if len(value) > LONGEST_ID:
+            return f"at most {LONGEST_ID} characters long: it is part of an address"
+        return (
+            "" if column.kind == "text" or ID_PATTERN.fullmatch(value) else "letters, digits, dot, underscore or hyphen"
+        )
     if column.kind == "choice":
         is_default = not column.is_required and not callable(column.default) and value == column.default
         return "" if value in column.choices or is_default else f"one of {', '.join(column.choices)}"
