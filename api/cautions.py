@@ -68,8 +68,8 @@ _BESIDE: Final = (
     "answers for the work."
 )
 _PLANNED_DAY: Final = (
-    "A day by which someone is to be trained is a plan made from study hours a week: absences to come, holidays and "
-    "full courses are not counted. The level is there once it is assessed, not when the day has come."
+    "A day by which someone is to be trained is a plan made from study hours a week and recorded absences: holidays "
+    "and full courses are not counted. The level is there once it is assessed, not when the day has come."
 )
 
 GAP: Final = (_NO_SELECTION_TEST, _BASIS, _NO_AUTHORISATION)

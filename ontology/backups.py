@@ -67,15 +67,15 @@ def copy_store(store: Store, to: Path) -> int:
     Raises
     ------
     FileFormatError
-        `to` exists and is not an empty folder, or lies in the store's own folder.
+        `to` exists and is not an empty folder.
     InputError, StorageFullError, UnavailableError
-        The copy cannot be written.
+        `to` lies in the store's own folder, or the copy cannot be written.
     """
     with writing_copy(to):
         if to.exists() and (not to.is_dir() or any(to.iterdir())):
             raise FileFormatError(f"{to} exists already; a backup needs a new folder.", path=str(to))
         if store.path is not None and store.path.resolve() in (to.resolve(), *to.resolve().parents):
-            raise FileFormatError(f"{to} lies in the store itself; a backup needs a folder elsewhere.", path=str(to))
+            raise InputError(f"{to} lies in the store itself; a backup needs a folder elsewhere.", path=str(to))
         to.mkdir(parents=True, exist_ok=True)
         try:
             generation = to / "generation-1"

@@ -17,6 +17,7 @@ from api.diagrams.path_words import find_other_courses, format_facts, format_lev
 from api.diagrams.placed_cards import Card, build_fixed_card
 from api.diagrams.text import format_count, get_link, get_node_name
 from ontology.analysis.paths.learning_path import LearningPathResult, PathCourse, build_path_graph
+from ontology.analysis.paths.path_courses import BroughtLevel
 from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 
@@ -102,13 +103,22 @@ def _build_node(
     if node[0] == "course":
         position = graph.nodes[node]["position"]
         told = [level for level in full.predecessors(node) if level not in graph]
-        return _build_course(snapshot, result.taken[position - 1], position, full, told)
+        card = result.taken[position - 1]
+        towards = (
+            [] if any(graph.successors(node)) else [row for row in card.brings if row.competency in result.targets]
+        )
+        return _build_course(snapshot, card, position, full, told, towards)
     steps = sorted(graph.nodes[course]["position"] for course in graph.predecessors(node))
     return _build_level(snapshot, graph, node, steps, set(result.order))
 
 
 def _build_course(
-    snapshot: Snapshot, course: PathCourse, step: int, full: nx.DiGraph[PathNode], told: Sequence[PathNode]
+    snapshot: Snapshot,
+    course: PathCourse,
+    step: int,
+    full: nx.DiGraph[PathNode],
+    told: Sequence[PathNode],
+    towards: Sequence[BroughtLevel],
 ) -> NodeCard:
     facts = format_facts(snapshot, course)
     rows = [
@@ -123,8 +133,12 @@ def _build_course(
     needs = ", ".join(format_level(snapshot, data["competency"], data["level"]) for data in held)
     if needs:
         rows.append(Line(f"needs too, held already: {needs}", max_lines=4))
+    brought = ", ".join(format_level(snapshot, row.competency, row.level) for row in towards)
+    if brought:
+        rows.append(Line(f"leads towards a target: {brought}", max_lines=4))
     mark = ", booked already" if is_booked else ""
     told_of = [f"Step {step}: {course.label} ({course.id}){mark}, {facts}", needs and f"needs held already: {needs}"]
+    told_of.append(brought and f"leads towards a target: {brought}")
     return NodeCard(
         get_node_name("course", course.id),
         build_fixed_card(rows, COURSE_WIDTH, style.COURSE.colour, mark=str(step)),

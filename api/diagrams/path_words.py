@@ -57,7 +57,10 @@ def get_aims(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -
 
 
 def get_reached_levels(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> dict[str, list[str]]:
-    """Return, for each course, the levels it gives that are a target or asked for on the way: the highest of each."""
+    """Return, for each course, the levels it gives that are a target or asked for on the way: the highest of each.
+
+    Of a course without any, which a budget can bring, the levels it gives on the way to a target.
+    """
     graph = build_path_graph(snapshot, profile, result)
     words: dict[str, list[str]] = {}
     for course in result.taken:
@@ -65,6 +68,8 @@ def get_reached_levels(snapshot: Snapshot, profile: Profile, result: LearningPat
         for node in graph.successors(("course", course.id)):
             data = graph.nodes[node]
             highest[data["competency"]] = max(highest.get(data["competency"], 0), data["level"])
+        if not highest:
+            highest = {row.competency: row.level for row in course.brings if row.competency in result.targets}
         words[course.id] = [
             format_level(snapshot, i, level)
             for i, level in sorted(highest.items(), key=lambda item: snapshot.competencies[item[0]].label)

@@ -135,7 +135,7 @@ def test_a_backup_opened_as_a_store_changes_and_can_still_be_put_back(path: Path
 
 @pytest.mark.parametrize("name", ["backup-monday", "generation-7", "deep/below", "."])
 def test_a_backup_into_the_store_itself_is_refused(name: str, path: Path) -> None:
-    with pytest.raises(FileFormatError, match=r"in the store itself|exists already"):
+    with pytest.raises(InputError, match=r"in the store itself|exists already"):
         backup_store(path, path / name)
     assert read(path) == (2, 2)
 
