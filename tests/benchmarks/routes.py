@@ -92,6 +92,10 @@ def show_company() -> None:
         answers.append(ask(snapshot, asker, time_limit_s=60))
         print_row(number, asker, answers[-1])
     print_summary(answers, 60)
+    fresh = build_company(1)  # nothing is remembered of it
+    start = time.process_time()
+    graph = build_role_graph(fresh)
+    print(f"role graph: {len(graph)} roles, {graph.size():,} moves, {time.process_time() - start:.1f} s to build")
 
 
 def show_four_moves() -> None:
@@ -161,6 +165,8 @@ def show_peers() -> None:
 
 def compare_fixed_sequence(snapshot: Snapshot, asker: Asker, roles: tuple[str, ...]) -> tuple[float, float, str]:
     """Return both times for the least hours of a fixed sequence, and whether they are the same."""
+    # a Snapshot of its own: ours would remember what it solved of this sequence while it looked for routes
+    snapshot = snapshot.with_changes((), revision=snapshot.revision + 1)
     costs = RouteCosts(snapshot, asker.profile, preparation_limit=LIMIT_H, level_limit=2, deadline=Deadline(None))
     start = time.process_time()
     value = costs.get_value(roles)

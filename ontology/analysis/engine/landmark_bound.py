@@ -102,7 +102,7 @@ class BoundSearch:
         self._prices = self._costs
         self._best_bound, self._best_prices = self._bound, self._prices
         self._goals = frozenset(task.goals)
-        self._program = WarmLinearProgram()
+        self._program = WarmLinearProgram(is_small=True)
         self._column_count = 0
         self._column_of: dict[int, int] = {}
         self._fact_column: dict[int, int] = {}

@@ -47,6 +47,12 @@ _ANSWERS = (
 )
 
 
+_PRESOLVE_RULES_OFF = 1 << 12 | 1 << 16
+"""Probing, and dual fixing while it probes: with them HiGHS 1.16.0 was seen to call a model infeasible that has
+solutions, and every proof of ours rests on that word. Without them it takes as long, and agrees with another solver
+(tests/reference/test_training_reference.py)."""
+
+
 class _QuietHighs(highspy.Highs):
     """HiGHS without callbacks: we use none, and registering them prints a banner to standard output."""
 
@@ -63,6 +69,7 @@ def _open_solver(time_limit_s: float | None) -> highspy.Highs:
         "random_seed": 1,
         "mip_rel_gap": 0.0,
         "mip_abs_gap": 0.0,
+        "presolve_rule_off": _PRESOLVE_RULES_OFF,
     }
     if time_limit_s is not None:
         settings["time_limit"] = float(time_limit_s)
@@ -201,13 +208,20 @@ def _get_primal_value(solver: highspy.Highs) -> float:
 
 
 class WarmLinearProgram:
-    """A linear program that grows by rows and columns and is solved again from its last basis."""
+    """A linear program that grows by rows and columns and is solved again from its last basis.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    is_small : bool
+        Devex edge weights instead of exact ones: some steps more, each of them cheaper, which pays in programs of
+        some hundred rows.
+    """
+
+    def __init__(self, *, is_small: bool = False) -> None:
         self._solver = _open_solver(None)
         self._solver.setOptionValue("presolve", "off")
-        # Devex edge weights: nearly as few steps as exact ones, and each is cheaper in programs of this size.
-        self._solver.setOptionValue("simplex_dual_edge_weight_strategy", 1)
+        if is_small:
+            self._solver.setOptionValue("simplex_dual_edge_weight_strategy", 1)
 
     def add_columns(
         self,

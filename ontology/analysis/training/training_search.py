@@ -13,7 +13,7 @@ from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning
 from ontology.analysis.training.training_aim import minimise
 from ontology.analysis.training.training_goals import TrainingGoals
-from ontology.analysis.training.training_state import CENTS, COURSES, MINUTES, MISSING, TrainingState
+from ontology.analysis.training.training_state import CENTS, COURSES, LOAD, MINUTES, MISSING, TrainingState
 from ontology.analysis.training.training_ties import level_loads, settle_ids
 
 __all__ = ["TrainingAnswer", "find_best_training"]
@@ -69,8 +69,14 @@ def find_best_training(
     missing_bound, is_proved = minimise(state, MISSING, least, deadline.get_share(_FIRST_AIM_SHARE))
     if is_fair:
         is_proved &= level_loads(state, deadline.get_share(_FIRST_AIM_SHARE))
+    load = state.value[LOAD]
     minutes_bound, is_cheapest = minimise(state, MINUTES, 0, deadline)
     is_proved &= is_cheapest
     if is_proved and all(minimise(state, aim, 0, deadline)[1] for aim in (CENTS, COURSES)):
         settle_ids(state, deadline)
+    if state.value[MISSING] < missing_bound or (
+        state.value[MISSING] == missing_bound and state.value[LOAD] == load and state.value[MINUTES] < minutes_bound
+    ):
+        # the solver's word was wrong somewhere: what it proved is worth nothing
+        return TrainingAnswer(state.plan, state.value[MISSING], min(least, state.value[MISSING]), 0, False)
     return TrainingAnswer(state.plan, state.value[MISSING], missing_bound, minutes_bound, is_proved)
