@@ -82,8 +82,8 @@ class SinglePoint(AnswerPart):
 
     id = text("Id of the person.")
     needs = parts(FallenNeed, "Needs that would be short.")
-    places = texts("Places one slot of which would be empty.")
-    together = parts(TogetherNeed, "Needs of a group that could not all be met at once.")
+    places = texts("The place that staffing would leave empty: one slot at the most.")
+    together = parts(TogetherNeed, "The need of a group one slot of which would be empty.")
 
 
 class SinglePointsOfFailure(AnswerAboutTeam):

@@ -16,7 +16,6 @@ from dataclasses import dataclass, field
 __all__ = [
     "Matching",
     "find_matching",
-    "get_blocks",
     "get_essential_people",
     "get_over_demanded",
     "get_reserve_slots",
@@ -52,14 +51,6 @@ class Matching:
     def empty_slots(self) -> list[int]:
         """Slots without a person, in order."""
         return [slot for slot, person in enumerate(self.person_of) if person is None]
-
-    def copy_without(self, person: str) -> Matching:
-        """Return the matching with this person taken out of their slot."""
-        return Matching(
-            self.able,
-            [None if other == person else other for other in self.person_of],
-            {other: slot for other, slot in self.slot_of.items() if other != person},
-        )
 
     def fill(self, slot: int, barred: Collection[str] = ()) -> bool:
         """Fill an empty slot along a shortest alternating path that avoids `barred` people; tell whether it worked.
@@ -195,20 +186,3 @@ def get_essential_people(matching: Matching) -> set[str]:
     people = {person for able in matching.able for person in able}
     reserve = get_reserve_slots(matching, people)
     return {person for person, slot in matching.slot_of.items() if slot not in reserve}
-
-
-def get_blocks(able: Sequence[Sequence[str]], slots: Iterable[int]) -> list[tuple[list[int], set[str]]]:
-    """Return the connected parts of some slots with the people able for them, by smallest slot."""
-    blocks: list[tuple[list[int], set[str]]] = []
-    for slot in slots:
-        joined: list[int] = [slot]
-        people = set(able[slot])
-        apart = []
-        for other_slots, other_people in blocks:
-            if people & other_people:
-                joined += other_slots
-                people |= other_people
-            else:
-                apart.append((other_slots, other_people))
-        blocks = [*apart, (sorted(joined), people)]
-    return sorted(blocks, key=lambda block: block[0][0])

@@ -13,7 +13,8 @@ from datetime import date
 from ontology.analysis.cover.coverage import CoverState, NeedScope, build_need_scopes
 from ontology.analysis.cover.holders import LevelBasis, get_assessed_people, iterate_holders, make_level_basis
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent, is_employed
-from ontology.analysis.places.single_points import FallenNeed, SinglePoint, find_single_points_of_failure
+from ontology.analysis.places.holding import FallenNeed
+from ontology.analysis.places.single_points import SinglePoint, find_single_points_of_failure
 from ontology.analysis.places.slots import is_able
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError

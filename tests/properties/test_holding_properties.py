@@ -1,0 +1,70 @@
+"""What would not hold without some people, against coverage and staffing asked with these people away."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_company import ON
+from small_team import Rows, build_team, team_rows
+
+from ontology.analysis.cover.coverage import build_need_scopes, compute_coverage
+from ontology.analysis.cover.presence import get_presence
+from ontology.analysis.places.holding import build_holding, find_broken
+from ontology.analysis.places.single_points import find_single_points_of_failure
+from ontology.analysis.places.slots import TogetherNeed
+from ontology.analysis.places.staffing import compute_staffing
+from ontology.graph.snapshot import Snapshot
+
+MANY = settings(max_examples=150, deadline=None)
+
+Holds = tuple[set[tuple[object, ...]], Counter[str], Counter[TogetherNeed]]
+
+
+def get_holding(snapshot: Snapshot, away: frozenset[str]) -> Holds:
+    """Return the needs that are not short, and the filled slots of each place and group, as the answers say."""
+    needs = set()
+    for row in compute_coverage(snapshot, "t", ON, away).needs:
+        for depth, shift in [(s.depth, s.shift) for s in row.shifts] or [(row.depth, row.shift)]:
+            if depth >= row.minimum:
+                needs.add((row.competency, row.level, row.applies, shift))
+    staffing = compute_staffing(snapshot, "t", ON, away)
+    groups = Counter((need.competency, need.level, need.shift, need.together) for need in staffing.together_assignment)
+    return needs, Counter(row.place for row in staffing.assignment), groups
+
+
+def check_broken(snapshot: Snapshot, away: frozenset[str], gone: frozenset[str]) -> None:
+    before, after = get_holding(snapshot, away), get_holding(snapshot, away | gone)
+    fallen = find_broken(get_presence(snapshot, "t", ON, away), gone)
+    assert {(n.competency, n.level, n.applies, n.shift) for n in fallen.needs} == before[0] - after[0]
+    assert Counter(fallen.places) == before[1] - after[1]
+    told = Counter({(n.competency, n.level, n.shift, n.together): n.slots for n in fallen.together})
+    assert told == before[2] - after[2]
+    assert not after[1] - before[1], "nothing is filled that was empty"
+    assert not after[2] - before[2]
+
+
+@MANY
+@given(team_rows(), st.data())
+def test_what_breaks_is_what_held_and_does_not_hold_with_these_people_away(rows: Rows, data: st.DataObject) -> None:
+    snapshot = build_team(rows)
+    people = st.sampled_from([row["id"] for row in rows["people"]]) if rows["people"] else st.nothing()
+    sets = st.frozensets(people, max_size=4) if rows["people"] else st.just(frozenset[str]())
+    check_broken(snapshot, data.draw(sets), data.draw(sets))
+
+
+@MANY
+@given(team_rows())
+def test_single_points_are_told_with_all_that_breaks_without_them(rows: Rows) -> None:
+    snapshot = build_team(rows)
+    points = {point.id: point for point in find_single_points_of_failure(snapshot, "t", ON).people}
+    presence = get_presence(snapshot, "t", ON)
+    holding = build_holding(presence)
+    assert list(holding.scopes) == build_need_scopes(presence)
+    for person in presence.members:
+        fallen = holding.find_broken({person.id})
+        assert bool(fallen) == (person.id in points)
+        if fallen:
+            point = points[person.id]
+            assert (point.needs, point.places, point.together) == (fallen.needs, fallen.places, fallen.together)
