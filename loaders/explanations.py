@@ -21,7 +21,7 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "absences": "Who is away from when to when. Dates only, never a reason.",
     "assessments": "The level seen in a person on a day, and who says so.",
     "cover_needs": "How many people of a team must be able to do what.",
-    "places": "The posts that must be manned, by someone able to do their role.",
+    "places": "The posts that must be filled, by someone able to do their role.",
 }
 
 #: Defaults that hang on other columns of the row.

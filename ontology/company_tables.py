@@ -127,11 +127,12 @@ PLACES: Final = Table(
     ns.GRAPH_TEAMS,
     (
         ID_COLUMN,
-        make_ref("team", "teams", "The team that must man it."),
+        make_ref("team", "teams", "The team that must fill it."),
         make_ref("role", "roles", "What its holder must be able to do."),
+        Column("label", "text", ns.SKOS + "prefLabel", "What people read; empty: its role and shift.", default=""),
         make_ref("shift", "shifts", "The shift, where it belongs to one.", default=""),
         make_own("count", "integer", "How many people at once.", default=1, minimum=1),
-        make_own("hours_per_year", "number", "Hours a year it must be manned.", default=None, minimum=0, maximum=8784),
+        make_own("hours_per_year", "number", "Hours a year it must be filled.", default=None, minimum=0, maximum=8784),
         make_own(
             "strain", "integer", "How hard it is on its holder: 1 = light, 5 = heavy.", default=3, minimum=1, maximum=5
         ),

@@ -202,11 +202,12 @@ class CoverNeed:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """`count` posts that must be manned by someone able to do the role, in a shift or the team."""
+    """`count` posts that must be filled by someone able to do the role, in a shift or the team; a label is optional."""
 
     id: str
     team: str
     role: str
+    label: str
     shift: str
     count: int
     hours_per_year: float | None

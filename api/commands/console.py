@@ -15,6 +15,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from ontology.graph.names import get_name as get_name
+from ontology.graph.names import get_place_name as get_place_name
 from ontology.graph.snapshot import Snapshot
 
 #: Least width of the first column, in characters.
@@ -54,17 +56,14 @@ def format_word(value: str) -> Text:
     return Text(shown, style=COLOURS.get(shown, ""))
 
 
-def get_name(index: Mapping[str, Any], record_id: str) -> str:
-    """Return what people read for an id: its label or name, or the id itself."""
-    record = index.get(record_id)
-    if record is None:
-        return record_id
-    return str(getattr(record, "label", None) or getattr(record, "name", record_id))
-
-
 def get_names(index: Mapping[str, Any], ids: Iterable[str]) -> str:
     """Return the names of ids with commas, or a dash."""
     return ", ".join(get_name(index, record_id) for record_id in ids) or "–"
+
+
+def get_place_names(snapshot: Snapshot, ids: Iterable[str]) -> str:
+    """Return the names of places with commas, or a dash."""
+    return ", ".join(get_place_name(snapshot, place_id) for place_id in ids) or "–"
 
 
 def make_table(*columns: str, right: Sequence[str] = ()) -> Table:

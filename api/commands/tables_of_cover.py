@@ -17,6 +17,7 @@ from api.commands.console import (
     format_word,
     get_name,
     get_names,
+    get_place_name,
     make_console,
     make_table,
     print_end,
@@ -109,7 +110,7 @@ def show_stand_ins(snapshot: Snapshot, answer: Answer) -> None:
         _print_stand_ins(console, snapshot, row)
     for row in answer["places"]:
         empty = "one slot more stays empty without" if row["is_empty_without"] else "can still be filled without"
-        console.print(Text(f"Place {row['place']} ({get_name(snapshot.roles, row['role'])}): {empty}"))
+        console.print(Text(f"Place {get_place_name(snapshot, row['place'])}: {empty}"))
         _print_stand_ins(console, snapshot, row)
     if not answer["needs"] and not answer["places"]:
         console.print(Text("Nothing the team needs hangs on this."))
@@ -123,7 +124,7 @@ def _print_stand_ins(console: Console, snapshot: Snapshot, row: Mapping[str, Any
     table = make_table("person", "team", "shift", "counts now", "rests on", "leaves behind")
     for person in row["stand_ins"]:
         behind = [_describe_need(snapshot, need) for need in person["leaves_needs"]]
-        behind += [f"place {place}" for place in person["leaves_places"]]
+        behind += [f"place {get_place_name(snapshot, place)}" for place in person["leaves_places"]]
         table.add_row(
             Text(get_name(snapshot.people, person["person"])),
             Text(get_name(snapshot.teams, person["team"])),
@@ -186,7 +187,8 @@ def show_headcount(snapshot: Snapshot, answer: Answer) -> None:
     right = ("at once", "hours", "quotient", "needed", "qualified", "difference")
     table = make_table("need or place", *right, right=right)
     for row in answer["rows"]:
-        name = f"place {row['place']}" if row["kind"] == "place" else _describe_need(snapshot, row)
+        is_place = row["kind"] == "place"
+        name = f"place {get_place_name(snapshot, row['place'])}" if is_place else _describe_need(snapshot, row)
         if row["applies"] == "each-shift" and row["shift"] is None:
             name += " (each shift)"
         table.add_row(

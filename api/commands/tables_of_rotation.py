@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from api.commands.console import Answer, format_word, get_name, get_names, make_console, make_table, print_end
+from api.commands.console import (
+    Answer,
+    format_word,
+    get_name,
+    get_names,
+    get_place_name,
+    get_place_names,
+    make_console,
+    make_table,
+    print_end,
+)
 from ontology.graph.snapshot import Snapshot
 
 
@@ -26,14 +36,15 @@ def show_rotation(snapshot: Snapshot, answer: Answer) -> None:
             is_new, last = row["interval"] != last, row["interval"]
             dates = [str(row["interval"]), row["start"], row["end"]] if is_new else ["", "", ""]
             person = Text(get_name(snapshot.people, row["person"]))
-            table.add_row(*map(str, dates), row["place"], person, Text(get_names(snapshot.people, row["learners"])))
+            place, learners = get_place_name(snapshot, row["place"]), get_names(snapshot.people, row["learners"])
+            table.add_row(*map(str, dates), Text(place), person, Text(learners))
         console.print(table)
         right = ("held", "learning", "strain", "moves")
         people = make_table("person", "places", "held", "learning", "strain", "moves", "not there in", right=right)
         for row in answer["people"]:
             people.add_row(
                 Text(get_name(snapshot.people, row["person"])),
-                ", ".join(row["places"]),
+                Text(get_place_names(snapshot, row["places"])),
                 str(row["intervals_held"]),
                 str(row["intervals_learning"]),
                 str(row["strain"]),

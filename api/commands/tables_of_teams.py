@@ -18,6 +18,7 @@ from api.commands.console import (
     format_word,
     get_name,
     get_names,
+    get_place_name,
     make_console,
     make_table,
     print_end,
@@ -59,7 +60,7 @@ def show_single_points(snapshot: Snapshot, answer: Answer) -> None:
             + (f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else "")
             for need in person["needs"]
         ]
-        falls += [f"place {place}" for place in person["places"]]
+        falls += [f"place {get_place_name(snapshot, place)}" for place in person["places"]]
         table.add_row(Text(get_name(snapshot.people, person["id"])), Text("; ".join(falls)))
     console.print(table if answer["people"] else Text("Nobody: nothing rests on one person alone."))
     print_end(console, answer)
@@ -77,13 +78,16 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
     table = make_table("place", "shift", "person")
     for row in answer["assignment"]:
         shift = get_name(snapshot.shifts, row["shift"]) if row["shift"] else "–"
-        table.add_row(row["place"], Text(shift), Text(get_name(snapshot.people, row["person"])))
+        table.add_row(
+            Text(get_place_name(snapshot, row["place"])), Text(shift), Text(get_name(snapshot.people, row["person"]))
+        )
     for place in answer["unfilled"]:
-        table.add_row(place, "", Text("nobody left who is able", style=COLOURS["short"]))
+        table.add_row(Text(get_place_name(snapshot, place)), "", Text("unfilled", style=COLOURS["short"]))
     console.print(table)
     _print_together(console, snapshot, answer)
     bottleneck = answer["bottleneck"]
-    slots = [*bottleneck["places"], *(_describe_need(snapshot, need) for need in bottleneck["needs"])]
+    slots = [get_place_name(snapshot, place) for place in bottleneck["places"]]
+    slots += [_describe_need(snapshot, need) for need in bottleneck["needs"]]
     if slots:
         able = get_names(snapshot.people, bottleneck["people"])
         console.print(Text(f"Bottleneck: {format_counted(slots)}; able for them: {able}."))
@@ -92,16 +96,19 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
         gone = get_names(snapshot.people, answer["leaving"])
         _print_endurance(console, snapshot, answer["after_leaving"], f"Once they have left ({gone})")
     for row in answer["closest"]:
-        what = f"place {row['place']}" if row["place"] else f"a slot of group {row['together']}"
+        what = f"a slot of group {row['together']}"
+        if row["place"]:
+            what = f"place {get_place_name(snapshot, row['place'])}"
         lacks = "; ".join(
             f"{get_name(snapshot.competencies, part['competency'])} at level "
             f"{part['level']}, has {'no assessment' if part['have'] is None else part['have']}"
             for part in row["missing"]
         )
         person = get_name(snapshot.people, row["person"])
-        console.print(Text(f"Could learn {what} with the least, if they like: {person}. Needed: {lacks}."))
+        console.print(Text(f"Closest to filling {what} (voluntary): {person}. Needed: {lacks}."))
     for row in answer["only_one_can"]:
-        console.print(Text(f"Only {get_name(snapshot.people, row['person'])} can fill place {row['place']}."))
+        place = get_place_name(snapshot, row["place"])
+        console.print(Text(f"Only {get_name(snapshot.people, row['person'])} can fill place {place}."))
     print_end(console, answer)
 
 
@@ -136,4 +143,4 @@ def _print_together(console: Console, snapshot: Snapshot, answer: Answer) -> Non
         person = get_name(snapshot.people, row["person"])
         console.print(Text(f"  {row['together']}: {_describe_need(snapshot, row)}: {person}"))
     for need in answer["unfilled_needs"]:
-        console.print(Text(f"  {need['together']}: {_describe_need(snapshot, need)}: nobody left who is able"))
+        console.print(Text(f"  {need['together']}: {_describe_need(snapshot, need)}: unfilled"))

@@ -17,6 +17,7 @@ from api.commands.console import (
     format_quantity,
     get_name,
     get_names,
+    get_place_names,
     make_console,
     make_table,
     print_end,
@@ -53,7 +54,8 @@ def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:
         label = get_name(snapshot.competencies, row["competency"])
         console.print(Text(f"Not met: {label} at level {row['level']}, {row['missing']} missing: {row['reason']}"))
     for row in answer["unmet_places"]:
-        console.print(Text(f"Not met: places {', '.join(row['places'])}, {row['missing']} missing: {row['reason']}"))
+        places = get_place_names(snapshot, row["places"])
+        console.print(Text(f"Not met: places {places}, {row['missing']} missing: {row['reason']}"))
     print_end(console, answer)
 
 

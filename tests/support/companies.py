@@ -163,6 +163,6 @@ def _add_teams(
             }
         )
     rows["places"] = [
-        {"id": "x0", "team": "t0", "role": "r0", "shift": "s0"},
+        {"id": "x0", "team": "t0", "role": "r0", "shift": "s0", "label": _maybe_text(rng)},
         {"id": "x1", "team": "t0", "role": f"r{size - 1}", "count": 2, "hours_per_year": 2000.0, "strain": 5},
     ]

@@ -168,7 +168,7 @@ CASES = [
         "places",
         {"id": "gate", "team": "works", "role": "helper", "shift": "day", "count": 2},
         "gate",
-        {"id": "gate", "team": "works", "role": "operator", "count": 1},
+        {"id": "gate", "team": "works", "role": "operator", "label": "Gate", "count": 1},
         {"count": 0},
         "/count",
         filter={"shift": "day"},

@@ -167,8 +167,8 @@ def test_command_refuses_learners_that_are_no_ids(store: str) -> None:
 
 def test_command_prints_closest_people_and_what_holds_without_leavers(store: str) -> None:
     printed = " ".join(run(store, "staffing", "treatment", "--leaving", "p010").split())
-    assert "Could learn place treat-night-operator with the least, if they like:" in printed
-    assert "can fill place treat-night-operator" in printed
+    assert "Closest to filling place Night operators (voluntary):" in printed
+    assert "can fill place Night operators" in printed
     assert "Once they have left" in printed
     assert "of 105 pairs" in printed
     assert "of 364 triples" in printed
