@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from api import cautions
 from api.services.answering import build_answer
-from ontology.analysis.cover.company_cover import compute_company_cover
-from ontology.analysis.cover.cover_timeline import compute_cover_timeline
 from ontology.analysis.cover.fragile_needs import NeedOrder, compute_fragile_needs
+from ontology.analysis.outlook.company_cover import compute_company_cover
+from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.places.headcount import ShiftPattern, compute_headcount
 from ontology.analysis.places.stand_ins import find_stand_ins
 from ontology.graph.snapshot import Snapshot

@@ -15,9 +15,9 @@ from typing import Any, TypeVar
 
 import networkx as nx
 
-from ontology.analysis.cover.company_cover import build_company_scopes, compute_company_cover
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.outlook.company_cover import build_company_scopes, compute_company_cover
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES

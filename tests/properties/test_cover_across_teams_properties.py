@@ -13,11 +13,11 @@ from small_company import ON
 from small_team import Rows, assess, build_team
 from team_over_time import DAYS, team_over_time_rows
 
-from ontology.analysis.cover.company_cover import CompanyCoverResult, build_company_scopes, compute_company_cover
 from ontology.analysis.cover.coverage import STATES, NeedScope, build_need_scopes, compute_coverage
 from ontology.analysis.cover.fragile_needs import compute_fragile_needs
 from ontology.analysis.cover.holders import build_company_levels, iterate_holders
 from ontology.analysis.cover.presence import get_presence, is_absent, is_employed
+from ontology.analysis.outlook.company_cover import CompanyCoverResult, build_company_scopes, compute_company_cover
 from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.places.stand_ins import find_stand_ins
 from ontology.analysis.profiles.levels import build_profile, get_level

@@ -12,9 +12,9 @@ from small_company import ON
 from small_team import Rows, build_team
 from team_over_time import DAYS, team_over_time_rows
 
-from ontology.analysis.cover.cover_timeline import CoverTimelineResult, NeedTimeline, compute_cover_timeline
 from ontology.analysis.cover.coverage import CoverageRow, ShiftCover, compute_coverage
 from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.outlook.cover_timeline import CoverTimelineResult, NeedTimeline, compute_cover_timeline
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from small_company import ON, build_scale, build_snapshot
 
-from ontology.analysis.cover.cover_timeline import compute_cover_timeline
 from ontology.analysis.cover.fragile_needs import compute_fragile_needs
+from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.places.headcount import count_people_needed
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES

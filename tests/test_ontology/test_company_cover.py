@@ -8,8 +8,8 @@ import pytest
 from small_company import ON
 from small_team import assess, build_team, build_team_rows
 
-from ontology.analysis.cover import company_lending
-from ontology.analysis.cover.company_cover import CompanyCoverResult, compute_company_cover
+from ontology.analysis.outlook import company_lending
+from ontology.analysis.outlook.company_cover import CompanyCoverResult, compute_company_cover
 from ontology.errors import InputError, UnknownIdError
 
 

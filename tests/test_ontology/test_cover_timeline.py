@@ -9,8 +9,8 @@ import pytest
 from small_company import ON, build_competencies, build_scale
 from small_team import build_team
 
-from ontology.analysis.cover.cover_timeline import CoverHole, compute_cover_timeline
 from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_course_time
+from ontology.analysis.outlook.cover_timeline import CoverHole, compute_cover_timeline
 from ontology.analysis.profiles.levels import Profile
 from ontology.errors import InputError, UnknownIdError
 from ontology.records import Course

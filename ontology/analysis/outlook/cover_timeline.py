@@ -12,9 +12,12 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Final
 
-from ontology.analysis.cover.cover_causes import Cause, find_causes
-from ontology.analysis.cover.cover_mends import find_mend
-from ontology.analysis.cover.cover_timeline_rows import (
+from ontology.analysis.cover.coverage import NeedScope, get_need_shifts
+from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.cover.presence import is_employed
+from ontology.analysis.outlook.cover_causes import Cause, find_causes
+from ontology.analysis.outlook.cover_mends import find_mend
+from ontology.analysis.outlook.cover_timeline_rows import (
     CoverAct,
     CoverChange,
     CoverHole,
@@ -22,10 +25,7 @@ from ontology.analysis.cover.cover_timeline_rows import (
     CoverTimelineResult,
     NeedTimeline,
 )
-from ontology.analysis.cover.coverage import NeedScope, get_need_shifts
-from ontology.analysis.cover.nearest import PathFinder
-from ontology.analysis.cover.presence import is_employed
-from ontology.analysis.cover.team_calendar import TeamCalendar
+from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 from ontology.records import CoverNeed

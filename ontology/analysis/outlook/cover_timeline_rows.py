@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from ontology.analysis.cover.cover_causes import Cause
-from ontology.analysis.cover.cover_mends import Mend
 from ontology.analysis.cover.coverage import CoverState
+from ontology.analysis.outlook.cover_causes import Cause
+from ontology.analysis.outlook.cover_mends import Mend
 
 __all__ = ["CoverAct", "CoverChange", "CoverHole", "CoverInterval", "CoverTimelineResult", "NeedTimeline"]
 

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from ontology.analysis.cover.presence import is_absent, is_employed
-from ontology.analysis.cover.team_calendar import TeamCalendar
+from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.profiles.levels import LevelOnDate
 from ontology.records import CoverNeed, Person
 

@@ -13,13 +13,13 @@ from functools import cache
 from typing import Final, Literal
 
 from ontology.analysis.cover.chance import compute_chance_of_cover
-from ontology.analysis.cover.company_holding import HoldingPerson, find_holding
-from ontology.analysis.cover.company_lending import Exchange, Lender, find_exchanges, find_lenders
 from ontology.analysis.cover.coverage import STATES, CoverState, NeedScope, build_need_scopes
 from ontology.analysis.cover.fragile_needs import require_absence_rate
 from ontology.analysis.cover.holders import build_company_levels
 from ontology.analysis.cover.nearest import PathFinder
 from ontology.analysis.cover.presence import build_presences, is_absent, is_employed
+from ontology.analysis.outlook.company_holding import HoldingPerson, find_holding
+from ontology.analysis.outlook.company_lending import Exchange, Lender, find_exchanges, find_lenders
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 

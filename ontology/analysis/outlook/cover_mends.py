@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_course_time
-from ontology.analysis.cover.team_calendar import TeamCalendar
+from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.profiles.levels import Profile, get_level
 from ontology.records import CoverNeed, Person
 
