@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from ontology.columns import Column, Table
+from ontology.framework_tables import BLOCK_METHODS
 from ontology.writer import format_number
 
 TABLE_MEANINGS: Final[dict[str, str]] = {
@@ -30,6 +31,7 @@ _COMPUTED: Final[dict[tuple[str, str], str]] = {
     ("requirements", "entry_level"): "the level",
     ("requirements", "unsupervised_level"): "the level",
     ("requirements", "learned_on_job"): "yes, unless desirable or a certificate",
+    ("courses", "is_block"): f"yes where the method is {' or '.join(BLOCK_METHODS)}, otherwise no",
     ("cover_needs", "target"): "the minimum, but at least 2",
 }
 

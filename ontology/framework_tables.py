@@ -12,6 +12,14 @@ from ontology.columns import ID_COLUMN, LABEL_COLUMN, Column, Table, make_level,
 _DEFINITION = Column("definition", "text", ns.SKOS + "definition", "What is meant, in a sentence or two.", "")
 
 
+#: Methods held in one piece: everyone is there from its first hour to its last.
+BLOCK_METHODS: Final = ("block", "classroom", "exercise", "seminar", "simulator", "site visit", "workshop")
+
+
+def _is_block_method(values: Mapping[str, Any]) -> bool:
+    return values["method"].strip().casefold() in BLOCK_METHODS
+
+
 def _same_as_level(values: Mapping[str, Any]) -> int:
     return int(values["level"])
 
@@ -164,6 +172,12 @@ COURSES: Final = Table(
         make_own("strand", "choice", "Experience, social or formal learning.", default="", choices=records.STRANDS),
         make_own("seats", "integer", "Learners at once.", default=None, minimum=1),
         make_own("lead_weeks", "number", "Weeks from asking for it to its first day.", default=0.0, minimum=0),
+        make_own(
+            "is_block",
+            "flag",
+            "Whether it is held in one piece: it takes its own weeks, whatever the learner's hours a week.",
+            default=_is_block_method,
+        ),
     ),
     ("id",),
 )

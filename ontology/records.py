@@ -95,7 +95,10 @@ class Requirement:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """Any learning activity, off or on the job; hours are the learner's."""
+    """Any learning activity, off or on the job; hours are the learner's.
+
+    `is_block`: it is held in one piece, and takes its own weeks whatever the learner's hours a week.
+    """
 
     id: str
     label: str
@@ -107,6 +110,7 @@ class Course:
     strand: str
     seats: int | None
     lead_weeks: float
+    is_block: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import date, timedelta
+from fractions import Fraction
 from itertools import pairwise
 
 from hypothesis import given, settings
@@ -145,7 +146,7 @@ def test_mend_closes_the_hole_and_nobody_is_done_sooner_by_one_course(rows: Rows
             mend = hole.mend
             assert mend.person in candidates
             assert mend.due <= hole.from_date
-            days = count_days(snapshot, mend.person, mend.courses)
+            days = count_days(snapshot, mend.courses)
             assert mend.last_day_to_act == mend.due - timedelta(days=days)
             assert mend.ready_on == ON + timedelta(days=days)
             more = {
@@ -163,7 +164,7 @@ def test_mend_closes_the_hole_and_nobody_is_done_sooner_by_one_course(rows: Rows
             for person_id in candidates:
                 for course in find_plain_courses(snapshot, person_id, need, hole.from_date):
                     if all(is_there(snapshot, person_id, d) for d in get_days(hole.from_date, hole.to_date)):
-                        assert count_days(snapshot, person_id, (course,)) >= days
+                        assert count_days(snapshot, (course,)) >= days
 
 
 def is_there(snapshot: Snapshot, person_id: str, day: date) -> bool:
@@ -191,21 +192,19 @@ def find_plain_courses(snapshot: Snapshot, person_id: str, need: NeedTimeline, d
             (get_level(snapshot, person_id, snapshot.competencies[c.competency], day).level or 0) >= c.level
             for c in conditions
         )
-        has_time = snapshot.people[person_id].study_hours_per_week or not snapshot.courses[outcome.course].hours
-        if outcome.level >= need.level and not outcome.renews and is_open and has_time:
+        if outcome.level >= need.level and not outcome.renews and is_open:
             found.append(outcome.course)
     return found
 
 
-def count_days(snapshot: Snapshot, person_id: str, courses: tuple[str, ...]) -> int:
+def count_days(snapshot: Snapshot, courses: tuple[str, ...]) -> int:
     """Return the days from asking for all courses until the last is done, one after another."""
-    end = 0.0
+    end = Fraction(0)
     for course_id in courses:
         course = snapshot.courses[course_id]
-        pace = snapshot.people[person_id].study_hours_per_week
-        length = max(course.weeks or 0.0, course.hours / pace if course.hours else 0.0)
-        end = max(end, course.lead_weeks) + length
-    return math.ceil(end * 7 - 1e-6)
+        # paid working time: forty hours a week
+        end = max(end, Fraction(course.lead_weeks)) + max(Fraction(course.weeks or 0.0), Fraction(course.hours) / 40)
+    return math.ceil(end * 7)
 
 
 @MANY

@@ -32,8 +32,8 @@ def test_timeline_tells_the_absence_of_the_small_company(client: FlaskClient) ->
     away = ask(client, "/api/teams/works/coverage-timeline", until="2026-12-31", away="p2")
     (hole,) = [hole for need in away["needs"] for hole in need["holes"]]
     assert (hole["from_date"], hole["to_date"], hole["is_open"]) == (ON, "2026-12-31", True)
-    # valves: 8 h at 4 h a week
-    assert (hole["mend"]["courses"], hole["mend"]["weeks"], hole["last_day_to_act"]) == (["valve-2"], 2.0, "2026-11-10")
+    # valves: 8 h of working time, a fifth of a week
+    assert (hole["mend"]["courses"], hole["mend"]["weeks"], hole["last_day_to_act"]) == (["valve-2"], 0.2, "2026-11-22")
     assert (hole["is_late"], hole["mend"]["ready_on"]) == (True, "2026-12-08")
     assert [act["person"] for act in away["acts"]] == [hole["mend"]["person"]]
 

@@ -6,22 +6,23 @@ so people who stand alike in that are worked out once.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from typing import Final, Literal
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
+from ontology.analysis.paths.pace import get_days, get_working_weeks
 from ontology.analysis.profiles.levels import Profile, get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Course
 
 __all__ = ["CourseTime", "PathFinder", "compute_course_time"]
 
-_DAYS_A_WEEK: Final = 7
 #: Nothing is planned further ahead than the calendar goes.
 _MOST_DAYS: Final = 3_000_000
 
@@ -39,39 +40,33 @@ class CourseTime:
     days: int
 
 
-def compute_course_time(courses: Sequence[Course], study_hours_per_week: float) -> CourseTime | None:
-    """Return how long a learner takes over courses.
+def compute_course_time(courses: Iterable[Course]) -> CourseTime:
+    """Return how long courses take that close a hole in a team: in paid working time.
 
     Parameters
     ----------
-    courses : sequence of Course
+    courses : iterable of Course
         In the order in which they are taken.
-    study_hours_per_week : float
-        Hours a week the learner has for them, >= 0.
 
     Returns
     -------
-    CourseTime or None
-        A course takes the longer of its elapsed weeks and its hours at the learner's pace; it begins once the one
-        before has ended and its own lead is over. None where a course has hours and the learner has none.
+    CourseTime
+        A course takes the longer of its elapsed weeks and its hours at 40 a week; it begins once the one before has
+        ended and its own lead is over. The sums are exact, the weeks are told as decimals.
 
     Examples
     --------
     None of the courses given takes no time:
 
-    >>> compute_course_time([], 4.0)
+    >>> compute_course_time([])
     CourseTime(weeks=0.0, lead_weeks=0.0, days=0)
     """
-    weeks = end = 0.0
+    weeks = end = Fraction(0)
     for course in courses:
-        if course.hours and not study_hours_per_week:
-            return None
-        study = course.hours / study_hours_per_week if course.hours else 0.0
-        length = max(course.weeks or 0.0, study)
+        length = get_working_weeks(course)
         weeks += length
-        end = max(end, course.lead_weeks) + length
-    days = min(math.ceil(round(end * _DAYS_A_WEEK, 6)), _MOST_DAYS)
-    return CourseTime(weeks, end - weeks, days)
+        end = max(end, read_decimal(course.lead_weeks)) + length
+    return CourseTime(float(weeks), float(end - weeks), min(get_days(end), _MOST_DAYS))
 
 
 class PathFinder:

@@ -37,8 +37,7 @@ class Mend:
     study_hours : float
         Hours of the learner.
     weeks, lead_weeks : float
-        Calendar time of the courses (the longer of elapsed weeks and hours at the learner's pace), and of waiting for
-        them from the day of asking.
+        Calendar time of the courses in working time (`paths.pace`), and of waiting for them from the day of asking.
     due : date
         The day by which it must be done: the first of the hole, or the day of the lapse where only a holder can renew.
     last_day_to_act : date
@@ -145,9 +144,7 @@ def _find_mends_of(
     is_there = all(calendar.is_present(person, day) for day in _get_turning_days(calendar, need, person, hole))
     for courses in dict.fromkeys(ways):
         records = [snapshot.require_course(course) for course in courses]
-        time = compute_course_time(records, person.study_hours_per_week)
-        if time is None:
-            continue
+        time = compute_course_time(records)
         is_renewal = any(
             outcome.renews and outcome.competency == need.competency and outcome.level >= need.level
             for course in courses
@@ -195,11 +192,8 @@ def _get_turning_days(calendar: TeamCalendar, need: CoverNeed, person: Person, h
 def _explain(
     calendar: TeamCalendar, finder: PathFinder, need: CoverNeed, people: list[Person], day: date, label: str
 ) -> str:
-    for person in people:
-        path = finder.find(finder.build_profile(person.id, day, need.competency), need.competency, need.level)
-        if path.status == "unreachable":
-            return f"No course leads anyone who is there to {label} at level {need.level}: {path.unreachable[0].reason}"
-    return f"Nobody who is there has hours for study to reach {label} at level {need.level}."
+    path = finder.find(finder.build_profile(people[0].id, day, need.competency), need.competency, need.level)
+    return f"No course leads anyone who is there to {label} at level {need.level}: {path.unreachable[0].reason}"
 
 
 def _add_days(day: date, days: int) -> date:

@@ -1,0 +1,99 @@
+"""The Snapshot as it is expected once courses are done: their outcomes as assessments on their days. Pure.
+
+So what holds after a plan is asked of the same functions as what holds today. May import the rule of renewal, levels,
+validity and the snapshot.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from contextlib import suppress
+from datetime import date
+from typing import Any, NamedTuple
+
+from ontology.analysis.paths.renewing import can_use_outcome
+from ontology.analysis.profiles.levels import get_level
+from ontology.graph.snapshot import Snapshot
+from ontology.records import Assessment
+from ontology.validity import fill_valid_until
+
+__all__ = ["DoneCourse", "with_outcomes"]
+
+
+class DoneCourse(NamedTuple):
+    """A course that someone is expected to have done on a day."""
+
+    person: str
+    course: str
+    done_on: date
+
+
+def with_outcomes(snapshot: Snapshot, rows: Iterable[DoneCourse | tuple[str, str, date]]) -> Snapshot:
+    """Return the Snapshot with what courses bring, each outcome assessed on the day its course is done.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+        Not changed.
+    rows : iterable of (person, course, done_on)
+        Courses of a person that are done on the same day count in the order given.
+
+    Returns
+    -------
+    Snapshot
+        With an assessment for each outcome: by certificate for a certificate, else by an assessor; valid until by the
+        competency's rule. Left out are renewing outcomes that the person cannot use on the day, and levels below the
+        one held then where the latest assessment counts: levels never fall. Itself where nothing is added.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person or course.
+
+    Notes
+    -----
+    O(n) to copy the table of assessments, beside the assessments of the people concerned.
+    """
+    by_person: defaultdict[str, list[tuple[date, str]]] = defaultdict(list)
+    for person_id, course_id, done_on in rows:
+        snapshot.require_person(person_id)
+        snapshot.require_course(course_id)
+        by_person[person_id].append((done_on, course_id))
+    added = []
+    for person_id, done in sorted(by_person.items()):
+        done.sort(key=lambda row: row[0])
+        added += _assess(snapshot, person_id, done)
+    return snapshot.with_changes(("assessments", record) for record in added) if added else snapshot
+
+
+def _assess(snapshot: Snapshot, person_id: str, done: list[tuple[date, str]]) -> list[Assessment]:
+    # a small Snapshot of the person alone: what an earlier course brings counts for a later one
+    taught = {
+        outcome.competency: snapshot.require_competency(outcome.competency)
+        for _, course_id in done
+        for outcome in snapshot.get_outcomes(course_id)
+    }
+    alone: Any = Snapshot(
+        {
+            "competencies": taught.values(),
+            "assessments": [a for i in taught for a in snapshot.get_assessments(person_id, i)],
+        }
+    )
+    added: list[Assessment] = []
+    for day, course_id in done:
+        new = []
+        for outcome in snapshot.get_outcomes(course_id):
+            competency = taught[outcome.competency]
+            known = get_level(alone, person_id, competency, day)
+            is_lower = not competency.is_certificate and (known.level or 0) > outcome.level
+            if is_lower or not can_use_outcome(outcome, known):
+                continue
+            source = "certificate" if competency.is_certificate else "assessor"
+            record = Assessment(person_id, competency.id, outcome.level, day, source, None, "", None)
+            with suppress(OverflowError):  # it counts until after the year 9999
+                record = fill_valid_until(record, competency)
+            new.append(record)
+        alone = alone.with_changes(("assessments", record) for record in new)
+        added += new
+    return added
