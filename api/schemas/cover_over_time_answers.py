@@ -43,7 +43,7 @@ class CoverMend(AnswerPart):
     assessed_on = date("The day it was assessed.", nullable=True)
     courses = texts("The courses, in order.")
     study_hours = number("Hours of the learner.")
-    weeks = number("Weeks the courses take at the learner's pace.")
+    weeks = number("Weeks the courses take: their own, or their hours at 40 a week.")
     lead_weeks = number("Weeks of waiting for them from the day of asking.")
     due = date("The day by which it must be done.")
     last_day_to_act = date("The last day to begin.")
