@@ -34,7 +34,7 @@ def test_timeline_tells_the_absence_of_the_small_company(client: FlaskClient) ->
     assert (hole["from_date"], hole["to_date"], hole["is_open"]) == (ON, "2026-12-31", True)
     # valves: 8 h of working time, a fifth of a week
     assert (hole["mend"]["courses"], hole["mend"]["weeks"], hole["last_day_to_act"]) == (["valve-2"], 0.2, "2026-11-22")
-    assert (hole["is_late"], hole["mend"]["ready_on"]) == (True, "2026-12-08")
+    assert (hole["is_late"], hole["mend"]["ready_on"]) == (True, "2026-11-26")
     assert [act["person"] for act in away["acts"]] == [hole["mend"]["person"]]
 
 
