@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.calendar_axis import Axis, format_day, format_span
 from api.diagrams.calendar_words import build_description, build_subtitle, build_title
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key, Line
 from api.diagrams.drawing import Drawing
 from api.diagrams.metrics import measure
+from api.diagrams.old_cards import Key, Line
 from api.diagrams.placed_cards import Card, build_fixed_card, build_words_card
 from api.diagrams.placed_heading import build_fixed_heading
 from api.diagrams.sheet import Layout, PageError

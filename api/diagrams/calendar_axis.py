@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Line
+from api.diagrams import old_style as style
 from api.diagrams.drawing import Drawing
 from api.diagrams.metrics import measure
+from api.diagrams.old_cards import Line
 from api.diagrams.placed_cards import build_words_card
 
 __all__ = ["Axis", "format_day", "format_span"]

@@ -8,8 +8,8 @@ from typing import Any
 
 import graphviz
 
-from api.diagrams import style
-from api.diagrams.cards import Key, build_heading
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Key, build_heading
 from api.diagrams.text import build_comments, clean, to_tooltip
 
 

@@ -1,191 +1,227 @@
-"""The pieces pictures are made of, as HTML-like labels: cards, level rulers, title block with legend.
+"""The pieces of a picture as HTML-like labels of Graphviz: words, cells, rows, tables, cards, columns, lists, legends.
 
-Imports style and text. Every text goes through `text.to_markup`; colours and numbers are ours.
+Every piece is markup, a string; cells are made of words, rows of cells, tables of rows:
+
+>>> print(table(row(cell(words("Pump")))))
+<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="2" COLOR="#767676" BGCOLOR="#FFFFFF">\
+<TR><TD ALIGN="LEFT" BALIGN="LEFT">Pump</TD></TR></TABLE>
+
+Graphviz measures and places everything: there is no width of text and no coordinate here. The only sizes are the
+heights of bars and gaps, and fixed cells whose place is their meaning (ladders, calendars). STYLE="DASHED" on a table
+or a cell makes Graphviz 2.43 crash: dashes are for edges only.
+
+Imports style and text.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Final, Literal
+from collections.abc import Sequence
+from typing import Final, NamedTuple
 
 from api.diagrams import style
-from api.diagrams.text import WRAP_COLUMNS, is_right_to_left, to_markup, wrap
+from api.diagrams.text import clean, is_right_to_left, to_markup, wrap
 
-LONGEST_RULER: Final = 9
-#: dot spreads spare width evenly over all columns; a filler of many columns takes nearly all of it.
-_FILLER_COLUMNS: Final = 30
-_GAP: Final = '<TD WIDTH="2" HEIGHT="3" FIXEDSIZE="TRUE"></TD>'
-#: Size of a numbered cell, on a ruler and in the legend.
-_BOX: Final = 'WIDTH="17" HEIGHT="15" FIXEDSIZE="TRUE"'
+#: Characters in a line of a card's name, and in one of a list's cell.
+NAME_COLUMNS: Final = 30
+LIST_COLUMNS: Final = 40
+_SPACES: Final = "&#160;" * 4
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One paragraph of a card, wrapped to `columns`."""
+def words(
+    text: str,
+    *,
+    size: int = style.TEXT_PT,
+    colour: str = style.INK,
+    bold: bool = False,
+    columns: int | None = None,
+    ends_line: bool = False,
+) -> str:
+    """Return user text as markup, one line or wrapped to `columns` characters; empty for an empty text.
 
-    text: str
-    size_pt: float = style.SMALL_PT
-    bold: bool = False
-    colour: str = style.INK
-    columns: int = WRAP_COLUMNS
-    max_lines: int | None = 5
-
-
-def build_name(text: str, columns: int = WRAP_COLUMNS) -> Line:
-    """Return the line that names a card."""
-    return Line(text, style.NAME_PT, bold=True, columns=columns)
-
-
-def build_note(text: str, columns: int = 32) -> Line:
-    """Return a lesser line."""
-    return Line(text, colour=style.QUIET, columns=columns)
-
-
-def build_line_markup(line: Line) -> str:
-    """Return a line as markup, aligned to the side its script begins on."""
-    parts = [to_markup(part) or "&#160;" for part in wrap(line.text, line.columns, line.max_lines)]
-    side = "RIGHT" if is_right_to_left(line.text) else "LEFT"
-    body = f'<BR ALIGN="{side}"/>'.join(parts)
-    if len(parts) > 1:
-        body += f'<BR ALIGN="{side}"/>'
-    if line.bold:
-        body = f"<B>{body}</B>"
-    return f'<FONT POINT-SIZE="{line.size_pt:g}" COLOR="{line.colour}">{body}</FONT>'
-
-
-def build_line_row(line: Line) -> str:
-    """Return a line as a table row."""
-    side = "RIGHT" if is_right_to_left(line.text) else "LEFT"
-    return f'<TR><TD ALIGN="{side}" BALIGN="{side}">{build_line_markup(line)}</TD></TR>'
-
-
-def _build_row(content: str) -> str:
-    return f'<TR><TD ALIGN="LEFT">{content}</TD></TR>'
-
-
-@dataclass(frozen=True, slots=True)
-class Ruler:
-    """A requirement's levels as numbered cells 1..ranks, darkest up to the entry level, with words beside them.
-
-    A scale longer than nine levels has no cells, only the words: the numbers stand below in words anyway.
-    """
-
-    ranks: int
-    full: int
-    entry: int
-    unsupervised: int
-    words: str = ""
-
-    def build_cells(self) -> list[str]:
-        """Return the numbered cells as markup, each of a fixed size."""
-        return [self._build_cell(rank) for rank in range(1, self.ranks + 1 if self.ranks <= LONGEST_RULER else 1)]
-
-    def _build_cell(self, rank: int) -> str:
-        ground, ink = self._get_colours(rank)
-        number = f'<FONT POINT-SIZE="{style.SMALL_PT}" COLOR="{ink}">{rank}</FONT>'
-        return f'<TD BORDER="1" COLOR="{style.LINE}" BGCOLOR="{ground}" {_BOX}>{number}</TD>'
-
-    def _get_colours(self, rank: int) -> tuple[str, str]:
-        if rank > self.full:
-            return style.RULER_NONE, style.QUIET
-        if rank <= self.entry:
-            return style.RULER_ENTRY, style.WHITE
-        if rank <= self.unsupervised:
-            return style.RULER_UNSUPERVISED, style.BLACK
-        return style.RULER_FULL, style.BLACK
-
-
-def _build_strip(cells: str) -> str:
-    filler = f'<TD COLSPAN="{_FILLER_COLUMNS}"></TD>'
-    return f'<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"><TR>{cells}{filler}</TR></TABLE>'
-
-
-def format_levels(full: int, entry: int, unsupervised: int) -> str:
-    """Return the three levels of a requirement in words, equal ones together.
+    Parameters
+    ----------
+    text : str
+        Anything; it is cleaned and escaped here and nowhere else.
+    size : int
+        Points.
+    columns : int, optional
+        None: one line. Wrapping is only taste: a cell is as wide as its words.
+    ends_line : bool
+        Break the line after the last one too, so that more words can follow below in the same cell.
 
     Examples
     --------
-    >>> format_levels(4, 2, 3)
-    'entry 2, unsupervised 3, full 4'
-    >>> format_levels(3, 3, 3)
-    'level 3 from the first day'
+    >>> words("a < b", bold=True)
+    '<B>a &lt; b</B>'
+    >>> words("one two", columns=3)
+    'one<BR ALIGN="LEFT"/>two<BR ALIGN="LEFT"/>'
+    >>> words(" ")
+    ''
     """
-    if full == entry == unsupervised:
-        return f"level {full} from the first day"
-    if entry == unsupervised:
-        return f"entry and unsupervised {entry}, full {full}"
-    if unsupervised == full:
-        return f"entry {entry}, unsupervised and full {full}"
-    return f"entry {entry}, unsupervised {unsupervised}, full {full}"
+    if not clean(text):
+        return ""
+    lines = [clean(text)] if columns is None else wrap(text, columns, None)
+    end = f'<BR ALIGN="{"RIGHT" if is_right_to_left(text) else "LEFT"}"/>'
+    body = to_markup(lines[0]) if len(lines) == 1 else "".join(to_markup(line) + end for line in lines)
+    body = f"<B>{body}</B>" if bold else body
+    font = f' COLOR="{colour}"' * (colour != style.INK) + f' POINT-SIZE="{size}"' * (size != style.TEXT_PT)
+    body = f"<FONT{font}>{body}</FONT>" if font else body
+    return body + end if ends_line and len(lines) == 1 else body
 
 
-def build_words(lines: Sequence[str]) -> str:
-    """Return short words for a line of the picture, one below the other, as a label."""
-    return f"<{'<BR/>'.join(to_markup(line) for line in lines)}>"
+def small(text: str, *, columns: int | None = None, bold: bool = False, colour: str = style.QUIET) -> str:
+    """Return lesser words: small and quiet. See `words`."""
+    return words(text, size=style.SMALL_PT, colour=colour, columns=columns, bold=bold)
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
-    """One entry of the legend: what a mark stands for, in words."""
-
-    colour: str
-    words: str
-    shape: Literal["bar", "box", "line", "dashes", "none"] = "bar"
-    ink: str = style.BLACK
-    sample: str = ""
+def count_lines(text: str, columns: int) -> int:
+    """Return how many lines wrapped words take: for paging, never for a place."""
+    return len(wrap(text, columns, None))
 
 
-def build_sample(key: Key) -> str:
-    """Return the sample of a legend's entry, as a table cell."""
-    if key.shape in ("line", "dashes"):
-        # thin cells in the line's own colour: one long, or three short; pushed down to the middle of the words
-        count, width = (1, 22) if key.shape == "line" else (3, 6)
-        dash = f'<TD BGCOLOR="{key.colour}" WIDTH="{width}" HEIGHT="3" FIXEDSIZE="TRUE"></TD>'
-        above = f'<TR><TD COLSPAN="{2 * count - 1}" WIDTH="22" HEIGHT="7" FIXEDSIZE="TRUE"></TD></TR>'
-        table = '<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0">'
-        return f"<TD>{table}{above}<TR>{_GAP.join([dash] * count)}</TR></TABLE></TD>"
-    if key.shape == "box":
-        sample = to_markup(key.sample) or "&#160;"
-        return (
-            f'<TD BORDER="1" COLOR="{style.LINE}" BGCOLOR="{key.colour}" {_BOX}>'
-            f'<FONT POINT-SIZE="{style.SMALL_PT}" COLOR="{key.ink}">{sample}</FONT></TD>'
-        )
-    return f'<TD BGCOLOR="{key.colour}" WIDTH="8" HEIGHT="12" FIXEDSIZE="TRUE"></TD>'
+def cell(content: str = "", *, link: str = "", tooltip: str = "", **more: str | int) -> str:
+    """Return one cell of a table.
+
+    Parameters
+    ----------
+    content : str
+        Markup: `words`, or a table.
+    link, tooltip : str
+        Address (relative) and what is shown where the pointer rests. A link without a tooltip is an error: dot
+        would write "<TABLE>" there.
+    **more : str or int
+        Further attributes of Graphviz' TD in small letters: align, balign, valign, bgcolor, border, cellpadding,
+        color, colspan, rowspan, height, width, fixedsize, sides, port.
+
+    Raises
+    ------
+    ValueError
+        A link without a tooltip.
+    """
+    if link and not clean(tooltip):
+        raise ValueError("A linked cell needs a tooltip.")
+    attributes: dict[str, str | int] = {"align": "LEFT", "balign": "LEFT", **more}
+    if link:
+        attributes["href"] = link
+    if tooltip:
+        attributes["title"] = to_markup(tooltip)
+    written = "".join(f' {name.upper()}="{value}"' for name, value in attributes.items())
+    return f"<TD{written}>{content}</TD>"
 
 
-def build_legend(rows: Iterable[Sequence[Key]]) -> str:
-    """Return the legend as markup, a table row for each row of keys that is not empty."""
-    return "".join(_build_row(_build_strip("".join(map(_build_entry, row)))) for row in rows if row)
+def row(*cells: str) -> str:
+    """Return a row of cells."""
+    return f"<TR>{''.join(cells)}</TR>"
 
 
-def _build_entry(key: Key) -> str:
-    words = f'<FONT POINT-SIZE="{style.SMALL_PT}">{to_markup(key.words)}</FONT>'
-    if key.shape == "none":
-        return f'<TD ALIGN="LEFT">{words}</TD>'
-    return f'{build_sample(key)}<TD WIDTH="5"></TD><TD ALIGN="LEFT">{words}</TD><TD WIDTH="14"></TD>'
+def bar(colour: str, span: int = 1) -> str:
+    """Return the row that gives a card its colour: a bar 4 points high over `span` columns."""
+    return row(cell(bgcolor=colour, colspan=span, height=4, cellpadding=0))
 
 
-def build_heading(title: str, subtitle: str, caution: str, keys: Iterable[Sequence[Key]], columns: int = 92) -> str:
-    """Return the block above a picture: title, one sentence, legend, caution."""
-    lines = (
-        Line(title, style.TITLE_PT, bold=True, columns=columns * 2 // 3, max_lines=None),
-        Line(subtitle, style.TEXT_PT, colour=style.QUIET, columns=columns, max_lines=None),
-    )
-    rows = "".join(build_line_row(line) for line in lines if line.text) + build_legend(keys)
-    if caution:
-        rows += build_line_row(Line(caution, columns=columns + 8, max_lines=None))
+def gap(height: int = 8, span: int = 1) -> str:
+    """Return an empty row, `height` points high."""
+    return row(cell(colspan=span, height=height, cellpadding=0))
+
+
+def table(
+    *rows: str, border: int = 0, colour: str = style.LINE, padding: int = 2, spacing: int = 0, align: str = ""
+) -> str:
+    """Return rows as a table: of `border` points in a colour, cells with `padding` points around their content."""
+    placed = f' ALIGN="{align}"' if align else ""
     return (
-        f'<<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="3">{rows}'
-        '<TR><TD HEIGHT="10"></TD></TR></TABLE>>'
+        f'<TABLE{placed} BORDER="{border}" CELLBORDER="0" CELLSPACING="{spacing}" CELLPADDING="{padding}"'
+        f' COLOR="{colour}" BGCOLOR="{style.WHITE}">{"".join(rows)}</TABLE>'
     )
 
 
-def build_ruler_keys() -> list[Key]:
-    """Return the legend of a requirement's ruler."""
-    return [
-        Key(style.RULER_ENTRY, "needed on the first day (entry)", "box", style.WHITE, "1"),
-        Key(style.RULER_UNSUPERVISED, "to work unsupervised", "box", style.BLACK, "2"),
-        Key(style.RULER_FULL, "full level", "box", style.BLACK, "3"),
-        Key(style.RULER_NONE, "not asked for", "box", style.QUIET, "4"),
-    ]
+def card(
+    colour: str, name: str, *rows: str, border: int = 1, span: int = 1, is_tinted: bool = False, link: str = "",
+    tooltip: str = "", columns: int = NAME_COLUMNS,
+) -> str:  # fmt: skip
+    """Return a card: a bar of its colour, its name in bold, rows.
+
+    Parameters
+    ----------
+    colour : str
+    name : str
+        User text, wrapped to `columns`.
+    *rows : str
+        Made with `row`; each of `span` columns.
+    border : int
+        Points: 1, or 2 for what the picture is about.
+    is_tinted : bool
+        Whether the name stands on a tint of the colour.
+    link, tooltip : str
+        Of the name's cell; a node's own stand with the node.
+    """
+    ground: dict[str, str] = {"bgcolor": style.mix(colour)} if is_tinted else {}
+    named = cell(
+        words(name, bold=True, columns=columns), colspan=span, cellpadding=4, link=link, tooltip=tooltip, **ground
+    )
+    return table(bar(colour, span), row(named), *rows, border=border, colour=colour, padding=3)
+
+
+class Entry(NamedTuple):
+    """A card in a column that is one node: its port, its markup, where it leads."""
+
+    port: str
+    markup: str
+    tooltip: str
+    link: str = ""
+
+
+def column(entries: Sequence[Entry]) -> str:
+    """Return cards below each other as one table, so that they stay in this order; edges meet their ports."""
+    rows: list[str] = []
+    for entry in entries:
+        if rows:
+            rows.append(gap())
+        rows.append(row(cell(entry.markup, port=entry.port, cellpadding=0, link=entry.link, tooltip=entry.tooltip)))
+    return table(*rows, padding=0)
+
+
+def listing(headers: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Sequence[int] = ()) -> str:
+    """Return a list of the rest: a quiet header row, then rows.
+
+    Parameters
+    ----------
+    headers : sequence of str
+        Plain text.
+    rows : sequence of sequence of str
+        Each cell ready markup of `words` or of `cell`: what begins with "<TD" stays as it is.
+    numbers : sequence of int
+        Columns that hold numbers: centred.
+    """
+
+    def place(position: int, content: str) -> str:
+        if content.startswith("<TD"):
+            return content
+        return cell(content, align="CENTER" if position in numbers else "LEFT")
+
+    body = [row(*(place(position, content) for position, content in enumerate(line))) for line in rows]
+    head = row(*(place(position, small(header)) for position, header in enumerate(headers)))
+    return table(head, *body, border=1, colour=style.HAIR, padding=3)
+
+
+def mark(colour: str) -> str:
+    """Return the sign of a colour, to stand before the word that says what it means."""
+    return f'<FONT COLOR="{colour}">&#9632;</FONT> '
+
+
+def state(word: str, colour: str) -> str:
+    """Return a state: the sign of its colour, and the word."""
+    return mark(colour) + words(word)
+
+
+def legend(keys: Sequence[tuple[str, str]], columns: int = style.NOTE_COLUMNS) -> str:
+    """Return the legend: colours and what they mean, as many beside each other as `columns` characters hold."""
+    lines: list[list[str]] = [[]]
+    taken = 0
+    for colour, meaning in keys:
+        if lines[-1] and taken + len(meaning) + 6 > columns:
+            lines.append([])
+            taken = 0
+        taken += len(meaning) + 6
+        lines[-1].append(mark(colour) + small(meaning))
+    return "".join(_SPACES.join(line) + '<BR ALIGN="LEFT"/>' for line in lines if line)

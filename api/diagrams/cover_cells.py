@@ -6,10 +6,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Line, build_note
+from api.diagrams import old_style as style
 from api.diagrams.cover_holds import Hold, get_need_name
 from api.diagrams.cover_words import format_falls, format_scope, get_shift_label
+from api.diagrams.old_cards import Line, build_note
 from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell
 from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageRow

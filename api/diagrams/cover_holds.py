@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Key
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Key
 from api.diagrams.text import get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 from ontology.analysis.places.single_points import SinglePoint

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Line, build_note
 from api.diagrams.cover_cells import MOST_NAMES, build_need_cell, build_point_cell
 from api.diagrams.cover_holds import CAUTION, Hold, build_keys, iterate_holds
 from api.diagrams.cover_words import describe_cover, format_summary
+from api.diagrams.old_cards import Line, build_note
 from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group
 from api.diagrams.sheet_picture import SheetContent, build_sheet_picture
 from api.diagrams.text import format_count, get_link, get_node_name

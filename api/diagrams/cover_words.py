@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.text import TIE, format_count
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 from ontology.analysis.places.single_points import SinglePoint

@@ -14,9 +14,9 @@ from typing import Any, Final
 
 import graphviz
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import build_words
+from api.diagrams.old_cards import build_words
 from api.diagrams.placed_cards import Card
 from api.diagrams.text import build_comments, clean, to_tooltip
 

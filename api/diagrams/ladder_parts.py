@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.placed_cards import Card
 
 #: Points: before a card for the words on its step, behind a card for lines that turn off, between rows, lanes, sides.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
 from api.diagrams.neighbourhood_sheet import read_neighbourhood
 from api.diagrams.star import Arm, StarContent, build_star_picture

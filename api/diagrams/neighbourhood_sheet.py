@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key, Line, Ruler, build_note, build_ruler_keys, format_levels
 from api.diagrams.neighbourhood_words import (
     build_description,
     build_kind_keys,
@@ -15,6 +14,7 @@ from api.diagrams.neighbourhood_words import (
     by_name,
     format_outcome,
 )
+from api.diagrams.old_cards import Key, Line, Ruler, build_note, build_ruler_keys, format_levels
 from api.diagrams.sheet import NAME_COLUMNS, NOTE_COLUMNS, Cell, Group
 from api.diagrams.sheet_picture import SheetContent, build_sheet_picture
 from api.diagrams.text import format_count, format_number, get_link, get_node_name

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from api.diagrams import style
-from api.diagrams.cards import Key, format_levels
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Key, format_levels
 from api.diagrams.text import format_count
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Competency, Outcome, Requirement

@@ -1,6 +1,7 @@
 """A drawing put on a page of its real size: SVG in millimetres, PNG with its resolution. Imports style and text.
 
-The drawing stands at the top between the margins, never enlarged, and made smaller only where it is too large.
+The drawing stands at the top between the margins, never enlarged, and made smaller only where it is too large. Of a
+page upright and one across, the one on which it is larger is taken.
 """
 
 from __future__ import annotations
@@ -30,15 +31,31 @@ class Placing(NamedTuple):
 
 
 def get_page_name(dot_text: str) -> str:
-    """Return the page a picture was laid out for, as its comment says; empty for a screen.
+    """Return the page a picture was made for, as its comment says; empty for a screen.
 
     Examples
     --------
-    >>> get_page_name("// title: A\\n// description: B\\n// page: A4 portrait\\ndigraph { a }")
-    'A4 portrait'
+    >>> get_page_name("// title: A\\n// description: B\\n// page: A4\\ndigraph { a }")
+    'A4'
     """
     named = (comment.removeprefix("page: ") for comment in get_comments(dot_text) if comment.startswith("page: "))
-    return next((name for name in named if name in style.PAGES_PT), "")
+    return next((name for name in named if name == "A4" or name in style.PAGES_PT), "")
+
+
+def choose_page(width: float, height: float, name: str) -> str:
+    """Return the page a drawing of this size (points) is larger on; if it is whole on both, the one of its shape.
+
+    Examples
+    --------
+    >>> choose_page(400, 700, "A4"), choose_page(900, 400, "A4"), choose_page(400, 300, "A4")
+    ('A4 portrait', 'A4 landscape', 'A4 landscape')
+    """
+    if name in style.PAGES_PT:
+        return name
+    across = width > height
+    return max(
+        style.PAGES_PT, key=lambda page: (place(width, height, page).scale, page.endswith("landscape") == across)
+    )
 
 
 def place(width: float, height: float, name: str) -> Placing:
@@ -68,6 +85,7 @@ def put_svg_on_page(svg: bytes, name: str) -> bytes:
     ET.register_namespace("", _SVG)
     ET.register_namespace("xlink", ns.XLINK)
     root = ET.fromstring(svg)
+    name = choose_page(*_measure(root), name)
     placing = place(*_measure(root), name)
     width_mm, height_mm = style.PAGES_MM[name]
     root.set("width", f"{width_mm}mm")
@@ -83,9 +101,10 @@ def put_svg_on_page(svg: bytes, name: str) -> bytes:
 def get_viewport(svg: bytes, name: str) -> str:
     """Return dot's viewport for the page: width, height, zoom, and the point at its middle (y upwards)."""
     width, height = _measure(ET.fromstring(svg))
+    pad = 72 * (style.PAD if name == "A4" else 0.02)
+    name = choose_page(width, height, name)
     placing = place(width, height, name)
     page_width, page_height = style.PAGES_PT[name]
-    pad = style.PAGE_PAD * 72
     x = placing.left + placing.width / 2 - pad
     y = height - pad - (placing.top + placing.height / 2)
     return f"{page_width:.2f},{page_height:.2f},{placing.scale:.4f},{x:.2f},{y:.2f}"

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Line
+from api.diagrams import old_style as style
 from api.diagrams.drawing import Drawing, Point
 from api.diagrams.layers import Arrangement, Edge, Size, arrange_layers
+from api.diagrams.old_cards import Line
 from api.diagrams.path_nodes import PathPart
 from api.diagrams.path_words import Aim
 from api.diagrams.placed_cards import Card, build_fixed_card, build_words_card

@@ -11,8 +11,8 @@ from typing import Final, NamedTuple
 
 import networkx as nx
 
-from api.diagrams import style
-from api.diagrams.cards import Line
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Line
 from api.diagrams.path_words import find_other_courses, format_facts, format_level
 from api.diagrams.placed_cards import Card, build_fixed_card
 from api.diagrams.text import format_count, get_link, get_node_name

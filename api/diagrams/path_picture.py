@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key, Line
 from api.diagrams.drawing import Drawing
+from api.diagrams.old_cards import Key, Line
 from api.diagrams.packing import Spot, pack_blocks
 from api.diagrams.path_blocks import AimsBlock, PartBlock, build_part_block
 from api.diagrams.path_nodes import PathPart, build_parts

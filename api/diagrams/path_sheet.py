@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 
-from api.diagrams import style
-from api.diagrams.cards import Key, Line, build_note
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Key, Line, build_note
 from api.diagrams.path_words import (
     CAUTION,
     Aim,

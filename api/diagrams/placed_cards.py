@@ -10,9 +10,9 @@ import math
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from api.diagrams import style
-from api.diagrams.cards import Line, Ruler, build_line_markup
+from api.diagrams import old_style as style
 from api.diagrams.metrics import LINE_HEIGHT, measure, wrap_to_width
+from api.diagrams.old_cards import Line, Ruler, build_line_markup
 from api.diagrams.text import is_right_to_left, to_markup
 
 #: Points: the coloured bar, the bar that holds a number, free space at the sides of the text, above and below it.

@@ -7,9 +7,9 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Key, Line, build_sample
+from api.diagrams import old_style as style
 from api.diagrams.metrics import measure
+from api.diagrams.old_cards import Key, Line, build_sample
 from api.diagrams.placed_cards import Card, build_words_card
 from api.diagrams.text import TIE, to_markup
 

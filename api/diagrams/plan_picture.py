@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key, Line
 from api.diagrams.cover_words import format_scope
 from api.diagrams.drawing import Drawing
+from api.diagrams.old_cards import Key, Line
 from api.diagrams.placed_heading import build_fixed_heading
 from api.diagrams.sheet import Cell, Group
 from api.diagrams.sheet_picture import SheetContent, build_sheet_picture

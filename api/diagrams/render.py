@@ -1,55 +1,23 @@
-"""The only caller of the outside program dot: DOT text to SVG or PNG. Imports page, style, drawing, text and errors.
-
-The SVG gets a text alternative (W3C "SVG Accessibility API Mappings": role, title, desc) from the comment lines
-that every picture begins with.
-"""
+"""The only door to the outside program dot: DOT text to SVG or PNG. Imports page, svg, style and errors."""
 
 from __future__ import annotations
 
-import hashlib
-import re
+import logging
 import shutil
 import subprocess
-import xml.etree.ElementTree as ET
-from typing import Final, Literal, NamedTuple
+from typing import Final, Literal
 
 from api.diagrams import page, style
 from api.diagrams.drawing import PLACED
+from api.diagrams.svg import finish_svg
 from api.diagrams.text import get_comments
-from ontology import namespaces as ns
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
 PictureFormat = Literal["svg", "png", "dot"]
 PROGRAM: Final = "dot"
 
-_SVG: Final = ns.SVG
-_XLINK: Final = ns.XLINK
-_HEADER: Final = re.compile(r"(title|description): (.*)$")
-
-
-class TextAlternative(NamedTuple):
-    """What a picture says, for readers who do not see it."""
-
-    title: str
-    description: str
-
-
-def get_text_alternative(dot_text: str) -> TextAlternative:
-    """Return title and description of a picture from its first comment lines.
-
-    Examples
-    --------
-    >>> get_text_alternative("// title: A\\n// description: B\\ndigraph { a }")
-    TextAlternative(title='A', description='B')
-    >>> get_text_alternative("digraph { a }").title
-    'Diagram'
-    """
-    found: dict[str, list[str]] = {}
-    for comment in get_comments(dot_text):
-        header = _HEADER.match(comment)
-        if header:
-            found.setdefault(header[1], []).append(header[2])
-    return TextAlternative(" ".join(found.get("title", ["Diagram"])), " ".join(found.get("description", [])))
+_LOG: Final = logging.getLogger(__name__)
+_SVG_END: Final = b"</svg>"
 
 
 def _is_placed(dot_text: str) -> bool:
@@ -87,24 +55,25 @@ def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes
     if fmt not in ("svg", "png"):
         raise NewelError(f"A picture is svg, png or dot, not {fmt}.", format=fmt)
     name = page.get_page_name(dot_text)
-    if not name:
-        drawn = _run_dot(dot_text, fmt, timeout_s)
-        return _describe(drawn, dot_text) if fmt == "svg" else drawn
-    # the size is known only once it is drawn
-    drawn = _run_dot(dot_text, "svg", timeout_s)
+    if fmt == "png" and not name:
+        return _run_dot(dot_text, ("png", f"-Gdpi={style.PNG_DPI}"), timeout_s)
+    # one run draws and tells the width of every text; the size of a page's drawing is known only then
+    both = _run_dot(dot_text, ("svg", "-Txdot"), timeout_s)
+    end = both.rindex(_SVG_END) + len(_SVG_END)
+    svg, xdot = both[:end], both[end:]
     if fmt == "svg":
-        return _describe(page.put_svg_on_page(drawn, name), dot_text)
-    drawn = _run_dot(dot_text, fmt, timeout_s, f"-Gviewport={page.get_viewport(drawn, name)}")
-    return page.add_png_size(drawn, style.PNG_DPI)
+        finished = finish_svg(svg, xdot, dot_text)
+        return page.put_svg_on_page(finished, name) if name else finished
+    viewport = f"-Gviewport={page.get_viewport(svg, name)}"
+    return page.add_png_size(_run_dot(dot_text, ("png", f"-Gdpi={style.PNG_DPI}", viewport), timeout_s), style.PNG_DPI)
 
 
-def _run_dot(dot_text: str, fmt: str, timeout_s: float, *more: str) -> bytes:
+def _run_dot(dot_text: str, asked: tuple[str, ...], timeout_s: float) -> bytes:
+    fmt, *more = asked
     command = [PROGRAM, f"-T{fmt}", *more]
     if _is_placed(dot_text):
         # the text holds every position: draw, do not arrange
         command += ["-Kneato", "-n2"]
-    if fmt == "png":
-        command.append(f"-Gdpi={style.PNG_DPI}")
     try:
         done = subprocess.run(command, input=dot_text.encode(), capture_output=True, timeout=timeout_s, check=False)
     except (FileNotFoundError, PermissionError) as error:
@@ -122,41 +91,7 @@ def _run_dot(dot_text: str, fmt: str, timeout_s: float, *more: str) -> bytes:
     if done.returncode or not done.stdout:
         reason = done.stderr.decode(errors="replace").strip()
         raise NewelError("The program dot could not draw this picture.", program=PROGRAM, reason=reason)
+    if done.stderr:
+        # dot may leave a label out, say so, and call that a success
+        _LOG.warning("dot remarked on a picture: %s", done.stderr.decode(errors="replace").strip()[:1000])
     return done.stdout
-
-
-def _describe(svg: bytes, dot_text: str) -> bytes:
-    ET.register_namespace("", _SVG)
-    ET.register_namespace("xlink", _XLINK)
-    root = ET.fromstring(svg)
-    for group in root.iter(f"{{{_SVG}}}g"):
-        _set_group_title(group)
-    alternative = get_text_alternative(dot_text)
-    # several pictures may stand in one page: ids must differ
-    mark = hashlib.sha256(dot_text.encode()).hexdigest()[:10]
-    labels = []
-    for position, (tag, text) in enumerate((("title", alternative.title), ("desc", alternative.description))):
-        if not text:
-            continue
-        element = ET.Element(f"{{{_SVG}}}{tag}", {"id": f"{tag}-{mark}"})
-        element.text = text
-        element.tail = "\n"
-        root.insert(position, element)
-        labels.append(f"{tag}-{mark}")
-    root.set("role", "img")
-    root.set("aria-labelledby", " ".join(labels))
-    described: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=True)
-    return described
-
-
-def _set_group_title(group: ET.Element) -> None:
-    """Put the tooltip where browsers look for it: dot writes a technical name there."""
-    title = group.find(f"{{{_SVG}}}title")
-    if title is None:
-        return
-    anchor = group.find(f".//{{{_SVG}}}a")
-    words = anchor.get(f"{{{_XLINK}}}title", "") if anchor is not None else ""
-    if words:
-        title.text = words
-    else:
-        group.remove(title)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
 from api.diagrams.role_sheet import build_family_group, build_role_cell
 from api.diagrams.role_words import build_description, build_keys, build_subtitle, group_by_family, rank_requirement

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Line, Ruler, build_note, format_levels
+from api.diagrams.old_cards import Line, Ruler, build_note, format_levels
 from api.diagrams.role_words import (
     NO_FAMILY,
     build_description,

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Key, build_ruler_keys, format_levels
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Key, build_ruler_keys, format_levels
 from api.diagrams.text import format_count
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Requirement, Role

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from api.diagrams import style
-from api.diagrams.cards import Line
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Line
 from api.diagrams.routes import BEYOND, NamedRoute, describe_move, format_move, format_totals
 from api.diagrams.sheet import Cell, Group
 from api.diagrams.text import get_link, get_node_name

@@ -10,9 +10,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from api.diagrams import style
-from api.diagrams.cards import Line
+from api.diagrams import old_style as style
 from api.diagrams.ladder_parts import Rung
+from api.diagrams.old_cards import Line
 from api.diagrams.placed_cards import Card, build_fixed_card
 from api.diagrams.routes import MARKS, NamedRoute, describe_move, format_months, format_totals
 from api.diagrams.start import build_start_cell

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.text import TIE, format_count, format_number
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.routes import DirectMove, Route, RouteMove, RoutesResult

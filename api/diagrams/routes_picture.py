@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key, Line
 from api.diagrams.drawing import Drawing
 from api.diagrams.ladder import SIDE, Ladder, arrange_ladder
 from api.diagrams.ladder_lines import LinePlanner, get_words_place
+from api.diagrams.old_cards import Key, Line
 from api.diagrams.placed_cards import Card, build_words_card
 from api.diagrams.placed_heading import build_fixed_heading
 from api.diagrams.route_list import build_route_groups

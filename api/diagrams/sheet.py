@@ -10,14 +10,14 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal, NamedTuple
+from typing import Final, NamedTuple
 
-from api.diagrams import style
-from api.diagrams.cards import Line, Ruler
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Line, Ruler
+from api.diagrams.paging import Layout, PageError
 from api.diagrams.placed_cards import measure_rows
-from ontology.errors import NewelError
 
-Layout = Literal["screen", "paper"]
+__all__ = ["Layout", "PageError"]
 
 #: Points between columns, between groups, between cards, between cards that an arrow joins.
 COLUMN_GAP: Final = 10
@@ -30,14 +30,6 @@ NOTE_COLUMNS: Final = 29
 #: Free space inside the frame of a group.
 FRAME_SIDE: Final = 5
 _ENDLESS: Final = 1_000_000
-
-
-class PageError(NewelError):
-    """A picture has no such page."""
-
-    def __init__(self, page: int, pages: int) -> None:
-        super().__init__(f"This picture has {pages} page(s); there is no page {page}.", page=page, pages=pages)
-        self.pages = pages
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key
 from api.diagrams.drawing import Drawing
+from api.diagrams.old_cards import Key
 from api.diagrams.placed_cards import Card, build_fixed_card, build_words_card
 from api.diagrams.placed_heading import build_fixed_heading
 from api.diagrams.sheet import (

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.drawing import Drawing
 from api.diagrams.sheet import FRAME_SIDE, GROUP_GAP, Group, Piece, measure_heading
 from api.diagrams.sheet_picture import add_piece

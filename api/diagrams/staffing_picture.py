@@ -10,11 +10,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Key, Line
 from api.diagrams.cover_words import get_shift_label
 from api.diagrams.drawing import Drawing
+from api.diagrams.old_cards import Key, Line
 from api.diagrams.placed_heading import build_fixed_heading
 from api.diagrams.sheet import Cell, Group
 from api.diagrams.sheet_picture import SheetContent, build_sheet_picture

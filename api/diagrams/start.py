@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from api.diagrams import style
-from api.diagrams.cards import Line, build_name, build_note
+from api.diagrams import old_style as style
+from api.diagrams.old_cards import Line, build_name, build_note
 from api.diagrams.sheet import Cell
 from api.diagrams.text import format_number, get_link
 from ontology.analysis.profiles.levels import Profile

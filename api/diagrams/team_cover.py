@@ -12,13 +12,13 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Picture
-from api.diagrams.cards import Line, build_note
 from api.diagrams.cover_cells import build_need_cell, build_point_cell
 from api.diagrams.cover_holds import CAUTION, Hold, build_keys, choose_lines, get_need_name, iterate_holds
 from api.diagrams.cover_words import describe_cover, format_summary, get_shift_label
 from api.diagrams.drawing import Drawing
+from api.diagrams.old_cards import Line, build_note
 from api.diagrams.placed_heading import build_fixed_heading
 from api.diagrams.sheet import COLUMN_GAP, GROUP_GAP, Cell, Group, flow_columns
 from api.diagrams.sheet_picture import add_piece

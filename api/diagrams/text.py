@@ -122,10 +122,10 @@ def to_markup(text: str) -> str:
     --------
     >>> to_markup('<b> a & b "c"')
     '&lt;b&gt; a &amp; b &quot;c&quot;'
-    >>> print(to_markup("\\N"))
-    \\N
+    >>> to_markup("\\N")
+    '&#92;&#92;N'
     """
-    return escape(clean(text).replace("\\", "\\\\"), quote=True)
+    return escape(clean(text), quote=True).replace("\\", "&#92;&#92;")
 
 
 def to_tooltip(text: str) -> str:

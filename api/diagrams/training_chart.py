@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from api.diagrams import style
+from api.diagrams import old_style as style
 from api.diagrams.canvas import Canvas, Picture
-from api.diagrams.cards import Key, Line, build_line_markup
+from api.diagrams.old_cards import Key, Line, build_line_markup
 from api.diagrams.sheet import Layout, PageError
 from api.diagrams.text import format_count, format_number, get_link
 from ontology.analysis.training.cross_training import CrossTrainingResult

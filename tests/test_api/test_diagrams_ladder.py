@@ -27,9 +27,10 @@ from svg_parts import (
 from api.diagrams.ladder import Ladder, arrange_ladder
 from api.diagrams.ladder_lines import LinePlanner
 from api.diagrams.pictures import PageError, draw_routes
-from api.diagrams.render import get_text_alternative, render
+from api.diagrams.render import render
 from api.diagrams.route_rungs import TARGET_LANE, CardWidths, build_rungs
 from api.diagrams.routes import iterate_routes
+from api.diagrams.svg import get_text_alternative
 from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.routes import BestRoutes, Route, RouteMove, RoutesResult, find_routes
 from ontology.graph.snapshot import Snapshot

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from api.diagrams.cards import Key, Line, Ruler
 from api.diagrams.layers import Size, arrange_layers, fit_in_order
 from api.diagrams.metrics import measure, wrap_to_width
+from api.diagrams.old_cards import Key, Line, Ruler
 from api.diagrams.packing import pack_blocks
 from api.diagrams.placed_cards import build_fixed_card, get_natural_width, measure_rows
 from api.diagrams.placed_heading import build_fixed_heading

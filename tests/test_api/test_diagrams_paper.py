@@ -24,7 +24,8 @@ from api.diagrams.pictures import (
     draw_role,
     draw_routes,
 )
-from api.diagrams.render import get_text_alternative, render
+from api.diagrams.render import render
+from api.diagrams.svg import get_text_alternative
 from api.diagrams.text import get_comments
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path

@@ -23,7 +23,8 @@ from svg_parts import (
 
 from api.diagrams.path_nodes import build_parts
 from api.diagrams.pictures import PageError, draw_learning_path
-from api.diagrams.render import get_text_alternative, render
+from api.diagrams.render import render
+from api.diagrams.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
 from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot

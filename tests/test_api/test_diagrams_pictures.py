@@ -12,12 +12,13 @@ import pytest
 from picture_companies import build_sized_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from api.diagrams import style
-from api.diagrams.cards import format_levels
+from api.diagrams import old_style as style
 from api.diagrams.neighbourhood import build_neighbourhood_picture
+from api.diagrams.old_cards import format_levels
 from api.diagrams.pictures import draw_competency, draw_coverage, draw_learning_path, draw_role, draw_routes
-from api.diagrams.render import get_text_alternative, render
+from api.diagrams.render import render
 from api.diagrams.role_model import build_role_picture
+from api.diagrams.svg import get_text_alternative
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path
 from ontology.analysis.places.single_points import find_single_points_of_failure

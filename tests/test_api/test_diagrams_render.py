@@ -12,6 +12,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from api.diagrams import render
 from api.diagrams.pictures import draw_role
+from api.diagrams.svg import get_text_alternative
 from api.diagrams.text import build_comments
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
@@ -103,7 +104,7 @@ def test_svg_says_what_it_shows() -> None:
     title, description = root[0], root[1]
     assert (title.tag, title.text) == (f"{SVG}title", "Two pumps")
     assert (description.tag, description.text) == (f"{SVG}desc", "One feeds the other.")
-    assert root.get("role") == "img"
+    assert root.get("role") == "graphics-document"
     assert root.get("aria-labelledby") == f"{title.get('id')} {description.get('id')}"
 
 
@@ -117,7 +118,7 @@ def test_a_picture_with_very_much_to_say_is_drawn(placed: str) -> None:
     assert max(map(len, text.split("\n"))) < 16_000
     root = ET.fromstring(render.render(text, "svg"))
     assert root[1].text == description.strip()
-    assert render.get_text_alternative(text) == ("Much", description.strip())
+    assert get_text_alternative(text) == ("Much", description.strip())
 
 
 @WITHOUT_DOT

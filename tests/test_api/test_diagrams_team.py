@@ -19,7 +19,8 @@ from svg_parts import (
 )
 
 from api.diagrams.pictures import PageError, draw_coverage, draw_cross_training, draw_staffing
-from api.diagrams.render import get_text_alternative, render
+from api.diagrams.render import render
+from api.diagrams.svg import get_text_alternative
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import compute_staffing

@@ -1,0 +1,109 @@
+"""How a picture goes on over sheets of A4: by rows, each on exactly one page. Imports nothing of pictures.
+
+A sheet is never enlarged and made smaller only down to 0.75, where the smallest text prints as 6.8 points. What
+counts is lines: a row says how many lines of text it has, and a page takes so many. Nothing is measured here; the
+tests hold that every page of every picture keeps to its scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final, Generic, Literal, NamedTuple, TypeVar
+
+from ontology.errors import NewelError
+
+Layout = Literal["screen", "paper"]
+Row = TypeVar("Row")
+
+#: Lines of text, each a row of its own, that a page holds below its title and above legend and notes: upright for
+#: pictures up to 690 points wide (a list, a table), across for pictures up to 1,030 points (a graph).
+LINES_UPRIGHT: Final = 44
+LINES_ACROSS: Final = 27
+
+
+class PageError(NewelError):
+    """A picture has no such page."""
+
+    def __init__(self, page: int, pages: int) -> None:
+        super().__init__(f"This picture has {pages} page(s); there is no page {page}.", page=page, pages=pages)
+        self.pages = pages
+
+
+class Sheet(NamedTuple):
+    """Which page of how many; a screen has one and is no paper."""
+
+    page: int = 1
+    pages: int = 1
+    is_paper: bool = False
+
+    @property
+    def words(self) -> str:
+        """What the title says of it.
+
+        Examples
+        --------
+        >>> Sheet(2, 3, True).words, Sheet().words
+        (', page 2 of 3', '')
+        """
+        return f", page {self.page} of {self.pages}" if self.pages > 1 else ""
+
+
+SCREEN: Final = Sheet()
+
+
+class Part(NamedTuple, Generic[Row]):
+    """The rows of one page, and the sheet they stand on; `start` is the place of the first of them in the whole."""
+
+    rows: tuple[Row, ...]
+    sheet: Sheet
+    start: int = 0
+
+
+def take_page(
+    rows: Sequence[Row],
+    layout: Layout,
+    page: int = 1,
+    *,
+    lines: int = LINES_UPRIGHT,
+    count: Callable[[Row], float] = lambda _: 1,
+) -> Part[Row]:
+    """Return the rows that stand on a page.
+
+    Parameters
+    ----------
+    rows : sequence
+        In the order they are read.
+    layout : {"screen", "paper"}
+        A screen has one page with everything.
+    page : int
+        From 1.
+    lines : int
+        Lines that a page holds.
+    count : callable
+        How many lines a row takes; a row that takes more than a page has one of its own.
+
+    Raises
+    ------
+    PageError
+        There is no such page.
+
+    Notes
+    -----
+    O(k) for k rows. Pages are filled one after the other; an empty picture has one page.
+
+    Examples
+    --------
+    >>> take_page("abcde", "paper", 2, lines=2)
+    Part(rows=('c', 'd'), sheet=Sheet(page=2, pages=3, is_paper=True), start=2)
+    """
+    starts, taken = [0], 0.0
+    for position, item in enumerate(rows if layout == "paper" else ()):
+        needed = count(item)
+        if taken and taken + needed > lines:
+            starts.append(position)
+            taken = 0
+        taken += needed
+    if not 1 <= page <= len(starts):
+        raise PageError(page, len(starts))
+    start, end = starts[page - 1], starts[page] if page < len(starts) else len(rows)
+    return Part(tuple(rows[start:end]), Sheet(page, len(starts), layout == "paper"), start)
