@@ -23,7 +23,9 @@ WITHOUT_DOT = pytest.mark.skipif(shutil.which("dot") is None, reason="the Graphv
 #: Labels that break what does not escape: markup, backslashes, quotes, blank, long, other scripts, marks.
 AWKWARD = (
     "<b>bold?</b>", "<>", "a & b", "&lt; stays &amp; stays", 'He said "stop"', "C:\\new\\temp\\",
-    "two \\\\ backslashes", "line\\nbreak \\N \\G \\E \\L", "it's", " ", "x" * 90, "تشغيل المضخة", "水道施設の管理", "Pumpe 🚰 läuft",
+    "two \\\\ backslashes",
+    "line\\nbreak \\N \\G \\E \\L", "it's", " ", "x" * 90, "تشغيل المضخة", "水道施設の管理",
+    "Pumpe 🚰 läuft",
     "e\u0301a\u0300o\u0302", "{left|right}", "a-->b <!-- c -->", "]]>", "T 1 2 -1 9 9 -x", "tab\tand\nbreak",
 )  # fmt: skip
 
