@@ -19,6 +19,7 @@ from loaders.open_data.esco import is_esco, load_esco
 from loaders.open_data.onet import is_onet, load_onet
 from loaders.report import Loaded, LoadReport, sort_findings
 from loaders.workbook import load_workbook
+from ontology.checks.meanings import SOURCE as MEANINGS
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
 from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
@@ -247,7 +248,13 @@ def _fill_assessments(loaded: Loaded, present: Snapshot) -> None:
 
 def _drop(loaded: Loaded, findings: Iterable[Finding]) -> int:
     """Leave out the records that errors are about and return how many; quads of others are left out whole."""
-    doomed = {key for finding in findings if finding.severity == "error" and (key := find_key(finding)) is not None}
+    errors = [finding for finding in findings if finding.severity == "error"]
+    doomed = {key for finding in errors if (key := find_key(finding)) is not None}
+    # of a scale whose recorded levels would mean something else no row is sound: the others stand around that one
+    shaken = {finding.about[1] for finding in errors if finding.source == MEANINGS and finding.about[0] == "scales"}
+    doomed |= {
+        ("scales", (level.scale, level.rank)) for level in loaded.records.get("scales", ()) if level.scale in shaken
+    }
     n_dropped = 0
     for name, records in loaded.records.items():
         table = TABLES[name]

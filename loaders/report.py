@@ -64,8 +64,8 @@ def count_kinds(findings: Iterable[Finding]) -> list[tuple[str, int]]:
     """
     counts: Counter[str] = Counter()
     for finding in findings:
-        column = f", {finding.column}" if finding.column else ""
-        counts[f"{finding.severity}: {finding.source}{column}: {_leave_out_details(finding)}"] += 1
+        place = finding.source + finding.format_column()
+        counts[f"{finding.severity}: {place}: {_leave_out_details(finding)}"] += 1
     return sorted(counts.items(), key=lambda entry: (-entry[1], entry[0]))
 
 

@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 Severity = Literal["error", "remark"]
+
+#: The source of a finding that no file can be named for begins so; the rule's name follows.
+RULE_SOURCE: Final = "Rule "
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -46,13 +49,13 @@ class Finding:
 
     def format(self) -> str:
         """Return the finding on one line, address first."""
-        place = self.source
-        if self.row:
-            place += f", row {self.row}"
-        if self.column:
-            place += f", {self.column}"
+        row = f", row {self.row}" if self.row else ""
         shown = f" ({shorten(self.value)!r})" if self.value else ""
-        return f"{self.severity}: {place}: {self.reason}{shown}"
+        return f"{self.severity}: {self.source}{row}{self.format_column()}: {self.reason}{shown}"
+
+    def format_column(self) -> str:
+        """Return the column as it stands in the address; a rule's reason names what it is about itself."""
+        return f", {self.column}" if self.column and not self.source.startswith(RULE_SOURCE) else ""
 
 
 def shorten(value: str, limit: int = 80) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from ontology.checks.rules import contents, hierarchy, levels, people, teams, values
-from ontology.checks.rules.base import Problem, Rule
+from ontology.checks.rules.base import Problem, Rule, name_rule
 from ontology.checks.rules.hierarchy import HierarchyRule
 from ontology.columns import Key
 from ontology.errors import Finding
@@ -37,7 +37,7 @@ def check_framework(snapshot: Snapshot) -> list[Finding]:
     Returns
     -------
     list[Finding]
-        Errors and remarks in the order of tables, keys and rules: `source` is "our rule: <name>", `column` the
+        Errors and remarks in the order of tables, keys and rules: `source` is 'Rule "<name>"', `column` the
         table's column, `about` the table and the parts of the record's key.
 
     Notes
@@ -143,4 +143,4 @@ def _check_one(snapshot: Snapshot, table_name: str, record: Any) -> Iterable[Fin
 
 def _build(rule: Rule | HierarchyRule, key: Key, problem: Problem) -> Finding:
     about = (rule.table, *(str(part) for part in key))
-    return Finding(rule.severity, f"our rule: {rule.name}", 0, problem.column, problem.value, problem.reason, about)
+    return Finding(rule.severity, name_rule(rule.name), 0, problem.column, problem.value, problem.reason, about)

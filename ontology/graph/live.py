@@ -9,9 +9,10 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from ontology.checks.changes import check_change, find_referrers
+from ontology.checks.meanings import MeaningChange, find_meaning_changes
 from ontology.columns import Key
 from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
 from ontology.graph.compile import (
@@ -89,7 +90,7 @@ class LiveGraph:
         Raises
         ------
         ConflictError
-            A record to be removed is referred to by others.
+            A record to be removed is referred to by others, or recorded levels would mean something else.
         FindingsError
             The graph would break a rule; all findings are in it, nothing is stored.
         StaleError
@@ -114,7 +115,7 @@ class LiveGraph:
             At least one error; nothing is stored.
         """
         put = tuple((name, record) for name in TABLES for record in records.get(name, ()))
-        return self._change(Change(put=put), tuple(extra), who=who, why=why, is_trial=is_trial)
+        return self._change(Change(put=put), tuple(extra), who=who, why=why, is_load=True, is_trial=is_trial)
 
     def _change(
         self,
@@ -125,6 +126,7 @@ class LiveGraph:
         why: str,
         expected_revision: int | None = None,
         require: Callable[[Snapshot], None] | None = None,
+        is_load: bool = False,
         is_trial: bool = False,
     ) -> Applied:
         with self.store.lock:
@@ -138,14 +140,18 @@ class LiveGraph:
             if require is not None:
                 require(present)
             after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
-            _require_unreferred(after, change)
+            meanings = find_meaning_changes(present, after, change.put, change.remove)
+            if not is_load:
+                _require_unreferred(after, change)
+                _require_same_meanings(meanings)
             difference = Difference(self.store, present, after, change.put, change.remove, extra)
             gone = [(name, present.get_record(name, key)) for name, key in change.remove]
             remarks: list[Finding] = []
             drafts: list[Path | None] = []
 
             def verify() -> None:
-                findings = check_change(self.store, after, change.put, gone, difference.added, extra)
+                findings = [meaning.as_finding() for meaning in meanings]
+                findings += check_change(self.store, after, change.put, gone, difference.added, extra)
                 errors = [finding for finding in findings if finding.severity == "error"]
                 if errors:
                     raise FindingsError(f"{len(errors)} error(s) found; nothing was stored.", sorted(findings))
@@ -178,15 +184,25 @@ class LiveGraph:
 def _require_unreferred(after: Snapshot, change: Change) -> None:
     for name, key in change.remove:
         if name == "scales" and after.scales.get(key[0]):
-            continue  # the scale itself stays; a level still in use is found by the checks
+            continue  # the scale itself stays; a level still in use is refused for its meaning
         record_id = key[0] if name == "scales" else "~".join(str(part) for part in key)
         referrers = find_referrers(after, name, record_id)
         if referrers:
-            shown = ", ".join(f"{table} {record}" for table, record in referrers[:5])
-            more = f" and {len(referrers) - 5} more" if len(referrers) > 5 else ""
-            raise ConflictError(
-                f"{record_id!r} in {name} cannot be removed: it is referred to by {shown}{more}.",
-                table=name,
-                id=record_id,
-                referrers=[f"{table}/{record}" for table, record in referrers],
-            )
+            _refuse(f"{record_id!r} in {name} cannot be removed: it is referred to by", (name, record_id), referrers)
+
+
+def _require_same_meanings(meanings: Sequence[MeaningChange]) -> None:
+    for meaning in meanings:
+        _refuse(f"{meaning.reason[0].upper()}{meaning.reason[1:]}. Recorded are", meaning.about[:2], meaning.uses)
+
+
+def _refuse(detail: str, record: Sequence[str], users: Sequence[tuple[str, str]]) -> NoReturn:
+    """Raise the conflict of a change with what uses the record, a few of them in words."""
+    shown = ", ".join(f"{table} {key}" for table, key in users[:5])
+    more = f" and {len(users) - 5:,} more" if len(users) > 5 else ""
+    raise ConflictError(
+        f"{detail} {shown}{more}.",
+        table=record[0],
+        id=record[1],
+        referrers=[f"{table}/{key}" for table, key in users],
+    )

@@ -47,7 +47,7 @@ def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
 
 
 def tell(findings: list[Finding]) -> set[tuple[str, str, str, str]]:
-    return {(f.source.removeprefix("our rule: "), f.severity, f.about[0], f.column) for f in findings}
+    return {(f.source.removeprefix("Rule ").strip('"'), f.severity, f.about[0], f.column) for f in findings}
 
 
 def row(table: str, **values: Any) -> dict[str, Any]:

@@ -16,6 +16,8 @@ every_collection = pytest.mark.parametrize("case", CASES, ids=[case.path for cas
 ANY = {"If-Match": "*"}
 
 LEVELS = [{"rank": rank, "label": f"Level {rank}"} for rank in range(1, 8)]
+#: All levels one rank higher.
+RAISED = [{"rank": rank + 1, "label": f"Level {rank}"} for rank in range(1, 6)]
 #: Every record of the company that names a level of pump above 1.
 PUMP_ABOVE_1 = {
     "requirements/operator~pump",
@@ -40,9 +42,6 @@ def get_broken(problem: dict[str, Any]) -> set[str]:
 @pytest.mark.parametrize(
     ("address", "body", "broken"),
     [
-        ("competencies/pump", {"label": "Pump operation", "scale": "held"}, PUMP_ABOVE_1),
-        ("scales/craft", {"levels": LEVELS[:4]}, CRAFT_ABOVE_4),
-        ("scales/craft", {"levels": LEVELS[:3]}, CRAFT_ABOVE_3),
         ("shifts/night", {"team": "office", "label": "Night"}, {"people/p3"}),
         ("people/p3", {"name": "Cleo Example", "team": "office", "shift": "night"}, {"people/p3"}),
         ("places/desk", {"team": "office", "role": "operator", "shift": "day"}, {"places/desk"}),
@@ -59,6 +58,35 @@ def test_a_replacement_that_breaks_others_names_them_and_changes_nothing(
     assert all(entry["reason"] for entry in (response.json or {})["errors"])
     assert graph.get_snapshot() is before
     assert writer.get(f"/api/{address}").headers["ETag"] == read.headers["ETag"]
+
+
+@pytest.mark.parametrize(
+    ("address", "body", "users"),
+    [
+        ("competencies/pump", {"label": "Pump operation", "scale": "held"}, PUMP_ABOVE_1),
+        ("competencies/pump", {"label": "Pump operation", "scale": "wide"}, PUMP_ABOVE_1),
+        ("scales/craft", {"levels": LEVELS[:4]}, CRAFT_ABOVE_4),
+        ("scales/craft", {"levels": LEVELS[:3]}, CRAFT_ABOVE_3),
+        ("scales/craft", {"levels": [{"rank": 1, "label": "New"}, *RAISED]}, CRAFT_ABOVE_3 | PUMP_ABOVE_1),
+    ],
+)
+def test_a_change_of_what_recorded_levels_mean_is_refused_with_what_uses_them(
+    writer: FlaskClient, graph: LiveGraph, address: str, body: dict[str, Any], users: set[str]
+) -> None:
+    assert writer.post("/api/scales", json={"id": "wide", "levels": LEVELS}).status_code == 201
+    before = graph.get_snapshot()
+    response = writer.put(f"/api/{address}", json=body, headers=ANY)
+    assert (response.status_code, response.mimetype) == (409, "application/problem+json"), response.text
+    problem = response.json or {}
+    assert set(problem["referrers"]) >= users
+    assert f"{problem['table']}/{problem['id']}" == address
+    assert "would" in problem["detail"]
+    assert graph.get_snapshot() is before
+
+
+def test_a_label_may_be_reworded_where_it_stands(writer: FlaskClient) -> None:
+    reworded = [{**level, "label": f"{level['label']}, said better"} for level in LEVELS[:5]]
+    assert writer.put("/api/scales/craft", json={"levels": reworded}, headers=ANY).status_code == 200
 
 
 def test_places_and_needs_hold_a_shift_in_its_team(writer: FlaskClient) -> None:
@@ -96,13 +124,6 @@ def test_a_scale_without_levels_is_no_scale(writer: FlaskClient) -> None:
     response = writer.put("/api/scales/unused", json={"levels": []}, headers=ANY)
     assert response.status_code == 422
     assert [entry["pointer"] for entry in (response.json or {})["errors"]] == ["/levels"]
-
-
-def test_a_competency_may_move_to_a_scale_that_holds_its_levels(writer: FlaskClient) -> None:
-    assert writer.post("/api/scales", json={"id": "wide", "levels": LEVELS}).status_code == 201
-    body = {"label": "Pump operation", "scale": "wide"}
-    assert writer.put("/api/competencies/pump", json=body, headers=ANY).status_code == 200
-    assert writer.delete("/api/scales/wide", headers=ANY).status_code == 409
 
 
 def test_what_no_longer_refers_lets_go(writer: FlaskClient) -> None:

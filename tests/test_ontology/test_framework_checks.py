@@ -46,7 +46,7 @@ def test_jump_is_measured_from_the_entry_condition_in_that_competency() -> None:
         conditions = [] if condition is None else [{"course": "k1", "competency": "weld", "level": condition}]
         outcomes = [{"course": "k1", "competency": "weld", "level": outcome, **more}]
         snapshot = build_company(outcomes=outcomes, entry_conditions=conditions)
-        return sum(finding.source == "our rule: jump of levels" for finding in check_framework(snapshot))
+        return sum(finding.source == 'Rule "jump of levels"' for finding in check_framework(snapshot))
 
     assert [count(2, None), count(3, None), count(4, 1), count(4, 2), count(5, 2)] == [0, 1, 1, 0, 1]
     assert count(5, None, renews=True) == 0

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
-from ontology.errors import Severity
+from ontology.errors import RULE_SOURCE, Severity
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 
@@ -35,6 +35,11 @@ class Rule:
     severity: Severity
     table: str
     check: RecordCheck
+
+
+def name_rule(name: str) -> str:
+    """Return the source of a rule's findings, as people read it."""
+    return f'{RULE_SOURCE}"{name}"'
 
 
 def describe(table_name: str, record: Any) -> str:

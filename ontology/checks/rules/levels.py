@@ -13,6 +13,15 @@ from ontology.tables import TABLES
 #: Levels a course may raise, or time in a role may bring, before the architect hears of it.
 LEVEL_LIMIT: Final = 2
 
+#: The columns that hold ranks of the competency's scale, by table.
+LEVEL_COLUMNS: Final[dict[str, tuple[str, ...]]] = {
+    "requirements": ("level", "entry_level", "unsupervised_level"),
+    "outcomes": ("level",),
+    "entry_conditions": ("level",),
+    "assessments": ("level",),
+    "cover_needs": ("level",),
+}
+
 
 def get_top_level(snapshot: Snapshot, competency_id: str) -> int | None:
     """Return the highest rank of a competency's scale, or None where either is unknown."""
@@ -106,11 +115,7 @@ def _check_gain(snapshot: Snapshot, record: Outcome) -> Iterator[Problem]:
 
 RULES: Final = (
     Rule("ranks run from 1 without a hole", "error", "scales", _check_ranks),
-    _make_scale_check("requirements", "level", "entry_level", "unsupervised_level"),
-    _make_scale_check("outcomes", "level"),
-    _make_scale_check("entry_conditions", "level"),
-    _make_scale_check("assessments", "level"),
-    _make_scale_check("cover_needs", "level"),
+    *(_make_scale_check(name, *columns) for name, columns in LEVEL_COLUMNS.items()),
     Rule("no level above the full level", "error", "requirements", _check_above_full),
     Rule("growth on the job", "remark", "requirements", _check_growth),
     Rule("unsupervised below entry", "remark", "requirements", _check_unsupervised),

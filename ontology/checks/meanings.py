@@ -1,0 +1,179 @@
+"""What a change would make recorded levels say: a level keeps its meaning as long as something is recorded on it.
+
+Imports the snapshot, rules, errors. A level is recorded as a rank, so a label that moves to another rank, a rank that
+goes, and a competency measured on another scale give all that is recorded another meaning without a word. Rewording
+a label where it stands, and new levels that move none of the recorded ones, change nothing.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from ontology.checks.rules.base import name_rule
+from ontology.checks.rules.levels import LEVEL_COLUMNS
+from ontology.errors import Finding
+from ontology.graph.snapshot import Snapshot
+from ontology.records import ScaleLevel
+from ontology.tables import TABLES
+
+#: The source of its findings.
+SOURCE: Final = name_rule("recorded levels keep their meaning")
+
+#: Rank -> (table, key joined by ~) of the records that hold it.
+_Uses = dict[int, list[tuple[str, str]]]
+
+
+@dataclass(frozen=True, slots=True)
+class MeaningChange:
+    """One scale or competency whose recorded levels would say something else.
+
+    Parameters
+    ----------
+    about : tuple of str
+        Table and key of the record that must not be changed so.
+    column, value, reason : str
+        As in a Finding.
+    uses : tuple of (table, key joined by ~)
+        What is recorded on it, in the order of tables and keys.
+    """
+
+    about: tuple[str, ...]
+    column: str
+    value: str
+    reason: str
+    uses: tuple[tuple[str, str], ...]
+
+    def as_finding(self) -> Finding:
+        """Return it as an error with its address."""
+        return Finding("error", SOURCE, 0, self.column, self.value, self.reason, self.about)
+
+
+def find_meaning_changes(
+    present: Snapshot, after: Snapshot, put: Sequence[tuple[str, Any]], remove: Sequence[tuple[str, Any]]
+) -> list[MeaningChange]:
+    """Return every scale and competency whose recorded levels would change their meaning, scales first.
+
+    Parameters
+    ----------
+    present, after : Snapshot before and after the change
+    put, remove : (table, record) and (table, key) of the change
+
+    Notes
+    -----
+    What is recorded = levels that `present` holds and `after` still holds in the same record. O(n) over the records
+    with levels where a scale or a competency's scale changes, otherwise O(size of the change).
+    """
+    scales = {record.scale for name, record in put if name == "scales"}
+    scales |= {key[0] for name, key in remove if name == "scales"}
+    changed = {s for s in scales if s in present.scales and present.scales[s] != after.scales.get(s, ())}
+    moved = {
+        record.id
+        for name, record in put
+        if name == "competencies" and present.competencies.get(record.id, record).scale != record.scale
+    }
+    if not changed and not moved:
+        return []
+    uses = _collect_uses(present, after)
+    found = [_check_scale(present, after, scale, uses) for scale in sorted(changed)]
+    found += [_check_competency(present, after, competency, uses) for competency in sorted(moved)]
+    return [change for change in found if change is not None]
+
+
+def _collect_uses(present: Snapshot, after: Snapshot) -> Mapping[str, _Uses]:
+    """Return competency -> rank -> the records that hold it before and after the change."""
+    uses: defaultdict[str, _Uses] = defaultdict(lambda: defaultdict(list))
+    for name, columns in LEVEL_COLUMNS.items():
+        kept = after.get_table(name)
+        for key, record in present.get_table(name).items():
+            later = kept.get(key)
+            if later is None:
+                continue
+            ranks = {getattr(record, c) for c in columns if getattr(record, c) == getattr(later, c)}
+            for rank in ranks - {0}:
+                uses[record.competency][rank].append((name, "~".join(map(str, key))))
+    return uses
+
+
+def _check_scale(present: Snapshot, after: Snapshot, scale: str, uses: Mapping[str, _Uses]) -> MeaningChange | None:
+    used: defaultdict[int, list[tuple[str, str]]] = defaultdict(list)
+    for competency, by_rank in uses.items():
+        if competency in present.competencies and present.competencies[competency].scale == scale:
+            for rank, records in by_rank.items():
+                used[rank] += records
+    faults = list(_iterate_faults(present.scales[scale], after.scales.get(scale, ()), used))
+    if not faults:
+        return None
+    first = faults[0]
+    records = sorted({record for fault in faults for record in used[fault.used]})
+    reason = (
+        f"scale {scale}: {first.reason}, and what is recorded would mean something else ({_tell_uses(records)}); "
+        "add levels above the others, reword a label where it stands, or make a new scale"
+    )
+    return MeaningChange(("scales", scale, str(first.rank)), "label", first.label, reason, tuple(records))
+
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """The rank at fault and its label after the change, and the rank in use whose meaning it changes."""
+
+    rank: int
+    label: str
+    used: int
+    reason: str
+
+
+def _iterate_faults(
+    old_levels: Sequence[ScaleLevel], new_levels: Sequence[ScaleLevel], used: Mapping[int, Any]
+) -> Iterator[_Fault]:
+    old = {level.rank: level for level in old_levels}
+    new = {level.rank: level for level in new_levels}
+    for rank in sorted(rank for rank in used if rank in old):
+        label = old[rank].label
+        if rank not in new:
+            yield _Fault(rank, label, rank, f"level {rank} ({label}) would go")
+            continue
+        now = _find_others(label, new, old)
+        before = _find_others(new[rank].label, old, new)
+        is_reworded = _fold(new[rank].label) != _fold(label)
+        if now:
+            fault = new[rank if is_reworded else now[0]]
+            yield _Fault(fault.rank, fault.label, rank, f"{label} would move from level {rank} to level {now[0]}")
+        elif is_reworded and before:
+            moved = new[rank].label
+            yield _Fault(rank, moved, rank, f"{moved} would move from level {before[0]} to level {rank}")
+
+
+def _find_others(label: str, levels: Mapping[int, ScaleLevel], others: Mapping[int, ScaleLevel]) -> list[int]:
+    """Return the ranks of `levels` with this label that do not have it in `others`."""
+    folded = _fold(label)
+    ranks = sorted(rank for rank, level in levels.items() if _fold(level.label) == folded)
+    return [rank for rank in ranks if rank not in others or _fold(others[rank].label) != folded]
+
+
+def _fold(label: str) -> str:
+    """Return a label without what makes no difference of meaning: case and blanks."""
+    return " ".join(label.casefold().split())
+
+
+def _check_competency(
+    present: Snapshot, after: Snapshot, competency: str, uses: Mapping[str, _Uses]
+) -> MeaningChange | None:
+    records = sorted({record for group in uses.get(competency, {}).values() for record in group})
+    if not records:
+        return None
+    old, new = present.competencies[competency].scale, after.competencies[competency].scale
+    reason = (
+        f"competency {competency}: its levels are recorded on scale {old} ({_tell_uses(records)}) and would mean "
+        f"something else on scale {new}; make a new competency for scale {new}, or remove what is recorded first"
+    )
+    return MeaningChange(("competencies", competency), "scale", new, reason, tuple(records))
+
+
+def _tell_uses(records: Sequence[tuple[str, str]]) -> str:
+    """Return how many records of which tables: "1 requirement, 3 assessments"."""
+    counts = Counter(table for table, _ in records)
+    names = {name: name if n > 1 else TABLES[name].segment.replace("-", " ") for name, n in counts.items()}
+    return ", ".join(f"{counts[name]:,} {names[name].replace('_', ' ')}" for name in TABLES if name in counts)
