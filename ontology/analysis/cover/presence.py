@@ -8,16 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Final
+from typing import Any
 
 from ontology.analysis.profiles.levels import Ranks, get_ranks
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person
 
-__all__ = ["Presence", "build_presences", "find_absent_weekdays", "get_presence", "is_absent", "is_employed"]
-
-_SATURDAY: Final = 5
-
+__all__ = ["Presence", "build_presences", "find_absent_days", "get_presence", "is_absent", "is_employed"]
 
 class _KnownRanks(dict[tuple[str, str], int]):
     """(person, competency) -> level of everyone who has one; nobody else has."""
@@ -38,32 +35,21 @@ def is_absent(snapshot: Snapshot, person_id: str, on: date) -> bool:
     return bool(absences) and any(absence.from_date <= on <= absence.to_date for absence in absences)
 
 
-def find_absent_weekdays(snapshot: Snapshot, person_id: str, on: date, most: int) -> dict[int, int]:
-    """Return the weeks from `on` in which a person has recorded absences, with the Mondays to Fridays they take.
+def find_absent_days(snapshot: Snapshot, person_id: str, on: date) -> tuple[tuple[int, int], ...]:
+    """Return a person's recorded absences from a day on, as (first, last) in days after it.
 
-    Parameters
-    ----------
-    snapshot : Snapshot
-    person_id : str
-    on : date
-        The first day of week 0.
-    most : int
-        Weeks from there on are not looked at.
-
-    Notes
-    -----
-    A day counts once, however many absences hold it. O(days of absence).
+    Those that touch or overlap are one; sorted. O(n) for n absences.
     """
-    end = on.toordinal() + 7 * most
-    days: set[int] = set()
+    found: list[tuple[int, int]] = []
     for absence in snapshot.get_absences(person_id):
-        first, last = max(absence.from_date, on).toordinal(), absence.to_date.toordinal()
-        days.update(day for day in range(first, min(last + 1, end)) if (day - 1) % 7 < _SATURDAY)
-    weeks: dict[int, int] = {}
-    for day in sorted(days):
-        week = (day - on.toordinal()) // 7
-        weeks[week] = weeks.get(week, 0) + 1
-    return weeks
+        first, last = max((absence.from_date - on).days, 0), (absence.to_date - on).days
+        if last < 0:
+            continue
+        if found and first <= found[-1][1] + 1:
+            found[-1] = (found[-1][0], max(found[-1][1], last))
+        else:
+            found.append((first, last))
+    return tuple(found)
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from ontology.analysis.cover.presence import Presence
+from ontology.analysis.cover.presence import Presence, find_absent_days
 from ontology.analysis.engine.relaxed import (
     RelaxedProblem,
     get_applicable_order,
@@ -29,9 +29,9 @@ from ontology.analysis.paths.catalogue import (
     reach_levels,
 )
 from ontology.analysis.profiles.levels import Profile, build_profile
+from ontology.analysis.training.learner_days import CourseLength, find_done_day, get_course_length
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
-from ontology.analysis.training.training_weeks import find_last_week
 
 __all__ = ["Learner", "Plan", "TeamLearning", "build_team_learning"]
 
@@ -56,14 +56,14 @@ class Learner:
         What its operators mean, by course id.
     problem : RelaxedProblem
         Goals: what of `wanted` can be reached.
-    coach_minutes, lead_weeks, own_weeks : tuple of int
-        For each operator; whole weeks, 0 where the course names none.
-    is_off_job : tuple of bool
-        For each operator, whether it takes the person away from work (strand formal).
-    weekly_minutes : int
-        What the person has for learning.
-    lost_minutes : dict of week to int
-        What recorded absences take of it; week 0 begins on the day asked about.
+    coach_minutes : tuple of int
+        For each operator.
+    lengths : tuple of CourseLength
+        For each operator, how long it takes and how long before it can begin.
+    absences : tuple of (first, last)
+        Recorded absences, in days from the day asked about.
+    last_day : int or None
+        The day, from the day asked about, by which courses must be done; see `LearnerRules.get_last_day`.
     is_excluded : bool
         Whether the person is not to learn.
     """
@@ -76,11 +76,9 @@ class Learner:
     offers: tuple[Offer, ...]
     problem: RelaxedProblem
     coach_minutes: tuple[int, ...]
-    lead_weeks: tuple[int, ...]
-    own_weeks: tuple[int, ...]
-    is_off_job: tuple[bool, ...]
-    weekly_minutes: int
-    lost_minutes: Mapping[int, int]
+    lengths: tuple[CourseLength, ...]
+    absences: tuple[tuple[int, int], ...]
+    last_day: int | None
     is_excluded: bool
 
     @cached_property
@@ -139,17 +137,14 @@ class Learner:
 
 @dataclass(frozen=True)
 class TeamLearning:
-    """The learners by id, the most own minutes of those who have a limit, and the weeks there are (None: no end)."""
+    """The learners by id, and the most own minutes of those who have a limit."""
 
     learners: Mapping[str, Learner]
     limits: Mapping[str, int]
-    weeks: int | None = None
 
     def limit_all(self, minutes: int) -> TeamLearning:
         """Return the same team with nobody above so many minutes."""
-        return TeamLearning(
-            self.learners, {i: min(minutes, self.limits.get(i, minutes)) for i in self.learners}, self.weeks
-        )
+        return TeamLearning(self.learners, {i: min(minutes, self.limits.get(i, minutes)) for i in self.learners})
 
     def is_within_limits(self, plan: Plan) -> bool:
         """Whether nobody's own minutes are above the limit, and everybody's courses end in time."""
@@ -159,10 +154,9 @@ class TeamLearning:
         )
 
     def is_in_time(self, person_id: str, operators: frozenset[int]) -> bool:
-        """Whether a person's courses, week by week, end within the weeks there are."""
-        if self.weeks is None:
-            return True
-        return find_last_week(self.learners[person_id], operators, self.weeks) is not None
+        """Whether a person's courses, one after the other, are done by their last day."""
+        learner = self.learners[person_id]
+        return learner.last_day is None or find_done_day(learner, operators) <= learner.last_day
 
     def get_minutes(self, person_id: str, operators: Iterable[int]) -> int:
         """Return the learner's own minutes."""
@@ -228,7 +222,7 @@ def build_team_learning(presence: Presence, goals: TrainingGoals, rules: Learner
         for person_id, facts in sorted(wanted.items())
     }
     limits = {person_id: limit for person_id in learners if (limit := rules.get_limit(person_id)) is not None}
-    return TeamLearning(learners, limits, rules.weeks)
+    return TeamLearning(learners, limits)
 
 
 def _build_learner(rules: LearnerRules, profile: Profile, facts: frozenset[Fact]) -> Learner:
@@ -248,10 +242,8 @@ def _build_learner(rules: LearnerRules, profile: Profile, facts: frozenset[Fact]
         offers=offers,
         problem=staged.problem,
         coach_minutes=tuple(get_minutes(course.coach_hours) for course in courses),
-        lead_weeks=tuple(rules.get_lead_weeks(course.id) for course in courses),
-        own_weeks=tuple(0 if offer.own_weeks is None else math.ceil(offer.own_weeks) for offer in offers),
-        is_off_job=tuple(course.strand == "formal" for course in courses),
-        weekly_minutes=rules.get_weekly_minutes(person_id),
-        lost_minutes=rules.get_lost_minutes(person_id),
+        lengths=tuple(get_course_length(course) for course in courses),
+        absences=find_absent_days(snapshot, person_id, rules.presence.on),
+        last_day=rules.get_last_day(person_id),
         is_excluded=person_id in rules.rules.exclude_people,
     )

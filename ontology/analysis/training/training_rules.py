@@ -5,23 +5,20 @@ May import presence, offers, levels and errors. All of it is optional; without r
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from typing import Final
 
-from ontology.analysis.cover.presence import Presence, find_absent_weekdays, is_employed
+from ontology.analysis.cover.presence import Presence, find_absent_days, is_employed
 from ontology.analysis.paths.aims import get_minutes, get_whole_minutes
-from ontology.analysis.paths.offers import Catalogue, Fact, Offer, leave_out
-from ontology.analysis.training.training_weeks import MAX_WEEKS
+from ontology.analysis.paths.offers import Catalogue, Fact, leave_out
+from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
+from ontology.analysis.training.learner_days import get_course_length, place_course
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["LearnerRules", "TrainingRules", "build_learner_rules"]
-
-_WEEKDAYS: Final = 5
 
 
 @dataclass(frozen=True)
@@ -84,51 +81,32 @@ class LearnerRules:
 
     Attributes
     ----------
-    weeks : int or None
-        Whole weeks from the day until `by`; the first begins on the day.
     coaches : tuple of str
         Who may coach if they hold the level: employed that day, not taken as away, by id.
     """
 
     rules: TrainingRules
     presence: Presence
-    weeks: int | None
     coaches: tuple[str, ...]
 
-    def get_weekly_minutes(self, person_id: str) -> int:
-        """Return the minutes a week that a person has for learning."""
-        return get_minutes(self.presence.snapshot.people[person_id].study_hours_per_week)
+    def get_last_day(self, person_id: str) -> int | None:
+        """Return the day, from the day asked about, by which a person's courses must be done; None without one.
 
-    def get_lost_minutes(self, person_id: str) -> dict[int, int]:
-        """Return for each week with recorded absences what they take of the minutes for learning.
-
-        A weekday is a fifth of the week; what is left is whole minutes. O(weeks of absence).
+        Their last day, or the date asked for where that is earlier: nobody ends a course after either.
         """
-        on, weekly = self.presence.on, self.get_weekly_minutes(person_id)
-        days = find_absent_weekdays(self.presence.snapshot, person_id, on, MAX_WEEKS)
-        return {week: weekly - weekly * (_WEEKDAYS - count) // _WEEKDAYS for week, count in days.items()}
+        ends = (self.rules.by, self.presence.snapshot.people[person_id].end_date)
+        return min(((end - self.presence.on).days for end in ends if end is not None), default=None)
 
     def get_limit(self, person_id: str) -> int | None:
         """Return the most own minutes of a person; None without a limit."""
         limits = []
         if self.rules.hours_limit is not None:
             limits.append(get_whole_minutes(self.rules.hours_limit))
-        if self.weeks is not None:
-            limits.append(self.weeks * self.get_weekly_minutes(person_id))
+        last_day = self.get_last_day(person_id)
+        if last_day is not None:
+            limits.append(last_day * WORKING_HOURS_PER_WEEK * 60 // 7)
         finite = [limit for limit in limits if limit is not None]
         return min(finite) if finite else None
-
-    def get_lead_weeks(self, course_id: str) -> int:
-        """Return the whole weeks before a course can begin."""
-        return math.ceil(_get_fraction(self.presence.snapshot.courses[course_id].lead_weeks))
-
-    def get_least_weeks(self, person_id: str, offer: Offer) -> int | None:
-        """Return the fewest whole weeks from a course's first to its last; None where it never ends."""
-        own = 0 if offer.own_weeks is None else math.ceil(offer.own_weeks)
-        pace = self.get_weekly_minutes(person_id)
-        if offer.minutes and not pace:
-            return None
-        return max(own, -(-offer.minutes // pace) if pace else 0, 1)
 
     def find_coaches(self, learner_id: str, facts: Iterable[Fact]) -> tuple[str, ...]:
         """Return who holds all of these levels on the day and is not the learner, by id."""
@@ -153,18 +131,22 @@ class LearnerRules:
                 if get_minutes(courses[offer.id].coach_hours) and not self.find_coaches(person_id, offer.effects)
             }
         allowed = leave_out(catalogue, out)
-        if self.weeks is None:
+        last_day = self.get_last_day(person_id)
+        if last_day is None:
             return allowed
-        return leave_out(allowed, self._find_late(person_id, allowed, held, self.weeks))
+        return leave_out(allowed, self._find_late(person_id, allowed, held, last_day))
 
-    def _find_late(self, person_id: str, catalogue: Catalogue, held: dict[str, int], weeks: int) -> frozenset[str]:
-        """Return the courses that end after the date even if the person took no others than they wait for."""
-        ends: dict[str, int] = {}
-        reached: dict[Fact, int] = {}
+    def _find_late(self, person_id: str, catalogue: Catalogue, held: dict[str, int], last_day: int) -> frozenset[str]:
+        """Return the courses that are done after a day even if the person took no others than they wait for."""
+        snapshot = self.presence.snapshot
+        lengths = {offer.id: get_course_length(snapshot.courses[offer.id]) for offer in catalogue.offers}
+        absences = find_absent_days(snapshot, person_id, self.presence.on)
+        ends: dict[str, Fraction] = {}
+        reached: dict[Fact, Fraction] = {}
 
-        def get_begin(fact: Fact) -> int | None:
+        def get_begin(fact: Fact) -> Fraction | None:
             if held.get(fact[0], 0) >= fact[1]:
-                return 0
+                return Fraction(0)
             return min((end for (i, level), end in reached.items() if i == fact[0] and level >= fact[1]), default=None)
 
         changed = True
@@ -172,11 +154,12 @@ class LearnerRules:
             changed = False
             for offer in catalogue.offers:
                 begins = [get_begin(fact) for fact in offer.conditions]
-                least = self.get_least_weeks(person_id, offer)
-                if least is None or any(begin is None for begin in begins):
+                if any(begin is None for begin in begins):
                     continue
-                end = max(self.get_lead_weeks(offer.id), *(b or 0 for b in begins), 0) + least
-                if end <= weeks and end < ends.get(offer.id, weeks + 1):
+                length = lengths[offer.id]
+                ready = max(length.lead, *(begin for begin in begins if begin is not None), Fraction(0))
+                end = place_course(0, length, ready, absences).end
+                if end <= last_day and (offer.id not in ends or end < ends[offer.id]):
                     ends[offer.id] = end
                     changed = True
                     for fact in offer.effects:
@@ -184,14 +167,9 @@ class LearnerRules:
         return frozenset(offer.id for offer in catalogue.offers if offer.id not in ends)
 
 
-def _get_fraction(number: float) -> Fraction:
-    return Fraction(repr(number))
-
-
 def build_learner_rules(presence: Presence, rules: TrainingRules) -> LearnerRules:
     """Return the rules worked out for a team on a day."""
     snapshot = presence.snapshot
-    weeks = None if rules.by is None else ((rules.by - presence.on).days + 1) // 7
     teams = dict.fromkeys((presence.team, *rules.lending_teams))
     coaches = sorted(
         person.id
@@ -199,4 +177,4 @@ def build_learner_rules(presence: Presence, rules: TrainingRules) -> LearnerRule
         for person in snapshot.get_members(team_id)
         if is_employed(person, presence.on) and person.id not in presence.away
     )
-    return LearnerRules(rules, presence, weeks, tuple(coaches))
+    return LearnerRules(rules, presence, tuple(coaches))

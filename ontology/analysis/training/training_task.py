@@ -185,11 +185,14 @@ def _build_part(
 
 def _keep_comparable(learner: Learner) -> list[SideRow]:
     """Return rows that never bind: a course stands in for another only if it begins and ends no later."""
-    return [
-        SideRow(tuple((n, value) for n, value in enumerate(weeks) if value), sum(weeks))
-        for weeks in (learner.lead_weeks, learner.own_weeks)
-        if any(weeks)
-    ]
+    columns = zip(*((row.lead, row.own, row.is_off_job) for row in learner.lengths), strict=True)
+    rows = []
+    for column in columns:
+        ranks = {value: rank for rank, value in enumerate(sorted({*column, 0}))}
+        entries = tuple((n, ranks[value]) for n, value in enumerate(column) if ranks[value])
+        if entries:
+            rows.append(SideRow(entries, sum(rank for _, rank in entries)))
+    return rows
 
 
 def _keep(part: LearnerTask, operators: Sequence[int], first: int) -> LearnerTask | None:

@@ -1,0 +1,172 @@
+"""One person's courses on exact days: when each begins and when it is done, one after the other. Pure.
+
+May import relaxed problems, offers, pace and records. Closing a team's hole is paid working time: a course takes the
+longer of its weeks and its hours at 40 a week, begins once its lead weeks are over and the one before has ended, and
+its hours come first, in one go. Nothing begins on a day of recorded absence; hours stand still on such a day, and a
+course off the job (strand formal) waits until its hours fit between two absences. Days are counted from the day asked
+about, as exact fractions: with nothing in the way the days are those of `compute_course_time`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Protocol
+
+from ontology.analysis.engine.relaxed import RelaxedProblem, get_applicable_order, get_closure
+from ontology.analysis.paths.aims import read_decimal
+from ontology.analysis.paths.offers import Offer
+from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
+from ontology.records import Course
+
+__all__ = ["CourseLength", "LearnerDays", "PlacedTime", "Studying", "find_done_day", "get_course_length", "place_course"]
+
+_DAYS_A_WEEK = 7
+
+Absences = Sequence[tuple[int, int]]
+"""First and last day of each absence, sorted, none overlapping another."""
+
+
+@dataclass(frozen=True, slots=True)
+class CourseLength:
+    """Days of waiting before a course, its own days, the days of its hours, and whether it takes people off the job."""
+
+    lead: Fraction
+    own: Fraction
+    work: Fraction
+    is_off_job: bool
+
+    @property
+    def whole(self) -> Fraction:
+        """Days from its begin to its end with nothing in the way."""
+        return max(self.own, self.work)
+
+
+def get_course_length(course: Course) -> CourseLength:
+    """Return how long a course takes in paid working time."""
+    return CourseLength(
+        read_decimal(course.lead_weeks) * _DAYS_A_WEEK,
+        read_decimal(course.weeks or 0) * _DAYS_A_WEEK,
+        read_decimal(course.hours) * _DAYS_A_WEEK / WORKING_HOURS_PER_WEEK,
+        course.strand == "formal",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedTime:
+    """When a course begins, when its hours are spent, and when it ends."""
+
+    operator: int
+    begin: Fraction
+    worked: Fraction
+    end: Fraction
+
+    @property
+    def first_day(self) -> int:
+        """The day it begins."""
+        return math.floor(self.begin)
+
+    @property
+    def done_day(self) -> int:
+        """The first day on which it is over: what it brings counts from then on."""
+        return math.ceil(self.end)
+
+    @property
+    def free_day(self) -> int:
+        """The first day on which all its hours are spent."""
+        return math.ceil(self.worked)
+
+
+class Studying(Protocol):
+    """What the days of a learner depend on; see `Learner`."""
+
+    @property
+    def problem(self) -> RelaxedProblem: ...
+    @property
+    def offers(self) -> tuple[Offer, ...]: ...
+    @property
+    def lengths(self) -> tuple[CourseLength, ...]: ...
+    @property
+    def absences(self) -> Absences: ...
+
+
+class LearnerDays:
+    """A person's courses while they are placed one after the other.
+
+    Parameters
+    ----------
+    learner : Studying
+    operators : iterable of int
+        Courses; those that can never be taken are left out.
+
+    Attributes
+    ----------
+    placed : list of PlacedTime
+        In the order in which they are taken.
+    """
+
+    def __init__(self, learner: Studying, operators: Iterable[int]) -> None:
+        self.learner = learner
+        self.placed: list[PlacedTime] = []
+        self._waiting = get_applicable_order(learner.problem, operators)
+        self._clock = Fraction(0)
+        self._reached: frozenset[int] = get_closure(learner.problem, ())
+
+    def get_next(self) -> PlacedTime | None:
+        """Return the course that comes next, at the earliest; None where all are placed.
+
+        Of the courses whose entry conditions are met that which can begin first, then the shortest: so nobody waits
+        while there is something to do, and all of them end as early as they can.
+        """
+        lengths = self.learner.lengths
+        conditions = self.learner.problem.conditions
+        best = min(
+            (
+                (max(self._clock, lengths[o].lead), lengths[o].whole, self.learner.offers[o].id, o)
+                for o in self._waiting
+                if conditions[o] <= self._reached
+            ),
+            default=None,
+        )
+        return None if best is None else self.fit(best[3], best[0])
+
+    def fit(self, operator: int, ready: Fraction) -> PlacedTime:
+        """Return a course where it first fits between the person's absences."""
+        return place_course(operator, self.learner.lengths[operator], ready, self.learner.absences)
+
+    def place(self, time: PlacedTime) -> None:
+        """Take a course at that time."""
+        self._waiting.remove(time.operator)
+        self.placed.append(time)
+        self._clock = time.end
+        self._reached = get_closure(self.learner.problem, [row.operator for row in self.placed])
+
+
+def place_course(operator: int, length: CourseLength, ready: Fraction, absences: Absences) -> PlacedTime:
+    """Return a course that begins as early as it can once it is ready; O(absences)."""
+    begin = ready
+    for first, last in absences:
+        day = math.floor(begin)
+        # off the job its hours are one piece; otherwise only its first day must be no day of absence
+        until = max(day + 1, math.ceil(begin + length.work)) if length.is_off_job else day + 1
+        if first < until and last >= day:
+            begin = Fraction(last + 1)
+    worked = begin + length.work
+    if not length.is_off_job:
+        for first, last in absences:
+            if begin < first < worked:
+                worked += last + 1 - first
+    return PlacedTime(operator, begin, worked, max(begin + length.own, worked))
+
+
+def find_done_day(learner: Studying, operators: Iterable[int]) -> int:
+    """Return the day on which the last of a person's courses is done, from the day asked about; 0 without courses.
+
+    O(courses x (courses + absences)).
+    """
+    days = LearnerDays(learner, operators)
+    while (time := days.get_next()) is not None:
+        days.place(time)
+    return max((time.done_day for time in days.placed), default=0)
