@@ -25,6 +25,7 @@ from ontology.analysis.training.training_rules import LearnerRules, TrainingRule
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
 from ontology.analysis.training.training_timetable import (
     MonthOfLearning,
+    PlannedCourse,
     ReleaseConflict,
     TrainingTimetable,
     build_timetable,
@@ -63,8 +64,12 @@ class CrossTrainingResult:
         The most own hours of one person; an aim right after the missing people where `fair` was asked.
     timetable : tuple of MonthOfLearning
         The plan by month and person.
+    courses : tuple of PlannedCourse
+        The plan by course and day.
     finished_on : date or None
-        The last day of the last course.
+        The day on which the last course is done; None without courses.
+    after_on : date
+        The day that "after the plan" means: `finished_on`, or the day asked about where there is nothing to do.
     release_conflicts : tuple of ReleaseConflict
         Courses off the job that leave a need short in whatever week they are placed.
     ceilings : tuple of PracticeCeiling
@@ -97,7 +102,9 @@ class CrossTrainingResult:
     unmet_places: tuple[UnmetPlaces, ...]
     largest_load: float
     timetable: tuple[MonthOfLearning, ...]
+    courses: tuple[PlannedCourse, ...]
     finished_on: date | None
+    after_on: date
     release_conflicts: tuple[ReleaseConflict, ...]
     ceilings: tuple[PracticeCeiling, ...]
     remarks: tuple[str, ...]
@@ -194,7 +201,7 @@ def _build_result(
     loads = [team.get_minutes(person_id, operators) for person_id, operators in answer.plan.items()]
     timetable = build_timetable(presence, team, answer.plan)
     learners = describe_learners(team, answer.plan, timetable)
-    days = [row.finished_on for row in learners if row.finished_on is not None]
+    finished_on = max((row.finished_on for row in learners), default=None)
     ceilings = describe_ceilings(goals, can_do)
     return CrossTrainingResult(
         team=presence.team,
@@ -222,32 +229,27 @@ def _build_result(
         unmet_places=unmet_places,
         largest_load=max(loads, default=0) / 60,
         timetable=timetable.months,
-        finished_on=max(days) if len(days) == len(learners) and days else None,
+        courses=timetable.courses,
+        finished_on=finished_on,
+        after_on=presence.on if finished_on is None else finished_on,
         release_conflicts=timetable.conflicts,
         ceilings=ceilings,
-        remarks=_build_remarks(rules, learners, timetable, ceilings),
+        remarks=(*(row.reason for row in ceilings), *_describe_conflicts(presence.snapshot, timetable)),
     )
 
 
-def _build_remarks(
-    rules: LearnerRules,
-    learners: tuple[LearnerPlan, ...],
-    timetable: TrainingTimetable,
-    ceilings: tuple[PracticeCeiling, ...],
-) -> tuple[str, ...]:
-    remarks = [row.reason for row in ceilings]
-    for row in learners:
-        person = rules.presence.snapshot.people[row.person]
-        if row.finished_on is None:
-            remarks.append(f"{row.person} has no study hours a week for the courses: no date.")
-            continue
-        if rules.rules.by is not None and row.finished_on > rules.rules.by:
-            remarks.append(f"{row.person} would end on {row.finished_on}, after {rules.rules.by}: waits to be spared.")
-        if person.end_date is not None and person.end_date < row.finished_on:
-            remarks.append(f"{row.person} leaves on {person.end_date}, before the courses end on {row.finished_on}.")
-    remarks += [
-        f"Whenever {row.person} is in course {row.course}, {row.competency} at level {row.level} is short"
-        f"{'' if row.shift is None else f' in shift {row.shift}'}: find a stand-in first."
-        for row in timetable.conflicts
+def _describe_conflicts(snapshot: Snapshot, timetable: TrainingTimetable) -> list[str]:
+    """Return for each course that cannot be attended without a loss what is lost."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for row in timetable.conflicts:
+        if row.place is not None:
+            words = f"the place {snapshot.places[row.place].label or row.place} is empty"
+        else:
+            where = "" if row.shift is None else f" in {snapshot.shifts[row.shift].label}"
+            words = f"{snapshot.competencies[row.competency or ''].label} at level {row.level} is short{where}"
+        told.setdefault((row.person, row.course), []).append(words)
+    return [
+        f"{snapshot.people[person].name} cannot be released for {snapshot.courses[course].label} without a stand-in: "
+        f"meanwhile {'; '.join(words)}."
+        for (person, course), words in told.items()
     ]
-    return tuple(remarks)

@@ -90,6 +90,8 @@ class Studying(Protocol):
     def lengths(self) -> tuple[CourseLength, ...]: ...
     @property
     def absences(self) -> Absences: ...
+    @property
+    def last_day(self) -> int | None: ...
 
 
 class LearnerDays:
@@ -132,6 +134,19 @@ class LearnerDays:
         )
         return None if best is None else self.fit(best[3], best[0])
 
+    def find_done_day(self, time: PlacedTime) -> int:
+        """Return the day on which the last course is done when the next one is taken at some time."""
+        rest = LearnerDays(self.learner, [])
+        rest.placed, rest._waiting = list(self.placed), list(self._waiting)
+        rest.place(time)
+        rest.place_rest()
+        return max(row.done_day for row in rest.placed)
+
+    def place_rest(self) -> None:
+        """Place all that is left at the earliest."""
+        while (time := self.get_next()) is not None:
+            self.place(time)
+
     def fit(self, operator: int, ready: Fraction) -> PlacedTime:
         """Return a course where it first fits between the person's absences."""
         return place_course(operator, self.learner.lengths[operator], ready, self.learner.absences)
@@ -167,6 +182,5 @@ def find_done_day(learner: Studying, operators: Iterable[int]) -> int:
     O(courses x (courses + absences)).
     """
     days = LearnerDays(learner, operators)
-    while (time := days.get_next()) is not None:
-        days.place(time)
+    days.place_rest()
     return max((time.done_day for time in days.placed), default=0)

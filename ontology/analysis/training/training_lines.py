@@ -43,7 +43,7 @@ class PlanLine:
     """A level that someone reaches and that counts for a need or place, with the courses that serve it, in order.
 
     A course that serves several lines of one person is named, and its hours counted, in each; it counts once in the
-    totals. `finished_on` is the last day of the last course, None where the person has no hours for it.
+    totals. `finished_on` is the day on which the last of them is done: the level counts from then on.
     """
 
     person: str
@@ -53,7 +53,7 @@ class PlanLine:
     study_hours: float
     coach_hours: float
     coaching: tuple[CourseCoaching, ...]
-    finished_on: date | None
+    finished_on: date
     mends: tuple[Mended, ...]
 
 
@@ -66,7 +66,7 @@ class LearnerPlan:
     coach_hours: float
     cost: float
     courses: tuple[str, ...]
-    finished_on: date | None
+    finished_on: date
 
 
 def describe_lines(
@@ -105,10 +105,8 @@ def describe_lines(
     return tuple(lines)
 
 
-def _get_last_day(timetable: TrainingTimetable, person_id: str, courses: Iterable[str]) -> date | None:
-    days = [timetable.last_days.get((person_id, course)) for course in courses]
-    known = [day for day in days if day is not None]
-    return max(known) if known and len(known) == len(days) else None
+def _get_last_day(timetable: TrainingTimetable, person_id: str, courses: Iterable[str]) -> date:
+    return max(timetable.done_days[person_id, course] for course in courses)
 
 
 def _find_mends(team: TeamLearning, goals: TrainingGoals) -> dict[tuple[str, Fact], tuple[Mended, ...]]:

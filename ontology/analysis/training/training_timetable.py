@@ -1,33 +1,41 @@
-"""A cross-training plan on the calendar: whose hours go to which course in which month, and when each ends. Pure.
+"""A cross-training plan on the calendar: whose hours go to which course in which month, and when each is done. Pure.
 
-May import presence, coverage, learners and the weeks of one person. All people's weeks go by together, so that nobody
-is away in a course off the job (strand formal) in a week in which a need of the team would then be short: at most
-(holders present - minimum) holders of a need are spared in one week; whoever finishes a planned level is a holder
-from the next week on, and nobody is one in a week with recorded absence or after the last day. Where that can never be
-kept the course is placed all the same, and said. Holidays and seats are not counted.
+May import presence, learners, the days of one person and the release of a team. Everyone takes their courses one after
+the other in paid working time, and nobody is away in a course off the job (strand formal) on a day on which the team
+could not spare them; such a course waits, for a year at the most and never beyond the last day of its learner. Where
+that can never be kept the course is placed at the earliest all the same, and said. Holidays and seats are not counted.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import partial
+from fractions import Fraction
+from heapq import heapify, heappop, heappush
+from typing import Final
 
-from ontology.analysis.cover.coverage import build_need_scopes
-from ontology.analysis.cover.presence import Presence, find_absent_weekdays, is_employed
-from ontology.analysis.training.learners import Plan, TeamLearning
-from ontology.analysis.training.training_weeks import MAX_WEEKS, LearnerWeeks, Studying
+from ontology.analysis.cover.presence import Presence
+from ontology.analysis.paths.expected import DoneCourse
+from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
+from ontology.analysis.training.learner_days import LearnerDays, PlacedTime, find_done_day
+from ontology.analysis.training.learners import Learner, Plan, TeamLearning
+from ontology.analysis.training.team_release import TeamRelease
 
-__all__ = ["MonthOfLearning", "ReleaseConflict", "TrainingTimetable", "build_timetable"]
+__all__ = ["MonthOfLearning", "PlannedCourse", "ReleaseConflict", "TrainingTimetable", "build_timetable"]
+
+_DAY: Final = timedelta(days=1)
+_HOURS_A_DAY: Final = Fraction(WORKING_HOURS_PER_WEEK, 7)
+_PATIENCE: Final = 365
+"""Days that a course waits for its learner to be spared."""
 
 
 @dataclass(frozen=True, slots=True)
 class MonthOfLearning:
-    """What one person learns in one month ("2026-11"), a week counting for the month of its first day.
+    """What one person learns in one month ("2026-11").
 
-    `study_hours` are spent, `hours_free` are what the person's study hours a week come to in the weeks of the month,
-    less the share of recorded absences.
+    `study_hours` are planned, `hours_free` are the working hours available: 40 a week over the days of the month from
+    the day asked about to the person's last, days of recorded absence left out.
     """
 
     month: str
@@ -38,169 +46,207 @@ class MonthOfLearning:
 
 
 @dataclass(frozen=True, slots=True)
-class ReleaseConflict:
-    """A course off the job that cannot be placed without leaving a need of the team short in some week."""
+class PlannedCourse:
+    """A course on its days.
+
+    It begins on `begins_on` and is done on `finished_on`: from that day on what it brings counts. `released_until` is
+    the last day off the job for it, None where it is learned at work or takes no hours.
+    """
 
     person: str
     course: str
-    competency: str
-    level: int
-    applies: str
+    begins_on: date
+    finished_on: date
+    released_until: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseConflict:
+    """A course off the job that leaves a need short, or (where `place` is not None) a place empty, on its days."""
+
+    person: str
+    course: str
+    competency: str | None
+    level: int | None
+    applies: str | None
     shift: str | None
+    place: str | None
 
 
 @dataclass(frozen=True)
 class TrainingTimetable:
-    """The months by month and person; the last day of each course, None where it never ends; what could not be kept."""
+    """The months by month and person; the courses by person and first day; what could not be kept."""
 
     months: tuple[MonthOfLearning, ...]
-    last_days: Mapping[tuple[str, str], date | None]
+    courses: tuple[PlannedCourse, ...]
     conflicts: tuple[ReleaseConflict, ...]
 
+    @property
+    def done_days(self) -> Mapping[tuple[str, str], date]:
+        """(person, course) -> the day on which it is done."""
+        return {(row.person, row.course): row.finished_on for row in self.courses}
 
-class _Spare:
-    """Who can be spared from work, week by week."""
-
-    def __init__(self, presence: Presence, team: TeamLearning, states: Mapping[str, LearnerWeeks]) -> None:
-        self._team = team
-        self._states = states
-        self._presence = presence
-        self._scopes = [scope for scope in build_need_scopes(presence) if scope.has_scope]
-        gone = set(presence.away)
-        self._holders = [set(scope.qualified) - gone for scope in self._scopes]
-        self._possible = [{person.id for person in presence.get_scope(scope.shift)} - gone for scope in self._scopes]
-        snapshot, on = presence.snapshot, presence.on
-        self._absent_weeks = {
-            person.id: find_absent_weekdays(snapshot, person.id, on, MAX_WEEKS) for person in presence.members
-        }
-        self._away: set[str] = set()
-
-    def begin_week(self, week: int) -> None:
-        """Count who has finished before the week as holders, and who is absent in it, or gone, as away."""
-        first_day = _add_days(self._presence.on, 7 * week)
-        self._away = {
-            person.id
-            for person in self._presence.members
-            if week in self._absent_weeks[person.id] or not is_employed(person, first_day)
-        }
-        for person_id, state in self._states.items():
-            ended = [o for o, course in state.courses.items() if course.last is not None and course.last < week]
-            reached = self._team.learners[person_id].get_reached(ended)
-            for scope, holders, possible in zip(self._scopes, self._holders, self._possible, strict=True):
-                if person_id in possible and (scope.need.competency, scope.need.level) in reached:
-                    holders.add(person_id)
-
-    def is_anyone_back_after(self, week: int) -> bool:
-        """Whether somebody is absent in this or a later week, and may be there again after that."""
-        return any(absent >= week for weeks in self._absent_weeks.values() for absent in weeks)
-
-    def send(self, person_id: str) -> None:
-        """Note that somebody is away this week."""
-        self._away.add(person_id)
-
-    def find_short(self, person_id: str) -> list[int]:
-        """Return the needs that would be short if the person were away as well."""
-        return [
-            number
-            for number, holders in enumerate(self._holders)
-            if person_id in holders and len(holders - self._away - {person_id}) < self._scopes[number].need.minimum
-        ]
-
-    def describe(self, person_id: str, course_id: str) -> Iterable[ReleaseConflict]:
-        """Return a row for each need that the person's absence leaves short."""
-        for number in self.find_short(person_id):
-            scope = self._scopes[number]
-            need = scope.need
-            yield ReleaseConflict(person_id, course_id, need.competency, need.level, need.applies, scope.shift)
+    @property
+    def outcomes(self) -> list[DoneCourse]:
+        """What is expected to be done, as `with_outcomes` takes it."""
+        return [DoneCourse(row.person, row.course, row.finished_on) for row in self.courses]
 
 
 def build_timetable(presence: Presence, team: TeamLearning, plan: Plan) -> TrainingTimetable:
-    """Return a plan on the calendar; week 0 begins on the day asked about.
+    """Return a plan on the calendar.
 
     Notes
     -----
-    Deterministic: people by id, each person's courses by what is behind them. O(weeks x people x courses).
+    Deterministic: whoever can begin first goes first, then by id; who can never be spared comes last. For each course
+    O(days of change within a year x size of the team).
     """
-    states = {person_id: LearnerWeeks(team.learners[person_id], plan[person_id]) for person_id in sorted(plan)}
-    spare = _Spare(presence, team, states)
-    conflicts: dict[ReleaseConflict, None] = {}
-    forced: set[str] = set()
-    for week in range(MAX_WEEKS):
-        waiting = {i: state for i, state in states.items() if not state.is_done}
-        if not waiting:
-            break
-        spare.begin_week(week)
-        held_back: dict[str, list[int]] = {}
-        spent = False
-        for person_id, state in waiting.items():
-            before = _count(state)
-            is_away, held = state.run_week(week, partial(_may_leave, spare, forced, person_id))
-            if is_away:
-                spare.send(person_id)
-            if held:
-                held_back[person_id] = held
-            spent |= _count(state) != before
-        may_change = any(state.is_waiting(week) for state in waiting.values()) or spare.is_anyone_back_after(week)
-        if not spent and not may_change:
-            if not held_back:
-                break  # nobody has hours: what is left never ends
-            person_id = min(held_back)
-            forced.add(person_id)
-            for operator in held_back[person_id]:
-                course_id = states[person_id].learner.offers[operator].id
-                conflicts.update(dict.fromkeys(spare.describe(person_id, course_id)))
-    return TrainingTimetable(_build_months(presence.on, states), _get_last_days(presence.on, states), tuple(conflicts))
+    days = {person_id: LearnerDays(team.learners[person_id], plan[person_id]) for person_id in sorted(plan)}
+    placer = _Placer(TeamRelease(presence), days)
+    conflicts = placer.place_all()
+    courses = [
+        _describe_course(presence.on, team.learners[person_id], time)
+        for person_id, state in days.items()
+        for time in state.placed
+    ]
+    return TrainingTimetable(_build_months(presence, days), tuple(courses), tuple(conflicts))
 
 
-def _may_leave(spare: _Spare, forced: set[str], person_id: str) -> bool:
-    return person_id in forced or not spare.find_short(person_id)
+class _Placer:
+    """Places everyone's courses."""
+
+    def __init__(self, release: TeamRelease, days: Mapping[str, LearnerDays]) -> None:
+        self._release = release
+        self._days = days
+        self._queue: list[tuple[Fraction, str]] = [(Fraction(0), person_id) for person_id in days]
+        heapify(self._queue)
+        self._stuck: set[str] = set()
+
+    def place_all(self) -> list[ReleaseConflict]:
+        """Place every course; return what could not be kept."""
+        conflicts: dict[ReleaseConflict, None] = {}
+        while self._queue or self._stuck:
+            if not self._queue:
+                conflicts.update(dict.fromkeys(self._place_stuck()))
+                continue
+            bound, person_id = heappop(self._queue)
+            state = self._days[person_id]
+            earliest = state.get_next()
+            if earliest is None:
+                continue
+            time = self._find_time(person_id, earliest)
+            if time is None:
+                self._stuck.add(person_id)
+            elif time.begin > bound and self._queue and self._queue[0] < (time.begin, person_id):
+                heappush(self._queue, (time.begin, person_id))
+            else:
+                self._place(person_id, time)
+        return list(conflicts)
+
+    def _place_stuck(self) -> list[ReleaseConflict]:
+        """Place a course of somebody who could not be spared so far; by id, at the earliest where nobody can be."""
+        for person_id in sorted(self._stuck):
+            earliest = self._days[person_id].get_next()
+            time = None if earliest is None else self._find_time(person_id, earliest)
+            if time is not None:
+                self._stuck.discard(person_id)
+                self._place(person_id, time)
+                return []
+        person_id = min(self._stuck)
+        self._stuck.discard(person_id)
+        forced = self._days[person_id].get_next()
+        assert forced is not None, "only who has a course left is stuck"
+        lost = self._release.find_lost(person_id, forced.first_day, forced.free_day)
+        course_id = self._days[person_id].learner.offers[forced.operator].id
+        self._place(person_id, forced)
+        return [ReleaseConflict(person_id, course_id, *row) for row in lost]
+
+    def _find_time(self, person_id: str, earliest: PlacedTime) -> PlacedTime | None:
+        """Return when a course can be taken; None where its learner cannot be spared in time."""
+        state, time = self._days[person_id], earliest
+        length = state.learner.lengths[earliest.operator]
+        while length.is_off_job and length.work:
+            first = self._release.find_free_day(person_id, time.first_day, time.free_day)
+            if first == time.first_day:
+                break
+            if first is None or first - earliest.first_day > _PATIENCE:
+                return None
+            time = state.fit(earliest.operator, Fraction(first))
+        last_day = state.learner.last_day
+        is_late = time != earliest and last_day is not None and state.find_done_day(time) > last_day
+        return None if is_late else time
+
+    def _place(self, person_id: str, time: PlacedTime) -> None:
+        state = self._days[person_id]
+        learner = state.learner
+        state.place(time)
+        length = learner.lengths[time.operator]
+        if length.is_off_job and length.work:
+            self._release.send(person_id, time.first_day, time.free_day)
+        self._release.teach(person_id, learner.offers[time.operator].effects, time.done_day)
+        heappush(self._queue, (time.end, person_id))
 
 
-def _count(state: LearnerWeeks) -> tuple[int, int]:
-    """Return what changes when a week brings something: minutes spent and courses ended."""
-    courses = state.courses.values()
-    return sum(len(course.minutes) for course in courses), sum(course.last is not None for course in courses)
+def _describe_course(on: date, learner: Learner, time: PlacedTime) -> PlannedCourse:
+    length = learner.lengths[time.operator]
+    return PlannedCourse(
+        learner.id,
+        learner.offers[time.operator].id,
+        _add_days(on, time.first_day),
+        _add_days(on, time.done_day),
+        _add_days(on, time.free_day - 1) if length.is_off_job and length.work else None,
+    )
 
 
-def _get_last_days(on: date, states: Mapping[str, LearnerWeeks]) -> dict[tuple[str, str], date | None]:
-    return {
-        (person_id, state.learner.offers[o].id): None if course.last is None else _add_days(on, 7 * course.last + 6)
-        for person_id, state in states.items()
-        for o, course in state.courses.items()
-    }
-
-
-def _build_months(on: date, states: Mapping[str, LearnerWeeks]) -> tuple[MonthOfLearning, ...]:
-    minutes: dict[tuple[str, str], dict[str, int]] = {}
-    for person_id, state in states.items():
-        for operator in state.order:
-            for week, spent in state.courses[operator].minutes.items():
-                row = minutes.setdefault((get_month(on, week), person_id), {})
-                course_id = state.learner.offers[operator].id
-                row[course_id] = row.get(course_id, 0) + spent
-    weeks: dict[str, list[int]] = {}
-    last = max((week for s in states.values() for c in s.courses.values() for week in c.minutes), default=-1)
-    for week in range(last + 6):
-        weeks.setdefault(get_month(on, week), []).append(week)
+def _build_months(presence: Presence, days: Mapping[str, LearnerDays]) -> tuple[MonthOfLearning, ...]:
+    on, people = presence.on, presence.snapshot.people
+    hours: dict[tuple[str, str], dict[str, Fraction]] = {}
+    spans: dict[str, tuple[int, int]] = {}
+    for person_id, state in days.items():
+        for time in state.placed:
+            for month, first, end in _iterate_months(on, time.begin, time.worked):
+                spans[month] = first, end
+                spent = _count_hours(state, max(time.begin, Fraction(first)), min(time.worked, Fraction(end)))
+                if spent:
+                    row = hours.setdefault((month, person_id), {})
+                    course_id = state.learner.offers[time.operator].id
+                    row[course_id] = row.get(course_id, Fraction(0)) + spent
     return tuple(
         MonthOfLearning(
             month,
             person_id,
             tuple(row),
-            sum(row.values()) / 60,
-            _get_free_minutes(states[person_id].learner, weeks[month]) / 60,
+            float(sum(row.values())),
+            float(_count_hours(days[person_id], *_get_employed(on, people[person_id].end_date, *spans[month]))),
         )
-        for (month, person_id), row in sorted(minutes.items())
+        for (month, person_id), row in sorted(hours.items())
     )
 
 
-def _get_free_minutes(learner: Studying, weeks: Iterable[int]) -> int:
-    return sum(learner.weekly_minutes - learner.lost_minutes.get(week, 0) for week in weeks)
+def _iterate_months(on: date, begin: Fraction, end: Fraction) -> Iterator[tuple[str, int, int]]:
+    """Yield the months that a stretch touches: "2026-11", first day of it from the day asked about on, first after."""
+    day = _add_days(on, int(begin))
+    while True:
+        first = max((day.replace(day=1) - on).days, 0)
+        is_last = (day.year, day.month) == (date.max.year, date.max.month)
+        after = date.max if is_last else (day.replace(day=28) + 4 * _DAY).replace(day=1)
+        yield day.isoformat()[:7], first, (after - on).days
+        if is_last or (after - on).days >= end:
+            return
+        day = after
 
 
-def get_month(on: date, week: int) -> str:
-    """Return the month of a week's first day, as "2026-11"."""
-    return _add_days(on, 7 * week).isoformat()[:7]
+def _get_employed(on: date, last: date | None, first: int, end: int) -> tuple[Fraction, Fraction]:
+    """Return the days of a month, none of them after someone's last."""
+    return Fraction(first), Fraction(end if last is None else min(end, (last - on).days + 1))
+
+
+def _count_hours(state: LearnerDays, begin: Fraction, end: Fraction) -> Fraction:
+    """Return the working hours between two times, days of absence left out."""
+    lost = sum(
+        (max(Fraction(0), min(end, Fraction(last + 1)) - max(begin, Fraction(first))))
+        for first, last in state.learner.absences
+    )
+    return (end - begin - lost) * _HOURS_A_DAY
 
 
 def _add_days(on: date, days: int) -> date:
