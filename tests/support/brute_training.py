@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import chain, combinations
+from math import ceil, floor
 
 Levels = dict[str, int]
 
@@ -19,8 +21,8 @@ class PlainCourse:
     cents: int
     conditions: tuple[tuple[str, int], ...]
     outcomes: tuple[tuple[str, int], ...]
-    lead_weeks: int = 0
-    weeks: int = 0
+    lead_weeks: Fraction = Fraction(0)
+    weeks: Fraction = Fraction(0)
     is_off_job: bool = False
 
 
@@ -72,59 +74,44 @@ def count_missing(goals: Sequence[PlainGoal], slots: Sequence[PlainSlots], spare
     return missing + max(0, max(scarcest, default=0))
 
 
-def find_last_week(
-    levels: Levels, courses: Sequence[PlainCourse], pace: int, lost: Mapping[int, int] | None = None
-) -> int | None:
-    """Return the week in which the last of a person's courses ends (-1: none), or None where it never does.
+def find_done_day(levels: Levels, courses: Sequence[PlainCourse], absent: Set[int] = frozenset()) -> int | None:
+    """Return the day on which the last of a person's courses is done (0: none), or None where it never is.
 
-    Week by week: a course is open after its lead time when the courses of earlier weeks meet its conditions; the
-    minutes of the week, less those `lost` in it, go to the open courses, that with the most weeks behind it first,
-    then the order in rounds of ids.
+    One after the other: that which can begin first, then the shortest, then by id. 40 hours are a week of seven days;
+    nothing begins on an absent day; the hours of a course off the job are one piece, others stand still on such days.
     """
-    rounds: list[PlainCourse] = []
-    left = sorted(courses, key=lambda course: course.id)
+    left, done, clock = sorted(courses, key=lambda course: course.id), list[PlainCourse](), Fraction(0)
     while left:
-        now = learn(levels, rounds)
+        now = learn(levels, done)
         turn = [c for c in left if all(now.get(i, 0) >= level for i, level in c.conditions)]
         if not turn:
             return None
-        rounds += turn
-        left = [course for course in left if course not in turn]
-
-    def helps(course: PlainCourse, other: PlainCourse) -> bool:
-        return any(
-            i == j and asked > levels.get(i, 0) and reached >= asked
-            for i, asked in other.conditions
-            for j, reached in course.outcomes
+        _, _, _, course = min(
+            (max(clock, 7 * course.lead_weeks), max(7 * course.weeks, get_work_days(course)), course.id, course)
+            for course in turn
         )
-
-    def get_tail(course: PlainCourse) -> float:
-        own = max(float(course.weeks), course.minutes / pace if pace else 0.0)
-        later = rounds[rounds.index(course) + 1 :]
-        return own + max((get_tail(other) for other in later if helps(course, other)), default=0.0)
-
-    order = sorted(rounds, key=lambda course: (-get_tail(course), rounds.index(course)))
-    open_minutes = {course.id: course.minutes for course in order}
-    begun: dict[str, int] = {}
-    ended: dict[str, int] = {}
-    for week in range(500):
-        if len(ended) == len(order):
-            return week - 1
-        now = learn(levels, [course for course in order if ended.get(course.id, week) < week])
-        hours = pace - (lost or {}).get(week, 0)
-        for course in order:
-            is_open = course.lead_weeks <= week and all(now.get(i, 0) >= level for i, level in course.conditions)
-            spent = min(hours, open_minutes[course.id])
-            if course.id in ended or not is_open or (open_minutes[course.id] and not spent):
+        work = get_work_days(course)
+        begin = max(clock, Fraction(7 * course.lead_weeks))
+        while floor(begin) in absent or (
+            course.is_off_job and any(day in absent for day in range(floor(begin), ceil(begin + work)))
+        ):
+            begin = Fraction(floor(begin) + 1)
+        time = begin
+        while work:
+            if floor(time) in absent:
+                time = Fraction(floor(time) + 1)
                 continue
-            if course.id not in begun and pace and (lost or {}).get(week) == pace:
-                continue
-            begun.setdefault(course.id, week)
-            open_minutes[course.id] -= spent
-            hours -= spent
-            if not open_minutes[course.id] and week - begun[course.id] + 1 >= course.weeks:
-                ended[course.id] = week
-    return None
+            step = min(work, floor(time) + 1 - time)
+            time, work = time + step, work - step
+        clock = max(time, begin + 7 * course.weeks)
+        left.remove(course)
+        done.append(course)
+    return ceil(clock)
+
+
+def get_work_days(course: PlainCourse) -> Fraction:
+    """Return the days of a course's hours: 40 hours are seven days."""
+    return Fraction(course.minutes, 60) / 40 * 7
 
 
 def find_best_plan(
@@ -136,15 +123,14 @@ def find_best_plan(
     limit_minutes: int | None = None,
     *,
     may_take: Callable[[str, PlainCourse], bool] = lambda person, course: True,
-    weeks: int | None = None,
-    pace: int = 240,
+    last_day: int | None = None,
     is_fair: bool = False,
-    lost: Mapping[str, Mapping[int, int]] | None = None,
+    absent: Mapping[str, Set[int]] | None = None,
 ) -> tuple[int, int, int, int, tuple[tuple[str, str], ...]]:
     """Return missing people, minutes with coaches, cents, courses and the pairs of the best plan of all.
 
-    `may_take` says who may take what; with `weeks` every person's courses end within so many; fair: the largest load
-    comes right after the missing people. `lost`: person -> week -> minutes that absences take.
+    `may_take` says who may take what; with `last_day` every person's courses are done by then; fair: the largest load
+    comes right after the missing people. `absent`: person -> days of absence.
     """
     pairs = sorted((person, course.id) for person in people for course in courses if may_take(person, course))
     by_id = {course.id: course for course in courses}
@@ -169,11 +155,13 @@ def find_best_plan(
                 own = [by_id[course] for course in ids]
                 outcomes[person, ids] = learn(people[person], own)
                 ends[person, ids] = (
-                    find_last_week(people[person], own, pace, (lost or {}).get(person)) if weeks is not None else -1
+                    0
+                    if last_day is None
+                    else find_done_day(people[person], own, (absent or {}).get(person, frozenset()))
                 )
             after[person] = outcomes[person, ids]
             end = ends[person, ids]
-            is_late |= weeks is not None and (end is None or end >= weeks)
+            is_late |= last_day is not None and (end is None or end > last_day)
         if is_late:
             continue
         value = (count_missing(goals, slots, spare, after), max(loads, default=0) if is_fair else 0, *sums, chosen)

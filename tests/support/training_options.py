@@ -8,9 +8,11 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
+from fractions import Fraction
 from itertools import chain, combinations, product
 
-from brute_training import Levels, PlainCourse, find_last_week, learn
+from brute_training import Levels, PlainCourse, find_done_day, learn
 from small_company import ON, build_competencies
 from small_team import build_team, build_team_rows
 
@@ -20,8 +22,6 @@ from ontology.analysis.training.training_goals import TrainingGoals, build_goals
 from ontology.analysis.training.training_rules import LearnerRules, TrainingRules
 
 COMPETENCIES = "abcde"
-PACE = 240
-"""Minutes a week for learning: what a person has who names none."""
 
 Fact = tuple[str, int]
 Pairs = tuple[tuple[str, str], ...]
@@ -64,7 +64,7 @@ def draw_task(
                 100 * rng.randint(0, 2),
                 tuple(conditions.items()),
                 tuple(outcomes.items()),
-                weeks=length,
+                weeks=Fraction(length),
             )
         )
     held = {f"p{n}": {c: 1 for c in ids if rng.random() < 0.2} for n in range(people)}
@@ -101,7 +101,7 @@ def build_training(task: PlainTask) -> tuple[TeamLearning, TrainingGoals]:
                 "hours": course.minutes / 60,
                 "coach_hours": course.coach_minutes / 60,
                 "cost": course.cents / 100,
-                "weeks": course.weeks or None,
+                "weeks": float(course.weeks) or None,
             }
             for course in courses
         ],
@@ -112,7 +112,8 @@ def build_training(task: PlainTask) -> tuple[TeamLearning, TrainingGoals]:
     )
     presence = get_presence(snapshot, "t", ON)
     goals = build_goals(presence, task.spare, False)
-    rules = LearnerRules(TrainingRules(), presence, task.weeks, ())
+    by = None if task.weeks is None else ON + timedelta(weeks=task.weeks)
+    rules = LearnerRules(TrainingRules(by=by), presence, ())
     return build_team_learning(presence, goals, rules), goals
 
 
@@ -138,8 +139,8 @@ def _find_options(task: PlainTask, person: str) -> list[_Option]:
     sets = chain.from_iterable(combinations(task.courses, n) for n in range(len(task.courses) + 1))
     for chosen in sets:
         if task.weeks is not None:
-            last = find_last_week(held, chosen, PACE)
-            if last is None or last >= task.weeks:
+            done = find_done_day(held, chosen)
+            if done is None or done > 7 * task.weeks:
                 continue
         after = learn(held, chosen)
         levels = frozenset(fact for fact in counted if after.get(fact[0], 0) >= fact[1])

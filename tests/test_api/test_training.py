@@ -47,7 +47,7 @@ def test_plan_echoes_what_was_asked_and_keeps_to_it(client: FlaskClient) -> None
     assert answer["plan"][0]["coaching"] == [{"course": "valve-2", "coach_hours": 2.0, "people": ["p2"]}]
     assert ask(client, address, exclude_courses="valve-2,combined")["missing"] == 1
     assert ask(client, address, by="2026-11-25")["missing"] == 1
-    assert ask(client, address, by="2026-12-07")["missing"] == 0
+    assert ask(client, address, by="2026-11-26")["missing"] == 0
 
 
 def test_chart_says_in_each_cell_what_holds(client: FlaskClient) -> None:
@@ -55,10 +55,10 @@ def test_chart_says_in_each_cell_what_holds(client: FlaskClient) -> None:
     assert [person["id"] for person in answer["people"]] == ["p1", "p2", "p3"]
     rows = {row["competency"]: [cell["state"] for cell in row["cells"]] for row in answer["rows"]}
     assert rows["valve"] == ["due", "holds", "not-planned"]
-    assert answer["rows"][1]["cells"][0]["due"] == "2026-12-07"
+    assert answer["rows"][1]["cells"][0]["due"] == "2026-11-26"
     assert any("plan" in caution for caution in answer["cautions"])
     monthly = ask(client, CHART, due="month-end", show="all")
-    assert monthly["rows"][1]["cells"][0]["due"] == "2026-12-31"
+    assert monthly["rows"][1]["cells"][0]["due"] == "2026-11-30"
     assert [row["kind"] for row in monthly["rows"]] == ["need", "need", "job"]
 
 
@@ -69,7 +69,7 @@ def test_workbook_holds_the_chart_in_words(client: FlaskClient) -> None:
     sheet = book["Training timetable"]
     rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
     assert rows[0][5:] == ["Ada Example", "Ben Example", "Cleo Example"]
-    assert rows[2][:6] == ["Valve work", "level 2, team", 2, 1, 2, "by 2026-12-07"]
+    assert rows[2][:6] == ["Valve work", "level 2, team", 2, 1, 2, "by 2026-11-26"]
     assert book.sheetnames == ["Training timetable", "By month", "Mind"]
     assert any("authorisation" in str(row[0].value) for row in book["Mind"].iter_rows())
 
@@ -78,7 +78,7 @@ def test_page_shows_the_chart_and_the_cautions(client: FlaskClient) -> None:
     response = client.get("/teams/works/training-timetable", query_string=DAY | {"show": "all"})
     assert response.status_code == 200
     assert response.headers["Cache-Control"] == "private, no-store"
-    for words in ("Valve work", "by 2026-12-07", "holds", "not planned", "no authorisation to work", "Ada Example"):
+    for words in ("Valve work", "by 2026-11-26", "holds", "not planned", "no authorisation to work", "Ada Example"):
         assert words in response.text
     assert "<script" not in response.text
     assert " style=" not in response.text
@@ -89,7 +89,7 @@ def test_page_shows_the_chart_and_the_cautions(client: FlaskClient) -> None:
 def test_picture_tells_every_cell(client: FlaskClient, layout: str) -> None:
     response = client.get(f"{CHART}/diagram", query_string=DAY | {"format": "dot", "layout": layout})
     assert response.status_code == 200
-    for words in ("Valve work", "2026-12-07", "holds", "Ben Example"):
+    for words in ("Valve work", "2026-11-26", "holds", "Ben Example"):
         assert words.replace(" ", "") in response.text.replace('<BR ALIGN="LEFT"/>', "").replace(" ", "")
     beyond = client.get(f"{CHART}/diagram", query_string=DAY | {"format": "dot", "layout": layout, "page": "2"})
     assert beyond.status_code == 422

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import timedelta
-from fractions import Fraction
 from types import SimpleNamespace
 from typing import Any
 
@@ -15,7 +15,6 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 from small_team import Rows, assess, build_team, build_team_rows
 
 from ontology.analysis.cover.presence import get_presence
-from ontology.analysis.paths.offers import Offer
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
 from ontology.analysis.training.learners import build_team_learning
 from ontology.analysis.training.training_ceilings import describe_ceilings
@@ -317,17 +316,17 @@ def test_a_line_names_hours_coaches_the_day_and_what_it_mends() -> None:
     needs = [need(target=2), need(target=2, minimum=1, level=1)]
     result = plan(build_team_rows(p={"a": 3}, q={}), needs, courses)
     first, line = result.plan
-    assert (first.level, first.study_hours, first.finished_on) == (1, 5.0, ON + timedelta(days=13))
+    assert (first.level, first.study_hours, first.finished_on) == (1, 5.0, ON + timedelta(days=1))
     assert (line.study_hours, line.coach_hours) == (9.0, 2.0)
     assert [(row.course, row.coach_hours, row.people) for row in line.coaching] == [("a2", 2.0, ("p",))]
-    # two weeks for a1, then a2 waits for its lead time: the fourth week
-    assert line.finished_on == ON + timedelta(days=27)
+    # a1 within a day, then a2 waits for its lead time: three weeks, then a part of a day
+    assert line.finished_on == ON + timedelta(days=22)
     assert [(row.competency, row.level, row.applies, row.shift, row.place) for row in line.mends] == [
         ("a", 2, "team", None, None)
     ]
     assert [(row.month, row.person, row.study_hours) for row in result.timetable] == [
-        ("2026-11", "q", 4.0),
-        ("2026-12", "q", 5.0),
+        ("2026-11", "q", 5.0),
+        ("2026-12", "q", 4.0),
     ]
 
 
@@ -388,19 +387,19 @@ def test_a_date_before_the_day_asked_about_is_refused() -> None:
 
 
 def test_a_course_that_opens_the_way_sooner_may_be_what_keeps_the_date() -> None:
-    """Without "quick" the course "late" waits for "slow", and both together end a week too late."""
+    """With "quick" the course "late" fills the time until "slow" can begin; without it all ends three weeks later."""
     courses = build_courses(
-        slow={"hours": 4.0, "weeks": 8.0, "gives": {"a": 1, "b": 2}},
+        slow={"hours": 4.0, "weeks": 1.0, "lead_weeks": 8.0, "gives": {"a": 1, "b": 2}},
         late={"hours": 4.0, "weeks": 3.0, "gives": {"c": 2}, "asks": {"a": 1}},
         quick={"hours": 1.0, "gives": {"a": 1}},
     )
     needs = [need("b", target=1), need("c", target=1)]
     free = plan(build_team_rows(p={}), needs, courses)
-    assert ([row.courses for row in free.learners], free.finished_on) == ([("slow", "late")], ON + timedelta(days=76))
-    by = ON + timedelta(days=69)
+    assert ([row.courses for row in free.learners], free.finished_on) == ([("slow", "late")], ON + timedelta(weeks=12))
+    by = ON + timedelta(weeks=12, days=-1)
     timed = plan(build_team_rows(p={}), needs, courses, rules=TrainingRules(by=by))
     assert ([row.courses for row in timed.learners], timed.missing) == ([("quick", "slow", "late")], 0)
-    assert timed.finished_on == ON + timedelta(days=55)
+    assert timed.finished_on == ON + timedelta(weeks=9)
 
 
 def test_a_line_names_the_place_it_helps_to_man() -> None:
@@ -434,15 +433,25 @@ def test_a_ceiling_is_told_only_where_more_are_wanted_or_held(
     assert [row.reason.partition("enough to ")[2] for row in found] == ([] if words is None else [words])
 
 
-def test_the_lesser_of_two_limits_holds_and_parts_of_weeks_count_whole() -> None:
+def test_the_lesser_of_two_limits_holds() -> None:
     team = build_team(build_team_rows(p={}))
-    rules = TrainingRules(hours_limit=3.0, by=ON + timedelta(days=13))
-    found = build_learner_rules(get_presence(team, "t", ON), rules)
-    # two weeks of four hours, or three hours
-    assert (found.weeks, found.get_limit("p")) == (2, 180)
-    assert found.get_least_weeks("p", Offer("x", 300, 0, (), ())) == 2
-    assert found.get_least_weeks("p", Offer("x", 0, 0, (), (), Fraction(3, 2))) == 2
+    presence = get_presence(team, "t", ON)
+    # a week of forty hours, or three hours
+    week = TrainingRules(by=ON + timedelta(days=7))
+    assert (build_learner_rules(presence, week).get_limit("p"), week.require_sound(team, ON)) == (40 * 60, None)
+    assert build_learner_rules(presence, replace(week, hours_limit=3.0)).get_limit("p") == 180
+    assert build_learner_rules(presence, replace(week, hours_limit=99.0)).get_limit("p") == 40 * 60
     TrainingRules(by=ON).require_sound(team, ON)
+
+
+@pytest.mark.parametrize(("by", "leaves", "expected"), [(9, None, 9), (9, 4, 4), (4, 9, 4), (None, 4, 4)])
+def test_courses_are_done_by_the_date_and_by_the_last_day_of_who_learns(
+    by: int | None, leaves: int | None, expected: int
+) -> None:
+    rows = build_team_rows(p={})
+    rows["people"][0]["end_date"] = None if leaves is None else ON + timedelta(days=leaves)
+    rules = TrainingRules(by=None if by is None else ON + timedelta(days=by))
+    assert build_learner_rules(get_presence(build_team(rows), "t", ON), rules).get_last_day("p") == expected
 
 
 def test_who_is_away_coaches_nobody() -> None:

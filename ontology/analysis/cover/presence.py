@@ -16,6 +16,7 @@ from ontology.records import Person
 
 __all__ = ["Presence", "build_presences", "find_absent_days", "get_presence", "is_absent", "is_employed"]
 
+
 class _KnownRanks(dict[tuple[str, str], int]):
     """(person, competency) -> level of everyone who has one; nobody else has."""
 

@@ -31,6 +31,7 @@ from ontology.analysis.training.training_timetable import (
     build_timetable,
 )
 from ontology.errors import InputError
+from ontology.graph.names import get_place_name
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingRules", "plan_cross_training"]
@@ -243,7 +244,7 @@ def _describe_conflicts(snapshot: Snapshot, timetable: TrainingTimetable) -> lis
     told: dict[tuple[str, str], list[str]] = {}
     for row in timetable.conflicts:
         if row.place is not None:
-            words = f"the place {snapshot.places[row.place].label or row.place} is empty"
+            words = f"the place {get_place_name(snapshot, row.place)} is empty"
         else:
             where = "" if row.shift is None else f" in {snapshot.shifts[row.shift].label}"
             words = f"{snapshot.competencies[row.competency or ''].label} at level {row.level} is short{where}"

@@ -21,7 +21,15 @@ from ontology.analysis.paths.offers import Offer
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
 from ontology.records import Course
 
-__all__ = ["CourseLength", "LearnerDays", "PlacedTime", "Studying", "find_done_day", "get_course_length", "place_course"]
+__all__ = [
+    "CourseLength",
+    "LearnerDays",
+    "PlacedTime",
+    "Studying",
+    "find_done_day",
+    "get_course_length",
+    "place_course",
+]
 
 _DAYS_A_WEEK = 7
 

@@ -176,9 +176,7 @@ def _find_days_of_change(presence: Presence) -> Iterator[int]:
     for person in snapshot.get_members(presence.team):
         spans: list[tuple[date | None, date | None]] = [(person.start_date, person.end_date)]
         spans += [(absence.from_date, absence.to_date) for absence in snapshot.get_absences(person.id)]
-        spans += [
-            (row.date, row.valid_until) for row in snapshot.get_assessments(person.id) if row.competency in asked
-        ]
+        spans += [(row.date, row.valid_until) for row in snapshot.get_assessments(person.id) if row.competency in asked]
         for first, last in spans:
             if first is not None and first > on:
                 yield (first - on).days

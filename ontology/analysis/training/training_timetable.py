@@ -18,7 +18,7 @@ from typing import Final
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.expected import DoneCourse
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
-from ontology.analysis.training.learner_days import LearnerDays, PlacedTime, find_done_day
+from ontology.analysis.training.learner_days import LearnerDays, PlacedTime
 from ontology.analysis.training.learners import Learner, Plan, TeamLearning
 from ontology.analysis.training.team_release import TeamRelease
 
