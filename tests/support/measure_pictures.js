@@ -1,0 +1,60 @@
+// What is wrong with each drawn picture, measured where the browser has put it. Lengths are CSS px.
+const BESIDE = 1;
+const BELOW = 4;
+
+function getBox(element) {
+  const box = element.getBoundingClientRect();
+  return { left: box.left, top: box.top, right: box.right, bottom: box.bottom, area: box.width * box.height };
+}
+
+// Where a text is fixed: it grows away from here when it is set wider than it was measured.
+function getAnchor(text, box) {
+  const at = text.getAttribute("text-anchor") || "start";
+  const x = at === "middle" ? (box.left + box.right) / 2 : at === "end" ? box.right - 1 : box.left + 1;
+  return { x, y: (box.top + box.bottom) / 2 };
+}
+
+function overlap(one, two) {
+  return (
+    Math.min(one.right, two.right) - Math.max(one.left, two.left) > BESIDE &&
+    Math.min(one.bottom, two.bottom) - Math.max(one.top, two.top) > BELOW
+  );
+}
+
+function* iteratePairs(items) {
+  for (let i = 0; i < items.length; i++) for (let k = i + 1; k < items.length; k++) yield [items[i], items[k]];
+}
+
+function findFaults(svg) {
+  const texts = [...svg.querySelectorAll("text")].map((text) => ({ text, words: text.textContent, ...getBox(text) }));
+  const boxes = [...svg.querySelectorAll("polygon")].filter((p) => !p.closest(".edge")).map(getBox);
+  const nodes = [...svg.querySelectorAll("g.node")].map((node) => ({ words: node.id, ...getBox(node) }));
+  const faults = [];
+  for (const text of texts) {
+    if (!text.text.hasAttribute("textLength")) faults.push(`without a length: ${text.words}`);
+    if (!text.words.trim()) continue;
+    const at = getAnchor(text.text, text);
+    const around = boxes.filter((b) => b.left <= at.x && at.x <= b.right && b.top <= at.y && at.y <= b.bottom);
+    const box = around.reduce((least, b) => (least && least.area <= b.area ? least : b), null);
+    if (
+      !box || text.left < box.left - BESIDE || text.right > box.right + BESIDE ||
+      text.top < box.top - BELOW || text.bottom > box.bottom + BELOW
+    ) faults.push(`outside its box: ${text.words}`);
+  }
+  for (const [one, two] of iteratePairs(texts.filter((text) => text.words.trim()))) {
+    if (overlap(one, two)) faults.push(`text on text: ${one.words} | ${two.words}`);
+  }
+  for (const [one, two] of iteratePairs(nodes)) {
+    if (overlap(one, two)) faults.push(`node on node: ${one.words} | ${two.words}`);
+  }
+  return faults;
+}
+
+const measured = {};
+for (const figure of document.querySelectorAll("figure")) {
+  const svg = figure.querySelector("svg");
+  const box = svg.getBoundingClientRect();
+  measured[figure.id] = { faults: findFaults(svg), texts: svg.querySelectorAll("text").length, width: box.width, height: box.height };
+}
+document.body.innerHTML = "<pre></pre>";
+document.querySelector("pre").textContent = JSON.stringify(measured);

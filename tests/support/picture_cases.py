@@ -1,0 +1,129 @@
+"""Every kind of picture, asked of a company: the demonstration, large ones, and ones whose names are awkward."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import fields, replace
+from datetime import date
+from functools import cache
+from itertools import cycle
+from pathlib import Path
+from typing import Any
+
+from svg_parts import AWKWARD, UNUSUAL
+
+from api import services
+from api.diagrams import pictures
+from api.diagrams.calendar import build_calendar_picture
+from api.diagrams.training_chart import build_training_chart_picture
+from loaders.csv_folder import load_csv_folder
+from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.places.single_points import find_single_points_of_failure
+from ontology.analysis.places.staffing import compute_staffing
+from ontology.graph.snapshot import Snapshot
+from ontology.tables import TABLES
+
+ON = date(2026, 11, 24)
+SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
+
+#: A picture that is asked for by layout and page.
+Draw = Callable[..., str]
+
+
+@cache
+def load_scenario() -> Snapshot:
+    """Return the demonstration scenario."""
+    return Snapshot(load_csv_folder(SCENARIO).records)
+
+
+@cache
+def load_awkward_scenario() -> Snapshot:
+    """Return the demonstration scenario with every name, label and text taken from awkward ones, one after the other."""
+    return rename(load_scenario())
+
+
+def rename(snapshot: Snapshot) -> Snapshot:
+    """Return a company with every word that people give replaced by an awkward one; ids stay."""
+    words = cycle(AWKWARD + UNUSUAL)
+    tables: dict[str, list[Any]] = {}
+    for name in TABLES:
+        tables[name] = []
+        for record in snapshot.get_table(name).values():
+            given = {field.name for field in fields(record)} & {"label", "name", "family", "definition", "method"}
+            tables[name].append(replace(record, **{field: next(words) for field in sorted(given)}))
+    return Snapshot(tables)
+
+
+def draw_coverage(snapshot: Snapshot, team: str, on: date = ON) -> Draw:
+    coverage = compute_coverage(snapshot, team, on)
+    points = find_single_points_of_failure(snapshot, team, on)
+    return lambda **shown: pictures.draw_coverage(snapshot, coverage, points, **shown)
+
+
+def draw_staffing(snapshot: Snapshot, team: str, on: date = ON, away: str = "") -> Draw:
+    result = compute_staffing(snapshot, team, on, frozenset(away.split()))
+    return lambda **shown: pictures.draw_staffing(snapshot, result, **shown)
+
+
+def draw_cross_training(snapshot: Snapshot, team: str, on: date = ON, **question: Any) -> Draw:
+    coverage = compute_coverage(snapshot, team, on)
+    plan = services.find_cross_training(snapshot, team, on=on, **question)
+    return lambda **shown: pictures.draw_cross_training(snapshot, coverage, plan, **shown)
+
+
+def draw_training_chart(snapshot: Snapshot, team: str, on: date = ON, **question: Any) -> Draw:
+    plan, chart = services.find_training_chart(snapshot, team, on=on, **question)
+    told = {"words": services.describe_cell, "row_words": services.describe_row}
+    return lambda **shown: build_training_chart_picture(snapshot, plan, chart, **told, **shown).dot
+
+
+def draw_calendar(snapshot: Snapshot, role: str, on: date = ON, **question: Any) -> Draw:
+    start = {name: question.pop(name) for name in ("person_id", "from_role_id") if name in question}
+    result = services.find_schedule(snapshot, role, **start, on=on, **question)
+    profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
+    return lambda **shown: build_calendar_picture(snapshot, profile, result, **shown).dot
+
+
+def draw_path(snapshot: Snapshot, role: str, on: date = ON, **start: str) -> Draw:
+    result = services.find_path(snapshot, role, **start, on=on)  # type: ignore[arg-type]
+    profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
+    return lambda **shown: pictures.draw_learning_path(snapshot, profile, result, **shown)
+
+
+def draw_routes(snapshot: Snapshot, role: str, on: date = ON, **start: str) -> Draw:
+    result = services.find_upskilling_routes(snapshot, role, **start, on=on)  # type: ignore[arg-type]
+    profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
+    return lambda **shown: pictures.draw_routes(snapshot, profile, result, **shown)
+
+
+def ask_team_pictures(snapshot: Snapshot) -> dict[str, Draw]:
+    """Return the demonstration's pictures for team leads, and calendars."""
+    return {
+        "cover-treatment": draw_coverage(snapshot, "treatment"),
+        "cover-networks": draw_coverage(snapshot, "networks"),
+        "staffing-treatment": draw_staffing(snapshot, "treatment"),
+        "staffing-networks": draw_staffing(snapshot, "networks", away="p026 p027"),
+        "cross-training-networks": draw_cross_training(snapshot, "networks"),
+        "cross-training-wastewater": draw_cross_training(snapshot, "wastewater"),
+        "training-chart-networks": draw_training_chart(snapshot, "networks"),
+        "calendar-p008": draw_calendar(snapshot, "treatment-operator", person_id="p008"),
+    }
+
+
+def ask_framework_pictures(snapshot: Snapshot) -> dict[str, Draw]:
+    """Return the demonstration's pictures of roles, competencies, paths and routes."""
+    return {
+        "role": lambda **shown: pictures.draw_role(snapshot, "connections-inspector", **shown),
+        "competency": lambda **shown: pictures.draw_competency(snapshot, "water-chemistry", **shown),
+        "path-p001": draw_path(snapshot, "control-shift-leader", person_id="p001"),
+        "routes-p008": draw_routes(snapshot, "control-shift-leader", person_id="p008"),
+    }
+
+
+def iterate_pages(draw: Draw) -> Iterator[str]:
+    """Yield the pages of a picture on paper."""
+    for page in range(1, 200):
+        try:
+            yield draw(layout="paper", page=page)
+        except pictures.PageError:
+            return
