@@ -7,17 +7,16 @@ or for paper; on paper nothing is left out, and what does not fit on one page st
 
 from __future__ import annotations
 
-from api.diagrams.cover_sheet import build_cover_sheet
+from api.diagrams.cover import build_cover_picture
 from api.diagrams.neighbourhood import build_neighbourhood_picture
 from api.diagrams.neighbourhood_sheet import build_neighbourhood_sheet
+from api.diagrams.paging import Layout, PageError
 from api.diagrams.path_picture import build_learning_path_picture, build_path_pages
 from api.diagrams.plan_picture import build_plan_picture, build_plan_sheet
 from api.diagrams.role_model import build_role_picture
 from api.diagrams.role_sheet import build_role_sheet
 from api.diagrams.routes_picture import build_routes_pages, build_routes_picture
-from api.diagrams.sheet import Layout, PageError
-from api.diagrams.staffing_picture import build_staffing_picture, build_staffing_sheet
-from api.diagrams.team_cover import build_team_cover_picture
+from api.diagrams.staffing import build_staffing_picture
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.places.single_points import SinglePointsResult
@@ -133,7 +132,7 @@ def draw_coverage(
     layout: Layout = "screen",
     page: int = 1,
 ) -> str:
-    """Return a team's cover: who holds what up, the state of each need, single points of failure, who is away.
+    """Return a team's cover: the needs that are short or hang on one person, on whom, and all others.
 
     Parameters
     ----------
@@ -150,22 +149,18 @@ def draw_coverage(
     PageError
         There is no such page.
     """
-    if _is_paper(layout, page):
-        return build_cover_sheet(snapshot, coverage_result, single_points_result, page).dot
-    return build_team_cover_picture(snapshot, coverage_result, single_points_result).dot
+    return build_cover_picture(snapshot, coverage_result, single_points_result, layout=layout, page=page).dot
 
 
 def draw_staffing(snapshot: Snapshot, result: StaffingResult, *, layout: Layout = "screen", page: int = 1) -> str:
-    """Return who mans what at once, and the bottleneck: the slots that compete, the too few people.
+    """Return who fills what at once: the slots that compete, the too few people, who is closest.
 
     Raises
     ------
     PageError
         There is no such page.
     """
-    if _is_paper(layout, page):
-        return build_staffing_sheet(snapshot, result, page).dot
-    return build_staffing_picture(snapshot, result).dot
+    return build_staffing_picture(snapshot, result, layout=layout, page=page).dot
 
 
 def draw_cross_training(

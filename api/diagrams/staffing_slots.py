@@ -14,6 +14,7 @@ from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.places.cover_graph import build_cover_graph
 from ontology.analysis.places.slots import TogetherNeed
 from ontology.analysis.places.staffing import StaffingResult
+from ontology.graph.names import get_place_name
 from ontology.graph.snapshot import Snapshot
 
 
@@ -42,8 +43,7 @@ def list_slots(snapshot: Snapshot, result: StaffingResult) -> list[StaffedSlot]:
         name = place or f"{need}"
         counts[name] += 1
         if place is not None:
-            role = snapshot.roles[snapshot.places[place].role]
-            label, link = role.label, get_link("roles", role.id)
+            label, link = get_place_name(snapshot, place), get_link("roles", snapshot.places[place].role)
             is_scarce = place in scarce_places
         else:
             assert need is not None, "a slot is of a place or of a need"

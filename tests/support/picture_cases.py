@@ -10,7 +10,7 @@ from itertools import cycle
 from pathlib import Path
 from typing import Any
 
-from svg_parts import AWKWARD, UNUSUAL
+from drawn import AWKWARD
 
 from api import services
 from api.diagrams import pictures
@@ -38,13 +38,13 @@ def load_scenario() -> Snapshot:
 
 @cache
 def load_awkward_scenario() -> Snapshot:
-    """Return the demonstration scenario with every name, label and text taken from awkward ones, one after the other."""
+    """Return the demonstration scenario with awkward names, labels and texts, one after the other."""
     return rename(load_scenario())
 
 
 def rename(snapshot: Snapshot) -> Snapshot:
     """Return a company with every word that people give replaced by an awkward one; ids stay."""
-    words = cycle(AWKWARD + UNUSUAL)
+    words = cycle(AWKWARD)
     tables: dict[str, list[Any]] = {}
     for name in TABLES:
         tables[name] = []

@@ -33,13 +33,6 @@ AWKWARD = [
     "a-->b <!-- c -->",
     "]]>",
 ]
-#: Labels that are blank, long without a space, outside the basic plane, or made of combining marks.
-UNUSUAL = [
-    " ",
-    "Straßenbauwasserversorgungsleitungsinstandhaltung" + "x" * 41,
-    "pump \U0001f6b0 room",
-    "cafe\u0301 a\u0300 l'e\u0301te\u0301",
-]
 
 
 class Box(NamedTuple):
