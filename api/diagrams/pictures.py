@@ -8,11 +8,11 @@ or for paper; on paper nothing is left out, and what does not fit on one page st
 from __future__ import annotations
 
 from api.diagrams.cover import build_cover_picture
+from api.diagrams.cross_training import build_cross_training_picture
 from api.diagrams.neighbourhood import build_neighbourhood_picture
 from api.diagrams.neighbourhood_sheet import build_neighbourhood_sheet
 from api.diagrams.paging import Layout, PageError
 from api.diagrams.path_picture import build_learning_path_picture, build_path_pages
-from api.diagrams.plan_picture import build_plan_picture, build_plan_sheet
 from api.diagrams.role_model import build_role_picture
 from api.diagrams.role_sheet import build_role_sheet
 from api.diagrams.routes_picture import build_routes_pages, build_routes_picture
@@ -171,7 +171,7 @@ def draw_cross_training(
     layout: Layout = "screen",
     page: int = 1,
 ) -> str:
-    """Return a cross-training plan as before and after: needs, who learns what, needs as they would stand.
+    """Return a cross-training plan: who learns what, what it changes now and then, what stays missing.
 
     Parameters
     ----------
@@ -188,9 +188,7 @@ def draw_cross_training(
     PageError
         There is no such page.
     """
-    if _is_paper(layout, page):
-        return build_plan_sheet(snapshot, coverage_result, result, page).dot
-    return build_plan_picture(snapshot, coverage_result, result).dot
+    return build_cross_training_picture(snapshot, coverage_result, result, layout=layout, page=page).dot
 
 
 def _is_paper(layout: Layout, page: int) -> bool:

@@ -1,0 +1,207 @@
+"""A cross-training plan: who learns what, what it changes for each need and place, and what stays missing.
+
+Imports cards, cross_training_changes, frame, paging, style, text, the snapshot and the answers. Learners stand at the
+left with their courses, what they change at the right, as it is now and as it would be then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from api.diagrams import style
+from api.diagrams.cards import card, cell, row, small, table, words
+from api.diagrams.cover_words import STATES, get_shift_label
+from api.diagrams.cross_training_changes import Change, list_changes
+from api.diagrams.frame import Frame, Picture
+from api.diagrams.paging import Layout, take_page
+from api.diagrams.text import TIE, format_count, format_number, get_link, get_node_name
+from ontology.analysis.cover.coverage import CoverageResult
+from ontology.analysis.training.cross_training import CrossTrainingResult, LearnerPlan
+from ontology.analysis.training.training_reasons import UnmetNeed, UnmetPlaces
+from ontology.graph.names import get_name, get_place_name
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["build_cross_training_picture"]
+
+CAUTIONS: Final = (
+    "An offer, not an order: employees agree to what they learn, and a level is there once it is assessed.",
+    "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
+)
+_COURSE_COLUMNS: Final = 34
+_REASON_COLUMNS: Final = 70
+
+
+def build_cross_training_picture(
+    snapshot: Snapshot,
+    coverage: CoverageResult,
+    plan: CrossTrainingResult,
+    *,
+    layout: Layout = "screen",
+    page: int = 1,
+) -> Picture:
+    """Return the picture of a cross-training plan.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    coverage : CoverageResult
+        Of the same team, date and people away: before the plan.
+    plan : CrossTrainingResult
+    layout : {"screen", "paper"}
+        On paper so many learners stand on a page as fit, with what they change.
+    page : int
+        From 1; a screen has one.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such team.
+    PageError
+        There is no such page.
+
+    Notes
+    -----
+    O(n log n) for n pairs of a learner and what they learn for, besides the cover after the plan.
+    """
+    changes = list_changes(snapshot, coverage, plan)
+    part = take_page([*plan.learners, *plan.unmet, *plan.unmet_places], layout, page, count=_count_lines)
+    learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
+    shown = {learner.person for learner in learners}
+    drawn = [change for change in changes if shown.intersection(change.people)]
+    title = f"Cross-training in {snapshot.require_team(plan.team).label}, as of {plan.on.isoformat()}"
+    frame = Frame(title, _build_answer(coverage, plan, changes), rank_gap=0.9, node_gap=0.15, sheet=part.sheet)
+    for learner in learners:
+        _add_learner(frame, snapshot, plan, learner)
+    for change in drawn:
+        frame.add_node(change.name, _build_change(change), tooltip=change.told, link=change.link)
+    for learner in learners:
+        for change in drawn:
+            if learner.person in change.people:
+                told = f"{snapshot.people[learner.person].name} learns for {change.label}"
+                name = get_node_name("person", learner.person)
+                frame.add_edge(name, change.name, tooltip=told, colour=style.COURSE, width=1.6)
+    if plan.status == "nothing-to-do" and not plan.learners:
+        frame.add_node("calm", card(style.STATES["covered"], _NOTHING, columns=60), tooltip=_NOTHING)
+    missing = [item for item in part.rows if not isinstance(item, LearnerPlan)]
+    return frame.finish(
+        _describe(snapshot, coverage, plan, changes),
+        lists=[_build_missing(snapshot, missing)] if missing else [],
+        legend_keys=_build_legend(drawn, has_learners=bool(learners)),
+        notes=["An arrow: learns for it, and counts there once assessed." if drawn else "", *CAUTIONS],
+    )
+
+
+_NOTHING: Final = "Nothing to do: every need has its target, and every place can be filled."
+
+
+def _count_lines(item: LearnerPlan | UnmetNeed | UnmetPlaces) -> float:
+    """Return the lines a learner takes on paper with what they learn for, or a row of what stays missing."""
+    return 4.5 + 1.2 * len(item.courses) if isinstance(item, LearnerPlan) else 1 + len(item.reason) // _REASON_COLUMNS
+
+
+def _add_learner(frame: Frame, snapshot: Snapshot, plan: CrossTrainingResult, learner: LearnerPlan) -> None:
+    person = snapshot.people[learner.person]
+    rows = [
+        row(
+            cell(
+                words(snapshot.courses[i].label, columns=_COURSE_COLUMNS),
+                link=get_link("courses", i),
+                tooltip=snapshot.courses[i].label,
+            ),
+            cell(words(f"{format_number(snapshot.courses[i].hours)}{TIE}h"), align="RIGHT"),
+        )
+        for i in learner.courses
+    ]
+    rows.append(row(cell(small(_sum_up(learner), columns=44, colour=style.INK), colspan=2)))
+    shift = get_shift_label(snapshot, person.shift)
+    tooltip = f"{person.name}{f', {shift}' if shift else ''}: {_sum_up(learner)}"
+    frame.add_node(
+        get_node_name("person", person.id),
+        card(style.PERSON, person.name, *rows, span=2),
+        tooltip=tooltip,
+        link=get_link("people", person.id),
+    )
+
+
+def _sum_up(learner: LearnerPlan) -> str:
+    """Return hours, cost and the day of a learner's courses in words."""
+    told = [f"{format_number(learner.study_hours)}{TIE}h in all"] if len(learner.courses) > 1 else []
+    told += [f"{format_number(learner.coach_hours)}{TIE}h of a coach"] if learner.coach_hours else []
+    told += [f"cost {format_number(learner.cost)}"] if learner.cost else []
+    told.append("no day found" if learner.finished_on is None else f"done by {learner.finished_on.isoformat()}")
+    return ", ".join(told)
+
+
+def _build_change(change: Change) -> str:
+    """Return the card of a need or place: as it is now and as it would be then, each below the colour of its state."""
+    name = row(cell(words(change.label, bold=True, columns=40), colspan=2))
+    colours = row(
+        *(cell(bgcolor=style.STATES[side.state], height=4, cellpadding=0) for side in (change.now, change.then))
+    )
+    sides = row(*(cell(words(f"{when}: {side.words}")) for when, side in (("now", change.now), ("then", change.then))))
+    rows = [row(cell(small(change.where), colspan=2))] if change.where else []
+    return table(name, *rows, colours, sides, border=1, colour=style.LINE, padding=3)
+
+
+def _build_missing(snapshot: Snapshot, missing: Sequence[UnmetNeed | UnmetPlaces]) -> str:
+    rows = [
+        row(cell(words(_name_missing(snapshot, item), columns=40)), cell(words(item.reason, columns=_REASON_COLUMNS)))
+        for item in missing
+    ]
+    return card(style.SHORT, "Still missing after the plan", *rows, span=2)
+
+
+def _name_missing(snapshot: Snapshot, item: UnmetNeed | UnmetPlaces) -> str:
+    people = format_count(item.missing, "person", "people")
+    if isinstance(item, UnmetNeed):
+        shift = get_shift_label(snapshot, item.shift)
+        label = f"{get_name(snapshot.competencies, item.competency)}, level {item.level}"
+        return f"{people}: {label}{f', {shift}' if shift else ''}"
+    names = [get_place_name(snapshot, place) for place in dict.fromkeys(item.places)]
+    names += [get_name(snapshot.competencies, i) for i in dict.fromkeys(item.competencies)]
+    return f"{people} for {', '.join(names)}"
+
+
+def _build_legend(changes: Sequence[Change], *, has_learners: bool) -> list[tuple[str, str]]:
+    used = {side.state for change in changes for side in (change.now, change.then)}
+    people = [(style.PERSON, "learner")] if has_learners else []
+    return people + [(style.STATES[state], word) for state, word in STATES.items() if state in used]
+
+
+def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: Sequence[Change]) -> str:
+    if plan.status == "nothing-to-do":
+        return _NOTHING
+    learn = "studies" if len(plan.learners) == 1 else "study"
+    told = f"{format_count(len(plan.learners), 'person', 'people')} {learn} {format_number(plan.study_hours)}{TIE}h"
+    told += f", coaches give {format_number(plan.coach_hours)}{TIE}h" if plan.coach_hours else ""
+    if plan.status == "feasible":
+        told += f": the best found in the time given; at least {format_number(plan.lower_bound)}{TIE}h"
+    told += ": the least, proved for these entries" if plan.status == "optimal" else ""
+    told += f". Then: after the plan, on {plan.finished_on.isoformat()}." if plan.finished_on else "."
+    if plan.missing:
+        told += f" Still missing after it: {format_count(plan.missing, 'person', 'people')}."
+    rest = len(coverage.needs) - sum(change.is_need for change in changes)
+    return told + (
+        f" {format_count(rest, 'need')} not drawn: the plan does not change {'it' if rest == 1 else 'them'}."
+        if rest
+        else ""
+    )
+
+
+def _describe(
+    snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult, changes: Sequence[Change]
+) -> str:
+    sentences = [_build_answer(coverage, plan, changes)]
+    for change in changes:
+        names = ", ".join(snapshot.people[i].name for i in change.people)
+        sentences.append(f"{change.told}; learning for it: {names or 'nobody'}.")
+    for learner in plan.learners:
+        courses = ", ".join(
+            f"{snapshot.courses[i].label} ({format_number(snapshot.courses[i].hours)}{TIE}h)" for i in learner.courses
+        )
+        sentences.append(f"{snapshot.people[learner.person].name}: {courses}; {_sum_up(learner)}.")
+    sentences += [
+        f"Still missing: {_name_missing(snapshot, item)}: {item.reason}" for item in (*plan.unmet, *plan.unmet_places)
+    ]
+    return " ".join(sentences)
