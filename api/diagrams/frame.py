@@ -75,9 +75,11 @@ class Frame:
                 "peripheries": "0",
             },
         )
+        self._is_empty = True
 
     def add_node(self, name: str, markup: str, *, tooltip: str, link: str = "") -> None:
         """Add a node: a table, or a column of cards. Names from `text.get_node_name`, which hold no colon."""
+        self._is_empty = False
         more = {"URL": link} if link else {}
         self._body.node(name, label=f"<{markup}>", tooltip=to_tooltip(tooltip or " "), **more)
 
@@ -145,6 +147,9 @@ class Frame:
         quiet = {"size": style.SMALL_PT, "colour": style.QUIET, "columns": style.NOTE_COLUMNS}
         rows += [row(cell(words(note, **quiet))) for note in notes if note]  # type: ignore[arg-type]
         rows.append(row(cell(width=style.LEAST_WIDTH_PT, height=1, cellpadding=0)))
+        if self._is_empty:
+            # dot draws no title above nothing
+            self._body.node("nothing", label="", style="invis")
         self._graph.subgraph(self._body)
         self._graph.attr(label=f"<{table(gap(4), *rows)}>")
         told = clean(" ".join(filter(None, (description, *notes))))

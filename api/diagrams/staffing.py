@@ -35,6 +35,8 @@ _COLOURS: Final = {
     FILLED: style.STATES["covered"],
 }
 _LABEL_COLUMNS: Final = 36
+#: From so many lines on they need room to part.
+_MANY_LINES: Final = 10
 
 
 def build_staffing_picture(
@@ -65,7 +67,8 @@ def build_staffing_picture(
     part = take_page(slots, layout, page, count=lambda slot: 3 if slot.is_scarce else 1)
     scarce = [slot for slot in part.rows if slot.is_scarce]
     title = f"Staffing of {snapshot.require_team(result.team).label} on {result.on.isoformat()}"
-    frame = Frame(title, _build_answer(result), rank_gap=0.8, sheet=part.sheet)
+    is_crowded = len(scarce) * len(result.bottleneck.people) > _MANY_LINES
+    frame = Frame(title, _build_answer(result), rank_gap=1.1 if is_crowded else 0.7, sheet=part.sheet)
     if scarce:
         entries = [_build_slot(snapshot, slot, f"s{position}") for position, slot in enumerate(scarce)]
         frame.add_node("slots", column(entries), tooltip="Slots that compete for too few people")

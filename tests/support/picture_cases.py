@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from drawn import AWKWARD
+from picture_companies import build_learning_team, build_scarce_team, build_team_company
 
 from api import services
 from api.diagrams import pictures
@@ -117,6 +118,18 @@ def ask_framework_pictures(snapshot: Snapshot) -> dict[str, Draw]:
         "competency": lambda **shown: pictures.draw_competency(snapshot, "water-chemistry", **shown),
         "path-p001": draw_path(snapshot, "control-shift-leader", person_id="p001"),
         "routes-p008": draw_routes(snapshot, "control-shift-leader", person_id="p008"),
+    }
+
+
+def ask_large_team_pictures() -> dict[str, Draw]:
+    """Return pictures for team leads of teams much larger than the demonstration's."""
+    needs, learning = build_team_company(40, n_people=25), build_learning_team(12)
+    return {
+        "cover-40-needs-25-people": draw_coverage(needs, "t"),
+        "staffing-40-needs-25-people": draw_staffing(needs, "t"),
+        "staffing-6-places-4-people": draw_staffing(build_scarce_team(), "t"),
+        "cross-training-12-learners": draw_cross_training(learning, "t", hours_limit=40.0),
+        "training-chart-12-people": draw_training_chart(learning, "t", hours_limit=40.0),
     }
 
 

@@ -155,12 +155,12 @@ def build_course_company(n_courses: int, seed: int = 0) -> Snapshot:
     )
 
 
-def build_team_company(size: int, seed: int = 0) -> Snapshot:
-    """Return a team "t" of `size` people and needs, places that compete, and courses that mend most needs."""
+def build_team_company(size: int, seed: int = 0, *, n_people: int = 0) -> Snapshot:
+    """Return a team "t" of `size` needs, as many people (or `n_people`), places that compete, and courses."""
     rng = random.Random(seed)
     ids = [f"c{i}" for i in range(size)]
     n_places = max(2, size // 4)
-    names = {f"p{k}": f"{rng.choice(_FIRST)} {rng.choice(_LAST)} {k}" for k in range(size)}
+    names = {f"p{k}": f"{rng.choice(_FIRST)} {rng.choice(_LAST)} {k}" for k in range(n_people or size)}
     held = [
         {"person": person, "competency": i, "level": 2, "date": ON, "source": "assessor"}
         for person in names
@@ -195,6 +195,50 @@ def build_team_company(size: int, seed: int = 0) -> Snapshot:
         places=[
             {"id": f"post{k}", "team": "t", "role": f"r{k}", "shift": (None, "day", "night")[k % 3], "count": 1 + k % 2}
             for k in range(n_places)
+        ],
+    )
+
+
+def build_learning_team(size: int) -> Snapshot:
+    """Return a team "t" of `size` people who can do nothing, as many needs for two people, and a course for each."""
+    ids = [f"c{i}" for i in range(size)]
+    return build_snapshot(
+        scales=build_scale(),
+        competencies=[
+            {"id": i, "label": f"{_TASKS[n % 6]} {_THINGS[n % 7]}, part {n}", "scale": "s5"} for n, i in enumerate(ids)
+        ],
+        courses=[
+            {"id": f"k{n}", "label": f"{_FORMS[n % 5]} on {_THINGS[n % 7]} {n}", "hours": 20, "coach_hours": n % 3}
+            for n in range(size)
+        ],
+        outcomes=[{"course": f"k{n}", "competency": i, "level": 2} for n, i in enumerate(ids)],
+        teams=[{"id": "t", "label": "Network control"}],
+        people=[{"id": f"p{n:02}", "name": f"{_FIRST[n % 8]} {_LAST[n % 7]} {n}", "team": "t"} for n in range(size)],
+        cover_needs=[{"team": "t", "competency": i, "level": 2, "minimum": 1, "target": 2} for i in ids],
+    )
+
+
+def build_scarce_team(n_places: int = 6, n_able: int = 4) -> Snapshot:
+    """Return a team "t" with more places of one kind than people able for them, and two people who are close."""
+    people = [f"p{n}" for n in range(n_able + 2)]
+    return build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("isolate start read"),
+        roles=[{"id": "operator", "label": "Pumping station operator"}],
+        requirements=[{"role": "operator", "competency": i, "level": 3} for i in ("isolate", "start", "read")],
+        teams=[{"id": "t", "label": "Pumping"}],
+        shifts=[{"id": "day", "team": "t", "label": "Day crew"}],
+        people=[
+            {"id": i, "name": f"{_FIRST[n]} {_LAST[n]}", "team": "t", "shift": "day"} for n, i in enumerate(people)
+        ],
+        assessments=[
+            {"person": i, "competency": c, "level": 3 if n < n_able else 1, "date": ON, "source": "assessor"}
+            for n, i in enumerate(people)
+            for c in ("isolate", "start", "read")
+        ],
+        places=[
+            {"id": f"post{n}", "team": "t", "role": "operator", "shift": "day", "label": f"Operator at station {n + 1}"}
+            for n in range(n_places)
         ],
     )
 

@@ -19,7 +19,6 @@ from api.diagrams.drawing import PLACED
 from api.diagrams.pictures import (
     PageError,
     draw_competency,
-    draw_coverage,
     draw_learning_path,
     draw_role,
     draw_routes,
@@ -27,9 +26,7 @@ from api.diagrams.pictures import (
 from api.diagrams.render import render
 from api.diagrams.svg import get_text_alternative
 from api.diagrams.text import get_comments
-from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path
-from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.profiles.levels import build_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.graph.snapshot import Snapshot
@@ -68,17 +65,14 @@ def draw_pages(snapshot: Snapshot) -> list[str]:
 
 
 def draw_answer_pages(size: int) -> list[str]:
-    """Return all pages of a path, of routes and of a team's cover."""
+    """Return all pages of a path and of routes."""
     snapshot = build_sized_company(size)
     profile = build_profile(snapshot, "p0", ON)
     path = find_learning_path(snapshot, profile, "goal")
     routes = find_routes(snapshot, profile, "goal", preparation_limit=100.0)
-    coverage = compute_coverage(snapshot, "t", ON)
-    points = find_single_points_of_failure(snapshot, "t", ON)
     return [
         *draw_all_pages(lambda n: draw_learning_path(snapshot, profile, path, layout="paper", page=n)),
         *draw_all_pages(lambda n: draw_routes(snapshot, profile, routes, layout="paper", page=n)),
-        *draw_all_pages(lambda n: draw_coverage(snapshot, coverage, points, layout="paper", page=n)),
     ]
 
 
@@ -176,7 +170,7 @@ DIAGRAMS = [
 def test_layout_and_page_are_checked(client: FlaskClient, address: str) -> None:
     paper = client.get(f"{address}layout=paper&format=dot")
     assert paper.status_code == 200
-    assert "// page: A4 " in paper.text
+    assert "// page: A4" in paper.text
     screen = client.get(f"{address}layout=screen&format=dot")
     assert screen.text == client.get(f"{address}format=dot").text
     for wrong in ("layout=wall", "layout=", "layout=paper&page=0", "layout=paper&page=999", "page=2"):

@@ -1,4 +1,4 @@
-"""What the five pictures show, how they look, and that the same question gives the same bytes."""
+"""What four pictures show, how they look, and that the same question gives the same bytes."""
 
 from __future__ import annotations
 
@@ -15,13 +15,11 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 from api.diagrams import old_style as style
 from api.diagrams.neighbourhood import build_neighbourhood_picture
 from api.diagrams.old_cards import format_levels
-from api.diagrams.pictures import draw_competency, draw_coverage, draw_learning_path, draw_role, draw_routes
+from api.diagrams.pictures import draw_competency, draw_learning_path, draw_role, draw_routes
 from api.diagrams.render import render
 from api.diagrams.role_model import build_role_picture
 from api.diagrams.svg import get_text_alternative
-from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path
-from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.errors import UnknownIdError
@@ -36,22 +34,15 @@ def draw_all(snapshot: Snapshot) -> dict[str, str]:
     profile = build_profile(snapshot, "p0", ON)
     path = find_learning_path(snapshot, profile, "goal")
     routes = find_routes(snapshot, profile, "goal", preparation_limit=100.0)
-    coverage = compute_coverage(snapshot, "t", ON)
     return {
         "role": draw_role(snapshot, "goal"),
         "competency": draw_competency(snapshot, "c0"),
         "learning-path": draw_learning_path(snapshot, profile, path),
         "routes": draw_routes(snapshot, profile, routes),
-        "coverage": draw_coverage(snapshot, coverage, find_single_points_of_failure(snapshot, "t", ON)),
     }
 
 
-def draw_cover(snapshot: Snapshot, away: frozenset[str] = frozenset()) -> str:
-    coverage = compute_coverage(snapshot, "t", ON, away)
-    return draw_coverage(snapshot, coverage, find_single_points_of_failure(snapshot, "t", ON, away))
-
-
-NAMES = ("role", "competency", "learning-path", "routes", "coverage")
+NAMES = ("role", "competency", "learning-path", "routes")
 
 
 @pytest.fixture(scope="module", params=[5, 15, 40])
@@ -59,7 +50,7 @@ def pictures(request: pytest.FixtureRequest) -> dict[str, str]:
     return draw_all(build_sized_company(request.param))
 
 
-# ---- all five ----
+# ---- all of them ----
 
 
 def test_the_order_of_rows_changes_no_byte() -> None:
@@ -291,69 +282,3 @@ def test_no_route_says_so() -> None:
     profile = Profile({}, kind="role", held_by="now", role="now")
     result = find_routes(snapshot, profile, "goal", preparation_limit=1.0)
     assert "No route within the limits" in get_text_alternative(draw_routes(snapshot, profile, result)).description
-
-
-# ---- cover ----
-
-
-def build_team() -> Snapshot:
-    holders = {"sole": "p1", "short": "", "covered": "p1 p2 p3", "reserve": "p2 p3"}
-    return build_snapshot(
-        scales=build_scale(),
-        competencies=build_competencies("sole short covered reserve"),
-        teams=[{"id": "t", "label": "Laboratory"}],
-        people=[{"id": f"p{i}", "name": f"Person {i}", "team": "t"} for i in (1, 2, 3, 4)],
-        assessments=[
-            {"person": person, "competency": competency, "level": 3, "date": ON, "source": "assessor"}
-            for competency, people in holders.items()
-            for person in people.split()
-        ],
-        cover_needs=[
-            {"team": "t", "competency": "sole", "level": 3},
-            {"team": "t", "competency": "short", "level": 3},
-            {"team": "t", "competency": "covered", "level": 3},
-            {"team": "t", "competency": "reserve", "level": 3, "minimum": 2},
-        ],
-    )
-
-
-def test_needs_show_state_and_numbers() -> None:
-    dot = draw_cover(build_team())
-    for words in (
-        "short: 0 present, minimum 1, target 2",
-        "sole holder: 1 present, minimum 1, target 2",
-        "no reserve: 2 present, minimum 2, target 2",
-        "covered: 3 present, minimum 1, target 2",
-    ):
-        assert words in dot
-
-
-def test_single_points_stand_in_their_own_box_with_what_would_fall() -> None:
-    dot = draw_cover(build_team())
-    assert "Single points of failure (3)" in dot
-    assert "if away: SOLE (level\u00a03) short" in dot
-    assert dot.count("would be short without them") >= 2
-
-
-def test_who_is_away_is_marked_and_never_why() -> None:
-    dot = draw_cover(build_team(), frozenset({"p2"}))
-    assert "Away (1)" in dot
-    assert "is away" in dot
-    assert "Away: Person 2." in get_text_alternative(dot).description
-
-
-def test_someone_who_holds_nothing_up_has_no_card() -> None:
-    assert "person/p4" not in draw_cover(build_team())
-
-
-def test_too_many_lines_become_names() -> None:
-    dot = draw_cover(build_sized_company(40))
-    assert "Too many lines for one picture" in dot
-    assert "held up by: " in dot
-
-
-def test_cover_defers_to_the_employer_and_the_law() -> None:
-    words = get_text_alternative(draw_cover(build_team())).description
-    assert "no authorisation to work" in words
-    assert "No roster law is checked" in words
-    assert "no ground to refuse leave" in words

@@ -1,62 +1,26 @@
-"""Pictures for team leads: cover, staffing with its bottleneck, a cross-training plan before and after."""
+"""Pictures for team leads: staffing with its bottleneck, and a cross-training plan now and then."""
 
 from __future__ import annotations
 
 import re
-import xml.etree.ElementTree as ET
-from collections.abc import Callable
+from collections import Counter
 
 import pytest
-from picture_companies import build_team_company
+from drawn import WITHOUT_DOT, check_picture, read_links, read_texts
+from picture_cases import draw_cross_training, draw_staffing, iterate_pages
+from picture_companies import build_learning_team, build_scarce_team, build_team_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
-from svg_parts import (
-    NEEDS_DOT,
-    find_lines_through_cards,
-    find_overlaps,
-    find_texts_outside,
-    get_least_text_pt,
-    get_links,
-)
 
-from api.diagrams.pictures import PageError, draw_coverage, draw_cross_training, draw_staffing
-from api.diagrams.render import render
+from api import services
 from api.diagrams.svg import get_text_alternative
-from ontology.analysis.cover.coverage import compute_coverage
-from ontology.analysis.places.single_points import find_single_points_of_failure
-from ontology.analysis.places.staffing import compute_staffing
-from ontology.analysis.training.cross_training import plan_cross_training
 from ontology.graph.snapshot import Snapshot
 
-
-def draw_pages(draw: Callable[..., str]) -> list[str]:
-    pages = [draw(layout="screen", page=1)]
-    for number in range(1, 30):
-        try:
-            pages.append(draw(layout="paper", page=number))
-        except PageError:
-            break
-    return pages
+pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
+SCREEN = {"layout": "screen", "page": 1}
 
 
-def draw_all(snapshot: Snapshot) -> dict[str, list[str]]:
-    coverage = compute_coverage(snapshot, "t", ON)
-    points = find_single_points_of_failure(snapshot, "t", ON)
-    staffing = compute_staffing(snapshot, "t", ON)
-    plan = plan_cross_training(snapshot, "t", ON)
-    return {
-        "cover": draw_pages(lambda **shown: draw_coverage(snapshot, coverage, points, **shown)),
-        "staffing": draw_pages(lambda **shown: draw_staffing(snapshot, staffing, **shown)),
-        "plan": draw_pages(lambda **shown: draw_cross_training(snapshot, coverage, plan, **shown)),
-    }
-
-
-@pytest.fixture(scope="module", params=[5, 15, 40])
-def pictures(request: pytest.FixtureRequest) -> dict[str, list[str]]:
-    return draw_all(build_team_company(request.param))
-
-
-def build_two_posts(label: str = "Valve work", name: str = "Ada", **more: object) -> Snapshot:
-    """Two places in one crew that only one person can fill, another person close to it, a course that mends it."""
+def build_two_posts(label: str = "Valve work", name: str = "Ada") -> Snapshot:
+    """Two places in one crew that only one person can fill, another person close to it, a course that closes it."""
     return build_snapshot(
         scales=build_scale(),
         competencies=[row | {"label": label} for row in build_competencies("v")],
@@ -78,97 +42,96 @@ def build_two_posts(label: str = "Valve work", name: str = "Ada", **more: object
 # ---- staffing ----
 
 
-def test_slots_that_compete_stand_with_the_too_few_people() -> None:
-    snapshot = build_two_posts()
-    dot = draw_staffing(snapshot, compute_staffing(snapshot, "t", ON))
+def test_slots_that_compete_stand_with_the_too_few_people_and_the_closest() -> None:
+    dot = draw_staffing(build_two_posts(), "t")(**SCREEN)
+    texts = read_texts(check_picture(dot))
+    assert "1 of 2 places filled. 2 slots compete for 1 person." in texts
+    assert texts.index("unfilled; whole team") < texts.index("filled by Ada, contested; whole team")
+    for told in ("without them one slot", "still missing", "has", "needs"):
+        assert told in texts
+    assert "Closest to filling it (voluntary): Bo" in texts
+    found = re.findall(r'"person/p1":e -> slots:s(\d):w \[.*?penwidth="?([\d.]+)"?.*?style=(\w+)', dot)
+    assert found == [("0", "1.2", "dashed"), ("1", "3", "solid")]
     words = get_text_alternative(dot).description
-    assert "1 of 2 places filled. 2 slots compete for 1 person." in words
-    assert "empty; whole team" in dot
-    assert "filled by Ada; whole team" in dot
-    assert "closest: Bo, lacks Valve work level 3 (has 2)" in words
-    assert "All who can fill what competes: Ada." in words
-    # one line fills, the other could
-    assert re.findall(r'"?person/p1"? -> "?slot/s/(\d)"?', dot) == ["2", "1"]
+    assert "Bo, lacks Valve work level 3 (has 2)" in words
+    assert "Candidates for contested slots: Ada." in words
     assert "No roster law is checked" in words
+
+
+def test_each_empty_slot_of_a_kind_leads_to_the_one_who_is_closest_to_it() -> None:
+    dot = draw_staffing(build_scarce_team(), "t")(**SCREEN)
+    assert re.findall(r'slots:(s\d):e -> "(closest/\d)":w', dot) == [("s0", "closest/0"), ("s1", "closest/1")]
+
+
+def test_slots_that_do_not_compete_are_a_list() -> None:
+    dot = draw_staffing(build_scarce_team(3, 4), "t")(**SCREEN)
+    texts = read_texts(check_picture(dot))
+    assert "Every slot is filled, and none is contested." in texts
+    assert texts.count(" filled") == 3
+    assert "->" not in dot.partition("digraph")[2]
 
 
 def test_a_team_without_places_says_so() -> None:
     snapshot = build_snapshot(teams=[{"id": "t", "label": "Office"}])
-    result = compute_staffing(snapshot, "t", ON)
-    for page in draw_pages(lambda **shown: draw_staffing(snapshot, result, **shown)):
-        assert "This team has no places yet." in get_text_alternative(page).description
+    draw = draw_staffing(snapshot, "t")
+    for page in (draw(**SCREEN), *iterate_pages(draw)):
+        assert "This team has no places yet." in read_texts(check_picture(page))
 
 
-# ---- before and after ----
+@pytest.mark.parametrize("size", [5, 15, 40])
+def test_every_slot_stands_on_exactly_one_page(size: int) -> None:
+    snapshot = build_team_company(size)
+    asked = Counter({f"/api/roles/{place.role}": place.count for place in snapshot.places.values()})
+    links = [link for page in iterate_pages(draw_staffing(snapshot, "t")) for link in read_links(check_picture(page))]
+    assert Counter(link for link in links if "/roles/" in link) == asked
 
 
-def test_a_plan_shows_a_need_before_and_after_and_who_learns() -> None:
-    snapshot = build_two_posts()
-    coverage = compute_coverage(snapshot, "t", ON)
-    plan = plan_cross_training(snapshot, "t", ON)
-    for dot in draw_pages(lambda **shown: draw_cross_training(snapshot, coverage, plan, **shown)):
+# ---- now and then ----
+
+
+def test_a_plan_shows_a_need_now_and_then_and_who_learns() -> None:
+    draw = draw_cross_training(build_two_posts(), "t")
+    for dot in (draw(**SCREEN), *iterate_pages(draw)):
+        texts = read_texts(check_picture(dot))
+        for told in ("now: sole holder, 1 present", "then: covered, 2 present", "12\u00a0h", "minimum 1, target 2"):
+            assert told in texts
+        assert any(text.startswith("3\u00a0h of a coach, done by 20") for text in texts)
+        assert re.search(r'"person/p2":e -> "need/v/3/team":w', dot)
         words = get_text_alternative(dot).description
-        assert "before: sole holder, 1 present, minimum 1, target 2" in words
-        assert "after: covered, 2 present, minimum 1, target 2" in words
-        assert "learning: Bo" in words
-        assert "12\u00a0h, and 3\u00a0h of a coach" in words
+        assert "learning for it: Bo." in words
         assert "An offer, not an order" in words
 
 
 def test_nothing_to_learn_says_so() -> None:
     snapshot = build_snapshot(teams=[{"id": "t", "label": "Office"}])
-    coverage, plan = compute_coverage(snapshot, "t", ON), plan_cross_training(snapshot, "t", ON)
-    for page in draw_pages(lambda **shown: draw_cross_training(snapshot, coverage, plan, **shown)):
-        assert "Nothing to do" in get_text_alternative(page).description
+    draw = draw_cross_training(snapshot, "t")
+    for page in (draw(**SCREEN), *iterate_pages(draw)):
+        assert any("Nothing to do" in text for text in read_texts(check_picture(page)))
 
 
 def test_who_stays_missing_is_told_with_the_reason() -> None:
     snapshot = build_team_company(15)
-    coverage, plan = compute_coverage(snapshot, "t", ON), plan_cross_training(snapshot, "t", ON)
+    dot = draw_cross_training(snapshot, "t")(**SCREEN)
+    plan = services.find_cross_training(snapshot, "t", on=ON)
     assert plan.unmet
-    words = get_text_alternative(draw_cross_training(snapshot, coverage, plan)).description
+    assert "Still missing after the plan" in read_texts(check_picture(dot))
     for row in plan.unmet:
-        assert f"Still missing: {row.missing} for " in words
-        assert row.reason in words
+        assert row.reason in get_text_alternative(dot).description
+
+
+def test_every_learner_stands_on_exactly_one_page_with_what_they_learn_for() -> None:
+    snapshot = build_learning_team(12)
+    pages = list(iterate_pages(draw_cross_training(snapshot, "t", hours_limit=40.0)))
+    assert len(pages) > 1
+    links = [read_links(check_picture(page)) for page in pages]
+    for number in range(12):
+        assert sum(f"/api/people/p{number:02}" in found for found in links) == 1
+        assert any(f"/api/competencies/c{number}" in found for found in links)
 
 
 # ---- all ----
 
 
 def test_the_same_team_gives_the_same_bytes() -> None:
-    assert draw_all(build_team_company(15)) == draw_all(build_team_company(15))
-
-
-def test_every_page_has_words(pictures: dict[str, list[str]]) -> None:
-    for pages in pictures.values():
-        assert len(pages) >= 2
-        for page in pages:
-            title, description = get_text_alternative(page)
-            assert title
-            assert len(description) > 40
-
-
-class TestDrawn:
-    pytestmark = NEEDS_DOT
-
-    def test_nothing_overlaps_and_no_line_passes_a_card(self, pictures: dict[str, list[str]]) -> None:
-        for pages in pictures.values():
-            for page in pages:
-                root = ET.fromstring(render(page, "svg"))
-                assert find_overlaps(root) == []
-                assert find_lines_through_cards(root, page) == []
-                assert find_texts_outside(root) == []
-                assert get_least_text_pt(root) >= 8.99
-                for link, words in get_links(root).items():
-                    assert re.fullmatch(r"/api/(roles|competencies|people|teams)/[A-Za-z0-9._-]+", link)
-                    assert words
-
-    @pytest.mark.parametrize(
-        "label", ["<b>bold?</b>", "a & b &lt;", 'say "stop"', "C:\\new\\N", "水道施設の管理", "]]>"]
-    )
-    def test_awkward_labels_come_out_as_written(self, label: str) -> None:
-        for pages in draw_all(build_two_posts(label, label)).values():
-            root = ET.fromstring(render(pages[0], "svg"))
-            shown = [element.text for element in root.iter("{http://www.w3.org/2000/svg}text")]
-            assert label in shown
-            assert any(label in words for words in get_links(root).values())
+    for draw in (draw_staffing, draw_cross_training):
+        assert draw(build_team_company(15), "t")(**SCREEN) == draw(build_team_company(15), "t")(**SCREEN)
