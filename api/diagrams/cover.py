@@ -6,7 +6,6 @@ from the only one present, a thin one from one of several, a dashed one from som
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
@@ -218,14 +217,10 @@ def _add_line(frame: Frame, snapshot: Snapshot, hold: _Hold, position: int) -> N
 
 
 def _build_legend(needs: Sequence[CoverageRow], *, has_people: bool) -> list[tuple[str, str]]:
-    there = Counter(
-        scope.state
-        for need in needs
-        for scope in iterate_scopes(need)
-        if scope.state == need.state or scope.state in _FRAGILE
-    )
+    there = {need.state for need in needs}
+    there |= {scope.state for need in needs for scope in iterate_scopes(need) if scope.state in _FRAGILE}
     keys = [(style.PERSON, "person")] if has_people else []
-    return keys + [(style.STATES[name], word) for name, word in STATES.items() if there[name]]
+    return keys + [(style.STATES[name], word) for name, word in STATES.items() if name in there]
 
 
 def _explain_lines(holds: Sequence[_Hold]) -> str:

@@ -65,7 +65,8 @@ def build_cross_training_picture(
     O(n log n) for n pairs of a learner and what they learn for, besides the cover after the plan.
     """
     changes = list_changes(snapshot, coverage, plan)
-    part = take_page([*plan.learners, *plan.unmet, *plan.unmet_places], layout, page, count=_count_lines)
+    items: list[LearnerPlan | UnmetNeed | UnmetPlaces] = [*plan.learners, *plan.unmet, *plan.unmet_places]
+    part = take_page(items, layout, page, count=_count_lines)
     learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
     shown = {learner.person for learner in learners}
     drawn = [change for change in changes if shown.intersection(change.people)]
@@ -201,7 +202,6 @@ def _describe(
             f"{snapshot.courses[i].label} ({format_number(snapshot.courses[i].hours)}{TIE}h)" for i in learner.courses
         )
         sentences.append(f"{snapshot.people[learner.person].name}: {courses}; {_sum_up(learner)}.")
-    sentences += [
-        f"Still missing: {_name_missing(snapshot, item)}: {item.reason}" for item in (*plan.unmet, *plan.unmet_places)
-    ]
+    missing: list[UnmetNeed | UnmetPlaces] = [*plan.unmet, *plan.unmet_places]
+    sentences += [f"Still missing: {_name_missing(snapshot, item)}: {item.reason}" for item in missing]
     return " ".join(sentences)

@@ -71,10 +71,15 @@ def _build_need(snapshot: Snapshot, old: CoverageRow, new: CoverageRow, plan: Cr
         f"{get_name(snapshot.competencies, old.competency)}, level {old.level}",
         "; ".join(filter(None, (where, f"minimum {old.minimum}, target {old.target}"))),
         get_link("competencies", old.competency),
-        *(Side(need.state, f"{STATES[need.state]}, {need.depth} present") for need in (old, new)),
+        _build_side(old),
+        _build_side(new),
         tuple(learner.person for learner in plan.learners if learner.person in come),
         is_need=True,
     )
+
+
+def _build_side(need: CoverageRow) -> Side:
+    return Side(need.state, f"{STATES[need.state]}, {need.depth} present")
 
 
 def _list_places(snapshot: Snapshot, plan: CrossTrainingResult) -> list[Change]:
