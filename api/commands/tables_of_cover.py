@@ -22,12 +22,8 @@ from api.commands.console import (
     make_table,
     print_end,
 )
+from api.commands.cover_words import describe_fallen, describe_need, describe_shift
 from ontology.graph.snapshot import Snapshot
-
-
-def _describe_need(snapshot: Snapshot, need: Mapping[str, Any]) -> str:
-    shift = f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else ""
-    return f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}{shift}"
 
 
 def _print_status(console: Console, answer: Answer) -> None:
@@ -46,7 +42,7 @@ def show_timeline(snapshot: Snapshot, answer: Answer) -> None:
         for row in answer["changes"]:
             table.add_row(
                 row["on"],
-                Text(_describe_need(snapshot, row)),
+                Text(describe_need(snapshot, row)),
                 format_word(row["from_state"]),
                 format_word(row["to_state"]),
                 f"{row['from_depth']}>{row['to_depth']}",
@@ -68,7 +64,7 @@ def _print_holes(console: Console, snapshot: Snapshot, answer: Answer) -> None:
     for need, hole in sorted(holes, key=lambda pair: (pair[1]["last_day_to_act"] or "", pair[1]["from_date"])):
         by = hole["last_day_to_act"] or "–"
         table.add_row(
-            Text(_describe_need(snapshot, need) + (f", person {hole['lacking']}" if hole["lacking"] > 1 else "")),
+            Text(describe_need(snapshot, need) + (f", person {hole['lacking']}" if hole["lacking"] > 1 else "")),
             hole["from_date"],
             "open" if hole["is_open"] else hole["to_date"],
             f"{by} (late)" if hole["is_late"] and hole["last_day_to_act"] else by,
@@ -103,15 +99,17 @@ def show_stand_ins(snapshot: Snapshot, answer: Answer) -> None:
         short = "short" if row["is_short_without"] else "still met"
         console.print(
             Text(
-                f"{_describe_need(snapshot, row)}: depth {row['depth']}, needed {row['minimum']}; without: "
+                f"{describe_need(snapshot, row)}: depth {row['depth']}, needed {row['minimum']}; without: "
                 f"{row['depth_without']} ({short})"
             )
         )
         _print_stand_ins(console, snapshot, row)
+        _print_lending(console, snapshot, row)
     for row in answer["places"]:
         empty = "one slot more stays empty without" if row["is_empty_without"] else "can still be filled without"
         console.print(Text(f"Place {get_place_name(snapshot, row['place'])}: {empty}"))
         _print_stand_ins(console, snapshot, row)
+        _print_lending(console, snapshot, row)
     if not answer["needs"] and not answer["places"]:
         console.print(Text("Nothing the team needs hangs on this."))
     print_end(console, answer)
@@ -123,19 +121,24 @@ def _print_stand_ins(console: Console, snapshot: Snapshot, row: Mapping[str, Any
         return
     table = make_table("person", "team", "shift", "counts now", "rests on", "leaves behind")
     for person in row["stand_ins"]:
-        behind = [_describe_need(snapshot, need) for need in person["leaves_needs"]]
-        behind += [f"place {get_place_name(snapshot, place)}" for place in person["leaves_places"]]
         table.add_row(
             Text(get_name(snapshot.people, person["person"])),
             Text(get_name(snapshot.teams, person["team"])),
-            Text(get_name(snapshot.shifts, person["shift"]) if person["shift"] else "–"),
-            "yes" if person["counts_already"] else "–",
+            Text(describe_shift(snapshot, person["shift"]) + (", another shift" if person["is_other_shift"] else "")),
+            "same slot" if person["is_same_slot"] else "yes" if person["counts_already"] else "–",
             _describe_levels(person["levels"]),
-            Text("; ".join(behind) or "–"),
+            Text(describe_fallen(snapshot, person, "leaves_")),
         )
     console.print(table)
     if row["found"] > len(row["stand_ins"]):
         console.print(Text(f"  and {row['found'] - len(row['stand_ins'])} more"))
+
+
+def _print_lending(console: Console, snapshot: Snapshot, row: Mapping[str, Any]) -> None:
+    for team in row["lending"]:
+        name, lent = get_name(snapshot.teams, team["team"]), team["could_be_lent"]
+        whom = f": {get_names(snapshot.people, lent)}" if lent else ""
+        console.print(Text(f"  {name}: {len(lent)} of {team['qualified']} could be lent{whom}"))
 
 
 def _describe_levels(levels: Sequence[Mapping[str, Any]]) -> str:
@@ -157,7 +160,7 @@ def show_fragile_needs(snapshot: Snapshot, answer: Answer) -> None:
     for need in answer["needs"]:
         best = need["next_best"]
         table.add_row(
-            Text(_describe_need(snapshot, need)),
+            Text(describe_need(snapshot, need)),
             str(need["criticality"]),
             str(need["depth"]),
             str(need["minimum"]),
@@ -188,7 +191,7 @@ def show_headcount(snapshot: Snapshot, answer: Answer) -> None:
     table = make_table("need or place", *right, right=right)
     for row in answer["rows"]:
         is_place = row["kind"] == "place"
-        name = f"place {get_place_name(snapshot, row['place'])}" if is_place else _describe_need(snapshot, row)
+        name = f"place {get_place_name(snapshot, row['place'])}" if is_place else describe_need(snapshot, row)
         if row["applies"] == "each-shift" and row["shift"] is None:
             name += " (each shift)"
         table.add_row(
@@ -205,7 +208,7 @@ def show_headcount(snapshot: Snapshot, answer: Answer) -> None:
 
 
 def show_company_cover(snapshot: Snapshot, answer: Answer) -> None:
-    """Print the most fragile needs of all teams, people who hold up several, and who could lend."""
+    """Print the most fragile needs of all teams, people who cover needs of several, and who could lend."""
     console = make_console()
     counts = ", ".join(f"{row['needs']} {row['state'].replace('-', ' ')}" for row in answer["states"])
     console.print(
@@ -217,14 +220,11 @@ def show_company_cover(snapshot: Snapshot, answer: Answer) -> None:
     _print_status(console, answer)
     table = make_table("team", "need", "crit", "depth", "min", "state", "could lend", right=("crit", "depth", "min"))
     for need in answer["needs"]:
-        lenders = [
-            f"{get_name(snapshot.teams, row['team'])} ({row['spare']} to spare, {row['near']} near)"
-            for row in need["lenders"][:2]
-        ]
+        lenders = [_describe_lender(snapshot, row, answer["within_hours"]) for row in need["lenders"][:2]]
         more = need["lenders_found"] - len(lenders)
         table.add_row(
             Text(get_name(snapshot.teams, need["team"])),
-            Text(_describe_need(snapshot, need)),
+            Text(describe_need(snapshot, need)),
             str(need["criticality"]),
             str(need["depth"]),
             str(need["minimum"]),
@@ -233,14 +233,20 @@ def show_company_cover(snapshot: Snapshot, answer: Answer) -> None:
         )
     console.print(table)
     for person in answer["holding"]:
-        console.print(
-            Text(
-                f"{get_name(snapshot.people, person['id'])} ({get_name(snapshot.teams, person['team'])}) holds up "
-                f"{get_names(snapshot.teams, person['teams'])}."
-            )
-        )
+        who = f"{get_name(snapshot.people, person['id'])} ({get_name(snapshot.teams, person['team'])})"
+        console.print(Text(f"{who} covers needs of {get_names(snapshot.teams, person['teams'])}."))
     for pair in answer["exchanges"]:
         names = get_names(snapshot.teams, (pair["team"], pair["other"]))
         console.print(Text(f"Could lend to each other: {names}."))
     console.print(Text(answer["order_rule"]))
     print_end(console, answer)
+
+
+def _describe_lender(snapshot: Snapshot, row: Mapping[str, Any], within_hours: float) -> str:
+    """Return a team with how many could be lent and who, and what is short there already."""
+    lent = [person["person"] for person in row["people"] if person["is_spare"]]
+    whom = f": {get_names(snapshot.people, lent)}" if lent else ""
+    short = "; ".join(describe_need(snapshot, need) for need in row["worsens"])
+    worse = f"; short there already: {short}" if short else ""
+    near = f"{row['near']} within {format_quantity(within_hours, 'h')} of study"
+    return f"{get_name(snapshot.teams, row['team'])} ({row['spare']} could be lent{whom}, {near}{worse})"

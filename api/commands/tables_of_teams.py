@@ -23,6 +23,7 @@ from api.commands.console import (
     make_table,
     print_end,
 )
+from api.commands.cover_words import describe_fallen, describe_need, describe_shift
 from ontology.graph.snapshot import Snapshot
 
 
@@ -31,20 +32,25 @@ def show_coverage(snapshot: Snapshot, answer: Answer) -> None:
     console = make_console()
     away = f", away: {get_names(snapshot.people, answer['away'])}" if answer["away"] else ""
     console.print(Text(f"Cover of {get_name(snapshot.teams, answer['team'])}, {answer['on']}{away}"))
+    console.print(Text(f"Absent: {get_names(snapshot.people, answer['absent'])}"))
     right = ("level", "depth", "min", "target", "crit")
-    table = make_table("need", "level", "shift", "depth", "min", "target", "crit", "state", "qualified", right=right)
+    columns = ("need", "level", "shift", "depth", "min", "target", "crit", "state", "present", "absent")
+    table = make_table(*columns, right=right)
     for need in answer["needs"]:
-        table.add_row(
-            Text(get_name(snapshot.competencies, need["competency"])),
-            str(need["level"]),
-            Text(get_name(snapshot.shifts, need["shift"]) if need["shift"] else "–"),
-            str(need["depth"]),
-            str(need["minimum"]),
-            str(need["target"]),
-            str(need["criticality"]),
-            format_word(need["state"]),
-            Text(get_names(snapshot.people, need["qualified"])),
-        )
+        for row in need["shifts"] or (need,):
+            absent = [person for person in row["qualified"] if person not in row["present"]]
+            table.add_row(
+                Text(get_name(snapshot.competencies, need["competency"])),
+                str(need["level"]),
+                Text(describe_shift(snapshot, row["shift"])),
+                str(row["depth"]),
+                str(need["minimum"]),
+                str(need["target"]),
+                str(need["criticality"]),
+                format_word(row["state"]),
+                Text(get_names(snapshot.people, row["present"])),
+                Text(get_names(snapshot.people, absent)),
+            )
     console.print(table)
     print_end(console, answer)
 
@@ -55,13 +61,8 @@ def show_single_points(snapshot: Snapshot, answer: Answer) -> None:
     console.print(Text(f"Single points of failure of {get_name(snapshot.teams, answer['team'])}, {answer['on']}"))
     table = make_table("person", "what would fall")
     for person in answer["people"]:
-        falls = [
-            f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}"
-            + (f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else "")
-            for need in person["needs"]
-        ]
-        falls += [f"place {get_place_name(snapshot, place)}" for place in person["places"]]
-        table.add_row(Text(get_name(snapshot.people, person["id"])), Text("; ".join(falls)))
+        falls = describe_fallen(snapshot, person)
+        table.add_row(Text(get_name(snapshot.people, person["id"])), Text(falls))
     console.print(table if answer["people"] else Text("Nobody: nothing rests on one person alone."))
     print_end(console, answer)
 
@@ -87,7 +88,7 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
     _print_together(console, snapshot, answer)
     bottleneck = answer["bottleneck"]
     slots = [get_place_name(snapshot, place) for place in bottleneck["places"]]
-    slots += [_describe_need(snapshot, need) for need in bottleneck["needs"]]
+    slots += [describe_need(snapshot, need) for need in bottleneck["needs"]]
     if slots:
         able = get_names(snapshot.people, bottleneck["people"])
         console.print(Text(f"Bottleneck: {format_counted(slots)}; able for them: {able}."))
@@ -128,11 +129,6 @@ def _print_endurance(console: Console, snapshot: Snapshot, answer: Mapping[str, 
     console.print(Text(f"Of all absences of two or three people, these break something: {', '.join(counts)}."))
 
 
-def _describe_need(snapshot: Snapshot, need: Mapping[str, Any]) -> str:
-    shift = f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else ""
-    return f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}{shift}"
-
-
 def _print_together(console: Console, snapshot: Snapshot, answer: Answer) -> None:
     """Print the needs that must be met by different people at the same time, where there are any."""
     if not answer["together_slots"]:
@@ -141,6 +137,6 @@ def _print_together(console: Console, snapshot: Snapshot, answer: Answer) -> Non
     console.print(Text(f"Needed together, by different people: {filled}."))
     for row in answer["together_assignment"]:
         person = get_name(snapshot.people, row["person"])
-        console.print(Text(f"  {row['together']}: {_describe_need(snapshot, row)}: {person}"))
+        console.print(Text(f"  {row['together']}: {describe_need(snapshot, row)}: {person}"))
     for need in answer["unfilled_needs"]:
-        console.print(Text(f"  {need['together']}: {_describe_need(snapshot, need)}: unfilled"))
+        console.print(Text(f"  {need['together']}: {describe_need(snapshot, need)}: unfilled"))

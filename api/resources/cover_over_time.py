@@ -156,7 +156,7 @@ def show_headcount(id: str) -> Response:
 
 
 @describe(
-    "The cover of all teams: fragile needs, people who hold up several teams, teams that could lend",
+    "The cover of all teams: fragile needs, people who cover needs of several teams, teams that could lend",
     returns=CompanyCover,
     query=CompanyCoverParameters,
     headers=("ETag",),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from api.schemas.cover_over_time_answers import ABOUT_STATUS, STATES, STATUSES, LevelBasis
 from api.schemas.shown import Answer, AnswerPart, date, flag, number, part, parts, text, texts, whole
+from api.schemas.team_answers import FallenNeed
 
 
 class StateCount(AnswerPart):
@@ -17,7 +18,7 @@ class LendingPerson(AnswerPart):
     """Someone elsewhere who qualifies."""
 
     person = text("Id of the person.")
-    is_spare = flag("Whether no need of their own team would be short without them.")
+    is_spare = flag("Whether they are one of those who could be lent at once.")
     basis = part(LevelBasis, "What the level rests on.", nullable=True)
 
 
@@ -37,9 +38,10 @@ class Lender(AnswerPart):
 
     team = text("Id of the team.")
     qualified = whole("How many there qualify.")
-    spare = whole("How many of them can be spared.")
+    spare = whole("How many of them could be lent at once: nothing that holds there breaks, one more breaks something.")
     near = whole("How many more are within the hours asked about.")
-    people = parts(LendingPerson, "Some who qualify, those who can be spared first taken, by id.")
+    worsens = parts(FallenNeed, "Needs there that are short already and would have fewer still.")
+    people = parts(LendingPerson, "All who could be lent and some others who qualify, by id.")
     near_people = parts(NearPerson, "Some who are near, by id.")
 
 
@@ -58,7 +60,7 @@ class CompanyNeed(AnswerPart):
     state = text("How it stands.", choices=STATES)
     chance = number("Chance 0..1 that the minimum of them is there; null without an absence rate.", nullable=True)
     lenders_found = whole("How many teams could lend.")
-    lenders = parts(Lender, "The first of them: more to spare, more who qualify, more who are near, then by id.")
+    lenders = parts(Lender, "The first of them: more who could be lent, who qualify, who are near; then by id.")
 
 
 class HeldNeed(AnswerPart):
@@ -95,8 +97,8 @@ class Exchange(AnswerPart):
 
     team = text("Id of the one.")
     other = text("Id of the other.")
-    team_lends = parts(LentNeed, "Needs of the other for which the one has someone to spare.")
-    other_lends = parts(LentNeed, "Needs of the one for which the other has someone to spare.")
+    team_lends = parts(LentNeed, "Needs of the other for which the one could lend someone.")
+    other_lends = parts(LentNeed, "Needs of the one for which the other could lend someone.")
 
 
 class CompanyCover(Answer):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from api.schemas.shown import AnswerPart, date, flag, number, part, parts, text, texts, whole
-from api.schemas.team_answers import AnswerAboutTeam, FallenNeed
+from api.schemas.team_answers import AnswerAboutTeam, FallenNeed, TogetherNeed
 
 STATES = ("short", "sole-holder", "no-reserve", "below-target", "covered")
 STATUSES = ("optimal", "feasible")
@@ -141,10 +141,21 @@ class StandIn(AnswerPart):
     team = text("Their team.")
     shift = text("Their shift.", nullable=True)
     is_own_team = flag("Whether it is the team asked about.")
+    is_other_shift = flag("Whether they are of the same team and another shift.")
     counts_already = flag("Whether they are in the depth already: then nobody is added.")
+    is_same_slot = flag("Whether staffing has them on a slot of the same place or group already.")
     levels = parts(LevelBasis, "What they hold of what is asked.")
-    leaves_needs = parts(FallenNeed, "Needs of the team or shift they come from that would be short.")
-    leaves_places = texts("Places there that would be empty.")
+    leaves_needs = parts(FallenNeed, "Needs of their own team, in every shift, that hold and would be short.")
+    leaves_places = texts("Places there, once for every slot, that are filled and would be empty.")
+    leaves_together = parts(TogetherNeed, "Slots of groups there that are filled and would be empty.")
+
+
+class TeamLending(AnswerPart):
+    """Another team that could lend people who qualify."""
+
+    team = text("Id of the team.")
+    qualified = whole("How many there qualify and are there.")
+    could_be_lent = texts("The most of them who could leave at once so that nothing breaks that holds there.")
 
 
 class NeedStandIns(AnswerPart):
@@ -161,6 +172,7 @@ class NeedStandIns(AnswerPart):
     is_short_without = flag("Whether it is short without them.")
     found = whole("How many could stand in.")
     stand_ins = parts(StandIn, "The first of them: own team first, then by team and id; no ranking.")
+    lending = parts(TeamLending, "What other teams could lend, by id.")
 
 
 class PlaceStandIns(AnswerPart):
@@ -173,6 +185,7 @@ class PlaceStandIns(AnswerPart):
     is_empty_without = flag("Whether one slot more stays empty without the person asked about.")
     found = whole("How many could stand in.")
     stand_ins = parts(StandIn, "The first of them: own team first, then by team and id; no ranking.")
+    lending = parts(TeamLending, "What other teams could lend, by id.")
 
 
 class StandIns(AnswerAboutTeam):

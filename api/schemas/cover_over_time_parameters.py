@@ -96,7 +96,7 @@ class CompanyCoverParameters(TeamParameters):
         1,
         200,
         load_default=20,
-        metadata={"description": "Most needs told, and most people who hold up several teams."},
+        metadata={"description": "Most needs told, and most people who cover needs of several teams."},
     )
     within_hours = NumberParameter(
         0,

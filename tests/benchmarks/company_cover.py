@@ -1,8 +1,9 @@
 """Cover of every team of a large company at once, against asking team by team, and against counting with networkx.
 
 The company is invented: 20,000 people in 1,000 teams, 300 competencies, ten or eleven assessments a person, eight needs
-a team. Ratios are those of CPU time in one process. Each row has a Snapshot of its own, so that nothing worked out for
-one row helps another; indexes of records, which every answer shares, are built before the clock starts.
+a team, some of them of a group, and six slots of places. Ratios are those of CPU time in one process. Each row has a
+Snapshot of its own, so that nothing worked out for one row helps another; indexes of records, which every answer
+shares, are built before the clock starts.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import networkx as nx
 
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.cover.presence import is_absent, is_employed
-from ontology.analysis.outlook.company_cover import build_company_scopes, compute_company_cover
+from ontology.analysis.outlook.company_cover import build_company_day, compute_company_cover
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
@@ -99,8 +100,14 @@ def _add_team(rng: random.Random, rows: dict[str, list[dict[str, Any]]], t: int,
                 "target": minimum + 2,
                 "criticality": rng.randint(1, 5),
                 "applies": rng.choice(["team", "team", "each-shift"]),
+                "together": rng.choice(["", "", "pair"]),
             }
         )
+    for number in range(3):
+        role, asked = f"{team}-{number}", rng.sample(skills, 2)
+        rows["roles"].append({"id": role, "label": role})
+        rows["requirements"] += [{"role": role, "competency": c, "level": rng.randint(1, 2)} for c in asked]
+        rows["places"].append({"id": role, "team": team, "role": role, "shift": rng.choice(["", *shifts]), "count": 2})
 
 
 def count_with_networkx(snapshot: Snapshot) -> dict[tuple[str, ...], int]:
@@ -131,6 +138,8 @@ def copy_snapshot(snapshot: Snapshot) -> Snapshot:
         copy.get_absences(index)
         copy.get_cover_needs(index)
         copy.get_shifts(index)
+        copy.get_places(index)
+        copy.get_requirements(index)
         copy.get_outcomes_of_competency(index)
         copy.get_entry_conditions(index)
     assert copy.competencies
@@ -154,12 +163,12 @@ def main() -> int:
     copies = [copy_snapshot(snapshot) for _ in range(4)]
     looped, loop_s = measure(lambda: [compute_coverage(copies[0], team_id, ON) for team_id in copies[0].teams])
     degrees, networkx_s = measure(lambda: count_with_networkx(copies[1]))
-    (scopes, _), scopes_s = measure(lambda: build_company_scopes(copies[2], ON))
+    day, scopes_s = measure(lambda: build_company_day(copies[2], ON))
     view, view_s = measure(lambda: compute_company_cover(copies[3], ON))
     again, again_s = measure(lambda: compute_company_cover(copies[3], ON))
     assert view == again
     depths = {
-        (s.need.team, s.need.competency, str(s.need.level), s.need.applies, s.shift or ""): s.depth for s in scopes
+        (s.need.team, s.need.competency, str(s.need.level), s.need.applies, s.shift or ""): s.depth for s in day.scopes
     }
     assert depths == degrees
     told = {
@@ -172,13 +181,15 @@ def main() -> int:
     }
     assert told == depths
     states = ", ".join(f"{row.needs:,} {row.state}" for row in view.states)
-    print(f"{view.needs_found:,} needs where they count: {states}; {view.holding_found} people hold up several teams")
+    print(f"{view.needs_found:,} needs where they count: {states}; {view.holding_found} people cover several teams")
+    lenders = [lender for need in view.needs for lender in need.lenders]
+    print(f"{sum(row.spare for row in lenders)} of {sum(row.qualified for row in lenders)} who qualify could be lent")
     print(f"{'what':64} {'CPU s':>7} {'ratio':>6}")
     for name, seconds in (
         ("cover of all teams at once", scopes_s),
         ("the same team by team", loop_s),
         ("the same as degrees of a networkx graph", networkx_s),
-        ("company view: cover, order, who holds up several, who lends", view_s),
+        ("company view: cover, order, who covers several, who could lend", view_s),
         ("company view asked again", again_s),
     ):
         print(f"{name:64} {seconds:7.2f} {seconds / scopes_s:6.2f}")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from datetime import timedelta
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Any
 
 from few_teams import TEAMS, few_teams_rows
@@ -12,14 +14,15 @@ from hypothesis import strategies as st
 from small_company import ON
 from small_team import Rows, assess, build_team
 from team_over_time import DAYS, team_over_time_rows
+from what_holds import get_holding
 
 from ontology.analysis.cover.coverage import STATES, NeedScope, build_need_scopes, compute_coverage
 from ontology.analysis.cover.fragile_needs import compute_fragile_needs
 from ontology.analysis.cover.holders import build_company_levels, iterate_holders
 from ontology.analysis.cover.presence import get_presence, is_absent, is_employed
-from ontology.analysis.outlook.company_cover import CompanyCoverResult, build_company_scopes, compute_company_cover
+from ontology.analysis.outlook.company_cover import CompanyCoverResult, build_company_day, compute_company_cover
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.places.stand_ins import find_stand_ins
+from ontology.analysis.places.stand_ins import StandIn, find_stand_ins
 from ontology.analysis.profiles.levels import build_profile, get_level
 from ontology.graph.snapshot import Snapshot
 
@@ -83,27 +86,53 @@ def test_stand_ins_are_all_who_qualify_and_are_there(rows: Rows, data: st.DataOb
             assert plain.is_able(person)
             able = {p for p in plain.there if plain.is_able(p)} - {person}
             assert {row.person for row in place.stand_ins} == able
-        in_shift = rows["places"][0]["shift"] in ("", plain.people[person]["shift"])
-        assert bool(result.places) == (team == "t" and plain.is_able(person) and in_shift)
+        shifts = [row["shift"] for row in rows["places"] if row["team"] == team]
+        in_shift = any(shift in ("", plain.people[person]["shift"]) for shift in shifts)
+        assert bool(result.places) == (plain.is_able(person) and in_shift)
+
+
+def check_left(snapshot: Snapshot, row: StandIn, away: frozenset[str]) -> None:
+    """What a stand-in leaves behind is what coverage and staffing of their team lose without them."""
+    if not row.team:
+        assert (row.leaves_needs, row.leaves_places, row.leaves_together) == ((), (), ())
+        return
+    before, after = (get_holding(snapshot, row.team, gone) for gone in (away, away | {row.person}))
+    assert {(n.competency, n.level, n.applies, n.shift) for n in row.leaves_needs} == before[0] - after[0]
+    assert Counter(row.leaves_places) == before[1] - after[1]
+    told = Counter({(n.competency, n.level, n.shift, n.together): n.slots for n in row.leaves_together})
+    assert told == before[2] - after[2]
 
 
 @MANY
-@given(few_teams_rows())
-def test_what_a_stand_in_leaves_behind_is_short_without_them(rows: Rows) -> None:
-    snapshot = build_team(rows)
-    for need in {row["competency"]: row for row in rows["cover_needs"] if row["team"] == "t"}.values():
-        result = find_stand_ins(snapshot, "t", ON, competency_id=need["competency"])
-        for row in (stand_in for asked in result.needs for stand_in in asked.stand_ins):
-            if row.is_own_team:
-                continue
-            scopes = build_need_scopes(get_presence(snapshot, row.team, ON))
-            without = build_need_scopes(get_presence(snapshot, row.team, ON, [row.person]))
-            fallen = [
-                (a.need.competency, a.need.level, a.shift)
-                for a, b in zip(scopes, without, strict=True)
-                if b.is_short and not a.is_short
-            ]
-            assert [(n.competency, n.level, n.shift) for n in row.leaves_needs] == fallen
+@given(few_teams_rows(), st.data())
+def test_what_stand_ins_leave_behind_and_who_could_be_lent_is_what_the_other_answers_find(
+    rows: Rows, data: st.DataObject
+) -> None:
+    away, snapshot = draw_away(data, rows), build_team(rows)
+    for person in snapshot.people.values():
+        if not is_employed(person, ON):
+            continue
+        result = find_stand_ins(snapshot, person.team, ON, person_id=person.id, away=away)
+        for asked in (*result.needs, *result.places):
+            others = [row for row in asked.stand_ins if not row.is_own_team]
+            for row in asked.stand_ins:
+                check_left(snapshot, row, away)
+            assert [lent.team for lent in asked.lending] == sorted({row.team for row in others})
+            for lent in asked.lending:
+                there = [row.person for row in others if row.team == lent.team]
+                assert lent.qualified == len(there)
+                check_lent(snapshot, lent.team, there, lent.could_be_lent, away)
+
+
+def check_lent(
+    snapshot: Snapshot, team: str, people: Iterable[str], lent: tuple[str, ...], away: frozenset[str]
+) -> None:
+    """Lending the people named breaks nothing, and every larger set of those who qualify breaks something."""
+    before = get_holding(snapshot, team, away)
+    assert set(lent) <= set(people)
+    assert get_holding(snapshot, team, away | set(lent)) == before
+    for group in combinations(sorted(people), len(lent) + 1):
+        assert get_holding(snapshot, team, away | set(group)) != before
 
 
 @MANY
@@ -167,7 +196,7 @@ def test_another_qualified_person_never_lowers_depth_or_chance(rows: Rows, team:
 def test_company_cover_is_that_of_every_team(rows: Rows, data: st.DataObject) -> None:
     away = draw_away(data, rows)
     snapshot = build_team(rows)
-    scopes, _ = build_company_scopes(snapshot, ON, away)
+    scopes = list(build_company_day(snapshot, ON, away).scopes)
     assert scopes == build_scopes(snapshot, away)
     result = compute_company_cover(snapshot, ON, away=away, limit=200)
     assert result.needs_found == len(scopes) == len(result.needs)
@@ -185,7 +214,7 @@ def test_company_cover_is_that_of_every_team(rows: Rows, data: st.DataObject) ->
         told = {shift.shift: (shift.depth, shift.state) for shift in row.shifts} or {row.shift: (row.depth, row.state)}
         assert told[need.shift] == (need.depth, need.state)
     check_holding(Plain(rows, away), scopes, result)
-    check_lenders(Plain(rows, away), scopes, result)
+    check_lenders(Plain(rows, away), snapshot, result)
     check_near(snapshot, Plain(rows, away), result)
 
 
@@ -208,23 +237,30 @@ def check_holding(plain: Plain, scopes: list[NeedScope], result: CompanyCoverRes
         assert person.teams == tuple(sorted({h.team for h in person.holds}))
 
 
-def check_lenders(plain: Plain, scopes: list[NeedScope], result: CompanyCoverResult) -> None:
-    leaning = {p for s in scopes if s.depth == s.need.minimum for p in s.present}
+def check_lenders(plain: Plain, snapshot: Snapshot, result: CompanyCoverResult) -> None:
     for need in result.needs:
         qualified = plain.get_qualified(need.competency, need.level)
         teams = {plain.people[p]["team"] for p in qualified} - {need.team}
         for lender in need.lenders:
             mine = {p for p in qualified if plain.people[p]["team"] == lender.team}
-            assert (lender.qualified, lender.spare) == (len(mine), len(mine - leaning))
+            spare = tuple(row.person for row in lender.people if row.is_spare)
+            assert (lender.qualified, lender.spare) == (len(mine), len(spare))
             assert {row.person for row in lender.people} == mine
-            assert {row.person for row in lender.people if row.is_spare} == mine - leaning
+            away = frozenset(result.away)
+            check_lent(snapshot, lender.team, mine, spare, away)
+            short = {
+                (s.need.competency, s.need.level, s.need.applies, s.shift)
+                for s in build_need_scopes(get_presence(snapshot, lender.team, ON, away))
+                if s.is_short and set(spare) & set(s.present)
+            }
+            assert {(n.competency, n.level, n.applies, n.shift) for n in lender.worsens} == short
             assert all(row.study_hours <= result.within_hours for row in lender.near_people)
             assert all(plain.people[row.person]["team"] == lender.team for row in lender.near_people)
             assert lender.near == len(lender.near_people)
         assert teams <= {lender.team for lender in need.lenders}
         assert need.lenders_found == len(need.lenders)
-    spare = {(lender.team, need.team) for need in result.needs for lender in need.lenders if lender.spare}
-    pairs = sorted({(a, b) for a, b in spare if a < b and (b, a) in spare})
+    spare_of = {(lender.team, need.team) for need in result.needs for lender in need.lenders if lender.spare}
+    pairs = sorted({(a, b) for a, b in spare_of if a < b and (b, a) in spare_of})
     assert [(pair.team, pair.other) for pair in result.exchanges] == pairs
 
 

@@ -1,41 +1,28 @@
-"""What would not hold without some people, against coverage and staffing asked with these people away."""
+"""What would not hold without some people, and who can be lent, against coverage and staffing with them away."""
 
 from __future__ import annotations
 
 from collections import Counter
 
+from brute_cover import iterate_subsets
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
 from small_team import Rows, build_team, team_rows
+from what_holds import get_holding
 
-from ontology.analysis.cover.coverage import build_need_scopes, compute_coverage
+from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.holding import build_holding, find_broken
+from ontology.analysis.places.lending import find_lendable
 from ontology.analysis.places.single_points import find_single_points_of_failure
-from ontology.analysis.places.slots import TogetherNeed
-from ontology.analysis.places.staffing import compute_staffing
 from ontology.graph.snapshot import Snapshot
 
 MANY = settings(max_examples=150, deadline=None)
 
-Holds = tuple[set[tuple[object, ...]], Counter[str], Counter[TogetherNeed]]
-
-
-def get_holding(snapshot: Snapshot, away: frozenset[str]) -> Holds:
-    """Return the needs that are not short, and the filled slots of each place and group, as the answers say."""
-    needs = set()
-    for row in compute_coverage(snapshot, "t", ON, away).needs:
-        for depth, shift in [(s.depth, s.shift) for s in row.shifts] or [(row.depth, row.shift)]:
-            if depth >= row.minimum:
-                needs.add((row.competency, row.level, row.applies, shift))
-    staffing = compute_staffing(snapshot, "t", ON, away)
-    groups = Counter((need.competency, need.level, need.shift, need.together) for need in staffing.together_assignment)
-    return needs, Counter(row.place for row in staffing.assignment), groups
-
 
 def check_broken(snapshot: Snapshot, away: frozenset[str], gone: frozenset[str]) -> None:
-    before, after = get_holding(snapshot, away), get_holding(snapshot, away | gone)
+    before, after = get_holding(snapshot, "t", away), get_holding(snapshot, "t", away | gone)
     fallen = find_broken(get_presence(snapshot, "t", ON, away), gone)
     assert {(n.competency, n.level, n.applies, n.shift) for n in fallen.needs} == before[0] - after[0]
     assert Counter(fallen.places) == before[1] - after[1]
@@ -68,3 +55,18 @@ def test_single_points_are_told_with_all_that_breaks_without_them(rows: Rows) ->
         if fallen:
             point = points[person.id]
             assert (point.needs, point.places, point.together) == (fallen.needs, fallen.places, fallen.together)
+
+
+@MANY
+@given(team_rows(max_people=7, max_needs=4, min_people=1), st.data())
+def test_as_many_as_can_be_lent_break_nothing_and_one_more_always_something(rows: Rows, data: st.DataObject) -> None:
+    snapshot = build_team(rows)
+    presence = get_presence(snapshot, "t", ON)
+    asked = data.draw(st.frozensets(st.sampled_from([row["id"] for row in rows["people"]]))) & presence.present_ids
+    holding = build_holding(presence)
+    lent = find_lendable(holding, asked)
+    before = get_holding(snapshot, "t")
+    # the first of the largest sets, in the order of sizes and ids
+    kept = [group for group in iterate_subsets(asked) if get_holding(snapshot, "t", group) == before]
+    most = max(len(group) for group in kept)
+    assert lent == min(tuple(sorted(group)) for group in kept if len(group) == most)

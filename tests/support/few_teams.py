@@ -28,7 +28,10 @@ def few_teams_rows(draw: st.DrawFn, max_people: int = 7) -> Rows:
         "cover_needs": [],
         "roles": [{"id": "both", "label": "Both"}],
         "requirements": [{"role": "both", "competency": c, "level": 1} for c in COMPETENCIES],
-        "places": [{"id": "post", "team": "t", "role": "both", "shift": draw(st.sampled_from(["", *shifts["t"]]))}],
+        "places": [
+            {"id": f"post-{team}", "team": team, "role": "both", "shift": draw(st.sampled_from(["", *shifts[team]]))}
+            for team in TEAMS[: draw(st.integers(1, 3))]
+        ],
         "courses": [{"id": f"k{c}", "label": c, "hours": draw(st.sampled_from([8.0, 30.0]))} for c in COMPETENCIES],
         "outcomes": [{"course": f"k{c}", "competency": c, "level": 2} for c in COMPETENCIES],
         "entry_conditions": [],
@@ -60,6 +63,7 @@ def few_teams_rows(draw: st.DrawFn, max_people: int = 7) -> Rows:
                     "minimum": minimum,
                     "target": minimum + 1,
                     "criticality": draw(st.integers(1, 5)),
+                    "together": draw(st.sampled_from(["", "g"])),
                 }
             )
     return rows

@@ -72,11 +72,46 @@ def test_what_they_leave_behind_is_told() -> None:
     assert left == [[("c", "night")], [("b", None)], []]
 
 
-def test_who_stays_in_the_team_leaves_nothing_of_the_whole_team() -> None:
+def test_who_stays_in_the_team_leaves_what_would_not_hold_there_without_them_too() -> None:
     rows = build_rows()
     rows["cover_needs"].append({"team": "t", "competency": "c", "level": 1, "applies": "team"})
     (need,) = find_stand_ins(build_team(rows), "t", ON, person_id="p").needs
-    assert [(f.competency, f.applies) for f in need.stand_ins[0].leaves_needs] == [("c", "night")]
+    first = need.stand_ins[0]
+    assert [(f.competency, f.applies) for f in first.leaves_needs] == [("c", "night"), ("c", "team")]
+    assert (first.person, first.is_other_shift, first.counts_already, first.is_same_slot) == ("r", True, False, False)
+
+
+def test_slots_that_nobody_else_fills_are_left_behind_and_keep_people_from_being_lent() -> None:
+    """v and w fill a group of two in their team: neither can go. Of three there one can be lent, the first by id."""
+    rows = build_rows()
+    rows["cover_needs"].append({"team": "u", "competency": "a", "level": 2, "minimum": 2, "together": "g"})
+    rows["absences"] = []
+    (need,) = find_stand_ins(build_team(rows), "t", ON, person_id="p").needs
+    assert [(lent.team, lent.qualified, lent.could_be_lent) for lent in need.lending] == [("u", 3, ("w",))]
+    (need,) = find_stand_ins(build_team(rows), "t", ON, person_id="p", away=frozenset({"x"})).needs
+    assert [lent.could_be_lent for lent in need.lending] == [()]
+    left = {row.person: [(n.together, n.slots) for n in row.leaves_together] for row in need.stand_ins}
+    assert left == {"r": [], "v": [("g", 1)], "w": [("g", 1)]}
+
+
+def test_who_has_the_very_slot_already_is_told_apart() -> None:
+    rows = build_rows()
+    rows["people"][1]["shift"] = "day"
+    rows["places"] = [{"id": "post", "team": "t", "role": "hand", "shift": "day", "count": 2}]
+    (place,) = find_stand_ins(build_team(rows), "t", ON, person_id="p").places
+    assert [(row.person, row.is_same_slot, row.leaves_places) for row in place.stand_ins] == [
+        ("r", True, ("post",)),
+        ("v", False, ()),
+        ("w", False, ()),
+    ]
+
+
+def test_level_that_nobody_needs_without_supervision_is_met_by_who_was_never_assessed() -> None:
+    rows = build_rows()
+    rows["requirements"].append({"role": "hand", "competency": "b", "level": 2, "unsupervised_level": 0})
+    rows["requirements"][-1]["entry_level"] = 0
+    (place,) = find_stand_ins(build_team(rows), "t", ON, person_id="p").places
+    assert [row.person for row in place.stand_ins] == ["r", "v", "w"]
 
 
 def test_places_the_person_can_fill_are_looked_at_too() -> None:
@@ -91,7 +126,7 @@ def test_place_that_asks_for_nothing_lists_the_team_only() -> None:
     (place,) = result.places
     assert [row.person for row in place.stand_ins] == ["r", "s"]
     assert place.stand_ins[0].counts_already
-    assert result.remarks == ("Place door asks for nothing blocking or essential: only the team is listed.",)
+    assert result.remarks == ("Place door asks for no blocking or essential level: only the team is listed.",)
 
 
 def test_need_can_be_asked_for_in_place_of_a_person() -> None:

@@ -128,14 +128,14 @@ def get_presence(snapshot: Snapshot, team_id: str, on: date, away: Iterable[str]
 def build_presences(
     snapshot: Snapshot, on: date, levels: Mapping[str, Mapping[str, int]], away: Iterable[str] = ()
 ) -> dict[str, Presence]:
-    """Return every team that has cover needs on a date, by id, from levels that are known already.
+    """Return every team that has cover needs or places on a date, by id, from levels that are known already.
 
     Parameters
     ----------
     snapshot : Snapshot
     on : date
     levels : Mapping of competency id to Mapping of person id to level
-        Of every competency that a need asks for, everyone who has a level on the date.
+        Of every competency that a need or a place asks for, everyone who has a level on the date.
     away : iterable of str
         People taken as absent on top of the recorded absences.
 
@@ -155,7 +155,7 @@ def build_presences(
     return {
         team_id: _build(snapshot, team_id, on, gone, ranks)
         for team_id in snapshot.teams
-        if snapshot.get_cover_needs(team_id)
+        if snapshot.get_cover_needs(team_id) or snapshot.get_places(team_id)
     }
 
 

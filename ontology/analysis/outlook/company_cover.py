@@ -1,12 +1,12 @@
-"""The cover of all teams at once: the most fragile needs, who holds up several teams, who could lend to whom. Pure.
+"""The cover of all teams at once: the most fragile needs, who covers needs of several, who could lend to whom. Pure.
 
-May import coverage, presence, chance, holders, company holding and lending, and the snapshot. One pass over
+May import coverage, presence, chance, holders, lending, company holding and lending, and the snapshot. One pass over
 the levels that needs ask for; learning paths only for the needs told of, see `company_lending`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -17,17 +17,19 @@ from ontology.analysis.cover.coverage import STATES, CoverState, NeedScope, buil
 from ontology.analysis.cover.fragile_needs import require_absence_rate
 from ontology.analysis.cover.holders import build_company_levels
 from ontology.analysis.cover.nearest import PathFinder
-from ontology.analysis.cover.presence import build_presences, is_absent, is_employed
+from ontology.analysis.cover.presence import Presence, build_presences, is_absent, is_employed
 from ontology.analysis.outlook.company_holding import HoldingPerson, find_holding
 from ontology.analysis.outlook.company_lending import Exchange, Lender, find_exchanges, find_lenders
+from ontology.analysis.places.lending import Lending
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
 __all__ = [
     "CompanyCoverResult",
+    "CompanyDay",
     "CompanyNeed",
     "StateCount",
-    "build_company_scopes",
+    "build_company_day",
     "compute_company_cover",
 ]
 
@@ -90,26 +92,32 @@ class CompanyCoverResult:
     remarks: tuple[str, ...]
 
 
-def build_company_scopes(
-    snapshot: Snapshot, on: date, away: frozenset[str] = frozenset()
-) -> tuple[list[NeedScope], dict[str, dict[str, int]]]:
-    """Return every need of every team where it counts, by team, and the levels it rests on.
+@dataclass(frozen=True)
+class CompanyDay:
+    """Every team on a day.
 
-    Returns
-    -------
-    scopes : list of NeedScope
-        Those of `build_need_scopes` for each team, in the order of team ids.
-    levels : dict
-        Competency id -> person id -> level, of the competencies that needs ask for.
+    `presences` holds each team of which something is asked, by id, `scopes` every need where it counts, by team, and
+    `levels` competency id -> person id -> level of all that needs and places ask for.
+    """
 
-    Notes
-    -----
-    O(people + assessments of these competencies + needs x members).
+    presences: Mapping[str, Presence]
+    scopes: Sequence[NeedScope]
+    levels: Mapping[str, Mapping[str, int]]
+
+
+def build_company_day(snapshot: Snapshot, on: date, away: frozenset[str] = frozenset()) -> CompanyDay:
+    """Return every need of every team where it counts, and the levels it rests on.
+
+    The scopes are those of `build_need_scopes` for each team. O(people + assessments of what is asked for + needs x
+    members).
     """
     asked = {need.competency for team_id in snapshot.teams for need in snapshot.get_cover_needs(team_id)}
+    roles = {place.role for place in snapshot.places.values()}
+    asked.update(row.competency for role in roles for row in snapshot.get_requirements(role))
     levels = build_company_levels(snapshot, on, asked)
     presences = build_presences(snapshot, on, levels, away)
-    return [scope for presence in presences.values() for scope in build_need_scopes(presence)], levels
+    scopes = [scope for presence in presences.values() for scope in build_need_scopes(presence)]
+    return CompanyDay(presences, scopes, levels)
 
 
 def compute_company_cover(
@@ -122,7 +130,7 @@ def compute_company_cover(
     within_hours: float = 40.0,
     time_limit_s: float | None = None,
 ) -> CompanyCoverResult:
-    """Return the cover of all teams: fragile needs, people who hold up several teams, teams that could lend.
+    """Return the cover of all teams: fragile needs, people who cover needs of several teams, teams that could lend.
 
     Parameters
     ----------
@@ -133,7 +141,7 @@ def compute_company_cover(
     absence_rate : float or None
         One rate for every team in place of the teams' own.
     limit : int
-        Most needs told, and most people who hold up several teams.
+        Most needs told, and most people who cover needs of several teams.
     within_hours : float
         Someone elsewhere who could reach the level within so many hours of learning is told too.
     time_limit_s : float or None
@@ -158,17 +166,18 @@ def compute_company_cover(
     require_absence_rate(absence_rate)
     if limit < 1 or within_hours < 0:
         raise InputError("At least one need must be told, and hours are at least 0.", limit=limit)
-    scopes, levels = build_company_scopes(snapshot, on, away)
+    day = build_company_day(snapshot, on, away)
+    scopes = day.scopes
     chances = _get_chances(snapshot, scopes, absence_rate)
     order = sorted(range(len(scopes)), key=lambda n: _get_key(scopes[n], chances[n]))[:limit]
-    present = _build_present(snapshot, on, levels, away)
-    leaning = _find_leaning(scopes)
+    present = _build_present(snapshot, on, day.levels, away)
+    lending = Lending(day.presences.get)
     finder = PathFinder(snapshot, time_limit_s)
     remarks: list[str] = []
     shown = []
     lent: dict[int, tuple[Lender, ...]] = {}
     for n in order:
-        lenders, remark = find_lenders(snapshot, finder, scopes[n], present, leaning, on, within_hours)
+        lenders, remark = find_lenders(snapshot, finder, scopes[n], present, lending, on, within_hours)
         lent[n] = lenders
         if remark is not None and remark not in remarks:
             remarks.append(remark)
@@ -177,8 +186,9 @@ def compute_company_cover(
     if any(chance is None for chance in chances):
         remarks.append("Some teams have no absence rate and none was given: no chance of cover is told for them.")
     remarks.append(
-        "Lending and learning are looked at for the needs told here only, and among people who are there and hold some "
-        "level of the competency; that nothing of the lender's needs falls is looked at, its places are not."
+        "Lending and learning are looked at for the needs told here only, each by itself, and among people who are "
+        "there and hold some level of the competency. Could be lent: the most people who can leave a team at once so "
+        "that nothing that holds there breaks: needs in every shift, places, slots of groups."
     )
     return CompanyCoverResult(
         on=on,
@@ -254,7 +264,7 @@ _LENDERS_TOLD: Final = 10
 
 
 def _build_present(
-    snapshot: Snapshot, on: date, levels: dict[str, dict[str, int]], away: frozenset[str]
+    snapshot: Snapshot, on: date, levels: Mapping[str, Mapping[str, int]], away: frozenset[str]
 ) -> dict[str, dict[str, int]]:
     """Return the levels of those who are employed and there."""
     there = {
@@ -266,8 +276,3 @@ def _build_present(
         competency: {person: rank for person, rank in held.items() if person in there}
         for competency, held in levels.items()
     }
-
-
-def _find_leaning(scopes: Sequence[NeedScope]) -> set[str]:
-    """Return everyone without whom a need of their team would be short that is not."""
-    return {person for scope in scopes if scope.depth == scope.need.minimum for person in scope.present}

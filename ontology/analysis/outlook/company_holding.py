@@ -48,7 +48,7 @@ class HoldingPerson:
 def find_holding(
     snapshot: Snapshot, on: date, scopes: Sequence[NeedScope], present: Mapping[str, Mapping[str, int]]
 ) -> list[HoldingPerson]:
-    """Return who holds up needs of at least two teams, by id.
+    """Return who covers needs of at least two teams, by id.
 
     Parameters
     ----------

@@ -1,12 +1,13 @@
 """Which teams could lend someone for a need of another: people who qualify, or are within some hours of it. Pure.
 
-May import coverage, holders, nearest, levels and the snapshot. A team that lends must not fall short itself.
+May import coverage, holders, nearest, lending, levels and the snapshot. Nothing that holds in a team that lends may
+break: needs in every shift, places, slots of groups.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -14,6 +15,8 @@ from typing import Final
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.cover.holders import LevelBasis, make_level_basis
 from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.places.holding import FallenNeed, Holding
+from ontology.analysis.places.lending import Lending
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 
@@ -30,7 +33,7 @@ _SOME_LEFT_OUT: Final = (
 
 @dataclass(frozen=True, slots=True)
 class LendingPerson:
-    """Someone elsewhere who qualifies; `is_spare` where no need of their own team would be short without them."""
+    """Someone elsewhere who qualifies; `is_spare` where they are one of those who could be lent at once."""
 
     person: str
     is_spare: bool
@@ -51,12 +54,28 @@ class NearPerson:
 
 @dataclass(frozen=True, slots=True)
 class Lender:
-    """A team that could lend for a need: how many qualify, are spare or near, and the first of them by id."""
+    """A team that could lend for a need.
+
+    Attributes
+    ----------
+    team : str
+    qualified, near : int
+        How many there qualify, and how many more are within the hours asked about.
+    spare : int
+        How many of those who qualify could be lent at once: the most without whom nothing that holds there breaks.
+    worsens : tuple of FallenNeed
+        Needs of the team that are short already and would have fewer still without those who could be lent.
+    people : tuple of LendingPerson
+        Everyone who could be lent, and others who qualify until some are told, by id.
+    near_people : tuple of NearPerson
+        The first who are near, by id.
+    """
 
     team: str
     qualified: int
     spare: int
     near: int
+    worsens: tuple[FallenNeed, ...]
     people: tuple[LendingPerson, ...]
     near_people: tuple[NearPerson, ...]
 
@@ -72,7 +91,7 @@ class LentNeed:
 
 @dataclass(frozen=True, slots=True)
 class Exchange:
-    """Two teams each of which has someone to spare for a need of the other, among the needs told."""
+    """Two teams each of which could lend someone for a need of the other, among the needs told."""
 
     team: str
     other: str
@@ -85,7 +104,7 @@ def find_lenders(
     finder: PathFinder,
     scope: NeedScope,
     present: Mapping[str, Mapping[str, int]],
-    leaning: Collection[str],
+    lending: Lending,
     on: date,
     within_hours: float,
 ) -> tuple[tuple[Lender, ...], str | None]:
@@ -100,15 +119,15 @@ def find_lenders(
         The need.
     present : Mapping of competency id to Mapping of person id to level
         Everyone employed and there who holds a level of it.
-    leaning : collection of str
-        Everyone without whom a need of their own team would be short.
+    lending : Lending
+        What holds in each team on the day; shared by all needs of an answer.
     on : date
     within_hours : float
 
     Returns
     -------
     tuple of Lender
-        First the teams with more people to spare, then with more who qualify, then with more who are near; then by id.
+        First the teams that could lend more people, then more who qualify, then more who are near; then by id.
     """
     need = scope.need
     qualified: defaultdict[str, list[str]] = defaultdict(list)
@@ -133,20 +152,30 @@ def find_lenders(
             near[team].append(NearPerson(person_id, rank, source, day, path.study_hours, courses))
     lenders = []
     for team in sorted(qualified.keys() | near.keys()):
-        spare = [person for person in qualified[team] if person not in leaning]
-        told = (spare + [person for person in qualified[team] if person in leaning])[:_PEOPLE_TOLD]
+        spare = lending.find(team, qualified[team])
+        told = [*spare, *sorted(set(qualified[team]).difference(spare))][: max(len(spare), _PEOPLE_TOLD)]
         lenders.append(
             Lender(
                 team=team,
                 qualified=len(qualified[team]),
                 spare=len(spare),
                 near=len(near[team]),
+                worsens=_get_worse(lending.get_holding(team), spare),
                 people=tuple(_build_person(snapshot, on, need.competency, p, p in spare) for p in sorted(told)),
                 near_people=tuple(sorted(near[team], key=lambda row: row.person)[:_PEOPLE_TOLD]),
             )
         )
     lenders.sort(key=lambda row: (-row.spare, -row.qualified, -row.near, row.team))
     return tuple(lenders), remark
+
+
+def _get_worse(holding: Holding | None, gone: Sequence[str]) -> tuple[FallenNeed, ...]:
+    scopes = () if holding is None else holding.scopes
+    return tuple(
+        FallenNeed(scope.need.competency, scope.need.level, scope.need.applies, scope.shift)
+        for scope in scopes
+        if scope.is_short and not set(gone).isdisjoint(scope.present)
+    )
 
 
 def _build_person(snapshot: Snapshot, on: date, competency_id: str, person_id: str, is_spare: bool) -> LendingPerson:

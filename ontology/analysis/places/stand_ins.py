@@ -1,104 +1,34 @@
 """Who can stand in for someone, or for a need: own team first, then people of other teams, none of them absent. Pure.
 
-May import coverage, presence, slots, holders, single points and the snapshot. The order is that of teams and ids: no
-ranking of people.
+May import coverage, presence, slots, holders, holding, lending, the rows and the snapshot. The order is that of teams
+and ids: no ranking of people.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 from datetime import date
 
-from ontology.analysis.cover.coverage import CoverState, NeedScope, build_need_scopes
-from ontology.analysis.cover.holders import LevelBasis, get_assessed_people, iterate_holders, make_level_basis
+from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
+from ontology.analysis.cover.holders import get_assessed_people, iterate_holders, make_level_basis
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent, is_employed
-from ontology.analysis.places.holding import FallenNeed
-from ontology.analysis.places.single_points import SinglePoint, find_single_points_of_failure
-from ontology.analysis.places.slots import is_able
+from ontology.analysis.places.holding import Fallen
+from ontology.analysis.places.lending import Lending
+from ontology.analysis.places.slots import Slot, is_able
+from ontology.analysis.places.stand_in_rows import (
+    NeedStandIns,
+    PlaceStandIns,
+    StandIn,
+    StandInsResult,
+    TeamLending,
+)
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person, Place
 
 __all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "find_stand_ins"]
-
-
-@dataclass(frozen=True, slots=True)
-class StandIn:
-    """Someone who qualifies and is there on the day.
-
-    Attributes
-    ----------
-    person, team : str
-    shift : str or None
-    is_own_team : bool
-    counts_already : bool
-        Whether they are in the need's depth, or among the shift's people for the place, already: then standing in adds
-        nobody, it keeps the need met.
-    levels : tuple of LevelBasis
-        What they hold of what is asked, with source and date.
-    leaves_needs, leaves_places : tuple of FallenNeed, tuple of str
-        What of their own team, or of their own shift where they are of the same team, would be short without them.
-    """
-
-    person: str
-    team: str
-    shift: str | None
-    is_own_team: bool
-    counts_already: bool
-    levels: tuple[LevelBasis, ...]
-    leaves_needs: tuple[FallenNeed, ...]
-    leaves_places: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class NeedStandIns:
-    """A need where it counts, and who could stand in.
-
-    `depth` is that of the day, `depth_without` that without the person asked about; `found` counts all who qualify,
-    `stand_ins` holds the first of them.
-    """
-
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    minimum: int
-    depth: int
-    state: CoverState
-    depth_without: int
-    is_short_without: bool
-    found: int
-    stand_ins: tuple[StandIn, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceStandIns:
-    """A place the person is able to fill; `is_empty_without` where one slot more could not be filled without them."""
-
-    place: str
-    role: str
-    shift: str | None
-    count: int
-    is_empty_without: bool
-    found: int
-    stand_ins: tuple[StandIn, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class StandInsResult:
-    """Who can stand in: for everything a person counts for, or for one need."""
-
-    team: str
-    on: date
-    away: tuple[str, ...]
-    person: str | None
-    competency: str | None
-    level: int | None
-    needs: tuple[NeedStandIns, ...]
-    places: tuple[PlaceStandIns, ...]
-    remarks: tuple[str, ...]
 
 
 def find_stand_ins(
@@ -145,7 +75,7 @@ def find_stand_ins(
 
     Notes
     -----
-    O(needs x people with an assessment of the competency), and one look at single points for every team told of.
+    O(needs x people with an assessment of the competency), and for every team told of what holds there.
     """
     presence = get_presence(snapshot, team_id, on, away)
     if (person_id is None) == (competency_id is None):
@@ -193,14 +123,15 @@ def _get_places(presence: Presence, person_id: str) -> list[Place]:
 
 
 class _Search:
-    """Looks for stand-ins of one question; what a team would lack is worked out once for each team."""
+    """Looks for stand-ins of one question; what holds in a team is worked out once for each team."""
 
     def __init__(self, presence: Presence, person_id: str | None, limit: int) -> None:
         self._presence = presence
         self._snapshot = presence.snapshot
         self._person_id = person_id
         self._limit = limit
-        self._points: dict[str, dict[str, SinglePoint]] = {}
+        self._lending = Lending(lambda team: get_presence(self._snapshot, team, presence.on, presence.away))
+        self._fallen: dict[str, Fallen] = {}
         self.remarks: list[str] = []
 
     def find_for_need(self, scope: NeedScope) -> NeedStandIns:
@@ -208,6 +139,12 @@ class _Search:
         holders = iterate_holders(self._snapshot, need.competency, need.level, self._presence.on, self._presence.away)
         people = self._order(person for person, _ in holders)
         without = sum(present != self._person_id for present in scope.present)
+
+        def describe(person: Person) -> StandIn:
+            is_same_slot = self._fills(person, lambda slot: (slot.need, slot.shift) == (need, scope.shift))
+            counts = person.id in scope.present
+            return self._describe(person, scope.shift, [need.competency], counts=counts, is_same_slot=is_same_slot)
+
         return NeedStandIns(
             competency=need.competency,
             level=need.level,
@@ -219,30 +156,32 @@ class _Search:
             depth_without=without,
             is_short_without=without < need.minimum,
             found=len(people),
-            stand_ins=tuple(
-                self._describe(person, scope.shift, person.id in scope.present, [need.competency])
-                for person in people[: self._limit]
-            ),
+            stand_ins=tuple([describe(person) for person in people[: self._limit]]),
+            lending=self._find_lending(people),
         )
 
     def find_for_place(self, place: Place) -> PlaceStandIns:
-        asked = [r.competency for r in self._snapshot.get_requirements(place.role) if r.necessity != "desirable"]
+        asked = [r for r in self._snapshot.get_requirements(place.role) if r.necessity != "desirable"]
         shift = place.shift or None
-        people = self._order(self._iterate_able(place.role, asked))
-        if not asked:
-            self.remarks.append(f"Place {place.id} asks for nothing blocking or essential: only the team is listed.")
-        point = self._get_points(self._presence.team).get(self._person_id or "")
+        people = self._order(self._iterate_able(place.role, [r.competency for r in asked if r.unsupervised_level]))
+        if not any(r.unsupervised_level for r in asked):
+            self.remarks.append(f"Place {place.id} asks for no blocking or essential level: only the team is listed.")
+
+        def describe(person: Person) -> StandIn:
+            is_same_slot = self._fills(person, lambda slot: slot.place == place.id)
+            counts = person.team == self._presence.team and shift in (None, person.shift)
+            competencies = [r.competency for r in asked]
+            return self._describe(person, shift, competencies, counts=counts, is_same_slot=is_same_slot)
+
         return PlaceStandIns(
             place=place.id,
             role=place.role,
             shift=shift,
             count=place.count,
-            is_empty_without=point is not None and place.id in point.places,
+            is_empty_without=place.id in self._get_fallen(self._presence.team, self._person_id or "").places,
             found=len(people),
-            stand_ins=tuple(
-                self._describe(person, shift, self._is_in_scope(person, shift), asked)
-                for person in people[: self._limit]
-            ),
+            stand_ins=tuple([describe(person) for person in people[: self._limit]]),
+            lending=self._find_lending(people),
         )
 
     def _iterate_able(self, role_id: str, asked: list[str]) -> Iterable[Person]:
@@ -264,42 +203,45 @@ class _Search:
         others = (person for person in people if person.id != self._person_id)
         return sorted(others, key=lambda person: (person.team != own, person.team, person.id))
 
-    def _is_in_scope(self, person: Person, shift: str | None) -> bool:
-        return person.team == self._presence.team and shift in (None, person.shift)
-
-    def _describe(self, person: Person, shift: str | None, counts: bool, asked: list[str]) -> StandIn:
+    def _describe(
+        self, person: Person, shift: str | None, asked: list[str], *, counts: bool, is_same_slot: bool
+    ) -> StandIn:
         known = (get_level(self._snapshot, person.id, self._snapshot.competencies[c], self._presence.on) for c in asked)
-        needs, places = self._get_left(person, shift)
+        is_own_team = person.team == self._presence.team
+        fallen = self._get_fallen(person.team, person.id)
         return StandIn(
             person=person.id,
             team=person.team,
             shift=person.shift or None,
-            is_own_team=person.team == self._presence.team,
+            is_own_team=is_own_team,
+            is_other_shift=is_own_team and shift is not None and person.shift not in ("", shift),
             counts_already=counts,
+            is_same_slot=is_same_slot,
             levels=tuple(basis for basis in map(make_level_basis, known) if basis is not None),
-            leaves_needs=needs,
-            leaves_places=places,
+            leaves_needs=fallen.needs,
+            leaves_places=fallen.places,
+            leaves_together=fallen.together,
         )
 
-    def _get_left(self, person: Person, shift: str | None) -> tuple[tuple[FallenNeed, ...], tuple[str, ...]]:
-        """Return what falls where someone comes from: their team, or only their shift where they stay in the team."""
-        if not person.team:
-            return (), ()
-        point = self._get_points(person.team).get(person.id)
-        if point is None:
-            return (), ()
-        if person.team != self._presence.team:
-            return point.needs, point.places
-        if shift is None or not person.shift or person.shift == shift:
-            return (), ()
-        return (
-            tuple(need for need in point.needs if need.shift == person.shift),
-            tuple(p for p in point.places if self._snapshot.places[p].shift == person.shift),
+    def _fills(self, person: Person, is_meant: Callable[[Slot], bool]) -> bool:
+        """Tell whether staffing puts a member of the team on a slot that is meant."""
+        holding = self._lending.get_holding(self._presence.team)
+        slot = None if holding is None else holding.matching.slot_of.get(person.id)
+        return holding is not None and slot is not None and is_meant(holding.slots[slot])
+
+    def _find_lending(self, people: Iterable[Person]) -> tuple[TeamLending, ...]:
+        """Return for each other team how many of those who qualify it could lend at once."""
+        members: defaultdict[str, list[str]] = defaultdict(list)
+        for person in people:
+            if person.team not in ("", self._presence.team):
+                members[person.team].append(person.id)
+        return tuple(
+            TeamLending(team, len(members[team]), self._lending.find(team, members[team])) for team in sorted(members)
         )
 
-    def _get_points(self, team_id: str) -> dict[str, SinglePoint]:
-        if team_id not in self._points:
-            away = frozenset(self._presence.away)
-            found = find_single_points_of_failure(self._snapshot, team_id, self._presence.on, away)
-            self._points[team_id] = {point.id: point for point in found.people}
-        return self._points[team_id]
+    def _get_fallen(self, team_id: str, person_id: str) -> Fallen:
+        """Return what falls in a person's own team without them."""
+        if person_id not in self._fallen:
+            holding = self._lending.get_holding(team_id) if team_id else None
+            self._fallen[person_id] = Fallen() if holding is None else holding.find_broken({person_id})
+        return self._fallen[person_id]
