@@ -42,22 +42,36 @@ def _parse_key_part(kind: str, text: str) -> Any:
     return date.fromisoformat(text) if kind == "date" else text
 
 
-def is_consequence(finding: Finding, loaded: Loaded) -> bool:
-    """Whether an unknown id is unknown only because its own row was faulty: one fault, one error."""
-    if not finding.about or not finding.column:
-        return False
-    table = TABLES[finding.about[0]]
-    column = next((column for column in table.columns if column.name == finding.column), None)
-    if column is None or not column.refers_to:
-        return False
-    if column.refers_to == "scales":
-        return any(name == "scales" and key[0] == finding.value for name, key in loaded.faulty)
-    return (column.refers_to, (finding.value,)) in loaded.faulty
+def is_folded(finding: Finding, loaded: Loaded) -> bool:
+    """Whether a finding only follows from another that is told already: one fault, one finding."""
+    return _is_about_lost_id(finding, loaded) or _is_about_missing_rows(finding, loaded)
 
 
-def is_about_missing_rows(finding: Finding, loaded: Loaded) -> bool:
+def _is_about_lost_id(finding: Finding, loaded: Loaded) -> bool:
+    """Whether an unknown id is unknown only because its row, or its whole table, was faulty."""
+    refers_to = _get_referred(finding)
+    if not refers_to or not finding.value:
+        return False
+    if refers_to in loaded.unread:
+        return True
+    if refers_to == "scales":
+        return any(name == "scales" and key[:1] == (finding.value,) for name, key in loaded.faulty)
+    return (refers_to, (finding.value,)) in loaded.faulty
+
+
+def _get_referred(finding: Finding) -> str:
+    """Return the table that the value of a finding is an id of, or the empty string."""
+    if not finding.about:
+        return ""
+    if finding.about[0] == "cover_needs" and finding.column == "applies":
+        return "shifts"
+    columns = TABLES[finding.about[0]].columns
+    return next((column.refers_to for column in columns if column.name == finding.column), "")
+
+
+def _is_about_missing_rows(finding: Finding, loaded: Loaded) -> bool:
     """Whether a remark that something has none of its rows comes only of the faulty ones among them."""
     if finding.severity != "remark" or finding.about[:1] not in (("roles",), ("courses",)) or finding.column != "id":
         return False
     rows = "requirements" if finding.about[0] == "roles" else "outcomes"
-    return any(name == rows and key[0] == finding.about[1] for name, key in loaded.faulty)
+    return rows in loaded.unread or any(name == rows and key[0] == finding.about[1] for name, key in loaded.faulty)

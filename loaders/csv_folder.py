@@ -80,10 +80,11 @@ def _load_file(file: Path, table_name: str, into: Loaded) -> None:
     if fault is not None:
         line, reason = fault
         into.findings.append(Finding("error", source, line, "", "", reason))
+        into.unread.add(table_name)
         return
     # read piece by piece: the whole text would take up to four times the room of the file
     with io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="") as text:
-        read_rows(TABLES[table_name], source, _iterate_rows(text, source, into), into)
+        read_rows(TABLES[table_name], source, _iterate_rows(text, source, table_name, into), into)
 
 
 def _find_encoding_fault(data: bytes) -> tuple[int, str] | None:
@@ -100,7 +101,7 @@ def _find_encoding_fault(data: bytes) -> tuple[int, str] | None:
     return data.count(b"\n", 0, place) + 1, f"holds a zero byte at byte {place + 1}: it is no text in UTF-8"
 
 
-def _iterate_rows(text: Iterable[str], source: str, into: Loaded) -> Iterator[list[str]]:
+def _iterate_rows(text: Iterable[str], source: str, table_name: str, into: Loaded) -> Iterator[list[str]]:
     previous = csv.field_size_limit(limits.MAX_CELL_CHARACTERS)
     try:
         reader = csv.reader(text, strict=True)
@@ -114,6 +115,7 @@ def _iterate_rows(text: Iterable[str], source: str, into: Loaded) -> Iterator[li
             except csv.Error as error:
                 reason = f"is no CSV row: {error}"
                 into.findings.append(Finding("error", source, number, "", "", reason))
+                into.unread.add(table_name)
                 return
             yield [rearm(cell) if cell.startswith("'") else cell for cell in row]
     finally:

@@ -6,6 +6,7 @@ RDF/XML, by suffix.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -129,13 +130,20 @@ def _check_refused(triples: Iterable[Triple], label: str) -> list[Finding]:
     people = {node for node, table in own.tables.items() if table.name in _PERSONAL}
     standard = get_standard_types()[ns.iri_term(ns.NW + "Person")]
     people |= {s for s, p, o in rows if p == ns.RDF_TYPE and o in standard}
-    findings = []
-    for s, p, o in rows:
-        local = get_plain_value(p).replace("#", "/").rsplit("/", 1)[-1].lower()
-        if local in _REFUSED and (s in people or p.startswith(f"<{ns.NW}")):
-            reason = f"{_show(s)}: this property is refused: {_REFUSED[local]}"
-            findings.append(Finding("error", label, 0, _show(p), get_plain_value(o), reason))
-    return findings
+    counts: Counter[str] = Counter()
+    for s, p, _ in rows:
+        if _get_refusal(p) and (s in people or p.startswith(f"<{ns.NW}")):
+            counts[p] += 1
+    # once for each property, and never with what it says of somebody
+    return [
+        Finding("error", label, 0, _show(p), "", f"this property is refused: {_get_refusal(p)} ({n:,} times)")
+        for p, n in counts.items()
+    ]
+
+
+def _get_refusal(predicate: str) -> str:
+    """Return why a property is refused, or the empty string."""
+    return _REFUSED.get(get_plain_value(predicate).replace("#", "/").rsplit("/", 1)[-1].lower(), "")
 
 
 def _check_vocabulary(triples: Iterable[Triple], label: str) -> list[Finding]:

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
-from loaders.addresses import address, find_key, is_about_missing_rows, is_consequence
+from loaders.addresses import address, find_key, is_folded
 from loaders.csv_folder import load_csv_folder
 from loaders.limits import require_path
 from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
@@ -149,7 +149,7 @@ def _load(
     present = graph.get_snapshot()
     _fill_assessments(loaded, present)
     notices = _make_notices(loaded)
-    n_skipped = len(loaded.faulty)
+    n_skipped = len(loaded.faulty) + (_leave_out_untrusted(loaded) if skip_faulty else 0)
     findings = list(loaded.findings)
     has_errors = any(finding.severity == "error" for finding in findings)
     why = f"load {loaded.label}"
@@ -164,17 +164,17 @@ def _load(
                 why=why,
                 is_trial=is_trial or (has_errors and not skip_faulty),
             )
-            findings += [address(f, loaded) for f in applied.remarks if not is_about_missing_rows(f, loaded)]
+            findings += [address(f, loaded) for f in applied.remarks if not is_folded(f, loaded)]
             break
         except FindingsError as error:
             found = [
                 address(finding, loaded)
                 for finding in error.findings
-                if (finding.severity == "error") and not is_consequence(finding, loaded)
+                if (finding.severity == "error") and not is_folded(finding, loaded)
             ]
             if not skip_faulty:
                 remarks = (f for f in error.findings if f.severity == "remark")
-                rest = [address(f, loaded) for f in remarks if not is_about_missing_rows(f, loaded)]
+                rest = [address(f, loaded) for f in remarks if not is_folded(f, loaded)]
                 _fail(findings + found + rest, notices)
             findings += found
             has_errors = True
@@ -209,6 +209,8 @@ def _merge(parts: Sequence[Loaded]) -> Loaded:
         merged.findings += part.findings
         merged.extra += part.extra
         merged.faulty |= part.faulty
+        merged.unread |= part.unread
+        merged.untrusted |= part.untrusted
         for name, records in part.records.items():
             kept = merged.records.setdefault(name, [])
             for record in records:
@@ -266,6 +268,12 @@ def _drop(loaded: Loaded, findings: Iterable[Finding]) -> int:
         n_dropped = len(loaded.extra)
         loaded.extra = []
     return n_dropped
+
+
+def _leave_out_untrusted(loaded: Loaded) -> int:
+    """Leave out the tables that were read for their faults only and return how many records those were."""
+    loaded.unread |= loaded.untrusted
+    return sum(len(loaded.records.pop(name, ())) for name in loaded.untrusted)
 
 
 def _make_notices(loaded: Loaded) -> tuple[str, ...]:

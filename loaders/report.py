@@ -21,6 +21,8 @@ class Loaded:
 
     `records` holds table name -> records; faulty rows are left out of it already. `extra` holds quads of others
     (foreign SKOS). `origins` tells the file and row of a record, `faulty` the keys of rows that were left out.
+    `unread` names the tables that could not be read (to their end), `untrusted` those that were read for their faults
+    only: a column of theirs is unknown, and might be a misspelled one.
     """
 
     records: dict[str, list[Any]] = field(default_factory=dict)
@@ -29,6 +31,8 @@ class Loaded:
     label: str = ""
     origins: dict[tuple[str, Key], tuple[str, int]] = field(default_factory=dict)
     faulty: set[tuple[str, Key]] = field(default_factory=set)
+    unread: set[str] = field(default_factory=set)
+    untrusted: set[str] = field(default_factory=set)
 
     def count(self) -> dict[str, int]:
         """Return the number of records per table that has any."""

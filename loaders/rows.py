@@ -52,12 +52,16 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
         names.pop()
     limits.require_columns(source, len(names))
     problems = check_header(table, source, names)
-    if problems:
+    if not _is_readable(table, names):
         place = _find_header(table, iterator)
         if place:
-            problems = [Finding("error", source, place, "", "", "the header stands here; it must be row 1")]
+            problems = [Finding("error", source, place, "", "", "the header is in this row; it must be row 1")]
         into.findings += problems
+        into.unread.add(table.name)
         return
+    into.findings += problems
+    if any(finding.column not in REFUSED_COLUMNS for finding in problems):
+        into.untrusted.add(table.name)
     columns = [(names.index(column.name) if column.name in names else -1, column) for column in table.columns]
     records = into.records.setdefault(table.name, [])
     for number, row in enumerate(iterator, start=2):
@@ -69,6 +73,8 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
             value = next(cell for cell in cells[len(names) :] if cell)
             reason = "the row has more cells than the header"
             into.findings.append(Finding("error", source, number, "", shorten(value), reason))
+            if key := _read_key(table, columns, cells):
+                into.faulty.add((table.name, key))
             continue
         faulty = {place: cell for place, cell in enumerate(row) if isinstance(cell, FaultyCell)}
         record, key = _read_row(table, (source, number), columns, cells, faulty, into.findings)
@@ -108,6 +114,12 @@ def _find_header(table: Table, rows: Iterator[Sequence[object]]) -> int:
     return 0
 
 
+def _is_readable(table: Table, names: Sequence[str]) -> bool:
+    """Whether rows can be read below this header: columns that do not belong there are passed over."""
+    counts = Counter(names)
+    return all(counts[column.name] == 1 or not (column.is_required or counts[column.name]) for column in table.columns)
+
+
 def check_header(table: Table, source: str, names: Sequence[str]) -> list[Finding]:
     """Return what is wrong with a header: refused, unknown, doubled and missing columns, or no header at all."""
     if not names:
@@ -131,7 +143,7 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
         else:
             continue
         shown = shorten(make_printable(name))
-        findings.append(Finding("error", source, 1, shown, shown, reason))
+        findings.append(Finding("error", source, 1, shown, "", reason))
     findings += [
         Finding("error", source, 1, column.name, "", "the required column is missing")
         for column in table.columns
@@ -173,6 +185,12 @@ def _read_row(
         return table.record(**values), None
     has_key = all(name in values for name in table.key)
     return None, tuple(values[name] for name in table.key) if has_key else None
+
+
+def _read_key(table: Table, columns: Sequence[tuple[int, Column]], cells: Sequence[str]) -> Key | None:
+    """Return the key of a row that is left out, None where it cannot be read."""
+    record, key = _read_row(table, ("", 0), columns, cells, {}, [])
+    return table.get_key(record) if record is not None else key
 
 
 def get_table(name: str) -> Table | None:

@@ -14,7 +14,7 @@ import uuid
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -29,17 +29,17 @@ from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageF
 from ontology.namespaces import Quad
 from ontology.net_quads import NetQuads
 from ontology.store_folder import StoreFolder
+from ontology.store_questions import StoreQuestions
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
 #: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
 _DISK_FACTOR: Final = 4
 _NOW: Final = partial(datetime.now, UTC)
-_SUBJECTS_PER_QUERY: Final = 500
 _QUADS_PER_FILL: Final = 50_000
 
 
-class Store:
+class Store(StoreQuestions):
     """An RDF store with a revision, and one guarded way to change it.
 
     Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
@@ -117,6 +117,10 @@ class Store:
         """A random identifier made when the store was made."""
         return self._read_single(commit_text.STORE_ID) or ""
 
+    def get_today(self) -> date:
+        """Return the present day in UTC, by the clock that dates the commits."""
+        return self._clock().date()
+
     def select(self, query: str) -> list[tuple[str, ...]]:
         """Return the rows of a SELECT: IRIs without brackets, lexical forms, the empty string where unbound."""
         return list(map(tuple, self.select_rows(query)))
@@ -142,24 +146,6 @@ class Store:
         if not isinstance(result, ox.QuerySolutions):
             raise ValueError("only SELECT queries have rows")
         return result
-
-    def read_graph(self, graph: str) -> Iterator[Quad]:
-        """Yield every quad of one named graph."""
-        for s, p, o in self.select_terms(f"SELECT ?s ?p ?o WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }}"):
-            yield (graph, s, p, o)
-
-    def read_subjects(self, graph: str, subjects: Iterable[str]) -> Iterator[Quad]:
-        """Yield every quad of one named graph about the given subjects (N-Triples text)."""
-        wanted = list(dict.fromkeys(subjects))
-        for start in range(0, len(wanted), _SUBJECTS_PER_QUERY):
-            values = " ".join(wanted[start : start + _SUBJECTS_PER_QUERY])
-            query = f"SELECT ?s ?p ?o WHERE {{ GRAPH <{graph}> {{ VALUES ?s {{ {values} }} ?s ?p ?o }} }}"
-            for s, p, o in self.select_terms(query):
-                yield (graph, s, p, o)
-
-    def count(self, graph: str) -> int:
-        """Return the number of triples of one named graph."""
-        return int(self.select(f"SELECT (COUNT(*) AS ?n) WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }}")[0][0])
 
     # ---- the one write path ----
 

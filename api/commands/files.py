@@ -14,7 +14,7 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-from api.commands.options import json_option, open_graph, store_option
+from api.commands.options import get_today, json_option, open_graph, store_option
 from api.errors import build_finding, get_exit_code
 from loaders.linked_data import LINKED_DATA_SUFFIXES
 from loaders.linked_data_writer import export_linked_data
@@ -184,7 +184,8 @@ def template(path: Path) -> None:
 def check(is_full: bool, as_json: bool, store: Path) -> None:
     """Print every finding of the framework's own state; exit status 1 when there are errors."""
     with open_graph(store) as graph:
-        findings = sort_findings(check_everything(graph.store, graph.get_snapshot(), is_full=is_full))
+        found = check_everything(graph.store, graph.get_snapshot(), is_full=is_full, today=get_today())
+        findings = sort_findings(found)
     counts = Counter(finding.severity for finding in findings)
     if as_json:
         click.echo(json.dumps([build_finding(finding) for finding in findings], ensure_ascii=False, indent=2))

@@ -8,6 +8,7 @@ graph, but only where quads of others can break them at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Any, Final
 
 from ontology import namespaces as ns
@@ -37,6 +38,7 @@ def check_change(
     removed: Sequence[tuple[str, Any]],
     added: Sequence[Quad],
     extra: Sequence[Quad],
+    today: date | None = None,
 ) -> list[Finding]:
     """Return all findings of a change, in no particular order.
 
@@ -47,12 +49,13 @@ def check_change(
     put, removed : (table name, record) that are made or replaced, and that go
     added : quads that are new, those of `extra` included
     extra : quads of others (foreign SKOS)
+    today : the present day, for what is dated after it
     """
     touched = [*put, *removed]
     if len(touched) > WHOLE_FROM:
-        findings = check_framework(after)
+        findings = check_framework(after, today)
     else:
-        findings = [finding for name, record in touched for finding in check_record(after, name, record)]
+        findings = [finding for name, record in touched for finding in check_record(after, name, record, today)]
     # a fault that a rule has addressed already would come back from the shapes as a second finding
     is_sound = not any(finding.severity == "error" for finding in findings)
     if is_sound and len(added) > SHAPES_LIMIT:
@@ -64,14 +67,14 @@ def check_change(
     return list(dict.fromkeys(findings))
 
 
-def check_everything(store: Store, snapshot: Snapshot, *, is_full: bool) -> list[Finding]:
+def check_everything(store: Store, snapshot: Snapshot, *, is_full: bool, today: date | None = None) -> list[Finding]:
     """Return every finding of the graph's present state: our rules, the SKOS conditions and the shapes.
 
     The shapes run as queries, seconds for a graph of a million triples; `is_full` gives them to pySHACL instead, which
-    reads the shapes by itself and takes minutes.
+    reads the shapes by itself and takes minutes. `today` is the present day, for what is dated after it.
     """
     framework = list(store.read_graph(ns.GRAPH_FRAMEWORK))
-    findings = check_framework(snapshot) + check_skos(framework)
+    findings = check_framework(snapshot, today) + check_skos(framework)
     if is_full:
         findings += check_shapes([quad for name in ns.DATA_GRAPHS for quad in store.read_graph(name)])
     else:

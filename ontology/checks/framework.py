@@ -6,7 +6,9 @@ Imports the rules, the snapshot, tables and errors. None of these is a rule of a
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from functools import lru_cache
 from typing import Any, Final
 
 from ontology.checks.rules import contents, hierarchy, levels, people, teams, values
@@ -21,18 +23,25 @@ RULES: Final[tuple[Rule, ...]] = (*values.RULES, *levels.RULES, *contents.RULES,
 HIERARCHY_RULES: Final[tuple[HierarchyRule, ...]] = hierarchy.RULES
 
 
-def _group_rules() -> dict[str, tuple[Rule, ...]]:
+_Grouped = Mapping[str, Sequence[Rule]]
+
+
+@lru_cache(maxsize=2)
+def _group_rules(today: date | None) -> _Grouped:
     groups: defaultdict[str, list[Rule]] = defaultdict(list)
-    for rule in RULES:
+    for rule in (*RULES, *(people.build_dated_rules(today) if today else ())):
         groups[rule.table].append(rule)
-    return {name: tuple(group) for name, group in groups.items()}
+    return dict(groups)
 
 
-_RULES_BY_TABLE: Final = _group_rules()
-
-
-def check_framework(snapshot: Snapshot) -> list[Finding]:
+def check_framework(snapshot: Snapshot, today: date | None = None) -> list[Finding]:
     """Return every finding of our own rules.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    today : date, optional
+        The present day: what is dated after it is remarked. Nothing is without it.
 
     Returns
     -------
@@ -45,15 +54,16 @@ def check_framework(snapshot: Snapshot) -> list[Finding]:
     O(n + m) for n records and m hierarchy links, apart from the shortest cycle of each knot.
     """
     found: list[Finding] = []
+    rules = _group_rules(today)
     for name, record in snapshot.iterate_records():
-        found += _check_one(snapshot, name, record)
+        found += _check_one(snapshot, name, record, rules)
     for rule in HIERARCHY_RULES:
         for record_id, problem in rule.check(snapshot):
             found.append(_build(rule, (record_id,), problem))
     return list(dict.fromkeys(found))
 
 
-def check_record(snapshot_after: Snapshot, table_name: str, record: Any) -> list[Finding]:
+def check_record(snapshot_after: Snapshot, table_name: str, record: Any, today: date | None = None) -> list[Finding]:
     """Return the findings of our own rules that one changed (or removed) record can cause.
 
     Parameters
@@ -62,6 +72,8 @@ def check_record(snapshot_after: Snapshot, table_name: str, record: Any) -> list
         The state with the change made.
     table_name, record
         What was put or removed; a record that `snapshot_after` does not hold counts as removed.
+    today
+        As in `check_framework`.
 
     Notes
     -----
@@ -70,14 +82,15 @@ def check_record(snapshot_after: Snapshot, table_name: str, record: Any) -> list
     table = TABLES[table_name]
     key = table.get_key(record)
     is_removed = key not in snapshot_after.get_table(table_name)
+    rules = _group_rules(today)
     found: list[Finding] = []
     if not is_removed:
-        found += _check_one(snapshot_after, table_name, record)
+        found += _check_one(snapshot_after, table_name, record, rules)
         for rule in HIERARCHY_RULES:
             if rule.table == table_name:
                 found += [_build(rule, (i,), problem) for i, problem in rule.check(snapshot_after, str(key[0]))]
     for name, dependent in iterate_dependents(snapshot_after, table_name, record, is_removed=is_removed):
-        found += _check_one(snapshot_after, name, dependent)
+        found += _check_one(snapshot_after, name, dependent, rules)
     return list(dict.fromkeys(found))
 
 
@@ -113,6 +126,8 @@ def iterate_dependents(
     elif table_name == "assessments":
         same = snapshot.get_assessments(record.person, record.competency)
         yield from (("assessments", other) for other in same if other.date == record.date)
+    elif table_name == "people" and not is_removed:
+        yield from (("assessments", own) for own in snapshot.get_assessments(record.id))
     elif is_removed:
         yield from _iterate_referrers(snapshot, table_name, TABLES[table_name].get_key(record)[0])
 
@@ -135,8 +150,8 @@ def _find(index: Mapping[str, Any], table_name: str, record_id: str) -> Iterator
         yield table_name, index[record_id]
 
 
-def _check_one(snapshot: Snapshot, table_name: str, record: Any) -> Iterable[Finding]:
-    for rule in _RULES_BY_TABLE.get(table_name, ()):
+def _check_one(snapshot: Snapshot, table_name: str, record: Any, rules: _Grouped) -> Iterable[Finding]:
+    for rule in rules.get(table_name, ()):
         for problem in rule.check(snapshot, record):
             yield _build(rule, TABLES[table_name].get_key(record), problem)
 

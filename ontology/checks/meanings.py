@@ -15,6 +15,7 @@ from typing import Any, Final
 from ontology.checks.rules.base import name_rule
 from ontology.checks.rules.levels import LEVEL_COLUMNS
 from ontology.errors import Finding
+from ontology.folding import fold
 from ontology.graph.snapshot import Snapshot
 from ontology.records import ScaleLevel
 from ontology.tables import TABLES
@@ -137,7 +138,7 @@ def _iterate_faults(
             continue
         now = _find_others(label, new, old)
         before = _find_others(new[rank].label, old, new)
-        is_reworded = _fold(new[rank].label) != _fold(label)
+        is_reworded = fold(new[rank].label) != fold(label)
         if now:
             fault = new[rank if is_reworded else now[0]]
             yield _Fault(fault.rank, fault.label, rank, f"{label} would move from level {rank} to level {now[0]}")
@@ -148,14 +149,9 @@ def _iterate_faults(
 
 def _find_others(label: str, levels: Mapping[int, ScaleLevel], others: Mapping[int, ScaleLevel]) -> list[int]:
     """Return the ranks of `levels` with this label that do not have it in `others`."""
-    folded = _fold(label)
-    ranks = sorted(rank for rank, level in levels.items() if _fold(level.label) == folded)
-    return [rank for rank in ranks if rank not in others or _fold(others[rank].label) != folded]
-
-
-def _fold(label: str) -> str:
-    """Return a label without what makes no difference of meaning: case and blanks."""
-    return " ".join(label.casefold().split())
+    folded = fold(label)
+    ranks = sorted(rank for rank, level in levels.items() if fold(level.label) == folded)
+    return [rank for rank in ranks if rank not in others or fold(others[rank].label) != folded]
 
 
 def _check_competency(

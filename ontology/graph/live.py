@@ -151,7 +151,9 @@ class LiveGraph:
 
             def verify() -> None:
                 findings = [meaning.as_finding() for meaning in meanings]
-                findings += check_change(self.store, after, change.put, gone, difference.added, extra)
+                findings += check_change(
+                    self.store, after, change.put, gone, difference.added, extra, self.store.get_today()
+                )
                 errors = [finding for finding in findings if finding.severity == "error"]
                 if errors:
                     raise FindingsError(f"{len(errors)} error(s) found; nothing was stored.", sorted(findings))

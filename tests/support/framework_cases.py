@@ -203,7 +203,12 @@ CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
         ("neutral ids of people", "remark", "people", "id"),
         "neutral",
     ),
-    (row("people", id="tarn", name="Bo Tarn"), ("neutral ids of people", "remark", "people", "id"), "tarn"),
+    (row("people", id="jose.garcia", name="José García"), ("neutral ids of people", "remark", "people", "id"), "jose"),
+    (
+        row("assessments", person="p1", competency="read", level=1, date=DAY, source="manager", assessor="p1"),
+        ("assessor is not the person", "error", "assessments", "assessor"),
+        "write the source self",
+    ),
     (
         row("people", id="p2", name="Bo Tarn", start_date=DAY, end_date=date(2026, 2, 1)),
         ("last day after the first", "error", "people", "end_date"),

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from itertools import pairwise
 from typing import Any
 
 import pytest
-from framework_cases import CASES, build_company, tell
+from framework_cases import CASES, DAY, build_company, tell
 from hypothesis import given
 from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
 
-from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework
+from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework, check_record
 from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, find_knots
+
+LATER = DAY + timedelta(days=10)
 
 
 def test_sound_company_has_no_findings() -> None:
@@ -28,6 +31,45 @@ def test_fault_is_told_once_with_its_address(
     assert {told[0] for told in tell(findings)} == {expected[0]}
     assert any(words in finding.reason for finding in findings)
     assert len(set(findings)) == len(findings)
+
+
+def test_id_that_is_only_a_part_of_the_name_is_neutral_enough() -> None:
+    assert check_framework(build_company(more_people=[{"id": "tarn", "name": "Bo Tarn"}])) == []
+
+
+@pytest.mark.parametrize(
+    ("source", "assessor", "is_wrong"),
+    [
+        ("manager", "p1", True),
+        ("certificate", "P1", True),
+        ("unstated", "ada  QUILL", True),
+        ("self", "p1", False),
+        ("self", "Ada Quill", False),
+        ("assessor", "p2", False),
+        ("assessor", "", False),
+    ],
+)
+def test_nobody_assesses_themselves_but_as_self(source: str, assessor: str, is_wrong: bool) -> None:
+    seen = {"person": "p1", "competency": "read", "level": 1, "date": DAY, "source": source, "assessor": assessor}
+    found = tell(check_framework(build_company(more_assessments=[seen])))
+    assert found == ({("assessor is not the person", "error", "assessments", "assessor")} if is_wrong else set())
+
+
+def test_what_is_dated_after_today_is_remarked_where_today_is_given() -> None:
+    snapshot = build_company(
+        more_assessments=[
+            {"person": "p1", "competency": "read", "level": 1, "date": DAY, "source": "self", "recorded_on": LATER},
+            {"person": "p1", "competency": "read", "level": 2, "date": LATER, "source": "self"},
+        ]
+    )
+    assert check_framework(snapshot) == check_framework(snapshot, LATER) == []
+    found = check_framework(snapshot, LATER - timedelta(days=1))
+    assert [(f.severity, f.column, f.value) for f in found] == [
+        ("remark", "recorded_on", str(LATER)),
+        ("remark", "date", str(LATER)),
+    ]
+    (record,) = (r for r in snapshot.get_assessments("p1", "read") if r.date == LATER)
+    assert set(check_record(snapshot, "assessments", record, LATER - timedelta(days=1))) <= set(found)
 
 
 def test_every_rule_has_a_case() -> None:

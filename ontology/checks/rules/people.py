@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
+from datetime import date
 from typing import Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
+from ontology.folding import fold, split_words
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Absence, Assessment, Person
 
-_BETWEEN: Final = re.compile(r"[\s._,-]+")
 _COUNTED: Final = ("certificate", "assessor", "manager")
 
 
-def _split_name(text: str) -> list[str]:
-    return [part for part in _BETWEEN.split(text.casefold()) if part]
-
-
 def _check_neutral_id(snapshot: Snapshot, record: Person) -> Iterator[Problem]:
-    id_parts, names = _split_name(record.id), _split_name(record.name)
-    is_name = bool(names) and (
-        sorted(id_parts) == sorted(names) or "".join(id_parts) == "".join(names) or "".join(id_parts) in names
-    )
-    if is_name:
+    id_parts, names = split_words(record.id), split_words(record.name)
+    if names and (sorted(id_parts) == sorted(names) or "".join(id_parts) == "".join(names)):
         reason = f"the id {record.id} is the person's name; ids appear in addresses and exports, so use neutral ones"
         yield Problem("id", record.id, reason)
 
@@ -57,6 +50,35 @@ def _check_validity(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]
         yield Problem("valid_until", str(record.valid_until), f"{reason}, before its date {record.date}")
 
 
+def _check_assessor(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
+    if record.source == "self" or not record.assessor:
+        return
+    person = snapshot.people.get(record.person)
+    own = {fold(record.person), *([fold(person.name)] if person else [])}
+    if fold(record.assessor) in own:
+        reason = (
+            f"assessment of {record.person} in {record.competency}: the assessor is the person; write the source self, "
+            "or who else assessed (the id, where two people share a name)"
+        )
+        yield Problem("assessor", record.assessor, reason)
+
+
+def build_dated_rules(today: date) -> tuple[Rule, ...]:
+    """Return the rules that hang on the present day, which the caller gives."""
+
+    def check(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
+        for column, day in (("date", record.date), ("recorded_on", record.recorded_on)):
+            if day is not None and day > today:
+                what = "dated" if column == "date" else "recorded"
+                reason = (
+                    f"assessment of {record.person} in {record.competency} is {what} {day}, after today "
+                    f"({today}, UTC); an assessment counts from its date on"
+                )
+                yield Problem(column, str(day), reason)
+
+    return (Rule("date not after today", "remark", "assessments", check),)
+
+
 def _check_source(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
     competency = snapshot.competencies.get(record.competency)
     if competency is not None and competency.is_certificate and record.source in ("assessor", "manager"):
@@ -87,6 +109,7 @@ RULES: Final = (
     Rule("last day after the first", "error", "people", _check_employment),
     Rule("absence ends after it begins", "error", "absences", _check_absence),
     Rule("validity after the assessment", "error", "assessments", _check_validity),
+    Rule("assessor is not the person", "error", "assessments", _check_assessor),
     Rule("source of a certificate", "remark", "assessments", _check_source),
     Rule("two levels on one day", "remark", "assessments", _check_same_day),
 )
