@@ -1,4 +1,4 @@
-"""One fault, one finding: what follows from a refused column or an unreadable table is folded, other faults are told."""
+"""One fault, one finding: what follows from a refused column or an unreadable table is folded, the rest is told."""
 
 from __future__ import annotations
 
