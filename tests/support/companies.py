@@ -143,7 +143,7 @@ def _add_teams(
                     "level": rng.randint(1, competencies[competency]),
                     "date": date(2024, 1, 31) + timedelta(days=rng.randint(0, 900)),
                     "source": rng.choice(["certificate", "assessor", "manager", "self", "unstated"]),
-                    "assessor": rng.choice(["", "p0", "Dr. Ä. Ö"]),
+                    "assessor": rng.choice(["", "e9", "Dr. Ä. Ö"]),
                 }
             )
     for competency in sorted(rng.sample(list(competencies), 3)):
