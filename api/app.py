@@ -13,6 +13,7 @@ from api.answer_cache import AnswerCache
 from api.context import EXTENSION
 from api.handlers import register_handlers
 from api.openapi import build_api
+from api.origins import require_own_origin
 from api.pages.browse import build_browse_blueprint
 from api.pages.development_plan import build_development_plan_blueprint
 from api.pages.start import build_page_blueprint
@@ -105,6 +106,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app.register_blueprint(build_development_plan_blueprint())
     app.register_blueprint(build_training_timetable_blueprint())
     register_handlers(app)
+    app.before_request(require_own_origin)
     app.after_request(_add_security_headers)
     return app
 

@@ -65,6 +65,15 @@ class NotAcceptableError(NewelError):
     """The resource cannot be had in any form the caller takes."""
 
 
+class MisdirectedError(NewelError):
+    """A request under a name that does not always mean this machine."""
+
+    def __init__(self, host: str) -> None:
+        super().__init__(
+            f"Without sign-in only this machine is served, as localhost, 127.0.0.1 or [::1], not as {shorten(host)!r}."
+        )
+
+
 class BusyError(UnavailableError):
     """Too many slow questions are being answered; asking again a little later is enough."""
 
@@ -96,6 +105,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     errors.LimitError: ErrorKind(413, 1, "too-large", "Larger than allowed"),
     MediaTypeError: ErrorKind(415, 2, "media-type", "A body of this media type is not read"),
     errors.FileFormatError: ErrorKind(415, 1, "file-format", "A file of this kind is not read"),
+    MisdirectedError: ErrorKind(421, 2, "misdirected", "This address is not served under that name"),
     errors.FindingsError: ErrorKind(422, 1, "findings", "The data break a rule"),
     FieldsError: ErrorKind(422, 2, "fields", "Values of the body are wrong"),
     ParameterError: ErrorKind(422, 2, "parameter", "A parameter is wrong"),

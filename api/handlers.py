@@ -14,7 +14,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.answers import dump_json
-from api.errors import BusyError, build_problem, get_kind
+from api.errors import BusyError, MisdirectedError, build_problem, get_kind
 from api.openapi import PROBLEM
 from ontology.errors import NewelError
 
@@ -31,7 +31,9 @@ def handle_error(error: Exception) -> PlainResponse:
     if isinstance(error, HTTPException):
         return _handle_http_error(error)
     if isinstance(error, NewelError) and get_kind(error).status < 500:
-        return _respond(build_problem(error, type_base=_get_type_base(), instance=request.path))
+        # under a foreign name no address is ours to give
+        type_base = "/problems#" if isinstance(error, MisdirectedError) else _get_type_base()
+        return _respond(build_problem(error, type_base=type_base, instance=request.path))
     request_id = uuid.uuid4().hex
     if isinstance(error, NewelError) and get_kind(error).status != 500:
         _LOG.warning("request %s: %s", request_id, error.detail)

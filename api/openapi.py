@@ -153,7 +153,7 @@ def describe(
         operation["responses"]["201"] = created
     if "If-None-Match" in request_headers and body is None:
         operation["responses"]["304"] = {"description": "Unchanged since the tag given"}
-    for code in errors:
+    for code in (*errors, 421):
         operation["responses"][str(code)] = HTTPStatus(code).name
     parameters: list[dict[str, Any]] = [
         {"in": "header", "name": name, "schema": {"type": "string"}, "description": _REQUEST_HEADERS[name]}

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import ipaddress
 import os
 import signal
-import socket
 import tempfile
 import threading
 from pathlib import Path
@@ -16,10 +14,11 @@ import waitress
 
 from api.app import create_app
 from api.commands.options import open_graph, store_option
+from api.origins import is_loopback_host
 from api.settings import Settings
 from loaders.pipeline import load_paths
 from ontology.backups import answer_backup_requests
-from ontology.errors import InputError, UnavailableError
+from ontology.errors import UnavailableError
 from ontology.graph.live import LiveGraph
 
 #: Seconds after which a stop no longer waits for answers under way.
@@ -36,8 +35,8 @@ def serve(host: str, port: int, is_open: bool, store: Path) -> None:
     """Serve the API and the pages."""
     if not is_open:
         raise click.UsageError("There is no sign-in yet: say --open to serve without one, on this machine only.")
-    if not _is_loopback(host):
-        raise click.UsageError(f"--open serves on a loopback address only (127.0.0.1), not on {host}.")
+    if not is_loopback_host(_bracket(host)):
+        raise click.UsageError(f"--open serves this machine only (127.0.0.1, ::1 or localhost), not {host}.")
     with open_graph(store) as graph:
         run_server(graph, host, port)
 
@@ -79,7 +78,7 @@ def run_server(graph: LiveGraph, host: str, port: int) -> None:
         ) from error
     signal.signal(signal.SIGTERM, _stop)
     answer_backup_requests(graph.store)
-    click.echo(f"Serving on http://{host}:{server.effective_port}/ (stop with Ctrl-C)")
+    click.echo(f"Serving on http://{_bracket(host)}:{server.effective_port}/ (stop with Ctrl-C)")
     try:
         server.run()
     except (KeyboardInterrupt, SystemExit):
@@ -88,6 +87,11 @@ def run_server(graph: LiveGraph, host: str, port: int) -> None:
         _exit_at_the_latest()
         server.task_dispatcher.shutdown(cancel_pending=True, timeout=2)
         server.close()
+
+
+def _bracket(host: str) -> str:
+    """Return a host as it stands in an address: IPv6 in brackets (RFC 3986, section 3.2.2)."""
+    return f"[{host}]" if ":" in host else host
 
 
 def _stop(number: int, frame: FrameType | None) -> None:
@@ -99,18 +103,6 @@ def _exit_at_the_latest() -> None:
     timer = threading.Timer(STOP_WITHIN_S, os._exit, (0,))
     timer.daemon = True
     timer.start()
-
-
-def _is_loopback(host: str) -> bool:
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        pass
-    try:
-        addresses = {info[4][0] for info in socket.getaddrinfo(host, None)}
-    except OSError as error:
-        raise InputError(f"The host {host!r} is not known.", host=host) from error
-    return all(ipaddress.ip_address(address).is_loopback for address in addresses)
 
 
 COMMANDS = (serve, demo)

@@ -134,7 +134,7 @@ def _build_create_view(
         query=NoParameters,
         body=_build_body_schema(collection, (column,) if above else ()),
         headers=("ETag", "Location", "Newel-Remarks"),
-        errors=(400, 404, 406, 409, 413, 415, 422) if above else (400, 406, 409, 413, 415, 422),
+        errors=(400, 403, 404, 406, 409, 413, 415, 422) if above else (400, 403, 406, 409, 413, 415, 422),
     )
     def view(id: str = "") -> Response:
         form = choose_form(request, RECORD_FORMS)
@@ -179,7 +179,7 @@ def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue
         headers=("ETag", "Newel-Remarks"),
         request_headers=("If-Match", "If-None-Match"),
         may_create=True,
-        errors=(400, 404, 406, 409, 412, 413, 415, 422, 428),
+        errors=(400, 403, 404, 406, 409, 412, 413, 415, 422, 428),
         description="A new record wants If-None-Match: * and answers 201; an existing one wants If-Match.",
     )
     def view(id: str) -> Response:
@@ -200,7 +200,7 @@ def _build_remove_view(collection: Collection) -> Callable[..., ResponseReturnVa
         status=204,
         query=NoParameters,
         request_headers=("If-Match",),
-        errors=(404, 406, 409, 412, 422, 428),
+        errors=(403, 404, 406, 409, 412, 422, 428),
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)

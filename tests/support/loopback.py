@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -26,3 +27,11 @@ def serve(app: Any, threads: int) -> Iterator[int]:
         server.trigger.pull_trigger(lambda: wasyncore.close_all(sockets, ignore_all=True))
         loop.join(10)
         assert not loop.is_alive()
+
+
+def request_raw(port: int, text: bytes) -> bytes:
+    """Return all that the server answers to these bytes until it closes the connection."""
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as connection:
+        connection.sendall(text)
+        connection.shutdown(socket.SHUT_WR)
+        return b"".join(iter(lambda: connection.recv(1 << 16), b""))
