@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
@@ -13,24 +14,37 @@ from ontology.namespaces import Quad
 STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
 STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
 REVISION: Final = ns.iri_term(ns.NW + "revision")
+COMMIT_ID: Final = ns.iri_term(ns.NW + "commitId")
 
 
-def describe_commit(
-    revision: int, who: str, why: str, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool
-) -> list[Quad]:
-    """Return the history entry of a commit: one prov:Activity with who, why, when and how much."""
-    node = ns.iri_term(f"{ns.HISTORY}{revision}")
-    facts = [
-        (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
-        (REVISION, ns.typed_term(str(revision), "integer")),
-        (ns.iri_term(ns.NW + "author"), ns.text_term(who)),
-        (ns.iri_term(ns.NW + "why"), ns.text_term(why)),
-        (ns.iri_term(ns.PROV + "endedAtTime"), ns.typed_term(when.strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime")),
-        (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
-        (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
-        (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
-    ]
-    return [(ns.GRAPH_HISTORY, node, p, o) for p, o in facts]
+def get_commit_node(revision: int) -> str:
+    """Return the node of the history entry of a commit (N-Triples text)."""
+    return ns.iri_term(f"{ns.HISTORY}{revision}")
+
+
+@dataclass(frozen=True, slots=True)
+class CommitEntry:
+    """What the history keeps of a commit: its revision, an id of its own, who made it and why."""
+
+    revision: int
+    commit_id: str
+    who: str
+    why: str
+
+    def describe(self, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool) -> list[Quad]:
+        """Return the entry as one prov:Activity, with when and how much."""
+        facts = [
+            (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
+            (REVISION, ns.typed_term(str(self.revision), "integer")),
+            (COMMIT_ID, ns.text_term(self.commit_id)),
+            (ns.iri_term(ns.NW + "author"), ns.text_term(self.who)),
+            (ns.iri_term(ns.NW + "why"), ns.text_term(self.why)),
+            (ns.iri_term(ns.PROV + "endedAtTime"), ns.typed_term(when.strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime")),
+            (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
+            (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
+            (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
+        ]
+        return [(ns.GRAPH_HISTORY, get_commit_node(self.revision), p, o) for p, o in facts]
 
 
 def group_by_graph(quads: Iterable[Quad]) -> str:

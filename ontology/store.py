@@ -179,27 +179,34 @@ class Store(StoreQuestions):
             if expected_revision is not None and expected_revision != revision:
                 detail = f"The store is at revision {revision}, not {expected_revision}."
                 raise StaleError(detail, expected=expected_revision, present=revision)
+            entry = commit_text.CommitEntry(revision + 1, uuid.uuid4().hex, who, why)
             net = NetQuads(self, added, removed, TEXT_LIMIT)
             plus, rest = net.take_more_than(TEXT_LIMIT)
             try:
                 if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) > TEXT_LIMIT:
-                    self._commit_in_bulk(itertools.chain([plus], rest), net, revision, who, why, verify)
+                    self._commit_in_bulk(itertools.chain([plus], rest), net, revision, entry, verify)
                 else:
                     if verify is not None:
                         verify()
                     if not plus and not net.removed:
                         return revision
-                    self._commit_as_text(plus, net.removed, revision, who, why)
+                    self._commit_as_text(plus, net.removed, revision, entry)
             except OSError as error:
                 raise StorageFullError(f"The change could not be written to disk: {error}") from error
-            if self.revision != revision + 1:
-                raise StaleError(f"Revision {revision + 1} was not written.", present=self.revision)
+            self._require_written(entry)
             return revision + 1
 
-    def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, who: str, why: str) -> None:
-        history = commit_text.describe_commit(
-            revision + 1, who, why, len(plus), len(minus), self._clock(), is_bulk=False
-        )
+    def _require_written(self, entry: commit_text.CommitEntry) -> None:
+        """Raise StaleError where its revision is another commit: on a shared server someone else may come first."""
+        node = commit_text.get_commit_node(entry.revision)
+        if self._read_single(commit_text.COMMIT_ID, node, ns.GRAPH_HISTORY) != entry.commit_id:
+            detail = f"The change was not stored: another one became revision {entry.revision} first."
+            raise StaleError(detail, expected=entry.revision - 1, present=self.revision)
+
+    def _commit_as_text(
+        self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, entry: commit_text.CommitEntry
+    ) -> None:
+        history = entry.describe(len(plus), len(minus), self._clock(), is_bulk=False)
         inserted = [*plus, *history, *commit_text.make_patch(plus, minus, revision + 1)]
         update = commit_text.make_update(minus, inserted, revision)
         if self._folder is not None:
@@ -213,8 +220,7 @@ class Store(StoreQuestions):
         blocks: Iterable[Sequence[Quad]],
         net: NetQuads,
         revision: int,
-        who: str,
-        why: str,
+        entry: commit_text.CommitEntry,
         verify: Callable[[], None] | None,
     ) -> None:
         if self._folder is None:
@@ -222,7 +228,7 @@ class Store(StoreQuestions):
             if verify is not None:
                 verify()
             self._engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)
-            self._engine.update(self._make_last_update(net, revision, who, why))
+            self._engine.update(self._make_last_update(net, revision, entry))
             return
         clone_path = self._folder.next_generation()
         try:
@@ -241,7 +247,7 @@ class Store(StoreQuestions):
                 if verify is not None:
                     verify()
                 filling.result()
-            clone.update(self._make_last_update(net, revision, who, why))
+            clone.update(self._make_last_update(net, revision, entry))
             clone.flush()
         except BaseException:
             self._folder.remove_generation(clone_path)
@@ -250,9 +256,8 @@ class Store(StoreQuestions):
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
 
-    def _make_last_update(self, net: NetQuads, revision: int, who: str, why: str) -> str:
-        counts = (net.n_added, len(net.removed))
-        history = commit_text.describe_commit(revision + 1, who, why, *counts, self._clock(), is_bulk=True)
+    def _make_last_update(self, net: NetQuads, revision: int, entry: commit_text.CommitEntry) -> str:
+        history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True)
         return commit_text.make_update(net.removed, history, revision)
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
@@ -285,8 +290,10 @@ class Store(StoreQuestions):
             deque(copy._engine.quads_for_pattern(None, None, None), maxlen=0)
             return copy.revision
 
-    def _read_single(self, predicate: str) -> str | None:
-        query = f"SELECT ?o WHERE {{ GRAPH <{ns.GRAPH_STORE}> {{ {commit_text.STORE_NODE} {predicate} ?o }} }}"
+    def _read_single(
+        self, predicate: str, node: str = commit_text.STORE_NODE, graph: str = ns.GRAPH_STORE
+    ) -> str | None:
+        query = f"SELECT ?o WHERE {{ GRAPH <{graph}> {{ {node} {predicate} ?o }} }}"
         rows = self.select(query)
         return rows[0][0] if rows else None
 

@@ -171,8 +171,9 @@ class LiveGraph:
                 revision = self.store.commit(
                     added, removed, who=who, why=why, expected_revision=present.revision, verify=verify
                 )
-            except StorageFullError:
-                if self.store.revision != present.revision:  # written, but perhaps not safe on disk yet
+            except (StorageFullError, StaleError):
+                # written, but perhaps not safe on disk yet; or another writer of the same store came first
+                if self.store.revision != present.revision:
                     self._snapshot = compile_snapshot(self.store)
                 raise
             if revision != present.revision:

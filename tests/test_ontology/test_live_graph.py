@@ -172,3 +172,17 @@ def test_a_graph_survives_on_disk(tmp_path: Path) -> None:
     assert again.get_snapshot() == before
     assert again.get_snapshot().revision == 1
     again.close()
+
+
+def test_a_change_overtaken_by_another_writer_is_refused_and_the_next_one_sees_their_state() -> None:
+    graph = make_graph()
+    other = LiveGraph(graph.store)
+    other.apply(put("roles", id="theirs", label="Theirs"), who="other", why="w")
+    for _ in range(2):
+        try:
+            graph.apply(put("roles", id="mine", label="Mine"), who="t", why="w")
+        except StaleError:
+            continue
+        break
+    assert {"theirs", "mine"} <= set(graph.get_snapshot().roles)
+    assert compile_snapshot(graph.store) == graph.get_snapshot()

@@ -7,6 +7,7 @@ import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -56,6 +57,41 @@ def test_stale_revision_is_refused_and_nothing_is_written() -> None:
         store.commit([quad("b", "1")], [], who="w", why="y", expected_revision=0)
     assert store.revision == 1
     assert set(store.read_graph(G)) == {quad("a", "1")}
+
+
+class Rival:
+    """An engine on which another writer is always a moment faster: one server, two programs."""
+
+    def __init__(self, engine: Any, store: Store) -> None:
+        self.engine, self.store = engine, store
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.engine, name)
+
+    def update(self, text: str) -> None:
+        """Let the other one commit first, then try this update."""
+        self.store._engine = self.engine
+        self.store.commit([quad("rival", "first")], [], who="rival", why="faster")
+        self.engine.update(text)
+
+
+def test_a_commit_that_another_writer_overtook_is_no_success() -> None:
+    """The revision is the expected one then, but the update of the slower writer has changed nothing."""
+    store = Store.in_memory()
+    store.commit([quad("a", "1")], [], who="w", why="y")
+    store._engine = Rival(store._engine, store)  # type: ignore[assignment]
+    with pytest.raises(StaleError, match="another one became revision 2"):
+        store.commit([quad("b", "1")], [], who="w", why="y")
+    assert store.revision == 2
+    assert set(store.read_graph(G)) == {quad("a", "1"), quad("rival", "first")}
+
+
+def test_each_commit_has_an_id_of_its_own() -> None:
+    store = Store.in_memory()
+    for n in (1, 2, 3):
+        store.commit([quad("a", str(n))], [], who="w", why="y")
+    ids = [o for _, _, p, o in store.read_graph(ns.GRAPH_HISTORY) if p.endswith("commitId>")]
+    assert len(ids) == len(set(ids)) == 3
 
 
 def test_personal_patches_stand_under_their_own_history() -> None:
