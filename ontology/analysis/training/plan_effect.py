@@ -1,94 +1,184 @@
-"""A team's cover as a cross-training plan would leave it. Pure.
+"""A team after a cross-training plan: its state on the day that the plan names. Pure.
 
-May import coverage, cross_training and the snapshot. Everyone who learns is taken to have reached what their courses
-reach; nobody else changes, and nothing lapses meanwhile: expected, to be confirmed by assessment.
+May import coverage, holding, expected outcomes, the team's calendar and the plan. "After" is what coverage and staffing
+say of that day once the plan's outcomes are assessed on their days (expected, to be confirmed): with what lapses until
+then, who is absent that day, and who has left or started. A plan closes holes; it renews nothing that lapses meanwhile
+unless that is how a hole is closed. What lapses is listed, with the course that would keep it.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 
-from ontology.analysis.cover.coverage import STATES, CoverageResult, CoverageRow, CoverState, ShiftCover
+from ontology.analysis.cover.coverage import CoverageResult, build_need_scopes, compute_coverage
+from ontology.analysis.cover.nearest import compute_course_time
+from ontology.analysis.cover.presence import Presence, get_presence
+from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.paths.expected import with_outcomes
+from ontology.analysis.paths.offers import Fact
+from ontology.analysis.paths.renewing import can_use_outcome, find_keepers
+from ontology.analysis.places.holding import build_holding
+from ontology.analysis.places.slots import TogetherNeed, count_by_need
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["compute_cover_after"]
+__all__ = ["LapsingLevel", "PlanEffect", "compute_cover_after", "compute_plan_effect", "find_end_of_level"]
+
+_DAY = timedelta(days=1)
 
 
-def compute_cover_after(snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult) -> CoverageResult:
-    """Return the cover of a team once a plan is done.
+@dataclass(frozen=True, slots=True)
+class LapsingLevel:
+    """A level that counts for the team on the day asked about and no longer on the day after the plan.
+
+    `valid_until` is the last day on which it is held. `renewal` is the course that would keep it, the one with the
+    latest `last_day_to_act` (None: no single course does); `is_late` where that day has passed.
+    """
+
+    person: str
+    competency: str
+    level: int
+    valid_until: date
+    renewal: str | None
+    last_day_to_act: date | None
+    is_late: bool
+
+
+@dataclass(frozen=True)
+class PlanEffect:
+    """A team on the day that "after the plan" means.
+
+    Attributes
+    ----------
+    on : date
+        The day the last course is done; the day asked about where there is nothing to do.
+    snapshot : Snapshot
+        With the plan's outcomes.
+    presence : Presence
+        Who belongs to the team that day, who is there, and what they hold.
+    coverage : CoverageResult
+    places, filled, together_slots, together_filled : int
+        Slots of places, and of needs of a group, and how many can be filled at once, as staffing fills them.
+    unfilled : tuple of str
+        A place's id once for every slot that stays empty; `unfilled_needs` the same for needs, counted.
+    joining, leaving : tuple of str
+        Who is a member on that day and was none on the day asked about, and the other way round.
+    lapses : tuple of LapsingLevel
+        By last day, person and competency.
+    """
+
+    on: date
+    snapshot: Snapshot = field(repr=False, compare=False)
+    presence: Presence = field(repr=False, compare=False)
+    coverage: CoverageResult
+    places: int
+    filled: int
+    together_slots: int
+    together_filled: int
+    unfilled: tuple[str, ...]
+    unfilled_needs: tuple[TogetherNeed, ...]
+    joining: tuple[str, ...]
+    leaving: tuple[str, ...]
+    lapses: tuple[LapsingLevel, ...]
+
+
+def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult) -> PlanEffect:
+    """Return the team after a plan.
 
     Parameters
     ----------
     snapshot : Snapshot
-    coverage : CoverageResult
-        Of the same team and date as the plan.
+        The one the plan was made of.
     plan : CrossTrainingResult
 
     Notes
     -----
-    O(needs x shifts x learners).
+    One Snapshot with the outcomes, O(assessments), then what coverage and staffing take for one day.
     """
-    reached = _get_reached(snapshot, plan)
-    absent = frozenset(coverage.absent)
-    rows = []
-    for row in coverage.needs:
-        learners = sorted(i for i, levels in reached.items() if levels.get(row.competency, 0) >= row.level)
-        if row.shifts:
-            shifts = tuple(_change_shift(snapshot, row, shift, learners, absent) for shift in row.shifts)
-            worst = min(shifts, key=lambda shift: (shift.depth, STATES.index(shift.state), shift.shift))
-            rows.append(
-                replace(
-                    row,
-                    shift=worst.shift,
-                    depth=worst.depth,
-                    state=worst.state,
-                    qualified=worst.qualified,
-                    present=worst.present,
-                    shifts=shifts,
-                )
-            )
+    after = with_outcomes(snapshot, [(row.person, row.course, row.finished_on) for row in plan.courses])
+    presence = get_presence(after, plan.team, plan.after_on, plan.away)
+    before = get_presence(snapshot, plan.team, plan.on, plan.away)
+    holding = build_holding(presence)
+    empty = [holding.slots[index] for index in holding.matching.empty_slots]
+    places = sum(slot.place is not None for slot in holding.slots)
+    unfilled = tuple(slot.place for slot in empty if slot.place is not None)
+    together = len(holding.slots) - places
+    members = {person.id for person in before.members}, {person.id for person in presence.members}
+    return PlanEffect(
+        on=plan.after_on,
+        snapshot=after,
+        presence=presence,
+        coverage=compute_coverage(after, plan.team, plan.after_on, frozenset(plan.away)),
+        places=places,
+        filled=places - len(unfilled),
+        together_slots=together,
+        together_filled=together - (len(empty) - len(unfilled)),
+        unfilled=unfilled,
+        unfilled_needs=count_by_need(empty),
+        joining=tuple(sorted(members[1] - members[0])),
+        leaving=tuple(sorted(members[0] - members[1])),
+        lapses=tuple(sorted(_find_lapses(before, presence), key=lambda row: (row.valid_until, row.person))),
+    )
+
+
+def compute_cover_after(snapshot: Snapshot, plan: CrossTrainingResult) -> CoverageResult:
+    """Return the cover of a team after a plan: `compute_plan_effect` without the rest."""
+    return compute_plan_effect(snapshot, plan).coverage
+
+
+def find_end_of_level(calendar: TeamCalendar, person_id: str, facts: Iterable[Fact], on: date) -> date | None:
+    """Return the last day on which someone who holds some levels on a day holds them all; None without an end."""
+    days = [calendar.get_first_day_below(person_id, competency, level, on) for competency, level in facts]
+    first = min((day for day in days if day is not None), default=None)
+    return None if first is None else first - _DAY
+
+
+def _find_lapses(before: Presence, after: Presence) -> Iterator[LapsingLevel]:
+    """Yield what the members of both days lose between them of what counts."""
+    staying = {person.id for person in after.members}
+    calendar = TeamCalendar(after.snapshot, before.team, before.on, after.on)
+    for person in before.members:
+        if person.id not in staying:
             continue
-        qualified = _add(snapshot, row.qualified, learners, row.shift)
-        present = _add(snapshot, row.present, [i for i in learners if i not in absent], row.shift)
-        state = _get_state(row, qualified, present)
-        rows.append(replace(row, depth=len(present), state=state, qualified=qualified, present=present))
-    return replace(coverage, needs=tuple(rows))
+        for competency, level in sorted(_get_counted(before, person.shift)):
+            is_held = before.get_level_rank(person.id, competency) >= level
+            if is_held and after.get_level_rank(person.id, competency) < level:
+                yield _describe_lapse(calendar, person.id, competency, level)
 
 
-def _get_reached(snapshot: Snapshot, plan: CrossTrainingResult) -> Mapping[str, Mapping[str, int]]:
-    """Return person -> competency -> level that the plan's lines and courses reach."""
-    reached: defaultdict[str, dict[str, int]] = defaultdict(dict)
-    for line in plan.plan:
-        levels = reached[line.person]
-        levels[line.competency] = max(levels.get(line.competency, 0), line.level)
-    for learner in plan.learners:
-        levels = reached[learner.person]
-        for course in learner.courses:
-            for outcome in snapshot.get_outcomes(course):
-                if not outcome.renews:
-                    levels[outcome.competency] = max(levels.get(outcome.competency, 0), outcome.level)
-    return reached
+def _get_counted(presence: Presence, shift: str) -> set[Fact]:
+    """Return the levels that a need or place asks of the people of a shift ("": of those without one)."""
+    snapshot = presence.snapshot
+    facts = {
+        (scope.need.competency, scope.need.level)
+        for scope in build_need_scopes(presence)
+        if scope.has_scope and scope.shift in (None, shift)
+    }
+    for place in snapshot.get_places(presence.team):
+        if place.shift in ("", shift):
+            asked = [r for r in snapshot.get_requirements(place.role) if r.necessity != "desirable"]
+            facts |= {(row.competency, row.unsupervised_level) for row in asked}
+    return facts
 
 
-def _change_shift(
-    snapshot: Snapshot, row: CoverageRow, shift: ShiftCover, learners: Sequence[str], absent: frozenset[str]
-) -> ShiftCover:
-    qualified = _add(snapshot, shift.qualified, learners, shift.shift)
-    present = _add(snapshot, shift.present, [i for i in learners if i not in absent], shift.shift)
-    return ShiftCover(shift.shift, len(present), _get_state(row, qualified, present), qualified, present)
-
-
-def _add(snapshot: Snapshot, ids: Sequence[str], learners: Sequence[str], shift: str | None) -> tuple[str, ...]:
-    """Return the ids with the learners of a shift (None: of the team)."""
-    return tuple(sorted({*ids, *(i for i in learners if shift is None or snapshot.people[i].shift == shift)}))
-
-
-def _get_state(row: CoverageRow, qualified: Sequence[str], present: Sequence[str]) -> CoverState:
-    if len(present) < row.minimum:
-        return "short"
-    if len(present) == row.minimum:
-        return "sole-holder" if len(present) == 1 else "no-reserve"
-    return "below-target" if len(qualified) < row.target else "covered"
+def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, level: int) -> LapsingLevel:
+    snapshot, on = calendar.snapshot, calendar.first
+    lapse = calendar.get_first_day_below(person_id, competency_id, level, on)
+    assert lapse is not None, "a level that is held on the first day and not on the last ends between them"
+    held = calendar.get_known(person_id, competency_id, lapse - _DAY)
+    gone = calendar.get_known(person_id, competency_id, lapse)
+    choices = []
+    for outcome in find_keepers(snapshot, held):
+        course = snapshot.courses[outcome.course]
+        conditions = snapshot.get_entry_conditions(course.id)
+        if all(calendar.get_rank(person_id, row.competency, on) >= row.level for row in conditions):
+            # a refresher for holders alone must be done while the level is held
+            due = lapse if can_use_outcome(outcome, gone) else lapse - _DAY
+            choices.append((-compute_course_time([course]).days, due.toordinal(), -course.hours, course.id))
+    best = max(choices, key=lambda row: (row[0] + row[1], row[2]), default=None)
+    if best is None:
+        return LapsingLevel(person_id, competency_id, level, lapse - _DAY, None, None, False)
+    last = date.fromordinal(max(best[0] + best[1], 1))
+    return LapsingLevel(person_id, competency_id, level, lapse - _DAY, best[3], last, last < on)
