@@ -68,8 +68,9 @@ _BESIDE: Final = (
     "answers for the work."
 )
 _PLANNED_DAY: Final = (
-    "A day by which someone is to be trained is a plan made from study hours a week and recorded absences: holidays "
-    "and full courses are not counted. The level is there once it is assessed, not when the day has come."
+    "A day by which someone is to be trained is a plan in paid working time, 40 hours a week, around recorded "
+    "absences: holidays and full courses are not counted. The level is there once it is assessed, not "
+    "when the day has come."
 )
 
 GAP: Final = (_NO_SELECTION_TEST, _BASIS, _NO_AUTHORISATION)

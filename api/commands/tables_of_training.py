@@ -17,11 +17,13 @@ from api.commands.console import (
     format_quantity,
     get_name,
     get_names,
+    get_place_name,
     get_place_names,
     make_console,
     make_table,
     print_end,
 )
+from api.services.training_chart import describe_lapse
 from ontology.graph.snapshot import Snapshot
 
 
@@ -45,11 +47,12 @@ def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:
                 str(row["level"]),
                 Text(get_names(snapshot.courses, row["courses"])),
                 format_quantity(row["study_hours"], "h"),
-                str(row["finished_on"] or "–"),
+                row["finished_on"],
             )
         console.print(table)
         _print_coaches(console, snapshot, answer)
         _print_months(console, snapshot, answer)
+        _print_after(console, snapshot, answer)
     for row in answer["unmet"]:
         label = get_name(snapshot.competencies, row["competency"])
         console.print(Text(f"Not met: {label} at level {row['level']}, {row['missing']} missing: {row['reason']}"))
@@ -69,13 +72,14 @@ def show_training_timetable(snapshot: Snapshot, answer: Answer) -> None:
     console.print(
         Text(
             f"Training timetable of {get_name(snapshot.teams, answer['team'])}, {answer['on']}. Plan: "
-            f"{explain_status(answer['status'])}, {format_quantity(answer['study_hours'], 'h')} of study."
+            f"{explain_status(answer['status'])}, {format_quantity(answer['study_hours'], 'h')} of study. "
+            f"After the plan: {answer['after_on']}."
         )
     )
     for first in range(0, max(1, len(answer["people"])), _PEOPLE_ACROSS):
         across = slice(first, first + _PEOPLE_ACROSS)
-        names = [person["name"] for person in answer["people"][across]]
-        table = make_table("needed", "wanted", "now", "then", *names, right=("wanted", "now", "then"))
+        names = [_describe_person(person) for person in answer["people"][across]]
+        table = make_table("needed", "wanted", "now", "after", *names, right=("wanted", "now", "after"))
         for row in answer["rows"]:
             table.add_row(
                 Text(_describe_row(snapshot, row)),
@@ -83,7 +87,33 @@ def show_training_timetable(snapshot: Snapshot, answer: Answer) -> None:
                 *(_describe_cell(cell) for cell in row["cells"][across]),
             )
         console.print(table)
+    _print_after(console, snapshot, answer)
     print_end(console, answer)
+
+
+def _describe_person(person: Mapping[str, Any]) -> str:
+    if person["starts_on"]:
+        return f"{person['name']}, from {person['starts_on']}"
+    return f"{person['name']}, to {person['ends_on']}" if person["ends_on"] else str(person["name"])
+
+
+def _print_after(console: Console, snapshot: Snapshot, answer: Answer) -> None:
+    """Print what of the team on the day after the plan its plan does not tell: what is short, empty or lapses."""
+    after = answer["after"]
+    for need in after["needs"]:
+        for scope in [row for row in need["shifts"] if row["state"] == "short"] or [need]:
+            if scope["state"] == "short":
+                label = f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}"
+                where = f" in {get_name(snapshot.shifts, scope['shift'])}" if scope["shift"] else ""
+                console.print(Text(f"Short on {after['on']}: {label}{where}, {scope['depth']} of {need['minimum']}."))
+    if after["unfilled"]:
+        names = "; ".join(get_place_name(snapshot, place) for place in after["unfilled"])
+        console.print(Text(f"Empty on {after['on']}: {names}."))
+    for row in after["unfilled_needs"]:
+        label = get_name(snapshot.competencies, row["competency"])
+        console.print(Text(f"Empty on {after['on']}: {row['slots']} of group {row['together']} for {label}."))
+    for row in after["lapses"]:
+        console.print(Text(describe_lapse(snapshot, row)))
 
 
 def _describe_row(snapshot: Snapshot, row: Mapping[str, Any]) -> str:
@@ -98,7 +128,9 @@ def _describe_cell(cell: Mapping[str, Any]) -> str:
     if cell["state"] == "holds":
         return "holds" if cell["until"] is None else f"holds, to {cell['until']}"
     if cell["state"] == "due":
-        return "due, no date" if cell["due"] is None else f"by {cell['due']}"
+        return f"by {cell['due']}"
+    if cell["state"] == "later":
+        return f"holds, from {cell['due']}"
     return "not planned" if cell["state"] == "not-planned" else "other shift"
 
 
@@ -109,7 +141,11 @@ def _print_coaches(console: Console, snapshot: Snapshot, answer: Answer) -> None
         for coaching in line["coaching"]:
             rows[line["person"], coaching["course"]] = coaching
     for (person, course), coaching in rows.items():
-        people = get_names(snapshot.people, coaching["people"]) if coaching["people"] else "nobody of the teams asked"
+        people = (
+            get_names(snapshot.people, coaching["people"])
+            if coaching["people"]
+            else "nobody in these teams can coach it"
+        )
         hours = format_quantity(coaching["coach_hours"], "h")
         console.print(
             Text(
@@ -120,7 +156,7 @@ def _print_coaches(console: Console, snapshot: Snapshot, answer: Answer) -> None
 
 
 def _print_months(console: Console, snapshot: Snapshot, answer: Answer) -> None:
-    table = make_table("month", "person", "courses", "hours", "of", right=("hours", "of"))
+    table = make_table("month", "person", "courses", "planned", "available", right=("planned", "available"))
     for row in answer["timetable"]:
         table.add_row(
             row["month"],

@@ -53,26 +53,40 @@ def cross_training(team: str, time_limit: float | None, as_json: bool, store: Pa
 @click.option("--show", type=click.Choice(["needs", "jobs", "all"]), default="needs", help="What stands down.")
 @click.option("--due", type=click.Choice(["day", "month-end"]), default="day", help="Which day a date is.")
 @click.option("--workbook", type=click.Path(dir_okay=False, path_type=Path), help="Write it as a workbook instead.")
+@click.option(
+    "--calendar", type=click.Path(dir_okay=False, path_type=Path), help="Write its courses as a calendar file."
+)
 @with_plan_options
 def training_timetable(
-    team: str, time_limit: float | None, workbook: Path | None, as_json: bool, store: Path, **question: Any
+    team: str,
+    time_limit: float | None,
+    workbook: Path | None,
+    calendar: Path | None,
+    as_json: bool,
+    store: Path,
+    **question: Any,
 ) -> None:
     """Show who holds what, and who is to hold it until when: people across, needs or jobs down."""
-    if workbook is not None:
-        with open_graph(store) as graph:
-            snapshot = graph.get_snapshot()
-            plan, chart = services.find_training_chart(snapshot, team, time_limit_s=time_limit, **question)
-            content = services.build_training_workbook(snapshot, plan, chart)
-        with write_beside(workbook) as temporary:
-            temporary.write_bytes(content)
-        click.echo(f"{workbook} written.")
+    if workbook is None and calendar is None:
+        answer(
+            store,
+            as_json,
+            lambda s: services.get_training_timetable(s, team, time_limit_s=time_limit, **question),
+            tables_of_training.show_training_timetable,
+        )
         return
-    answer(
-        store,
-        as_json,
-        lambda s: services.get_training_timetable(s, team, time_limit_s=time_limit, **question),
-        tables_of_training.show_training_timetable,
-    )
+    with open_graph(store) as graph:
+        snapshot = graph.get_snapshot()
+        plan, chart, effect = services.find_training_chart(snapshot, team, time_limit_s=time_limit, **question)
+        contents = {
+            workbook: services.build_training_workbook(snapshot, plan, chart, effect),
+            calendar: services.build_training_calendar(snapshot, plan),
+        }
+    for path, content in contents.items():
+        if path is not None:
+            with write_beside(path) as temporary:
+                temporary.write_bytes(content)
+            click.echo(f"{path} written.")
 
 
 COMMANDS = (cross_training, training_timetable)

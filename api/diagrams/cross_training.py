@@ -130,7 +130,7 @@ def _sum_up(learner: LearnerPlan) -> str:
     told = [f"{format_number(learner.study_hours)}{TIE}h in all"] if len(learner.courses) > 1 else []
     told += [f"{format_number(learner.coach_hours)}{TIE}h of a coach"] if learner.coach_hours else []
     told += [f"cost {format_number(learner.cost)}"] if learner.cost else []
-    told.append("no day found" if learner.finished_on is None else f"done by {learner.finished_on.isoformat()}")
+    told.append(f"done on {learner.finished_on.isoformat()}")
     return ", ".join(told)
 
 

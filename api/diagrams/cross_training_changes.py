@@ -47,7 +47,7 @@ class Change(NamedTuple):
 
 def list_changes(snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult) -> list[Change]:
     """Return what the plan changes: needs, the worst before first, then places by name."""
-    after = compute_cover_after(snapshot, coverage, plan)
+    after = compute_cover_after(snapshot, plan)
     order = list(STATES)
     pairs = [
         (old, new)

@@ -109,7 +109,7 @@ def build_training_chart_picture(
 
 def _build_subtitle(plan: CrossTrainingResult, chart: TrainingChart) -> str:
     due = sum(cell.state == "due" for row in chart.rows for cell in row.cells)
-    end = "" if plan.finished_on is None else f", the last until {plan.finished_on}"
+    end = "" if plan.finished_on is None else f", the last is done on {plan.finished_on}"
     lack = f" {format_count(plan.missing, 'person', 'people')} still missing after it." if plan.missing else ""
     return (
         f"As of {chart.on}: {format_count(due, 'entry', 'entries')} due{end}; "
@@ -189,7 +189,7 @@ def _describe(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChar
     names = {person.id: person.name for person in chart.people}
     due = [
         f"{names[line.person]} {snapshot.competencies[line.competency].label} at level {line.level}"
-        + ("" if line.finished_on is None else f" until {line.finished_on}")
+        + f" by {line.finished_on}"
         for line in plan.plan
     ]
     start = (

@@ -8,6 +8,7 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, Response, make_response, render_template, request
 
 from api import cautions, services
+from api.answers import to_json
 from api.context import get_slow_gate
 from api.diagrams.text import format_number
 from api.resources.teams import ask_about_team
@@ -29,13 +30,14 @@ def show_page(id: str) -> Response:
     snapshot, asked = ask_about_team(id, TrainingTimetableParameters)
     question = read_plan_question(snapshot, asked)
     with get_slow_gate().enter():
-        plan, chart = services.find_training_chart(snapshot, id, **question)
+        plan, chart, effect = services.find_training_chart(snapshot, id, **question)
     rows = [(row, *services.describe_row(snapshot, row)) for row in chart.rows]
     page = render_template(
         "training_timetable.html",
         team=snapshot.teams[id],
         plan=plan,
         chart=chart,
+        lapses=[services.describe_lapse(snapshot, to_json(row)) for row in effect.lapses],
         rows=rows,
         words=services.describe_cell,
         competencies=snapshot.competencies,
@@ -59,6 +61,7 @@ def _build_links(team_id: str) -> dict[str, str]:
     base = f"/api/teams/{quote(team_id, safe='-._')}/training-timetable"
     return {
         "json": f"{base}?{urlencode(given | {'format': 'json'})}",
+        "ics": f"{base}?{urlencode(given | {'format': 'ics'})}",
         "xlsx": f"{base}?{urlencode(given | {'format': 'xlsx'})}",
         "svg": f"{base}/diagram?{urlencode(given)}",
     }

@@ -11,7 +11,7 @@ from api.context import get_slow_gate
 from api.diagrams.training_chart import build_training_chart_picture
 from api.errors import ParameterError, WrongParameter
 from api.etags import build_not_modified, is_unchanged
-from api.negotiation import JSON, WORKBOOK, choose_form
+from api.negotiation import PLAN_FORMS, choose_form
 from api.openapi import View, add_route, build_blueprint, describe
 from api.resources.asking import ID_PARAMETER, require_known_people
 from api.resources.diagrams import describe_picture, respond_with_picture
@@ -25,7 +25,6 @@ from api.schemas.training_parameters import (
 )
 from ontology.graph.snapshot import Snapshot
 
-CHART_FORMS = {"json": JSON, "xlsx": WORKBOOK}
 _ERRORS_WHEN_SLOW = (404, 406, 422, 503)
 
 
@@ -60,26 +59,31 @@ def show_cross_training(id: str) -> Response:
 @describe(
     "Chart of who holds what, and who is to hold it until when",
     returns=TrainingTimetable,
-    media_types=tuple(CHART_FORMS.values()),
+    media_types=tuple(PLAN_FORMS.values()),
     query=TrainingTimetableParameters,
     headers=("ETag",),
     request_headers=("If-None-Match",),
     errors=_ERRORS_WHEN_SLOW,
-    description="As JSON or as a workbook; as a page to print below /teams, as a picture below /diagram.",
+    description="As JSON, as a calendar file (RFC 5545) or as a workbook; as a page to print below /teams, as a "
+    "picture below /diagram.",
 )
 def show_training_timetable(id: str) -> Response:
     """Show the chart in the form asked for."""
     snapshot, asked = ask_about_team(id, TrainingTimetableParameters)
     question = read_plan_question(snapshot, asked)
-    form = choose_form(request, CHART_FORMS)
+    form = choose_form(request, PLAN_FORMS)
     if form == "json":
         return respond_with_answer(lambda: services.get_training_timetable(snapshot, id, **question), is_slow=True)
-    etag = compute_answer_etag(CHART_FORMS[form])
+    etag = compute_answer_etag(PLAN_FORMS[form])
     if is_unchanged(request, etag):
         return add_cache_rules(build_not_modified(etag, is_weak=True))
     with get_slow_gate().enter():
-        plan, chart = services.find_training_chart(snapshot, id, **question)
-    response = Response(services.build_training_workbook(snapshot, plan, chart), content_type=CHART_FORMS[form])
+        plan, chart, effect = services.find_training_chart(snapshot, id, **question)
+    if form == "ics":
+        content, charset = services.build_training_calendar(snapshot, plan), "; charset=utf-8"
+    else:
+        content, charset = services.build_training_workbook(snapshot, plan, chart, effect), ""
+    response = Response(content, content_type=PLAN_FORMS[form] + charset)
     response.headers["Content-Disposition"] = f'attachment; filename="training-timetable.{form}"'
     response.set_etag(etag, weak=True)
     return add_cache_rules(response)
@@ -96,7 +100,7 @@ def show_training_timetable_diagram(id: str) -> Response:
     question = read_plan_question(snapshot, asked)
 
     def draw() -> str:
-        plan, chart = services.find_training_chart(snapshot, id, **question)
+        plan, chart, _ = services.find_training_chart(snapshot, id, **question)
         return build_training_chart_picture(
             snapshot,
             plan,

@@ -9,12 +9,13 @@ from api.schemas.shown import (
     date,
     flag,
     number,
+    part,
     parts,
     text,
     texts,
     whole,
 )
-from api.schemas.team_answers import AnswerAboutTeam
+from api.schemas.team_answers import AnswerAboutTeam, CoverageRow, TogetherNeed
 
 
 class CourseCoaching(AnswerPart):
@@ -45,7 +46,7 @@ class PlannedLearning(AnswerPart):
     study_hours = number("Hours of the learner for these courses, also where one serves another line.")
     coach_hours = number("Hours of a coach for these courses.")
     coaching = parts(CourseCoaching, "Courses with coach hours, and who could coach.")
-    finished_on = date("Last day of the last of them; null without study hours.", nullable=True)
+    finished_on = date("The day on which the last of them is done: the level counts from then on.")
     mends = parts(Mended, "The needs and places that count this level and had people missing.")
 
 
@@ -57,7 +58,7 @@ class LearnerPlan(AnswerPart):
     coach_hours = number("Hours of a coach.")
     cost = number("Cost.")
     courses = texts("The courses, in order.")
-    finished_on = date("Last day of the last course; null without study hours.", nullable=True)
+    finished_on = date("The day on which the last course is done.")
 
 
 class MissingInShift(AnswerPart):
@@ -89,24 +90,64 @@ class UnmetPlaces(AnswerPart):
 
 
 class MonthOfLearning(AnswerPart):
-    """What one person learns in one month; a week counts for the month of its first day."""
+    """What one person learns in one month."""
 
     month = text("Year and month, like 2026-11.")
     person = text("Id of the person.")
     courses = texts("The courses, in order.")
-    study_hours = number("Hours spent.")
-    hours_free = number("Study hours a week of the person, over the weeks of the month.")
+    study_hours = number("Hours planned.")
+    hours_free = number("Working hours available: 40 a week from the day asked about, recorded absences left out.")
 
 
-class ReleaseConflict(AnswerPart):
-    """A course off the job that leaves a need short in whatever week it is placed."""
+class PlannedCourse(AnswerPart):
+    """A course of one person on its days."""
 
     person = text("Id of the person.")
     course = text("Id of the course.")
-    competency = text("Id of the competency that would be short.")
-    level = whole("The level needed.")
-    applies = text("team, each-shift, or the id of one shift.")
+    begins_on = date("The day it begins.")
+    finished_on = date("The day it is done: from then on what it brings counts.")
+    released_until = date("The last day off the job for it; null for learning at work.", nullable=True)
+
+
+class ReleaseConflict(AnswerPart):
+    """A course off the job that leaves a need short, or a place empty, on its days."""
+
+    person = text("Id of the person.")
+    course = text("Id of the course.")
+    competency = text("Id of the competency that would be short; null for a place.", nullable=True)
+    level = whole("The level needed.", nullable=True)
+    applies = text("team, each-shift, or the id of one shift.", nullable=True)
     shift = text("The shift; null for the team.", nullable=True)
+    place = text("Id of the place that would be empty; null for a need.", nullable=True)
+
+
+class UnrenewedLevel(AnswerPart):
+    """A level that counts for the team today and not on the day after the plan, since nothing renews it."""
+
+    person = text("Id of the person.")
+    competency = text("Id of the competency.")
+    level = whole("The level that counts.")
+    valid_until = date("The last day on which it is held.")
+    renewal = text("The course that would keep it, that with the latest last day to act.", nullable=True)
+    last_day_to_act = date("The last day to begin it.", nullable=True)
+    is_late = flag("Whether that day has passed on the day asked about.")
+
+
+class AfterPlan(AnswerPart):
+    """The team on the day that "after the plan" means: what coverage and staffing say of it with the plan done."""
+
+    on = date("The day the last course is done; the day asked about where there is nothing to do.")
+    absent = texts("Members who are not there that day.")
+    needs = parts(CoverageRow, "Every cover need on that day.")
+    places = whole("Slots of places.")
+    filled = whole("How many of them can be filled.")
+    together_slots = whole("Slots of needs that different people must meet at once.")
+    together_filled = whole("How many of them can be filled.")
+    unfilled = texts("A place's id once for every slot that stays empty.")
+    unfilled_needs = parts(TogetherNeed, "The needs of groups whose slots stay empty.")
+    joining = texts("Who is a member that day and was none on the day asked about.")
+    leaving = texts("Who was a member on the day asked about and is none that day.")
+    lapses = parts(UnrenewedLevel, "What lapses before that day; the plan does not renew it.")
 
 
 class PracticeCeiling(AnswerPart):
@@ -147,7 +188,10 @@ class CrossTraining(AnswerAboutTeam):
     unmet_places = parts(UnmetPlaces, "Places that cannot be filled, and why.")
     largest_load = number("Most study hours of one person.")
     timetable = parts(MonthOfLearning, "The plan by month and person.")
-    finished_on = date("Last day of the last course; null where there is none.", nullable=True)
+    courses = parts(PlannedCourse, "The plan by course and day.")
+    finished_on = date("The day on which the last course is done; null where there is none.", nullable=True)
+    after_on = date("The day that after the plan means: the same, or the day asked about.")
+    after = part(AfterPlan, "The team on that day.")
     release_conflicts = parts(ReleaseConflict, "Courses off the job for which nobody can be spared.")
     ceilings = parts(PracticeCeiling, "Needs for which more holders would be cover on paper.")
     remarks = texts("What else should be known.")
@@ -160,6 +204,8 @@ class ChartPerson(AnswerPart):
     name = text("Name.")
     shift = text("Id of the shift; empty where there is none.")
     is_absent = flag("Whether the person is not there on the day.")
+    starts_on = date("First day of who starts before the day after the plan; else null.", nullable=True)
+    ends_on = date("Last day of who leaves before the day after the plan; else null.", nullable=True)
 
 
 class ChartCell(AnswerPart):
@@ -167,11 +213,13 @@ class ChartCell(AnswerPart):
 
     person = text("Id of the person.")
     state = text(
-        "holds the level; due by the plan; not-planned; not-counted: the row is for another shift.",
-        choices=("holds", "due", "not-planned", "not-counted"),
+        "holds the level; due by the plan; later: from a day on without the plan; not-planned; not-counted: the row is "
+        "for another shift.",
+        choices=("holds", "due", "later", "not-planned", "not-counted"),
     )
-    until = date("Last day of what is held, where it ends.", nullable=True)
-    due = date("Day until which it is to be learned; null without study hours for it.", nullable=True)
+    until = date("Last day on which the level of the row is held, where it ends.", nullable=True)
+    due = date("Day from which it is held, where that lies ahead.", nullable=True)
+    is_held_after = flag("Whether it is held on the day after the plan.")
 
 
 class ChartRow(AnswerPart):
@@ -186,7 +234,7 @@ class ChartRow(AnswerPart):
     wanted = whole("People wanted: the target of a need, the places of a job.")
     criticality = whole("1..5; null for a job.", nullable=True)
     holders = whole("People who hold it on the day, absent ones included.")
-    holders_planned = whole("The same with the plan.")
+    holders_planned = whole("The same on the day after the plan.")
     cells = parts(ChartCell, "A cell for each person, in their order.")
 
 
@@ -200,7 +248,11 @@ class TrainingTimetable(AnswerAboutTeam):
     study_hours = number("Hours of learners.")
     coach_hours = number("Hours of coaches.")
     missing = whole("People still missing after the plan, summed over shifts.")
-    finished_on = date("Last day of the last course; null where there is none.", nullable=True)
+    courses = parts(PlannedCourse, "The plan by course and day.")
+    finished_on = date("The day on which the last course is done; null where there is none.", nullable=True)
+    after_on = date("The day that after the plan means: the same, or the day asked about.")
+    after = part(AfterPlan, "The team on that day.")
+    release_conflicts = parts(ReleaseConflict, "Courses off the job for which nobody can be spared.")
     people = parts(ChartPerson, "The columns, by shift and id.")
     rows = parts(ChartRow, "The rows.")
     unmet = parts(UnmetNeed, "Needs that cannot be met, and why.")

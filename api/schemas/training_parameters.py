@@ -69,7 +69,9 @@ class TrainingTimetableParameters(CrossTrainingParameters):
         "day",
         "month-end",
         load_default="day",
-        metadata={"description": "A date as the last day of the last course, or as the last day of its month."},
+        metadata={
+            "description": "A date as the day on which the last course is done, or as the last day of its month."
+        },
     )
 
 

@@ -36,12 +36,13 @@ from api.services.plans import (
 from api.services.training import find_cross_training, get_cross_training
 from api.services.training_chart import (
     answer_training_timetable,
-    build_training_workbook,
     describe_cell,
+    describe_lapse,
     describe_row,
     find_training_chart,
     get_training_timetable,
 )
+from api.services.training_documents import build_training_calendar, build_training_workbook
 
 __all__ = [
     "DEFAULT_LEVEL_LIMIT",
@@ -52,8 +53,10 @@ __all__ = [
     "answer_training_timetable",
     "build_plan_calendar",
     "build_plan_workbook",
+    "build_training_calendar",
     "build_training_workbook",
     "describe_cell",
+    "describe_lapse",
     "describe_row",
     "find_cross_training",
     "find_development_plan",

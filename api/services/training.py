@@ -7,8 +7,10 @@ from datetime import date
 from typing import Any
 
 from api import cautions
+from api.answers import to_json
 from api.services.answering import build_answer
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
+from ontology.analysis.training.plan_effect import compute_plan_effect
 from ontology.analysis.training.training_rules import TrainingRules
 from ontology.graph.snapshot import Snapshot
 
@@ -70,5 +72,7 @@ def find_cross_training(
 
 
 def get_cross_training(snapshot: Snapshot, team_id: str, **question: Any) -> dict[str, Any]:
-    """Return that plan as an answer; parameters and errors as `find_cross_training`."""
-    return build_answer(snapshot, find_cross_training(snapshot, team_id, **question), cautions.CROSS_TRAINING, {})
+    """Return that plan and the team after it as an answer; parameters and errors as `find_cross_training`."""
+    plan = find_cross_training(snapshot, team_id, **question)
+    after = {"after": to_json(compute_plan_effect(snapshot, plan))}
+    return build_answer(snapshot, plan, cautions.CROSS_TRAINING, {}) | after

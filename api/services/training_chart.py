@@ -1,14 +1,17 @@
-"""The training timetable chart as an answer and as a workbook. No Flask, no clock."""
+"""The training timetable chart as an answer. No Flask, no clock."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from api import cautions
+from api.answers import to_json
 from api.services.answering import build_answer
 from api.services.training import find_cross_training
-from loaders.plan_workbook import Cell, Sheet, build_book
 from ontology.analysis.training.cross_training import CrossTrainingResult
+from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect, get_presence_after
 from ontology.analysis.training.training_chart import (
     ChartCell,
     ChartRow,
@@ -21,15 +24,18 @@ from ontology.graph.snapshot import Snapshot
 
 __all__ = [
     "answer_training_timetable",
-    "build_training_workbook",
     "describe_cell",
+    "describe_lapse",
     "describe_row",
     "find_training_chart",
     "get_training_timetable",
 ]
 
 #: What of the plan stands beside the chart.
-_OF_PLAN = ("by", "tolerance", "status", "is_proved", "study_hours", "coach_hours", "missing", "finished_on")
+_OF_PLAN = (
+    *("by", "tolerance", "status", "is_proved", "study_hours", "coach_hours", "missing", "finished_on"),
+    *("courses", "release_conflicts", "remarks", "unmet", "unmet_places", "away"),
+)
 
 
 def find_training_chart(
@@ -39,16 +45,20 @@ def find_training_chart(
     show: ChartRows = "needs",
     due: DueDay = "day",
     **question: Any,
-) -> tuple[CrossTrainingResult, TrainingChart]:
-    """Return the plan and its chart; `question` and errors as in `find_cross_training`."""
+) -> tuple[CrossTrainingResult, TrainingChart, PlanEffect]:
+    """Return the plan, its chart and the team after it; `question` and errors as in `find_cross_training`."""
     plan = find_cross_training(snapshot, team_id, **question)
-    return plan, build_training_chart(snapshot, plan, show=show, due=due)
+    after = get_presence_after(snapshot, plan)
+    chart = build_training_chart(snapshot, plan, after, show=show, due=due)
+    return plan, chart, compute_plan_effect(snapshot, plan, after)
 
 
-def answer_training_timetable(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChart) -> dict[str, Any]:
+def answer_training_timetable(
+    snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChart, effect: PlanEffect
+) -> dict[str, Any]:
     """Return the chart as an answer, with what of the plan belongs to it."""
     answer = build_answer(snapshot, plan, cautions.TRAINING_TIMETABLE, {})
-    kept = {name: answer[name] for name in (*_OF_PLAN, "remarks", "unmet", "unmet_places", "away")}
+    kept = {name: answer[name] for name in _OF_PLAN} | {"after": to_json(effect)}
     return build_answer(snapshot, chart, cautions.TRAINING_TIMETABLE, kept)
 
 
@@ -60,9 +70,11 @@ def get_training_timetable(snapshot: Snapshot, team_id: str, **question: Any) ->
 def describe_cell(cell: ChartCell) -> str:
     """Return a cell in words and dates."""
     if cell.state == "holds":
-        return "holds" if cell.until is None else f"holds, to {cell.until.isoformat()}"
+        return "holds" if cell.until is None else f"holds, to {_format(cell.until)}"
     if cell.state == "due":
-        return "due, no date" if cell.due is None else f"by {cell.due.isoformat()}"
+        return f"by {_format(cell.due)}"
+    if cell.state == "later":
+        return f"holds, from {_format(cell.due)}"
     return "not planned" if cell.state == "not-planned" else "other shift"
 
 
@@ -75,30 +87,16 @@ def describe_row(snapshot: Snapshot, row: ChartRow) -> tuple[str, str]:
     return snapshot.competencies[row.competency or ""].label, f"level {row.level}, {where}"
 
 
-def build_training_workbook(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChart) -> bytes:
-    """Return the chart, the plan by month and the cautions as a workbook."""
-    head = ("Needed", "At", "Wanted", "Hold it now", "With the plan", *(person.name for person in chart.people))
-    rows: list[tuple[Cell, ...]] = []
-    for row in chart.rows:
-        what, where = describe_row(snapshot, row)
-        counts = (float(row.wanted), float(row.holders), float(row.holders_planned))
-        rows.append((what, where, *counts, *(describe_cell(cell) for cell in row.cells)))
-    months: list[tuple[Cell, ...]] = [
-        (
-            month.month,
-            snapshot.people[month.person].name,
-            ", ".join(snapshot.courses[course].label for course in month.courses),
-            month.study_hours,
-            month.hours_free,
-        )
-        for month in plan.timetable
-    ]
-    notes: list[tuple[Cell, ...]] = [(f"{snapshot.teams[chart.team].label}, as of {chart.on.isoformat()}",)]
-    notes += [(text,) for text in (*plan.remarks, *cautions.TRAINING_TIMETABLE)]
-    return build_book(
-        [
-            Sheet("Training timetable", head, rows),
-            Sheet("By month", ("Month", "Person", "Courses", "Hours", "Free hours"), months),
-            Sheet("Mind", ("Mind",), notes),
-        ]
-    )
+def describe_lapse(snapshot: Snapshot, row: Mapping[str, Any]) -> str:
+    """Return in a sentence what an answer says of a level that lapses before the day after the plan."""
+    level = f"{snapshot.competencies[row['competency']].label} at level {row['level']}"
+    told = f"{snapshot.people[row['person']].name} holds {level} to {row['valid_until']}; "
+    if row["renewal"] is None:
+        return f"{told}no single course renews it."
+    passed = " (passed)" if row["is_late"] else ""
+    course = snapshot.courses[row["renewal"]].label
+    return f"{told}the plan does not renew it, {course} would: last start day {row['last_day_to_act']}{passed}."
+
+
+def _format(day: date | None) -> str:
+    return "" if day is None else day.isoformat()

@@ -70,15 +70,50 @@ def test_workbook_holds_the_chart_in_words(client: FlaskClient) -> None:
     rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
     assert rows[0][5:] == ["Ada Example", "Ben Example", "Cleo Example"]
     assert rows[2][:6] == ["Valve work", "level 2, team", 2, 1, 2, "by 2026-11-26"]
-    assert book.sheetnames == ["Training timetable", "By month", "Mind"]
+    assert book.sheetnames == ["Training timetable", "By course", "By month", "Mind"]
+    courses = [[cell.value for cell in row] for row in book["By course"].iter_rows(min_row=2)]
+    assert [row[0] for row in courses] == ["Ada Example"]
+    assert courses[0][3].date().isoformat() == "2026-11-26"
     assert any("authorisation" in str(row[0].value) for row in book["Mind"].iter_rows())
+
+
+def test_calendar_file_and_answers_have_the_same_days(client: FlaskClient) -> None:
+    response = client.get(CHART, query_string=DAY | {"format": "ics"})
+    assert (response.status_code, response.mimetype) == (200, "text/calendar")
+    (row,) = ask(client, CHART)["courses"]
+    assert [row] == ask(client, "/api/teams/works/cross-training")["courses"]
+    text = response.text.replace("\r\n ", "")
+    # the end of a whole-day event is the day after its last (RFC 5545, 3.6.1): the day it is done
+    for name, day in (("DTSTART", row["begins_on"]), ("DTEND", row["finished_on"])):
+        assert f"{name};VALUE=DATE:{day.replace('-', '')}" in text
+    assert "SUMMARY:Ada Example: " in text
+
+
+def test_after_the_plan_is_told_with_its_day_in_both_answers(client: FlaskClient) -> None:
+    chart, plan = ask(client, CHART), ask(client, "/api/teams/works/cross-training")
+    assert chart["after"] == plan["after"]
+    assert chart["after_on"] == plan["after_on"] == plan["after"]["on"] == "2026-11-26"
+    told = client.get("/api/teams/works/coverage", query_string={"on": chart["after_on"]}).get_json()
+    short = {need["competency"]: need["depth"] for need in told["needs"]}
+    assert {need["competency"]: need["depth"] - short[need["competency"]] for need in plan["after"]["needs"]}[
+        "valve"
+    ] == 1
 
 
 def test_page_shows_the_chart_and_the_cautions(client: FlaskClient) -> None:
     response = client.get("/teams/works/training-timetable", query_string=DAY | {"show": "all"})
     assert response.status_code == 200
     assert response.headers["Cache-Control"] == "private, no-store"
-    for words in ("Valve work", "by 2026-11-26", "holds", "not planned", "no authorisation to work", "Ada Example"):
+    for words in (
+        "Valve work",
+        "by 2026-11-26",
+        "After the plan, 2026-11-26",
+        "format=ics",
+        "holds",
+        "not planned",
+        "no authorisation to work",
+        "Ada Example",
+    ):
         assert words in response.text
     assert "<script" not in response.text
     assert " style=" not in response.text

@@ -115,3 +115,41 @@ def test_a_job_is_held_until_the_first_of_its_certificates_ends() -> None:
     ]
     (row,) = chart(rows, show="jobs").rows
     assert (row.cells[0].state, row.cells[0].until) == ("holds", ON + timedelta(days=20))
+
+
+def test_who_starts_leaves_or_is_assessed_meanwhile_is_counted_on_the_day_after_the_plan() -> None:
+    rows = build_team_rows(p={}, q={"a": 2}, r={"a": 2}, s={})
+    rows["people"][1]["end_date"] = ON + timedelta(days=1)
+    rows["people"][2]["start_date"] = ON + timedelta(days=1)
+    later = {"person": "s", "competency": "a", "level": 2, "date": ON + timedelta(days=2), "source": "assessor"}
+    rows["assessments"].append(later)
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": 2, "target": 2}]
+    shown = chart(rows)
+    assert shown.after_on == ON + timedelta(days=2)
+    days = {person.id: (person.starts_on, person.ends_on) for person in shown.people}
+    assert days == {
+        "p": (None, None),
+        "q": (None, ON + timedelta(days=1)),
+        "r": (ON + timedelta(days=1), None),
+        "s": (None, None),
+    }
+    (row,) = shown.rows
+    assert [(cell.state, cell.due) for cell in row.cells] == [
+        ("due", ON + timedelta(days=2)),
+        ("holds", None),
+        ("later", ON + timedelta(days=1)),
+        ("later", ON + timedelta(days=2)),
+    ]
+    assert (row.holders, row.holders_planned) == (1, 3)
+
+
+def test_a_level_is_held_until_that_of_the_row_ends() -> None:
+    rows = build_team_rows(p={})
+    rows["competencies"][0] |= {"kind": "certificate", "expiry": "hard"}
+    rows["assessments"] = [
+        {"person": "p", "competency": "a", "level": level, "date": ON, "source": "certificate"}
+        | {"valid_until": ON + timedelta(days=days)}
+        for level, days in ((2, 20), (1, 40))
+    ]
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": level, "target": 1} for level in (1, 2)]
+    assert [row.cells[0].until for row in chart(rows).rows] == [ON + timedelta(days=days) for days in (40, 20)]

@@ -9,10 +9,10 @@ unless that is how a hole is closed. What lapses is listed, with the course that
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 
-from ontology.analysis.cover.coverage import CoverageResult, build_need_scopes, compute_coverage
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, build_need_scopes, compute_coverage
 from ontology.analysis.cover.nearest import compute_course_time
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.outlook.team_calendar import TeamCalendar
@@ -24,13 +24,20 @@ from ontology.analysis.places.slots import TogetherNeed, count_by_need
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["LapsingLevel", "PlanEffect", "compute_cover_after", "compute_plan_effect", "find_end_of_level"]
+__all__ = [
+    "PlanEffect",
+    "UnrenewedLevel",
+    "compute_cover_after",
+    "compute_plan_effect",
+    "find_end_of_level",
+    "get_presence_after",
+]
 
 _DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class LapsingLevel:
+class UnrenewedLevel:
     """A level that counts for the team on the day asked about and no longer on the day after the plan.
 
     `valid_until` is the last day on which it is held. `renewal` is the course that would keep it, the one with the
@@ -54,25 +61,23 @@ class PlanEffect:
     ----------
     on : date
         The day the last course is done; the day asked about where there is nothing to do.
-    snapshot : Snapshot
-        With the plan's outcomes.
-    presence : Presence
-        Who belongs to the team that day, who is there, and what they hold.
-    coverage : CoverageResult
+    absent : tuple of str
+        Members who are not there that day.
+    needs : tuple of CoverageRow
+        Every cover need, as coverage tells them.
     places, filled, together_slots, together_filled : int
         Slots of places, and of needs of a group, and how many can be filled at once, as staffing fills them.
     unfilled : tuple of str
         A place's id once for every slot that stays empty; `unfilled_needs` the same for needs, counted.
     joining, leaving : tuple of str
         Who is a member on that day and was none on the day asked about, and the other way round.
-    lapses : tuple of LapsingLevel
+    lapses : tuple of UnrenewedLevel
         By last day, person and competency.
     """
 
     on: date
-    snapshot: Snapshot = field(repr=False, compare=False)
-    presence: Presence = field(repr=False, compare=False)
-    coverage: CoverageResult
+    absent: tuple[str, ...]
+    needs: tuple[CoverageRow, ...]
     places: int
     filled: int
     together_slots: int
@@ -81,10 +86,28 @@ class PlanEffect:
     unfilled_needs: tuple[TogetherNeed, ...]
     joining: tuple[str, ...]
     leaving: tuple[str, ...]
-    lapses: tuple[LapsingLevel, ...]
+    lapses: tuple[UnrenewedLevel, ...]
 
 
-def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult) -> PlanEffect:
+def get_presence_after(snapshot: Snapshot, plan: CrossTrainingResult) -> Presence:
+    """Return who belongs to the team on the day after the plan, in the Snapshot with its outcomes.
+
+    One Snapshot with the outcomes, O(assessments).
+    """
+    after = with_outcomes(snapshot, [(row.person, row.course, row.finished_on) for row in plan.courses])
+    return get_presence(after, plan.team, plan.after_on, plan.away)
+
+
+def compute_cover_after(snapshot: Snapshot, plan: CrossTrainingResult) -> CoverageResult:
+    """Return the cover of a team after a plan: coverage asked on that day, with the plan's outcomes."""
+    return _compute_cover(get_presence_after(snapshot, plan))
+
+
+def _compute_cover(after: Presence) -> CoverageResult:
+    return compute_coverage(after.snapshot, after.team, after.on, frozenset(after.away))
+
+
+def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult, after: Presence | None = None) -> PlanEffect:
     """Return the team after a plan.
 
     Parameters
@@ -92,40 +115,32 @@ def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult) -> PlanEf
     snapshot : Snapshot
         The one the plan was made of.
     plan : CrossTrainingResult
-
-    Notes
-    -----
-    One Snapshot with the outcomes, O(assessments), then what coverage and staffing take for one day.
+    after : Presence, optional
+        From `get_presence_after`, where it is known already.
     """
-    after = with_outcomes(snapshot, [(row.person, row.course, row.finished_on) for row in plan.courses])
-    presence = get_presence(after, plan.team, plan.after_on, plan.away)
+    after = get_presence_after(snapshot, plan) if after is None else after
     before = get_presence(snapshot, plan.team, plan.on, plan.away)
-    holding = build_holding(presence)
+    cover = _compute_cover(after)
+    holding = build_holding(after)
     empty = [holding.slots[index] for index in holding.matching.empty_slots]
     places = sum(slot.place is not None for slot in holding.slots)
     unfilled = tuple(slot.place for slot in empty if slot.place is not None)
     together = len(holding.slots) - places
-    members = {person.id for person in before.members}, {person.id for person in presence.members}
+    members, staying = ({person.id for person in presence.members} for presence in (before, after))
     return PlanEffect(
-        on=plan.after_on,
-        snapshot=after,
-        presence=presence,
-        coverage=compute_coverage(after, plan.team, plan.after_on, frozenset(plan.away)),
+        on=after.on,
+        absent=cover.absent,
+        needs=cover.needs,
         places=places,
         filled=places - len(unfilled),
         together_slots=together,
         together_filled=together - (len(empty) - len(unfilled)),
         unfilled=unfilled,
         unfilled_needs=count_by_need(empty),
-        joining=tuple(sorted(members[1] - members[0])),
-        leaving=tuple(sorted(members[0] - members[1])),
-        lapses=tuple(sorted(_find_lapses(before, presence), key=lambda row: (row.valid_until, row.person))),
+        joining=tuple(sorted(staying - members)),
+        leaving=tuple(sorted(members - staying)),
+        lapses=tuple(sorted(_find_lapses(before, after), key=lambda row: row.valid_until)),
     )
-
-
-def compute_cover_after(snapshot: Snapshot, plan: CrossTrainingResult) -> CoverageResult:
-    """Return the cover of a team after a plan: `compute_plan_effect` without the rest."""
-    return compute_plan_effect(snapshot, plan).coverage
 
 
 def find_end_of_level(calendar: TeamCalendar, person_id: str, facts: Iterable[Fact], on: date) -> date | None:
@@ -135,7 +150,7 @@ def find_end_of_level(calendar: TeamCalendar, person_id: str, facts: Iterable[Fa
     return None if first is None else first - _DAY
 
 
-def _find_lapses(before: Presence, after: Presence) -> Iterator[LapsingLevel]:
+def _find_lapses(before: Presence, after: Presence) -> Iterator[UnrenewedLevel]:
     """Yield what the members of both days lose between them of what counts."""
     staying = {person.id for person in after.members}
     calendar = TeamCalendar(after.snapshot, before.team, before.on, after.on)
@@ -163,7 +178,7 @@ def _get_counted(presence: Presence, shift: str) -> set[Fact]:
     return facts
 
 
-def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, level: int) -> LapsingLevel:
+def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, level: int) -> UnrenewedLevel:
     snapshot, on = calendar.snapshot, calendar.first
     lapse = calendar.get_first_day_below(person_id, competency_id, level, on)
     assert lapse is not None, "a level that is held on the first day and not on the last ends between them"
@@ -179,6 +194,6 @@ def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, 
             choices.append((-compute_course_time([course]).days, due.toordinal(), -course.hours, course.id))
     best = max(choices, key=lambda row: (row[0] + row[1], row[2]), default=None)
     if best is None:
-        return LapsingLevel(person_id, competency_id, level, lapse - _DAY, None, None, False)
+        return UnrenewedLevel(person_id, competency_id, level, lapse - _DAY, None, None, False)
     last = date.fromordinal(max(best[0] + best[1], 1))
-    return LapsingLevel(person_id, competency_id, level, lapse - _DAY, best[3], last, last < on)
+    return UnrenewedLevel(person_id, competency_id, level, lapse - _DAY, best[3], last, last < on)

@@ -1,62 +1,73 @@
 """A chart of who holds what and who is to hold it until when: people across, needs or jobs down. Pure.
 
-May import presence, coverage, levels and the plan. The manner is that of the training timetable of the Job
-Instruction programme of Training Within Industry (US War Manpower Commission, 1944, public domain): a name for each
-column, a job for each row, in each cell the date by which that person is to be trained for it.
+May import presence, coverage, the team's calendar and the plan with its effect. The manner is that of the training
+timetable of the Job Instruction programme of Training Within Industry (US War Manpower Commission, 1944, public
+domain): a name for each column, a job for each row, in each cell the date by which that person is to be trained for it.
 """
 
 from __future__ import annotations
 
 from calendar import monthrange
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from ontology.analysis.cover.coverage import build_need_scopes
-from ontology.analysis.cover.presence import Presence, get_presence
+from ontology.analysis.cover.presence import Presence, get_presence, is_employed
+from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.paths.offers import Fact
-from ontology.analysis.profiles.levels import get_level
-from ontology.analysis.training.cross_training import CrossTrainingResult, PlanLine
+from ontology.analysis.training.cross_training import CrossTrainingResult
+from ontology.analysis.training.plan_effect import find_end_of_level, get_presence_after
 from ontology.graph.snapshot import Snapshot
+from ontology.records import Person
 
 __all__ = ["ChartCell", "ChartPerson", "ChartRow", "ChartRows", "DueDay", "TrainingChart", "build_training_chart"]
 
-CellState = Literal["holds", "due", "not-planned", "not-counted"]
+CellState = Literal["holds", "due", "later", "not-planned", "not-counted"]
 DueDay = Literal["day", "month-end"]
 ChartRows = Literal["needs", "jobs", "all"]
 
 
 @dataclass(frozen=True, slots=True)
 class ChartPerson:
-    """A column; `shift` is empty where there is none, `is_absent` on the day or because the question says so."""
+    """A column: a member on the day or on the day after the plan.
+
+    `shift` is empty where there is none, `is_absent` on the day or because the question says so. `starts_on` is the
+    first day of who starts between the two days, `ends_on` the last of who leaves; else None.
+    """
 
     id: str
     name: str
     shift: str
     is_absent: bool
+    starts_on: date | None
+    ends_on: date | None
 
 
 @dataclass(frozen=True, slots=True)
 class ChartCell:
     """One person and one row.
 
-    `state`: "holds" the level on the day (`until`: the last day of a certificate, where there is one); "due" on the
-    day `due` by the plan (None: the person has no study hours for it); "not-planned"; "not-counted": the row is for
-    another shift.
+    `state`: "holds" the level on the day; "due" on the day `due` by the plan; "later" from the day `due` on without it
+    (who starts with the level, or whose assessment is dated later); "not-planned"; "not-counted": the row is for
+    another shift. `until` is the last day on which the level the row asks for is held, where it ends. `is_held_after`:
+    on the day after the plan, as a member of that day.
     """
 
     person: str
     state: CellState
     until: date | None
     due: date | None
+    is_held_after: bool
 
 
 @dataclass(frozen=True, slots=True)
 class ChartRow:
     """A need, or the job of places (able to fill them unsupervised).
 
-    `wanted` people: the target of a need, the places of a job; `holders` now and `holders_planned` with the plan.
+    `wanted` people: the target of a need, the places of a job; `holders` on the day and `holders_planned` on the day
+    after the plan, absent ones included.
     """
 
     kind: Literal["need", "job"]
@@ -78,6 +89,7 @@ class TrainingChart:
 
     team: str
     on: date
+    after_on: date
     people: tuple[ChartPerson, ...]
     rows: tuple[ChartRow, ...]
 
@@ -85,6 +97,7 @@ class TrainingChart:
 def build_training_chart(
     snapshot: Snapshot,
     plan: CrossTrainingResult,
+    after: Presence | None = None,
     *,
     show: ChartRows = "needs",
     due: DueDay = "day",
@@ -96,91 +109,105 @@ def build_training_chart(
     snapshot : Snapshot
         The one the plan was made of.
     plan : CrossTrainingResult
+    after : Presence, optional
+        From `get_presence_after`, where it is known already.
     show : {"needs", "jobs", "all"}
     due : {"day", "month-end"}
-        Whether a date is the last day of the last course, or the last day of its month.
+        Whether a date is the day on which the last course is done, or the last day of its month.
 
     Notes
     -----
     O(rows x people) look-ups.
     """
-    presence = get_presence(snapshot, plan.team, plan.on, plan.away)
-    members = sorted(presence.members, key=lambda person: (person.shift or "", person.id))
-    people = tuple(
-        ChartPerson(person.id, person.name, person.shift or "", person.id not in presence.present_ids)
-        for person in members
-    )
-    lines: dict[str, list[PlanLine]] = {}
-    for line in plan.plan:
-        lines.setdefault(line.person, []).append(line)
-    filler = _Filler(presence, [person.id for person in people], lines, due)
+    after = get_presence_after(snapshot, plan) if after is None else after
+    filler = _Filler(get_presence(snapshot, plan.team, plan.on, plan.away), after, due)
     made: list[ChartRow] = []
     if show != "jobs":
-        made += _build_need_rows(presence, filler)
+        made += _build_need_rows(filler)
     if show != "needs":
-        made += _build_job_rows(presence, filler)
-    return TrainingChart(plan.team, plan.on, people, tuple(made))
+        made += _build_job_rows(filler)
+    return TrainingChart(plan.team, plan.on, after.on, filler.people, tuple(made))
 
 
 class _Filler:
-    """Fills the cells of a row."""
+    """Fills the cells of a row, from the team on the day and after the plan."""
 
-    def __init__(
-        self, presence: Presence, people: Sequence[str], lines: Mapping[str, Sequence[PlanLine]], due: DueDay
-    ) -> None:
-        self._presence = presence
-        self._people = people
-        self._lines = lines
+    def __init__(self, now: Presence, after: Presence, due: DueDay) -> None:
+        self.now = now
+        self._after = after
+        self._calendar = TeamCalendar(after.snapshot, now.team, now.on, date.max)
+        self._without_plan = TeamCalendar(now.snapshot, now.team, now.on, date.max)
         self._due = due
+        self._members = {person.id for person in now.members}
+        self._members_after = {person.id for person in after.members}
+        everyone = {person.id: person for person in (*now.members, *after.members)}
+        self._columns = sorted(everyone.values(), key=lambda person: (person.shift or "", person.id))
 
-    def fill(self, facts: frozenset[Fact], counted: frozenset[str]) -> tuple[ChartCell, ...]:
-        return tuple(self._build_cell(person_id, facts, person_id in counted) for person_id in self._people)
-
-    def _build_cell(self, person_id: str, facts: frozenset[Fact], is_counted: bool) -> ChartCell:
-        if not is_counted:
-            return ChartCell(person_id, "not-counted", None, None)
-        lacking = [fact for fact in sorted(facts) if self._presence.get_level_rank(person_id, fact[0]) < fact[1]]
-        if not lacking:
-            return ChartCell(person_id, "holds", self._get_last_day(person_id, facts), None)
-        serving = [
-            next((line for line in self._lines.get(person_id, ()) if (line.competency, line.level) == fact), None)
-            or next(
-                (
-                    line
-                    for line in self._lines.get(person_id, ())
-                    if line.competency == fact[0] and line.level >= fact[1]
-                ),
-                None,
+    @property
+    def people(self) -> tuple[ChartPerson, ...]:
+        """The columns."""
+        return tuple(
+            ChartPerson(
+                person.id,
+                person.name,
+                person.shift or "",
+                person.id in self._members and person.id not in self.now.present_ids,
+                person.start_date if person.id not in self._members else None,
+                person.end_date if person.id not in self._members_after else None,
             )
-            for fact in lacking
-        ]
-        if any(line is None for line in serving):
-            return ChartCell(person_id, "not-planned", None, None)
-        days = [line.finished_on for line in serving if line is not None]
-        known = [day for day in days if day is not None]
-        return ChartCell(person_id, "due", None, self._round(max(known)) if len(known) == len(days) else None)
+            for person in self._columns
+        )
+
+    def fill(self, facts: frozenset[Fact], shift: str | None, *, has_scope: bool) -> tuple[ChartCell, ...]:
+        """Return the cells of a row that asks for levels of the people of a shift (None: of the team)."""
+        return tuple(
+            self._build_cell(person, facts)
+            if has_scope and shift in (None, person.shift)
+            else ChartCell(person.id, "not-counted", None, None, False)
+            for person in self._columns
+        )
+
+    def _build_cell(self, person: Person, facts: frozenset[Fact]) -> ChartCell:
+        is_after = person.id in self._members_after and _holds(self._after, person.id, facts)
+        if person.id in self._members and _holds(self.now, person.id, facts):
+            until = find_end_of_level(self._calendar, person.id, facts, self.now.on)
+            return ChartCell(person.id, "holds", until, None, is_after)
+        first = self._find_first_day(person, facts)
+        if first is None:
+            return ChartCell(person.id, "not-planned", None, None, is_after)
+        until = find_end_of_level(self._calendar, person.id, facts, first)
+        if all(self._without_plan.get_rank(person.id, i, first) >= level for i, level in facts):
+            return ChartCell(person.id, "later", until, first, is_after)
+        return ChartCell(person.id, "due", until, self._round(first), is_after)
+
+    def _find_first_day(self, person: Person, facts: frozenset[Fact]) -> date | None:
+        """Return the first day until that after the plan on which someone is a member and holds all the levels."""
+        days = {day for fact in facts for day in self._calendar.get_days_of_change(person, fact[0])}
+        days |= {self.now.on, *([] if person.start_date is None else [person.start_date])}
+        return next(
+            (
+                day
+                for day in sorted(days)
+                if self.now.on <= day <= self._after.on
+                and is_employed(person, day)
+                and all(self._calendar.get_rank(person.id, i, day) >= level for i, level in facts)
+            ),
+            None,
+        )
 
     def _round(self, day: date) -> date:
         return day if self._due == "day" else day.replace(day=monthrange(day.year, day.month)[1])
 
-    def _get_last_day(self, person_id: str, facts: frozenset[Fact]) -> date | None:
-        """Return the first day on which one of the levels ends for good; None where none does."""
-        snapshot = self._presence.snapshot
-        days = []
-        for competency_id, _ in facts:
-            competency = snapshot.competencies[competency_id]
-            if competency.expiry == "hard":
-                basis = get_level(snapshot, person_id, competency, self._presence.on).basis
-                days += [basis.valid_until] if basis is not None and basis.valid_until is not None else []
-        return min(days, default=None)
+
+def _holds(presence: Presence, person_id: str, facts: frozenset[Fact]) -> bool:
+    return all(presence.get_level_rank(person_id, competency) >= level for competency, level in facts)
 
 
-def _build_need_rows(presence: Presence, filler: _Filler) -> list[ChartRow]:
+def _build_need_rows(filler: _Filler) -> list[ChartRow]:
     rows = []
-    for scope in build_need_scopes(presence):
+    for scope in build_need_scopes(filler.now):
         need = scope.need
-        counted = frozenset(p.id for p in presence.get_scope(scope.shift)) if scope.has_scope else frozenset[str]()
-        cells = filler.fill(frozenset({(need.competency, need.level)}), counted)
+        cells = filler.fill(frozenset({(need.competency, need.level)}), scope.shift, has_scope=scope.has_scope)
         rows.append(
             ChartRow(
                 kind="need",
@@ -191,18 +218,18 @@ def _build_need_rows(presence: Presence, filler: _Filler) -> list[ChartRow]:
                 shift=scope.shift,
                 wanted=need.target,
                 criticality=need.criticality,
-                holders=_count(cells, "holds"),
-                holders_planned=_count(cells, "holds", "due"),
+                holders=_count_holders(cells),
+                holders_planned=sum(cell.is_held_after for cell in cells),
                 cells=cells,
             )
         )
     return rows
 
 
-def _build_job_rows(presence: Presence, filler: _Filler) -> list[ChartRow]:
-    snapshot = presence.snapshot
+def _build_job_rows(filler: _Filler) -> list[ChartRow]:
+    snapshot = filler.now.snapshot
     jobs: dict[tuple[str, str | None], int] = {}
-    for place in snapshot.get_places(presence.team):
+    for place in snapshot.get_places(filler.now.team):
         key = (place.role, place.shift or None)
         jobs[key] = jobs.get(key, 0) + place.count
     rows = []
@@ -210,8 +237,7 @@ def _build_job_rows(presence: Presence, filler: _Filler) -> list[ChartRow]:
         asked = snapshot.get_requirements(role_id)
         facts = frozenset((r.competency, r.unsupervised_level) for r in asked if r.necessity != "desirable")
         # a role without requirements is nobody's
-        counted = frozenset(p.id for p in presence.get_scope(shift)) if asked else frozenset[str]()
-        cells = filler.fill(facts, counted)
+        cells = filler.fill(facts, shift, has_scope=bool(asked))
         rows.append(
             ChartRow(
                 kind="job",
@@ -222,13 +248,13 @@ def _build_job_rows(presence: Presence, filler: _Filler) -> list[ChartRow]:
                 shift=shift,
                 wanted=count,
                 criticality=None,
-                holders=_count(cells, "holds"),
-                holders_planned=_count(cells, "holds", "due"),
+                holders=_count_holders(cells),
+                holders_planned=sum(cell.is_held_after for cell in cells),
                 cells=cells,
             )
         )
     return rows
 
 
-def _count(cells: Sequence[ChartCell], *states: CellState) -> int:
-    return sum(cell.state in states for cell in cells)
+def _count_holders(cells: Sequence[ChartCell]) -> int:
+    return sum(cell.state == "holds" for cell in cells)

@@ -2,8 +2,8 @@
 
 May import presence, learners, the days of one person and the release of a team. Everyone takes their courses one after
 the other in paid working time, and nobody is away in a course off the job (strand formal) on a day on which the team
-could not spare them; such a course waits, for a year at the most and never beyond the last day of its learner. Where
-that can never be kept the course is placed at the earliest all the same, and said. Holidays and seats are not counted.
+could not spare them; such a course waits, thirteen weeks at the most and never beyond the last day of its learner.
+Where that cannot be kept the course is placed at the earliest all the same, and said. Holidays and seats do not count.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ __all__ = ["MonthOfLearning", "PlannedCourse", "ReleaseConflict", "TrainingTimet
 
 _DAY: Final = timedelta(days=1)
 _HOURS_A_DAY: Final = Fraction(WORKING_HOURS_PER_WEEK, 7)
-_PATIENCE: Final = 365
-"""Days that a course waits for its learner to be spared."""
+_PATIENCE: Final = 91
+"""Days that a course waits for its learner to be spared: a quarter of a year. Ours, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ def build_timetable(presence: Presence, team: TeamLearning, plan: Plan) -> Train
     Notes
     -----
     Deterministic: whoever can begin first goes first, then by id; who can never be spared comes last. For each course
-    O(days of change within a year x size of the team).
+    O(days of change within thirteen weeks x size of the team).
     """
     days = {person_id: LearnerDays(team.learners[person_id], plan[person_id]) for person_id in sorted(plan)}
     placer = _Placer(TeamRelease(presence), days)
