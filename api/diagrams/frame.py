@@ -16,12 +16,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import graphviz
 
 from api.diagrams import style
-from api.diagrams.cards import cell, gap, legend, row, table, words
+from api.diagrams.cards import cell, gap, legend, row, small, table, words
 from api.diagrams.paging import SCREEN, Sheet
 from api.diagrams.text import build_comments, clean, to_tooltip
 
@@ -114,12 +115,17 @@ class Frame:
             **more,
         )
 
-    def set_beside(self, names: Sequence[str]) -> None:
-        """Put nodes into the same rank."""
-        with self._body.subgraph() as rank:
-            rank.attr(rank="same")
-            for name in names:
-                rank.node(name)
+    def set_ranks(self, ranks: Sequence[Sequence[str]]) -> None:
+        """Put the nodes of each rank below each other, the ranks from left to right; empty ones do not count."""
+        ranks = [names for names in ranks if names]
+        for names in ranks:
+            with self._body.subgraph() as rank:
+                rank.attr(rank="same")
+                for name in names:
+                    rank.node(name)
+        for before, after in pairwise(ranks):
+            # nothing to be seen: it keeps ranks apart between which no edge leads
+            self._body.edge(before[0], after[0], style="invis", weight="0")
 
     def finish(
         self,
@@ -141,17 +147,17 @@ class Frame:
         notes : sequence of str
             What is to be known, and cautions; they are in the text alternative too.
         """
-        rows = [row(cell(listed)) for listed in lists if listed]
-        if legend_keys:
-            rows.append(row(cell(legend(legend_keys), cellpadding=4)))
-        quiet = {"size": style.SMALL_PT, "colour": style.QUIET, "columns": style.NOTE_COLUMNS}
-        rows += [row(cell(words(note, **quiet))) for note in notes if note]  # type: ignore[arg-type]
-        rows.append(row(cell(width=style.LEAST_WIDTH_PT, height=1, cellpadding=0)))
+        below = [listed for listed in lists if listed]
+        below += [legend(legend_keys)] if legend_keys else []
+        below += [small(note, columns=style.NOTE_COLUMNS) for note in notes if note]
+        # the empty cell moves them below the title
+        rows = [row(cell(width=4, cellpadding=0), cell(markup, cellpadding=3)) for markup in below]
+        rows.append(row(cell(width=4, cellpadding=0), cell(width=style.LEAST_WIDTH_PT, height=1, cellpadding=0)))
         if self._is_empty:
             # dot draws no title above nothing
             self._body.node("nothing", label="", style="invis")
         self._graph.subgraph(self._body)
-        self._graph.attr(label=f"<{table(gap(4), *rows)}>")
+        self._graph.attr(label=f"<{table(gap(4, 2), *rows)}>")
         told = clean(" ".join(filter(None, (description, *notes))))
         more = (_PAPER,) if self._sheet.is_paper else ()
         title = f"{self._title}{self._sheet.words}"

@@ -59,12 +59,46 @@ class Part(NamedTuple, Generic[Row]):
     start: int = 0
 
 
+def split_rows(rows: Sequence[Row], lines: float, count: Callable[[Row], float] = lambda _: 1) -> list[tuple[Row, ...]]:
+    """Return the rows of each page, filled one after the other: see `take_page`.
+
+    Examples
+    --------
+    >>> split_rows("abc", 2), split_rows("", 2)
+    ([('a', 'b'), ('c',)], [()])
+    """
+    pages: list[list[Row]] = [[]]
+    taken = 0.0
+    for item in rows:
+        needed = count(item)
+        if pages[-1] and taken + needed > lines:
+            pages.append([])
+            taken = 0
+        taken += needed
+        pages[-1].append(item)
+    return [tuple(page) for page in pages]
+
+
+def choose_sheet(pages: int, layout: Layout, page: int) -> Sheet:
+    """Return the sheet of a page; a screen has one page.
+
+    Raises
+    ------
+    PageError
+        There is no such page.
+    """
+    pages = pages if layout == "paper" else 1
+    if not 1 <= page <= pages:
+        raise PageError(page, pages)
+    return Sheet(page, pages, layout == "paper")
+
+
 def take_page(
     rows: Sequence[Row],
     layout: Layout,
     page: int = 1,
     *,
-    lines: int = LINES_UPRIGHT,
+    lines: float = LINES_UPRIGHT,
     count: Callable[[Row], float] = lambda _: 1,
 ) -> Part[Row]:
     """Return the rows that stand on a page.
@@ -77,7 +111,7 @@ def take_page(
         A screen has one page with everything.
     page : int
         From 1.
-    lines : int
+    lines : float
         Lines that a page holds.
     count : callable
         How many lines a row takes; a row that takes more than a page has one of its own.
@@ -96,14 +130,6 @@ def take_page(
     >>> take_page("abcde", "paper", 2, lines=2)
     Part(rows=('c', 'd'), sheet=Sheet(page=2, pages=3, is_paper=True), start=2)
     """
-    starts, taken = [0], 0.0
-    for position, item in enumerate(rows if layout == "paper" else ()):
-        needed = count(item)
-        if taken and taken + needed > lines:
-            starts.append(position)
-            taken = 0
-        taken += needed
-    if not 1 <= page <= len(starts):
-        raise PageError(page, len(starts))
-    start, end = starts[page - 1], starts[page] if page < len(starts) else len(rows)
-    return Part(tuple(rows[start:end]), Sheet(page, len(starts), layout == "paper"), start)
+    parts = split_rows(rows, lines, count) if layout == "paper" else [tuple(rows)]
+    sheet = choose_sheet(len(parts), layout, page)
+    return Part(parts[page - 1], sheet, sum(map(len, parts[: page - 1])))

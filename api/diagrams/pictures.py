@@ -7,14 +7,12 @@ or for paper; on paper nothing is left out, and what does not fit on one page st
 
 from __future__ import annotations
 
+from api.diagrams.competency import build_competency_picture
 from api.diagrams.cover import build_cover_picture
 from api.diagrams.cross_training import build_cross_training_picture
-from api.diagrams.neighbourhood import build_neighbourhood_picture
-from api.diagrams.neighbourhood_sheet import build_neighbourhood_sheet
+from api.diagrams.learning_path import build_learning_path_picture
 from api.diagrams.paging import Layout, PageError
-from api.diagrams.path_picture import build_learning_path_picture, build_path_pages
-from api.diagrams.role_model import build_role_picture
-from api.diagrams.role_sheet import build_role_sheet
+from api.diagrams.role import build_role_picture
 from api.diagrams.routes_picture import build_routes_pages, build_routes_picture
 from api.diagrams.staffing import build_staffing_picture
 from ontology.analysis.cover.coverage import CoverageResult
@@ -49,9 +47,7 @@ def draw_role(snapshot: Snapshot, role_id: str, *, layout: Layout = "screen", pa
     PageError
         There is no such page.
     """
-    if _is_paper(layout, page):
-        return build_role_sheet(snapshot, role_id, page).dot
-    return build_role_picture(snapshot, role_id).dot
+    return build_role_picture(snapshot, role_id, layout, page).dot
 
 
 def draw_competency(snapshot: Snapshot, competency_id: str, *, layout: Layout = "screen", page: int = 1) -> str:
@@ -64,9 +60,7 @@ def draw_competency(snapshot: Snapshot, competency_id: str, *, layout: Layout = 
     PageError
         There is no such page.
     """
-    if _is_paper(layout, page):
-        return build_neighbourhood_sheet(snapshot, competency_id, page).dot
-    return build_neighbourhood_picture(snapshot, competency_id).dot
+    return build_competency_picture(snapshot, competency_id, layout, page).dot
 
 
 def draw_learning_path(
@@ -94,9 +88,7 @@ def draw_learning_path(
     PageError
         There is no such page.
     """
-    if _is_paper(layout, page):
-        return build_path_pages(snapshot, profile, result, page).dot
-    return build_learning_path_picture(snapshot, profile, result).dot
+    return build_learning_path_picture(snapshot, profile, result, layout, page).dot
 
 
 def draw_routes(

@@ -59,8 +59,8 @@ SMALL_PT: Final = 9
 LEAST_WIDTH_PT: Final = 560
 #: Characters in a line of the title, of the answer below it, and of a note.
 TITLE_COLUMNS: Final = 70
-ANSWER_COLUMNS: Final = 110
-NOTE_COLUMNS: Final = 116
+ANSWER_COLUMNS: Final = 128
+NOTE_COLUMNS: Final = 128
 
 PNG_DPI: Final = 120
 

@@ -143,6 +143,17 @@ def to_tooltip(text: str) -> str:
     return escaped
 
 
+def get_name(label: str, record_id: str) -> str:
+    """Return what a record is called: its label, or where that is blank its id.
+
+    Examples
+    --------
+    >>> get_name(" ", "p1"), get_name("Ann", "p1")
+    ('p1', 'Ann')
+    """
+    return clean(label) or clean(record_id) or "?"
+
+
 def get_node_name(kind: str, record_id: str, *more: str) -> str:
     """Return the DOT name of a record's node; the colon, which begins a port, is percent-encoded.
 
@@ -174,6 +185,17 @@ def format_number(value: float) -> str:
     ('16', '7.2', '1,234.5')
     """
     return f"{value:,.1f}".removesuffix(".0")
+
+
+def format_cost(cost: float) -> str:
+    """Return a cost with its unit.
+
+    Examples
+    --------
+    >>> format_cost(1780)
+    '1,780 cost units'
+    """
+    return f"{format_number(cost)} cost {'unit' if cost == 1 else 'units'}"
 
 
 def format_count(count: int, one: str, many: str = "") -> str:
