@@ -1,145 +1,189 @@
-"""Upskilling routes in words: what each is called, its totals, moves and broken limits. Imports start, style, text.
+"""Upskilling routes: which way is best, and why not directly. Imports cards, frame, paging, route_words, path_words.
 
-The best by hours, months and moves come first and are named so; then the trade-off between hours and months, further
-routes, and the direct move with the limits it breaks.
+The start, one column of lanes (a route each) as ports, the roles on the way, the target. On paper it goes on by lanes,
+then by rows of the list of further routes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Final
+from urllib.parse import quote
 
-from api.diagrams import old_style as style
-from api.diagrams.text import TIE, format_count, format_number
-from ontology.analysis.routes.moves import BrokenLimit
-from ontology.analysis.routes.routes import DirectMove, Route, RouteMove, RoutesResult
+from api.diagrams import style
+from api.diagrams.cards import Entry, card, cell, column, count_lines, listing, row, small, table, words
+from api.diagrams.frame import Frame, Picture
+from api.diagrams.paging import Layout, take_page
+from api.diagrams.path_words import get_start_name
+from api.diagrams.route_words import (
+    CAUTION,
+    Lane,
+    describe_routes,
+    format_hours,
+    format_totals,
+    list_lanes,
+    list_stays,
+    tell_move,
+    tell_route,
+    tell_routes,
+)
+from api.diagrams.text import format_count, format_number, get_link, get_name
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.routes.routes import Route, RoutesResult
 from ontology.graph.snapshot import Snapshot
 
-CAUTION: Final = (
-    "An offer, not a promise of a post. Months are the least: study can wait. What is learned in a role is expected, "
-    "to be confirmed by assessment."
-)
-
-_BEST: Final = style.Mark("best by one of the three aims", style.BLUE, width=2.2)
-_TRADE_OFF: Final = style.Mark("trade-off between hours and months", style.SKY_BLUE, width=1.8)
-_FURTHER: Final = style.Mark("further route", style.LINE, width=1)
-BEYOND: Final = style.Mark("direct move, beyond the limits", style.VERMILLION, pen="dashed", width=1.6)
-#: The foremost first.
-MARKS: Final = (_BEST, _TRADE_OFF, _FURTHER, BEYOND)
+_NOTE: Final = 36
+#: Lines a page holds.
+_LINES: Final = 34
+_KEYS: Final = {
+    style.BLUE: "best by one of three aims",
+    style.VERMILLION: "beyond the limits (dashed)",
+    style.SKY_BLUE: "between hours and months",
+    style.LINE: "another way, other roles",
+}
 
 
-@dataclass(frozen=True, slots=True)
-class NamedRoute:
-    """One route, what it is called, how its lines look, and what is said besides."""
+def build_routes_picture(
+    snapshot: Snapshot, profile: Profile, result: RoutesResult, layout: Layout = "screen", page: int = 1
+) -> Picture:
+    """Return the picture of upskilling routes.
 
-    name: str
-    mark: style.Mark
-    route: Route | DirectMove
-    notes: tuple[str, ...] = ()
+    Parameters
+    ----------
+    snapshot : Snapshot
+    profile : Profile
+        The one the answer was computed for.
+    result : RoutesResult
+    layout : {"screen", "paper"}
+    page : int
+        From 1; a screen has one.
 
-    @property
-    def title(self) -> str:
-        """The name with a capital letter."""
-        return self.name[0].upper() + self.name[1:]
-
-    @property
-    def words(self) -> str:
-        """The name with the totals."""
-        return f"{self.title}: {format_totals(self.route)}"
-
-
-def iterate_routes(snapshot: Snapshot, result: RoutesResult) -> Iterator[NamedRoute]:
-    """Yield every route of an answer once, named, the direct move beyond the limits last."""
-    best = (
-        ("least study hours", result.best.study_hours),
-        ("least months", result.best.months),
-        ("fewest moves", result.best.moves),
+    Raises
+    ------
+    PageError
+        There is no such page.
+    """
+    lanes, further = list_lanes(snapshot, result)
+    is_paper = layout == "paper"
+    items: list[Lane | Route] = [*lanes, *(further if is_paper else ())]
+    part = take_page(items, layout, page, lines=_LINES, count=_count_lines)
+    drawn = [item for item in part.rows if isinstance(item, Lane)]
+    target = get_name(snapshot.roles[result.role].label, result.role)
+    title = f"Routes of {get_start_name(snapshot, profile)} to {target}"
+    frame = Frame(title, tell_routes(snapshot, result), rank_gap=0.22, node_gap=0.16, sheet=part.sheet)
+    if drawn:
+        _add_ends(frame, snapshot, profile, result.role)
+        _add_lanes(frame, snapshot, drawn)
+    notes = ["Hours on an arrow: study before the move."] if drawn else []
+    lists = [_list_further(snapshot, [item for item in part.rows if isinstance(item, Route)])]
+    if further and not is_paper:
+        lists.append(_link_further(snapshot, profile, result.role, further))
+    return frame.finish(
+        describe_routes(snapshot, result, lanes, further, is_whole=is_paper),
+        lists=lists,
+        legend_keys=[(colour, _KEYS[colour]) for colour in _KEYS if any(lane.colour == colour for lane in drawn)],
+        notes=[*notes, CAUTION],
     )
-    seen: set[tuple[str, ...]] = set()
-    for _, route in best:
-        if route is not None and route.roles not in seen:
-            seen.add(route.roles)
-            names = [name for name, other in best if other is not None and other.roles == route.roles]
-            yield NamedRoute(_join(names), _BEST, route)
-    for routes, name, mark in (
-        (result.trade_off, "between hours and months", _TRADE_OFF),
-        (result.other_routes, "further route", _FURTHER),
-    ):
-        for route in routes:
-            if route.roles not in seen:
-                seen.add(route.roles)
-                yield NamedRoute(name, mark, route)
-    if result.direct.roles not in seen:
-        direct = result.direct
-        notes = [_format_broken_limit(snapshot, limit) for limit in direct.broken_limits]
-        notes += [f"{_label(snapshot, row.competency)} {row.level}: {row.reason}" for row in direct.unreachable]
-        yield NamedRoute("direct move, not within reach", BEYOND, direct, tuple(notes))
 
 
-def _join(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def _count_lines(item: Lane | Route) -> float:
+    """Return how many lines a lane, or a row of the list, takes."""
+    if isinstance(item, Lane):
+        return 3 + count_lines(item.name, 26) + sum(count_lines(note, _NOTE) for note in item.notes)
+    return 1 + len(item.roles) / 3
 
 
-def _label(snapshot: Snapshot, competency_id: str) -> str:
-    return snapshot.competencies[competency_id].label
+def _add_ends(frame: Frame, snapshot: Snapshot, profile: Profile, target_id: str) -> None:
+    start = get_start_name(snapshot, profile)
+    role = snapshot.roles.get(profile.role) if profile.kind == "person" else None
+    facts = [get_name(role.label, role.id)] if role else []
+    facts.append(f"{format_number(profile.study_hours_per_week)} study hours a week")
+    rows = [row(cell(small(fact, columns=20))) for fact in facts]
+    colour, collection = (style.PERSON, "people") if profile.kind == "person" else (style.ROLE, "roles")
+    link = get_link(collection, profile.held_by) if profile.held_by else ""
+    named = start[0].upper() + start[1:]
+    frame.add_node(
+        "start",
+        card(colour, named, *rows, border=2, is_tinted=True, columns=18),
+        tooltip=f"Start: {'; '.join([start, *facts])}",
+        link=link,
+    )
+    target = snapshot.roles[target_id]
+    name = get_name(target.label, target_id)
+    family = [row(cell(small(target.family, columns=20)))] if target.family else []
+    frame.add_node(
+        "target",
+        card(style.ROLE, name, *family, border=2, is_tinted=True, columns=18),
+        tooltip=". ".join(filter(None, (f"Target: {name}", target.definition))),
+        link=get_link("roles", target_id),
+    )
 
 
-def _format_broken_limit(snapshot: Snapshot, limit: BrokenLimit) -> str:
-    needed, allowed = format_number(limit.needed), format_number(limit.allowed)
-    if limit.competency is None:
-        return f"preparation {needed}{TIE}h, the limit is {allowed}{TIE}h"
-    return f"{_label(snapshot, limit.competency)}: {needed} levels up, the limit is{TIE}{allowed}"
+def _add_lanes(frame: Frame, snapshot: Snapshot, lanes: Sequence[Lane]) -> None:
+    longest = max(len(lane.route.moves) for lane in lanes)
+    columns = 22 if longest <= 3 else 16 if longest == 4 else 12
+    entries = []
+    for number, lane in enumerate(lanes):
+        rows = [row(cell(words(format_totals(lane.route), columns=_NOTE)))]
+        rows += [row(cell(small(note, columns=_NOTE))) for note in lane.notes]
+        border = 2 if lane.colour == style.BLUE else 1
+        told = "; ".join([tell_route(snapshot, lane.name, lane.route), *lane.notes, *lane.reasons])
+        entries.append(Entry(f"lane{number}", card(lane.colour, lane.name, *rows, border=border, columns=26), told))
+    frame.add_node("lanes", column(entries), tooltip="Routes")
+    frame.add_edge("start", "lanes", colour=style.PERSON, tooltip="each of these ways")
+    for number, lane in enumerate(lanes):
+        _add_roles(frame, snapshot, lane, number, columns)
 
 
-def format_totals(route: Route | DirectMove) -> str:
-    """Return a route's totals in words: study hours, months ("at least"), moves."""
-    hours = "no courses reach it" if route.study_hours is None else f"{format_number(route.study_hours)}{TIE}h"
-    months = "" if route.months is None else f", at least {format_months(route.months)}"
-    return f"{hours}{months}, {format_count(len(route.moves), 'move').replace(' ', TIE)}"
+def _add_roles(frame: Frame, snapshot: Snapshot, lane: Lane, number: int, columns: int) -> None:
+    stays = list_stays(snapshot, lane.route)
+    tail = f"lanes:lane{number}"
+    for position, move in enumerate(lane.route.moves):
+        head = "target"
+        if position < len(stays):
+            role = snapshot.roles[move.role]
+            name = get_name(move.label, move.role)
+            stay = small(stays[position], columns=columns + 4)
+            head = f"role{number}_{position}"
+            frame.add_node(
+                head,
+                table(
+                    row(cell(words(name, bold=True, columns=columns))),
+                    row(cell(stay)),
+                    border=1,
+                    colour=lane.colour,
+                    padding=3,
+                ),
+                tooltip=". ".join(filter(None, (f"{name}: {stays[position]}", role.definition))),
+                link=get_link("roles", move.role),
+            )
+        frame.add_edge(
+            tail,
+            head,
+            colour=lane.colour,
+            width=lane.width,
+            is_dashed=lane.is_dashed,
+            label=format_hours(move),
+            tooltip=tell_move(snapshot, move),
+            # straight between roles
+            weight=1 if head == "target" else 3,
+        )
+        tail = head
 
 
-def format_months(months: float) -> str:
-    """Return months with their word."""
-    return f"{format_number(months)}{TIE}{'month' if format_number(months) == '1' else 'months'}"
+def _list_further(snapshot: Snapshot, routes: Sequence[Route]) -> str:
+    rows = []
+    for route in routes:
+        names = ", then ".join(get_name(snapshot.roles[i].label, i) for i in route.roles[:-1]) or "directly"
+        rows.append((words(names, columns=72), words(format_totals(route))))
+    return listing(("further routes, by way of", "study hours, months"), rows) if rows else ""
 
 
-def format_move(move: RouteMove) -> list[str]:
-    """Return a move's hours, and its months where they are known."""
-    hours = "no courses known" if move.study_hours is None else f"{format_number(move.study_hours)} h"
-    return [hours] if move.months is None else [hours, format_months(move.months)]
-
-
-def describe_move(snapshot: Snapshot, move: RouteMove) -> str:
-    """Return a move in a sentence, with its courses."""
-    words = f"Move into {move.label}: {'; '.join(format_move(move))}"
-    if move.courses:
-        words += f". Courses: {', '.join(snapshot.courses[i].label for i in move.courses)}"
-    return words
-
-
-def build_subtitle(result: RoutesResult, routes: Sequence[NamedRoute], left_out: int) -> str:
-    """Return what the picture shows, in a sentence or two."""
-    count = sum(route.mark is not BEYOND for route in routes)
-    if not count:
-        return "No route within the limits leads there."
-    words = f"{format_count(count, 'route')} within the limits"
-    words += {
-        "optimal": ", the best ones proved for these entries",
-        "feasible": ", the best found in the time given",
-        "nothing-to-do": ": no study is needed",
-    }.get(result.status, "")
-    if result.status == "feasible" and result.lower_bound is not None:
-        words += f" (at least {format_number(result.lower_bound)} h)"
-    return f"{words}." + (f" Not drawn: {left_out} further ones." if left_out else "")
-
-
-def build_description(
-    snapshot: Snapshot, result: RoutesResult, routes: Sequence[NamedRoute], shown: Sequence[NamedRoute]
-) -> str:
-    """Return the picture in words: every route shown, move by move."""
-    sentences = [build_subtitle(result, routes, len(routes) - len(shown))]
-    for named in shown:
-        moves = [f"into {move.label} ({', '.join(format_move(move))})" for move in named.route.moves]
-        sentences.append(f"{named.words}: {', then '.join(moves)}{''.join(f'; {note}' for note in named.notes)}.")
-    return " ".join(sentences)
+def _link_further(snapshot: Snapshot, profile: Profile, target_id: str, further: Sequence[Route]) -> str:
+    told = f"{format_count(len(further), 'further route')} {'stands' if len(further) == 1 else 'stand'} in the table."
+    collection = "people" if profile.kind == "person" else "roles"
+    link = (
+        f"{get_link(collection, profile.held_by)}/routes?to={quote(target_id, safe='-._')}" if profile.held_by else ""
+    )
+    tooltip = "; ".join(tell_route(snapshot, "Further route", route) for route in further[:3])
+    return table(row(cell(small(told), link=link, tooltip=tooltip)))
