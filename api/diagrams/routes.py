@@ -33,6 +33,8 @@ from ontology.analysis.routes.routes import Route, RoutesResult
 from ontology.graph.snapshot import Snapshot
 
 _NOTE: Final = 36
+#: Moves whose roles stand beside each other.
+_MOST_BESIDE: Final = 5
 #: Lines a page holds.
 _LINES: Final = 34
 _KEYS: Final = {
@@ -74,7 +76,7 @@ def build_routes_picture(
     if drawn:
         _add_ends(frame, snapshot, profile, result.role)
         _add_lanes(frame, snapshot, drawn)
-    notes = ["Hours on an arrow: study before the move."] if drawn else []
+    note = "Hours on an arrow: study before the move. " if drawn else ""
     lists = [_list_further(snapshot, [item for item in part.rows if isinstance(item, Route)])]
     if further and not is_paper:
         lists.append(_link_further(snapshot, profile, result.role, further))
@@ -82,14 +84,15 @@ def build_routes_picture(
         describe_routes(snapshot, result, lanes, further, is_whole=is_paper),
         lists=lists,
         legend_keys=[(colour, _KEYS[colour]) for colour in _KEYS if any(lane.colour == colour for lane in drawn)],
-        notes=[*notes, CAUTION],
+        notes=[note + CAUTION],
     )
 
 
 def _count_lines(item: Lane | Route) -> float:
     """Return how many lines a lane, or a row of the list, takes."""
     if isinstance(item, Lane):
-        return 3 + count_lines(item.name, 26) + sum(count_lines(note, _NOTE) for note in item.notes)
+        rows = len(item.route.moves) if len(item.route.moves) > _MOST_BESIDE else 0
+        return max(rows * 1.3, 3 + count_lines(item.name, 26) + sum(count_lines(note, _NOTE) for note in item.notes))
     return 1 + len(item.roles) / 3
 
 
@@ -120,7 +123,7 @@ def _add_ends(frame: Frame, snapshot: Snapshot, profile: Profile, target_id: str
 
 
 def _add_lanes(frame: Frame, snapshot: Snapshot, lanes: Sequence[Lane]) -> None:
-    longest = max(len(lane.route.moves) for lane in lanes)
+    longest = max((len(lane.route.moves) for lane in lanes if len(lane.route.moves) <= _MOST_BESIDE), default=1)
     columns = 22 if longest <= 3 else 16 if longest == 4 else 12
     entries = []
     for number, lane in enumerate(lanes):
@@ -136,27 +139,35 @@ def _add_lanes(frame: Frame, snapshot: Snapshot, lanes: Sequence[Lane]) -> None:
 
 
 def _add_roles(frame: Frame, snapshot: Snapshot, lane: Lane, number: int, columns: int) -> None:
+    moves = lane.route.moves
     stays = list_stays(snapshot, lane.route)
-    tail = f"lanes:lane{number}"
-    for position, move in enumerate(lane.route.moves):
-        head = "target"
-        if position < len(stays):
-            role = snapshot.roles[move.role]
-            name = get_name(move.label, move.role)
-            stay = small(stays[position], columns=columns + 4)
-            head = f"role{number}_{position}"
+    names = [get_name(move.label, move.role) for move in moves[:-1]]
+    tails = [f"lanes:lane{number}"]
+    if len(moves) > _MOST_BESIDE:
+        # so many roles do not fit beside each other: one card, and no hours on lines between them
+        rows = [
+            row(
+                cell(words(name, bold=True, columns=24), link=get_link("roles", move.role), tooltip=name),
+                cell(small(f"{format_hours(move)}, {stay}")),
+            )
+            for name, move, stay in zip(names, moves, stays, strict=False)
+        ]
+        told = "; ".join(tell_move(snapshot, move) for move in moves[:-1])
+        tails.append(f"roles{number}")
+        frame.add_node(tails[-1], table(*rows, border=1, colour=lane.colour, padding=3), tooltip=told)
+        moves = (moves[0], moves[-1])
+    else:
+        for position, (name, move, stay) in enumerate(zip(names, moves, stays, strict=False)):
+            named = row(cell(words(name, bold=True, columns=columns)))
+            held = row(cell(small(stay, columns=columns + 4)))
+            tails.append(f"role{number}_{position}")
             frame.add_node(
-                head,
-                table(
-                    row(cell(words(name, bold=True, columns=columns))),
-                    row(cell(stay)),
-                    border=1,
-                    colour=lane.colour,
-                    padding=3,
-                ),
-                tooltip=". ".join(filter(None, (f"{name}: {stays[position]}", role.definition))),
+                tails[-1],
+                table(named, held, border=1, colour=lane.colour, padding=3),
+                tooltip=". ".join(filter(None, (f"{name}: {stay}", snapshot.roles[move.role].definition))),
                 link=get_link("roles", move.role),
             )
+    for tail, head, move in zip(tails, [*tails[1:], "target"], moves, strict=True):
         frame.add_edge(
             tail,
             head,
@@ -168,7 +179,6 @@ def _add_roles(frame: Frame, snapshot: Snapshot, lane: Lane, number: int, column
             # straight between roles
             weight=1 if head == "target" else 3,
         )
-        tail = head
 
 
 def _list_further(snapshot: Snapshot, routes: Sequence[Route]) -> str:
