@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from typing import Any
 
@@ -13,6 +14,7 @@ from small_team import PlainTeam, Rows, assess, build_team, team_rows
 
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
+from ontology.analysis.training.training_goals import Holes
 
 MANY = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 FACT = st.tuples(st.sampled_from("abc"), st.integers(1, 2))
@@ -98,23 +100,22 @@ def check_answer(result: CrossTrainingResult, expected: tuple[Any, ...]) -> None
 @given(lacking_team_rows(3, 0), course_rows(), st.sampled_from([None, None, 1.0, 3.0]))
 def test_plan_for_targets_is_the_best_of_all(rows: Rows, courses: Rows, hours_limit: float | None) -> None:
     plain = PlainTeam(rows)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON, hours_limit=hours_limit)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, hours_limit=hours_limit, holes="needs")
     limit = None if hours_limit is None else round(hours_limit * 60)
     best = find_best_plan(read_levels(plain), read_courses(courses), read_target_goals(plain), limit_minutes=limit)
     check_answer(result, best)
 
 
-@MANY
-@given(lacking_team_rows(3, 2), course_rows(), st.integers(0, 1))
-def test_plan_for_a_tolerance_is_the_best_of_all(rows: Rows, courses: Rows, tolerance: int) -> None:
-    plain = PlainTeam(rows)
-    goals = [
-        replace(goal, wanted=need["minimum"] + tolerance, people=goal.people & plain.present)
-        for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
-    ]
+def read_slots(rows: Rows, plain: PlainTeam, *, is_weighted: bool = False) -> list[PlainSlots]:
+    """Return the slots of groups and places and who of those present may fill them."""
     slots = [
-        PlainSlots(need["minimum"], ((need["competency"], need["level"]),), goal.people)
-        for goal, (need, _, _, _) in zip(goals, plain.scopes, strict=True)
+        PlainSlots(
+            need["minimum"],
+            ((need["competency"], need["level"]),),
+            goal.people & plain.present,
+            need.get("criticality", 3) if is_weighted else 1,
+        )
+        for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
         if need["together"]
     ]
     for place in rows["places"]:
@@ -125,7 +126,65 @@ def test_plan_for_a_tolerance_is_the_best_of_all(rows: Rows, courses: Rows, tole
             if r.get("necessity") != "desirable"
         )
         people = frozenset(p for p in plain.present if asked and place["shift"] in ("", plain.shift_of[p]))
-        slots.append(PlainSlots(place["count"], levels, people))
+        slots.append(PlainSlots(place["count"], levels, people, 3 if is_weighted else 1))
+    return slots
+
+
+@MANY
+@given(lacking_team_rows(3, 3), course_rows(), st.sampled_from(["needs", "places", "all"]), st.booleans(), st.data())
+def test_plan_for_needs_and_slots_is_the_best_of_all(
+    rows: Rows, courses: Rows, holes: Holes, is_weighted: bool, data: st.DataObject
+) -> None:
+    for need in rows["cover_needs"]:
+        need["criticality"] = data.draw(st.integers(1, 5))
+    plain = PlainTeam(rows)
+    goals, slots = list[PlainGoal](), list[PlainSlots]()
+    if holes != "places":
+        goals = [
+            replace(goal, weight=need["criticality"] if is_weighted else 1)
+            for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
+        ]
+    if holes != "needs":
+        slots = read_slots(rows, plain, is_weighted=is_weighted)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes=holes, weigh_criticality=is_weighted)
+    best = find_best_plan(read_levels(plain), read_courses(courses), goals, slots, None)
+    after = apply_plan(rows, plain, courses, result)
+    levels = read_levels(PlainTeam(after)) if result.learners else read_levels(plain)
+    assert count_missing(goals, slots, None, levels) == best[0]
+    unweighted = [replace(goal, weight=1) for goal in goals], [replace(kind, weight=1) for kind in slots]
+    check_answer(result, (result.missing, *best[1:]))
+    assert bool(result.missing) == bool(best[0])
+    # of plans equal in weight that which leaves most of little weight may miss more people, never fewer
+    assert result.missing == sum(row.missing for row in result.unmet) == count_missing(*unweighted, None, levels)
+    assert not result.unmet_places
+    snapshot = build_team(after)
+    if holes != "needs":
+        staffing = compute_staffing(snapshot, "t", ON)
+        empty = Counter(staffing.unfilled)
+        groups = Counter({(n.competency, n.level, n.applies, n.together): 0 for n in staffing.unfilled_needs})
+        for n in staffing.unfilled_needs:
+            groups[n.competency, n.level, n.applies, n.together] += n.slots
+        told = {row.place: row.missing for row in result.unmet if row.kind == "place"}
+        told_groups = {
+            (row.competency, row.level, row.applies, row.together): row.missing
+            for row in result.unmet
+            if row.kind == "together"
+        }
+        if is_weighted:
+            assert sum(empty.values()) + sum(groups.values()) == sum(told.values()) + sum(told_groups.values())
+        else:
+            assert (told, told_groups) == (empty, groups)
+
+
+@MANY
+@given(lacking_team_rows(3, 2), course_rows(), st.integers(0, 1))
+def test_plan_for_a_tolerance_is_the_best_of_all(rows: Rows, courses: Rows, tolerance: int) -> None:
+    plain = PlainTeam(rows)
+    goals = [
+        replace(goal, wanted=need["minimum"] + tolerance, people=goal.people & plain.present)
+        for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
+    ]
+    slots = read_slots(rows, plain)
     snapshot = build_team(rows, **courses)
     result = plan_cross_training(snapshot, "t", ON, tolerance=tolerance)
     best = find_best_plan(read_levels(plain), read_courses(courses), goals, slots, tolerance)
@@ -149,7 +208,7 @@ def apply_plan(rows: Rows, plain: PlainTeam, courses: Rows, result: CrossTrainin
 @given(lacking_team_rows(4, 0), course_rows())
 def test_plan_applied_closes_what_it_says_in_the_order_it_says(rows: Rows, courses: Rows) -> None:
     plain = PlainTeam(rows)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs")
     by_id = {course.id: course for course in read_courses(courses)}
     for line in [(r.person, r.courses, None) for r in result.learners] + [
         (r.person, r.courses, (r.competency, r.level)) for r in result.plan
@@ -161,13 +220,13 @@ def test_plan_applied_closes_what_it_says_in_the_order_it_says(rows: Rows, cours
             levels = learn(levels, [by_id[course_id]])
         if fact is not None:
             assert levels[fact[0]] >= fact[1]
-    again = plan_cross_training(build_team(apply_plan(rows, plain, courses, result), **courses), "t", ON)
+    after_rows = apply_plan(rows, plain, courses, result)
+    again = plan_cross_training(build_team(after_rows, **courses), "t", ON, holes="needs")
     assert again.missing == result.missing
     assert again.study_hours == 0
     assert not again.plan
     goals = read_target_goals(plain)
-    after = PlainTeam(apply_plan(rows, plain, courses, result))
-    assert count_missing(goals, (), 0, read_levels(after) | {}) == result.missing
+    assert count_missing(goals, (), 0, read_levels(PlainTeam(after_rows)) | {}) == result.missing
     assert sum(row.missing for row in result.unmet) == result.missing
 
 

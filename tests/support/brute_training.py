@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import chain, combinations
+from functools import cache
+from itertools import chain, combinations, product
 from math import ceil, floor
 
 Levels = dict[str, int]
@@ -34,15 +35,17 @@ class PlainGoal:
     level: int
     wanted: int
     people: frozenset[str]
+    weight: int = 1
 
 
 @dataclass(frozen=True)
 class PlainSlots:
-    """`count` slots for those of `people` who have all the levels."""
+    """`count` slots for those of `people` who have all the levels; an empty one weighs `weight`."""
 
     count: int
     levels: tuple[tuple[str, int], ...]
     people: frozenset[str]
+    weight: int = 1
 
 
 def learn(levels: Levels, courses: Sequence[PlainCourse]) -> Levels:
@@ -60,18 +63,35 @@ def learn(levels: Levels, courses: Sequence[PlainCourse]) -> Levels:
     return after
 
 
-def count_missing(goals: Sequence[PlainGoal], slots: Sequence[PlainSlots], spare: int, after: dict[str, Levels]) -> int:
-    """Return the people missing over all goals, and for the scarcest set of slots."""
+def count_missing(
+    goals: Sequence[PlainGoal], slots: Sequence[PlainSlots], spare: int | None, after: dict[str, Levels]
+) -> int:
+    """Return the people missing over all goals, and for the slots: empty ones, or for the scarcest set with a spare."""
     missing = sum(
-        max(0, goal.wanted - sum(after[p].get(goal.competency, 0) >= goal.level for p in goal.people)) for goal in goals
+        goal.weight * max(0, goal.wanted - sum(after[p].get(goal.competency, 0) >= goal.level for p in goal.people))
+        for goal in goals
     )
     able = [{p for p in kind.people if all(after[p].get(i, 0) >= level for i, level in kind.levels)} for kind in slots]
+    if spare is None:
+        kinds = tuple((kind.count, kind.weight, frozenset(who)) for kind, who in zip(slots, able, strict=True))
+        return missing + _count_empty(kinds)
     groups = chain.from_iterable(combinations(range(len(slots)), n) for n in range(1, len(slots) + 1))
     scarcest = (
         sum(slots[k].count for k in group) + spare - len(set[str]().union(*(able[k] for k in group)))
         for group in groups
     )
     return missing + max(0, max(scarcest, default=0))
+
+
+@cache
+def _count_empty(kinds: tuple[tuple[int, int, frozenset[str]], ...]) -> int:
+    """Return the least weight of empty slots over all ways to give each person one slot or none."""
+    people = sorted(frozenset[str]().union(*(able for _, _, able in kinds)))
+    least = sum(count * weight for count, weight, _ in kinds)
+    for choice in product(*([None, *(k for k, kind in enumerate(kinds) if p in kind[2])] for p in people)):
+        empty = sum(max(0, count - choice.count(k)) * weight for k, (count, weight, _) in enumerate(kinds))
+        least = min(least, empty)
+    return least
 
 
 def find_done_day(levels: Levels, courses: Sequence[PlainCourse], absent: Set[int] = frozenset()) -> int | None:
@@ -119,7 +139,7 @@ def find_best_plan(
     courses: Sequence[PlainCourse],
     goals: Sequence[PlainGoal],
     slots: Sequence[PlainSlots] = (),
-    spare: int = 0,
+    spare: int | None = 0,
     limit_minutes: int | None = None,
     *,
     may_take: Callable[[str, PlainCourse], bool] = lambda person, course: True,

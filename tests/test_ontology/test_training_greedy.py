@@ -116,7 +116,7 @@ def test_a_tally_weighs_who_is_missing_for_places_once_for_the_scarcest_set() ->
     goals = build_goals(presence, 0, True)
     team = build_team_learning(presence, goals)
     tally = TrainingTally(team, goals)
-    assert (tally.missing, tally.has_scarce_places) == (6, True)
+    assert (tally.missing, tally.has_open_slots) == (6, True)
     tally.set_courses("p", number_courses(team, "p", "x1"))
-    assert (tally.missing, tally.has_scarce_places) == (3, True)
+    assert (tally.missing, tally.has_open_slots) == (3, True)
     assert tally.get_missing_with("q", number_courses(team, "q", "x1")) == 0

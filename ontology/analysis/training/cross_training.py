@@ -1,4 +1,4 @@
-"""Who of a team should learn what, so that every need reaches its target, or the team a wished tolerance. Pure.
+"""Who of a team should learn what, so that needs reach their targets and slots are filled, or a wished tolerance. Pure.
 
 May import presence and the parts of the plan. An offer, no order: who learns is for the people to agree.
 """
@@ -13,14 +13,9 @@ from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning, build_team_learning
 from ontology.analysis.training.training_ceilings import PracticeCeiling, describe_ceilings
-from ontology.analysis.training.training_goals import TrainingGoals, build_goals
+from ontology.analysis.training.training_goals import Holes, TrainingGoals, build_goals
 from ontology.analysis.training.training_lines import LearnerPlan, PlanLine, describe_learners, describe_lines
-from ontology.analysis.training.training_reasons import (
-    UnmetNeed,
-    UnmetPlaces,
-    describe_unmet_needs,
-    describe_unmet_places,
-)
+from ontology.analysis.training.training_reasons import UnmetGoal, describe_unmet_needs
 from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
 from ontology.analysis.training.training_timetable import (
@@ -30,6 +25,7 @@ from ontology.analysis.training.training_timetable import (
     TrainingTimetable,
     build_timetable,
 )
+from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
 from ontology.graph.names import get_place_name
 from ontology.graph.snapshot import Snapshot
@@ -53,14 +49,17 @@ class CrossTrainingResult:
     study_hours, coach_hours, total_hours : float
         Hours of learners, of coaches, and both. `lower_bound` is for both: with so few missing no plan takes less.
     cost : float
+    holes : str
+        "needs", "places" or "all": what was to be closed.
     missing : int
-        People still missing after the plan, summed over needs and shifts (and once for places).
+        People still short of targets after the plan, summed over needs and shifts, and slots still empty; for a wished
+        tolerance people short, and once those missing for places.
     plan : tuple of PlanLine
         By person, competency and level.
     learners : tuple of LearnerPlan
         By person.
     unmet, unmet_places
-        What stays short, and why.
+        What stays short or empty, and why; the second for a wished tolerance.
     largest_load : float
         The most own hours of one person; an aim right after the missing people where `fair` was asked.
     timetable : tuple of MonthOfLearning
@@ -83,6 +82,7 @@ class CrossTrainingResult:
     away: tuple[str, ...]
     hours_limit: float | None
     tolerance: int | None
+    holes: Holes
     exclude_people: tuple[str, ...]
     exclude_courses: tuple[str, ...]
     by: date | None
@@ -99,7 +99,7 @@ class CrossTrainingResult:
     missing: int
     plan: tuple[PlanLine, ...]
     learners: tuple[LearnerPlan, ...]
-    unmet: tuple[UnmetNeed, ...]
+    unmet: tuple[UnmetGoal, ...]
     unmet_places: tuple[UnmetPlaces, ...]
     largest_load: float
     timetable: tuple[MonthOfLearning, ...]
@@ -119,6 +119,7 @@ def plan_cross_training(
     away: frozenset[str] = frozenset(),
     hours_limit: float | None = None,
     tolerance: int | None = None,
+    holes: Holes = "all",
     weigh_criticality: bool = False,
     rules: TrainingRules | None = None,
     time_limit_s: float | None = None,
@@ -132,14 +133,17 @@ def plan_cross_training(
     on : date
         Members who have started and not ended learn and count, absent ones included.
     away : frozenset of str
-        Taken as absent; matters for a wished tolerance only, where those present learn and count.
+        Taken as absent: they fill no slot, coach nobody, and for a wished tolerance neither learn nor count.
     hours_limit : float, optional
         The most hours of courses for each person; instead of that of `rules`.
     tolerance : int, optional
         Instead of the targets: every need keeps its minimum and all places (and `together` needs) can be filled,
         whichever this many people of those present are away.
+    holes : {"needs", "places", "all"}
+        What is to be closed: needs below their target, slots of places and `together` needs that those present cannot
+        fill, each by another person, or both. For a wished tolerance: which of the two is to survive the absences.
     weigh_criticality : bool
-        Whether a missing person weighs the need's criticality (3 for places) in the first aim.
+        Whether a missing person weighs the need's criticality in the first aim, in a slot too (3 for places).
     rules : TrainingRules, optional
         Who learns, by which courses, until when, coached by whom, and whether the largest load is to be small.
     time_limit_s : float, optional
@@ -169,14 +173,14 @@ def plan_cross_training(
         raise InputError(f"tolerance must be at least 0, not {tolerance}.", parameter="tolerance", value=tolerance)
     presence = get_presence(snapshot, team_id, on, away)
     asked.require_sound(snapshot, on)
-    goals = build_goals(presence, tolerance, weigh_criticality)
+    goals = build_goals(presence, tolerance, weigh_criticality, holes)
     learner_rules = build_learner_rules(presence, asked)
     team = build_team_learning(presence, goals, learner_rules)
     before = goals.count_missing(CanDoAfter(team, {}))
     answer = TrainingAnswer({}, 0, 0, 0, True)
     if before:
         answer = find_best_training(team, goals, Deadline(time_limit_s), is_fair=asked.is_fair)
-    return _build_result(learner_rules, team, goals, answer, tolerance, before > 0)
+    return _build_result(learner_rules, team, goals, answer, holes, before > 0)
 
 
 def _build_result(
@@ -184,15 +188,15 @@ def _build_result(
     team: TeamLearning,
     goals: TrainingGoals,
     answer: TrainingAnswer,
-    tolerance: int | None,
+    holes: Holes,
     has_work: bool,
 ) -> CrossTrainingResult:
     presence, asked = rules.presence, rules.rules
     can_do = CanDoAfter(team, answer.plan)
-    unmet = describe_unmet_needs(presence.snapshot, team, goals, can_do, asked)
+    unmet = describe_unmet_needs(rules, team, goals, can_do) + describe_unmet_slots(rules, team, goals, can_do)
     unmet_places = describe_unmet_places(goals, can_do, asked.hours_limit)
     missing = sum(row.missing for row in unmet) + sum(row.missing for row in unmet_places)
-    is_beyond = tolerance is not None and any(goal.beyond for goal in goals.counts)
+    is_beyond = goals.tolerance is not None and any(goal.beyond for goal in goals.counts)
     status: PlanStatus = "nothing-to-do"
     if answer.missing_bound or is_beyond:
         status = "unreachable"
@@ -209,7 +213,8 @@ def _build_result(
         on=presence.on,
         away=presence.away,
         hours_limit=asked.hours_limit,
-        tolerance=tolerance,
+        tolerance=goals.tolerance,
+        holes=holes,
         exclude_people=tuple(sorted(asked.exclude_people)),
         exclude_courses=tuple(sorted(asked.exclude_courses)),
         by=asked.by,

@@ -32,6 +32,7 @@ from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.analysis.training.learner_days import CourseLength, find_done_day, get_course_length
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
+from ontology.analysis.training.training_slots import find_able
 
 __all__ = ["Learner", "Plan", "TeamLearning", "build_team_learning"]
 
@@ -211,7 +212,7 @@ def build_team_learning(presence: Presence, goals: TrainingGoals, rules: Learner
             facts = wanted.setdefault(person_id, set())
             if is_open:
                 facts |= goal.facts
-    is_scarce = bool(goals.find_scarce_kinds(can_do))
+    is_scarce = goals.count_missing_slots(find_able(goals.kinds, can_do)) > 0
     for kind in goals.kinds:
         for person_id in kind.people:
             facts = wanted.setdefault(person_id, set())

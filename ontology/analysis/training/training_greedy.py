@@ -72,7 +72,7 @@ def _find_steps(tally: TrainingTally, person_id: str, version: int) -> list[_Ste
     """Return a step for each set of levels that an open goal would count and the person lacks."""
     goals = tally.goals
     wishes = {goal.facts for n, goal in enumerate(goals.counts) if tally.is_open(n) and person_id in goal.people}
-    if tally.has_scarce_places:
+    if tally.has_open_slots:
         wishes |= {kind.facts for kind in goals.kinds if kind.facts is not None and person_id in kind.people}
     learner = tally.team.learners[person_id]
     chosen = tally.plan.get(person_id, frozenset())

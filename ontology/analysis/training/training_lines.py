@@ -13,6 +13,7 @@ from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import CanDoAfter, Plan, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
+from ontology.analysis.training.training_slots import SlotKind, fill_kinds, find_able
 from ontology.analysis.training.training_timetable import TrainingTimetable
 
 __all__ = ["CourseCoaching", "LearnerPlan", "Mended", "PlanLine", "describe_learners", "describe_lines"]
@@ -120,14 +121,26 @@ def _find_mends(team: TeamLearning, goals: TrainingGoals) -> dict[tuple[str, Fac
             for person_id in goal.people:
                 for fact in goal.facts:
                     found.setdefault((person_id, fact), {})[row] = None
-    scarce = goals.find_scarce_kinds(before)
-    for number in sorted({number for group in scarce for number in group.kinds}):
-        kind = goals.kinds[number]
-        if kind.place is not None and kind.facts is not None:
-            for person_id in kind.people:
-                for fact in kind.facts:
-                    found.setdefault((person_id, fact), {})[Mended(None, None, None, None, kind.place)] = None
+    able = find_able(goals.kinds, before)
+    scarce = {number for group in goals.find_scarce_kinds(able) for number in group.kinds}
+    wanting = scarce if goals.tolerance is not None else set(fill_kinds(goals.kinds, able).wanting)
+    _add_kinds(found, [goals.kinds[number] for number in sorted(wanting)])
+    if wanting:
+        # whoever moves up frees a slot: that which they leave to a learner is closed by the learner as well
+        others: dict[tuple[str, Fact], dict[Mended, None]] = {}
+        _add_kinds(others, goals.kinds)
+        found |= {key: rows for key, rows in others.items() if key not in found}
     return {key: tuple(rows) for key, rows in found.items()}
+
+
+def _add_kinds(found: dict[tuple[str, Fact], dict[Mended, None]], kinds: Iterable[SlotKind]) -> None:
+    for kind in kinds:
+        row = Mended(None, None, None, None, kind.place)
+        if kind.need is not None:
+            row = Mended(kind.need.competency, kind.need.level, kind.need.applies, kind.shift, None)
+        for person_id in kind.people:
+            for fact in kind.facts or ():
+                found.setdefault((person_id, fact), {})[row] = None
 
 
 def describe_learners(team: TeamLearning, plan: Plan, timetable: TrainingTimetable) -> tuple[LearnerPlan, ...]:

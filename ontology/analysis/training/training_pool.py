@@ -80,20 +80,16 @@ class CutPool:
         return sorted(way)
 
     def get_first_operators(self) -> list[int]:
-        """Return for each row that counts markers those that seem cheapest, some more than it wants, and their ways."""
+        """Return for each goal the markers that seem cheapest, some more than it asks for, and their ways."""
         part_of = [number for number, part in enumerate(self.parts) for _ in part.course_of]
-        count = len(part_of)
         chosen: set[int] = set()
-        for row in self.rows.rows:
-            if not 0 < row.lower < INFINITY:
-                continue
-            markers = [v for v, _ in row.entries if v < count and row.part is None]
+        for wanted, markers in self.rows.asked:
             priced = []
             for marker in markers:
                 number = part_of[marker]
                 conditions = self.parts[number].task.conditions[marker - self.parts[number].first]
                 priced.append((sum(self.fact_costs[number][fact] for fact in conditions), marker))
-            for _, marker in sorted(priced)[: int(row.lower) + _SPARE]:
+            for _, marker in sorted(priced)[: wanted + _SPARE] if wanted > 0 else ():
                 number = part_of[marker]
                 first = self.parts[number].first
                 chosen.update(first + o for o in self.get_cheap_way(number, marker - first))

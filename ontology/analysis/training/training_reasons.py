@@ -1,22 +1,23 @@
-"""Why a cross-training plan leaves people missing, in sentences. Pure.
+"""Why a cross-training plan leaves people missing from needs, in sentences. Pure.
 
 May import learners, goals and the explanation of unreachable levels.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
+from typing import Literal
 
-from ontology.analysis.paths.offers import build_catalogue, reach_levels
+from ontology.analysis.paths.offers import Fact, build_catalogue, reach_levels
 from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.training.learners import CanDoAfter, Learner, TeamLearning
 from ontology.analysis.training.training_goals import CountGoal, TrainingGoals
-from ontology.analysis.training.training_rules import TrainingRules
-from ontology.graph.snapshot import Snapshot
+from ontology.analysis.training.training_rules import LearnerRules
 from ontology.records import APPLIES_EACH_SHIFT
 
-__all__ = ["MissingInShift", "UnmetNeed", "UnmetPlaces", "describe_unmet_needs", "describe_unmet_places"]
+__all__ = ["MissingInShift", "UnmetGoal", "count_people", "describe_unmet_needs", "explain_people"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,34 +29,30 @@ class MissingInShift:
 
 
 @dataclass(frozen=True, slots=True)
-class UnmetNeed:
-    """A need that the plan does not meet: how many people are missing, summed over shifts, and why.
+class UnmetGoal:
+    """What a plan does not close: how many people are missing, summed over shifts, and why.
 
-    `shift` is the shift where it lacks people when that is one, else None; `shifts` lists them for an each-shift need.
+    `kind` is "need" (people short of the target), "place" or "together" (empty slots of a place or of a need of the
+    group `together`); a place has a `role` and no competency and level. `shift` is the shift where people lack when
+    that is one, else None; `shifts` lists them for an each-shift need.
     """
 
-    competency: str
-    level: int
+    kind: Literal["need", "place", "together"]
+    place: str | None
+    role: str | None
+    competency: str | None
+    level: int | None
     applies: str
     shift: str | None
+    together: str | None
     missing: int
     reason: str
     shifts: tuple[MissingInShift, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class UnmetPlaces:
-    """Slots for which too few people are able even so: the places and competencies that compete, and how many lack."""
-
-    places: tuple[str, ...]
-    competencies: tuple[str, ...]
-    missing: int
-    reason: str
-
-
 def describe_unmet_needs(
-    snapshot: Snapshot, team: TeamLearning, goals: TrainingGoals, can_do: CanDoAfter, rules: TrainingRules
-) -> tuple[UnmetNeed, ...]:
+    rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, can_do: CanDoAfter
+) -> tuple[UnmetGoal, ...]:
     """Return every need with people still missing, one row each, in the order of needs."""
     rows = []
     for need, group in groupby(goals.counts, key=lambda goal: goal.need):
@@ -63,14 +60,18 @@ def describe_unmet_needs(
         lacking = [(goal, missing) for goal, missing in lacking if missing]
         if not lacking:
             continue
-        reasons = [_explain(snapshot, team, goal, can_do, rules) for goal, _ in lacking]
+        reasons = [_explain(rules, team, goal, can_do) for goal, _ in lacking]
         shifts = [MissingInShift(goal.shift, missing) for goal, missing in lacking if goal.shift is not None]
         rows.append(
-            UnmetNeed(
+            UnmetGoal(
+                kind="need",
+                place=None,
+                role=None,
                 competency=need.competency,
                 level=need.level,
                 applies=need.applies,
                 shift=shifts[0].shift if len(shifts) == 1 else None,
+                together=None,
                 missing=sum(missing for _, missing in lacking),
                 reason=" ".join(dict.fromkeys(reasons)),
                 shifts=tuple(shifts) if need.applies == APPLIES_EACH_SHIFT else (),
@@ -79,61 +80,54 @@ def describe_unmet_needs(
     return tuple(rows)
 
 
-def _explain(snapshot: Snapshot, team: TeamLearning, goal: CountGoal, can_do: CanDoAfter, rules: TrainingRules) -> str:
+def _explain(rules: LearnerRules, team: TeamLearning, goal: CountGoal, can_do: CanDoAfter) -> str:
     where = "The team" if goal.shift is None else f"Shift {goal.shift}"
     if goal.need.applies == APPLIES_EACH_SHIFT and goal.shift is None:
         return "The team has no shifts, so nobody counts for it."
     sentences = []
     if len(goal.people) < goal.wanted:
-        sentences.append(f"{where} has {_count(len(goal.people))} who could count, {goal.wanted} are wanted.")
-    others = [team.learners[i] for i in goal.people if not can_do(i, goal.facts)]
-    stuck: dict[str, list[str]] = {}
-    for learner in others:
-        if not learner.is_reachable(goal.facts):
-            reason = _explain_unreachable(snapshot, learner, goal)
-            stuck.setdefault(reason, []).append(learner.id)
-    sentences += [f"For {', '.join(people)}: {reason}" for reason, people in stuck.items()]
-    if any(learner.is_reachable(goal.facts) for learner in others):
-        limits = [] if rules.hours_limit is None else [f"the limit of {rules.hours_limit:g} hours a person"]
-        limits += [] if rules.by is None else [f"the time until {rules.by}"]
-        limit = " and ".join(limits) or "the time for the search"
-        sentences.append(f"{limit[0].upper()}{limit[1:]} {'leave' if len(limits) > 1 else 'leaves'} no room for more.")
+        sentences.append(f"{where} has {count_people(len(goal.people))} who could count, {goal.wanted} are wanted.")
+    others = [i for i in goal.people if not can_do(i, goal.facts)]
+    sentences += explain_people(rules, team, others, goal.facts)
+    if any(team.learners[i].is_reachable(goal.facts) for i in others):
+        sentences.append(describe_limits(rules))
     return " ".join(sentences)
 
 
-def _explain_unreachable(snapshot: Snapshot, learner: Learner, goal: CountGoal) -> str:
-    level = (goal.need.competency, goal.need.level)
+def explain_people(rules: LearnerRules, team: TeamLearning, people: Iterable[str], facts: frozenset[Fact]) -> list[str]:
+    """Return a sentence for each reason why some people cannot come to these levels, with the people it holds for."""
+    stuck: dict[str, list[str]] = {}
+    for person_id in people:
+        learner = team.learners[person_id]
+        if not learner.is_reachable(facts):
+            stuck.setdefault(_explain_unreachable(rules, learner, facts), []).append(person_id)
+    return [f"For {', '.join(ids)}: {reason}" for reason, ids in stuck.items()]
+
+
+def describe_limits(rules: LearnerRules) -> str:
+    """Return what keeps those from learning who could."""
+    asked = rules.rules
+    limits = [] if asked.hours_limit is None else [f"the limit of {asked.hours_limit:g} hours a person"]
+    limits += [] if asked.by is None else [f"the time until {asked.by}"]
+    if any(person.end_date is not None for person in rules.presence.members):
+        limits.append("the time until someone leaves")
+    limit = " and ".join(limits) or "the time for the search"
+    return f"{limit[0].upper()}{limit[1:]} {'leave' if len(limits) > 1 else 'leaves'} no room for more."
+
+
+def _explain_unreachable(rules: LearnerRules, learner: Learner, facts: frozenset[Fact]) -> str:
     if learner.is_excluded:
         return "not to learn, as asked."
+    snapshot, held = rules.presence.snapshot, learner.profile.levels
     everything = build_catalogue(snapshot, learner.profile)
-    if reach_levels(everything, learner.profile.levels).get(level[0], 0) >= level[1]:
-        return "only by courses that are left out, have no coach or end too late."
-    return explain_unreachable(snapshot, everything, learner.reachable_levels, *level).reason
+    reached = reach_levels(everything, held)
+    for competency_id, level in sorted(facts):
+        if reached.get(competency_id, 0) < level:
+            return explain_unreachable(snapshot, everything, reached, competency_id, level).reason
+    lost = next((i, level) for i, level in sorted(facts) if learner.reachable_levels.get(i, 0) < level)
+    return rules.explain_loss(learner.id, everything, dict(held), lost)
 
 
-def _count(people: int) -> str:
+def count_people(people: int) -> str:
+    """Return a number of people in words."""
     return "nobody" if not people else "1 person" if people == 1 else f"{people} people"
-
-
-def describe_unmet_places(
-    goals: TrainingGoals, can_do: CanDoAfter, hours_limit: float | None
-) -> tuple[UnmetPlaces, ...]:
-    """Return the scarcest set of slots, where people are missing for one."""
-    scarce = goals.find_scarce_kinds(can_do)
-    if not scarce:
-        return ()
-    kinds = [goals.kinds[number] for number in scarce[0].kinds]
-    slots = sum(kind.count for kind in kinds)
-    limit = "" if hours_limit is None else f" within the limit of {hours_limit:g} hours a person"
-    reason = (
-        f"{slots} to be manned at once, with {goals.tolerance} to spare, would take {scarce[0].missing} more able "
-        f"people present than courses{limit} lead to."
-    )
-    return (
-        UnmetPlaces(
-            places=tuple(sorted({kind.place for kind in kinds if kind.place is not None})),
-            competencies=tuple(sorted({kind.need.competency for kind in kinds if kind.need is not None})),
-            missing=scarce[0].missing,
-            reason=reason,
-        ),
-    )

@@ -1,16 +1,22 @@
-"""The rows that hold a team's learners together: needs count markers, sets of slots count people, limits hold. Pure.
+"""The rows that hold a team's learners together: needs count markers, slots take people, limits hold. Pure.
 
-May import the team's problem only. Variables beside the operators: people missing from a goal, and people able for a
-set of slots. Nothing here knows a solver.
+May import the team's problem only. Variables beside the operators: people missing from a goal, who fills which kind of
+slot (a transportation problem: nobody more than one, an able person only), empty slots, and people able for a set of
+slots where a tolerance is wished. Nothing here knows a solver.
 """
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 
-from ontology.analysis.training.training_goals import ScarceKinds, SlotKind
+from ontology.analysis.paths.offers import Fact
+from ontology.analysis.training.learners import CanDoAfter
+from ontology.analysis.training.training_goals import ScarceKinds
+from ontology.analysis.training.training_slots import SlotKind, count_empty_weight, find_able
 from ontology.analysis.training.training_task import TeamTask
 
 __all__ = ["Row", "TeamRows"]
@@ -45,12 +51,18 @@ class TeamRows:
         Choices of one person that end too late, and have rows.
     missing_weights : dict of variable to weight
         The people missing from each goal, weighted: the first aim.
+    fillings : set of variable
+        Who fills which slots; whole by themselves once the operators are.
+    asked : list of (int, markers)
+        How many of some markers each goal asks for.
     """
 
     task: TeamTask
     rows: list[Row] = field(default_factory=list)
     uppers: dict[int, int] = field(default_factory=dict)
     missing_weights: dict[int, int] = field(default_factory=dict)
+    fillings: set[int] = field(default_factory=set)
+    asked: list[tuple[int, list[int]]] = field(default_factory=list)
     _missing_slots: int = -1
     groups: list[ScarceKinds] = field(default_factory=list)
     late: dict[tuple[str, frozenset[int]], None] = field(default_factory=dict)
@@ -65,9 +77,12 @@ class TeamRows:
                 continue
             missing = self._add_variable(wanted)
             self.missing_weights[missing] = goal.weight
-            entries = [(way, 1) for way in ways if not isinstance(way, bool)]
-            self.rows.append(Row((*entries, (missing, 1)), lower=wanted))
-        if goals.kinds:
+            markers = [way for way in ways if not isinstance(way, bool)]
+            self.asked.append((wanted, markers))
+            self.rows.append(Row((*((way, 1) for way in markers), (missing, 1)), lower=wanted))
+        if goals.tolerance is None:
+            self._add_fillings()
+        elif goals.kinds:
             self._missing_slots = self._add_variable(sum(kind.count for kind in goals.kinds) + goals.tolerance)
             self.missing_weights[self._missing_slots] = goals.place_weight
         self.rows += self.build_load_rows(self.task.team.limits)
@@ -76,6 +91,52 @@ class TeamRows:
         variable = self.task.operator_count + len(self.uppers)
         self.uppers[variable] = upper
         return variable
+
+    def _add_fillings(self) -> None:
+        """Let people fill slots; kinds that ask the same of the same people share a row."""
+        if not self._are_slots_open():
+            return
+        alike: dict[tuple[frozenset[Fact], tuple[str, ...]], list[SlotKind]] = {}
+        for kind in self.task.goals.kinds:
+            people = () if kind.facts is None else kind.people
+            alike.setdefault((kind.facts or frozenset(), people), []).append(kind)
+        ways = [
+            {i: way for i in people if (way := self.task.get_way(i, facts)) is not False} for facts, people in alike
+        ]
+        choices = Counter(chain.from_iterable(ways))
+        fillings: dict[str, list[int]] = {}
+        for kinds, way_of in zip(alike.values(), ways, strict=True):
+            wanted = sum(kind.count for kind in kinds)
+            entries: list[tuple[int, int]] = []
+            for person_id, way in way_of.items():
+                if choices[person_id] > 1:
+                    fillings.setdefault(person_id, []).append(self._add_filling(way))
+                    entries.append((fillings[person_id][-1], 1))
+                elif way is True:
+                    wanted -= 1
+                else:
+                    entries.append((way, 1))
+            self._ask_to_fill(kinds, entries, wanted)
+            sure = sum(way is True and choices[i] > 1 for i, way in way_of.items())
+            self.asked.append((wanted - sure, [way for way in way_of.values() if way is not True]))
+        self.rows += [Row(tuple((v, 1) for v in own), upper=1) for own in fillings.values()]
+
+    def _add_filling(self, way: int | bool) -> int:
+        filling = self._add_variable(1)
+        self.fillings.add(filling)
+        if way is not True:
+            self.rows.append(Row(((way, 1), (filling, -1)), lower=0))
+        return filling
+
+    def _ask_to_fill(self, kinds: Sequence[SlotKind], entries: Sequence[tuple[int, int]], wanted: int) -> None:
+        empty = [self._add_variable(kind.count) for kind in kinds]
+        self.missing_weights.update(zip(empty, (kind.weight for kind in kinds), strict=True))
+        self.rows.append(Row((*entries, *((v, 1) for v in empty)), lower=wanted))
+
+    def _are_slots_open(self) -> bool:
+        """Whether slots are empty as long as nobody learns; otherwise they stay filled."""
+        kinds = self.task.goals.kinds
+        return count_empty_weight(kinds, find_able(kinds, CanDoAfter(self.task.team, {}))) > 0
 
     def build_load_rows(self, limits: Mapping[str, int]) -> list[Row]:
         """Return the rows that keep learners' own minutes within their limits, where these can be broken."""
@@ -147,6 +208,7 @@ class TeamRows:
                 able = self._add_variable(1)
                 self.rows.append(Row((*((way, 1) for way in markers), (able, -1)), lower=0))
                 entries.append((able, 1))
-        wanted = sum(kind.count for kind in kinds) + self.task.goals.tolerance - sure
+        wanted = sum(kind.count for kind in kinds) + (self.task.goals.tolerance or 0) - sure
         if wanted > 0:
+            self.asked.append((wanted, [v for v, _ in entries if v < self.task.operator_count]))
             self.rows.append(Row((*entries, (self._missing_slots, 1)), lower=wanted))

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from ontology.analysis.cover.presence import Presence, find_absent_days, is_employed
 from ontology.analysis.paths.aims import get_minutes, get_whole_minutes
-from ontology.analysis.paths.offers import Catalogue, Fact, leave_out
+from ontology.analysis.paths.offers import Catalogue, Fact, leave_out, reach_levels
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
 from ontology.analysis.training.learner_days import get_course_length, place_course
 from ontology.errors import InputError
@@ -122,19 +122,40 @@ class LearnerRules:
         """Return the courses that a person may use: none for those who do not learn."""
         if person_id in self.rules.exclude_people:
             return leave_out(catalogue, frozenset(offer.id for offer in catalogue.offers))
-        out = set(self.rules.exclude_courses)
+        allowed = leave_out(catalogue, self.rules.exclude_courses)
         if self.rules.with_coach:
-            courses = self.presence.snapshot.courses
-            out |= {
-                offer.id
-                for offer in catalogue.offers
-                if get_minutes(courses[offer.id].coach_hours) and not self.find_coaches(person_id, offer.effects)
-            }
-        allowed = leave_out(catalogue, out)
+            allowed = self._leave_out_uncoached(person_id, allowed)
         last_day = self.get_last_day(person_id)
         if last_day is None:
             return allowed
         return leave_out(allowed, self._find_late(person_id, allowed, held, last_day))
+
+    def explain_loss(self, person_id: str, catalogue: Catalogue, held: dict[str, int], fact: Fact) -> str:
+        """Return which of the rules keeps a person from a level that the courses of a catalogue would reach."""
+        asked = self.rules
+        left = leave_out(catalogue, asked.exclude_courses)
+        if reach_levels(left, held).get(fact[0], 0) < fact[1]:
+            return f"only by courses that are left out, as asked ({', '.join(sorted(asked.exclude_courses))})."
+        if (
+            asked.with_coach
+            and reach_levels(self._leave_out_uncoached(person_id, left), held).get(fact[0], 0) < fact[1]
+        ):
+            return "only by courses that nobody in these teams can coach."
+        end = self.presence.snapshot.people[person_id].end_date
+        if end is not None and (asked.by is None or end < asked.by):
+            return f"no course to it is done by {end}, their last day."
+        return f"no course to it is done by {asked.by}."
+
+    def _leave_out_uncoached(self, person_id: str, catalogue: Catalogue) -> Catalogue:
+        courses = self.presence.snapshot.courses
+        return leave_out(
+            catalogue,
+            {
+                offer.id
+                for offer in catalogue.offers
+                if get_minutes(courses[offer.id].coach_hours) and not self.find_coaches(person_id, offer.effects)
+            },
+        )
 
     def _find_late(self, person_id: str, catalogue: Catalogue, held: dict[str, int], last_day: int) -> frozenset[str]:
         """Return the courses that are done after a day even if the person took no others than they wait for."""

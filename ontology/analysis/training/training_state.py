@@ -10,11 +10,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from ontology.analysis.training.learners import CanDoAfter, Plan, TeamLearning
-from ontology.analysis.training.training_goals import TrainingGoals
+from ontology.analysis.training.training_goals import ScarceKinds, TrainingGoals
 from ontology.analysis.training.training_greedy import build_greedy_plan, remove_useless
 from ontology.analysis.training.training_master import add_broken_cuts
 from ontology.analysis.training.training_pool import CutPool
 from ontology.analysis.training.training_rows import Row, TeamRows
+from ontology.analysis.training.training_slots import find_able
 from ontology.analysis.training.training_task import TeamTask, build_team_task
 
 __all__ = ["CENTS", "COURSES", "LOAD", "MINUTES", "MISSING", "TrainingState", "Value"]
@@ -113,8 +114,7 @@ class TrainingState:
         plan = self.task.get_plan(o for o, share in x.items() if share > 0.5)
         self.take(plan)
         self.add_late(plan)
-        if self.goals.kinds:
-            self.rows.add_scarce(self.goals.find_scarce_kinds(CanDoAfter(self.team, plan)))
+        self.rows.add_scarce(self.find_scarce(plan))
         return self.value[len(kept)] if self.value[: len(kept)] == kept else value
 
     def add_late(self, plan: Plan) -> int:
@@ -126,8 +126,11 @@ class TrainingState:
         plan = self.task.get_plan(v for v, value in values.items() if value > 0.5)
         self.take(plan)
         count = add_broken_cuts(self.pool, values) + self.add_late(plan)
-        if self.goals.kinds:
-            granted = self.rows.get_granted(values)
-            scarce = self.goals.find_scarce_kinds(CanDoAfter(self.team, plan))
-            count += self.rows.add_scarce(group for group in scarce if group.missing > granted + 0.5)
-        return count
+        granted = self.rows.get_granted(values)
+        return count + self.rows.add_scarce(group for group in self.find_scarce(plan) if group.missing > granted + 0.5)
+
+    def find_scarce(self, plan: Plan) -> list[ScarceKinds]:
+        """Return sets of slots with too few people to spare after a plan, where a tolerance is wished."""
+        if self.goals.tolerance is None:
+            return []
+        return self.goals.find_scarce_kinds(find_able(self.goals.kinds, CanDoAfter(self.team, plan)))

@@ -1,0 +1,119 @@
+"""Slots of places and `together` needs that a plan is to fill: who could fill them, and which stay empty. Pure.
+
+May import presence, slots, bottleneck and learning facts. Each person fills one slot; the slots are taken in the order
+of staffing, the heavier first where they have weights, so a matching that leaves the least weight empty is found, and
+without weights the same slots stay empty as in staffing (transversal matroid, `places/bottleneck.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ontology.analysis.cover.presence import Presence
+from ontology.analysis.paths.offers import Fact
+from ontology.analysis.places.bottleneck import Matching, find_matching, get_over_demanded
+from ontology.analysis.places.slots import Slot
+from ontology.records import CoverNeed
+
+__all__ = [
+    "PLACE_WEIGHT",
+    "CanDo",
+    "Filling",
+    "SlotKind",
+    "build_kinds",
+    "count_empty_weight",
+    "fill_kinds",
+    "find_able",
+]
+
+CanDo = Callable[[str, frozenset[Fact]], bool]
+"""Whether a person has all of these levels."""
+
+PLACE_WEIGHT = 3
+"""What a missing person for a place weighs when needs weigh their criticality: the default criticality."""
+
+
+@dataclass(frozen=True)
+class SlotKind:
+    """`count` equal slots of a place or a `together` need; `facts` is None where nobody can ever be able.
+
+    `people` are those present who belong to its shift, by id; `weight` is what one empty slot weighs.
+    """
+
+    place: str | None
+    need: CoverNeed | None
+    shift: str | None
+    count: int
+    facts: frozenset[Fact] | None
+    people: tuple[str, ...]
+    weight: int = 1
+
+
+@dataclass(frozen=True)
+class Filling:
+    """`empty` slots of each kind in one best matching; `wanting` kinds are those that some best one leaves empty."""
+
+    empty: tuple[int, ...]
+    wanting: tuple[int, ...]
+
+
+def find_able(kinds: Sequence[SlotKind], can_do: CanDo) -> list[tuple[str, ...]]:
+    """Return for each kind who can fill its slots, by id."""
+    return [
+        () if kind.facts is None else tuple(person for person in kind.people if can_do(person, kind.facts))
+        for kind in kinds
+    ]
+
+
+def _match(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> tuple[list[int], Matching]:
+    order = sorted(range(len(kinds)), key=lambda number: -kinds[number].weight)
+    kind_of = [number for number in order for _ in range(kinds[number].count)]
+    return kind_of, find_matching([able[number] for number in kind_of])
+
+
+def count_empty_weight(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> int:
+    """Return the least weight of slots that stay empty. O(slots x able pairs)."""
+    kind_of, matching = _match(kinds, able)
+    return sum(kinds[kind_of[slot]].weight for slot in matching.empty_slots)
+
+
+def fill_kinds(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> Filling:
+    """Return which slots stay empty when `able` people fill them. O(slots x able pairs)."""
+    kind_of, matching = _match(kinds, able)
+    empty = [0] * len(kinds)
+    for slot in matching.empty_slots:
+        empty[kind_of[slot]] += 1
+    wanting = sorted({kind_of[slot] for slot in get_over_demanded(matching)[0]})
+    return Filling(tuple(empty), tuple(wanting))
+
+
+def build_kinds(presence: Presence, slots: Sequence[Slot], *, is_weighted: bool) -> tuple[SlotKind, ...]:
+    """Return the slots of a team by kind, in their order.
+
+    Parameters
+    ----------
+    presence : Presence
+    slots : sequence of Slot
+    is_weighted : bool
+        Whether an empty slot weighs the criticality of its need (3 for a place), else 1.
+    """
+    groups: dict[tuple[str | None, CoverNeed | None, str | None], int] = {}
+    for slot in slots:
+        key = (slot.place, slot.need, slot.shift)
+        groups[key] = groups.get(key, 0) + 1
+    kinds = []
+    for (place_id, need, shift), count in groups.items():
+        people = tuple(p.id for p in presence.get_scope(shift) if p.id in presence.present_ids)
+        facts: frozenset[Fact] | None
+        if need is not None:
+            facts = frozenset({(need.competency, need.level)})
+            has_scope = shift is not None or need.applies == "team"
+            people = people if has_scope else ()
+        else:
+            requirements = presence.snapshot.get_requirements(presence.snapshot.places[place_id or ""].role)
+            facts = frozenset((r.competency, r.unsupervised_level) for r in requirements if r.necessity != "desirable")
+            facts = facts if requirements else None
+        weight = (PLACE_WEIGHT if need is None else need.criticality) if is_weighted else 1
+        kinds.append(SlotKind(place_id, need, shift, count, facts, people, weight))
+    return tuple(kinds)
