@@ -54,12 +54,22 @@ def show_cross_training(snapshot: Snapshot, answer: Answer) -> None:
         _print_months(console, snapshot, answer)
         _print_after(console, snapshot, answer)
     for row in answer["unmet"]:
-        label = get_name(snapshot.competencies, row["competency"])
-        console.print(Text(f"Not met: {label} at level {row['level']}, {row['missing']} missing: {row['reason']}"))
+        console.print(Text(f"{_describe_unmet(snapshot, row)}: {row['reason']}"))
     for row in answer["unmet_places"]:
         places = get_place_names(snapshot, row["places"])
         console.print(Text(f"Not met: places {places}, {row['missing']} missing: {row['reason']}"))
     print_end(console, answer)
+
+
+def _describe_unmet(snapshot: Snapshot, row: Mapping[str, Any]) -> str:
+    """Return how many people a need lacks, or how many slots stay empty."""
+    slots = "1 empty slot" if row["missing"] == 1 else f"{row['missing']} empty slots"
+    if row["kind"] == "place":
+        return f"Not filled: {get_place_name(snapshot, row['place'])}, {slots}"
+    label = f"{get_name(snapshot.competencies, row['competency'])} at level {row['level']}"
+    if row["kind"] == "together":
+        return f"Not filled: {label} (group {row['together']}), {slots}"
+    return f"Not met: {label}, {row['missing']} missing"
 
 
 #: A terminal is narrow: so many people stand side by side, the next below them.

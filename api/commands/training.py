@@ -18,6 +18,13 @@ _F = TypeVar("_F", bound=Callable[..., Any])
 
 _OPTIONS = (
     click.option("--hours-limit", type=click.FloatRange(min=0), help="Hours a person may study."),
+    click.option(
+        "--holes",
+        type=click.Choice(["needs", "places", "all"]),
+        default="all",
+        show_default=True,
+        help="What is closed: needs below their target, empty slots of places and groups, or both.",
+    ),
     click.option("--tolerance", type=click.IntRange(min=0), help="Absences the team must survive."),
     click.option("--weigh-criticality", is_flag=True, help="Missing people weigh the need's criticality."),
     click.option("--exclude-people", type=Ids(), default="", metavar="P1,P2", help="People who do not learn."),
@@ -40,7 +47,7 @@ def with_plan_options(command: _F) -> _F:
 @click.command("cross-training")
 @with_plan_options
 def cross_training(team: str, time_limit: float | None, as_json: bool, store: Path, **question: Any) -> None:
-    """Plan who should learn what so that every need reaches its target."""
+    """Plan who should learn what so that every need reaches its target and every slot is filled."""
     answer(
         store,
         as_json,

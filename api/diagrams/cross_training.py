@@ -18,7 +18,8 @@ from api.diagrams.paging import Layout, take_page
 from api.diagrams.text import TIE, format_count, format_number, get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.training.cross_training import CrossTrainingResult, LearnerPlan
-from ontology.analysis.training.training_reasons import UnmetNeed, UnmetPlaces
+from ontology.analysis.training.training_reasons import UnmetGoal
+from ontology.analysis.training.unmet_slots import UnmetPlaces
 from ontology.graph.names import get_name, get_place_name
 from ontology.graph.snapshot import Snapshot
 
@@ -65,7 +66,7 @@ def build_cross_training_picture(
     O(n log n) for n pairs of a learner and what they learn for, besides the cover after the plan.
     """
     changes = list_changes(snapshot, coverage, plan)
-    items: list[LearnerPlan | UnmetNeed | UnmetPlaces] = [*plan.learners, *plan.unmet, *plan.unmet_places]
+    items: list[LearnerPlan | UnmetGoal | UnmetPlaces] = [*plan.learners, *plan.unmet, *plan.unmet_places]
     part = take_page(items, layout, page, count=_count_lines)
     learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
     shown = {learner.person for learner in learners}
@@ -96,7 +97,7 @@ def build_cross_training_picture(
 _NOTHING: Final = "Nothing to do: every need has its target, and every place can be filled."
 
 
-def _count_lines(item: LearnerPlan | UnmetNeed | UnmetPlaces) -> float:
+def _count_lines(item: LearnerPlan | UnmetGoal | UnmetPlaces) -> float:
     """Return the lines a learner takes on paper with what they learn for, or a row of what stays missing."""
     return 4.5 + 1.2 * len(item.courses) if isinstance(item, LearnerPlan) else 1 + len(item.reason) // _REASON_COLUMNS
 
@@ -145,7 +146,7 @@ def _build_change(change: Change) -> str:
     return table(name, *rows, colours, sides, border=1, colour=style.LINE, padding=3)
 
 
-def _build_missing(snapshot: Snapshot, missing: Sequence[UnmetNeed | UnmetPlaces]) -> str:
+def _build_missing(snapshot: Snapshot, missing: Sequence[UnmetGoal | UnmetPlaces]) -> str:
     rows = [
         row(cell(words(_name_missing(snapshot, item), columns=40)), cell(words(item.reason, columns=_REASON_COLUMNS)))
         for item in missing
@@ -153,12 +154,16 @@ def _build_missing(snapshot: Snapshot, missing: Sequence[UnmetNeed | UnmetPlaces
     return card(style.SHORT, "Still missing after the plan", *rows, span=2)
 
 
-def _name_missing(snapshot: Snapshot, item: UnmetNeed | UnmetPlaces) -> str:
+def _name_missing(snapshot: Snapshot, item: UnmetGoal | UnmetPlaces) -> str:
     people = format_count(item.missing, "person", "people")
-    if isinstance(item, UnmetNeed):
+    if isinstance(item, UnmetGoal):
+        what = people if item.kind == "need" else format_count(item.missing, "empty slot")
+        if item.place is not None:
+            return f"{what}: {get_place_name(snapshot, item.place)}"
         shift = get_shift_label(snapshot, item.shift)
-        label = f"{get_name(snapshot.competencies, item.competency)}, level {item.level}"
-        return f"{people}: {label}{f', {shift}' if shift else ''}"
+        label = f"{get_name(snapshot.competencies, item.competency or '')}, level {item.level}"
+        label += f" (group {item.together})" if item.together else ""
+        return f"{what}: {label}{f', {shift}' if shift else ''}"
     names = [get_place_name(snapshot, place) for place in dict.fromkeys(item.places)]
     names += [get_name(snapshot.competencies, i) for i in dict.fromkeys(item.competencies)]
     return f"{people} for {', '.join(names)}"
@@ -202,6 +207,6 @@ def _describe(
             f"{snapshot.courses[i].label} ({format_number(snapshot.courses[i].hours)}{TIE}h)" for i in learner.courses
         )
         sentences.append(f"{snapshot.people[learner.person].name}: {courses}; {_sum_up(learner)}.")
-    missing: list[UnmetNeed | UnmetPlaces] = [*plan.unmet, *plan.unmet_places]
+    missing: list[UnmetGoal | UnmetPlaces] = [*plan.unmet, *plan.unmet_places]
     sentences += [f"Still missing: {_name_missing(snapshot, item)}: {item.reason}" for item in missing]
     return " ".join(sentences)

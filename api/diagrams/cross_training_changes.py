@@ -90,6 +90,7 @@ def _list_places(snapshot: Snapshot, plan: CrossTrainingResult) -> list[Change]:
             if mended.place is not None:
                 people[mended.place].add(line.person)
     lacking = {place: row.missing for row in plan.unmet_places for place in row.places}
+    lacking |= {row.place: row.missing for row in plan.unmet if row.place is not None}
     changes = []
     for place in sorted(people, key=lambda i: (get_place_name(snapshot, i), i)):
         still = lacking.get(place, 0)

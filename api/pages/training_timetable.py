@@ -14,6 +14,7 @@ from api.diagrams.text import format_number
 from api.resources.teams import ask_about_team
 from api.resources.training import read_plan_question
 from api.schemas.training_parameters import TrainingTimetableParameters
+from ontology.graph.names import get_place_name
 
 __all__ = ["build_training_timetable_blueprint"]
 
@@ -44,6 +45,7 @@ def show_page(id: str) -> Response:
         courses=snapshot.courses,
         people=snapshot.people,
         shifts=snapshot.shifts,
+        place_names={row.place: get_place_name(snapshot, row.place) for row in plan.unmet if row.place is not None},
         number=format_number,
         cautions=cautions.TRAINING_TIMETABLE,
         revision=snapshot.revision,

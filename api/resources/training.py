@@ -42,7 +42,7 @@ def build_training_blueprint() -> Any:
 
 
 @describe(
-    "Who should learn what so that every need reaches its target",
+    "Who should learn what so that every need reaches its target and every slot is filled",
     returns=CrossTraining,
     query=CrossTrainingParameters,
     headers=("ETag",),

@@ -68,20 +68,27 @@ class MissingInShift(AnswerPart):
     missing = whole("People missing.")
 
 
-class UnmetNeed(AnswerPart):
-    """A need that stays below its target."""
+class UnmetGoal(AnswerPart):
+    """A need that stays below its target, or slots that stay empty."""
 
-    competency = text("Id of the competency.")
-    level = whole("The level needed.")
+    kind = text(
+        "need: people short of its target; place: empty slots of a place; together: those of a need of a group.",
+        choices=("need", "place", "together"),
+    )
+    place = text("Id of the place; null otherwise.", nullable=True)
+    role = text("Id of the role of the place; null otherwise.", nullable=True)
+    competency = text("Id of the competency; null for a place.", nullable=True)
+    level = whole("The level needed; null for a place.", nullable=True)
     applies = text("team, each-shift, or the id of one shift.")
     shift = text("The shift that lacks people where it is one.", nullable=True)
-    missing = whole("People missing, summed over shifts.")
+    together = text("The group whose slots are empty; null otherwise.", nullable=True)
+    missing = whole("People missing or slots empty, summed over shifts.")
     reason = text("Why.")
     shifts = parts(MissingInShift, "The shifts of a need that applies to each.")
 
 
 class UnmetPlaces(AnswerPart):
-    """Slots for which too few people are able even so."""
+    """Slots without as many able people to spare as the wished tolerance asks for."""
 
     places = texts("The places that compete.")
     competencies = texts("The competencies that compete.")
@@ -168,6 +175,7 @@ class CrossTraining(AnswerAboutTeam):
 
     hours_limit = number("Most hours of one person, as asked.", nullable=True)
     tolerance = whole("Tolerance, as asked.", nullable=True)
+    holes = text("What is to be closed, as asked.", choices=("needs", "places", "all"))
     exclude_people = texts("People who do not learn, as asked.")
     exclude_courses = texts("Courses that are not used, as asked.")
     by = date("Last day of every course, as asked.", nullable=True)
@@ -181,11 +189,11 @@ class CrossTraining(AnswerAboutTeam):
     total_hours = number("Both.")
     cost = number("Cost.")
     lower_bound = number("No plan that leaves as few missing is below this many hours of learners and coaches.")
-    missing = whole("People still missing after the plan, summed over shifts.")
+    missing = whole("People still short of targets after the plan, summed over shifts, and slots still empty.")
     plan = parts(PlannedLearning, "The plan.")
     learners = parts(LearnerPlan, "The same by person.")
-    unmet = parts(UnmetNeed, "Needs that cannot be met, and why.")
-    unmet_places = parts(UnmetPlaces, "Places that cannot be filled, and why.")
+    unmet = parts(UnmetGoal, "Needs below their target and empty slots, and why.")
+    unmet_places = parts(UnmetPlaces, "For a wished tolerance: slots with too few people to spare, and why.")
     largest_load = number("Most study hours of one person.")
     timetable = parts(MonthOfLearning, "The plan by month and person.")
     courses = parts(PlannedCourse, "The plan by course and day.")
@@ -243,11 +251,12 @@ class TrainingTimetable(AnswerAboutTeam):
 
     by = date("Last day of every course, as asked.", nullable=True)
     tolerance = whole("Tolerance, as asked.", nullable=True)
+    holes = text("What is to be closed, as asked.", choices=("needs", "places", "all"))
     status = text(ABOUT_STATUS, choices=STATUSES)
     is_proved = flag("Whether no plan leaves fewer missing, and none as good takes fewer hours.")
     study_hours = number("Hours of learners.")
     coach_hours = number("Hours of coaches.")
-    missing = whole("People still missing after the plan, summed over shifts.")
+    missing = whole("People still short of targets after the plan, summed over shifts, and slots still empty.")
     courses = parts(PlannedCourse, "The plan by course and day.")
     finished_on = date("The day on which the last course is done; null where there is none.", nullable=True)
     after_on = date("The day that after the plan means: the same, or the day asked about.")
@@ -255,6 +264,6 @@ class TrainingTimetable(AnswerAboutTeam):
     release_conflicts = parts(ReleaseConflict, "Courses off the job for which nobody can be spared.")
     people = parts(ChartPerson, "The columns, by shift and id.")
     rows = parts(ChartRow, "The rows.")
-    unmet = parts(UnmetNeed, "Needs that cannot be met, and why.")
-    unmet_places = parts(UnmetPlaces, "Places that cannot be filled, and why.")
+    unmet = parts(UnmetGoal, "Needs below their target and empty slots, and why.")
+    unmet_places = parts(UnmetPlaces, "For a wished tolerance: slots with too few people to spare, and why.")
     remarks = texts("What else should be known.")

@@ -25,11 +25,25 @@ class CrossTrainingParameters(TeamParameters):
     """A cross-training plan."""
 
     hours_limit = NumberParameter(0, metadata={"description": "Most study hours of one person (default: no limit)."})
+    holes = ChoiceParameter(
+        "needs",
+        "places",
+        "all",
+        load_default="all",
+        metadata={
+            "description": "What is closed: needs below their target, empty slots of places and groups, or both."
+        },
+    )
     tolerance = WholeParameter(
-        0, 1000, metadata={"description": "Any so many absences shall leave everything intact (default: targets only)."}
+        0,
+        1000,
+        metadata={
+            "description": "Any so many absences shall leave minimum and slots intact (default: targets and slots)."
+        },
     )
     weigh_criticality = FlagParameter(
-        load_default=False, metadata={"description": "Whether missing people weigh the need's criticality."}
+        load_default=False,
+        metadata={"description": "Whether missing people weigh the criticality of the need; 3 for a place."},
     )
     exclude_people = _make_ids("People who do not learn; what they hold counts")
     exclude_courses = _make_ids("Courses that are not used")

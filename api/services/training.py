@@ -11,6 +11,7 @@ from api.answers import to_json
 from api.services.answering import build_answer
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
 from ontology.analysis.training.plan_effect import compute_plan_effect
+from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_rules import TrainingRules
 from ontology.graph.snapshot import Snapshot
 
@@ -44,11 +45,12 @@ def find_cross_training(
     on: date,
     away: frozenset[str] = frozenset(),
     tolerance: int | None = None,
+    holes: Holes = "all",
     weigh_criticality: bool = False,
     time_limit_s: float | None = None,
     **rules: Any,
 ) -> CrossTrainingResult:
-    """Return who should learn what so that a team's needs reach their targets.
+    """Return who should learn what so that a team's needs reach their targets and its slots are filled.
 
     `rules` are the parameters of `build_training_rules`.
 
@@ -65,6 +67,7 @@ def find_cross_training(
         on,
         away=away,
         tolerance=tolerance,
+        holes=holes,
         weigh_criticality=weigh_criticality,
         rules=build_training_rules(**rules),
         time_limit_s=time_limit_s,

@@ -33,7 +33,7 @@ __all__ = [
 
 #: What of the plan stands beside the chart.
 _OF_PLAN = (
-    *("by", "tolerance", "status", "is_proved", "study_hours", "coach_hours", "missing", "finished_on"),
+    *("by", "tolerance", "holes", "status", "is_proved", "study_hours", "coach_hours", "missing", "finished_on"),
     *("courses", "release_conflicts", "remarks", "unmet", "unmet_places", "away"),
 )
 
