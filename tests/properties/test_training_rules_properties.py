@@ -36,7 +36,7 @@ def test_plan_until_a_date_is_the_best_of_those_that_end_in_time(
     absent = read_absent(rows)
     plain = PlainTeam(rows)
     by = ON + timedelta(days=days)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON, rules=TrainingRules(by=by))
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", rules=TrainingRules(by=by))
     levels, known = read_levels(plain), read_courses(courses)
     check(result, find_best_plan(levels, known, read_goals(plain), last_day=days, absent=absent))
     for row in result.learners:
@@ -61,7 +61,9 @@ def test_plan_leaves_out_people_and_courses_and_needs_coaches(question: tuple[Ro
     rules = TrainingRules(
         exclude_people=frozenset(people), exclude_courses=frozenset(out), with_coach=with_coach, lending_teams=lent
     )
-    result = plan_cross_training(build_team(rows, **courses, **lender, assessments=more), "t", ON, rules=rules)
+    result = plan_cross_training(
+        build_team(rows, **courses, **lender, assessments=more), "t", ON, holes="needs", rules=rules
+    )
     who = {*plain.people, *(("x",) if lent else ())}
 
     def find_coaches(person: str, course: PlainCourse) -> list[str]:
@@ -87,7 +89,7 @@ def test_fair_plan_has_the_smallest_largest_load(question: tuple[Rows, Rows], ho
     rows, courses = question
     plain = PlainTeam(rows)
     rules = TrainingRules(is_fair=True, hours_limit=hours)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON, rules=rules)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", rules=rules)
     limit = None if hours is None else round(hours * 60)
     best = find_best_plan(
         read_levels(plain), read_courses(courses), read_goals(plain), limit_minutes=limit, is_fair=True
@@ -110,7 +112,7 @@ def test_plan_trains_nobody_beyond_the_practice_ceiling(
     plain = PlainTeam(rows)
     ceiling = int(occasions / practices)
     goals = [replace(goal, wanted=min(goal.wanted, ceiling)) for goal in read_goals(plain)]
-    result = plan_cross_training(build_team(rows, **courses), "t", ON)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs")
     check(result, find_best_plan(read_levels(plain), read_courses(courses), goals))
     told = {(row.competency, row.level, row.applies, row.shift): row for row in result.ceilings}
     for goal, (need, shift, _, _) in zip(read_goals(plain), plain.scopes, strict=True):
@@ -126,7 +128,7 @@ def test_plan_applied_to_the_data_has_the_promised_states(question: tuple[Rows, 
     rows, courses = question
     rows = {**rows, "absences": []}
     plain = PlainTeam(rows)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs")
     by_id = {course.id: course for course in read_courses(courses)}
     levels = read_levels(plain)
     for row in result.learners:
@@ -153,7 +155,7 @@ def test_plan_without_limits_never_costs_more_than_the_nearest_person_for_each_n
 ) -> None:
     rows, courses = question
     snapshot = build_team(rows, **courses)
-    result = plan_cross_training(snapshot, "t", ON)
+    result = plan_cross_training(snapshot, "t", ON, holes="needs")
     missing, minutes = plan_nearest_people(snapshot, "t", ON)
     assert result.missing <= missing
     if result.missing == missing:

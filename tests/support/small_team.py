@@ -36,6 +36,20 @@ def build_team(rows: Rows, **more: list[dict[str, Any]]) -> Snapshot:
     return build_snapshot(**{name: [*rows.get(name, []), *more.get(name, [])] for name in {*rows, *more}})
 
 
+def build_course_rows(**courses: dict[str, Any]) -> Rows:
+    """Return course rows from id=dict(hours=, gives={c: level}, asks={c: level}, ...)."""
+    rows: Rows = {"courses": [], "outcomes": [], "entry_conditions": []}
+    for course_id, facts in courses.items():
+        gives, asks = facts.pop("gives"), facts.pop("asks", {})
+        renews = facts.pop("renews", False)
+        rows["courses"].append({"id": course_id, "label": course_id} | facts)
+        rows["outcomes"] += [
+            {"course": course_id, "competency": c, "level": level, "renews": renews} for c, level in gives.items()
+        ]
+        rows["entry_conditions"] += [{"course": course_id, "competency": c, "level": n} for c, n in asks.items()]
+    return rows
+
+
 @st.composite
 def team_rows(
     draw: st.DrawFn,

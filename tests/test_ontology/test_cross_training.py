@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from small_company import ON, build_competencies, build_scale, build_snapshot
-from small_team import Rows, assess, build_team, build_team_rows
+from small_team import Rows, assess, build_course_rows, build_team, build_team_rows
 
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
@@ -22,20 +22,6 @@ from ontology.analysis.training.training_goals import build_goals
 from ontology.analysis.training.training_rules import build_learner_rules
 from ontology.analysis.training.training_state import LOAD, TrainingState
 from ontology.errors import InputError, UnknownIdError
-
-
-def build_courses(**courses: dict[str, Any]) -> Rows:
-    """Return course rows from id=dict(hours=, gives={c: level}, asks={c: level}, ...)."""
-    rows: Rows = {"courses": [], "outcomes": [], "entry_conditions": []}
-    for course_id, facts in courses.items():
-        gives, asks = facts.pop("gives"), facts.pop("asks", {})
-        renews = facts.pop("renews", False)
-        rows["courses"].append({"id": course_id, "label": course_id} | facts)
-        rows["outcomes"] += [
-            {"course": course_id, "competency": c, "level": level, "renews": renews} for c, level in gives.items()
-        ]
-        rows["entry_conditions"] += [{"course": course_id, "competency": c, "level": n} for c, n in asks.items()]
-    return rows
 
 
 def need(competency: str = "a", level: int = 2, **more: Any) -> dict[str, Any]:
@@ -51,7 +37,7 @@ def get_lines(result: CrossTrainingResult) -> list[tuple[str, str, int, tuple[st
 
 
 def test_cheapest_learner_closes_the_gap_with_the_courses_in_order() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         z_first={"hours": 8.0, "gives": {"a": 1}},
         second={"hours": 6.0, "coach_hours": 2.0, "cost": 90.0, "gives": {"a": 2}, "asks": {"a": 1}},
     )
@@ -64,7 +50,7 @@ def test_cheapest_learner_closes_the_gap_with_the_courses_in_order() -> None:
 
 
 def test_course_that_serves_two_needs_is_named_in_both_and_counts_once() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         base={"hours": 10.0, "gives": {"c": 1}},
         a2={"hours": 1.0, "gives": {"a": 2}, "asks": {"c": 1}},
         b2={"hours": 1.0, "gives": {"b": 2}, "asks": {"c": 1}},
@@ -76,7 +62,7 @@ def test_course_that_serves_two_needs_is_named_in_both_and_counts_once() -> None
 
 
 def test_coach_hours_count_in_the_total_but_stand_beside_study_hours() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         coached={"hours": 4.0, "coach_hours": 4.0, "gives": {"a": 2}},
         alone={"hours": 7.0, "gives": {"a": 2}},
     )
@@ -86,7 +72,7 @@ def test_coach_hours_count_in_the_total_but_stand_beside_study_hours() -> None:
 
 
 def test_ties_go_to_less_cost_then_fewer_courses_then_smaller_ids() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         dear={"hours": 4.0, "cost": 9.0, "gives": {"a": 2}},
         half={"hours": 2.0, "cost": 2.0, "gives": {"a": 1}},
         other={"hours": 2.0, "cost": 2.0, "gives": {"a": 2}, "asks": {"a": 1}},
@@ -98,7 +84,7 @@ def test_ties_go_to_less_cost_then_fewer_courses_then_smaller_ids() -> None:
 
 
 def test_limit_of_hours_holds_for_each_person_and_is_named_where_it_stops_the_plan() -> None:
-    courses = build_courses(a2={"hours": 6.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
+    courses = build_course_rows(a2={"hours": 6.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
     needs = [need("a", target=2), need("b", target=2)]
     free = plan(build_team_rows(p={}, q={}), needs, courses)
     assert (free.status, free.study_hours) == ("optimal", 22.0)
@@ -110,7 +96,7 @@ def test_limit_of_hours_holds_for_each_person_and_is_named_where_it_stops_the_pl
 
 
 def test_level_without_course_is_unmet_with_the_reason_and_the_rest_is_planned() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         b2={"hours": 5.0, "gives": {"b": 2}}, a2={"hours": 1.0, "gives": {"a": 2}, "asks": {"c": 4}}
     )
     result = plan(build_team_rows(p={}, q={}), [need("a"), need("b")], courses)
@@ -126,7 +112,7 @@ def test_missing_counts_people_summed_over_shifts() -> None:
     rows["shifts"] = [{"id": s, "team": "t", "label": s} for s in ("early", "late", "night")]
     for person in rows["people"][:3]:
         person["shift"] = "early" if person["id"][0] == "e" else "late"
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     result = plan(rows, [need(applies="each-shift", target=2)], courses)
     assert [line.person for line in result.plan] == ["e1", "e2", "l1"]
     (row,) = result.unmet
@@ -139,13 +125,13 @@ def test_absent_members_count_and_learn_but_not_who_has_gone() -> None:
     rows = build_team_rows(p={"a": 2}, q={}, r={"a": 2})
     rows["people"][2]["end_date"] = ON - timedelta(days=1)
     rows["absences"] = [{"person": p, "from_date": ON, "to_date": ON} for p in ("p", "q")]
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     result = plan(rows, [need(target=2)], courses)
     assert get_lines(result) == [("q", "a", 2, ("a2",))]
 
 
 def test_nothing_to_do_is_zero() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     for needs in ([need(target=2)], []):
         result = plan(build_team_rows(p={"a": 2}, q={"a": 3}), needs, courses)
         assert result.status == "nothing-to-do"
@@ -159,7 +145,7 @@ def test_refresher_serves_only_who_lost_the_level_lately() -> None:
     held = assess("lapsed", "a", 2) | {"source": "certificate", "valid_until": ON - timedelta(days=5)}
     older = held | {"person": "old", "date": ON - timedelta(days=900), "valid_until": ON - timedelta(days=800)}
     rows["assessments"] = [held, older]
-    courses = build_courses(
+    courses = build_course_rows(
         full={"hours": 40.0, "gives": {"a": 2}}, refresher={"hours": 4.0, "gives": {"a": 2}, "renews": True}
     )
     result = plan(rows, [need(target=2)], courses)
@@ -167,7 +153,7 @@ def test_refresher_serves_only_who_lost_the_level_lately() -> None:
 
 
 def test_criticality_weighs_who_is_missing_when_asked() -> None:
-    courses = build_courses(ab={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
+    courses = build_course_rows(ab={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
     needs = [need("a", target=1, criticality=1), need("c", target=1, criticality=5)]
     result = plan(build_team_rows(p={}), needs, courses, hours_limit=6.0, weigh_criticality=True)
     assert get_lines(result) == [("p", "c", 2, ("c2",))]
@@ -185,7 +171,7 @@ PLACES: Rows = {
 def test_wished_tolerance_is_for_sets_of_places_not_single_ones() -> None:
     """Each place has two able people, but both together only three: one absence is fine, two are not."""
     rows = build_team_rows(p={"a": 2}, q={"a": 2, "b": 2}, r={"b": 2}, s={})
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 2.0, "gives": {"b": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 2.0, "gives": {"b": 2}})
     one = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=1)
     assert one.status == "nothing-to-do"
     two = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=2)
@@ -195,7 +181,7 @@ def test_wished_tolerance_is_for_sets_of_places_not_single_ones() -> None:
 
 def test_tolerance_out_of_reach_names_the_places_and_the_number_of_people() -> None:
     rows = build_team_rows(p={"a": 2}, q={"a": 2, "b": 2})
-    courses = build_courses(b2={"hours": 2.0, "gives": {"b": 2}})
+    courses = build_course_rows(b2={"hours": 2.0, "gives": {"b": 2}})
     result = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=1)
     assert (result.status, result.missing) == ("unreachable", 1)
     (row,) = result.unmet_places
@@ -204,7 +190,7 @@ def test_tolerance_out_of_reach_names_the_places_and_the_number_of_people() -> N
 
 def test_tolerance_counts_who_is_present_and_asks_for_minimum_and_spare() -> None:
     rows = build_team_rows(p={"a": 2}, q={"a": 2}, r={}, s={})
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     snapshot = build_team(rows, cover_needs=[need(minimum=1, target=4)], **courses)
     assert plan_cross_training(snapshot, "t", ON, tolerance=1).status == "nothing-to-do"
     away = plan_cross_training(snapshot, "t", ON, tolerance=1, away=frozenset({"p"}))
@@ -213,7 +199,7 @@ def test_tolerance_counts_who_is_present_and_asks_for_minimum_and_spare() -> Non
 
 
 def test_time_limit_of_nothing_still_gives_a_plan_with_a_bound() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         a2={"hours": 6.0, "gives": {"a": 2}},
         b2={"hours": 6.0, "gives": {"b": 2}},
         ab={"hours": 8.0, "gives": {"a": 2, "b": 2}},
@@ -236,7 +222,7 @@ def test_wrong_questions_are_refused() -> None:
 
 
 def test_each_learner_has_own_hours_coach_hours_and_cost_apart() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         a2={"hours": 6.0, "coach_hours": 2.0, "cost": 90.5, "gives": {"a": 2}},
         b2={"hours": 3.0, "gives": {"b": 2}},
     )
@@ -253,21 +239,21 @@ def build_place_team(rows: Rows, role_levels: dict[str, Any] | None, courses: Ro
 
 
 def test_a_place_asks_the_unsupervised_level_of_those_who_learn() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}}, a4={"hours": 30.0, "gives": {"a": 4}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}}, a4={"hours": 30.0, "gives": {"a": 4}})
     levels = {"level": 4, "unsupervised_level": 2, "entry_level": 1}
     result = plan_cross_training(build_place_team(build_team_rows(p={}), levels, courses), "t", ON, tolerance=0)
     assert (result.status, get_lines(result)) == ("optimal", [("p", "a", 2, ("a2",))])
 
 
 def test_nobody_learns_to_be_able_for_a_role_that_asks_nothing() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     result = plan_cross_training(build_place_team(build_team_rows(p={}), None, courses), "t", ON, tolerance=0)
     assert (result.status, result.missing, result.plan) == ("unreachable", 1, ())
 
 
 @pytest.mark.parametrize(("criticality", "course"), [(2, "a2"), (4, "c2")])
 def test_a_place_weighs_as_much_as_a_need_of_middle_criticality(criticality: int, course: str) -> None:
-    courses = build_courses(a2={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
+    courses = build_course_rows(a2={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
     needs = [need("c", criticality=criticality)]
     team = build_place_team(build_team_rows(p={}), {"level": 2}, courses, cover_needs=needs)
     result = plan_cross_training(team, "t", ON, tolerance=0, hours_limit=6.0, weigh_criticality=True)
@@ -276,20 +262,20 @@ def test_a_place_weighs_as_much_as_a_need_of_middle_criticality(criticality: int
 
 
 def test_a_level_that_comes_along_but_nobody_misses_is_no_line_of_the_plan() -> None:
-    courses = build_courses(ab={"hours": 2.0, "gives": {"a": 2, "b": 2}})
+    courses = build_course_rows(ab={"hours": 2.0, "gives": {"a": 2, "b": 2}})
     result = plan(build_team_rows(p={}, q={"a": 2}), [need("a", target=1), need("b", target=1)], courses)
     assert get_lines(result) == [("p", "b", 2, ("ab",))]
 
 
 def test_too_few_people_are_a_reason_only_where_they_are_fewer_than_wanted() -> None:
     for target, count in ((2, 0), (3, 1)):
-        (row,) = plan(build_team_rows(p={}, q={}), [need("a", target=target)], build_courses()).unmet
+        (row,) = plan(build_team_rows(p={}, q={}), [need("a", target=target)], build_course_rows()).unmet
         assert row.reason.count(f"The team has 2 people who could count, {target} are wanted.") == count
         assert row.reason.count("could count") == count
 
 
 def test_less_cost_goes_before_fewer_courses() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         whole={"hours": 4.0, "cost": 9.0, "gives": {"a": 2}},
         half={"hours": 2.0, "cost": 2.0, "gives": {"a": 1}},
         other={"hours": 2.0, "cost": 2.0, "gives": {"a": 2}, "asks": {"a": 1}},
@@ -300,7 +286,7 @@ def test_less_cost_goes_before_fewer_courses() -> None:
 
 
 def test_fewer_courses_go_before_smaller_ids() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         a_half={"hours": 2.0, "cost": 2.0, "gives": {"a": 1}},
         b_other={"hours": 2.0, "cost": 2.0, "gives": {"a": 2}, "asks": {"a": 1}},
         z_whole={"hours": 4.0, "cost": 4.0, "gives": {"a": 2}},
@@ -309,7 +295,7 @@ def test_fewer_courses_go_before_smaller_ids() -> None:
 
 
 def test_a_line_names_hours_coaches_the_day_and_what_it_mends() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         a1={"hours": 5.0, "gives": {"a": 1}},
         a2={"hours": 4.0, "coach_hours": 2.0, "gives": {"a": 2}, "asks": {"a": 1}, "lead_weeks": 3.0},
     )
@@ -331,7 +317,7 @@ def test_a_line_names_hours_coaches_the_day_and_what_it_mends() -> None:
 
 
 def test_people_and_courses_left_out_are_named_where_the_plan_fails_for_it() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     rules = TrainingRules(exclude_people=frozenset({"p"}))
     result = plan(build_team_rows(p={}, q={}), [need(target=2)], courses, rules=rules)
     assert [line.person for line in result.plan] == ["q"]
@@ -342,7 +328,7 @@ def test_people_and_courses_left_out_are_named_where_the_plan_fails_for_it() -> 
 
 
 def test_without_a_coach_the_course_counts_only_where_nobody_asks_for_one() -> None:
-    courses = build_courses(a2={"hours": 3.0, "coach_hours": 1.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "coach_hours": 1.0, "gives": {"a": 2}})
     rows = build_team_rows(p={}, x={"a": 4})
     rows["people"][1]["team"] = "u"
     rows["teams"].append({"id": "u", "label": "u"})
@@ -354,7 +340,7 @@ def test_without_a_coach_the_course_counts_only_where_nobody_asks_for_one() -> N
 
 
 def test_more_holders_than_occasions_keep_current_are_refused_as_cover_on_paper() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     rows = build_team_rows(p={"a": 2}, q={}, r={})
     rows["competencies"][0] |= {"practices_per_year": 4.0}
     result = plan(rows, [need(target=3, occasions_per_year=10.0)], courses)
@@ -368,7 +354,7 @@ def test_more_holders_than_occasions_keep_current_are_refused_as_cover_on_paper(
 
 
 def test_fair_plan_spreads_the_load_even_where_it_takes_more_hours() -> None:
-    courses = build_courses(
+    courses = build_course_rows(
         a2={"hours": 6.0, "gives": {"a": 2}},
         b2={"hours": 6.0, "gives": {"b": 2}},
         ab={"hours": 8.0, "gives": {"a": 2, "b": 2}},
@@ -381,14 +367,14 @@ def test_fair_plan_spreads_the_load_even_where_it_takes_more_hours() -> None:
 
 def test_a_date_before_the_day_asked_about_is_refused() -> None:
     with pytest.raises(InputError):
-        plan(build_team_rows(p={}), [], build_courses(), rules=TrainingRules(by=ON - timedelta(days=1)))
+        plan(build_team_rows(p={}), [], build_course_rows(), rules=TrainingRules(by=ON - timedelta(days=1)))
     with pytest.raises(UnknownIdError):
-        plan(build_team_rows(p={}), [], build_courses(), rules=TrainingRules(exclude_courses=frozenset({"nosuch"})))
+        plan(build_team_rows(p={}), [], build_course_rows(), rules=TrainingRules(exclude_courses=frozenset({"nosuch"})))
 
 
 def test_a_course_that_opens_the_way_sooner_may_be_what_keeps_the_date() -> None:
     """With "quick" the course "late" fills the time until "slow" can begin; without it all ends three weeks later."""
-    courses = build_courses(
+    courses = build_course_rows(
         slow={"hours": 4.0, "weeks": 1.0, "lead_weeks": 8.0, "gives": {"a": 1, "b": 2}},
         late={"hours": 4.0, "weeks": 3.0, "gives": {"c": 2}, "asks": {"a": 1}},
         quick={"hours": 1.0, "gives": {"a": 1}},
@@ -403,7 +389,7 @@ def test_a_course_that_opens_the_way_sooner_may_be_what_keeps_the_date() -> None
 
 
 def test_a_line_names_the_place_it_helps_to_man() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     result = plan_cross_training(build_place_team(build_team_rows(p={}), {"level": 2}, courses), "t", ON, tolerance=0)
     assert [[mended.place for mended in line.mends] for line in result.plan] == [["one"]]
 
@@ -461,7 +447,7 @@ def test_who_is_away_coaches_nobody() -> None:
 
 
 def test_the_load_of_a_plan_is_that_of_the_person_with_most_hours() -> None:
-    courses = build_courses(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
+    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
     needs = [need("a", target=2), need("b", target=2)]
     presence = get_presence(build_team(build_team_rows(p={}, q={}), cover_needs=needs, **courses), "t", ON)
     goals = build_goals(presence, None, False)

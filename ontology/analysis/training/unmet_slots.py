@@ -5,6 +5,7 @@ May import learners, goals, slots and the reasons of needs.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning
@@ -93,8 +94,9 @@ def _explain(rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, kind
     filling = fill_kinds(goals.kinds, possible)
     number = goals.kinds.index(kind)
     if number in filling.wanting:
-        slots = sum(goals.kinds[n].count for n in filling.wanting)
-        people = {person for n in filling.wanting for person in possible[n]}
+        rivals = _find_rivals(number, filling.wanting, possible)
+        slots = sum(goals.kinds[n].count for n in rivals)
+        people = {person for n in rivals for person in possible[n]}
         sentences.append(
             f"{slots} {'slot' if slots == 1 else 'slots'} to be filled at once, for which {count_people(len(people))} "
             f"present {'is' if len(people) < 2 else 'are'} or could become able."
@@ -104,6 +106,16 @@ def _explain(rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, kind
     if number not in filling.wanting:
         sentences.append(describe_limits(rules))
     return " ".join(sentences)
+
+
+def _find_rivals(number: int, wanting: Sequence[int], possible: Sequence[Sequence[str]]) -> set[int]:
+    """Return the wanting kinds that compete with one for the same people, it among them."""
+    rivals, before = {number}, 0
+    while len(rivals) > before:
+        before = len(rivals)
+        people = {person for n in rivals for person in possible[n]}
+        rivals |= {n for n in wanting if people.intersection(possible[n])}
+    return rivals
 
 
 def describe_unmet_places(
