@@ -4,12 +4,12 @@ VENV ?= .venv
 BIN := $(VENV)/bin
 PORT ?= 8000
 
-.PHONY: demo test check wheel benchmarks dot chromium clean
+.PHONY: demo test check wheel benchmarks dot chromium fonts clean
 
 demo: $(VENV)/installed dot
 	$(BIN)/newel demo --port $(PORT)
 
-test: $(VENV)/installed-test dot chromium check wheel
+test: $(VENV)/installed-test dot chromium fonts check wheel
 	$(BIN)/python -m pytest -n 2 -q
 
 check: $(VENV)/installed-test
@@ -45,6 +45,12 @@ dot:
 chromium:
 	@command -v chromium >/dev/null 2>&1 || sh tests/house/apt.sh chromium \
 	  || echo "Chromium is missing and could not be installed here: the tests that look at pages are skipped."
+
+# Pictures are measured with three sets of fonts; a set that is not there is skipped.
+fonts:
+	@{ fc-list | grep -q LiberationSans-Bold && fc-list | grep -q DejaVuSansMono-Bold; } >/dev/null 2>&1 \
+	  || sh tests/house/apt.sh fonts-dejavu-core fonts-liberation \
+	  || echo "DejaVu or Liberation fonts are missing and could not be installed here: pictures are not measured with them."
 
 clean:
 	rm -rf $(VENV) build dist *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache

@@ -1,25 +1,28 @@
-"""A schedule as bars on a time axis: a row a course, its days, what is critical, holidays, what lapses meanwhile.
+"""A schedule as a calendar: one table, a row a course with its days as a bar on a time axis, certificates below.
 
-Imports calendar_axis, drawing, placed cards and heading, sheet, start, style, text.
+Imports calendar_axis, calendar_words, cards, frame, paging, style, text, the snapshot and the answer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Mapping
+from datetime import timedelta
+from typing import Final, NamedTuple
 
-from api.diagrams import old_style as style
-from api.diagrams.calendar_axis import Axis, format_day, format_span
-from api.diagrams.calendar_words import build_description, build_subtitle, build_title
-from api.diagrams.canvas import Picture
-from api.diagrams.drawing import Drawing
-from api.diagrams.metrics import measure
-from api.diagrams.old_cards import Key, Line
-from api.diagrams.placed_cards import Card, build_fixed_card, build_words_card
-from api.diagrams.placed_heading import build_fixed_heading
-from api.diagrams.sheet import Layout, PageError
-from api.diagrams.text import format_number, get_link, get_node_name
+from api.diagrams import style
+from api.diagrams.calendar_axis import PALE, Axis, Bar, format_days, format_span
+from api.diagrams.calendar_words import (
+    build_answer,
+    build_description,
+    build_title,
+    describe_lapsing,
+    describe_marks,
+    describe_start,
+)
+from api.diagrams.cards import cell, count_lines, row, small, table, words
+from api.diagrams.frame import Frame, Picture
+from api.diagrams.paging import LINES_ACROSS, Layout, Part, take_page
+from api.diagrams.text import TIE, format_number, get_link
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule import ScheduleResult
@@ -32,44 +35,38 @@ CAUTION: Final = (
     "An offer to learn, not a promise of a place or a date: it books nothing, and shifts, rest time and the dates on "
     "which a course is held are not known here."
 )
-_WIDTH: Final = 1240
-_NAMES: Final = 236
-_NAMES_NARROW: Final = 196
-#: More rows fit on it than on a wide one, and documents are of this kind.
-_PAPER: Final = "A4 portrait"
-_GAP: Final = 10
-_BAR: Final = 16
-_CRITICAL: Final = style.Mark("critical: no slack, a later day moves the finish", style.BLUE)
-_SLACK: Final = style.Mark("has slack", style.SKY_BLUE)
-_RENEWAL: Final = style.Mark("renews a certificate", style.REDDISH_PURPLE)
-_LAPSES: Final = style.Mark("a certificate, until it lapses", style.ORANGE)
-_SPARE: Final = style.Mark("slack", style.LINE, pen="dashed", width=1.2)
-_HOLIDAY: Final = style.mix(style.BLACK, 0.16)
+_CRITICAL: Final = (style.BLUE, "critical: a later day moves the finish")
+_SLACK: Final = (style.SKY_BLUE, "can start later")
+_SPARE: Final = (style.mix(style.SKY_BLUE, PALE), "by so much at least")
+_RENEWAL: Final = (style.REDDISH_PURPLE, "renews a certificate")
+_LAPSES: Final = (style.ORANGE, "a certificate, until it lapses")
+_NAME_COLUMNS: Final = 34
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """One row: its card at the left, its bar, and the words beside the bar."""
+class _Row(NamedTuple):
+    """A row of the table: its cells before the bar, and the bar."""
 
-    name: str
-    card: Card
+    number: str
+    label: str
+    after: str
     link: str
     tooltip: str
-    first: int
-    last: int
-    spare: int
-    mark: style.Mark
-    words: str
+    hours: str
+    days: str
+    later: str
+    marks: str
+    bar: Bar
 
     @property
-    def height(self) -> int:
-        return self.card.height + 6
+    def name(self) -> str:
+        """The label, and what it waits for."""
+        return self.label + (f", after {self.after}" if self.after else "")
 
 
 def build_calendar_picture(
     snapshot: Snapshot, profile: Profile, result: ScheduleResult, *, layout: Layout = "screen", page: int = 1
 ) -> Picture:
-    """Return a schedule as bars on a time axis.
+    """Return a schedule as a calendar.
 
     Parameters
     ----------
@@ -78,7 +75,7 @@ def build_calendar_picture(
         The one the schedule was computed for.
     result : ScheduleResult
     layout : {"screen", "paper"}
-        On paper: A4 portrait, as many rows on a page as fit, the axis on each.
+        On paper as many rows on a page as fit, the axis on each.
     page : int
         From 1; a screen has one.
 
@@ -87,193 +84,88 @@ def build_calendar_picture(
     PageError
         There is no such page.
     """
-    plan, pages = _plan_pages(snapshot, profile, result, layout)
-    if not 1 <= page <= len(pages):
-        raise PageError(page, len(pages))
+    part = _take_rows(result, layout, page)
     title = build_title(snapshot, profile, result)
-    if len(pages) > 1:
-        title += f" (page {page} of {len(pages)})"
-    drawing = Drawing(title, page=plan.page)
-    heading = build_fixed_heading(title, build_subtitle(result), _build_keys(result), CAUTION, plan.width)
-    drawing.add_card("heading", 0, 0, heading)
-    _draw_rows(drawing, plan.get_axis(result), result, pages[page - 1], heading.height)
-    return drawing.finish(build_description(result), CAUTION)
+    frame = Frame(title, build_answer(result), sheet=part.sheet)
+    if part.rows:
+        frame.add_node("calendar", _build_table(result, part), tooltip=title)
+    holidays = f"Days without study: {format_days(result.holidays)}." if result.holidays else ""
+    return frame.finish(build_description(result), legend_keys=_build_legend(result), notes=[holidays, CAUTION])
 
 
-def count_pages(snapshot: Snapshot, profile: Profile, result: ScheduleResult) -> int:
+def count_pages(result: ScheduleResult) -> int:
     """Return how many pages a schedule takes on paper."""
-    return len(_plan_pages(snapshot, profile, result, "paper")[1])
+    return _take_rows(result, "paper", 1).sheet.pages
 
 
-def _plan_pages(
-    snapshot: Snapshot, profile: Profile, result: ScheduleResult, layout: Layout
-) -> tuple[_Plan, list[list[_Row]]]:
-    if layout == "screen":
-        plan = _Plan(_WIDTH, _NAMES, float("inf"), "")
-    else:
-        width, height = (int(side - 2 * style.PAGE_MARGIN_PT) for side in style.PAGES_PT[_PAPER])
-        plan = _Plan(width, _NAMES_NARROW, height, _PAPER)
-    return plan, plan.split(snapshot, profile, result)
+def _take_rows(result: ScheduleResult, layout: Layout, page: int) -> Part[_Row]:
+    numbers = {course.id: number for number, course in enumerate(result.courses, start=1)}
+    rows = [_build_course(course, numbers) for course in result.courses]
+    rows += [_build_lapsing(result, lapsing) for lapsing in result.lapsing]
+    return take_page(
+        rows, layout, page, lines=LINES_ACROSS, count=lambda item: 0.4 + 0.6 * count_lines(item.name, _NAME_COLUMNS)
+    )
 
 
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    """How wide a picture and the names in it are, and how high a page is; all in points."""
-
-    width: int
-    names: int
-    room: float
-    page: str
-
-    def get_axis(self, result: ScheduleResult) -> Axis:
-        return Axis(self.names + _GAP, self.width, result.start, result.finish or result.start)
-
-    def split(self, snapshot: Snapshot, profile: Profile, result: ScheduleResult) -> list[list[_Row]]:
-        """Return the rows of each page."""
-        title = build_title(snapshot, profile, result) + " (page 10 of 10)"
-        head = build_fixed_heading(title, build_subtitle(result), _build_keys(result), CAUTION, self.width)
-        return _split(_build_rows(result, self.names), self.room - head.height - self.get_axis(result).height - 4)
-
-
-def _build_keys(result: ScheduleResult) -> list[list[Key]]:
-    marks = [_get_mark(course) for course in result.courses]
-    keys = [Key(mark.colour, mark.word, "bar") for mark in (_CRITICAL, _SLACK, _RENEWAL) if mark in marks]
-    if any(course.slack_days for course in result.courses):
-        keys.append(Key(_SPARE.colour, "can begin so much later, at least", "dashes"))
-    if result.lapsing:
-        keys.append(Key(_LAPSES.colour, _LAPSES.word, "bar"))
-    if result.holidays:
-        keys.append(Key(_HOLIDAY, "day without study", "bar"))
-    return [keys]
-
-
-def _get_mark(course: ScheduledCourse) -> style.Mark:
+def _get_mark(course: ScheduledCourse) -> tuple[str, str]:
     if course.is_renewal:
         return _RENEWAL
     return _CRITICAL if course.is_critical else _SLACK
 
 
-def _build_rows(result: ScheduleResult, width: int) -> list[_Row]:
-    numbers = {course.id: number for number, course in enumerate(result.courses, start=1)}
-    rows = [_build_course(result, course, numbers, width) for course in result.courses]
-    return rows + [_build_lapsing(result, row, width) for row in result.lapsing]
-
-
-def _build_course(result: ScheduleResult, course: ScheduledCourse, numbers: dict[str, int], width: int) -> _Row:
-    hours = f"{format_number(course.study_hours)} h"
-    if course.study_hours and (course.last_day - course.first_day).days > 6:
-        hours += f", about {format_number(course.hours_per_week)} h a week"
-    if course.waits_for:
-        hours += f"; after {', '.join(str(numbers[i]) for i in course.waits_for)}"
-    mark = _get_mark(course)
-    card = build_fixed_card(
-        [Line(course.label, style.TEXT_PT, bold=True, max_lines=2), Line(hours, colour=style.QUIET, max_lines=2)],
-        width,
-        style.mix(mark.colour, 0.55),
-        border=style.HAIR,
-        mark=str(numbers[course.id]),
-    )
-    words = format_span(course.first_day, course.last_day)
-    if course.is_booked:
-        words += ", booked"
-    if course.is_renewal:
-        words += ", renewal"
-    words += ", critical" if course.is_critical else f", slack {course.slack_days} d"
+def _build_course(course: ScheduledCourse, numbers: Mapping[str, int]) -> _Row:
+    hours = f"{format_number(course.study_hours)}{TIE}h"
+    days = format_span(course.first_day, course.last_day)
+    colour, _ = _get_mark(course)
+    told = f"{course.label}: {days}, {hours}, about {format_number(course.hours_per_week)}{TIE}h a week"
     return _Row(
-        name=get_node_name("course", course.id),
-        card=card,
-        link=get_link("courses", course.id),
-        tooltip=f"{course.label}: {words}, {hours}",
-        first=(course.first_day - result.start).days,
-        last=(course.last_day - result.start).days,
-        spare=course.slack_days,
-        mark=mark,
-        words=words,
+        str(numbers[course.id]),
+        course.label,
+        ", ".join(str(numbers[i]) for i in course.waits_for),
+        get_link("courses", course.id),
+        told,
+        hours,
+        days,
+        describe_start(course),
+        describe_marks(course),
+        Bar(course.first_day, course.last_day, colour, course.last_day + timedelta(days=course.slack_days)),
     )
 
 
-def _build_lapsing(result: ScheduleResult, row: Lapsing, width: int) -> _Row:
-    told = f"last day {format_day(row.valid_until)}"
-    if row.renewal is None:
-        told += ", not renewed in this plan"
-    elif row.renewed_on is not None:
-        told += f", renewed {format_day(row.renewed_on)}" + ("" if row.is_in_time else ": too late")
-    card = build_fixed_card(
-        [Line(row.label, style.TEXT_PT, bold=True, max_lines=2), Line("certificate", colour=style.QUIET)],
-        width,
-        _LAPSES.colour,
-        border=style.HAIR,
+def _build_lapsing(result: ScheduleResult, lapsing: Lapsing) -> _Row:
+    told = describe_lapsing(lapsing)
+    last = max(result.start, lapsing.valid_until)
+    link = get_link("competencies", lapsing.competency)
+    bar = Bar(result.start, last, _LAPSES[0], last)
+    return _Row("", lapsing.label, "", link, f"{lapsing.label}: {told}", "", told, "", "lapses", bar)
+
+
+def _build_table(result: ScheduleResult, part: Part[_Row]) -> str:
+    axis = Axis(result.start, result.finish or result.start)
+    ticks = axis.build_ticks()
+    headers = [cell(small(word), rowspan=2, valign="BOTTOM") for word in ("", "course", "hours", "days")]
+    later = cell(small("can start later by", columns=10), rowspan=2, valign="BOTTOM", align="RIGHT")
+    marks = cell(rowspan=2)
+    head = [row(*headers, later, marks, cell(axis.build_years(), cellpadding=0)), row(cell(ticks, cellpadding=0))]
+    body = [_build_row(axis, item, part.start + position) for position, item in enumerate(part.rows)]
+    return table(*head, *body, border=1, colour=style.HAIR, padding=3)
+
+
+def _build_row(axis: Axis, item: _Row, position: int) -> str:
+    colour = style.WHITE if position % 2 else style.STRIPE
+    ground = {"bgcolor": colour}
+    return row(
+        cell(words(item.number, bold=True), align="RIGHT", **ground),
+        cell(words(item.name, columns=_NAME_COLUMNS), link=item.link, tooltip=item.tooltip, **ground),
+        cell(words(item.hours), align="RIGHT", **ground),
+        cell(small(item.days, colour=style.INK, columns=30), **ground),
+        cell(small(item.later, colour=style.INK, bold=item.later == "none"), align="RIGHT", **ground),
+        cell(small(item.marks, columns=9), **ground),
+        cell(axis.build_bar(item.bar, colour), cellpadding=0, **ground),
     )
-    return _Row(
-        name=get_node_name("certificate", row.competency, str(row.level), row.valid_until.isoformat()),
-        card=card,
-        link=get_link("competencies", row.competency),
-        tooltip=f"{row.label}: {told}",
-        first=0,
-        last=max(0, (row.valid_until - result.start).days),
-        spare=0,
-        mark=_LAPSES,
-        words=told,
-    )
 
 
-def _split(rows: Sequence[_Row], room: float) -> list[list[_Row]]:
-    pages: list[list[_Row]] = [[]]
-    free = room
-    for row in rows:
-        if row.height > free and pages[-1]:
-            pages.append([])
-            free = room
-        pages[-1].append(row)
-        free -= row.height
-    return pages
-
-
-def _draw_rows(drawing: Drawing, axis: Axis, result: ScheduleResult, rows: Sequence[_Row], top: float) -> None:
-    above = top + axis.height
-    below = above + sum(row.height for row in rows)
-    for number, row in enumerate(rows):
-        if number % 2 == 0:
-            y = above + sum(other.height for other in rows[:number])
-            drawing.add_frame(0, y, axis.right, row.height, ground=style.PAPER, border=style.PAPER, is_rounded=False)
-    axis.draw(drawing, top, above, below, result.holidays, _HOLIDAY)
-    y = above
-    for number, row in enumerate(rows):
-        _draw_row(drawing, axis, row, y, style.WHITE if number % 2 else style.PAPER)
-        y += row.height
-
-
-def _draw_row(drawing: Drawing, axis: Axis, row: _Row, y: float, ground: str) -> None:
-    drawing.add_card(row.name, 0, y + 3, row.card, link=row.link, tooltip=row.tooltip)
-    middle = y + row.height / 2
-    left, right = axis.get_x(row.first), axis.get_x(row.last + 1)
-    end = axis.get_x(min(row.last + row.spare + 1, axis.days)) if row.spare else right
-    width = measure(row.words, style.SMALL_PT) + 4
-    words = build_words_card([Line(row.words, max_lines=1)], int(width) + 4)
-    # beside the bar where there is room: at the right, else at the left, else below it, so that its end is seen
-    x, bar, line = end + 5, middle, middle
-    if x + words.width > axis.right:
-        x = left - words.width - 5
-        if x <= axis.left:
-            x, bar, line = min(left, axis.right - words.width), middle - 8, middle + 9
-    drawing.add_frame(
-        left,
-        bar - _BAR / 2,
-        max(right - left, 2),
-        _BAR,
-        ground=row.mark.colour,
-        border=style.INK if row.mark == _CRITICAL else style.LINE,
-        is_rounded=False,
-    )
-    # the lines of months do not run through the words
-    drawing.add_frame(x - 2, line - 7, words.width + 2, 14, ground=ground, border=ground, is_rounded=False)
-    drawing.add_card(f"{row.name}/words", x, line - words.height / 2, words, tooltip=row.tooltip)
-    if row.spare and end > right:
-        drawing.add_line(
-            row.name,
-            f"{row.name}/words",
-            [(right, bar), (end, bar)],
-            tooltip=f"slack {row.spare} days",
-            mark=_SPARE,
-            has_arrow=False,
-        )
+def _build_legend(result: ScheduleResult) -> list[tuple[str, str]]:
+    there = {_get_mark(course) for course in result.courses} | ({_LAPSES} if result.lapsing else set())
+    there |= {_SPARE} if _SLACK in there else set()
+    return [mark for mark in (_CRITICAL, _SLACK, _SPARE, _RENEWAL, _LAPSES) if mark in there]

@@ -125,13 +125,14 @@ def gap(height: int = 8, span: int = 1) -> str:
 
 
 def table(
-    *rows: str, border: int = 0, colour: str = style.LINE, padding: int = 2, spacing: int = 0, align: str = ""
-) -> str:
+    *rows: str, border: int = 0, colour: str = style.LINE, padding: int = 2, spacing: int = 0, align: str = "",
+    ground: str = style.WHITE,
+) -> str:  # fmt: skip
     """Return rows as a table: of `border` points in a colour, cells with `padding` points around their content."""
     placed = f' ALIGN="{align}"' if align else ""
     return (
         f'<TABLE{placed} BORDER="{border}" CELLBORDER="0" CELLSPACING="{spacing}" CELLPADDING="{padding}"'
-        f' COLOR="{colour}" BGCOLOR="{style.WHITE}">{"".join(rows)}</TABLE>'
+        f' COLOR="{colour}" BGCOLOR="{ground}">{"".join(rows)}</TABLE>'
     )
 
 

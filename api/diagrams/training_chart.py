@@ -1,38 +1,44 @@
-"""The training timetable chart as a table: people across, needs or jobs down. Imports canvas, cards, style, text.
+"""The training timetable chart as a table: people across, needs or jobs down, a day in each cell.
 
-On paper so many people and rows stand on a page as keep the text readable; the pages go through the people first.
+Imports cards, frame, paging, style, text, the snapshot and the answers. On paper so many people and rows stand on a
+page as keep the text readable; the pages go through the people first.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from api.diagrams import old_style as style
-from api.diagrams.canvas import Canvas, Picture
-from api.diagrams.old_cards import Key, Line, build_line_markup
-from api.diagrams.sheet import Layout, PageError
-from api.diagrams.text import format_count, format_number, get_link
+from api.diagrams import style
+from api.diagrams.cards import cell, row, small, table, words
+from api.diagrams.cover_words import get_shift_label
+from api.diagrams.frame import Frame, Picture
+from api.diagrams.paging import Layout, PageError, Sheet
+from api.diagrams.text import TIE, format_count, format_number, get_link
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.training_chart import ChartCell, ChartPerson, ChartRow, TrainingChart
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["build_training_chart_picture", "count_chart_pages"]
 
-_PEOPLE_A_PAGE: Final = 8
+_PEOPLE_A_PAGE: Final = 10
+#: More people across than a screen is wide go on in a table below.
+_PEOPLE_ACROSS: Final = 13
 _ROWS_A_PAGE: Final = 11
-_PERSON_WIDTH: Final = 58
 _NAME_COLUMNS: Final = 11
-_ROW_COLUMNS: Final = 30
+_ROW_COLUMNS: Final = 22
 
-_BREAK: Final = '<BR ALIGN="LEFT"/>'
-
-HOLDS: Final = style.Mark("holds", style.BLUE)
-DUE: Final = style.Mark("due", style.ORANGE)
-CAUTION: Final = (
-    "A day is a plan, agreed with the people in it; a level is there once it is assessed. No authorisation to work: "
-    "the employer's appointment of a competent person and the local code are."
+CAUTIONS: Final = (
+    "A day is a plan, agreed with the people in it; a level is there once it is assessed.",
+    "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
 )
+_HOLDS: Final = style.mix(style.STATES["covered"])
+_DUE: Final = style.mix(style.COURSE, 0.3)
+_LATER: Final = style.mix(style.STATES["below-target"], 0.3)
+_OTHER: Final = style.mix(style.BLACK, 0.1)
+#: A paragraph of several lines ends its last one itself.
+_ENDED: Final = re.compile(r"/>(</\w+>)*$")
 
 CellWords = Callable[[ChartCell], str]
 RowWords = Callable[[Snapshot, ChartRow], tuple[str, str]]
@@ -86,102 +92,81 @@ def build_training_chart_picture(
         people = people[first : first + _PEOPLE_A_PAGE]
         rows = rows[top : top + _ROWS_A_PAGE]
     title = f"Training timetable: {snapshot.teams[chart.team].label}"
-    canvas = Canvas(
-        title + (f" (page {page} of {pages})" if pages > 1 else ""),
-        _build_subtitle(plan, chart),
-        [
-            [
-                Key(HOLDS.tint, "holds the level", "box"),
-                Key(DUE.tint, "to be trained until that day", "box"),
-                Key(style.WHITE, "not planned", "box", sample="–"),
-                Key(style.PAPER, "counts for another shift", "box"),
-            ]
-        ],
-        caution=CAUTION,
-        page="A4 landscape" if layout == "paper" else "",
-        heading_columns=110,
-    )
+    frame = Frame(title, _build_answer(plan, chart), sheet=Sheet(page, pages, layout == "paper"))
     if people and rows:
-        table = _build_table(snapshot, chart, [chart.people[n] for n in people], rows, people, words, row_words)
-        canvas.add_card("chart", table, link=get_link("teams", chart.team), tooltip=title)
-    return canvas.finish(_describe(snapshot, plan, chart))
-
-
-def _build_subtitle(plan: CrossTrainingResult, chart: TrainingChart) -> str:
-    due = sum(cell.state == "due" for row in chart.rows for cell in row.cells)
-    end = "" if plan.finished_on is None else f", the last is done on {plan.finished_on}"
-    lack = f" {format_count(plan.missing, 'person', 'people')} still missing after it." if plan.missing else ""
-    return (
-        f"As of {chart.on}: {format_count(due, 'entry', 'entries')} due{end}; "
-        f"{format_number(plan.study_hours)} h of study and {format_number(plan.coach_hours)} h of coaching.{lack}"
-    )
-
-
-def _build_table(
-    snapshot: Snapshot,
-    chart: TrainingChart,
-    people: Sequence[ChartPerson],
-    rows: Sequence[ChartRow],
-    numbers: range,
-    words: CellWords,
-    row_words: RowWords,
-) -> str:
-    head = [_build_cell([Line("needed", colour=style.QUIET)], style.PAPER)]
-    head += [_build_cell([Line(word, colour=style.QUIET)], style.PAPER) for word in ("wanted", "now", "then")]
-    for person in people:
-        lines = [Line(person.name, style.SMALL_PT, bold=True, columns=_NAME_COLUMNS, max_lines=4)]
-        if person.shift:
-            shift = snapshot.shifts.get(person.shift)
-            label = person.shift if shift is None else shift.label
-            lines.append(Line(label, colour=style.QUIET, columns=_NAME_COLUMNS, max_lines=2))
-        if person.is_absent:
-            lines.append(Line("away that day", colour=style.QUIET, columns=_NAME_COLUMNS))
-        head.append(_build_cell(lines, style.PAPER, _PERSON_WIDTH))
-    body = [f"<TR>{''.join(head)}</TR>"]
-    for row in rows:
-        what, where = row_words(snapshot, row)
-        cells = [
-            _build_cell(
-                [
-                    Line(what, style.TEXT_PT, bold=True, columns=_ROW_COLUMNS, max_lines=3),
-                    Line(where, colour=style.QUIET, columns=_ROW_COLUMNS, max_lines=2),
-                ],
-                style.WHITE,
+        bands = _split(people)
+        tables = [
+            table(
+                _build_head(snapshot, [chart.people[n] for n in band]),
+                *(_build_row(snapshot, item, band, words, row_words) for item in rows),
+                # the ground is seen between the cells: a grid
+                spacing=1,
+                ground=style.HAIR,
             )
+            for band in bands
         ]
-        cells += [
-            _build_cell([Line(str(count), style.TEXT_PT)], style.WHITE)
-            for count in (row.wanted, row.holders, row.holders_planned)
-        ]
-        for number in numbers:
-            cells.append(_fill(row.cells[number], words))
-        body.append(f"<TR>{''.join(cells)}</TR>")
-    return (
-        f'<<TABLE BORDER="0" CELLBORDER="1" CELLSPACING="0" CELLPADDING="3" COLOR="{style.HAIR}">'
-        f"{''.join(body)}</TABLE>>"
+        markup = table(*(row(cell(content)) for content in tables), padding=4)
+        frame.add_node("chart", markup, tooltip=title, link=get_link("teams", chart.team))
+    shown = {item.cells[n].state for item in rows for n in people}
+    keys = {"holds": (_HOLDS, "holds the level"), "due": (_DUE, "to be trained by that day")}
+    keys |= {"later": (_LATER, "holds it from that day"), "not-counted": (_OTHER, "counts for another shift")}
+    return frame.finish(
+        _describe(snapshot, plan, chart),
+        legend_keys=[key for state, key in keys.items() if state in shown],
+        notes=["–: no training planned." if "not-planned" in shown else "", *CAUTIONS],
     )
 
 
-def _fill(cell: ChartCell, words: CellWords) -> str:
-    if cell.state == "not-counted":
-        return _build_cell([Line(" ")], style.PAPER)
-    if cell.state == "not-planned":
-        return _build_cell([Line("–", colour=style.QUIET)], style.WHITE)
-    ground = HOLDS.tint if cell.state == "holds" else DUE.tint
-    lines = [
-        Line(part.strip(), style.SMALL_PT, bold=cell.state == "due", columns=_NAME_COLUMNS + 2, max_lines=2)
-        for part in words(cell).replace("by ", "by,").split(",")
-    ]
-    return _build_cell(lines, ground)
+def _split(people: range) -> list[range]:
+    """Return the people in bands of about the same size, each as wide as a screen at the most."""
+    bands = _count(len(people), _PEOPLE_ACROSS)
+    return [people[len(people) * n // bands : len(people) * (n + 1) // bands] for n in range(bands)]
 
 
-def _build_cell(lines: Sequence[Line], ground: str, width: int = 0) -> str:
-    parts = [build_line_markup(line) if line.text.strip() else "&#160;" for line in lines]
-    # a paragraph of several lines ends its last one itself
-    ends = ["" if _BREAK in part else _BREAK for part in parts[:-1]]
-    text = "".join(part + end for part, end in zip(parts, [*ends, ""], strict=True))
-    least = f' WIDTH="{width}"' if width else ""
-    return f'<TD ALIGN="LEFT" BALIGN="LEFT"{least} BGCOLOR="{ground}">{text}</TD>'
+def _build_answer(plan: CrossTrainingResult, chart: TrainingChart) -> str:
+    due = sum(item.state == "due" for chart_row in chart.rows for item in chart_row.cells)
+    end = "" if plan.finished_on is None else f", the last is done on {plan.finished_on.isoformat()}"
+    lack = f" {format_count(plan.missing, 'person', 'people')} still missing after it." if plan.missing else ""
+    hours = f"{format_number(plan.study_hours)}{TIE}h of study and {format_number(plan.coach_hours)}{TIE}h of coaching"
+    return f"As of {chart.on.isoformat()}: {format_count(due, 'entry', 'entries')} due{end}; {hours}.{lack}"
+
+
+def _build_head(snapshot: Snapshot, people: Sequence[ChartPerson]) -> str:
+    cells = [_cell(small("needed"), style.STRIPE, valign="BOTTOM")]
+    cells += [_cell(small(word), style.STRIPE, align="CENTER", valign="BOTTOM") for word in ("wanted", "now", "then")]
+    for person in people:
+        name = small(person.name, columns=_NAME_COLUMNS, colour=style.INK)
+        lines = [name, small(get_shift_label(snapshot, person.shift), columns=_NAME_COLUMNS)]
+        lines.append(small("away that day", columns=_NAME_COLUMNS) if person.is_absent else "")
+        cells.append(_cell(_stack(lines), style.STRIPE, valign="BOTTOM"))
+    return row(*cells)
+
+
+def _stack(lines: Sequence[str]) -> str:
+    """Return words below each other in one cell."""
+    return "".join(line if _ENDED.search(line) else f'{line}<BR ALIGN="LEFT"/>' for line in lines if line)
+
+
+def _build_row(snapshot: Snapshot, item: ChartRow, numbers: range, cell_words: CellWords, row_words: RowWords) -> str:
+    what, where = row_words(snapshot, item)
+    named = [words(what, columns=_ROW_COLUMNS), small(where, columns=_ROW_COLUMNS + 4)]
+    counts = (item.wanted, item.holders, item.holders_planned)
+    cells = [_cell(_stack(named)), *(_cell(words(str(count)), align="CENTER") for count in counts)]
+    return row(*cells, *(_fill(item.cells[number], cell_words) for number in numbers))
+
+
+def _fill(item: ChartCell, cell_words: CellWords) -> str:
+    if item.state == "not-counted":
+        return _cell(ground=_OTHER)
+    if item.state == "not-planned":
+        return _cell(small("–"), align="CENTER")
+    told = cell_words(item).replace(",", "")
+    ground = {"holds": _HOLDS, "due": _DUE}.get(item.state, _LATER)
+    return _cell(small(told, columns=_NAME_COLUMNS, bold=item.state == "due", colour=style.INK), ground)
+
+
+def _cell(content: str = "", ground: str = style.WHITE, **more: str) -> str:
+    return cell(content, bgcolor=ground, **more)
 
 
 def _describe(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChart) -> str:
@@ -189,7 +174,7 @@ def _describe(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChar
     names = {person.id: person.name for person in chart.people}
     due = [
         f"{names[line.person]} {snapshot.competencies[line.competency].label} at level {line.level}"
-        + f" by {line.finished_on}"
+        f" by {line.finished_on.isoformat()}"
         for line in plan.plan
     ]
     start = (

@@ -49,11 +49,8 @@ def show_page(id: str) -> Response:
     with get_slow_gate().enter():
         plan = services.find_development_plan(snapshot, role_id, id, on=asked["on"], **wishes)
         answer = services.answer_development_plan(snapshot, plan, id, with_routes=asked["with_routes"], **wishes)
-    profile = services.get_profile(snapshot, id, None, asked["on"])
     links = _build_links(id)
-    papers = [
-        f"{links['picture']}&layout=paper&page={n + 1}" for n in range(count_pages(snapshot, profile, plan.schedule))
-    ]
+    papers = [f"{links['picture']}&layout=paper&page={n + 1}" for n in range(count_pages(plan.schedule))]
     response = make_response(
         _render(snapshot, answer, layout="base.html", links=links, screen=links["picture"], papers=papers)
     )
@@ -80,7 +77,7 @@ def render_plan_file(app: Flask, snapshot: Snapshot, plan: DevelopmentPlan, answ
         screen = _inline(build_calendar_picture(snapshot, profile, plan.schedule).dot)
         papers = [
             _inline(build_calendar_picture(snapshot, profile, plan.schedule, layout="paper", page=page + 1).dot)
-            for page in range(count_pages(snapshot, profile, plan.schedule))
+            for page in range(count_pages(plan.schedule))
         ]
     static = Path(str(app.static_folder))
     styles = "\n".join((static / name).read_text("utf-8") for name in _STYLES)

@@ -50,11 +50,37 @@ function findFaults(svg) {
   return faults;
 }
 
-const measured = {};
-for (const figure of document.querySelectorAll("figure")) {
-  const svg = figure.querySelector("svg");
-  const box = svg.getBoundingClientRect();
-  measured[figure.id] = { faults: findFaults(svg), texts: svg.querySelectorAll("text").length, width: box.width, height: box.height };
+// The share of squares of 16 px in which not everything is white.
+async function measureInk(svg, width, height) {
+  const image = new Image();
+  image.src = "data:image/svg+xml;charset=utf-8," + encodeURIComponent(new XMLSerializer().serializeToString(svg));
+  await image.decode();
+  const canvas = document.createElement("canvas");
+  canvas.width = Math.ceil(width);
+  canvas.height = Math.ceil(height);
+  const context = canvas.getContext("2d");
+  context.fillStyle = "white";
+  context.fillRect(0, 0, canvas.width, canvas.height);
+  context.drawImage(image, 0, 0, width, height);
+  const pixels = new Uint32Array(context.getImageData(0, 0, canvas.width, canvas.height).data.buffer);
+  const across = Math.ceil(canvas.width / 16);
+  const squares = new Set();
+  pixels.forEach((pixel, at) => {
+    if (pixel !== 0xffffffff) squares.add((at / canvas.width >> 4) * across + (at % canvas.width >> 4));
+  });
+  return squares.size / (across * Math.ceil(canvas.height / 16));
 }
-document.body.innerHTML = "<pre></pre>";
-document.querySelector("pre").textContent = JSON.stringify(measured);
+
+async function measure() {
+  const measured = {};
+  for (const figure of document.querySelectorAll("figure")) {
+    const svg = figure.querySelector("svg");
+    const { width, height } = svg.getBoundingClientRect();
+    const ink = document.body.dataset.ink ? await measureInk(svg, width, height) : -1;
+    measured[figure.id] = { faults: findFaults(svg), texts: svg.querySelectorAll("text").length, width, height, ink };
+  }
+  document.body.innerHTML = "<pre></pre>";
+  document.querySelector("pre").textContent = JSON.stringify(measured);
+}
+
+measure();

@@ -19,12 +19,13 @@ _LENGTH = re.compile(rb' (?:textLength|lengthAdjust)="[^"]*"')
 
 
 class Measured(NamedTuple):
-    """What the browser found: faults in words, how many texts, size in CSS px."""
+    """What the browser found: faults in words, how many texts, size in CSS px, share of 16 px squares with ink."""
 
     faults: list[str]
     texts: int
     width: float
     height: float
+    ink: float
 
 
 def draw_with(fonts: str, pictures: Mapping[str, str], folder: Path) -> dict[str, bytes]:
@@ -38,16 +39,15 @@ def take_lengths_out(svg: bytes) -> bytes:
     return _LENGTH.sub(b"", svg)
 
 
-def measure_with(fonts: str, drawn: Mapping[str, bytes], folder: Path) -> dict[str, Measured]:
-    """Return what Chromium, with a set of fonts, finds in each picture."""
+def measure_with(fonts: str, drawn: Mapping[str, bytes], folder: Path, *, has_ink: bool = False) -> dict[str, Measured]:
+    """Return what Chromium, with a set of fonts, finds in each picture; the ink only where it is asked for."""
     figures = "".join(
         f'<figure id="{escape(name)}">{svg.decode().partition("?>")[2]}</figure>' for name, svg in drawn.items()
     )
     page = folder / f"measured-with-{fonts}.html"
-    page.write_text(
-        f'<!DOCTYPE html><meta charset="utf-8"><body>{figures}<script>{_SCRIPT.read_text("utf-8")}</script></body>',
-        "utf-8",
-    )
+    ink = "yes" if has_ink else ""
+    script = f"<script>{_SCRIPT.read_text('utf-8')}</script>"
+    page.write_text(f'<!DOCTYPE html><meta charset="utf-8"><body data-ink="{ink}">{figures}{script}</body>', "utf-8")
     environment = build_environment(fonts, folder)
     shown, _ = browse(page.as_uri(), folder, "--dump-dom", environment=environment, budget_ms=60_000)
     found = re.search(r"<pre>(.*)</pre>", shown, re.DOTALL)

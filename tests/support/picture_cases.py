@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from drawn import AWKWARD
-from picture_companies import build_learning_team, build_scarce_team, build_team_company
+from picture_companies import build_calendar_company, build_learning_team, build_scarce_team, build_team_company
 
 from api import services
 from api.diagrams import pictures
@@ -19,8 +19,11 @@ from api.diagrams.calendar import build_calendar_picture
 from api.diagrams.training_chart import build_training_chart_picture
 from loaders.csv_folder import load_csv_folder
 from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import compute_staffing
+from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 
@@ -121,15 +124,19 @@ def ask_framework_pictures(snapshot: Snapshot) -> dict[str, Draw]:
     }
 
 
-def ask_large_team_pictures() -> dict[str, Draw]:
-    """Return pictures for team leads of teams much larger than the demonstration's."""
+def ask_large_pictures() -> dict[str, Draw]:
+    """Return pictures of teams and schedules much larger than the demonstration's."""
     needs, learning = build_team_company(40, n_people=25), build_learning_team(12)
+    courses, profile = build_calendar_company(40), Profile({}, study_hours_per_week=6.0)
+    path = find_path_to_levels(courses, profile, dict.fromkeys(courses.competencies, 1))
+    schedule = plan_schedule(courses, profile, path, on=ON, max_nodes=500)
     return {
         "cover-40-needs-25-people": draw_coverage(needs, "t"),
         "staffing-40-needs-25-people": draw_staffing(needs, "t"),
         "staffing-6-places-4-people": draw_staffing(build_scarce_team(), "t"),
         "cross-training-12-learners": draw_cross_training(learning, "t", hours_limit=40.0),
         "training-chart-12-people": draw_training_chart(learning, "t", hours_limit=40.0),
+        "calendar-40-courses": lambda **shown: build_calendar_picture(courses, profile, schedule, **shown).dot,
     }
 
 

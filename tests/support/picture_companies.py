@@ -243,6 +243,21 @@ def build_scarce_team(n_places: int = 6, n_able: int = 4) -> Snapshot:
     )
 
 
+def build_calendar_company(size: int) -> Snapshot:
+    """Return `size` courses of several lengths, every third of which waits for the one before."""
+    ids = [f"c{i:02}" for i in range(size)]
+    return build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies(" ".join(ids)),
+        courses=[
+            {"id": i, "label": f"Course {n} with a name of its own", "hours": 4.0 + n % 5 * 6, "weeks": float(n % 7)}
+            for n, i in enumerate(ids)
+        ],
+        outcomes=[{"course": i, "competency": i, "level": 1} for i in ids],
+        entry_conditions=[{"course": ids[n], "competency": ids[n - 1], "level": 1} for n in range(1, size, 3)],
+    )
+
+
 _FIRST = ("Ada", "Bo", "Chidi", "Dana", "Elif", "Femi", "Goran", "Hana")
 _LAST = ("Okafor", "Lindqvist", "Moreau", "Tanaka", "Novak", "Reyes", "Silva")
 _TASKS = ("Operate", "Inspect", "Calibrate", "Plan the upkeep of", "Isolate and lock off", "Read")

@@ -1,0 +1,84 @@
+"""Every text of every picture stays in its box, whatever fonts the server and the browser have.
+
+Drawn with each set of fonts and measured in Chromium with each (`getBoundingClientRect`): one browser for each set
+looks at all pictures. Only the machine's own fonts are sure to be there; a set that is not is skipped.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from chromium import needs_chromium
+from drawn import WITHOUT_DOT
+from font_sets import FONT_SETS, OWN, find_fonts
+from measured_pictures import Measured, draw_with, measure_with, take_lengths_out
+from picture_cases import (
+    ask_large_pictures,
+    ask_team_pictures,
+    load_awkward_scenario,
+    load_scenario,
+)
+
+pytestmark = [needs_chromium, WITHOUT_DOT, pytest.mark.needs_dot]
+
+SETS = [OWN, *(name for name in FONT_SETS if find_fonts(name) is not None)]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("pictures")
+
+
+@pytest.fixture(scope="module")
+def dots() -> dict[str, str]:
+    """The demonstration's pictures, the same with awkward names, and large ones."""
+    found = {}
+    for kind, snapshot in (("", load_scenario()), (" with awkward names", load_awkward_scenario())):
+        for name, draw in ask_team_pictures(snapshot).items():
+            found[name + kind] = draw(layout="screen", page=1)
+    return found | {name: draw(layout="screen", page=1) for name, draw in ask_large_pictures().items()}
+
+
+@pytest.fixture(scope="module")
+def drawn(dots: dict[str, str], folder: Path) -> dict[str, bytes]:
+    """Each picture drawn with each set of fonts."""
+    return {
+        f"{name}, drawn with {fonts}": svg for fonts in SETS for name, svg in draw_with(fonts, dots, folder).items()
+    }
+
+
+@pytest.mark.parametrize("fonts", [OWN, *FONT_SETS])
+def test_every_text_stays_in_its_box_and_nothing_overlaps(fonts: str, drawn: dict[str, bytes], folder: Path) -> None:
+    if fonts not in SETS:
+        pytest.skip(f"the fonts of {fonts} are not installed")
+    measured = measure_with(fonts, drawn, folder)
+    assert measured.keys() == drawn.keys()
+    assert all(found.texts > 5 for found in measured.values())
+    assert {name: found.faults for name, found in measured.items() if found.faults} == {}
+
+
+def test_without_the_lengths_of_texts_it_would_be_seen(dots: dict[str, str], folder: Path) -> None:
+    narrow = next((name for name in ("Liberation", "DejaVu") if name in SETS), OWN)
+    bare = {name: take_lengths_out(svg) for name, svg in draw_with(narrow, dots, folder).items()}
+    wide = "wide" if "wide" in SETS else OWN
+    measured = measure_with(wide, bare, folder)
+    faults = [fault for found in measured.values() for fault in found.faults]
+    assert sum(fault.startswith("without a length") for fault in faults) == sum(m.texts for m in measured.values())
+    if wide != OWN and narrow != OWN:
+        assert sum(fault.startswith("outside its box") for fault in faults) > 20
+        assert sum(fault.startswith("text on text") for fault in faults) > 20
+
+
+def test_a_screen_shows_a_demonstration_picture_whole_and_filled(dots: dict[str, str], folder: Path) -> None:
+    fonts = "DejaVu" if "DejaVu" in SETS else OWN
+    demonstration = {name: dots[name] for name in ask_team_pictures(load_scenario())}
+    measured = measure_with(fonts, draw_with(fonts, demonstration, folder), folder, has_ink=True)
+    assert {name: found.ink for name, found in measured.items() if not 0.4 <= found.ink <= 1} == {}
+    if fonts != OWN:
+        assert {name: found for name, found in measured.items() if is_too_large(name, found)} == {}
+
+
+def is_too_large(name: str, found: Measured) -> bool:
+    # a timetable has a row for each need of each shift
+    return found.width > 1240 or found.height > (1000 if name.startswith("training-chart") else 700)
