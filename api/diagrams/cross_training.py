@@ -184,7 +184,7 @@ def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: 
     if plan.status == "feasible":
         told += f": the best found in the time given; at least {format_number(plan.lower_bound)}{TIE}h"
     told += ": the least, proved for these entries" if plan.status == "optimal" else ""
-    told += f". Then: after the plan, on {plan.finished_on.isoformat()}." if plan.finished_on else "."
+    told += f". Then: after the plan, on {plan.after_on.isoformat()}."
     if plan.missing:
         told += f" Still missing after it: {format_count(plan.missing, 'person', 'people')}."
     rest = len(coverage.needs) - sum(change.is_need for change in changes)
