@@ -76,7 +76,7 @@ def draw_cross_training(snapshot: Snapshot, team: str, on: date = ON, **question
 
 
 def draw_training_chart(snapshot: Snapshot, team: str, on: date = ON, **question: Any) -> Draw:
-    plan, chart = services.find_training_chart(snapshot, team, on=on, **question)
+    plan, chart, _ = services.find_training_chart(snapshot, team, on=on, **question)
     told = {"words": services.describe_cell, "row_words": services.describe_row}
     return lambda **shown: build_training_chart_picture(snapshot, plan, chart, **told, **shown).dot
 
