@@ -27,7 +27,7 @@ _PEOPLE_A_PAGE: Final = 10
 _PEOPLE_ACROSS: Final = 13
 _ROWS_A_PAGE: Final = 11
 _NAME_COLUMNS: Final = 11
-_ROW_COLUMNS: Final = 22
+_ROW_COLUMNS: Final = 20
 
 CAUTIONS: Final = (
     "A day is a plan, agreed with the people in it; a level is there once it is assessed.",
@@ -149,7 +149,7 @@ def _stack(lines: Sequence[str]) -> str:
 
 def _build_row(snapshot: Snapshot, item: ChartRow, numbers: range, cell_words: CellWords, row_words: RowWords) -> str:
     what, where = row_words(snapshot, item)
-    named = [words(what, columns=_ROW_COLUMNS), small(where, columns=_ROW_COLUMNS + 4)]
+    named = [words(what, columns=_ROW_COLUMNS), small(where.replace(", shift ", ", "), columns=_ROW_COLUMNS + 4)]
     counts = (item.wanted, item.holders, item.holders_planned)
     cells = [_cell(_stack(named)), *(_cell(words(str(count)), align="CENTER") for count in counts)]
     return row(*cells, *(_fill(item.cells[number], cell_words) for number in numbers))
