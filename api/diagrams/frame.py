@@ -24,7 +24,7 @@ import graphviz
 from api.diagrams import style
 from api.diagrams.cards import cell, gap, legend, row, small, table, words
 from api.diagrams.paging import SCREEN, Sheet
-from api.diagrams.text import build_comments, clean, to_tooltip
+from api.diagrams.text import build_comments, clean, to_tooltip, wrap
 
 #: Comment of a picture that is put on a sheet of paper.
 _PAPER = "page: A4"
@@ -63,9 +63,12 @@ class Frame:
             node_attr=style.NODE_ATTRIBUTES,
             edge_attr=style.EDGE_ATTRIBUTES,
         )
-        heading = words(f"{self._title}{sheet.words}", size=style.TITLE_PT, bold=True, columns=style.TITLE_COLUMNS)
-        said = words(answer, columns=style.ANSWER_COLUMNS)
-        above = table(row(cell(heading, width=style.LEAST_WIDTH_PT)), row(cell(said)), padding=1)
+        # a row for each line: large letters need more space between lines than dot gives
+        lines = wrap(f"{self._title}{sheet.words}", style.TITLE_COLUMNS, None)
+        rows = [row(cell(words(line, size=style.TITLE_PT, bold=True), width=style.LEAST_WIDTH_PT)) for line in lines]
+        rows.append(row(cell(words(answer, columns=style.ANSWER_COLUMNS))))
+        # lines may swing out a little above the highest card
+        above = table(*rows, gap(6), padding=1)
         self._body: Any = graphviz.Digraph(
             name="cluster_frame",
             graph_attr={
