@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from api.diagrams.calendar_axis import format_day, format_span
-from api.diagrams.start import get_start_name
+from api.diagrams.path_words import get_start_name
 from api.diagrams.text import TIE, format_count, format_number
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import Lapsing

@@ -8,9 +8,7 @@ import subprocess
 from typing import Final, Literal
 
 from api.diagrams import page, style
-from api.diagrams.drawing import PLACED
 from api.diagrams.svg import finish_svg
-from api.diagrams.text import get_comments
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
 PictureFormat = Literal["svg", "png", "dot"]
@@ -18,10 +16,6 @@ PROGRAM: Final = "dot"
 
 _LOG: Final = logging.getLogger(__name__)
 _SVG_END: Final = b"</svg>"
-
-
-def _is_placed(dot_text: str) -> bool:
-    return PLACED in get_comments(dot_text)
 
 
 def is_available() -> bool:
@@ -71,9 +65,6 @@ def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes
 def _run_dot(dot_text: str, asked: tuple[str, ...], timeout_s: float) -> bytes:
     fmt, *more = asked
     command = [PROGRAM, f"-T{fmt}", *more]
-    if _is_placed(dot_text):
-        # the text holds every position: draw, do not arrange
-        command += ["-Kneato", "-n2"]
     try:
         done = subprocess.run(command, input=dot_text.encode(), capture_output=True, timeout=timeout_s, check=False)
     except (FileNotFoundError, PermissionError) as error:

@@ -9,7 +9,7 @@ from flask import Response, request
 from api import services
 from api.context import get_slow_gate
 from api.diagrams.calendar import build_calendar_picture
-from api.diagrams.sheet import PageError
+from api.diagrams.paging import PageError
 from api.errors import ParameterError, WrongParameter
 from api.etags import build_not_modified, is_unchanged
 from api.negotiation import PLAN_FORMS, choose_form
