@@ -97,3 +97,11 @@ def test_unknown_people_and_courses_are_refused() -> None:
     for row in (("q", "k", LATER), ("p", "j", LATER)):
         with pytest.raises(UnknownIdError):
             with_outcomes(snapshot, [row])
+
+
+def test_of_two_courses_on_one_day_the_later_one_counts() -> None:
+    levels = {"k1": 1, "k2": 2}
+    before = build([], [{"course": i, "competency": "skill", "level": n} for i, n in levels.items()])
+    after = with_outcomes(before, [("p", "k1", LATER), ("p", "k2", LATER)])
+    assert (know(after, "skill", LATER).level, know(after, "skill", LATER).remarks) == (2, ())
+    assert know(with_outcomes(before, [("p", "k2", LATER), ("p", "k1", LATER)]), "skill", LATER).level == 2

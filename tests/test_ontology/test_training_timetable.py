@@ -224,6 +224,21 @@ def test_absence_moves_a_plan_with_a_last_day_to_someone_who_is_there() -> None:
     assert [(row.person, row.finished_on) for row in result.learners] == [("q", ON + timedelta(days=3))]
 
 
+@pytest.mark.parametrize(("lead", "done"), [(1.0, True), (2.0, False)])
+def test_a_refresher_is_no_way_once_who_lost_the_level_can_no_longer_use_it(lead: float, *, done: bool) -> None:
+    people = build_team_rows(p={})
+    people["competencies"][0] |= {"kind": "certificate", "expiry": "hard", "refresher_months": 1}
+    lost = {"person": "p", "competency": "a", "level": 2, "date": ON - timedelta(days=99), "source": "certificate"}
+    people["assessments"] = [lost | {"valid_until": ON - timedelta(days=20)}]  # until ten days from now
+    courses = build_courses(a2=(4.0, "experience", "a"))
+    courses["courses"][0]["lead_weeks"] = lead
+    courses["outcomes"][0]["renews"] = True
+    result = plan(people, [need("a", target=1)], courses)
+    assert [row.course for row in result.courses] == (["a2"] if done else [])
+    assert result.missing == (0 if done else 1)
+    assert any("refresher" in row.reason for row in result.unmet) is not done
+
+
 def test_months_tell_the_hours_planned_and_the_working_hours_there_are() -> None:
     courses = build_courses(b2=(60.0, "experience", "b"))
     people = build_team_rows(p={})

@@ -74,12 +74,8 @@ def _assess(snapshot: Snapshot, person_id: str, done: list[tuple[date, str]]) ->
         for _, course_id in done
         for outcome in snapshot.get_outcomes(course_id)
     }
-    alone: Any = Snapshot(
-        {
-            "competencies": taught.values(),
-            "assessments": [a for i in taught for a in snapshot.get_assessments(person_id, i)],
-        }
-    )
+    recorded = [a for i in taught for a in snapshot.get_assessments(person_id, i)]
+    alone: Any = Snapshot({"competencies": taught.values(), "assessments": recorded})
     added: list[Assessment] = []
     for day, course_id in done:
         new = []
@@ -94,6 +90,8 @@ def _assess(snapshot: Snapshot, person_id: str, done: list[tuple[date, str]]) ->
             with suppress(OverflowError):  # it counts until after the year 9999
                 record = fill_valid_until(record, competency)
             new.append(record)
-        alone = alone.with_changes(("assessments", record) for record in new)
-        added += new
+        # of two levels from one source on one day the lower would count: the later course's stands in for the earlier's
+        again = {record.competency for record in new if record.source == "assessor"}
+        added = [*(record for record in added if record.date != day or record.competency not in again), *new]
+        alone = Snapshot({"competencies": taught.values(), "assessments": [*recorded, *added]})
     return added

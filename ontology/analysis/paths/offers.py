@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from weakref import WeakKeyDictionary
 
@@ -22,6 +22,7 @@ __all__ = [
     "Offer",
     "build_catalogue",
     "build_idle_offer",
+    "keep_effects",
     "leave_out",
     "reach_levels",
     "take_offers",
@@ -121,6 +122,15 @@ def leave_out(catalogue: Catalogue, course_ids: AbstractSet[str]) -> Catalogue:
     if not course_ids:
         return catalogue
     return _build(offer for offer in catalogue.offers if offer.id not in course_ids)
+
+
+def keep_effects(catalogue: Catalogue, effects: Mapping[str, tuple[Fact, ...]]) -> Catalogue:
+    """Return the catalogue with these effects of its offers, by id; an offer without any is left out."""
+    return _build(
+        offer if offer.effects == effects[offer.id] else replace(offer, effects=effects[offer.id])
+        for offer in catalogue.offers
+        if effects.get(offer.id)
+    )
 
 
 def reach_levels(catalogue: Catalogue, held: Mapping[str, int]) -> dict[str, int]:

@@ -5,11 +5,17 @@ A refresher is for those who hold its level, or lost it no longer ago than the c
 
 from __future__ import annotations
 
-from ontology.analysis.profiles.levels import LevelOnDate
+from contextlib import suppress
+from datetime import date, timedelta
+
+from ontology.analysis.profiles.levels import LevelOnDate, get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Outcome
+from ontology.validity import add_months
 
-__all__ = ["can_use_outcome", "find_keepers"]
+__all__ = ["can_use_outcome", "find_keepers", "find_last_day_of_use"]
+
+_DAY = timedelta(days=1)
 
 
 def can_use_outcome(outcome: Outcome, known: LevelOnDate) -> bool:
@@ -32,3 +38,23 @@ def find_keepers(snapshot: Snapshot, known: LevelOnDate) -> tuple[Outcome, ...]:
         for outcome in snapshot.get_outcomes_of_competency(known.competency)
         if outcome.level >= level and can_use_outcome(outcome, known)
     )
+
+
+def find_last_day_of_use(snapshot: Snapshot, person_id: str, outcome: Outcome, on: date) -> date | None:
+    """Return the last day, from a day on which someone can use an outcome, on which they still can; None without end.
+
+    A refresher ends with the level, or with the months that the competency allows after it.
+    """
+    if not outcome.renews:
+        return None
+    competency = snapshot.require_competency(outcome.competency)
+    ends = {row.valid_until for row in snapshot.get_assessments(person_id, competency.id) if row.valid_until}
+    for end in list(ends):
+        with suppress(OverflowError):
+            ends.add(add_months(end, competency.refresher_months or 0))
+    for day in sorted(ends):
+        if on <= day < date.max and not can_use_outcome(
+            outcome, get_level(snapshot, person_id, competency, day + _DAY)
+        ):
+            return day
+    return None

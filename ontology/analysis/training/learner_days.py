@@ -13,7 +13,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Protocol
+from functools import lru_cache
+from typing import Final, Protocol
 
 from ontology.analysis.engine.relaxed import RelaxedProblem, get_applicable_order, get_closure
 from ontology.analysis.paths.aims import read_decimal
@@ -26,12 +27,12 @@ __all__ = [
     "LearnerDays",
     "PlacedTime",
     "Studying",
-    "find_done_day",
+    "can_be_done_in_time",
     "get_course_length",
     "place_course",
 ]
 
-_DAYS_A_WEEK = 7
+_DAYS_A_WEEK: Final = 7
 
 Absences = Sequence[tuple[int, int]]
 """First and last day of each absence, sorted, none overlapping another."""
@@ -39,12 +40,17 @@ Absences = Sequence[tuple[int, int]]
 
 @dataclass(frozen=True, slots=True)
 class CourseLength:
-    """Days of waiting before a course, its own days, the days of its hours, and whether it takes people off the job."""
+    """How long a course takes, in days, and whether it takes people off the job.
+
+    `lead` before it can begin, `own` of its weeks, `work` of its hours. `last_day` is that by which it must be done,
+    from the day asked about: None without one.
+    """
 
     lead: Fraction
     own: Fraction
     work: Fraction
     is_off_job: bool
+    last_day: int | None = None
 
     @property
     def whole(self) -> Fraction:
@@ -52,13 +58,18 @@ class CourseLength:
         return max(self.own, self.work)
 
 
-def get_course_length(course: Course) -> CourseLength:
-    """Return how long a course takes in paid working time."""
-    return CourseLength(
-        read_decimal(course.lead_weeks) * _DAYS_A_WEEK,
-        read_decimal(course.weeks or 0) * _DAYS_A_WEEK,
-        read_decimal(course.hours) * _DAYS_A_WEEK / WORKING_HOURS_PER_WEEK,
-        course.strand == "formal",
+def get_course_length(course: Course, last_day: int | None = None) -> CourseLength:
+    """Return how long a course takes in paid working time, to be done by a day."""
+    lead, own, work = _read_days(course.lead_weeks, course.weeks or 0.0, course.hours)
+    return CourseLength(lead, own, work, course.strand == "formal", last_day)
+
+
+@lru_cache(maxsize=4096)
+def _read_days(lead_weeks: float, weeks: float, hours: float) -> tuple[Fraction, Fraction, Fraction]:
+    return (
+        read_decimal(lead_weeks) * _DAYS_A_WEEK,
+        read_decimal(weeks) * _DAYS_A_WEEK,
+        read_decimal(hours) * _DAYS_A_WEEK / WORKING_HOURS_PER_WEEK,
     )
 
 
@@ -98,8 +109,6 @@ class Studying(Protocol):
     def lengths(self) -> tuple[CourseLength, ...]: ...
     @property
     def absences(self) -> Absences: ...
-    @property
-    def last_day(self) -> int | None: ...
 
 
 class LearnerDays:
@@ -142,13 +151,18 @@ class LearnerDays:
         )
         return None if best is None else self.fit(best[3], best[0])
 
-    def find_done_day(self, time: PlacedTime) -> int:
-        """Return the day on which the last course is done when the next one is taken at some time."""
+    def is_in_time(self, time: PlacedTime) -> bool:
+        """Whether every course is done by its last day when the next one is taken at some time."""
         rest = LearnerDays(self.learner, [])
         rest.placed, rest._waiting = list(self.placed), list(self._waiting)
         rest.place(time)
         rest.place_rest()
-        return max(row.done_day for row in rest.placed)
+        return rest.keeps_last_days()
+
+    def keeps_last_days(self) -> bool:
+        """Whether every course that is placed is done by its last day."""
+        ends = ((row.done_day, self.learner.lengths[row.operator].last_day) for row in self.placed)
+        return all(last is None or done <= last for done, last in ends)
 
     def place_rest(self) -> None:
         """Place all that is left at the earliest."""
@@ -184,11 +198,11 @@ def place_course(operator: int, length: CourseLength, ready: Fraction, absences:
     return PlacedTime(operator, begin, worked, max(begin + length.own, worked))
 
 
-def find_done_day(learner: Studying, operators: Iterable[int]) -> int:
-    """Return the day on which the last of a person's courses is done, from the day asked about; 0 without courses.
+def can_be_done_in_time(learner: Studying, operators: Iterable[int]) -> bool:
+    """Whether a person's courses, one after the other from the day asked about, are each done by their last day.
 
     O(courses x (courses + absences)).
     """
     days = LearnerDays(learner, operators)
     days.place_rest()
-    return max((time.done_day for time in days.placed), default=0)
+    return days.keeps_last_days()

@@ -29,7 +29,7 @@ from ontology.analysis.paths.catalogue import (
     reach_levels,
 )
 from ontology.analysis.profiles.levels import Profile, build_profile
-from ontology.analysis.training.learner_days import CourseLength, find_done_day, get_course_length
+from ontology.analysis.training.learner_days import CourseLength, can_be_done_in_time
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
 from ontology.analysis.training.training_slots import find_able
@@ -60,11 +60,9 @@ class Learner:
     coach_minutes : tuple of int
         For each operator.
     lengths : tuple of CourseLength
-        For each operator, how long it takes and how long before it can begin.
+        For each operator, how long it takes, how long before it can begin, and by when it must be done.
     absences : tuple of (first, last)
         Recorded absences, in days from the day asked about.
-    last_day : int or None
-        The day, from the day asked about, by which courses must be done; see `LearnerRules.get_last_day`.
     is_excluded : bool
         Whether the person is not to learn.
     """
@@ -79,7 +77,6 @@ class Learner:
     coach_minutes: tuple[int, ...]
     lengths: tuple[CourseLength, ...]
     absences: tuple[tuple[int, int], ...]
-    last_day: int | None
     is_excluded: bool
 
     @cached_property
@@ -155,9 +152,10 @@ class TeamLearning:
         )
 
     def is_in_time(self, person_id: str, operators: frozenset[int]) -> bool:
-        """Whether a person's courses, one after the other, are done by their last day."""
+        """Whether a person's courses, one after the other, are each done by their last day."""
         learner = self.learners[person_id]
-        return learner.last_day is None or find_done_day(learner, operators) <= learner.last_day
+        has_end = any(learner.lengths[operator].last_day is not None for operator in operators)
+        return not has_end or can_be_done_in_time(learner, operators)
 
     def get_minutes(self, person_id: str, operators: Iterable[int]) -> int:
         """Return the learner's own minutes."""
@@ -243,8 +241,7 @@ def _build_learner(rules: LearnerRules, profile: Profile, facts: frozenset[Fact]
         offers=offers,
         problem=staged.problem,
         coach_minutes=tuple(get_minutes(course.coach_hours) for course in courses),
-        lengths=tuple(get_course_length(course) for course in courses),
+        lengths=tuple(rules.get_length(person_id, offer, profile.levels) for offer in offers),
         absences=find_absent_days(snapshot, person_id, rules.presence.on),
-        last_day=rules.get_last_day(person_id),
         is_excluded=person_id in rules.rules.exclude_people,
     )

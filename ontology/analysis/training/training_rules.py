@@ -5,16 +5,17 @@ May import presence, offers, levels and errors. All of it is optional; without r
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from ontology.analysis.cover.presence import Presence, find_absent_days, is_employed
 from ontology.analysis.paths.aims import get_minutes, get_whole_minutes
-from ontology.analysis.paths.offers import Catalogue, Fact, leave_out, reach_levels
+from ontology.analysis.paths.offers import Catalogue, Fact, Offer, keep_effects, leave_out, reach_levels
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
-from ontology.analysis.training.learner_days import get_course_length, place_course
+from ontology.analysis.paths.renewing import find_last_day_of_use
+from ontology.analysis.training.learner_days import CourseLength, get_course_length, place_course
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
@@ -125,10 +126,7 @@ class LearnerRules:
         allowed = leave_out(catalogue, self.rules.exclude_courses)
         if self.rules.with_coach:
             allowed = self._leave_out_uncoached(person_id, allowed)
-        last_day = self.get_last_day(person_id)
-        if last_day is None:
-            return allowed
-        return leave_out(allowed, self._find_late(person_id, allowed, held, last_day))
+        return self._keep_in_time(person_id, allowed, held)
 
     def explain_loss(self, person_id: str, catalogue: Catalogue, held: dict[str, int], fact: Fact) -> str:
         """Return which of the rules keeps a person from a level that the courses of a catalogue would reach."""
@@ -144,6 +142,8 @@ class LearnerRules:
         end = self.presence.snapshot.people[person_id].end_date
         if end is not None and (asked.by is None or end < asked.by):
             return f"no course to it is done by {end}, their last day."
+        if asked.by is None:
+            return "no course to it is done while they can still use its refresher."
         return f"no course to it is done by {asked.by}."
 
     def _leave_out_uncoached(self, person_id: str, catalogue: Catalogue) -> Catalogue:
@@ -157,11 +157,38 @@ class LearnerRules:
             },
         )
 
-    def _find_late(self, person_id: str, catalogue: Catalogue, held: dict[str, int], last_day: int) -> frozenset[str]:
-        """Return the courses that are done after a day even if the person took no others than they wait for."""
-        snapshot = self.presence.snapshot
-        lengths = {offer.id: get_course_length(snapshot.courses[offer.id]) for offer in catalogue.offers}
-        absences = find_absent_days(snapshot, person_id, self.presence.on)
+    def get_length(self, person_id: str, offer: Offer, held: Mapping[str, int]) -> CourseLength:
+        """Return how long a course takes, and by when someone must be done with it for it to be of use to them.
+
+        By their last day; and where it only renews what they have lost, while they still can use it.
+        """
+        ends = [self.get_last_day(person_id)]
+        gains = [fact for fact in offer.effects if fact[1] > held.get(fact[0], 0)]
+        uses = self._find_last_uses(person_id, offer, held)
+        if all(fact in uses for fact in gains):
+            ends += [uses[fact] for fact in gains]
+        course = self.presence.snapshot.courses[offer.id]
+        return get_course_length(course, min((end for end in ends if end is not None), default=None))
+
+    def _find_last_uses(self, person_id: str, offer: Offer, held: Mapping[str, int]) -> dict[Fact, int]:
+        """Return the levels that a course renews for someone who lost them, each with the last day they can use it."""
+        snapshot, on = self.presence.snapshot, self.presence.on
+        uses = {}
+        for outcome in snapshot.get_outcomes(offer.id):
+            fact = outcome.competency, outcome.level
+            if outcome.renews and outcome.level > held.get(outcome.competency, 0) and fact in offer.effects:
+                last = find_last_day_of_use(snapshot, person_id, outcome, on)
+                if last is not None:
+                    uses[fact] = (last - on).days
+        return uses
+
+    def _keep_in_time(self, person_id: str, catalogue: Catalogue, held: dict[str, int]) -> Catalogue:
+        """Return the catalogue without what comes too late even if the person took only what a course waits for."""
+        lengths = {offer.id: self.get_length(person_id, offer, held) for offer in catalogue.offers}
+        uses = {offer.id: self._find_last_uses(person_id, offer, held) for offer in catalogue.offers}
+        if all(length.last_day is None and not uses[course_id] for course_id, length in lengths.items()):
+            return catalogue
+        absences = find_absent_days(self.presence.snapshot, person_id, self.presence.on)
         ends: dict[str, Fraction] = {}
         reached: dict[Fact, Fraction] = {}
 
@@ -180,12 +207,25 @@ class LearnerRules:
                 length = lengths[offer.id]
                 ready = max(length.lead, *(begin for begin in begins if begin is not None), Fraction(0))
                 end = place_course(0, length, ready, absences).end
-                if end <= last_day and (offer.id not in ends or end < ends[offer.id]):
+                is_late = length.last_day is not None and end > length.last_day
+                if not is_late and (offer.id not in ends or end < ends[offer.id]):
                     ends[offer.id] = end
                     changed = True
                     for fact in offer.effects:
-                        reached[fact] = min(end, reached.get(fact, end))
-        return frozenset(offer.id for offer in catalogue.offers if offer.id not in ends)
+                        if fact not in uses[offer.id] or end <= uses[offer.id][fact]:
+                            reached[fact] = min(end, reached.get(fact, end))
+        return keep_effects(
+            catalogue,
+            {
+                offer.id: tuple(
+                    fact
+                    for fact in offer.effects
+                    if fact not in uses[offer.id] or ends[offer.id] <= uses[offer.id][fact]
+                )
+                for offer in catalogue.offers
+                if offer.id in ends
+            },
+        )
 
 
 def build_learner_rules(presence: Presence, rules: TrainingRules) -> LearnerRules:

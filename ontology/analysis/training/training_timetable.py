@@ -171,9 +171,7 @@ class _Placer:
             if first is None or first - earliest.first_day > _PATIENCE:
                 return None
             time = state.fit(earliest.operator, Fraction(first))
-        last_day = state.learner.last_day
-        is_late = time != earliest and last_day is not None and state.find_done_day(time) > last_day
-        return None if is_late else time
+        return time if time == earliest or state.is_in_time(time) else None
 
     def _place(self, person_id: str, time: PlacedTime) -> None:
         state = self._days[person_id]
