@@ -24,6 +24,7 @@ import pyoxigraph as ox
 from ontology import commit_text
 from ontology import namespaces as ns
 from ontology.bulk_text import BulkText
+from ontology.commit_text import CommitEntry
 from ontology.engine_faults import reading_store
 from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError
 from ontology.namespaces import Quad
@@ -179,36 +180,34 @@ class Store(StoreQuestions):
             if expected_revision is not None and expected_revision != revision:
                 detail = f"The store is at revision {revision}, not {expected_revision}."
                 raise StaleError(detail, expected=expected_revision, present=revision)
-            entry = commit_text.CommitEntry(revision + 1, uuid.uuid4().hex, who, why)
+            entry = CommitEntry(revision + 1, uuid.uuid4().hex, who, why)
             net = NetQuads(self, added, removed, TEXT_LIMIT)
             plus, rest = net.take_more_than(TEXT_LIMIT)
             try:
                 if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) > TEXT_LIMIT:
-                    self._commit_in_bulk(itertools.chain([plus], rest), net, revision, entry, verify)
+                    self._commit_in_bulk(itertools.chain([plus], rest), net, entry, verify)
                 else:
                     if verify is not None:
                         verify()
                     if not plus and not net.removed:
                         return revision
-                    self._commit_as_text(plus, net.removed, revision, entry)
+                    self._commit_as_text(plus, net.removed, entry)
             except OSError as error:
                 raise StorageFullError(f"The change could not be written to disk: {error}") from error
             self._require_written(entry)
             return revision + 1
 
-    def _require_written(self, entry: commit_text.CommitEntry) -> None:
+    def _require_written(self, entry: CommitEntry) -> None:
         """Raise StaleError where its revision is another commit: on a shared server someone else may come first."""
         node = commit_text.get_commit_node(entry.revision)
         if self._read_single(commit_text.COMMIT_ID, node, ns.GRAPH_HISTORY) != entry.commit_id:
             detail = f"The change was not stored: another one became revision {entry.revision} first."
             raise StaleError(detail, expected=entry.revision - 1, present=self.revision)
 
-    def _commit_as_text(
-        self, plus: Sequence[Quad], minus: Sequence[Quad], revision: int, entry: commit_text.CommitEntry
-    ) -> None:
+    def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], entry: CommitEntry) -> None:
         history = entry.describe(len(plus), len(minus), self._clock(), is_bulk=False)
-        inserted = [*plus, *history, *commit_text.make_patch(plus, minus, revision + 1)]
-        update = commit_text.make_update(minus, inserted, revision)
+        inserted = [*plus, *history, *commit_text.make_patch(plus, minus, entry.revision)]
+        update = commit_text.make_update(minus, inserted, entry.revision - 1)
         if self._folder is not None:
             self._folder.require_free(_DISK_FACTOR * len(update))
         self._engine.update(update)
@@ -219,8 +218,7 @@ class Store(StoreQuestions):
         self,
         blocks: Iterable[Sequence[Quad]],
         net: NetQuads,
-        revision: int,
-        entry: commit_text.CommitEntry,
+        entry: CommitEntry,
         verify: Callable[[], None] | None,
     ) -> None:
         if self._folder is None:
@@ -228,7 +226,7 @@ class Store(StoreQuestions):
             if verify is not None:
                 verify()
             self._engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)
-            self._engine.update(self._make_last_update(net, revision, entry))
+            self._engine.update(self._make_last_update(net, entry))
             return
         clone_path = self._folder.next_generation()
         try:
@@ -247,7 +245,7 @@ class Store(StoreQuestions):
                 if verify is not None:
                     verify()
                 filling.result()
-            clone.update(self._make_last_update(net, revision, entry))
+            clone.update(self._make_last_update(net, entry))
             clone.flush()
         except BaseException:
             self._folder.remove_generation(clone_path)
@@ -256,9 +254,9 @@ class Store(StoreQuestions):
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
 
-    def _make_last_update(self, net: NetQuads, revision: int, entry: commit_text.CommitEntry) -> str:
+    def _make_last_update(self, net: NetQuads, entry: CommitEntry) -> str:
         history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True)
-        return commit_text.make_update(net.removed, history, revision)
+        return commit_text.make_update(net.removed, history, entry.revision - 1)
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
         """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
