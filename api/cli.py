@@ -11,7 +11,19 @@ from typing import Any
 
 import click
 
-from api.commands import cover_over_time, files, framework, paths, plans, rotation, routes, serving, teams, training
+from api.commands import (
+    cover_over_time,
+    files,
+    finding,
+    framework,
+    paths,
+    plans,
+    rotation,
+    routes,
+    serving,
+    teams,
+    training,
+)
 from api.errors import build_problem, get_exit_code
 from ontology.errors import FindingsError, NewelError
 
@@ -55,7 +67,7 @@ def program() -> None:
     """Ask a competency framework: gaps, learning paths, routes between roles, team cover."""
 
 
-for _module in (serving, files, paths, routes, teams, framework, cover_over_time, rotation, plans, training):
+for _module in (serving, files, finding, paths, routes, teams, framework, cover_over_time, rotation, plans, training):
     for _command in _module.COMMANDS:
         program.add_command(_command)
 

@@ -97,10 +97,13 @@ class NotFoundError(NewelError):
 
 
 class UnknownIdError(NotFoundError):
-    """No record of this table has this id."""
+    """No record of this table has this id; `near` holds ids and labels that are spelt nearly so."""
 
-    def __init__(self, table: str, record_id: str) -> None:
-        super().__init__(f"There is no {record_id!r} in {table}.", table=table, id=record_id)
+    def __init__(self, table: str, record_id: str, near: Sequence[tuple[str, str]] = ()) -> None:
+        detail = f"There is no {record_id!r} in {table}."
+        if near:
+            detail += f" Did you mean {' or '.join(f'{i} ({label})' for i, label in near)}?"
+        super().__init__(detail, table=table, id=record_id, near=[i for i, _ in near] or None)
         self.table = table
         self.record_id = record_id
 

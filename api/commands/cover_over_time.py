@@ -10,7 +10,7 @@ import click
 
 from api.commands import tables_of_cover
 from api.commands.asking import answer, with_common_options, with_team
-from api.commands.options import Date, Ids
+from api.commands.options import Date, Ids, Named
 from api.services import cover_over_time as services
 from ontology.analysis.cover.fragile_needs import ORDERS
 from ontology.analysis.places.headcount import LONGEST_YEAR_HOURS, SHIFT_PATTERNS
@@ -57,8 +57,10 @@ def coverage_timeline(
 
 
 @click.command("stand-ins")
-@click.option("--person", metavar="PERSON", help="The member to stand in for.")
-@click.option("--competency", metavar="COMPETENCY", help="Instead of a person: the need's competency.")
+@click.option("--person", type=Named("people"), metavar="PERSON", help="The member to stand in for.")
+@click.option(
+    "--competency", type=Named("competencies"), metavar="COMPETENCY", help="Instead of a person: the need's competency."
+)
 @click.option("--level", type=click.IntRange(min=1), help="With a competency: only needs at this level.")
 @click.option("--limit", type=click.IntRange(1, 1000), default=services.DEFAULT_STAND_INS, show_default=True)
 @with_team
@@ -154,7 +156,7 @@ def headcount(
 
 
 @click.command("company-cover")
-@click.option("--away", type=Ids(), default="", metavar="P1,P2", help="Suppose these people are away.")
+@click.option("--away", type=Ids("people"), default="", metavar="P1,P2", help="Suppose these people are away.")
 @click.option("--absence-rate", type=_RATE, help=_RATE_HELP)
 @click.option("--limit", type=click.IntRange(1, 200), default=services.DEFAULT_COMPANY_NEEDS, show_default=True)
 @click.option(

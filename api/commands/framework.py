@@ -10,11 +10,12 @@ import click
 from api import services
 from api.commands import tables_of_framework
 from api.commands.asking import answer, with_common_options, with_limits
+from api.commands.options import Named
 
 
 @click.command("reach-gains")
-@click.argument("person", required=False)
-@click.option("--from", "from_role", metavar="ROLE", help="Start from this role's full profile.")
+@click.argument("person", type=Named("people"), required=False)
+@click.option("--from", "from_role", type=Named("roles"), metavar="ROLE", help="Start from this role's full profile.")
 @click.option("--limit", type=click.IntRange(1, 1000), default=20, show_default=True, help="Most rows of each table.")
 @with_limits
 @with_common_options

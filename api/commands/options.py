@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import click
 
+from api.commands.naming import get_id, get_ids
 from ontology.analysis.paths.aims import AIMS
 from ontology.errors import UnavailableError
 from ontology.graph.live import LiveGraph
@@ -34,16 +35,33 @@ class Date(click.ParamType[Any]):
             self.fail(f"{value!r} is no date; write it as 2026-11-24", param, ctx)
 
 
+class Named(click.ParamType[Any]):
+    """An id of a table, or a name that means one of its records."""
+
+    name = "id or name"
+
+    def __init__(self, table: str) -> None:
+        self.table = table
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the id; InputError or UnknownIdError where no single record is meant."""
+        return get_id(get_graph_of_call().get_snapshot(), self.table, value)
+
+
 class Ids(click.ParamType[Any]):
-    """Ids separated by commas."""
+    """Ids of a table, or names, separated by commas."""
 
     name = "ids"
 
+    def __init__(self, table: str) -> None:
+        self.table = table
+
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> frozenset[str]:
-        """Return the set of ids."""
+        """Return the set of ids; InputError or UnknownIdError where no single record is meant."""
         if isinstance(value, frozenset):
             return value
-        return frozenset(part.strip() for part in value.split(",") if part.strip())
+        texts = [part.strip() for part in value.split(",") if part.strip()]
+        return get_ids(get_graph_of_call().get_snapshot(), self.table, texts) if texts else frozenset()
 
 
 def get_today() -> date:
@@ -59,6 +77,7 @@ def store_option(command: _F) -> _F:
         envvar="NEWEL_STORE",
         default=Path("newel-store"),
         show_default=True,
+        is_eager=True,  # names in the other words of the call are looked up in it
         help="Folder of the store.",
     )(command)
 
@@ -80,8 +99,9 @@ def with_path_options(command: _F) -> _F:
     for option in (
         click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0, min_open=True),
                      help="Seconds to compute at the most."),
-        click.option("--already-booked", type=Ids(), default="", metavar="C1,C2", help="Courses taken for granted."),
-        click.option("--exclude", type=Ids(), default="", metavar="C1,C2", help="Courses never used."),
+        click.option("--already-booked", type=Ids("courses"), default="", metavar="C1,C2",
+                     help="Courses taken for granted."),
+        click.option("--exclude", type=Ids("courses"), default="", metavar="C1,C2", help="Courses never used."),
         click.option("--max-cost", type=click.FloatRange(min=0), help="Budget of money."),
         click.option("--max-hours", type=click.FloatRange(min=0), help="Budget of study hours."),
         click.option("--desirable", "with_desirable", is_flag=True, help="Reach the desirable requirements too."),
@@ -89,6 +109,16 @@ def with_path_options(command: _F) -> _F:
     ):  # fmt: skip
         command = option(command)
     return command
+
+
+def get_graph_of_call(store: Path | None = None) -> LiveGraph:
+    """Return the graph of the store that the call names; the store is opened once and closed when the program ends."""
+    context = click.get_current_context()
+    root = context.find_root()
+    if root.obj is None:
+        # of the program's own context: that of a command is not closed when one of its words is wrong
+        root.obj = root.with_resource(open_graph(store or context.params["store"]))
+    return cast(LiveGraph, root.obj)
 
 
 @contextmanager

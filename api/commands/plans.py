@@ -13,7 +13,7 @@ from api import services
 from api.app import create_app
 from api.commands import tables_of_plans
 from api.commands.asking import answer, get_subject, with_common_options, with_person_and_role
-from api.commands.options import Date, open_graph, with_path_options
+from api.commands.options import Date, Named, get_graph_of_call, with_path_options
 from api.pages.development_plan import render_plan_file
 from api.services.plans import DEFAULT_AT_ONCE, CalendarWishes
 from loaders.targets import write_beside
@@ -75,8 +75,8 @@ def schedule(
 
 
 @click.command("development-plan")
-@click.argument("person")
-@click.argument("role")
+@click.argument("person", type=Named("people"))
+@click.argument("role", type=Named("roles"))
 @with_calendar_options
 @click.option("--with-routes", is_flag=True, help="Look for ways through other roles where the move is too large.")
 @click.option("--to", type=click.Path(path_type=Path, dir_okay=False), help="Write it to a .html, .ics or .xlsx file.")
@@ -103,16 +103,16 @@ def development_plan(
         return
     if to.suffix.lower() not in _KINDS:
         raise InputError(f"A plan is written to a file that ends with {', '.join(_KINDS)}, not to {to.name}.")
-    with open_graph(store) as graph:
-        snapshot = graph.get_snapshot()
-        plan = services.find_development_plan(snapshot, role, person, on=on, **calendar)
-        told = services.answer_development_plan(snapshot, plan, person, with_routes=with_routes, **calendar)
-        if to.suffix.lower() == ".html":
-            content = render_plan_file(create_app(graph), snapshot, plan, told).encode()
-        elif to.suffix.lower() == ".ics":
-            content = services.build_plan_calendar(snapshot, told)
-        else:
-            content = services.build_plan_workbook(snapshot, told)
+    graph = get_graph_of_call(store)
+    snapshot = graph.get_snapshot()
+    plan = services.find_development_plan(snapshot, role, person, on=on, **calendar)
+    told = services.answer_development_plan(snapshot, plan, person, with_routes=with_routes, **calendar)
+    if to.suffix.lower() == ".html":
+        content = render_plan_file(create_app(graph), snapshot, plan, told).encode()
+    elif to.suffix.lower() == ".ics":
+        content = services.build_plan_calendar(snapshot, told)
+    else:
+        content = services.build_plan_workbook(snapshot, told)
     with write_beside(to) as temporary:
         temporary.write_bytes(content)
     click.echo(f"Written to {to}.")

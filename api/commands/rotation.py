@@ -40,8 +40,10 @@ class Learners(click.ParamType[Any]):
 @click.option("--minimum-stay", type=click.IntRange(1, 60), default=1, show_default=True, help="In intervals.")
 @click.option("--maximum-stay", type=click.IntRange(1, 60), help="In intervals (default: no limit).")
 @click.option("--practice", type=click.IntRange(1, 60), help="Intervals of practice each shall get.")
-@click.option("--people", type=Ids(), default="", metavar="P1,P2", help="Who takes part (default: all members).")
-@click.option("--places", type=Ids(), default="", metavar="PLACE,PLACE", help="Which places (default: all).")
+@click.option(
+    "--people", type=Ids("people"), default="", metavar="P1,P2", help="Who takes part (default: all members)."
+)
+@click.option("--places", type=Ids("places"), default="", metavar="PLACE,PLACE", help="Which places (default: all).")
 @click.option("--renewals", "has_renewals", is_flag=True, help="Take what lapses in the period as renewed in time.")
 @click.option("--learners", type=Learners(), default="", metavar="P1,P2:PLACE", help="Who learns, and which place.")
 @click.option("--time-limit", type=click.FloatRange(min=0, min_open=True), help="Seconds to compute at the most.")

@@ -10,15 +10,15 @@ import click
 from api import services
 from api.commands import tables_of_people
 from api.commands.asking import answer, get_subject, with_common_options, with_limits, with_person_and_role
-from api.commands.options import Ids, json_option, store_option
+from api.commands.options import Ids, Named, json_option, store_option
 
 
 @click.command()
 @with_person_and_role("--to")
 @click.option("--max-moves", type=click.IntRange(1, 10), default=services.DEFAULT_MAX_MOVES, show_default=True)
 @with_limits
-@click.option("--avoid", type=Ids(), default="", metavar="R1,R2", help="Never move into these roles.")
-@click.option("--via", metavar="ROLE", help="Pass through this role.")
+@click.option("--avoid", type=Ids("roles"), default="", metavar="R1,R2", help="Never move into these roles.")
+@click.option("--via", type=Named("roles"), metavar="ROLE", help="Pass through this role.")
 @click.option(
     "--study-hours-per-week",
     type=click.FloatRange(min=0, min_open=True),
@@ -65,8 +65,8 @@ def routes(
 
 
 @click.command("reachable-roles")
-@click.argument("person", required=False)
-@click.option("--from", "from_role", metavar="ROLE", help="Start from this role's full profile.")
+@click.argument("person", type=Named("people"), required=False)
+@click.option("--from", "from_role", type=Named("roles"), metavar="ROLE", help="Start from this role's full profile.")
 @with_limits
 @with_common_options
 def reachable_roles(
@@ -95,7 +95,7 @@ def reachable_roles(
 
 
 @click.command()
-@click.argument("role")
+@click.argument("role", type=Named("roles"))
 @click.option("--limit", type=click.IntRange(1, 1000), default=20, show_default=True)
 @json_option
 @store_option

@@ -33,7 +33,9 @@ def single_points(team: str, away: frozenset[str], on: date, as_json: bool, stor
 
 
 @click.command()
-@click.option("--leaving", type=Ids(), default="", metavar="P1,P2", help="Show also what holds once they have left.")
+@click.option(
+    "--leaving", type=Ids("people"), default="", metavar="P1,P2", help="Show also what holds once they have left."
+)
 @with_team
 def staffing(team: str, away: frozenset[str], leaving: frozenset[str], on: date, as_json: bool, store: Path) -> None:
     """Show who can fill the team's places at once, and how many absences it survives."""

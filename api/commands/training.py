@@ -11,7 +11,7 @@ import click
 from api import services
 from api.commands import tables_of_training
 from api.commands.asking import answer, with_team
-from api.commands.options import Date, Ids, open_graph
+from api.commands.options import Date, Ids, get_graph_of_call
 from loaders.targets import write_beside
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -27,12 +27,16 @@ _OPTIONS = (
     ),
     click.option("--tolerance", type=click.IntRange(min=0), help="Absences the team must survive."),
     click.option("--weigh-criticality", is_flag=True, help="Missing people weigh the need's criticality."),
-    click.option("--exclude-people", type=Ids(), default="", metavar="P1,P2", help="People who do not learn."),
-    click.option("--exclude-courses", type=Ids(), default="", metavar="C1,C2", help="Courses that are not used."),
+    click.option("--exclude-people", type=Ids("people"), default="", metavar="P1,P2", help="People who do not learn."),
+    click.option(
+        "--exclude-courses", type=Ids("courses"), default="", metavar="C1,C2", help="Courses that are not used."
+    ),
     click.option("--by", type=Date(), help="Last day of every course."),
     click.option("--fair", is_flag=True, help="Keep the largest load of one person small first."),
     click.option("--with-coach", is_flag=True, help="Use coached courses only where somebody could coach."),
-    click.option("--lending-teams", type=Ids(), default="", metavar="T1,T2", help="Teams whose people may coach."),
+    click.option(
+        "--lending-teams", type=Ids("teams"), default="", metavar="T1,T2", help="Teams whose people may coach."
+    ),
     click.option("--time-limit", type=click.FloatRange(min=0, min_open=True), help="Seconds to compute at the most."),
 )
 
@@ -82,13 +86,12 @@ def training_timetable(
             tables_of_training.show_training_timetable,
         )
         return
-    with open_graph(store) as graph:
-        snapshot = graph.get_snapshot()
-        plan, chart, effect = services.find_training_chart(snapshot, team, time_limit_s=time_limit, **question)
-        contents = {
-            workbook: services.build_training_workbook(snapshot, plan, chart, effect),
-            calendar: services.build_training_calendar(snapshot, plan),
-        }
+    snapshot = get_graph_of_call(store).get_snapshot()
+    plan, chart, effect = services.find_training_chart(snapshot, team, time_limit_s=time_limit, **question)
+    contents = {
+        workbook: services.build_training_workbook(snapshot, plan, chart, effect),
+        calendar: services.build_training_calendar(snapshot, plan),
+    }
     for path, content in contents.items():
         if path is not None:
             with write_beside(path) as temporary:

@@ -1,0 +1,70 @@
+"""Records found by name."""
+
+from __future__ import annotations
+
+import pytest
+from small_company import build_competencies, build_scale, build_snapshot
+
+from ontology.folding import fold
+from ontology.graph.search import find_fit, find_near, find_records
+from ontology.graph.snapshot import Snapshot
+
+
+def build() -> Snapshot:
+    return build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("pump", label="Pump operation", alt_labels=("Förderpumpen",)),
+        roles=[{"id": "op", "label": "Operator"}, {"id": "pump-op", "label": "Pump operator"}],
+        courses=[{"id": "k1", "label": "Operator course", "hours": 8.0}],
+        teams=[{"id": "t", "label": "Late operators"}],
+        people=[{"id": "p1", "name": "José Łuka"}, {"id": "p2", "name": "Josefine Opitz"}],
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "fit"),
+    [
+        ("jose LUKA", "José Łuka", "whole"),
+        ("jos", "José Łuka", "beginning"),
+        ("jose lu", "José Łuka", "beginning"),
+        ("luka", "José Łuka", "word"),
+        ("luka jose", "José Łuka", "word"),
+        ("lu", "José Łuka", "inside"),
+        ("lu jo", "José Łuka", "inside"),
+        ("uka", "José Łuka", ""),
+        ("jose maria", "José Łuka", ""),
+        ("jose luka junior", "José Łuka", ""),
+        ("", "José Łuka", ""),
+        ("-", "José Łuka", ""),
+        ("leak-location", "Leak location", "whole"),
+        ("STRASSE", "Straße", "whole"),
+    ],
+)
+def test_every_word_must_begin_a_word_of_the_name(text: str, name: str, fit: str) -> None:
+    assert find_fit(text, name) == fit
+
+
+def test_the_closest_come_first_then_kinds_labels_and_ids() -> None:
+    found = [(match.kind, match.id, match.fit) for match in find_records(build(), "operator")]
+    assert found == [
+        ("role", "op", "whole"),
+        ("course", "k1", "beginning"),
+        ("role", "pump-op", "word"),
+        ("team", "t", "inside"),
+    ]
+
+
+def test_ids_and_other_names_find_their_record_too() -> None:
+    assert [(m.id, m.name) for m in find_records(build(), "forderp")] == [("pump", "Förderpumpen")]
+    assert [(m.id, m.name, m.fit) for m in find_records(build(), "P2")] == [("p2", "p2", "whole")]
+    assert find_records(build(), "p2", ("roles",)) == ()
+
+
+def test_what_is_spelt_nearly_so_is_told() -> None:
+    assert find_near(build(), "Josse Luka", "people") == ("p1",)
+    assert find_near(build(), "xyzzy", "people") == ()
+
+
+def test_folding_is_stable() -> None:
+    for text in ("ÀÉ ß ŁØ", "ﬁlter  ①", "Ⅷ", "İstanbul"):
+        assert fold(fold(text)) == fold(text)
