@@ -8,8 +8,11 @@ from math import comb
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, Key, get_company
+from agreeing_companies import Company, Key, draw_rows, get_company
 from small_company import ON
+
+from ontology.graph.live import LiveGraph
+from ontology.tables import TABLES
 
 SEEDS = range(12)
 RATE = 0.2
@@ -33,6 +36,14 @@ def get_present(company: Company, team: str) -> list[str]:
 def compute_chance(present: int, minimum: int) -> float:
     """Return the chance that so many of those present are there, each absent with `RATE` by themselves (binomial)."""
     return sum(comb(present, n) * (1 - RATE) ** n * RATE ** (present - n) for n in range(minimum, present + 1))
+
+
+@pytest.mark.parametrize("is_dated", [True, False])
+def test_the_companies_are_sound(is_dated: bool) -> None:
+    for seed in range(3):
+        rows = draw_rows(seed, is_dated=is_dated)
+        records = {name: [TABLES[name].build(**row) for row in table] for name, table in rows.items()}
+        LiveGraph.in_memory().load(records, who="t", why="t")
 
 
 @pytest.mark.parametrize("seed", SEEDS)

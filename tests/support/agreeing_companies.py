@@ -11,12 +11,17 @@ from collections import Counter
 from collections.abc import Iterable
 from datetime import date, timedelta
 from functools import cache, cached_property
+from itertools import count
 from typing import Any
 
+from flask.testing import FlaskClient
 from small_company import ON, build_scale
+from werkzeug.test import TestResponse
 
 from api.app import create_app
+from api.context import EXTENSION
 from ontology.graph.live import LiveGraph
+from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 
 Rows = dict[str, list[dict[str, Any]]]
@@ -208,16 +213,33 @@ def add_months(day: date, months: int) -> date:
     return min(date(year, month + 1, 1) + timedelta(days=day.day - 1), following - timedelta(days=1))
 
 
+#: Each company is a store of its own: no answer of one is kept for another.
+_NUMBERS = count(1)
+
+
+@cache
+def _serve() -> tuple[FlaskClient, dict[str, Any]]:
+    """Return a client of one application for all companies, and where it looks for the company to answer from."""
+    app = create_app(LiveGraph.in_memory())
+    return app.test_client(), app.extensions[EXTENSION]
+
+
 class Company:
     """A company behind the API."""
 
     def __init__(self, rows: Rows) -> None:
         self.rows = rows
-        graph = LiveGraph.in_memory()
-        graph.load(
-            {name: [TABLES[name].build(**row) for row in table] for name, table in rows.items()}, who="t", why="t"
-        )
-        self._client = create_app(graph).test_client()
+        records = {name: [TABLES[name].build(**row) for row in table] for name, table in rows.items()}
+        self._snapshot = Snapshot(records, revision=1, store_id=f"company {next(_NUMBERS)}")
+
+    def get_snapshot(self) -> Snapshot:
+        """Return what the application answers from."""
+        return self._snapshot
+
+    def _get(self, path: str, query: dict[str, str]) -> TestResponse:
+        client, served = _serve()
+        served["graph"] = self
+        return client.get(path, query_string=query)
 
     @cached_property
     def people(self) -> dict[str, dict[str, Any]]:
@@ -226,14 +248,14 @@ class Company:
     def ask(self, path: str, on: date | str = ON, **parameters: Any) -> dict[str, Any]:
         """Return an answer; the last underscore of a parameter's name is left out."""
         named = {name.rstrip("_"): str(value) for name, value in parameters.items() if value not in (None, "")}
-        reply = self._client.get(f"/api/{path}", query_string={"on": str(on), **named})
+        reply = self._get(f"/api/{path}", {"on": str(on), **named})
         assert reply.status_code == 200, (path, named, reply.get_json())
         answer: dict[str, Any] = reply.get_json()
         return answer
 
     def read(self, path: str, **parameters: Any) -> str:
         """Return the text of an answer that is no JSON, the day asked about as in `ask`."""
-        reply = self._client.get(f"/{path}", query_string={"on": str(ON), **parameters})
+        reply = self._get(f"/{path}", {"on": str(ON), **parameters})
         assert reply.status_code == 200, (path, parameters, reply.get_data(as_text=True)[:500])
         return reply.get_data(as_text=True)
 
