@@ -12,10 +12,17 @@ from hypothesis import strategies as st
 from small_company import ON
 from small_team import Rows, build_team
 from team_over_time import DAYS, team_over_time_rows
+from what_holds import get_holding
 
 from ontology.analysis.cover.coverage import CoverageRow, ShiftCover, compute_coverage
 from ontology.analysis.cover.presence import is_absent, is_employed
-from ontology.analysis.outlook.cover_timeline import CoverTimelineResult, NeedTimeline, compute_cover_timeline
+from ontology.analysis.outlook.cover_timeline import (
+    CoverHole,
+    CoverTimelineResult,
+    NeedTimeline,
+    SlotTimeline,
+    compute_cover_timeline,
+)
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 
@@ -108,26 +115,109 @@ def test_holes_are_the_days_on_which_so_many_are_missing(rows: Rows, data: st.Da
         depths = {day: find_row(snapshot, need, day, away).depth for day in get_days(ON, LAST)}
         for lacking in range(1, need.minimum + 1):
             holes = [hole for hole in need.holes if hole.lacking == lacking]
-            days = [day for hole in holes for day in get_days(hole.from_date, hole.to_date)]
+            days = [day for hole in holes for day in get_days(max(ON, hole.from_date), hole.to_date)]
             assert days == [day for day, depth in depths.items() if need.minimum - depth >= lacking]
             # the longest runs: neighbours never touch
             assert all(b.from_date - a.to_date > DAY for a, b in pairwise(holes))
             assert all(hole.is_open == (hole.to_date == LAST) for hole in holes)
+            check_begins(snapshot, need, holes, away)
     states = {
         (need.competency, need.level, need.applies, need.shift, day): find_row(snapshot, need, day, away).state
         for need in result.needs
         for day in get_days(ON, LAST)
     }
     expected = sorted(key for key, state in states.items() if key[4] > ON and states[*key[:4], key[4] - DAY] != state)
-    assert sorted((c.competency, c.level, c.applies, c.shift, c.on) for c in result.changes) == expected
+    told = [(c.competency, c.level, c.applies, c.shift, c.on) for c in result.changes if c.kind == "need"]
+    assert sorted(told) == expected
     check_acts(result)
 
 
+def check_begins(snapshot: Snapshot, need: NeedTimeline, holes: list[CoverHole], away: frozenset[str]) -> None:
+    """A hole that has begun by the first day told begins on the day before which so many were there."""
+    for hole in holes:
+        if hole.from_date > ON:
+            continue
+        # nothing is recorded before
+        first = ON - timedelta(days=60)
+        days = get_days(first if not hole.is_begin_known else hole.from_date, ON - DAY)
+        for day in days:
+            assert need.minimum - find_row(snapshot, need, day, frozenset()).depth >= hole.lacking
+        if hole.is_begin_known:
+            supposed = away if hole.from_date - DAY >= ON else frozenset()
+            before = find_row(snapshot, need, hole.from_date - DAY, supposed)
+            assert need.minimum - before.depth < hole.lacking
+
+
+@MANY
+@given(team_over_time_rows(max_people=3), st.data())
+def test_slots_are_filled_on_every_day_as_staffing_fills_them(rows: Rows, data: st.DataObject) -> None:
+    away = draw_away(data, rows)
+    snapshot = build_team(rows)
+    result = compute_cover_timeline(snapshot, "t", ON, to_date=LAST, away=away)
+    events = set()
+    before: dict[tuple[object, ...], int] = {}
+    for day in get_days(ON, LAST):
+        _, places, groups = get_holding(snapshot, "t", away, day)
+        for row in result.slots:
+            key = (row.place, row.competency, row.level, row.applies, row.shift)
+            (interval,) = [i for i in row.intervals if i.from_date <= day <= i.to_date]
+            assert row.place is None or interval.filled == places[row.place], day
+            # a need of each shift and one of this shift may be the same group
+            alike = [
+                r for r in result.slots if (r.competency, r.level, r.shift) == (row.competency, row.level, row.shift)
+            ]
+            assert row.place or len(alike) > 1 or interval.filled == groups[key[1], key[2], key[4], row.together], day
+            assert interval.state == ("filled" if interval.filled == row.slots else "unfilled")
+            lacking = {hole.lacking for hole in row.holes if hole.from_date <= day <= hole.to_date}
+            assert lacking == set(range(1, row.slots - interval.filled + 1))
+            if before.get(key, interval.filled) != interval.filled:
+                events.add((*key, day, before[key], interval.filled))
+            before[key] = interval.filled
+    assert events == {
+        (c.place, c.competency, c.level, c.applies, c.shift, c.on, c.from_depth, c.to_depth)
+        for c in result.changes
+        if c.kind != "need"
+    }
+    assert all(change.causes for change in result.changes)
+    for row in result.slots:
+        for hole in row.holes:
+            if hole.mend is not None:
+                check_slot_mend(rows, row, hole, away)
+
+
+def check_slot_mend(rows: Rows, row: SlotTimeline, hole: CoverHole, away: frozenset[str]) -> None:
+    """With all that is reached on the first day, one slot more of the team is filled."""
+    mend, day = hole.mend, max(hole.from_date, ON)
+    assert mend is not None
+    if any((a["person"], a["date"]) == (mend.person, day) for a in rows["assessments"]):
+        return  # what else is assessed on that day may count instead
+    counts = []
+    for more in ([], mend.levels):
+        kinds = {c["id"]: "certificate" if "kind" in c else "assessor" for c in rows["competencies"]}
+        added = [
+            {
+                "person": mend.person,
+                "competency": m.competency,
+                "level": m.level,
+                "date": day,
+                "source": kinds[m.competency],
+            }
+            for m in more
+        ]
+        _, places, groups = get_holding(build_team(rows, assessments=added), "t", away, day)
+        counts.append(places.total() + groups.total())
+    assert counts[1] == counts[0] + 1
+    person = build_team(rows).people[mend.person]
+    assert person.end_date is None or mend.ready_on <= person.end_date
+    assert person.start_date is None or mend.ready_on >= person.start_date
+
+
 def check_acts(result: CoverTimelineResult) -> None:
-    mended = [hole for need in result.needs for hole in need.holes if hole.mend is not None]
+    holes = [hole for row in result.needs for hole in row.holes] + [h for row in result.slots for h in row.holes]
+    mended = [hole for hole in holes if hole.mend is not None]
     assert sorted(act.last_day_to_act for act in result.acts) == [act.last_day_to_act for act in result.acts]
     assert len(result.acts) == len(mended)
-    for hole in (hole for need in result.needs for hole in need.holes):
+    for hole in holes:
         assert (hole.mend is None) == (hole.reason is not None)
         assert hole.is_late == (hole.last_day_to_act is None or hole.last_day_to_act < result.on)
 
@@ -140,7 +230,9 @@ def test_mend_closes_the_hole_and_nobody_is_done_sooner_by_one_course(rows: Rows
     result = compute_cover_timeline(snapshot, "t", ON, to_date=LAST, away=away)
     for need in result.needs:
         for hole in need.holes:
-            candidates = find_candidates(snapshot, need, hole.from_date, away)
+            # where the hole has begun before, the day asked about counts
+            first = max(ON, hole.from_date)
+            candidates = find_candidates(snapshot, need, first, away)
             if hole.mend is None:
                 continue
             mend = hole.mend
@@ -148,23 +240,35 @@ def test_mend_closes_the_hole_and_nobody_is_done_sooner_by_one_course(rows: Rows
             assert mend.due <= hole.from_date
             days = count_days(snapshot, mend.courses)
             assert mend.last_day_to_act == mend.due - timedelta(days=days)
-            assert mend.ready_on == ON + timedelta(days=days)
+            person = snapshot.people[mend.person]
+            begin = max(ON, person.start_date or ON)
+            assert mend.ready_on == begin + timedelta(days=days)
+            assert person.end_date is None or mend.ready_on <= person.end_date
+            assert begin == ON or mend.last_day_to_act >= begin
             more = {
                 "person": mend.person,
                 "competency": need.competency,
                 "level": need.level,
-                "date": hole.from_date,
+                "date": first,
                 "source": "certificate" if snapshot.competencies[need.competency].is_certificate else "assessor",
             }
             mended = build_team(rows, assessments=[more])
-            before = find_row(snapshot, need, hole.from_date, away).depth
-            assert find_row(mended, need, hole.from_date, away).depth == before + 1
+            before = find_row(snapshot, need, first, away).depth
+            assert find_row(mended, need, first, away).depth == before + 1
             if hole.lacking > 1 or mend.kind == "renewal" or not mend.is_there_throughout:
                 continue
             for person_id in candidates:
-                for course in find_plain_courses(snapshot, person_id, need, hole.from_date):
-                    if all(is_there(snapshot, person_id, d) for d in get_days(hole.from_date, hole.to_date)):
+                if not may_take(snapshot, person_id):
+                    continue
+                for course in find_plain_courses(snapshot, person_id, need, first):
+                    if all(is_there(snapshot, person_id, d) for d in get_days(first, hole.to_date)):
                         assert count_days(snapshot, (course,)) >= days
+
+
+def may_take(snapshot: Snapshot, person_id: str) -> bool:
+    """Whether nothing but the days of courses decides: who comes later or leaves may be no way."""
+    person = snapshot.people[person_id]
+    return (person.start_date is None or person.start_date <= ON) and person.end_date is None
 
 
 def is_there(snapshot: Snapshot, person_id: str, day: date) -> bool:

@@ -61,6 +61,7 @@ def team_over_time_rows(draw: st.DrawFn, max_people: int = 4, other_people: int 
             _draw_assessments(draw, rows, person, competency)
     _draw_needs(draw, rows, shifts)
     _draw_courses(draw, rows)
+    _draw_places(draw, rows, shifts)
     return rows
 
 
@@ -106,6 +107,7 @@ def _draw_needs(draw: st.DrawFn, rows: Rows, shifts: list[str]) -> None:
                 "minimum": minimum,
                 "target": target,
                 "criticality": draw(st.integers(1, 5)),
+                "together": draw(st.sampled_from(["", "", "g"])),
             }
         )
 
@@ -129,3 +131,33 @@ def _draw_courses(draw: st.DrawFn, rows: Rows) -> None:
         if draw(st.integers(0, 2)) == 0:
             asked = draw(st.sampled_from([row["id"] for row in COMPETENCIES]))
             rows["entry_conditions"].append({"course": course, "competency": asked, "level": 1})
+
+
+def _draw_places(draw: st.DrawFn, rows: Rows, shifts: list[str]) -> None:
+    rows["roles"] = [{"id": "hand", "label": "Hand"}, {"id": "lead", "label": "Lead"}, {"id": "none", "label": "None"}]
+    rows["requirements"] = [
+        {"role": "hand", "competency": "card", "level": 1},
+        {
+            "role": "lead",
+            "competency": "skill",
+            "level": 2,
+            "entry_level": 0,
+            "unsupervised_level": draw(st.integers(0, 2)),
+        },
+        {
+            "role": "lead",
+            "competency": "drill",
+            "level": 1,
+            "necessity": draw(st.sampled_from(["blocking", "desirable"])),
+        },
+    ]
+    rows["places"] = [
+        {
+            "id": f"x{n}",
+            "team": "t",
+            "role": draw(st.sampled_from(["hand", "lead", "lead", "none"])),
+            "shift": draw(st.sampled_from(["", *shifts])),
+            "count": draw(st.integers(1, 2)),
+        }
+        for n in range(draw(st.integers(0, 2)))
+    ]

@@ -95,12 +95,64 @@ def test_renewal_comes_before_learning_although_someone_else_would_be_done_soone
     assert (hole.mend.person, hole.mend.kind, hole.mend.ready_on) == ("p", "renewal", ON + timedelta(weeks=4))
 
 
-def test_lapse_of_late_is_still_mended_by_a_renewal() -> None:
+def test_hole_that_has_begun_tells_since_when_and_is_still_mended_by_a_renewal() -> None:
     hole = get_hole(build_rows("p", "q"), assessments=[certify("p", "2026-11-10")])
-    assert (hole.from_date, hole.causes) == (ON, ())
+    assert (hole.from_date, hole.is_begin_known) == (day("2026-11-11"), True)
+    assert [(cause.person, cause.what) for cause in hole.causes] == [("p", "lapses")]
     assert hole.mend is not None
     assert (hole.mend.person, hole.mend.kind, hole.mend.have) == ("p", "renewal", 0)
-    assert (hole.mend.due, hole.last_day_to_act, hole.is_late) == (ON, ON - timedelta(weeks=4), True)
+    # three weeks of waiting and 4 h of a week
+    assert (hole.mend.due, hole.last_day_to_act, hole.is_late) == (day("2026-11-11"), day("2026-10-14"), True)
+    assert hole.mend.ready_on == ON + timedelta(weeks=4)
+
+
+def test_hole_without_a_day_on_which_it_was_none_begins_with_the_first_day_told() -> None:
+    hole = get_hole(build_rows("p"), assessments=[])
+    assert (hole.from_date, hole.is_begin_known, hole.causes) == (ON, False, ())
+
+
+def test_who_could_close_a_hole_that_has_begun_is_judged_on_the_day_asked_about() -> None:
+    """q was there when p's card lapsed, and has left; r has come since, and holds what the course asks for."""
+    rows = build_rows("p", "q", "r", refresher_months=0)
+    rows["people"][1]["end_date"] = day("2026-11-15")
+    rows["people"][2]["start_date"] = day("2026-11-20")
+    rows["people"][0]["end_date"] = day("2026-11-20")
+    rows["entry_conditions"] = [{"course": "full", "competency": "skill", "level": 1}]
+    learned = {"person": "r", "competency": "skill", "level": 1, "date": day("2026-11-18"), "source": "assessor"}
+    hole = get_hole(rows, assessments=[certify("p", "2026-11-10"), learned])
+    assert hole.mend is not None
+    assert (hole.from_date, hole.mend.person, hole.mend.courses) == (day("2026-11-11"), "r", ("full",))
+
+
+def test_nobody_begins_a_course_before_their_first_day_or_ends_one_after_their_last() -> None:
+    rows = build_rows("p", "q", "r")
+    rows["people"][0]["end_date"] = day("2027-03-01")
+    rows["people"][1]["start_date"] = day("2027-02-01")
+    rows["people"][2]["end_date"] = day("2027-03-20")
+    rows["courses"][1] |= {"weeks": 16.0}
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    # q would have to begin in November, r would end a day late
+    assert (hole.from_date, hole.mend) == (day("2027-03-02"), None)
+    assert str(hole.reason).startswith("Nobody who is there could begin with CARD at level 1 in time")
+    rows["people"][2]["end_date"] = day("2027-03-23")
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.ready_on, hole.is_late) == ("r", day("2027-03-23"), True)
+    rows["people"][1]["start_date"] = day("2026-12-01")
+    rows["courses"][1] |= {"weeks": 4.0}
+    rows["people"][2]["end_date"] = day("2026-12-01")
+    hole = get_hole(rows, assessments=[certify("p", None)])
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.ready_on, hole.last_day_to_act) == ("q", day("2027-01-05"), day("2027-01-26"))
+
+
+def test_hole_that_was_over_before_the_day_asked_about_is_not_mended() -> None:
+    absence = {"person": "p", "from_date": day("2026-11-01"), "to_date": day("2026-11-07")}
+    hole = get_hole(
+        build_rows("p", "q"), assessments=[certify("p", None)], absences=[absence], from_date=day("2026-11-05")
+    )
+    assert (hole.from_date, hole.to_date, hole.mend) == (day("2026-11-01"), day("2026-11-07"), None)
+    assert hole.reason == "It was over before the day asked about."
 
 
 def test_several_courses_are_taken_where_one_does_not_lead_there() -> None:

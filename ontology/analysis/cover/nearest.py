@@ -6,7 +6,7 @@ so people who stand alike in that are worked out once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -70,7 +70,7 @@ def compute_course_time(courses: Iterable[Course]) -> CourseTime:
 
 
 class PathFinder:
-    """Finds learning paths to single levels, each way of standing once.
+    """Finds learning paths to a level, or to a few, each way of standing once.
 
     Parameters
     ----------
@@ -112,8 +112,8 @@ class PathFinder:
             self._relevant[competency_id] = tuple(sorted(found))
         return self._relevant[competency_id]
 
-    def build_profile(self, person_id: str, on: date, competency_id: str) -> Profile:
-        """Return a person's profile on a date as far as it can matter on the way to a competency.
+    def build_profile(self, person_id: str, on: date, *competency_ids: str) -> Profile:
+        """Return a person's profile on a date as far as it can matter on the way to some competencies.
 
         Raises
         ------
@@ -123,7 +123,7 @@ class PathFinder:
         person = self._snapshot.require_person(person_id)
         levels: dict[str, int] = {}
         renewable: dict[str, int] = {}
-        for i in self.get_relevant(competency_id):
+        for i in sorted({i for competency_id in competency_ids for i in self.get_relevant(competency_id)}):
             known = get_level(self._snapshot, person_id, self._snapshot.require_competency(i), on)
             if known.level:
                 levels[i] = known.level
@@ -135,19 +135,22 @@ class PathFinder:
 
     def is_searched(self, profile: Profile, competency_id: str, level: int) -> bool:
         """Whether the path for this way of standing has been looked for already."""
-        return self._get_key(profile, competency_id, level) in self._paths
+        return _get_key(profile, {competency_id: level}) in self._paths
 
     def find(self, profile: Profile, competency_id: str, level: int) -> LearningPathResult:
-        """Return the path with the least hours from such a profile to a level of the competency.
+        """Return the path with the least hours from such a profile to a level of the competency."""
+        return self.find_levels(profile, {competency_id: level})
+
+    def find_levels(self, profile: Profile, targets: Mapping[str, int]) -> LearningPathResult:
+        """Return the path with the least hours from such a profile to some levels by competency id.
 
         Notes
         -----
         NP-hard in general; small here, and solved once for all profiles that are alike.
         """
-        key = self._get_key(profile, competency_id, level)
+        key = _get_key(profile, targets)
         if key not in self._paths:
             remaining = self._deadline.get_remaining_s()
-            targets = {competency_id: level}
             self._paths[key] = find_path_to_levels(self._snapshot, profile, targets, time_limit_s=remaining)
         return self._paths[key]
 
@@ -159,6 +162,6 @@ class PathFinder:
             if all(profile.get(i) >= asked for i, asked in offer.conditions)
         ]
 
-    def _get_key(self, profile: Profile, competency_id: str, level: int) -> tuple[object, ...]:
-        levels, renewable = sorted(profile.levels.items()), sorted(profile.renewable.items())
-        return (competency_id, level, tuple(levels), tuple(renewable))
+
+def _get_key(profile: Profile, targets: Mapping[str, int]) -> tuple[object, ...]:
+    return tuple(tuple(sorted(levels.items())) for levels in (targets, profile.levels, profile.renewable))

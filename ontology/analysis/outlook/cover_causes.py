@@ -1,11 +1,11 @@
-"""What happened to whom when the people who meet a need change from one day to the next, in words. Pure.
+"""What happened to whom when the people who count change from one day to the next, in words. Pure.
 
 May import the team's calendar, presence and records.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
@@ -13,7 +13,7 @@ from typing import Literal
 from ontology.analysis.cover.presence import is_absent, is_employed
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.profiles.levels import LevelOnDate
-from ontology.records import CoverNeed, Person
+from ontology.records import Person
 
 __all__ = ["Cause", "CauseKind", "find_causes"]
 
@@ -35,37 +35,41 @@ class Cause:
     assessed_on: date | None
 
 
-def find_causes(calendar: TeamCalendar, need: CoverNeed, day: date, people: Iterable[str]) -> tuple[Cause, ...]:
-    """Return what changed for each of some people on a day of the calendar after its first, by id.
+def find_causes(
+    calendar: TeamCalendar, levels: Mapping[str, int], day: date, people: Iterable[str]
+) -> tuple[Cause, ...]:
+    """Return what changed for each of some people on a day of the calendar, by id.
 
     Parameters
     ----------
     calendar : TeamCalendar
-    need : CoverNeed
-        The need for which the people count, or do not, in another way than on the day before.
+    levels : Mapping of competency id to level
+        What it takes to count.
     day : date
     people : iterable of str
-        Their ids.
+        Ids of those who count, or do not, in another way than on the day before.
     """
     causes: list[Cause] = []
     for person_id in sorted(people):
         person = calendar.snapshot.require_person(person_id)
-        causes += _find_causes_of(calendar, need, day, person)
+        causes += _find_causes_of(calendar, levels, day, person)
     return tuple(causes)
 
 
-def _find_causes_of(calendar: TeamCalendar, need: CoverNeed, day: date, person: Person) -> list[Cause]:
+def _find_causes_of(calendar: TeamCalendar, levels: Mapping[str, int], day: date, person: Person) -> list[Cause]:
     before = day - timedelta(days=1)
     causes: list[Cause] = []
     was, now = is_employed(person, before), is_employed(person, day)
     if was != now:
         causes.append(_make("joins", person, "joins the team") if now else _make("leaves", person, "has left the team"))
-    had = calendar.get_known(person.id, need.competency, before)
-    known = calendar.get_known(person.id, need.competency, day)
-    if ((had.level or 0) >= need.level) != ((known.level or 0) >= need.level):
-        causes.append(_describe_level(calendar, need, person, had, known, day))
+    for competency_id, level in levels.items():
+        had = calendar.get_known(person.id, competency_id, before)
+        known = calendar.get_known(person.id, competency_id, day)
+        if ((had.level or 0) >= level) != ((known.level or 0) >= level):
+            causes.append(_describe_level(calendar, person, had, known, day))
     was_away, is_away = (is_absent(calendar.snapshot, person.id, d) for d in (before, day))
-    if was and now and was_away != is_away and person.id not in calendar.away:
+    is_supposed = person.id in calendar.away and day >= calendar.first
+    if was and now and was_away != is_away and not is_supposed:
         what: CauseKind = "absence-begins" if is_away else "absence-ends"
         causes.append(_make(what, person, "an absence begins" if is_away else "is back from an absence"))
     return causes
@@ -75,10 +79,8 @@ def _make(what: CauseKind, person: Person, words: str) -> Cause:
     return Cause(person.id, what, f"{person.name}: {words}.", None, None)
 
 
-def _describe_level(
-    calendar: TeamCalendar, need: CoverNeed, person: Person, had: LevelOnDate, known: LevelOnDate, day: date
-) -> Cause:
-    label = calendar.snapshot.competencies[need.competency].label
+def _describe_level(calendar: TeamCalendar, person: Person, had: LevelOnDate, known: LevelOnDate, day: date) -> Cause:
+    label = calendar.snapshot.competencies[known.competency].label
     basis = known.basis if known.basis is not None and known.basis.date == day else None
     if basis is not None:
         words = f"{person.name}: {label} is assessed at level {known.level or 0} ({basis.source})."

@@ -1,37 +1,51 @@
 """Who could close a hole in a team's cover by learning or renewing, and the last day to begin with it. Pure.
 
-May import nearest, the team's calendar, levels and records. Of everyone there when the hole opens, first who renews
-what lapsed, then who is done soonest.
+May import nearest, the team's calendar, levels and records. Of everyone there when the hole opens, or on the day asked
+about where it has opened before, first who renews what lapsed, then who is done soonest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
-from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_course_time
+from ontology.analysis.cover.nearest import PathFinder, compute_course_time
 from ontology.analysis.outlook.team_calendar import TeamCalendar
-from ontology.analysis.profiles.levels import Profile, get_level
-from ontology.records import CoverNeed, Person
+from ontology.analysis.profiles.levels import LevelOnDate, Profile, get_level
+from ontology.records import Person
 
-__all__ = ["Mend", "find_mend"]
+__all__ = ["Mend", "MendedLevel", "find_mend"]
+
+
+@dataclass(frozen=True, slots=True)
+class MendedLevel:
+    """A level that is reached or renewed, and what is held on the day asked about: None where never assessed."""
+
+    competency: str
+    level: int
+    have: int | None
+    source: str | None
+    assessed_on: date | None
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """What one person could do so that they count for a need before it is short.
+    """What one person could do so that they count before the hole opens.
 
     Attributes
     ----------
     person : str
     kind : {"renewal", "learning"}
-        "renewal" where a course renews the level for someone who holds it, or lost it lately enough.
+        "renewal" where courses renew every level for someone who holds it, or lost it lately enough.
     have : int or None
-        Level on the day asked about, None where never assessed: then the first act is to assess.
+        Level of the first of `levels` on the day asked about, None where never assessed: then the first act is to
+        assess.
     source, assessed_on : str or None, date or None
         The assessment it rests on.
+    levels : tuple of MendedLevel
+        Everything that is reached or renewed, by competency: one for a need, all that a place takes.
     courses : tuple of str
         In the order in which they are taken.
     study_hours : float
@@ -41,13 +55,15 @@ class Mend:
     due : date
         The day by which it must be done: the first of the hole, or the day of the lapse where only a holder can renew.
     last_day_to_act : date
-        `due` less weeks and lead; date.min where that lies before the calendar.
+        `due` less weeks and lead, not before the first day of someone who is still to start; date.min where that lies
+        before the calendar.
     is_late : bool
         Whether that is before the day asked about.
     ready_on : date
-        The day it is done when begun on the day asked about; date.max where that lies after the calendar.
+        The day it is done when begun on the day asked about, or on the person's first day where that is later; never
+        after their last. date.max where it lies after the calendar.
     is_there_throughout : bool
-        Whether the person is there on every day of the hole.
+        Whether the person is there on every day of the hole from the day asked about.
     """
 
     person: str
@@ -55,6 +71,7 @@ class Mend:
     have: int | None
     source: str | None
     assessed_on: date | None
+    levels: tuple[MendedLevel, ...]
     courses: tuple[str, ...]
     study_hours: float
     weeks: float
@@ -69,7 +86,7 @@ class Mend:
 def find_mend(
     calendar: TeamCalendar,
     finder: PathFinder,
-    need: CoverNeed,
+    levels: Mapping[str, int],
     shift: str | None,
     hole: tuple[date, date],
     *,
@@ -81,17 +98,18 @@ def find_mend(
     Parameters
     ----------
     calendar : TeamCalendar
-        From `on` or earlier until the end of the hole or later.
+        Until the end of the hole or later.
     finder : PathFinder
-    need : CoverNeed
+    levels : Mapping of competency id to level
+        What someone must hold to count: one level for a need, those of a role for a place.
     shift : str or None
-        Where the need counts.
+        To which they must belong.
     hole : (date, date)
         First and last day.
     on : date
-        The day from which there is time to act.
+        The day from which there is time to act. Where the hole has begun before, levels and presence of this day count.
     taken : collection of str
-        People who close another hole of the need at that time.
+        People who close another hole at that time, or have a slot already.
 
     Notes
     -----
@@ -99,20 +117,24 @@ def find_mend(
     where that is done sooner. Candidates who renew come first, then those who are there throughout the hole, then by
     days, hours and id.
     """
-    first = hole[0]
+    if hole[1] < on:
+        return None, "It was over before the day asked about."
+    day = max(hole[0], on)
     people = [
         person
         for person in calendar.get_scope(shift)
         if person.id not in taken
-        and calendar.is_present(person, first)
-        and calendar.get_rank(person.id, need.competency, first) < need.level
+        and person.id not in calendar.away
+        and calendar.is_present(person, day)
+        and any(calendar.get_rank(person.id, i, day) < level for i, level in levels.items())
     ]
-    label = calendar.snapshot.competencies[need.competency].label
     if not people:
         return None, "Nobody else is there who could learn it: stand-ins of other teams, or another person, are left."
-    mends = [mend for person in people for mend in _find_mends_of(calendar, finder, need, hole, person, on)]
+    mends = [
+        mend for person in people for mend in _Candidate(calendar, finder, levels, hole, on, person).iterate_mends()
+    ]
     if not mends:
-        return None, _explain(calendar, finder, need, people, first, label)
+        return None, _explain(calendar, finder, levels, people, day)
     return min(mends, key=lambda m: _order(m, on)), None
 
 
@@ -121,79 +143,117 @@ def _order(mend: Mend, on: date) -> tuple[object, ...]:
     return (mend.kind != "renewal", not mend.is_there_throughout, days, mend.study_hours, mend.person, mend.courses)
 
 
-def _find_mends_of(
-    calendar: TeamCalendar, finder: PathFinder, need: CoverNeed, hole: tuple[date, date], person: Person, on: date
-) -> Iterator[Mend]:
-    first = hole[0]
-    snapshot = calendar.snapshot
-    profile = finder.build_profile(person.id, first, need.competency)
-    due = first
-    known = get_level(snapshot, person.id, snapshot.require_competency(need.competency), on)
-    held = known.level or 0
-    if held >= need.level and profile.renewable.get(need.competency, 0) < need.level:
-        # the level is held today and gone by then: it can be renewed while it is held
-        lapse = calendar.get_first_day_below(person.id, need.competency, need.level, on)
-        due = first if lapse is None else min(first, lapse)
-        profile = _with_renewable(profile, need.competency, held)
-    path = finder.find(profile, need.competency, need.level)
-    ways: list[tuple[str, ...]] = [
-        (course,) for course in finder.find_single_courses(profile, need.competency, need.level)
-    ]
-    if path.status != "unreachable":
-        ways.append(tuple(course.id for course in path.courses))
-    is_there = all(calendar.is_present(person, day) for day in _get_turning_days(calendar, need, person, hole))
-    for courses in dict.fromkeys(ways):
-        records = [snapshot.require_course(course) for course in courses]
+class _Candidate:
+    """Someone who could close a hole: what they lack when it opens, and by when it must be done."""
+
+    def __init__(
+        self,
+        calendar: TeamCalendar,
+        finder: PathFinder,
+        levels: Mapping[str, int],
+        hole: tuple[date, date],
+        on: date,
+        person: Person,
+    ) -> None:
+        self._calendar, self._finder, self._person = calendar, finder, person
+        self._snapshot = calendar.snapshot
+        self._hole = hole
+        self._on, self._begin = on, max(on, person.start_date or on)
+        self._first = day = max(hole[0], on)
+        self._missing = {i: level for i, level in levels.items() if calendar.get_rank(person.id, i, day) < level}
+        self._known = {
+            i: get_level(self._snapshot, person.id, self._snapshot.require_competency(i), on) for i in self._missing
+        }
+        self._profile = finder.build_profile(person.id, day, *levels)
+        #: by when what is held today and gone by then must be renewed, while it is held
+        self._lapses: dict[str, date | None] = {}
+        for i, level in self._missing.items():
+            held = self._known[i].level or 0
+            if held >= level and self._profile.renewable.get(i, 0) < level:
+                self._lapses[i] = calendar.get_first_day_below(person.id, i, level, on)
+                self._profile = _with_renewable(self._profile, i, held)
+
+    def iterate_mends(self) -> Iterator[Mend]:
+        """Yield a mend for every way to what is missing that is no earlier than the first day and ends by the last.
+
+        Who has not started yet and would have to begin before is no way to close the hole.
+        """
+        is_there = all(self._calendar.is_present(self._person, day) for day in self._get_turning_days())
+        start, end = self._person.start_date, self._person.end_date
+        for courses in self._find_ways():
+            mend = self._build(courses, is_there=is_there)
+            is_too_early = start is not None and self._on < start and mend.last_day_to_act < start
+            if not is_too_early and (end is None or mend.ready_on <= end):
+                yield mend
+
+    def _find_ways(self) -> Iterator[tuple[str, ...]]:
+        ways: list[tuple[str, ...]] = []
+        if len(self._missing) == 1:
+            ((i, level),) = self._missing.items()
+            ways = [(course,) for course in self._finder.find_single_courses(self._profile, i, level)]
+        path = self._finder.find_levels(self._profile, self._missing)
+        if path.status != "unreachable":
+            ways.append(tuple(course.id for course in path.courses))
+        yield from dict.fromkeys(ways)
+
+    def _build(self, courses: tuple[str, ...], *, is_there: bool) -> Mend:
+        records = [self._snapshot.require_course(course) for course in courses]
         time = compute_course_time(records)
-        is_renewal = any(
-            outcome.renews and outcome.competency == need.competency and outcome.level >= need.level
+        renewed = {
+            outcome.competency
             for course in courses
-            for outcome in snapshot.get_outcomes(course)
-        )
+            for outcome in self._snapshot.get_outcomes(course)
+            if outcome.renews and outcome.level >= self._missing.get(outcome.competency, outcome.level + 1)
+        }
         # only a renewal hangs on what is held until it lapses
-        last = _add_days(due if is_renewal else first, -time.days)
-        yield Mend(
-            person=person.id,
-            kind="renewal" if is_renewal else "learning",
-            have=known.level,
-            source=known.basis.source if known.basis else None,
-            assessed_on=known.basis.date if known.basis else None,
+        lapses = [lapse for i, lapse in self._lapses.items() if i in renewed and lapse is not None]
+        due = min([self._hole[0], *lapses])
+        last = _add_days(due, -time.days)
+        levels = tuple(_describe(self._known[i], level) for i, level in sorted(self._missing.items()))
+        return Mend(
+            person=self._person.id,
+            kind="renewal" if renewed == self._missing.keys() else "learning",
+            have=levels[0].have,
+            source=levels[0].source,
+            assessed_on=levels[0].assessed_on,
+            levels=levels,
             courses=courses,
             study_hours=sum(course.hours for course in records),
-            weeks=_round(time).weeks,
-            lead_weeks=_round(time).lead_weeks,
-            due=due if is_renewal else first,
+            weeks=round(time.weeks, 6),
+            lead_weeks=round(time.lead_weeks, 6),
+            due=due,
             last_day_to_act=last,
-            is_late=last < on,
-            ready_on=_add_days(on, time.days),
+            is_late=last < self._on,
+            ready_on=_add_days(self._begin, time.days),
             is_there_throughout=is_there,
         )
 
+    def _get_turning_days(self) -> list[date]:
+        changes = [d for i in self._missing for d in self._calendar.get_days_of_change(self._person, i)]
+        return [self._first, *(day for day in changes if self._first < day <= self._hole[1])]
 
-def _round(time: CourseTime) -> CourseTime:
-    return CourseTime(round(time.weeks, 6), round(time.lead_weeks, 6), time.days)
+
+def _describe(known: LevelOnDate, level: int) -> MendedLevel:
+    basis = known.basis
+    source, day = (basis.source, basis.date) if basis else (None, None)
+    return MendedLevel(known.competency, level, known.level, source, day)
 
 
 def _with_renewable(profile: Profile, competency_id: str, level: int) -> Profile:
-    return Profile(
-        levels=profile.levels,
-        renewable={**profile.renewable, competency_id: level},
-        held_by=profile.held_by,
-        role=profile.role,
-        study_hours_per_week=profile.study_hours_per_week,
-    )
-
-
-def _get_turning_days(calendar: TeamCalendar, need: CoverNeed, person: Person, hole: tuple[date, date]) -> list[date]:
-    changes = calendar.get_days_of_change(person, need.competency)
-    return [hole[0], *(day for day in changes if hole[0] < day <= hole[1])]
+    return replace(profile, renewable={**profile.renewable, competency_id: level})
 
 
 def _explain(
-    calendar: TeamCalendar, finder: PathFinder, need: CoverNeed, people: list[Person], day: date, label: str
+    calendar: TeamCalendar, finder: PathFinder, levels: Mapping[str, int], people: list[Person], day: date
 ) -> str:
-    path = finder.find(finder.build_profile(people[0].id, day, need.competency), need.competency, need.level)
-    return f"No course leads anyone who is there to {label} at level {need.level}: {path.unreachable[0].reason}"
+    snapshot = calendar.snapshot
+    names = " and ".join(f"{snapshot.competencies[i].label} at level {level}" for i, level in sorted(levels.items()))
+    for person in people:
+        missing = {i: level for i, level in levels.items() if calendar.get_rank(person.id, i, day) < level}
+        path = finder.find_levels(finder.build_profile(person.id, day, *levels), missing)
+        if path.status == "unreachable":
+            return f"No course leads anyone who is there to {names}: {path.unreachable[0].reason}"
+    return f"Nobody who is there could begin with {names} in time after their first day and end before they leave."
 
 
 def _add_days(day: date, days: int) -> date:

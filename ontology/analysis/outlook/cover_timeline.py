@@ -1,22 +1,22 @@
 """How a team's cover changes over weeks and months: every change by date, every hole, the last day to act. Pure.
 
-May import coverage, the team's calendar, causes, mends, the rows and nearest. Nothing is sampled: each need is looked
-at on the days on which someone who could count for it comes, goes, is absent, or reaches or loses the level, and on no
-other.
+May import coverage, the team's calendar, causes, holes, mends, slots over time, events, the rows and nearest. Nothing
+is sampled: each need is looked at on the days on which someone who could count for it comes, goes, is absent, or
+reaches or loses the level, and on no other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date, timedelta
-from itertools import pairwise
 from typing import Final
 
 from ontology.analysis.cover.coverage import NeedScope, get_need_shifts
 from ontology.analysis.cover.nearest import PathFinder
 from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.outlook.cover_causes import Cause, find_causes
-from ontology.analysis.outlook.cover_mends import find_mend
+from ontology.analysis.outlook.cover_events import iterate_acts, iterate_changes
+from ontology.analysis.outlook.cover_holes import build_hole, find_spans
+from ontology.analysis.outlook.cover_mends import Mend, find_mend
 from ontology.analysis.outlook.cover_timeline_rows import (
     CoverAct,
     CoverChange,
@@ -24,7 +24,9 @@ from ontology.analysis.outlook.cover_timeline_rows import (
     CoverInterval,
     CoverTimelineResult,
     NeedTimeline,
+    SlotTimeline,
 )
+from ontology.analysis.outlook.slot_timeline import build_slot_timelines
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
@@ -38,6 +40,7 @@ __all__ = [
     "CoverInterval",
     "CoverTimelineResult",
     "NeedTimeline",
+    "SlotTimeline",
     "compute_cover_timeline",
 ]
 
@@ -79,8 +82,8 @@ def compute_cover_timeline(
     Returns
     -------
     CoverTimelineResult
-        On every day the interval that holds it says what `compute_coverage` says of that day. Assessments dated after
-        `on` count from their day, and are told as what happens then.
+        On every day the interval that holds it says what `compute_coverage` and `compute_staffing` say of that day.
+        Assessments dated after `on` count from their day, and are told as what happens then.
 
     Raises
     ------
@@ -91,7 +94,8 @@ def compute_cover_timeline(
 
     Notes
     -----
-    O(days of change x members) for each need and shift, and one learning path for each hole and way of standing.
+    O(days of change x members) for each need and shift, one matching of the slots for each of their days of change, and
+    one learning path for each hole and way of standing.
     """
     snapshot.require_team(team_id)
     for person_id in sorted(away):
@@ -104,7 +108,7 @@ def compute_cover_timeline(
         raise InputError(about, parameter="from", value=start)
     if (to_date - min(on, start)).days > LONGEST_DAYS:
         raise InputError(f"The last day must be within {LONGEST_DAYS} days.", parameter="until", value=to_date)
-    calendar = TeamCalendar(snapshot, team_id, min(on, start), to_date, away)
+    calendar = TeamCalendar(snapshot, team_id, start, to_date, away)
     finder = PathFinder(snapshot, time_limit_s)
     needs: list[NeedTimeline] = []
     remarks: list[str] = []
@@ -113,10 +117,12 @@ def compute_cover_timeline(
         if not shifts:
             name = f"{need.competency} at level {need.level}"
             remarks.append(f"{name} is needed in each shift, but the team has no shifts: nobody counts for it.")
-        needs += [_build(calendar, finder, need, shift, start, on, has_scope=True) for shift in shifts]
+        needs += [_Need(calendar, need, shift, has_scope=True).build(finder, on) for shift in shifts]
         if not shifts:
-            needs.append(_build(calendar, finder, need, None, start, on, has_scope=False))
-    if any(hole.is_late for need in needs for hole in need.holes):
+            needs.append(_Need(calendar, need, None, has_scope=False).build(finder, on))
+    slots = build_slot_timelines(calendar, finder, on)
+    rows: list[NeedTimeline | SlotTimeline] = [*needs, *slots]
+    if any(hole.is_late and hole.to_date >= on for row in rows for hole in row.holes):
         remarks.append(_TOO_LATE)
     return CoverTimelineResult(
         team=team_id,
@@ -126,145 +132,75 @@ def compute_cover_timeline(
         away=tuple(sorted(away)),
         status=finder.status,
         needs=tuple(needs),
-        changes=tuple(sorted(_iterate_changes(needs), key=lambda change: change.on)),
-        acts=tuple(sorted(_iterate_acts(needs), key=lambda act: (act.last_day_to_act, -act.criticality, act.due))),
+        slots=tuple(slots),
+        changes=tuple(sorted(iterate_changes(rows), key=lambda change: change.on)),
+        acts=tuple(sorted(iterate_acts(rows), key=lambda act: (act.last_day_to_act, -(act.criticality or 0), act.due))),
         remarks=tuple(remarks),
     )
 
 
-def _build(
-    calendar: TeamCalendar,
-    finder: PathFinder,
-    need: CoverNeed,
-    shift: str | None,
-    start: date,
-    on: date,
-    *,
-    has_scope: bool,
-) -> NeedTimeline:
-    intervals = _build_intervals(calendar, need, shift, start, has_scope=has_scope)
-    return NeedTimeline(
-        competency=need.competency,
-        level=need.level,
-        applies=need.applies,
-        shift=shift,
-        minimum=need.minimum,
-        target=need.target,
-        criticality=need.criticality,
-        intervals=intervals,
-        holes=_build_holes(calendar, finder, need, shift, intervals, on, has_scope=has_scope),
-    )
+class _Need:
+    """A need where it counts, over the days of a calendar."""
 
+    def __init__(self, calendar: TeamCalendar, need: CoverNeed, shift: str | None, *, has_scope: bool) -> None:
+        self._calendar, self._need, self._shift, self._has_scope = calendar, need, shift, has_scope
+        self._people = calendar.get_scope(shift) if has_scope else ()
+        self._days = {day for p in self._people for day in calendar.get_days_of_change(p, need.competency)}
 
-def _build_intervals(
-    calendar: TeamCalendar, need: CoverNeed, shift: str | None, start: date, *, has_scope: bool
-) -> tuple[CoverInterval, ...]:
-    people = calendar.get_scope(shift) if has_scope else ()
-    days = {day for person in people for day in calendar.get_days_of_change(person, need.competency) if day > start}
-    found: list[tuple[date, NeedScope, tuple[Cause, ...]]] = []
-    for day in [start, *sorted(days)]:
-        who = [p for p in people if calendar.get_rank(p.id, need.competency, day) >= need.level]
+    def build(self, finder: PathFinder, on: date) -> NeedTimeline:
+        need = self._need
+        intervals = self._build_intervals()
+        return NeedTimeline(
+            competency=need.competency,
+            level=need.level,
+            applies=need.applies,
+            shift=self._shift,
+            minimum=need.minimum,
+            target=need.target,
+            criticality=need.criticality,
+            intervals=intervals,
+            holes=self._build_holes(finder, intervals, on),
+        )
+
+    def _get_scope(self, day: date) -> NeedScope:
+        calendar, need = self._calendar, self._need
+        who = [p for p in self._people if calendar.get_rank(p.id, need.competency, day) >= need.level]
         employed = [p for p in who if is_employed(p, day)]
         present = tuple(p.id for p in employed if calendar.is_present(p, day))
-        scope = NeedScope(need, shift, has_scope, tuple(p.id for p in employed), present)
-        if not found:
-            found.append((day, scope, ()))
-        elif changed := _get_changed(found[-1][1], scope):
-            found.append((day, scope, find_causes(calendar, need, day, changed)))
-    ends = [day - _DAY for day, _, _ in found[1:]] + [calendar.last]
-    return tuple(
-        CoverInterval(day, end, scope.depth, scope.state, scope.qualified, scope.present, causes)
-        for (day, scope, causes), end in zip(found, ends, strict=True)
-    )
+        return NeedScope(need, self._shift, self._has_scope, tuple(p.id for p in employed), present)
 
+    def _find_causes(self, day: date, before: NeedScope, after: NeedScope) -> tuple[Cause, ...]:
+        changed = (set(before.qualified) ^ set(after.qualified)) | (set(before.present) ^ set(after.present))
+        return find_causes(self._calendar, {self._need.competency: self._need.level}, day, changed)
 
-def _get_changed(before: NeedScope, after: NeedScope) -> set[str]:
-    return (set(before.qualified) ^ set(after.qualified)) | (set(before.present) ^ set(after.present))
-
-
-def _build_holes(
-    calendar: TeamCalendar,
-    finder: PathFinder,
-    need: CoverNeed,
-    shift: str | None,
-    intervals: tuple[CoverInterval, ...],
-    on: date,
-    *,
-    has_scope: bool,
-) -> tuple[CoverHole, ...]:
-    spans = sorted(
-        (run[0].from_date, lacking, run[-1].to_date, run[0].causes)
-        for lacking in range(1, need.minimum + 1)
-        for run in _iterate_runs(intervals, need.minimum - lacking)
-    )
-    holes: list[CoverHole] = []
-    for first, lacking, last, causes in spans:
-        if has_scope:
-            taken = {h.mend.person for h in holes if h.mend is not None and h.from_date <= last and h.to_date >= first}
-            mend, reason = find_mend(calendar, finder, need, shift, (first, last), on=on, taken=taken)
-        else:
-            mend, reason = None, "The team has no shifts: nobody counts for it, whatever is learned."
-        holes.append(
-            CoverHole(
-                from_date=first,
-                to_date=last,
-                is_open=last == calendar.last,
-                lacking=lacking,
-                causes=causes,
-                last_day_to_act=None if mend is None else mend.last_day_to_act,
-                is_late=mend is None or mend.is_late,
-                mend=mend,
-                reason=reason,
-            )
+    def _build_intervals(self) -> tuple[CoverInterval, ...]:
+        start = self._calendar.first
+        found: list[tuple[date, NeedScope, tuple[Cause, ...]]] = [(start, self._get_scope(start), ())]
+        for day in sorted(day for day in self._days if day > start):
+            before, scope = found[-1][1], self._get_scope(day)
+            if scope != before:
+                found.append((day, scope, self._find_causes(day, before, scope)))
+        ends = [day - _DAY for day, _, _ in found[1:]] + [self._calendar.last]
+        return tuple(
+            CoverInterval(day, end, scope.depth, scope.state, scope.qualified, scope.present, causes)
+            for (day, scope, causes), end in zip(found, ends, strict=True)
         )
-    return tuple(holes)
 
+    def _build_holes(self, finder: PathFinder, intervals: tuple[CoverInterval, ...], on: date) -> tuple[CoverHole, ...]:
+        calendar, need = self._calendar, self._need
+        levels = {need.competency: need.level}
+        holes: list[CoverHole] = []
+        for span in find_spans(intervals, need.minimum, self._days, lambda day: self._get_scope(day).depth):
+            first, last, causes = span.from_date, span.to_date, span.causes
+            if causes is None:
+                causes = self._find_causes_before(first) if span.is_begin_known else ()
+            mend: Mend | None = None
+            reason: str | None = "The team has no shifts: nobody counts for it, whatever is learned."
+            if self._has_scope:
+                taken = {h.mend.person for h in holes if h.mend and h.from_date <= last and h.to_date >= first}
+                mend, reason = find_mend(calendar, finder, levels, self._shift, (first, last), on=on, taken=taken)
+            holes.append(build_hole(span, causes, mend, reason, calendar.last))
+        return tuple(holes)
 
-def _iterate_runs(intervals: tuple[CoverInterval, ...], most: int) -> Iterator[list[CoverInterval]]:
-    """Yield the longest runs of neighbouring intervals in which at most so many are there."""
-    run: list[CoverInterval] = []
-    for interval in intervals:
-        if interval.depth <= most:
-            run.append(interval)
-        elif run:
-            yield run
-            run = []
-    if run:
-        yield run
-
-
-def _iterate_changes(needs: list[NeedTimeline]) -> Iterator[CoverChange]:
-    for need in needs:
-        for before, after in pairwise(need.intervals):
-            if before.state != after.state:
-                yield CoverChange(
-                    on=after.from_date,
-                    competency=need.competency,
-                    level=need.level,
-                    applies=need.applies,
-                    shift=need.shift,
-                    criticality=need.criticality,
-                    from_state=before.state,
-                    to_state=after.state,
-                    from_depth=before.depth,
-                    to_depth=after.depth,
-                    causes=after.causes,
-                )
-
-
-def _iterate_acts(needs: list[NeedTimeline]) -> Iterator[CoverAct]:
-    for need in needs:
-        for hole in need.holes:
-            if hole.mend is not None:
-                yield CoverAct(
-                    last_day_to_act=hole.mend.last_day_to_act,
-                    is_late=hole.mend.is_late,
-                    due=hole.mend.due,
-                    person=hole.mend.person,
-                    courses=hole.mend.courses,
-                    competency=need.competency,
-                    level=need.level,
-                    applies=need.applies,
-                    shift=need.shift,
-                    criticality=need.criticality,
-                )
+    def _find_causes_before(self, day: date) -> tuple[Cause, ...]:
+        return self._find_causes(day, self._get_scope(day - _DAY), self._get_scope(day))

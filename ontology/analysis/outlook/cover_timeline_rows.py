@@ -13,7 +13,22 @@ from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.outlook.cover_causes import Cause
 from ontology.analysis.outlook.cover_mends import Mend
 
-__all__ = ["CoverAct", "CoverChange", "CoverHole", "CoverInterval", "CoverTimelineResult", "NeedTimeline"]
+__all__ = [
+    "CoverAct",
+    "CoverChange",
+    "CoverHole",
+    "CoverInterval",
+    "CoverTimelineResult",
+    "NeedTimeline",
+    "SlotInterval",
+    "SlotState",
+    "SlotTimeline",
+    "TimelineKind",
+]
+
+#: What changes or is missing: a need, a slot of a place, or a slot of a need that different people meet at once.
+TimelineKind = Literal["need", "place", "together"]
+SlotState = Literal["filled", "unfilled"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +50,19 @@ class CoverInterval:
 
 @dataclass(frozen=True, slots=True)
 class CoverHole:
-    """Days on which a need lacks one person more.
+    """Days on which a need, a place or a group lacks one person more.
 
     Attributes
     ----------
     from_date, to_date : date
-        Both inclusive; `to_date` is the last day of the timeline where the hole is still open then (`is_open`).
+        Both inclusive. `from_date` lies before the days told where the hole had begun by then; `to_date` is the last
+        day of the timeline where it is still open then (`is_open`).
+    is_begin_known : bool
+        False where the hole was open as far back as records tell: then `from_date` is the first day told.
     lacking : int
         1 for the first person missing, 2 for a second at the same time, ...
     causes : tuple of Cause
-        What opened it; empty where it was open before.
+        What opened it; empty where that is not known, or people are only supposed to be away.
     last_day_to_act : date or None
         The last day on which the mend can begin and be done in time; None where there is no mend.
     is_late : bool
@@ -56,6 +74,7 @@ class CoverHole:
 
     from_date: date
     to_date: date
+    is_begin_known: bool
     is_open: bool
     lacking: int
     causes: tuple[Cause, ...]
@@ -81,17 +100,62 @@ class NeedTimeline:
 
 
 @dataclass(frozen=True, slots=True)
+class SlotInterval:
+    """Days, both inclusive, on which as many slots are filled and the same people are able.
+
+    `able` are ids of those who are there and could fill one, sorted; `filled` is how many staffing fills, all slots of
+    the team taken together, and `state` whether that is all of them.
+    """
+
+    from_date: date
+    to_date: date
+    filled: int
+    state: SlotState
+    able: tuple[str, ...]
+    causes: tuple[Cause, ...]
+
+    @property
+    def depth(self) -> int:
+        """Slots filled: what people present are to a need."""
+        return self.filled
+
+
+@dataclass(frozen=True, slots=True)
+class SlotTimeline:
+    """The slots of one place, or of one need of a group where it counts (`shift` None: the team).
+
+    `place` and `role` are None for a group; `competency`, `level`, `applies`, `together` and `criticality` for a place.
+    """
+
+    kind: TimelineKind
+    place: str | None
+    role: str | None
+    competency: str | None
+    level: int | None
+    applies: str | None
+    together: str | None
+    shift: str | None
+    criticality: int | None
+    slots: int
+    intervals: tuple[SlotInterval, ...]
+    holes: tuple[CoverHole, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CoverChange:
-    """A need whose state changes on a day."""
+    """A need whose state changes on a day, or a place or group of which more or fewer slots are filled."""
 
     on: date
-    competency: str
-    level: int
-    applies: str
+    kind: TimelineKind
+    place: str | None
+    competency: str | None
+    level: int | None
+    applies: str | None
+    together: str | None
     shift: str | None
-    criticality: int
-    from_state: CoverState
-    to_state: CoverState
+    criticality: int | None
+    from_state: CoverState | SlotState
+    to_state: CoverState | SlotState
     from_depth: int
     to_depth: int
     causes: tuple[Cause, ...]
@@ -99,25 +163,29 @@ class CoverChange:
 
 @dataclass(frozen=True, slots=True)
 class CoverAct:
-    """What to begin, by when, so that a need is not short: the mends of all holes in the order of their last day."""
+    """What to begin, by when, so that nothing is missing: the mends of all holes in the order of their last day."""
 
     last_day_to_act: date
     is_late: bool
     due: date
     person: str
     courses: tuple[str, ...]
-    competency: str
-    level: int
-    applies: str
+    kind: TimelineKind
+    place: str | None
+    competency: str | None
+    level: int | None
+    applies: str | None
+    together: str | None
     shift: str | None
-    criticality: int
+    criticality: int | None
 
 
 @dataclass(frozen=True, slots=True)
 class CoverTimelineResult:
     """The cover of a team from one day to another, seen from the day `on`.
 
-    `status` is "optimal" where every learning path behind a mend is proved, "feasible" where the time limit struck.
+    `needs` and `slots` stand in the order of coverage and staffing. `status` is "optimal" where every learning path
+    behind a mend is proved, "feasible" where the time limit struck.
     """
 
     team: str
@@ -127,6 +195,7 @@ class CoverTimelineResult:
     away: tuple[str, ...]
     status: Literal["optimal", "feasible"]
     needs: tuple[NeedTimeline, ...]
+    slots: tuple[SlotTimeline, ...]
     changes: tuple[CoverChange, ...]
     acts: tuple[CoverAct, ...]
     remarks: tuple[str, ...]

@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.cover.presence import Presence, is_absent, is_employed
 from ontology.analysis.profiles.levels import LevelOnDate, get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person
@@ -34,9 +34,9 @@ class TeamCalendar:
     team_id : str
         A team that exists.
     first, last : date
-        The stretch, both inclusive.
+        The stretch, both inclusive; what was before it can be asked for too, what is after it cannot.
     away : iterable of str
-        People taken as absent on every day of it.
+        People taken as absent on every day of the stretch, and on no day before.
     """
 
     def __init__(self, snapshot: Snapshot, team_id: str, first: date, last: date, away: Iterable[str] = ()) -> None:
@@ -53,25 +53,33 @@ class TeamCalendar:
         return self.people if shift_id is None else tuple(p for p in self.people if p.shift == shift_id)
 
     def get_known(self, person_id: str, competency_id: str, day: date) -> LevelOnDate:
-        """Return what is known of a level on a day of the stretch; `get_level` for that day, but for its age."""
+        """Return what is known of a level on a day until the last; `get_level` for that day."""
         days, known = self._get_steps(person_id, competency_id)
         return known[bisect_right(days, day) - 1]
 
     def get_rank(self, person_id: str, competency_id: str, day: date) -> int:
-        """Return the level that counts on a day of the stretch; 0 where there is none."""
+        """Return the level that counts on a day until the last; 0 where there is none."""
         return self.get_known(person_id, competency_id, day).level or 0
 
     def is_present(self, person: Person, day: date) -> bool:
         """Whether someone has started, not ended, and is not absent on a day."""
-        return is_employed(person, day) and person.id not in self.away and not is_absent(self.snapshot, person.id, day)
+        is_away = person.id in self.away and day >= self.first
+        return is_employed(person, day) and not is_away and not is_absent(self.snapshot, person.id, day)
+
+    def get_presence(self, day: date) -> Presence:
+        """Return the team on a day, as `presence.get_presence` does."""
+        members = tuple([person for person in self.people if is_employed(person, day)])
+        present = frozenset([person.id for person in members if self.is_present(person, day)])
+        away = tuple(sorted(self.away)) if day >= self.first else ()
+        return Presence(self.snapshot, self.team, day, away, members, present, _RanksOfDay(self, day))
 
     def get_days_of_change(self, person: Person, competency_id: str) -> list[date]:
-        """Return the days after the first on which presence or the level may differ from the day before, sorted."""
+        """Return the days until the last on which presence or the level may differ from the day before, sorted."""
         days = {*self._get_steps(person.id, competency_id)[0][1:], person.start_date, get_day_after(person.end_date)}
         for absence in self.snapshot.get_absences(person.id):
             days.add(absence.from_date)
             days.add(get_day_after(absence.to_date))
-        return sorted(day for day in days if day is not None and self.first < day <= self.last)
+        return sorted(day for day in days if day is not None and date.min < day <= self.last)
 
     def get_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
         """Return the first day from `start` on which someone is below a level; None where there is none."""
@@ -83,13 +91,26 @@ class TeamCalendar:
     def _get_steps(self, person_id: str, competency_id: str) -> tuple[list[date], list[LevelOnDate]]:
         key = (person_id, competency_id)
         if key not in self._steps:
-            days = {self.first}
+            days = {date.min}
             for assessment in self.snapshot.get_assessments(person_id, competency_id):
                 for day in (assessment.date, get_day_after(assessment.valid_until)):
-                    if day is not None and self.first < day <= self.last:
+                    if day is not None and date.min < day <= self.last:
                         days.add(day)
             ordered = sorted(days)
             competency = self.snapshot.require_competency(competency_id)
             known = [get_level(self.snapshot, person_id, competency, day) for day in ordered]
             self._steps[key] = (ordered, known)
         return self._steps[key]
+
+
+class _RanksOfDay(dict[tuple[str, str], int]):
+    """(person, competency) -> the level that counts on a day of a calendar; looked up when it is asked for."""
+
+    def __init__(self, calendar: TeamCalendar, day: date) -> None:
+        super().__init__()
+        self._calendar = calendar
+        self._day = day
+
+    def __missing__(self, key: tuple[str, str]) -> int:
+        self[key] = self._calendar.get_rank(*key, self._day)
+        return self[key]
