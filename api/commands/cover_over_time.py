@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from api.commands import tables_of_cover
+from api.commands import tables_of_cover, tables_of_timeline
 from api.commands.asking import answer, with_common_options, with_team
 from api.commands.options import Date, Ids, Named
 from api.services import cover_over_time as services
@@ -52,7 +52,7 @@ def coverage_timeline(
             away=away,
             time_limit_s=time_limit,
         ),
-        tables_of_cover.show_timeline,
+        tables_of_timeline.show_timeline,
     )
 
 

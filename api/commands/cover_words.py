@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from api.commands.console import get_name, get_place_name
+from rich.console import Console
+from rich.text import Text
+
+from api.commands.console import Answer, get_name, get_place_name
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["describe_fallen", "describe_need", "describe_shift"]
+__all__ = ["describe_fallen", "describe_need", "describe_shift", "describe_subject", "print_status"]
 
 
 def describe_shift(snapshot: Snapshot, shift: str | None) -> str:
@@ -20,6 +23,21 @@ def describe_need(snapshot: Snapshot, need: Mapping[str, Any]) -> str:
     """Return a need by its competency, level and shift."""
     shift = f" ({get_name(snapshot.shifts, need['shift'])})" if need["shift"] else ""
     return f"{get_name(snapshot.competencies, need['competency'])} at level {need['level']}{shift}"
+
+
+def describe_subject(snapshot: Snapshot, row: Mapping[str, Any]) -> str:
+    """Return a need, a place or a group's need by its kind; a row without a kind is a need."""
+    kind = row.get("kind", "need")
+    if kind == "place":
+        return f"place {get_place_name(snapshot, row['place'])}"
+    need = describe_need(snapshot, row)
+    return need if kind == "need" else f"group {row['together']}: {need}"
+
+
+def print_status(console: Console, answer: Answer) -> None:
+    """Print that the time limit struck, where it did."""
+    if answer["status"] == "feasible":
+        console.print(Text("The time limit struck: shorter learning may be found."))
 
 
 def describe_fallen(snapshot: Snapshot, row: Mapping[str, Any], prefix: str = "") -> str:

@@ -1,4 +1,4 @@
-"""Cover over time, stand-ins, fragile needs, headcount and the company's cover as tables that a person likes to read.
+"""Stand-ins, fragile needs, headcount and the company's cover as tables that a person likes to read.
 
 Nothing is computed here; the words are those of the JSON answers.
 """
@@ -22,68 +22,8 @@ from api.commands.console import (
     make_table,
     print_end,
 )
-from api.commands.cover_words import describe_fallen, describe_need, describe_shift
+from api.commands.cover_words import describe_fallen, describe_need, describe_shift, print_status
 from ontology.graph.snapshot import Snapshot
-
-
-def _print_status(console: Console, answer: Answer) -> None:
-    if answer["status"] == "feasible":
-        console.print(Text("The time limit struck: shorter learning may be found."))
-
-
-def show_timeline(snapshot: Snapshot, answer: Answer) -> None:
-    """Print what changes by day, the holes, and what to begin by when."""
-    console = make_console()
-    span = f"{answer['from_date']} to {answer['to_date']}"
-    console.print(Text(f"Cover of {get_name(snapshot.teams, answer['team'])}, {span}, seen from {answer['on']}"))
-    _print_status(console, answer)
-    if answer["changes"]:
-        table = make_table("day", "need", "from", "to", "depth", "what happened")
-        for row in answer["changes"]:
-            table.add_row(
-                row["on"],
-                Text(describe_need(snapshot, row)),
-                format_word(row["from_state"]),
-                format_word(row["to_state"]),
-                f"{row['from_depth']}>{row['to_depth']}",
-                Text(" ".join(cause["words"] for cause in row["causes"])),
-            )
-        console.print(table)
-    else:
-        console.print(Text("No need changes its state."))
-    _print_holes(console, snapshot, answer)
-    print_end(console, answer)
-
-
-def _print_holes(console: Console, snapshot: Snapshot, answer: Answer) -> None:
-    holes = [(need, hole) for need in answer["needs"] for hole in need["holes"]]
-    if not holes:
-        console.print(Text("No need is short on any of these days."))
-        return
-    table = make_table("hole", "from", "to", "act by", "who could mend it, and how")
-    for need, hole in sorted(holes, key=lambda pair: (pair[1]["last_day_to_act"] or "", pair[1]["from_date"])):
-        by = hole["last_day_to_act"] or "–"
-        table.add_row(
-            Text(describe_need(snapshot, need) + (f", person {hole['lacking']}" if hole["lacking"] > 1 else "")),
-            hole["from_date"],
-            "open" if hole["is_open"] else hole["to_date"],
-            f"{by} (late)" if hole["is_late"] and hole["last_day_to_act"] else by,
-            Text(_describe_mend(snapshot, hole)),
-        )
-    console.print(table)
-
-
-def _describe_mend(snapshot: Snapshot, hole: Mapping[str, Any]) -> str:
-    mend = hole["mend"]
-    if mend is None:
-        return str(hole["reason"])
-    what = "renews" if mend["kind"] == "renewal" else "learns"
-    hours = format_quantity(mend["study_hours"], "h")
-    return (
-        f"{get_name(snapshot.people, mend['person'])} {what}: {get_names(snapshot.courses, mend['courses'])} ({hours}, "
-        f"{format_quantity(mend['weeks'], 'weeks')} after {format_quantity(mend['lead_weeks'], 'weeks')} of waiting); "
-        f"begun today it is done on {mend['ready_on']}"
-    )
 
 
 def show_stand_ins(snapshot: Snapshot, answer: Answer) -> None:
@@ -152,7 +92,7 @@ def _describe_levels(levels: Sequence[Mapping[str, Any]]) -> str:
 def show_fragile_needs(snapshot: Snapshot, answer: Answer) -> None:
     """Print the needs in their order."""
     console = make_console()
-    _print_status(console, answer)
+    print_status(console, answer)
     console.print(Text(f"Needs of {get_name(snapshot.teams, answer['team'])}, {answer['on']}, the most fragile first"))
     table = make_table(
         "need", "crit", "depth", "min", "state", "chance", "next best person", right=("crit", "depth", "min", "chance")
@@ -217,7 +157,7 @@ def show_company_cover(snapshot: Snapshot, answer: Answer) -> None:
             f"{answer['needs_found']} needs: {counts}."
         )
     )
-    _print_status(console, answer)
+    print_status(console, answer)
     table = make_table("team", "need", "crit", "depth", "min", "state", "could lend", right=("crit", "depth", "min"))
     for need in answer["needs"]:
         lenders = [_describe_lender(snapshot, row, answer["within_hours"]) for row in need["lenders"][:2]]

@@ -6,6 +6,8 @@ from api.schemas.shown import AnswerPart, date, flag, number, part, parts, text,
 from api.schemas.team_answers import AnswerAboutTeam, FallenNeed, TogetherNeed
 
 STATES = ("short", "sole-holder", "no-reserve", "below-target", "covered")
+SLOT_STATES = ("filled", "unfilled")
+KINDS = ("need", "place", "together")
 STATUSES = ("optimal", "feasible")
 ABOUT_STATUS = "optimal: every learning path is proved; feasible: the time limit struck, better ones may be found."
 _CAUSES = ("joins", "leaves", "absence-begins", "absence-ends", "lapses", "assessed")
@@ -33,14 +35,25 @@ class CoverInterval(AnswerPart):
     causes = parts(CoverCause, "What the first day brought; none on the first day told.")
 
 
-class CoverMend(AnswerPart):
-    """What one person could do so that the need is not short."""
+class MendedLevel(AnswerPart):
+    """A level that is reached or renewed."""
 
-    person = text("Id of the person.")
-    kind = text("Whether a level is renewed or learned.", choices=("renewal", "learning"))
+    competency = text("Id of the competency.")
+    level = whole("The level needed.")
     have = whole("Level on the day asked about; null where never assessed: assess first.", nullable=True)
     source = text("Who assessed it.", nullable=True)
     assessed_on = date("The day it was assessed.", nullable=True)
+
+
+class CoverMend(AnswerPart):
+    """What one person could do to close a hole."""
+
+    person = text("Id of the person.")
+    kind = text("Whether levels are renewed, all of them, or learned.", choices=("renewal", "learning"))
+    have = whole("Level of the first on the day asked about; null where never assessed: assess first.", nullable=True)
+    source = text("Who assessed it.", nullable=True)
+    assessed_on = date("The day it was assessed.", nullable=True)
+    levels = parts(MendedLevel, "All that is reached or renewed: one for a need, what a place takes.")
     courses = texts("The courses, in order.")
     study_hours = number("Hours of the learner.")
     weeks = number("Weeks the courses take: their own, or their hours at 40 a week.")
@@ -48,21 +61,22 @@ class CoverMend(AnswerPart):
     due = date("The day by which it must be done.")
     last_day_to_act = date("The last day to begin.")
     is_late = flag("Whether that day has passed on the day asked about.")
-    ready_on = date("The day it is done when begun on the day asked about.")
-    is_there_throughout = flag("Whether the person is there on every day of the hole.")
+    ready_on = date("The day it is done when begun on the day asked about, or on the person's first day if later.")
+    is_there_throughout = flag("Whether the person is there on every day of the hole that is left.")
 
 
 class CoverHole(AnswerPart):
-    """Days on which a need lacks one person more."""
+    """Days on which a need, a place or a group lacks one person more."""
 
-    from_date = date("The first day.")
+    from_date = date("The first day; before the days told where it had begun by then.")
     to_date = date("The last day.")
+    is_begin_known = flag("no: it was open as far back as records tell, the first day told stands for that.")
     is_open = flag("Whether it is still open on the last day told.")
     lacking = whole("1 for the first person missing, 2 for a second at the same time, and so on.")
-    causes = parts(CoverCause, "What opened it; none where it was open before.")
-    last_day_to_act = date("The last day to begin with the mend; null without one.", nullable=True)
-    is_late = flag("Whether that day has passed, or there is no mend.")
-    mend = part(CoverMend, "Who could mend it, and how.", nullable=True)
+    causes = parts(CoverCause, "What opened it; none where that is not known.")
+    last_day_to_act = date("The last day to begin to close it; null where nobody could.", nullable=True)
+    is_late = flag("Whether that day has passed, or nobody could close it.")
+    mend = part(CoverMend, "Who could close it, and how.", nullable=True)
     reason = text("Why nobody could.", nullable=True)
 
 
@@ -80,19 +94,50 @@ class NeedTimeline(AnswerPart):
     holes = parts(CoverHole, "When it is short, by first day.")
 
 
+class SlotInterval(AnswerPart):
+    """Days on which as many slots are filled and the same people are able."""
+
+    from_date = date("The first day.")
+    to_date = date("The last day.")
+    filled = whole("Slots that staffing fills, all of the team taken together.")
+    state = text("Whether these are all.", choices=SLOT_STATES)
+    able = texts("Ids of those who are there and could fill one.")
+    causes = parts(CoverCause, "What the first day brought; none on the first day told.")
+
+
+class SlotTimeline(AnswerPart):
+    """The slots of one place, or of one need of a group where it counts."""
+
+    kind = text("What it is.", choices=("place", "together"))
+    place = text("Id of a place.", nullable=True)
+    role = text("Role of a place.", nullable=True)
+    competency = text("Of a group's need.", nullable=True)
+    level = whole("Of a group's need.", nullable=True)
+    applies = text("Of a group's need: team, each-shift, or the id of one shift.", nullable=True)
+    together = text("The group.", nullable=True)
+    shift = text("Where it counts; null for the team.", nullable=True)
+    criticality = whole("Of a group's need, 1..5.", nullable=True)
+    slots = whole("People at once.")
+    intervals = parts(SlotInterval, "Every day told is in one of them, in order.")
+    holes = parts(CoverHole, "When a slot is unfilled, by first day.")
+
+
 class CoverChange(AnswerPart):
-    """A need whose state changes."""
+    """A need whose state changes, or a place or group of which more or fewer slots are filled."""
 
     on = date("The day.")
-    competency = text("Id of the competency.")
-    level = whole("The level needed.")
-    applies = text("team, each-shift, or the id of one shift.")
+    kind = text("What changes.", choices=KINDS)
+    place = text("Id of a place.", nullable=True)
+    competency = text("Id of the competency; null for a place.", nullable=True)
+    level = whole("The level needed; null for a place.", nullable=True)
+    applies = text("team, each-shift, or the id of one shift; null for a place.", nullable=True)
+    together = text("The group of a slot.", nullable=True)
     shift = text("Where it counts; null for the team.", nullable=True)
-    criticality = whole("1..5.")
-    from_state = text("Before.", choices=STATES)
-    to_state = text("From this day.", choices=STATES)
-    from_depth = whole("Depth before.")
-    to_depth = whole("Depth from this day.")
+    criticality = whole("1..5; null for a place.", nullable=True)
+    from_state = text("Before.", choices=STATES + SLOT_STATES)
+    to_state = text("From this day.", choices=STATES + SLOT_STATES)
+    from_depth = whole("Depth, or slots filled, before.")
+    to_depth = whole("Depth, or slots filled, from this day.")
     causes = parts(CoverCause, "What happened.")
 
 
@@ -104,11 +149,14 @@ class CoverAct(AnswerPart):
     due = date("The day by which it must be done.")
     person = text("Who.")
     courses = texts("By which courses, in order.")
-    competency = text("For the need of this competency.")
-    level = whole("The level needed.")
-    applies = text("team, each-shift, or the id of one shift.")
+    kind = text("For what.", choices=KINDS)
+    place = text("Id of a place.", nullable=True)
+    competency = text("Id of the competency; null for a place.", nullable=True)
+    level = whole("The level needed; null for a place.", nullable=True)
+    applies = text("team, each-shift, or the id of one shift; null for a place.", nullable=True)
+    together = text("The group of a slot.", nullable=True)
     shift = text("Where it counts; null for the team.", nullable=True)
-    criticality = whole("1..5.")
+    criticality = whole("1..5; null for a place.", nullable=True)
 
 
 class CoverageTimeline(AnswerAboutTeam):
@@ -118,8 +166,9 @@ class CoverageTimeline(AnswerAboutTeam):
     to_date = date("The last day told.")
     status = text(ABOUT_STATUS, choices=STATUSES)
     needs = parts(NeedTimeline, "Every need where it counts.")
-    changes = parts(CoverChange, "Every change of state, by day.")
-    acts = parts(CoverAct, "The mends of all holes by their last day to act.")
+    slots = parts(SlotTimeline, "Every place, and every need of a group where it counts.")
+    changes = parts(CoverChange, "Every change, by day.")
+    acts = parts(CoverAct, "What closes the holes, by the last day to begin.")
     remarks = texts("What else should be known.")
 
 

@@ -35,7 +35,9 @@ def test_timeline_tells_the_absence_of_the_small_company(client: FlaskClient) ->
     # valves: 8 h of working time, a fifth of a week
     assert (hole["mend"]["courses"], hole["mend"]["weeks"], hole["last_day_to_act"]) == (["valve-2"], 0.2, "2026-11-22")
     assert (hole["is_late"], hole["mend"]["ready_on"]) == (True, "2026-11-26")
-    assert [act["person"] for act in away["acts"]] == [hole["mend"]["person"]]
+    # without p2 the desk is unfilled too
+    assert [(row["place"], row["holes"][0]["from_date"]) for row in away["slots"]] == [("desk", ON)]
+    assert [(act["kind"], act["person"]) for act in away["acts"]] == [("place", "p1"), ("need", "p1")]
 
 
 def test_timeline_is_asked_in_weeks_or_until_a_day(client: FlaskClient) -> None:
@@ -162,7 +164,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.parametrize(
     ("words", "printed"),
     [
-        (["coverage-timeline", "treatment"], "act by"),
+        (["coverage-timeline", "treatment"], "last start"),
         (["coverage-timeline", "metering", "--weeks", "4", "--from", "2026-12-01"], "2026-12-01 to 2026-12-29"),
         (["stand-ins", "treatment", "--person", "p013"], "Stand-ins for Goran Adeyemi"),
         (["stand-ins", "wastewater", "--competency", "storm-operation"], "counts now"),

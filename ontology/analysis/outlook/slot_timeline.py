@@ -1,7 +1,7 @@
 """The places and groups of a team over a stretch of days: how many slots staffing fills on each, and who is able. Pure.
 
-May import the team's calendar, causes, holes, mends, the rows, holding and slots. Nothing is sampled: slots are filled
-anew on the days on which someone comes, goes, is absent, or reaches or loses a level that a slot asks for.
+May import the team's calendar, causes, holes, mends, the rows, bottleneck, holding and slots. Nothing is sampled: slots
+are filled anew on the days on which someone comes, goes, is absent, or reaches or loses a level that a slot asks for.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from ontology.analysis.outlook.cover_holes import Span, build_hole, find_spans
 from ontology.analysis.outlook.cover_mends import Mend, find_mend
 from ontology.analysis.outlook.cover_timeline_rows import CoverHole, SlotInterval, SlotTimeline
 from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.places.bottleneck import find_matching, get_essential_people
 from ontology.analysis.places.holding import Holding, build_holding
 from ontology.analysis.places.slots import Slot
 from ontology.graph.snapshot import Snapshot
@@ -185,14 +186,16 @@ def _find_mend(
     on: date,
     closing: Sequence[tuple[Span, str]],
 ) -> tuple[Mend | None, str | None]:
-    """Return who of those without a slot could come to fill one, and how."""
+    """Return who could come to fill a slot more, and how: someone whose own slot, if any, finds another."""
     if group.levels is None:
         return None, "The role has no requirements, so nobody counts as able."
     if group.slot.need is not None and group.slot.need.applies == "each-shift" and group.slot.shift is None:
         return None, "The team has no shifts: nobody counts for it, whatever is learned."
     taken = {p for other, p in closing if other.from_date <= span.to_date and other.to_date >= span.from_date}
     if span.to_date >= on:
-        taken.update(days.get_holding(max(span.from_date, on)).matching.slot_of)
+        # who is in every best assignment of the others fills no slot more, whatever they learn
+        able = days.get_holding(max(span.from_date, on)).matching.able
+        taken |= get_essential_people(find_matching(able, taken))
     hole = span.from_date, span.to_date
     return find_mend(days.calendar, finder, group.levels, group.slot.shift, hole, on=on, taken=taken)
 
