@@ -155,6 +155,18 @@ def test_place_of_a_role_that_asks_for_nothing_stays_empty_with_the_reason() -> 
     assert row.holes[0].reason == "The role has no requirements, so nobody counts as able."
 
 
+def test_place_that_everyone_can_fill_is_unfilled_when_nobody_is_there() -> None:
+    rows = build_rows("p")
+    rows["requirements"] = [{"role": "hand", "competency": "card", "level": 1, "necessity": "desirable"}]
+    absence = {"person": "p", "from_date": day("2026-12-01"), "to_date": day("2026-12-03")}
+    (row,) = ask(rows, absences=[absence]).slots
+    assert [(interval.from_date, interval.filled) for interval in row.intervals] == [
+        (ON, 1),
+        (day("2026-12-01"), 0),
+        (day("2026-12-04"), 1),
+    ]
+
+
 def test_causes_of_a_place_are_those_of_whoever_had_to_move_too() -> None:
     """p has the post and q helps; q leaves, p moves over to help: the post is empty since nobody else has the card."""
     rows = build_rows("p", "q")

@@ -68,12 +68,11 @@ class SlotCalendar:
     def days(self) -> list[date]:
         """Every day until the last on which a slot may be filled otherwise than the day before, sorted."""
         asked = {competency for group in self.groups for competency in group.levels or ()}
-        found = {
-            day
-            for person in self.calendar.people
-            for competency in asked
-            for day in self.calendar.get_days_of_change(person, competency)
-        }
+        found: set[date] = set()
+        for person in self.calendar.people if self.groups else ():
+            found.update(self.calendar.get_days_of_presence(person))
+            for competency in asked:
+                found.update(self.calendar.get_days_of_change(person, competency))
         return sorted(found)
 
     def get_holding(self, day: date) -> Holding:
