@@ -114,6 +114,7 @@ class PlannedCourse(AnswerPart):
     begins_on = date("The day it begins.")
     finished_on = date("The day it is done: from then on what it brings counts.")
     released_until = date("The last day off the job for it; null for learning at work.", nullable=True)
+    is_held_back = flag("Whether its learner cannot be released earlier.")
 
 
 class ReleaseConflict(AnswerPart):

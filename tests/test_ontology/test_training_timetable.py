@@ -71,6 +71,8 @@ def test_only_as_many_holders_are_away_at_once_as_the_need_can_spare() -> None:
     assert [get_days(off_job, person) for person in "pqr"] == [(0, 3), (3, 6), (6, 9)]
     assert [row.released_until for row in off_job.courses] == [ON + timedelta(days=n) for n in (2, 5, 8)]
     assert off_job.release_conflicts == ()
+    assert [row.is_held_back for row in off_job.courses] == [False, True, True]
+    assert off_job.remarks[0] == f"q cannot be released for b2 earlier than {ON + timedelta(days=3)}."
     at_work = plan(people, needs, build_courses(b2=(16.0, "experience", "b")))
     assert [get_days(at_work, person) for person in "pqr"] == [(0, 3)] * 3
     assert {row.released_until for row in at_work.courses} == {None}
@@ -214,6 +216,22 @@ def test_who_cannot_be_spared_before_the_last_day_is_placed_in_time_and_told() -
     assert get_days(plan(people, needs, courses, by=ON + timedelta(days=13), **rules), "p") == (10, 13)
     told = plan(people, needs, courses, by=ON + timedelta(days=12), **rules)
     assert (get_days(told, "p"), [row.person for row in told.release_conflicts]) == ((0, 3), ["p"])
+
+
+def test_until_a_date_someone_who_can_be_released_learns_in_place_of_someone_who_cannot() -> None:
+    people = build_team_rows(p={"a": 2}, q={}, r={})
+    needs = [need("a", target=1), need("b", target=1)]
+    courses = build_courses(b2=(16.0, "formal", "b"))
+    assert [row.person for row in plan(people, needs, courses).release_conflicts] == ["p"]
+    result = plan(people, needs, courses, by=ON + timedelta(days=9))
+    assert ([row.person for row in result.learners], result.release_conflicts) == (["q"], ())
+    assert (result.status, result.missing, result.study_hours) == ("optimal", 0, 16.0)
+    # but never for one for whom it takes more
+    courses["entry_conditions"] = [{"course": "b2", "competency": "a", "level": 1}]
+    courses["courses"].append({"id": "a1", "label": "a1", "hours": 1.0})
+    courses["outcomes"].append({"course": "a1", "competency": "a", "level": 1})
+    result = plan(people, needs, courses, by=ON + timedelta(days=9))
+    assert [row.person for row in result.release_conflicts] == ["p"]
 
 
 def test_absence_moves_a_plan_with_a_last_day_to_someone_who_is_there() -> None:

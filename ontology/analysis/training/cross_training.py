@@ -12,6 +12,7 @@ from typing import Literal
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning, build_team_learning
+from ontology.analysis.training.released_plan import find_released_plan
 from ontology.analysis.training.training_ceilings import PracticeCeiling, describe_ceilings
 from ontology.analysis.training.training_goals import Holes, TrainingGoals, build_goals
 from ontology.analysis.training.training_lines import LearnerPlan, PlanLine, describe_learners, describe_lines
@@ -164,7 +165,8 @@ def plan_cross_training(
     Notes
     -----
     Exact by linear and integer programs over landmarks of people and courses; NP-hard, since one person's courses are
-    already. The timetable is made afterwards: it changes nothing about who learns what.
+    already. The timetable is made afterwards: it changes nothing about who learns what, but where `by` is asked for
+    someone who cannot be released in time gives way to somebody for whom all aims come to the same.
     """
     asked = TrainingRules() if rules is None else rules
     if hours_limit is not None:
@@ -192,7 +194,10 @@ def _build_result(
     has_work: bool,
 ) -> CrossTrainingResult:
     presence, asked = rules.presence, rules.rules
-    can_do = CanDoAfter(team, answer.plan)
+    plan, timetable = answer.plan, build_timetable(presence, team, answer.plan)
+    if asked.by is not None:
+        plan, timetable = find_released_plan(presence, team, goals, plan)
+    can_do = CanDoAfter(team, plan)
     unmet = describe_unmet_needs(rules, team, goals, can_do) + describe_unmet_slots(rules, team, goals, can_do)
     unmet_places = describe_unmet_places(goals, can_do, asked.hours_limit)
     missing = sum(row.missing for row in unmet) + sum(row.missing for row in unmet_places)
@@ -202,10 +207,9 @@ def _build_result(
         status = "unreachable"
     elif has_work:
         status = "optimal" if answer.is_proved else "feasible"
-    minutes, cents, _ = team.get_aims(answer.plan)
-    loads = [team.get_minutes(person_id, operators) for person_id, operators in answer.plan.items()]
-    timetable = build_timetable(presence, team, answer.plan)
-    learners = describe_learners(team, answer.plan, timetable)
+    minutes, cents, _ = team.get_aims(plan)
+    loads = [team.get_minutes(person_id, operators) for person_id, operators in plan.items()]
+    learners = describe_learners(team, plan, timetable)
     finished_on = max((row.finished_on for row in learners), default=None)
     ceilings = describe_ceilings(goals, can_do)
     return CrossTrainingResult(
@@ -229,7 +233,7 @@ def _build_result(
         cost=cents / 100,
         lower_bound=answer.minutes_bound / 60,
         missing=missing,
-        plan=describe_lines(rules, team, goals, answer.plan, timetable),
+        plan=describe_lines(rules, team, goals, plan, timetable),
         learners=learners,
         unmet=unmet,
         unmet_places=unmet_places,
@@ -240,12 +244,12 @@ def _build_result(
         after_on=presence.on if finished_on is None else finished_on,
         release_conflicts=timetable.conflicts,
         ceilings=ceilings,
-        remarks=(*(row.reason for row in ceilings), *_describe_conflicts(presence.snapshot, timetable)),
+        remarks=(*(row.reason for row in ceilings), *_describe_releases(presence.snapshot, timetable)),
     )
 
 
-def _describe_conflicts(snapshot: Snapshot, timetable: TrainingTimetable) -> list[str]:
-    """Return for each course that cannot be attended without a loss what is lost."""
+def _describe_releases(snapshot: Snapshot, timetable: TrainingTimetable) -> list[str]:
+    """Return for each course before when its learner cannot be released, or what is lost whenever they are."""
     told: dict[tuple[str, str], list[str]] = {}
     for row in timetable.conflicts:
         if row.place is not None:
@@ -255,6 +259,11 @@ def _describe_conflicts(snapshot: Snapshot, timetable: TrainingTimetable) -> lis
             words = f"{snapshot.competencies[row.competency or ''].label} at level {row.level} is short{where}"
         told.setdefault((row.person, row.course), []).append(words)
     return [
+        f"{snapshot.people[row.person].name} cannot be released for {snapshot.courses[row.course].label} earlier than "
+        f"{row.begins_on}."
+        for row in timetable.courses
+        if row.is_held_back
+    ] + [
         f"{snapshot.people[person].name} cannot be released for {snapshot.courses[course].label} without a stand-in: "
         f"meanwhile {'; '.join(words)}."
         for (person, course), words in told.items()

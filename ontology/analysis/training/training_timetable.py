@@ -50,7 +50,8 @@ class PlannedCourse:
     """A course on its days.
 
     It begins on `begins_on` and is done on `finished_on`: from that day on what it brings counts. `released_until` is
-    the last day off the job for it, None where it is learned at work or takes no hours.
+    the last day off the job for it, None where it is learned at work or takes no hours. `is_held_back`: its learner
+    cannot be released earlier.
     """
 
     person: str
@@ -58,6 +59,7 @@ class PlannedCourse:
     begins_on: date
     finished_on: date
     released_until: date | None
+    is_held_back: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,9 @@ def build_timetable(presence: Presence, team: TeamLearning, plan: Plan) -> Train
     placer = _Placer(TeamRelease(presence), days)
     conflicts = placer.place_all()
     courses = [
-        _describe_course(presence.on, team.learners[person_id], time)
+        _describe_course(
+            presence.on, team.learners[person_id], time, is_held_back=(person_id, time) in placer.held_back
+        )
         for person_id, state in days.items()
         for time in state.placed
     ]
@@ -120,6 +124,7 @@ class _Placer:
         self._queue: list[tuple[Fraction, str]] = [(Fraction(0), person_id) for person_id in days]
         heapify(self._queue)
         self._stuck: set[str] = set()
+        self.held_back: set[tuple[str, PlacedTime]] = set()
 
     def place_all(self) -> list[ReleaseConflict]:
         """Place every course; return what could not be kept."""
@@ -176,6 +181,8 @@ class _Placer:
     def _place(self, person_id: str, time: PlacedTime) -> None:
         state = self._days[person_id]
         learner = state.learner
+        if time != state.get_next():
+            self.held_back.add((person_id, time))
         state.place(time)
         length = learner.lengths[time.operator]
         if length.is_off_job and length.work:
@@ -184,7 +191,7 @@ class _Placer:
         heappush(self._queue, (time.end, person_id))
 
 
-def _describe_course(on: date, learner: Learner, time: PlacedTime) -> PlannedCourse:
+def _describe_course(on: date, learner: Learner, time: PlacedTime, *, is_held_back: bool) -> PlannedCourse:
     length = learner.lengths[time.operator]
     return PlannedCourse(
         learner.id,
@@ -192,6 +199,7 @@ def _describe_course(on: date, learner: Learner, time: PlacedTime) -> PlannedCou
         _add_days(on, time.first_day),
         _add_days(on, time.done_day),
         _add_days(on, time.free_day - 1) if length.is_off_job and length.work else None,
+        is_held_back,
     )
 
 
