@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from api.diagrams.calendar_axis import format_day, format_span
+from api.diagrams.names import get_label
 from api.diagrams.path_words import get_start_name
 from api.diagrams.text import TIE, format_count, format_number
 from ontology.analysis.profiles.levels import Profile
@@ -23,7 +24,7 @@ __all__ = [
 
 def build_title(snapshot: Snapshot, profile: Profile, result: ScheduleResult) -> str:
     """Return who goes where."""
-    target = snapshot.roles[result.role].label if result.role in snapshot.roles else "target levels"
+    target = get_label(snapshot.roles, result.role) if result.role in snapshot.roles else "target levels"
     return f"Calendar of {get_start_name(snapshot, profile)} to {target}"
 
 

@@ -19,10 +19,10 @@ from api.diagrams.cover_words import (
     format_away,
     format_depth,
     format_summary,
-    get_shift_label,
     iterate_scopes,
 )
 from api.diagrams.frame import Frame, Picture
+from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.paging import Layout, take_page
 from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
@@ -87,7 +87,7 @@ def build_cover_picture(
     part = take_page(_sort_rows(snapshot, coverage, points), layout, page, count=_count_lines)
     needs = [item for item in part.rows if isinstance(item, CoverageRow)]
     drawn = [need for need in needs if _is_fragile(need)]
-    title = f"Cover of {team.label} on {coverage.on.isoformat()}"
+    title = f"Cover of {get_label(snapshot.teams, team.id)} on {coverage.on.isoformat()}"
     frame = Frame(title, format_summary(snapshot, coverage, points), rank_gap=1.1, sheet=part.sheet)
     holds = list(_iterate_holds(drawn))
     lined = [hold for hold in holds if _count_able(hold.row) <= MOST_LINES]
@@ -122,7 +122,7 @@ def _sort_rows(
     order = list(STATES)
 
     def key(need: CoverageRow) -> tuple[object, ...]:
-        label = snapshot.competencies[need.competency].label
+        label = get_label(snapshot.competencies, need.competency)
         return (order.index(need.state), -need.criticality, label, need.level, need.applies)
 
     needs = sorted(coverage.needs, key=key)
@@ -161,14 +161,14 @@ def _build_needs(snapshot: Snapshot, needs: Sequence[CoverageRow]) -> str:
 
 
 def _build_need(snapshot: Snapshot, need: CoverageRow, port: str) -> Entry:
-    label = f"{snapshot.competencies[need.competency].label}, level {need.level}"
+    label = f"{get_label(snapshot.competencies, need.competency)}, level {need.level}"
     fragile = [scope for scope in iterate_scopes(need) if scope.state in _FRAGILE]
     lines = [format_depth(snapshot, need, scope) for scope in fragile]
     lines[-1] += f"; criticality {need.criticality}"
     rows = [row(cell(words(line))) for line in lines]
     if _count_able(need) > MOST_LINES:
         names = ", ".join(
-            snapshot.people[i].name + ("" if i in scope.present else " (away)")
+            get_label(snapshot.people, i) + ("" if i in scope.present else " (away)")
             for scope in fragile
             for i in scope.qualified
         )
@@ -190,13 +190,13 @@ def _add_person(
     is_away = person_id in coverage.absent
     where = (get_shift_label(snapshot, person.shift) or "no shift") + (", away" if is_away else "")
     rows = [row(cell(small(where, columns=30)))]
-    tooltip = f"{person.name}, {where}"
+    tooltip = f"{get_label(snapshot.people, person.id)}, {where}"
     if point is not None:
         falls = f"if away: {format_away(snapshot, point, drawn)}"
         rows.append(row(cell(small(falls, columns=30, bold=True, colour=style.INK))))
         tooltip += f"; if away: {format_away(snapshot, point, ())}"
     colour = style.LINE if is_away else style.PERSON
-    markup = card(colour, person.name, *rows, border=1 if point is None else 2)
+    markup = card(colour, get_label(snapshot.people, person.id), *rows, border=1 if point is None else 2)
     name = get_node_name("person", person_id)
     frame.add_node(name, markup, tooltip=tooltip, link=get_link("people", person_id))
 
@@ -204,11 +204,11 @@ def _add_person(
 def _add_line(frame: Frame, snapshot: Snapshot, hold: _Hold, position: int) -> None:
     told = "the only one present" if hold.is_only else "one of several" if hold.is_present else "able, but away"
     shift = get_shift_label(snapshot, hold.scope.shift)
-    label = f"{snapshot.competencies[hold.row.competency].label}{f', {shift}' if shift else ''}"
+    label = f"{get_label(snapshot.competencies, hold.row.competency)}{f', {shift}' if shift else ''}"
     frame.add_edge(
         get_node_name("person", hold.person),
         f"needs:n{position}",
-        tooltip=f"{snapshot.people[hold.person].name}, {label}: {told}",
+        tooltip=f"{get_label(snapshot.people, hold.person)}, {label}: {told}",
         colour=style.INK if hold.is_only else style.LINE,
         width=3 if hold.is_only else 1.2,
         is_dashed=not hold.is_present,

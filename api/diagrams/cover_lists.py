@@ -10,7 +10,8 @@ from typing import Final
 
 from api.diagrams import style
 from api.diagrams.cards import cell, listing, state, words
-from api.diagrams.cover_words import STATES, format_away, get_shift_label, iterate_scopes
+from api.diagrams.cover_words import STATES, format_away, iterate_scopes
+from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.text import get_link
 from ontology.analysis.cover.coverage import CoverageRow
 from ontology.analysis.places.single_points import SinglePoint
@@ -30,9 +31,9 @@ def build_point_list(snapshot: Snapshot, points: Sequence[SinglePoint]) -> str:
         where = get_shift_label(snapshot, person.shift) or "no shift"
         falls = format_away(snapshot, point, ())
         named = cell(
-            words(person.name, columns=_LABEL_COLUMNS),
+            words(get_label(snapshot.people, person.id), columns=_LABEL_COLUMNS),
             link=get_link("people", point.id),
-            tooltip=f"{person.name}, {where}; if away: {falls}",
+            tooltip=f"{get_label(snapshot.people, person.id)}, {where}; if away: {falls}",
         )
         rows.append((named, words(where, columns=_WHERE_COLUMNS), words(falls, columns=54)))
     return listing(("single point of failure", "where", "if away"), rows) if rows else ""
@@ -42,11 +43,11 @@ def build_need_list(snapshot: Snapshot, needs: Sequence[CoverageRow]) -> str:
     """Return needs with their worst shift, the others in the tooltip, as markup; empty for none."""
     rows = []
     for need in needs:
-        label = snapshot.competencies[need.competency].label
+        label = get_label(snapshot.competencies, need.competency)
         scopes = list(iterate_scopes(need))
         told = "; ".join(
             f"{get_shift_label(snapshot, scope.shift) or 'team'}, present: "
-            + (", ".join(snapshot.people[i].name for i in scope.present) or "nobody")
+            + (", ".join(get_label(snapshot.people, i) for i in scope.present) or "nobody")
             for scope in scopes
         )
         where = get_shift_label(snapshot, need.shift) or "team"

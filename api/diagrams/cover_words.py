@@ -9,10 +9,10 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 from typing import Final
 
+from api.diagrams.names import get_label, get_place_label, get_shift_label
 from api.diagrams.text import TIE, format_count
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, ShiftCover
 from ontology.analysis.places.single_points import SinglePoint
-from ontology.graph.names import get_place_name
 from ontology.graph.snapshot import Snapshot
 from ontology.records import APPLIES_TEAM
 
@@ -34,11 +34,6 @@ def iterate_scopes(need: CoverageRow) -> Collection[Scope]:
     return need.shifts or (need,)
 
 
-def get_shift_label(snapshot: Snapshot, shift_id: str | None) -> str:
-    """Return a shift's label; empty for the whole team."""
-    return snapshot.shifts[shift_id].label if shift_id and shift_id in snapshot.shifts else shift_id or ""
-
-
 def format_depth(snapshot: Snapshot, need: CoverageRow, scope: Scope) -> str:
     """Return the state of a need where it counts: how many are present, of how many at least, and where."""
     where = get_shift_label(snapshot, scope.shift)
@@ -49,13 +44,15 @@ def format_falls(snapshot: Snapshot, point: SinglePoint) -> list[str]:
     """Return what would fall with a person, a sentence for needs, places and needs met together."""
     falls = []
     if point.needs:
-        needs = [f"{snapshot.competencies[need.competency].label} (level{TIE}{need.level})" for need in point.needs]
+        needs = [
+            f"{get_label(snapshot.competencies, need.competency)} (level{TIE}{need.level})" for need in point.needs
+        ]
         falls.append(f"{', '.join(needs)} short")
     if point.places:
-        names = [get_place_name(snapshot, place) for place in point.places]
+        names = [get_place_label(snapshot, place) for place in point.places]
         falls.append(f"{'place' if len(names) == 1 else 'places'} {', '.join(names)} empty")
     if point.together:
-        labels = [snapshot.competencies[need.competency].label for need in point.together]
+        labels = [get_label(snapshot.competencies, need.competency) for need in point.together]
         falls.append(f"not enough people at once for {', '.join(dict.fromkeys(labels))}")
     return falls
 
@@ -87,7 +84,7 @@ def format_summary(snapshot: Snapshot, coverage: CoverageResult, points: Mapping
     told = f"{format_count(len(coverage.needs), 'need')}: {', '.join(states)}."
     told += f" {format_count(len(points), 'single point')} of failure." if points else " No single point of failure."
     if coverage.absent:
-        told += f" Away: {', '.join(snapshot.people[i].name for i in coverage.absent)}."
+        told += f" Away: {', '.join(get_label(snapshot.people, i) for i in coverage.absent)}."
     return told
 
 
@@ -95,12 +92,12 @@ def describe_cover(snapshot: Snapshot, coverage: CoverageResult, points: Mapping
     """Return the picture in words."""
     sentences = [format_summary(snapshot, coverage, points)]
     for need in coverage.needs:
-        label = snapshot.competencies[need.competency].label
+        label = get_label(snapshot.competencies, need.competency)
         sentences.append(
             f"{label} at level {need.level}, {format_scope(snapshot, need)}: {STATES[need.state]}, "
             f"{need.depth} present, minimum {need.minimum}, target {need.target}."
         )
     for person_id, point in points.items():
         falls = "; ".join(format_falls(snapshot, point))
-        sentences.append(f"Single point of failure: {snapshot.people[person_id].name}; if away: {falls}.")
+        sentences.append(f"Single point of failure: {get_label(snapshot.people, person_id)}; if away: {falls}.")
     return " ".join(sentences)

@@ -1,7 +1,7 @@
 """A cross-training plan: who learns what, what it changes for each need and place, and what stays missing.
 
-Imports cards, cross_training_changes, frame, paging, style, text, the snapshot and the answers. Learners stand at the
-left with their courses, what they change at the right, as it is now and as it would be then.
+Imports cards, cross_training_changes and _lists, frame, names, paging, style, text, the snapshot and the answers.
+Learners stand at the left with their courses, what they change at the right, as it is now and as it would be then.
 """
 
 from __future__ import annotations
@@ -11,16 +11,16 @@ from typing import Final
 
 from api.diagrams import style
 from api.diagrams.cards import card, cell, row, small, table, words
-from api.diagrams.cover_words import STATES, get_shift_label
+from api.diagrams.cover_words import STATES
 from api.diagrams.cross_training_changes import Change, list_changes
+from api.diagrams.cross_training_lists import Missing, build_lists, count_list_lines, describe_lapse, describe_missing
 from api.diagrams.frame import Frame, Picture
+from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.paging import Layout, take_page
 from api.diagrams.text import TIE, format_count, format_number, get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.training.cross_training import CrossTrainingResult, LearnerPlan
-from ontology.analysis.training.training_reasons import UnmetGoal
-from ontology.analysis.training.unmet_slots import UnmetPlaces
-from ontology.graph.names import get_name, get_place_name
+from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["build_cross_training_picture"]
@@ -30,7 +30,6 @@ CAUTIONS: Final = (
     "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
 )
 _COURSE_COLUMNS: Final = 34
-_REASON_COLUMNS: Final = 70
 
 
 def build_cross_training_picture(
@@ -65,51 +64,53 @@ def build_cross_training_picture(
     -----
     O(n log n) for n pairs of a learner and what they learn for, besides the cover after the plan.
     """
-    changes = list_changes(snapshot, coverage, plan)
-    items: list[LearnerPlan | UnmetGoal | UnmetPlaces] = [*plan.learners, *plan.unmet, *plan.unmet_places]
+    effect = compute_plan_effect(snapshot, plan)
+    changes = list_changes(snapshot, coverage, plan, effect)
+    others = [change for change in changes if not change.people]
+    items: list[object] = [*plan.learners, *plan.unmet, *plan.unmet_places, *others, *effect.lapses]
     part = take_page(items, layout, page, count=_count_lines)
     learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
     shown = {learner.person for learner in learners}
     drawn = [change for change in changes if shown.intersection(change.people)]
-    title = f"Cross-training in {snapshot.require_team(plan.team).label}, as of {plan.on.isoformat()}"
+    team = get_label(snapshot.teams, snapshot.require_team(plan.team).id)
+    title = f"Cross-training in {team}, as of {plan.on.isoformat()}"
     frame = Frame(title, _build_answer(coverage, plan, changes), rank_gap=0.9, node_gap=0.15, sheet=part.sheet)
     for learner in learners:
-        _add_learner(frame, snapshot, plan, learner)
+        _add_learner(frame, snapshot, learner)
     for change in drawn:
         frame.add_node(change.name, _build_change(change), tooltip=change.told, link=change.link)
     for learner in learners:
         for change in drawn:
             if learner.person in change.people:
-                told = f"{snapshot.people[learner.person].name} learns for {change.label}"
+                told = f"{get_label(snapshot.people, learner.person)} learns for {change.label}"
                 name = get_node_name("person", learner.person)
                 frame.add_edge(name, change.name, tooltip=told, colour=style.COURSE, width=1.6)
-    if plan.status == "nothing-to-do" and not plan.learners:
+    if plan.status == "nothing-to-do" and part.sheet.page == 1:
         frame.add_node("calm", card(style.STATES["covered"], _NOTHING, columns=60), tooltip=_NOTHING)
-    missing = [item for item in part.rows if not isinstance(item, LearnerPlan)]
     return frame.finish(
-        _describe(snapshot, coverage, plan, changes),
-        lists=[_build_missing(snapshot, missing)] if missing else [],
+        _describe(snapshot, coverage, plan, changes, effect),
+        lists=build_lists(snapshot, part.rows),
         legend_keys=_build_legend(drawn, has_learners=bool(learners)),
         notes=["An arrow: learns for it, and counts there once assessed." if drawn else "", *CAUTIONS],
     )
 
 
-_NOTHING: Final = "Nothing to do: every need has its target, and every place can be filled."
+_NOTHING: Final = "Nothing to do: no hole that courses could close."
 
 
-def _count_lines(item: LearnerPlan | UnmetGoal | UnmetPlaces) -> float:
-    """Return the lines a learner takes on paper with what they learn for, or a row of what stays missing."""
-    return 4.5 + 1.2 * len(item.courses) if isinstance(item, LearnerPlan) else 1 + len(item.reason) // _REASON_COLUMNS
+def _count_lines(item: object) -> float:
+    """Return the lines a learner takes on paper with what they learn for, or a row of a list."""
+    return 4.5 + 1.2 * len(item.courses) if isinstance(item, LearnerPlan) else count_list_lines(item)
 
 
-def _add_learner(frame: Frame, snapshot: Snapshot, plan: CrossTrainingResult, learner: LearnerPlan) -> None:
+def _add_learner(frame: Frame, snapshot: Snapshot, learner: LearnerPlan) -> None:
     person = snapshot.people[learner.person]
     rows = [
         row(
             cell(
-                words(snapshot.courses[i].label, columns=_COURSE_COLUMNS),
+                words(get_label(snapshot.courses, i), columns=_COURSE_COLUMNS),
                 link=get_link("courses", i),
-                tooltip=snapshot.courses[i].label,
+                tooltip=get_label(snapshot.courses, i),
             ),
             cell(words(f"{format_number(snapshot.courses[i].hours)}{TIE}h"), align="RIGHT"),
         )
@@ -117,10 +118,10 @@ def _add_learner(frame: Frame, snapshot: Snapshot, plan: CrossTrainingResult, le
     ]
     rows.append(row(cell(small(_sum_up(learner), columns=44, colour=style.INK), colspan=2)))
     shift = get_shift_label(snapshot, person.shift)
-    tooltip = f"{person.name}{f', {shift}' if shift else ''}: {_sum_up(learner)}"
+    tooltip = f"{get_label(snapshot.people, person.id)}{f', {shift}' if shift else ''}: {_sum_up(learner)}"
     frame.add_node(
         get_node_name("person", person.id),
-        card(style.PERSON, person.name, *rows, span=2),
+        card(style.PERSON, get_label(snapshot.people, person.id), *rows, span=2),
         tooltip=tooltip,
         link=get_link("people", person.id),
     )
@@ -144,29 +145,6 @@ def _build_change(change: Change) -> str:
     sides = row(*(cell(words(f"{when}: {side.words}")) for when, side in (("now", change.now), ("then", change.then))))
     rows = [row(cell(small(change.where), colspan=2))] if change.where else []
     return table(name, *rows, colours, sides, border=1, colour=style.LINE, padding=3)
-
-
-def _build_missing(snapshot: Snapshot, missing: Sequence[UnmetGoal | UnmetPlaces]) -> str:
-    rows = [
-        row(cell(words(_name_missing(snapshot, item), columns=40)), cell(words(item.reason, columns=_REASON_COLUMNS)))
-        for item in missing
-    ]
-    return card(style.SHORT, "Still missing after the plan", *rows, span=2)
-
-
-def _name_missing(snapshot: Snapshot, item: UnmetGoal | UnmetPlaces) -> str:
-    people = format_count(item.missing, "person", "people")
-    if isinstance(item, UnmetGoal):
-        what = people if item.kind == "need" else format_count(item.missing, "empty slot")
-        if item.place is not None:
-            return f"{what}: {get_place_name(snapshot, item.place)}"
-        shift = get_shift_label(snapshot, item.shift)
-        label = f"{get_name(snapshot.competencies, item.competency or '')}, level {item.level}"
-        label += f" (group {item.together})" if item.together else ""
-        return f"{what}: {label}{f', {shift}' if shift else ''}"
-    names = [get_place_name(snapshot, place) for place in dict.fromkeys(item.places)]
-    names += [get_name(snapshot.competencies, i) for i in dict.fromkeys(item.competencies)]
-    return f"{people} for {', '.join(names)}"
 
 
 def _build_legend(changes: Sequence[Change], *, has_learners: bool) -> list[tuple[str, str]]:
@@ -196,17 +174,23 @@ def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: 
 
 
 def _describe(
-    snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult, changes: Sequence[Change]
+    snapshot: Snapshot,
+    coverage: CoverageResult,
+    plan: CrossTrainingResult,
+    changes: Sequence[Change],
+    effect: PlanEffect,
 ) -> str:
     sentences = [_build_answer(coverage, plan, changes)]
     for change in changes:
-        names = ", ".join(snapshot.people[i].name for i in change.people)
+        names = ", ".join(get_label(snapshot.people, i) for i in change.people)
         sentences.append(f"{change.told}; learning for it: {names or 'nobody'}.")
     for learner in plan.learners:
-        courses = ", ".join(
-            f"{snapshot.courses[i].label} ({format_number(snapshot.courses[i].hours)}{TIE}h)" for i in learner.courses
-        )
-        sentences.append(f"{snapshot.people[learner.person].name}: {courses}; {_sum_up(learner)}.")
-    missing: list[UnmetGoal | UnmetPlaces] = [*plan.unmet, *plan.unmet_places]
-    sentences += [f"Still missing: {_name_missing(snapshot, item)}: {item.reason}" for item in missing]
+        courses = [
+            f"{get_label(snapshot.courses, i)} ({format_number(snapshot.courses[i].hours)}{TIE}h)"
+            for i in learner.courses
+        ]
+        sentences.append(f"{get_label(snapshot.people, learner.person)}: {', '.join(courses)}; {_sum_up(learner)}.")
+    missing: list[Missing] = [*plan.unmet, *plan.unmet_places]
+    sentences += [f"Still missing: {describe_missing(snapshot, item)}: {item.reason}" for item in missing]
+    sentences += [f"{describe_lapse(snapshot, lapse)}." for lapse in effect.lapses]
     return " ".join(sentences)

@@ -1,22 +1,29 @@
-"""What a cross-training plan changes: each need and place for which someone learns, now and after the plan.
+"""What a cross-training plan changes: needs, places and slots of groups, now and on the day after the plan.
 
-Imports cover_words, text, the snapshot and the answers.
+Imports cover_words, names, text, the snapshot and the answers.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from api.diagrams.cover_words import STATES, get_shift_label
-from api.diagrams.text import format_count, get_link, get_node_name
+from api.diagrams.cover_words import STATES
+from api.diagrams.names import get_label, get_place_label, get_shift_label
+from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
+from ontology.analysis.cover.presence import get_presence
+from ontology.analysis.places.holding import build_holding
+from ontology.analysis.places.slots import Slot, TogetherNeed
 from ontology.analysis.training.cross_training import CrossTrainingResult
-from ontology.analysis.training.plan_effect import compute_cover_after
-from ontology.graph.names import get_name, get_place_name
+from ontology.analysis.training.plan_effect import PlanEffect
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["Change", "Side", "list_changes"]
+
+#: A place, or a competency, level, shift and group.
+_SlotKey = tuple[str, ...]
 
 
 class Side(NamedTuple):
@@ -45,17 +52,17 @@ class Change(NamedTuple):
         return f"{self.label}{where}: now {self.now.words}; then {self.then.words}"
 
 
-def list_changes(snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult) -> list[Change]:
-    """Return what the plan changes: needs, the worst before first, then places by name."""
-    after = compute_cover_after(snapshot, plan)
+def list_changes(
+    snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult, effect: PlanEffect
+) -> list[Change]:
+    """Return what is otherwise on the day after the plan: needs, the worst before first, then slots by name."""
     order = list(STATES)
-    pairs = [
-        (old, new)
-        for old, new in zip(coverage.needs, after.needs, strict=True)
-        if _get_qualified(new) != _get_qualified(old) or (new.state, new.depth) != (old.state, old.depth)
-    ]
-    pairs.sort(key=lambda pair: (order.index(pair[0].state), -pair[0].criticality))
-    return [_build_need(snapshot, old, new, plan) for old, new in pairs] + _list_places(snapshot, plan)
+    pairs = sorted(
+        zip(coverage.needs, effect.needs, strict=True),
+        key=lambda pair: (order.index(pair[0].state), -pair[0].criticality),
+    )
+    needs = [_build_need(snapshot, old, new, plan) for old, new in pairs]
+    return [need for need in needs if need.people or need.now != need.then] + _list_slots(snapshot, plan, effect)
 
 
 def _get_qualified(need: CoverageRow) -> set[str]:
@@ -64,11 +71,10 @@ def _get_qualified(need: CoverageRow) -> set[str]:
 
 def _build_need(snapshot: Snapshot, old: CoverageRow, new: CoverageRow, plan: CrossTrainingResult) -> Change:
     come = _get_qualified(new) - _get_qualified(old)
-    name = get_node_name("need", old.competency, str(old.level), old.applies)
     where = "each shift, the worst told" if old.shifts else get_shift_label(snapshot, old.shift)
     return Change(
-        name,
-        f"{get_name(snapshot.competencies, old.competency)}, level {old.level}",
+        get_node_name("need", old.competency, str(old.level), old.applies),
+        f"{get_label(snapshot.competencies, old.competency)}, level {old.level}",
         "; ".join(filter(None, (where, f"minimum {old.minimum}, target {old.target}"))),
         get_link("competencies", old.competency),
         _build_side(old),
@@ -82,34 +88,66 @@ def _build_side(need: CoverageRow) -> Side:
     return Side(need.state, f"{STATES[need.state]}, {need.depth} present")
 
 
-def _list_places(snapshot: Snapshot, plan: CrossTrainingResult) -> list[Change]:
-    """Return the places for which someone learns: they had too few people before."""
-    people: defaultdict[str, set[str]] = defaultdict(set)
+def _list_slots(snapshot: Snapshot, plan: CrossTrainingResult, effect: PlanEffect) -> list[Change]:
+    """Return the places and slots of groups that are filled otherwise, or for which someone learns."""
+    before = build_holding(get_presence(snapshot, plan.team, plan.on, frozenset(plan.away)))
+    total = Counter(map(_get_key, before.slots))
+    empty_now = Counter(_get_key(before.slots[index]) for index in before.matching.empty_slots)
+    empty_then = Counter(_iterate_empty(effect))
+    people = _find_learners(snapshot, plan, empty_now)
+    keys = [key for key in total if empty_now[key] != empty_then[key] or people.get(key)]
+    changes = [_build_slots(snapshot, key, total[key], (empty_now[key], empty_then[key]), people) for key in keys]
+    return sorted(changes, key=lambda change: (change.label, change.where, change.name))
+
+
+def _get_key(slot: Slot) -> _SlotKey:
+    if slot.place is not None:
+        return (slot.place,)
+    assert slot.need is not None, "a slot is of a place or of a need"
+    return (slot.need.competency, str(slot.need.level), slot.shift or "", slot.need.together)
+
+
+def _get_group_key(need: TogetherNeed) -> _SlotKey:
+    return (need.competency, str(need.level), need.shift or "", need.together)
+
+
+def _iterate_empty(effect: PlanEffect) -> Iterable[_SlotKey]:
+    yield from ((place,) for place in effect.unfilled)
+    for need in effect.unfilled_needs:
+        yield from [_get_group_key(need)] * need.slots
+
+
+def _find_learners(
+    snapshot: Snapshot, plan: CrossTrainingResult, empty: Mapping[_SlotKey, int]
+) -> Mapping[_SlotKey, set[str]]:
+    """Return who learns for places, as the plan says, and for empty slots of groups, by what they reach."""
+    people: defaultdict[_SlotKey, set[str]] = defaultdict(set)
     for line in plan.plan:
         for mended in line.mends:
             if mended.place is not None:
-                people[mended.place].add(line.person)
-    lacking = {place: row.missing for row in plan.unmet_places for place in row.places}
-    lacking |= {row.place: row.missing for row in plan.unmet if row.place is not None}
-    changes = []
-    for place in sorted(people, key=lambda i: (get_place_name(snapshot, i), i)):
-        still = lacking.get(place, 0)
-        then = (
-            Side("short", f"{format_count(still, 'person', 'people')} too few")
-            if still
-            else Side("covered", "can be filled")
-        )
-        label, shift = get_place_name(snapshot, place), get_shift_label(snapshot, snapshot.places[place].shift)
-        changes.append(
-            Change(
-                get_node_name("place", place),
-                label,
-                "" if label.endswith(shift) else shift,
-                get_link("roles", snapshot.places[place].role),
-                Side("short", "too few can fill it"),
-                then,
-                tuple(sorted(people[place])),
-                is_need=False,
-            )
-        )
-    return changes
+                people[(mended.place,)].add(line.person)
+        for key in empty:
+            if len(key) == 1:
+                continue
+            competency, level, shift, _ = key
+            is_for_it = competency == line.competency and int(level) <= line.level
+            if is_for_it and shift in ("", snapshot.people[line.person].shift):
+                people[key].add(line.person)
+    return people
+
+
+def _build_slots(
+    snapshot: Snapshot, key: _SlotKey, total: int, empty: tuple[int, int], people: Mapping[_SlotKey, set[str]]
+) -> Change:
+    if len(key) == 1:
+        place = snapshot.places[key[0]]
+        label, shift = get_place_label(snapshot, place.id), get_shift_label(snapshot, place.shift)
+        where, link = "" if label.endswith(shift) else shift, get_link("roles", place.role)
+    else:
+        label = f"{get_label(snapshot.competencies, key[0])}, level {key[1]}"
+        where = "; ".join(filter(None, (get_shift_label(snapshot, key[2]), f"slots of group {key[3]}")))
+        link = get_link("competencies", key[0])
+    states = ["short" if lack else "covered" for lack in empty]
+    sides = [Side(s, f"{STATES[s]}, {total - lack} of {total} filled") for s, lack in zip(states, empty, strict=True)]
+    learners = tuple(sorted(people.get(key, ())))
+    return Change(get_node_name("slots", *key), label, where, link, sides[0], sides[1], learners, is_need=False)

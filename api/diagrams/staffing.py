@@ -11,8 +11,8 @@ from typing import Final
 
 from api.diagrams import style
 from api.diagrams.cards import Entry, card, cell, column, listing, row, small, state, words
-from api.diagrams.cover_words import get_shift_label
 from api.diagrams.frame import Frame, Picture
+from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.paging import Layout, take_page
 from api.diagrams.staffing_slots import StaffedSlot, find_able, list_slots
 from api.diagrams.text import format_count, get_link, get_node_name
@@ -66,7 +66,7 @@ def build_staffing_picture(
     slots = list_slots(snapshot, result)
     part = take_page(slots, layout, page, count=lambda slot: 3 if slot.is_scarce else 1)
     scarce = [slot for slot in part.rows if slot.is_scarce]
-    title = f"Staffing of {snapshot.require_team(result.team).label} on {result.on.isoformat()}"
+    title = f"Staffing of {get_label(snapshot.teams, snapshot.require_team(result.team).id)} on {result.on.isoformat()}"
     is_crowded = len(scarce) * len(result.bottleneck.people) > _MANY_LINES
     frame = Frame(title, _build_answer(result), rank_gap=1.1 if is_crowded else 0.7, sheet=part.sheet)
     if scarce:
@@ -91,7 +91,7 @@ def _get_state(slot: StaffedSlot) -> str:
 
 
 def _format_filled(snapshot: Snapshot, slot: StaffedSlot) -> str:
-    told = EMPTY if slot.person is None else f"filled by {snapshot.people[slot.person].name}"
+    told = EMPTY if slot.person is None else f"filled by {get_label(snapshot.people, slot.person)}"
     told += ", contested" if slot.is_scarce and slot.person is not None else ""
     # places without a label of their own are named by role and shift
     return told if slot.label.endswith(slot.where) else f"{told}; {slot.where}"
@@ -120,8 +120,8 @@ def _add_people(frame: Frame, snapshot: Snapshot, result: StaffingResult, scarce
             rows.append(row(cell(small("without them one slot more is unfilled", columns=24, colour=style.INK))))
         frame.add_node(
             get_node_name("person", person_id),
-            card(style.PERSON, person.name, *rows),
-            tooltip=f"{person.name}, {where}",
+            card(style.PERSON, get_label(snapshot.people, person.id), *rows),
+            tooltip=f"{get_label(snapshot.people, person.id)}, {where}",
             link=get_link("people", person_id),
         )
     for position, slot in enumerate(scarce):
@@ -130,7 +130,7 @@ def _add_people(frame: Frame, snapshot: Snapshot, result: StaffingResult, scarce
             frame.add_edge(
                 get_node_name("person", person_id),
                 f"slots:s{position}",
-                tooltip=f"{snapshot.people[person_id].name}, {slot.label}: "
+                tooltip=f"{get_label(snapshot.people, person_id)}, {slot.label}: "
                 + ("fills it in this assignment" if is_filling else "could fill it too"),
                 colour=style.INK if is_filling else style.LINE,
                 width=3 if is_filling else 1.2,
@@ -145,15 +145,15 @@ def _add_closest(frame: Frame, snapshot: Snapshot, result: StaffingResult, scarc
         position = next((n for n, slot in enumerate(scarce) if slot.person is None and _is_for(closest, slot)), None)
         if position is None:
             continue
-        person, slot = snapshot.people[closest.person], scarce[position]
+        who, slot = get_label(snapshot.people, closest.person), scarce[position]
         name = f"closest/{number}"
         frame.add_node(
             name,
-            _build_closest(snapshot, closest, f"Closest to filling it (voluntary): {person.name}"),
-            tooltip=f"Closest to filling {slot.label} (voluntary): {person.name}",
-            link=get_link("people", person.id),
+            _build_closest(snapshot, closest, f"Closest to filling it (voluntary): {who}"),
+            tooltip=f"Closest to filling {slot.label} (voluntary): {who}",
+            link=get_link("people", closest.person),
         )
-        told = f"{person.name} could learn to fill {slot.label}"
+        told = f"{who} could learn to fill {slot.label}"
         frame.add_edge(f"slots:s{position}", name, tooltip=told, has_arrow=False)
 
 
@@ -168,7 +168,7 @@ def _build_closest(snapshot: Snapshot, closest: ClosestPerson, title: str) -> st
     head = row(cell(small("still missing")), *(cell(small(word), align="CENTER") for word in ("has", "needs")))
     rows = [
         row(
-            cell(words(snapshot.competencies[level.competency].label, columns=30)),
+            cell(words(get_label(snapshot.competencies, level.competency), columns=30)),
             cell(words("not assessed" if level.have is None else str(level.have)), align="CENTER"),
             cell(words(str(level.level)), align="CENTER"),
         )
@@ -180,7 +180,7 @@ def _build_closest(snapshot: Snapshot, closest: ClosestPerson, title: str) -> st
 def _build_list(snapshot: Snapshot, slots: Sequence[StaffedSlot]) -> str:
     rows = []
     for slot in slots:
-        name = snapshot.people[slot.person].name if slot.person is not None else "nobody"
+        name = get_label(snapshot.people, slot.person) if slot.person is not None else "nobody"
         link = get_link("people", slot.person) if slot.person is not None else ""
         status = _get_state(slot)
         rows.append(
@@ -222,17 +222,17 @@ def _describe(snapshot: Snapshot, result: StaffingResult, slots: Sequence[Staffe
     sentences += [f"{slot.label}: {_format_filled(snapshot, slot)}." for slot in slots]
     for closest in result.closest:
         lacks = ", ".join(
-            f"{snapshot.competencies[level.competency].label} level {level.level} "
+            f"{get_label(snapshot.competencies, level.competency)} level {level.level} "
             f"({'not assessed' if level.have is None else f'has {level.have}'})"
             for level in closest.missing
         )
         sentences.append(
-            f"Closest to an unfilled slot (voluntary): {snapshot.people[closest.person].name}, lacks {lacks}."
+            f"Closest to an unfilled slot (voluntary): {get_label(snapshot.people, closest.person)}, lacks {lacks}."
         )
-    names = [snapshot.people[i].name for i in result.bottleneck.people]
+    names = [get_label(snapshot.people, i) for i in result.bottleneck.people]
     if names:
         sentences.append(f"Candidates for contested slots: {', '.join(names)}.")
     if result.cannot_be_spared:
-        spared = ", ".join(snapshot.people[i].name for i in result.cannot_be_spared)
+        spared = ", ".join(get_label(snapshot.people, i) for i in result.cannot_be_spared)
         sentences.append(f"Without any of these one slot more is unfilled: {spared}.")
     return " ".join(sentences)

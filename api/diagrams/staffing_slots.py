@@ -9,12 +9,11 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from api.diagrams.cover_words import get_shift_label
+from api.diagrams.names import get_label, get_place_label, get_shift_label
 from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.places.cover_graph import build_cover_graph
 from ontology.analysis.places.slots import TogetherNeed
 from ontology.analysis.places.staffing import StaffingResult
-from ontology.graph.names import get_place_name
 from ontology.graph.snapshot import Snapshot
 
 
@@ -43,11 +42,11 @@ def list_slots(snapshot: Snapshot, result: StaffingResult) -> list[StaffedSlot]:
         name = place or f"{need}"
         counts[name] += 1
         if place is not None:
-            label, link = get_place_name(snapshot, place), get_link("roles", snapshot.places[place].role)
+            label, link = get_place_label(snapshot, place), get_link("roles", snapshot.places[place].role)
             is_scarce = place in scarce_places
         else:
             assert need is not None, "a slot is of a place or of a need"
-            label = f"{snapshot.competencies[need[0]].label} (level {need[1]})"
+            label = f"{get_label(snapshot.competencies, need[0])} (level {need[1]})"
             link = get_link("competencies", need[0])
             is_scarce = need in scarce_needs
         where = get_shift_label(snapshot, shift) or "whole team"

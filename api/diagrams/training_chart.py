@@ -12,8 +12,8 @@ from typing import Final
 
 from api.diagrams import style
 from api.diagrams.cards import cell, row, small, table, words
-from api.diagrams.cover_words import get_shift_label
 from api.diagrams.frame import Frame, Picture
+from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.paging import Layout, PageError, Sheet
 from api.diagrams.text import TIE, format_count, format_number, get_link
 from ontology.analysis.training.cross_training import CrossTrainingResult
@@ -91,7 +91,7 @@ def build_training_chart_picture(
         first, top = (page - 1) % across * _PEOPLE_A_PAGE, (page - 1) // across * _ROWS_A_PAGE
         people = people[first : first + _PEOPLE_A_PAGE]
         rows = rows[top : top + _ROWS_A_PAGE]
-    title = f"Training timetable: {snapshot.teams[chart.team].label}"
+    title = f"Training timetable: {get_label(snapshot.teams, chart.team)}"
     frame = Frame(title, _build_answer(plan, chart), sheet=Sheet(page, pages, layout == "paper"))
     if people and rows:
         bands = _split(people)
@@ -135,7 +135,7 @@ def _build_head(snapshot: Snapshot, people: Sequence[ChartPerson]) -> str:
     cells = [_cell(small("needed"), style.STRIPE, valign="BOTTOM")]
     cells += [_cell(small(word), style.STRIPE, align="CENTER", valign="BOTTOM") for word in ("wanted", "now", "then")]
     for person in people:
-        name = small(person.name, columns=_NAME_COLUMNS, colour=style.INK)
+        name = small(get_label(snapshot.people, person.id), columns=_NAME_COLUMNS, colour=style.INK)
         lines = [name, small(get_shift_label(snapshot, person.shift), columns=_NAME_COLUMNS)]
         lines.append(small("away that day", columns=_NAME_COLUMNS) if person.is_absent else "")
         cells.append(_cell(_stack(lines), style.STRIPE, valign="BOTTOM"))
@@ -171,9 +171,9 @@ def _cell(content: str = "", ground: str = style.WHITE, **more: str) -> str:
 
 def _describe(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChart) -> str:
     """Return the chart in words: every entry that is due."""
-    names = {person.id: person.name for person in chart.people}
+    names = {person.id: get_label(snapshot.people, person.id) for person in chart.people}
     due = [
-        f"{names[line.person]} {snapshot.competencies[line.competency].label} at level {line.level}"
+        f"{names[line.person]} {get_label(snapshot.competencies, line.competency)} at level {line.level}"
         f" by {line.finished_on.isoformat()}"
         for line in plan.plan
     ]

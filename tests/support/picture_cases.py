@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import fields, replace
 from datetime import date
 from functools import cache
@@ -46,9 +46,9 @@ def load_awkward_scenario() -> Snapshot:
     return rename(load_scenario())
 
 
-def rename(snapshot: Snapshot) -> Snapshot:
-    """Return a company with every word that people give replaced by an awkward one; ids stay."""
-    words = cycle(AWKWARD)
+def rename(snapshot: Snapshot, names: Sequence[str] = AWKWARD) -> Snapshot:
+    """Return a company with every word that people give replaced by one of these; ids stay."""
+    words = cycle(names)
     tables: dict[str, list[Any]] = {}
     for name in TABLES:
         tables[name] = []

@@ -14,6 +14,7 @@ from drawn import WITHOUT_DOT
 from font_sets import FONT_SETS, OWN, find_fonts
 from measured_pictures import Measured, draw_with, measure_with, take_lengths_out
 from picture_cases import (
+    ask_framework_pictures,
     ask_large_pictures,
     ask_team_pictures,
     load_awkward_scenario,
@@ -35,7 +36,7 @@ def dots() -> dict[str, str]:
     """The demonstration's pictures, the same with awkward names, and large ones."""
     found = {}
     for kind, snapshot in (("", load_scenario()), (" with awkward names", load_awkward_scenario())):
-        for name, draw in ask_team_pictures(snapshot).items():
+        for name, draw in (ask_team_pictures(snapshot) | ask_framework_pictures(snapshot)).items():
             found[name + kind] = draw(layout="screen", page=1)
     return found | {name: draw(layout="screen", page=1) for name, draw in ask_large_pictures().items()}
 

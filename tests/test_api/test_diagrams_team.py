@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from drawn import WITHOUT_DOT, check_picture, read_links, read_texts
-from picture_cases import draw_cross_training, draw_staffing, iterate_pages
+from picture_cases import draw_cross_training, draw_staffing, iterate_pages, load_scenario
 from picture_companies import build_learning_team, build_scarce_team, build_team_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from api import services
 from api.diagrams.svg import get_text_alternative
 from ontology.graph.snapshot import Snapshot
+from ontology.tables import TABLES
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 SCREEN = {"layout": "screen", "page": 1}
@@ -135,3 +138,40 @@ def test_every_learner_stands_on_exactly_one_page_with_what_they_learn_for() -> 
 def test_the_same_team_gives_the_same_bytes() -> None:
     for draw in (draw_staffing, draw_cross_training):
         assert draw(build_team_company(15), "t")(**SCREEN) == draw(build_team_company(15), "t")(**SCREEN)
+
+
+def test_what_changes_without_training_and_what_expires_is_told() -> None:
+    snapshot = build_two_posts()
+    leaver = replace(snapshot.people["p1"], end_date=ON + timedelta(days=1))
+    lapsing = TABLES["assessments"].build(
+        person="p2", competency="u", level=1, date=ON, source="assessor", valid_until=ON + timedelta(days=1)
+    )
+    more = [
+        ("people", leaver),
+        ("competencies", TABLES["competencies"].build(id="u", label="Permit", scale="s5", expiry="hard")),
+        ("assessments", lapsing),
+        ("cover_needs", TABLES["cover_needs"].build(team="t", competency="u", level=1, minimum=1)),
+    ]
+    changed = snapshot.with_changes(put=more)
+    draw = draw_cross_training(changed, "t", holes="needs")
+    dot = draw(**SCREEN)
+    texts = read_texts(check_picture(dot))
+    assert "now: sole holder, 1 present" in texts
+    assert "then: sole holder, 1 present" in texts  # one learns, one has left
+    assert "changes without training" in texts
+    assert "Permit, level 1" in texts
+    assert " short, 0 present" in texts
+    assert "expires before then" in texts
+    assert "no single course" in texts
+    words = get_text_alternative(dot).description
+    assert f"Bo holds Permit at level 1 to {(ON + timedelta(days=1)).isoformat()}" in words
+
+
+def test_a_place_and_a_slot_of_a_group_are_told_now_and_then() -> None:
+    dot = draw_cross_training(build_two_posts(), "t")(**SCREEN)
+    texts = read_texts(check_picture(dot))
+    assert "now: short, 1 of 2 filled" in texts
+    assert "then: covered, 2 of 2 filled" in texts
+    networks = read_texts(check_picture(draw_cross_training(load_scenario(), "networks")(**SCREEN)))
+    assert "Night standby; slots of group entry-standby" in networks
+    assert "now: short, 0 of 1 filled" in networks
