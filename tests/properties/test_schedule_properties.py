@@ -39,14 +39,17 @@ def draw_problems(draw: st.DrawFn, *, tasks: int, work: int, length: int, has_de
         needs = draw(st.lists(earlier, max_size=2)) if number else []
         deadline = draw(st.none() | st.integers(2, 12)) if has_deadlines else None
         release = draw(st.sampled_from((0, 0, 1, 5)))
+        hours, least = draw(st.integers(0, work)), draw(st.integers(1, length))
+        is_block = draw(st.booleans()) and hours > 0
         rows.append(
             Task(
                 f"t{number}",
-                draw(st.integers(0, work)),
-                draw(st.integers(1, length)),
+                0 if is_block else hours,
+                least,
                 release,
                 tuple(needs),
                 deadline,
+                hours if is_block else 0,
             )
         )
     grid = Grid([0 if slot in holidays else capacity for slot in range(SLOTS)])

@@ -13,13 +13,15 @@ from ontology.analysis.schedule.schedule_model import Problem
 
 #: Of each task: None before it begins, True when it is done, else (units left, slots lived).
 TaskState = tuple[int, int] | bool | None
+#: What is still owed, and the state of each task.
+Whole = tuple[int, tuple[TaskState, ...]]
 
 
 def find_least_slots(problem: Problem) -> int | None:
     """Return the fewest slots until all tasks have ended; None where the grid or a deadline does not allow it."""
-    states: set[tuple[TaskState, ...]] = {(None,) * len(problem.tasks)}
+    states: set[Whole] = {(0, (None,) * len(problem.tasks))}
     for slot in range(len(problem.grid) + 1):
-        if any(all(part is True for part in state) for state in states):
+        if any(all(part is True for part in state) for _, state in states):
             return slot
         if slot == len(problem.grid):
             break
@@ -27,9 +29,15 @@ def find_least_slots(problem: Problem) -> int | None:
     return None
 
 
-def live(problem: Problem, state: tuple[TaskState, ...], slot: int) -> Iterator[tuple[TaskState, ...]]:
-    capacity = problem.grid.capacity[slot]
+def live(problem: Problem, whole: Whole, slot: int) -> Iterator[Whole]:
+    before, state = whole
     for begun in choose_beginners(problem, state, slot):
+        # what is owed comes first
+        owed = before + sum(
+            task.owed for task, old, new in zip(problem.tasks, state, begun, strict=True) if old is None and new
+        )
+        given = problem.grid.capacity[slot]
+        capacity = max(0, given - owed)
         running = [n for n, part in enumerate(begun) if isinstance(part, tuple)]
         for shares in share_out(capacity, [begun[n][0] for n in running]):  # type: ignore[index]
             after: list[TaskState] = list(begun)
@@ -38,11 +46,11 @@ def live(problem: Problem, state: tuple[TaskState, ...], slot: int) -> Iterator[
                 left, lived = begun[n]  # type: ignore[misc]
                 left, lived = left - share, lived + 1
                 task = problem.tasks[n]
-                is_over = capacity > 0 and left == 0 and lived >= task.length
+                is_over = given > 0 and left == 0 and lived >= task.length
                 after[n] = True if is_over else (left, min(lived, task.length))
                 is_late |= task.deadline is not None and slot > task.deadline - (not is_over)
             if not is_late:
-                yield tuple(after)
+                yield max(0, owed - given), tuple(after)
 
 
 def choose_beginners(problem: Problem, state: tuple[TaskState, ...], slot: int) -> Iterator[tuple[TaskState, ...]]:

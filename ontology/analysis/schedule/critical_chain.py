@@ -14,6 +14,7 @@ from typing import Final, Literal
 import networkx as nx
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.schedule.owed_hours import take_owed
 from ontology.analysis.schedule.schedule_bound import get_least_length
 from ontology.analysis.schedule.schedule_model import Problem, Window, get_makespan
 from ontology.analysis.schedule.schedule_rules import build_by_rule
@@ -131,6 +132,7 @@ def build_link_graph(
     """
     graph: nx.DiGraph[int] = nx.DiGraph()
     graph.add_nodes_from(range(len(windows)))
+    paid = take_owed(problem, windows)
     for number, window in enumerate(windows):
         suppliers = get_first_suppliers(problem, windows, number)
         for other, before in enumerate(windows):
@@ -147,7 +149,7 @@ def build_link_graph(
             elif (
                 is_ending
                 and shares[other].get(slot)
-                and _get_free(problem, shares, slot) < shares[number].get(window.first, 0)
+                and _get_free(paid, shares, slot) < shares[number].get(window.first, 0)
             ):
                 kind = "hours"
             if kind is not None:

@@ -10,6 +10,7 @@ from typing import Literal
 import networkx as nx
 
 from ontology.analysis.schedule.critical_chain import Slack
+from ontology.analysis.schedule.owed_hours import take_owed
 from ontology.analysis.schedule.schedule_model import Problem, Window, get_makespan
 from ontology.graph.snapshot import Snapshot
 
@@ -85,7 +86,7 @@ def explain_no_chain(problem: Problem, windows: Sequence[Window], slack: Sequenc
 def is_full(problem: Problem, windows: Sequence[Window]) -> bool:
     """Whether all hours are taken until the finish, so that the hours alone hold it."""
     work = sum(task.work for task in problem.tasks)
-    return bool(work) and problem.grid.find_earned(0, work) >= get_makespan(windows) - 1
+    return bool(work) and take_owed(problem, windows).grid.find_earned(0, work) >= get_makespan(windows) - 1
 
 
 def tell_full(problem: Problem, windows: tuple[Window, ...]) -> list[str]:

@@ -100,13 +100,15 @@ class Bound:
         left = {task: (work, first) for task, work, first in state.running}
         best = slot
         work = slots = 0
+        owed = state.owed
         for number in self._by_after:
             if done >> number & 1:
                 continue
             task = problem.tasks[number]
             if number in left:
                 todo, first = left[number]
-                end = max(first + task.length, grid.find_earned(slot, todo) + 1, slot + 1)
+                earned = grid.find_earned(slot, todo + owed) + 1 if todo else slot
+                end = max(first + task.length, earned, slot + 1)
                 slots += end - slot
             else:
                 todo = task.work
@@ -114,7 +116,8 @@ class Bound:
                 slots += self.least[number]
             work += todo
             after = self._after[number]
-            shared = max(grid.find_earned(slot, work) + 1, slot - (-slots // problem.at_once))
+            earned = grid.find_earned(slot, work + owed) + 1 if work else slot
+            shared = max(earned, slot - (-slots // problem.at_once))
             best = max(best, end + after, shared + after)
         return self._end_on_working(best)
 

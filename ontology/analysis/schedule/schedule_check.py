@@ -47,7 +47,17 @@ def find_faults(problem: Problem, windows: Sequence[Window], shares: Sequence[Ma
             ),
         }
         faults.extend(f"{task.id} {words}" for words, is_broken in rules.items() if is_broken)
-    overdrawn = sorted(slot for slot, units in taken.items() if units > capacity[slot])
+    owed = {window.first: 0 for window in windows}
+    for task, window in zip(problem.tasks, windows, strict=True):
+        owed[window.first] += task.owed
+    overdrawn = []
+    debt = 0
+    for slot, given in enumerate(capacity):
+        debt += owed.get(slot, 0)
+        paid = min(debt, given)
+        debt -= paid
+        if taken[slot] > given - paid:
+            overdrawn.append(slot)
     crowded = sorted(slot for slot, count in present.items() if count > problem.at_once)
     faults.extend(f"slot {slot} gives more than it has" for slot in overdrawn)
     faults.extend(f"slot {slot} holds too many" for slot in crowded)

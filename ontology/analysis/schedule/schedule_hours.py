@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from ontology.analysis.schedule.owed_hours import hold_in_one_piece, take_owed
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window, get_makespan
 from ontology.analysis.schedule.schedule_rules import build_by_rule
 from ontology.analysis.schedule.study_calendar import Grid
@@ -65,13 +66,14 @@ def share_time(problem: Problem, windows: Sequence[Window]) -> tuple[tuple[Windo
     windows : tuple of Window
         Nothing ends later than the last did before.
     shares : tuple of mapping
-        Slot -> units, for each task.
+        Slot -> units of its work, for each task.
     """
     tasks = problem.tasks
     end = get_makespan(windows)
     wide = [n for n, task in enumerate(tasks) if 0 < task.work < task.length * problem.grid.largest]
     shares: list[Share] = [{} for _ in tasks]
-    rest, placed = problem, dict[int, Window]()
+    paid = rest = take_owed(problem, windows)
+    placed = {n: window for n, window in enumerate(windows) if tasks[n].owed}
     for n in sorted(wide, key=lambda n: (tasks[n].work / tasks[n].length, n)):
         for window, even in _iterate_even(rest, n, windows[n]):
             trial = _take_out(rest, n, window, even)
@@ -88,7 +90,7 @@ def share_time(problem: Problem, windows: Sequence[Window]) -> tuple[tuple[Windo
     for n, share in earned.items():
         shares[n] = share
     for n in sorted(plain, key=lambda n: (windows[n].last, n)):
-        shares[n] = _gather(problem, n, windows[n], shares)
+        shares[n] = _gather(paid, n, windows[n], shares)
     return tuple(_tighten(problem, tasks[n], windows[n], shares[n]) for n in range(len(tasks))), tuple(shares)
 
 
@@ -126,7 +128,7 @@ def _iterate_even(problem: Problem, n: int, window: Window) -> Iterator[tuple[Wi
 def _take_out(problem: Problem, n: int, window: Window, share: Mapping[int, int]) -> Problem:
     """Return the problem in which a task has its share already, and only holds its place."""
     capacity = [units - share.get(slot, 0) for slot, units in enumerate(problem.grid.capacity)]
-    placed = replace(problem.tasks[n], work=0, length=window.last - window.first + 1, release=window.first)
+    placed = hold_in_one_piece(problem.tasks[n], window)
     tasks = tuple(placed if number == n else task for number, task in enumerate(problem.tasks))
     return replace(problem, tasks=tasks, grid=Grid(capacity))
 

@@ -1,12 +1,14 @@
 """What a schedule has to place: tasks on a grid, sharing its time, each after what it needs. Pure.
 
 A task occupies an unbroken run of slots, at least `length` of them, and earns its work within them; several may run
-side by side, at most `at_once`, and share what each slot gives in any way. It begins and ends on working slots.
+side by side, at most `at_once`, and share what each slot gives in any way. It begins and ends on working slots. A task
+that is held in one piece earns nothing: what it takes is owed from its first slot on, and paid before any work, also
+after it has ended.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -43,6 +45,8 @@ class Task:
         Each a set of positions of tasks, one of which has to have ended before this one begins.
     deadline : int or None
         The last slot it may end in.
+    owed : int
+        Units owed from its first slot on; such a task has no work.
     """
 
     id: str
@@ -51,6 +55,7 @@ class Task:
     release: int = 0
     needs: tuple[frozenset[int], ...] = ()
     deadline: int | None = None
+    owed: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +92,14 @@ Run = tuple[int, int, int]
 class State:
     """A schedule up to a slot.
 
-    `slot` is the first one not yet lived through. `running` stands in the order in which tasks are given time.
+    `slot` is the first one not yet lived through. `running` stands in the order in which tasks are given time, once
+    what is `owed` has been paid.
     """
 
     slot: int
     done: int
     running: tuple[Run, ...]
+    owed: int = 0
 
     @property
     def started(self) -> int:
@@ -107,7 +114,7 @@ def find_ends(problem: Problem, state: State) -> list[int]:
     """Return the slot in which each running task would end if no other began: time goes to the first in order."""
     grid = problem.grid
     ends = []
-    total = 0
+    total = state.owed
     for task, left, first in state.running:
         total += left
         earned = grid.find_earned(state.slot, total) if left else -1
@@ -123,6 +130,8 @@ def pass_time(problem: Problem, state: State, slot: int) -> State:
     grid = problem.grid
     size = len(grid)
     earned = grid.sums[min(slot, size)] - grid.sums[min(state.slot, size)]
+    paid = min(state.owed, earned)
+    earned -= paid
     done = state.done
     running = []
     for task, left, first in state.running:
@@ -133,7 +142,7 @@ def pass_time(problem: Problem, state: State, slot: int) -> State:
         else:
             running.append((task, left - taken, first))
     # time went to the first in order, so those that wait only for their last slot still stand before all others
-    return State(slot, done, tuple(running))
+    return State(slot, done, tuple(running), state.owed - paid)
 
 
 def find_available(problem: Problem, state: State) -> list[int]:
@@ -149,21 +158,39 @@ def find_available(problem: Problem, state: State) -> list[int]:
 def find_next_event(problem: Problem, state: State) -> State | None:
     """Return the state at the next slot in which anything new may begin; None where nothing is to come.
 
-    That is after the first end of a running task, or when a task is released that waits for nothing else.
+    That is after the first end of a running task, or when a task is released that waits for nothing else. One that
+    owes may also wait until tasks before others in order have earned their work: sooner it would hold them up, and
+    later it would only be later.
     """
     grid = problem.grid
-    nexts = [end + 1 for end in find_ends(problem, state)]
+    ends = find_ends(problem, state)
+    nexts = [end + 1 for end in ends]
     if len(state.running) < problem.at_once:
         started = state.started
-        nexts.extend(
-            grid.get_working(task.release)
+        waiting = [
+            task
             for number, task in enumerate(problem.tasks)
-            if not started >> number & 1 and task.release > state.slot and problem.is_met(number, state.done)
-        )
+            if not started >> number & 1 and problem.is_met(number, state.done)
+        ]
+        nexts.extend(grid.get_working(task.release) for task in waiting if task.release > state.slot)
+        if any(task.owed and task.release <= state.slot for task in waiting):
+            nexts.extend(_iterate_earned(problem, state))
+    # what would end or begin after the grid never does
+    size = len(grid)
+    nexts = [slot for slot in nexts if slot < size or (slot == size and size - 1 in ends)]
     if not nexts:
         return None
     later = pass_time(problem, state, min(nexts))
-    return State(grid.get_working(later.slot), later.done, later.running)
+    return State(grid.get_working(later.slot), later.done, later.running, later.owed)
+
+
+def _iterate_earned(problem: Problem, state: State) -> Iterator[int]:
+    """Yield the slots by which the first one, two ... of the running tasks have earned their work."""
+    total = state.owed
+    for _, left, _ in state.running:
+        if left:
+            total += left
+            yield problem.grid.get_working(problem.grid.find_earned(state.slot, total) + 1)
 
 
 def get_makespan(windows: Sequence[Window]) -> int:

@@ -33,7 +33,9 @@ def get_start(problem: Problem) -> State:
     return State(problem.grid.get_working(0), 0, ())
 
 
-def build_by_rule(problem: Problem, begin_rank: Rank, time_rank: Rank) -> tuple[Window, ...] | None:
+def build_by_rule(
+    problem: Problem, begin_rank: Rank, time_rank: Rank, *, is_patient: bool = False
+) -> tuple[Window, ...] | None:
     """Return the schedule in which a free place is taken at once; None where a deadline is missed.
 
     Parameters
@@ -43,18 +45,26 @@ def build_by_rule(problem: Problem, begin_rank: Rank, time_rank: Rank) -> tuple[
         Of the tasks that may begin, those with the smallest rank do.
     time_rank : sequence of float
         Of the tasks that run, those with the smallest rank are given time first.
+    is_patient : bool
+        Whether tasks that owe begin only when no running one has work left.
     """
     state = get_start(problem)
     first: dict[int, int] = {}
     last: dict[int, int] = {}
     while True:
         available = sorted(find_available(problem, state), key=lambda number: (begin_rank[number], number))
-        running = list(state.running)
-        for number in available[: problem.at_once - len(running)]:
-            running.append((number, problem.tasks[number].work, state.slot))
+        running, owed = list(state.running), state.owed
+        for number in available:
+            task = problem.tasks[number]
+            if len(running) >= problem.at_once:
+                break
+            if is_patient and task.owed and any(left for _, left, _ in running):
+                continue
+            running.append((number, task.work, state.slot))
             first[number] = state.slot
+            owed += task.owed
         running.sort(key=lambda run: (run[1] > 0, time_rank[run[0]], run[0]))
-        state = State(state.slot, state.done, tuple(running))
+        state = State(state.slot, state.done, tuple(running), owed)
         following = find_next_event(problem, state)
         if following is None:
             break
@@ -89,12 +99,14 @@ def find_by_rules(
     """
     best: tuple[Window, ...] | None = None
     rules = _build_rules(problem, tails)
+    patience = (False, True) if any(task.owed for task in problem.tasks) else (False,)
     for tried, (begin_rank, time_rank) in enumerate(chain(product(rules, rules), _shake(rules)), start=1):
         if best is not None and (deadline.is_over() or (tried > len(rules) ** 2 and get_makespan(best) <= lower_bound)):
             break
-        found = build_by_rule(problem, begin_rank, time_rank)
-        if found is not None and (best is None or _get_value(found) < _get_value(best)):
-            best = found
+        for is_patient in patience:
+            found = build_by_rule(problem, begin_rank, time_rank, is_patient=is_patient)
+            if found is not None and (best is None or _get_value(found) < _get_value(best)):
+                best = found
     return best
 
 

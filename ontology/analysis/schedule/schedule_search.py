@@ -79,7 +79,8 @@ class _Search:
         if self._is_cut(state):
             return False
         key = (state.done, tuple(task for task, _, _ in state.running))
-        mark = (state.slot, *(left for _, left, _ in state.running), *(first for _, _, first in state.running))
+        lefts = (left for _, left, _ in state.running)
+        mark = (state.slot, state.owed, *lefts, *(first for _, _, first in state.running))
         marks = self.failed.setdefault(key, [])
         if any(all(a <= b for a, b in zip(known, mark, strict=True)) for known in marks):
             return False
@@ -125,7 +126,7 @@ class _Search:
         self.first[number] = state.slot
         for position in sorted(positions, key=lambda p: self._count_unsorted(state, number, p)):
             running = (*state.running[:position], run, *state.running[position:])
-            child = State(state.slot, state.done, running)
+            child = State(state.slot, state.done, running, state.owed + task.owed)
             if not self._is_cut(child) and self._choose(child, place):
                 return True
         return False
