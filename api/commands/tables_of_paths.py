@@ -39,7 +39,7 @@ def show_learning_path(snapshot: Snapshot, answer: Answer) -> None:
         Text(
             f"Coaches: {format_quantity(answer['coach_hours'], 'h')}. Months: {format_quantity(answer['months'])}. "
             f"Readiness: {_format_share(answer['readiness_before'])} before, "
-            f"{_format_share(answer['readiness_after'])} after."
+            f"{_format_share(answer['readiness_after'])} after{_tell_last_day(answer)}."
         )
     )
     _print_budget(console, answer)
@@ -51,13 +51,21 @@ def show_learning_path(snapshot: Snapshot, answer: Answer) -> None:
             console.print(
                 Text(f"Beyond the budget: {label} at level {row['level']}; level {row['reached']} is reached.")
             )
+        if row["state"] == "lapses":
+            label = get_name(snapshot.competencies, row["competency"])
+            console.print(Text(f"Not held on the last day: {label} at level {row['level']}, {row['necessity']}."))
     print_unreachable(console, snapshot, answer["unreachable"])
     for lapse in answer["lapses"]:
         label = get_name(snapshot.competencies, lapse["competency"])
         renewals = get_names(snapshot.courses, lapse["renewed_by"])
-        console.print(Text(f"Lapses on the way: {label}, valid until {lapse['valid_until']}; renewed by: {renewals}."))
+        told = f"renewed by: {renewals}" if renewals else "no course renews it from the levels held now"
+        console.print(Text(f"Expires on the way: {label}, valid until {lapse['valid_until']}; {told}."))
     _print_alternatives(console, snapshot, answer)
     print_end(console, answer)
+
+
+def _tell_last_day(answer: Answer) -> str:
+    return f", on {answer['last_day']}" if answer["courses"] and answer["last_day"] else ""
 
 
 def _format_share(value: float | None) -> str:

@@ -77,7 +77,7 @@ def _print_calendar(console: Console, snapshot: Snapshot, schedule: Answer) -> N
             f"renewed by {get_name(snapshot.courses, row['renewal'])} on {row['renewed_on']}" if row["renewal"] else ""
         )
         words = " ".join(filter(None, (f"{told}." if told else "", row["reason"])))
-        console.print(Text(f"Lapses meanwhile: {row['label']}, last day {row['valid_until']}: {words}"))
+        console.print(Text(f"Expires during the plan: {row['label']}, last day {row['valid_until']}: {words}"))
     print_unreachable(console, snapshot, schedule["unreachable"])
 
 
@@ -99,6 +99,9 @@ def _print_missing(console: Console, snapshot: Snapshot, schedule: Answer) -> No
             console.print(
                 Text(f"Beyond the budget: {label} at level {row['level']}; level {row['reached']} is reached.")
             )
+        if row["state"] in ("lapses", "left-out"):
+            label = get_name(snapshot.competencies, row["competency"])
+            console.print(Text(f"Not held on the last day: {label} at level {row['level']}, {row['necessity']}."))
 
 
 def show_development_plan(snapshot: Snapshot, answer: Answer) -> None:

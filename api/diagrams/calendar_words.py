@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from api.diagrams.calendar_axis import format_day, format_span
 from api.diagrams.names import get_label
 from api.diagrams.path_words import get_start_name
@@ -51,12 +53,15 @@ def _tell_missing(result: ScheduleResult) -> list[str]:
     """Return plainly that the target is not reached, where it is not."""
     if result.is_target_reached:
         return []
-    if result.within_budget is not False:
-        return [f"The target is not reached: {format_count(len(result.unreachable), 'level')} no courses lead to."]
-    left = sum(item.state == "beyond-budget" for item in result.missing)
-    told = f"The target is not reached: {format_count(left, 'level')} beyond the budget"
-    if result.unreachable:
-        told += f", {len(result.unreachable)} no courses lead to"
+    states = Counter(item.state for item in result.missing)
+    counts = {
+        "beyond the budget": states["beyond-budget"],
+        "no courses lead to": len(result.unreachable),
+        "expired on the last day": states["lapses"],
+        "whose courses would end too late": states["left-out"],
+    }
+    parts = [f"{format_count(count, 'level')} {words}" for words, count in counts.items() if count]
+    told = f"The target is not reached: {', '.join(parts)}"
     if result.readiness_before is not None and result.readiness_after is not None:
         told += f"; readiness {result.readiness_before:.2f} before, {result.readiness_after:.2f} after (0 to 1)"
     return [f"{told}."]

@@ -7,6 +7,7 @@ from marshmallow import fields
 from api.schemas.path_answers import LearningPath
 from api.schemas.route_answers import ReachableRoles, Routes
 from api.schemas.shown import (
+    STANDINGS,
     Answer,
     AnswerAboutProfile,
     AnswerPart,
@@ -54,7 +55,7 @@ class Gap(AnswerAboutProfile):
 
     role = text("The role asked about.")
     readiness = number("Share 0..1, null without requirements: a sort key for roles, no verdict.", nullable=True)
-    standing = text("What is met altogether.", choices=("none", "may-start", "works-alone", "full"))
+    standing = text("What is met altogether.", choices=STANDINGS)
     blocking_unmet = whole("Blocking requirements below full level.")
     essential_met = whole("Essential requirements at full level.")
     essential_total = whole("Essential requirements.")

@@ -6,6 +6,7 @@ from marshmallow import fields
 
 from api.schemas.shown import (
     ABOUT_STATUS,
+    STANDINGS,
     STATUSES,
     AnswerAboutProfile,
     AnswerPart,
@@ -65,12 +66,14 @@ class PathRequirement(AnswerPart):
     competency = text("Id of the competency.")
     level = whole("The full level.")
     have = whole("The level that counts now; null where it was never assessed.", nullable=True)
-    reached = whole("The level after the path, booked courses included.")
+    reached = whole("The level on the last day, booked courses included.")
     reached_by = text("Id of the course that brings it there; null where it was there before.", nullable=True)
     by_refresher = flag("Whether that course only renews what lapsed.")
     state = text(
-        "held before; reached by the path; unreachable by any courses; beyond-budget; not-asked: desirable only.",
-        choices=("held", "reached", "unreachable", "beyond-budget", "not-asked"),
+        "held before; reached by the path; lapses: held or reached, and lost again on the last day; left-out: the "
+        "course that brings it would end after the person's last day; unreachable by any courses; beyond-budget; "
+        "not-asked: desirable only.",
+        choices=("held", "reached", "lapses", "left-out", "unreachable", "beyond-budget", "not-asked"),
     )
     necessity = text("How necessary.", choices=("blocking", "essential", "desirable"))
     weight = number("Importance, 1 to 5.")
@@ -122,7 +125,7 @@ class LapsingLevel(AnswerPart):
     competency = text("Id of the competency.")
     level = whole("The level held now.")
     valid_until = date("The last day it counts.")
-    renewed_by = texts("Courses that renew or reach it.")
+    renewed_by = texts("Courses that keep it: refreshers of its level, and courses that reach it.")
 
 
 class LearningPath(AnswerAboutProfile):
@@ -147,7 +150,12 @@ class LearningPath(AnswerAboutProfile):
     weeks = number("Sum of the courses' weeks: no calendar, courses may overlap.")
     months = number("Calendar time at the person's study hours a week; null where there are none.", nullable=True)
     readiness_before = number("Share 0..1 as in the gap; null without requirements.", nullable=True)
-    readiness_after = number("The same after the path, booked courses included.", nullable=True)
+    readiness_after = number("The same on the last day of the path, booked courses included.", nullable=True)
+    standing_after = text("What is met altogether on that day; null without a role.", choices=STANDINGS, nullable=True)
+    is_target_reached = flag("Whether every target level is held on that day.")
+    last_day = date(
+        "The day by which the hours can be studied; null where none are free, and for a role's profile.", nullable=True
+    )
     requirements = parts(PathRequirement, "Every requirement of the role, and what reaches it.")
     order = texts("Ids of new and booked courses in an order in which every entry condition is met.")
     booked = parts(BookedCourse, "The courses booked already.")

@@ -10,6 +10,7 @@ from api.schemas.answers import Gap
 from api.schemas.path_answers import AssessSaving, PathBudget, PathRequirement
 from api.schemas.route_answers import BrokenLimit, Route
 from api.schemas.shown import (
+    STANDINGS,
     STATUSES,
     AnswerAboutProfile,
     AnswerPart,
@@ -86,6 +87,15 @@ class LapsingCertificate(AnswerPart):
     reason = text("Why nothing is planned, or what is wrong with it; empty otherwise.")
 
 
+class LeftOutCourse(AnswerPart):
+    """A course that would end after the person's last day."""
+
+    id = text("Id of the course.")
+    label = text("Its label.")
+    would_end = date("The day on which it would end; null where the last day is over before the plan.", nullable=True)
+    reason = text("The same in a sentence.")
+
+
 class Schedule(AnswerAboutProfile):
     """A learning path as a calendar."""
 
@@ -114,8 +124,9 @@ class Schedule(AnswerAboutProfile):
     lapsing = parts(LapsingCertificate, "Certificates that lapse before the finish, by day.")
     unreachable = parts(UnreachableLevel, "Targets that no courses reach, and why.")
     assess_first = texts("Targets never assessed: assess before training.")
-    is_target_reached = flag("Whether every target level is held after the plan.")
-    missing = parts(PathRequirement, "Target levels that are not, unreachable or beyond the budget.")
+    is_target_reached = flag("Whether every target level is held on the last day of the plan.")
+    missing = parts(PathRequirement, "Target levels that are not: unreachable, beyond the budget, lapsed, left out.")
+    left_out = parts(LeftOutCourse, "Courses that would end after the person's last day: no part of the plan.")
     within_budget = fields.Boolean(
         required=True,
         allow_none=True,
@@ -123,7 +134,8 @@ class Schedule(AnswerAboutProfile):
     )
     budget = part(PathBudget, "The budget; null without one.", nullable=True)
     readiness_before = number("Share 0..1 as in the gap; null without requirements.", nullable=True)
-    readiness_after = number("The same after the plan, booked courses included.", nullable=True)
+    readiness_after = number("The same on the last day of the plan, booked courses included.", nullable=True)
+    standing_after = text("What is met altogether on that day; null without a role.", choices=STANDINGS, nullable=True)
     booked_hours = number("Hours of the booked courses placed, beside the plan's own.")
     booked_cost = number("Their cost, beside that of the plan.")
     assess_savings = parts(AssessSaving, "What confirming a level would save, the most first.")

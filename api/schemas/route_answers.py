@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from api.schemas.shown import (
     ABOUT_STATUS,
+    STANDINGS,
     STATUSES,
     AnswerAboutProfile,
     AnswerPart,
@@ -88,7 +89,7 @@ class ReachableRole(AnswerPart):
     months = number("Calendar time of the preparation.", nullable=True)
     within_reach = flag("Whether the move breaks no limit.")
     broken_limits = parts(BrokenLimit, "The limits it breaks.")
-    standing = text("What is met today.", choices=("none", "may-start", "works-alone", "full"))
+    standing = text("What is met today.", choices=STANDINGS)
 
 
 class ReachableRoles(AnswerAboutProfile):

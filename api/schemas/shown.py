@@ -76,5 +76,6 @@ class AnswerAboutProfile(Answer):
     remarks = texts("What else should be known.")
 
 
+STANDINGS = ("none", "may-start", "works-alone", "full")
 STATUSES = ("optimal", "feasible", "unreachable", "nothing-to-do")
 ABOUT_STATUS = "optimal: proved for these entries; feasible: the best found when the time limit struck."

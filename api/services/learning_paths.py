@@ -10,7 +10,7 @@ from api import cautions
 from api.services.answering import build_answer_on, get_profile
 from ontology.analysis.paths.aims import Aim
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
-from ontology.analysis.paths.person_path import add_lapses
+from ontology.analysis.paths.person_path import settle_path
 from ontology.analysis.profiles.gap import find_unassessed
 from ontology.graph.snapshot import Snapshot
 
@@ -48,7 +48,7 @@ def find_path(
     asked = get_targets(snapshot, role_id, with_desirable=True)
     unassessed = find_unassessed(snapshot, person_id, asked, on)
     result = find_learning_path(snapshot, profile, role_id, unassessed=unassessed, **options)
-    return add_lapses(snapshot, person_id, result, on)
+    return settle_path(snapshot, person_id, result, on)
 
 
 def get_learning_path(

@@ -118,6 +118,14 @@ def build_plan_workbook(snapshot: Snapshot, plan: Plan) -> bytes:
     )  # fmt: skip
 
 
+_WHY_MISSING: Final = {
+    "beyond-budget": "beyond the budget",
+    "lapses": "it expires before the last day",
+    "left-out": "its course would end after the person's last day",
+    "unreachable": "no course leads to it",
+}
+
+
 def _list_summary(snapshot: Snapshot, plan: Plan) -> Iterator[tuple[Cell, ...]]:
     now, schedule = plan["now"], plan["schedule"]
     yield "whose", snapshot.people[plan["person"]].name
@@ -133,7 +141,7 @@ def _list_summary(snapshot: Snapshot, plan: Plan) -> Iterator[tuple[Cell, ...]]:
     yield "readiness after this plan", schedule["readiness_after"]
     for row in schedule["missing"]:
         label = snapshot.competencies[row["competency"]].label
-        why = "beyond the budget" if row["state"] == "beyond-budget" else "no course leads to it"
+        why = _WHY_MISSING[row["state"]]
         yield "stays missing", f"{label}, level {row['level']} (level {row['reached']} after this plan): {why}"
     if schedule["within_budget"] is False:
         yield "study hours of the whole path", schedule["budget"]["needed_hours"]

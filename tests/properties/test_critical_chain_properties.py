@@ -15,6 +15,7 @@ from critical_chains import find_chain
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.schedule.critical_chain import build_link_graph, find_critical_chain, measure_slack
+from ontology.analysis.schedule.effort import Effort
 from ontology.analysis.schedule.schedule_hours import Share, share_time
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window, get_makespan
 from ontology.analysis.schedule.schedule_search import can_end_by, search_schedule
@@ -148,5 +149,5 @@ def test_whether_everything_can_end_by_a_slot_is_what_the_shortest_schedule_says
         problem = draw_problem(seed, has_deadlines=True)
         least = find_least_slots(problem)
         for slots in (4, 6, 8, 12):
-            can_end = can_end_by(problem, slots, Deadline(None), max_nodes=10_000)
+            can_end = can_end_by(problem, slots, Effort(10_000, Deadline(None)))
             assert can_end is (least is not None and least <= slots)

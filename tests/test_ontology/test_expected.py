@@ -85,6 +85,12 @@ def test_what_an_earlier_course_brings_counts_for_a_later_one() -> None:
     assert know(with_outcomes(build([], outcomes), rows[:1]), "card", date(2027, 3, 20)).level is None
 
 
+def test_of_two_steps_done_on_one_day_the_higher_counts() -> None:
+    outcomes = [{"course": f"to{n}", "competency": c, "level": n} for n in (2, 4) for c in ("card", "skill")]
+    after = with_outcomes(build([], outcomes), [("p", "to2", LATER), ("p", "to4", LATER)])
+    assert [know(after, c, LATER).level for c in ("card", "skill")] == [4, 4]
+
+
 def test_levels_never_fall() -> None:
     held = {"person": "p", "competency": "skill", "level": 3, "date": ON, "source": "assessor"}
     before = build([held], [{"course": "k", "competency": "skill", "level": 2}])

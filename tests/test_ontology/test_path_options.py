@@ -12,7 +12,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from ontology.analysis.paths.aims import get_common_parts, get_week_fraction, get_whole_cents, get_whole_minutes
 from ontology.analysis.paths.lapses import find_lapses, get_study_end
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, find_path_to_levels
-from ontology.analysis.paths.person_path import add_lapses
+from ontology.analysis.paths.person_path import settle_path
 from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.errors import InputError, UnknownIdError
 from ontology.graph.snapshot import Snapshot
@@ -339,7 +339,7 @@ def test_levels_that_lapse_before_the_study_is_done_are_named_with_their_renewal
         ],
     )
     profile = build_profile(company, "p", ON)
-    result = add_lapses(company, "p", find_path_to_levels(company, profile, {"a": 1}), ON)
+    result = settle_path(company, "p", find_path_to_levels(company, profile, {"a": 1}), ON)
     assert [(row.competency, row.level, row.valid_until, row.renewed_by) for row in result.lapses] == [
         ("z", 1, date(2026, 12, 10), ("fresh",))
     ]
@@ -374,7 +374,7 @@ def test_hours_of_booked_courses_and_desirable_requirements_count_for_what_lapse
     profile = build_profile(company, "p", ON)
     result = find_learning_path(company, profile, "r", already_booked={"x1"})
     assert (result.targets, result.study_hours, result.booked_hours) == ({}, 0, 16)
-    assert [row.competency for row in add_lapses(company, "p", result, ON).lapses] == ["z"]
+    assert [row.competency for row in settle_path(company, "p", result, ON).lapses] == ["z"]
 
 
 def test_the_end_of_study_needs_time_for_study() -> None:

@@ -86,7 +86,7 @@ def test_a_course_of_the_plan_that_gives_the_same_level_needs_no_renewal() -> No
     assert (row.renewal, row.reason) == (None, "The course again of this plan gives it anew.")
 
 
-def test_only_a_course_that_renews_and_that_one_may_begin_is_a_renewal() -> None:
+def test_only_a_course_that_one_may_begin_keeps_a_certificate_be_it_a_refresher_or_a_full_one() -> None:
     company = build(
         renew("first", renews=False),
         renew("second"),
@@ -95,9 +95,17 @@ def test_only_a_course_that_renews_and_that_one_may_begin_is_a_renewal() -> None
             {"course": "second", "competency": "skill", "level": 1},
             {"course": "third", "competency": "za", "level": 1},
         ),
+        courses=[{"id": i, "label": i, "hours": h} for i, h in (("first", 4.0), ("second", 2.0), ("third", 3.0))],
     )
     assert find(company)[0].renewal == "third"
-    assert find(build(renew("first", renews=False)))[0].reason == "No course renews it from the levels held now."
+    assert find(build(renew("first", renews=False)))[0].renewal == "first"
+    closed = build(renew("second"), conditions=({"course": "second", "competency": "skill", "level": 1},))
+    assert find(closed)[0].reason == "No course renews it from the levels held now."
+
+
+def test_a_refresher_is_for_those_who_hold_its_level() -> None:
+    assert find(build(renew("higher", level=2)))[0].renewal is None
+    assert find(build(renew("higher", level=2, renews=False)))[0].renewal == "higher"
 
 
 def test_the_renewal_of_fewest_hours_is_chosen_and_of_equal_ones_the_cheapest() -> None:
@@ -157,7 +165,7 @@ def test_a_course_that_begins_after_what_it_asks_for_has_lapsed_is_remarked() ->
     assert sum("settle its renewal first" in remark for remark in result.remarks) == 1
 
 
-def test_a_step_of_a_development_plan_leaves_out_what_is_held_but_for_renewals() -> None:
+def test_a_step_of_a_development_plan_leaves_out_what_is_held_but_for_what_it_renews() -> None:
     company = build(
         {"course": "learn", "competency": "skill", "level": 1},
         renew("learn", "za"),
@@ -168,6 +176,7 @@ def test_a_step_of_a_development_plan_leaves_out_what_is_held_but_for_renewals()
     result = plan_schedule(company, profile, find_learning_path(company, profile, "r"), on=ON)
     plan = build_development_plan(company, "p", result, ON)
     assert {step.course: [row.competency for row in step.outcomes] for step in plan.steps} == {
-        "learn": ["skill"],
+        # za lapses on the way, and the course renews it besides its aim
+        "learn": ["skill", "za"],
         "refresh": ["zb"],
     }

@@ -29,7 +29,9 @@ class DoneCourse(NamedTuple):
     done_on: date
 
 
-def with_outcomes(snapshot: Snapshot, rows: Iterable[DoneCourse | tuple[str, str, date]]) -> Snapshot:
+def with_outcomes(
+    snapshot: Snapshot, rows: Iterable[DoneCourse | tuple[str, str, date]], *, usable_on: date | None = None
+) -> Snapshot:
     """Return the Snapshot with what courses bring, each outcome assessed on the day its course is done.
 
     Parameters
@@ -38,6 +40,8 @@ def with_outcomes(snapshot: Snapshot, rows: Iterable[DoneCourse | tuple[str, str
         Not changed.
     rows : iterable of (person, course, done_on)
         Courses of a person that are done on the same day count in the order given.
+    usable_on : date, optional
+        The day on which it is decided whether a renewing outcome can be used; the day it is done where left out.
 
     Returns
     -------
@@ -63,27 +67,29 @@ def with_outcomes(snapshot: Snapshot, rows: Iterable[DoneCourse | tuple[str, str
     added = []
     for person_id, done in sorted(by_person.items()):
         done.sort(key=lambda row: row[0])
-        added += _assess(snapshot, person_id, done)
+        added += _assess(snapshot, person_id, done, usable_on)
     return snapshot.with_changes(("assessments", record) for record in added) if added else snapshot
 
 
-def _assess(snapshot: Snapshot, person_id: str, done: list[tuple[date, str]]) -> list[Assessment]:
-    # a small Snapshot of the person alone: what an earlier course brings counts for a later one
+def _assess(
+    snapshot: Snapshot, person_id: str, done: list[tuple[date, str]], usable_on: date | None
+) -> list[Assessment]:
     taught = {
         outcome.competency: snapshot.require_competency(outcome.competency)
         for _, course_id in done
         for outcome in snapshot.get_outcomes(course_id)
     }
     recorded = [a for i in taught for a in snapshot.get_assessments(person_id, i)]
-    alone: Any = Snapshot({"competencies": taught.values(), "assessments": recorded})
+    alone = Snapshot({"competencies": taught.values(), "assessments": recorded})
     added: list[Assessment] = []
     for day, course_id in done:
         new = []
         for outcome in snapshot.get_outcomes(course_id):
             competency = taught[outcome.competency]
             known = get_level(alone, person_id, competency, day)
+            holds = known if usable_on is None else get_level(snapshot, person_id, competency, usable_on)
             is_lower = not competency.is_certificate and (known.level or 0) > outcome.level
-            if is_lower or not can_use_outcome(outcome, known):
+            if is_lower or not (can_use_outcome(outcome, holds) or can_use_outcome(outcome, known)):
                 continue
             source = "certificate" if competency.is_certificate else "assessor"
             record = Assessment(person_id, competency.id, outcome.level, day, source, None, "", None)

@@ -6,12 +6,13 @@ A forecast for the person, not a schedule: study begins on the day asked about a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
 from ontology.analysis.paths.aims import read_decimal
+from ontology.analysis.paths.renewing import find_renewing_courses
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 
@@ -22,7 +23,7 @@ __all__ = ["LapsingLevel", "find_lapses", "get_study_end"]
 class LapsingLevel:
     """A level that counts now and no longer on the day the study hours are done.
 
-    `renewed_by` names the courses that renew or reach it, by id.
+    `renewed_by` names the courses that keep it (`renewing.find_renewing_courses`), by id.
     """
 
     competency: str
@@ -51,9 +52,16 @@ def get_study_end(on: date, study_minutes: int, study_hours_per_week: float) -> 
 
 
 def find_lapses(
-    snapshot: Snapshot, person_id: str, competency_ids: Iterable[str], on: date, until: date
+    snapshot: Snapshot,
+    person_id: str,
+    competency_ids: Iterable[str],
+    on: date,
+    until: date,
+    planned: Collection[str] = (),
 ) -> tuple[LapsingLevel, ...]:
-    """Return the levels with a hard expiry that a person holds on a day and loses before another, by competency id.
+    """Return the levels with a hard expiry that a person holds on a day and has lost on another, by competency id.
+
+    What an assessment recorded for a day up to then gives anew is not lost. `planned` are courses taken meanwhile.
 
     Raises
     ------
@@ -68,7 +76,8 @@ def find_lapses(
         last = known.basis.valid_until if known.basis else None
         if not known.level or last is None or last >= until or competency.expiry != "hard":
             continue
-        level = known.level
-        givers = sorted({o.course for o in snapshot.get_outcomes_of_competency(i) if o.level >= level})
-        rows.append(LapsingLevel(i, level, last, tuple(givers)))
+        if (get_level(snapshot, person_id, competency, until).level or 0) >= known.level:
+            continue
+        renewing = find_renewing_courses(snapshot, person_id, known, on, planned)
+        rows.append(LapsingLevel(i, known.level, last, renewing))
     return tuple(rows)

@@ -22,6 +22,7 @@ from ontology.analysis.paths.path_results import BudgetReport, LearningPathResul
 from ontology.analysis.paths.path_rows import build_requirement_rows, get_readiness
 from ontology.analysis.paths.path_within_budget import Choice
 from ontology.analysis.paths.unreachable import UnreachableLevel
+from ontology.analysis.profiles.gap import get_standing
 from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Requirement
@@ -104,6 +105,8 @@ def build_path_result(
         months=compute_months(minutes, profile.study_hours_per_week),
         readiness_before=get_readiness(requirements, profile.levels),
         readiness_after=readiness,
+        standing_after=get_standing(requirements, after) if role_id else None,
+        is_target_reached=not unreachable and choice.within_budget is not False,
         requirements=build_requirement_rows(
             snapshot,
             requirements,

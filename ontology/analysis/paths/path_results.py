@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from ontology.analysis.paths.aims import Aim
@@ -14,6 +15,7 @@ from ontology.analysis.paths.lapses import LapsingLevel
 from ontology.analysis.paths.path_courses import PathCourse
 from ontology.analysis.paths.path_rows import RequirementRow
 from ontology.analysis.paths.unreachable import UnreachableLevel
+from ontology.analysis.profiles.gap import Standing
 
 __all__ = ["BudgetReport", "LearningPathResult", "PathStatus"]
 
@@ -53,6 +55,10 @@ class LearningPathResult:
     `alternatives` is None where they were not asked for. `indispensable` names the courses without which the targets
     cannot be reached at all; none where the budget does not lead to them. `lapses` names levels that would lapse
     before the study hours can be done.
+
+    `last_day` is the day by which they can, begun on the day asked about or the person's first; None where no time is
+    free for study, and for the profile of a role. `readiness_after`, `standing_after`, `is_target_reached` (every
+    target level is held) and the levels of `requirements` are those of that day.
     """
 
     role: str
@@ -70,6 +76,9 @@ class LearningPathResult:
     months: float | None = 0.0
     readiness_before: float | None = None
     readiness_after: float | None = None
+    standing_after: Standing | None = None
+    is_target_reached: bool = True
+    last_day: date | None = None
     requirements: tuple[RequirementRow, ...] = ()
     order: tuple[str, ...] = ()
     booked: tuple[BookedCourse, ...] = ()
@@ -88,8 +97,3 @@ class LearningPathResult:
         """The new courses and the booked ones that are possible, in an order that can be taken."""
         rows: dict[str, PathCourse] = {row.id: row for row in (*self.courses, *self.booked)}
         return tuple(rows[course_id] for course_id in self.order)
-
-    @property
-    def is_target_reached(self) -> bool:
-        """Whether every target level is held after the path."""
-        return not self.unreachable and self.within_budget is not False

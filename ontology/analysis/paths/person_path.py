@@ -1,21 +1,27 @@
-"""What a learning path says of a person beyond their profile: the levels that would lapse on the way. Pure."""
+"""What a learning path says of a person beyond their profile: its last day, and what has lapsed by then. Pure."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
 
+from ontology.analysis.paths.expected import DoneCourse
 from ontology.analysis.paths.lapses import find_lapses, get_study_end
+from ontology.analysis.paths.last_day import compute_last_day
 from ontology.analysis.paths.path_results import LearningPathResult
 from ontology.graph.snapshot import Snapshot
+from ontology.records import Person
 
-__all__ = ["add_lapses"]
+__all__ = ["settle_path"]
 
 
-def add_lapses(snapshot: Snapshot, person_id: str, result: LearningPathResult, on: date) -> LearningPathResult:
-    """Return the path with the levels that lapse before its study hours, booked ones included, can be done.
+def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, on: date) -> LearningPathResult:
+    """Return the path with its last day, where the person stands then, and the levels that lapse meanwhile.
 
-    Looked at are the requirements of the role (or the targets) and what the courses ask for.
+    Study begins on the day asked about, or on the person's first day where that is later; booked courses take their
+    hours too. What the courses bring counts on the last day: a path has no dates of its own.
+
+    Looked at for lapses are the requirements of the role (or the targets) and what the courses ask for.
 
     Raises
     ------
@@ -24,10 +30,38 @@ def add_lapses(snapshot: Snapshot, person_id: str, result: LearningPathResult, o
     """
     person = snapshot.require_person(person_id)
     minutes = round((result.study_hours + result.booked_hours) * 60)
-    until = get_study_end(on, minutes, person.study_hours_per_week)
-    if until is None:
-        return result
+    begin = max(on, person.start_date or on) if minutes else on
+    last_day = get_study_end(begin, minutes, person.study_hours_per_week)
+    day = last_day or begin
+    after = compute_last_day(
+        snapshot,
+        person_id,
+        result.role,
+        result.targets,
+        result.requirements,
+        [DoneCourse(person_id, course_id, day) for course_id in result.order],
+        day,
+        usable_on=on,
+    )
     wanted = {*result.targets, *(row.competency for row in result.requirements)}
     for course_id in result.order:
         wanted.update(condition.competency for condition in snapshot.get_entry_conditions(course_id))
-    return replace(result, lapses=find_lapses(snapshot, person_id, wanted, on, until))
+    return replace(
+        result,
+        last_day=last_day,
+        readiness_after=after.readiness,
+        standing_after=after.standing,
+        is_target_reached=after.is_target_reached,
+        requirements=after.requirements,
+        lapses=find_lapses(snapshot, person_id, wanted, on, day, result.order),
+        remarks=(*result.remarks, *_tell_leaving(person, last_day, minutes)),
+    )
+
+
+def _tell_leaving(person: Person, last_day: date | None, minutes: int) -> list[str]:
+    if not minutes or last_day is None or person.end_date is None or last_day <= person.end_date:
+        return []
+    return [
+        f"The study hours would end on {last_day}, after {person.name}'s last day, {person.end_date}: a schedule says "
+        "what can be done before."
+    ]

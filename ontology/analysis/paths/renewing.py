@@ -5,6 +5,7 @@ A refresher is for those who hold its level, or lost it no longer ago than the c
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from contextlib import suppress
 from datetime import date, timedelta
 
@@ -13,7 +14,7 @@ from ontology.graph.snapshot import Snapshot
 from ontology.records import Outcome
 from ontology.validity import add_months
 
-__all__ = ["can_use_outcome", "find_keepers", "find_last_day_of_use"]
+__all__ = ["can_use_outcome", "find_keepers", "find_last_day_of_use", "find_renewing_courses"]
 
 _DAY = timedelta(days=1)
 
@@ -58,3 +59,21 @@ def find_last_day_of_use(snapshot: Snapshot, person_id: str, outcome: Outcome, o
         ):
             return day
     return None
+
+
+def find_renewing_courses(
+    snapshot: Snapshot, person_id: str, known: LevelOnDate, on: date, planned: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Return the courses by which a person keeps the level known, by id.
+
+    Those that may begin with what is held on the day, and those that are `planned` anyway.
+    """
+
+    def is_open(course_id: str) -> bool:
+        return all(
+            (get_level(snapshot, person_id, snapshot.competencies[c.competency], on).level or 0) >= c.level
+            for c in snapshot.get_entry_conditions(course_id)
+        )
+
+    courses = {outcome.course for outcome in find_keepers(snapshot, known)}
+    return tuple(sorted(i for i in courses if i in planned or is_open(i)))

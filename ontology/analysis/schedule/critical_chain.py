@@ -14,6 +14,7 @@ from typing import Final, Literal
 import networkx as nx
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.schedule.effort import Effort
 from ontology.analysis.schedule.owed_hours import take_owed
 from ontology.analysis.schedule.schedule_bound import get_least_length
 from ontology.analysis.schedule.schedule_model import Problem, Window, get_makespan
@@ -33,6 +34,8 @@ LinkKind = Literal["condition", "place", "hours"]
 _START, _END = -1, -2
 #: Choices looked at for one trial of one task: the same on every machine.
 MAX_NODES: Final = 2_000
+#: All trials together look at so many times as many.
+_HARD_TRIALS: Final = 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +61,14 @@ def measure_slack(
     deadline : Deadline, optional
         When it is over what is left is told without proof.
     max_nodes : int
-        So is a trial that takes more choices.
+        So is a trial that takes more choices, and everything once 25 times as many are used up.
 
     Notes
     -----
     What can begin later is monotone, so a schedule is looked for O(log slots) times a task: what is returned has been
     seen to work. Rules of thumb first, then the bound, then the search.
     """
-    deadline = Deadline(None) if deadline is None else deadline
+    effort = Effort(_HARD_TRIALS * max_nodes, deadline or Deadline(None))
     end = get_makespan(windows)
     found = []
     for number, window in enumerate(windows):
@@ -74,7 +77,10 @@ def measure_slack(
         # most have none, and one trial tells
         step = 1
         while low < high:
-            verdict = _can_begin_later(problem, windows, number, low + step, deadline, max_nodes)
+            if effort.deadline.is_over():
+                is_proved = False
+                break
+            verdict = _can_begin_later(problem, windows, number, low + step, effort, max_nodes)
             if verdict:
                 low += step
             else:
@@ -85,7 +91,7 @@ def measure_slack(
 
 
 def _can_begin_later(
-    problem: Problem, windows: Sequence[Window], delayed: int, slots: int, deadline: Deadline, max_nodes: int
+    problem: Problem, windows: Sequence[Window], delayed: int, slots: int, effort: Effort, max_nodes: int
 ) -> bool | None:
     """Tell whether a task can begin so much later without moving the end; None where the search gave up."""
     end = get_makespan(windows)
@@ -102,7 +108,10 @@ def _can_begin_later(
     )
     if found is not None and get_makespan(found) <= end:
         return True
-    return can_end_by(trial, end, deadline, max_nodes=max_nodes)
+    part = effort.take(max_nodes)
+    verdict = can_end_by(trial, end, part)
+    effort.give_back(part)
+    return verdict
 
 
 def get_first_suppliers(problem: Problem, windows: Sequence[Window], number: int) -> tuple[int, ...]:
@@ -186,7 +195,7 @@ def find_critical_chain(
         As there.
     """
     end = get_makespan(windows)
-    deadline = Deadline(None) if deadline is None else deadline
+    effort = Effort(_HARD_TRIALS * MAX_NODES, deadline or Deadline(None))
     # what only a deadline holds does not hold the end
     free = replace(problem, tasks=tuple(replace(task, deadline=None) for task in problem.tasks))
     has_deadlines = any(task.deadline is not None for task in problem.tasks)
@@ -195,7 +204,7 @@ def find_critical_chain(
     for number, window in enumerate(windows):
         if slack[number].slots or not slack[number].is_proved:
             continue
-        if has_deadlines and _can_begin_later(free, windows, number, 1, deadline, MAX_NODES) is not False:
+        if has_deadlines and _can_begin_later(free, windows, number, 1, effort, MAX_NODES) is not False:
             continue
         graph.add_node(number)
         if window.first <= problem.grid.get_working(problem.tasks[number].release):

@@ -10,9 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window
-from ontology.analysis.schedule.study_calendar import Grid
+from ontology.analysis.schedule.study_calendar import UNITS_PER_MINUTE, Grid, StudyCalendar
+from ontology.graph.snapshot import Snapshot
 
-__all__ = ["hold_in_one_piece", "pay_owed", "spread", "take_owed"]
+__all__ = ["hold_in_one_piece", "pay_owed", "spread", "take_owed", "tell_blocks"]
 
 
 def pay_owed(problem: Problem, windows: Sequence[Window]) -> tuple[dict[int, int], ...]:
@@ -65,3 +66,19 @@ def spread(grid: Grid, units: int, window: Window) -> Mapping[int, int]:
         for n, slot in enumerate(slots)
         if units * (n + 1) // len(slots) > units * n // len(slots)
     }
+
+
+def tell_blocks(
+    snapshot: Snapshot, problem: Problem, windows: Sequence[Window], calendar: StudyCalendar, rate: float
+) -> list[str]:
+    """Return a remark for each course held in one piece whose hours are more than its own days have for study."""
+    remarks = []
+    for task, window, share in zip(problem.tasks, windows, pay_owed(problem, windows), strict=True):
+        if not task.owed or max(share, default=0) <= window.last:
+            continue
+        remarks.append(
+            f"{snapshot.courses[task.id].label} is held in one piece, from {calendar.get_day(window.first)} to "
+            f"{calendar.get_day(window.last)}: its {task.owed / UNITS_PER_MINUTE / 60:g} h are more than these days "
+            f"have for study ({rate:g} h a week), and count against the days until {calendar.get_day(max(share))}."
+        )
+    return remarks

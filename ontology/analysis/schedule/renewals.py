@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from ontology.analysis.paths.catalogue import get_cents, get_minutes
-from ontology.analysis.profiles.levels import Profile, build_levels
+from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
+from ontology.analysis.paths.path_courses import is_refreshed
+from ontology.analysis.profiles.levels import Profile
 from ontology.graph.snapshot import Snapshot
 from ontology.validity import compute_valid_until
 
@@ -68,18 +70,14 @@ def find_lapsing(
     booked : set of str
         Those of them that are booked already: one that renews a certificate is its renewal.
     """
-    if profile.kind != "person":
+    if profile.kind != "person" or not profile.held_by:
         return ()
     found = []
-    for competency_id, known in build_levels(snapshot, profile.held_by, on).items():
-        held = known.level or 0
-        until = known.basis.valid_until if known.basis is not None else None
-        competency = snapshot.competencies[competency_id]
-        if not held or competency.expiry == "review" or until is None or not on <= until < finish:
-            continue
-        needed = _list_needs(snapshot, competency_id, (role_id, profile.role), course_ids)
-        renewal, reason = _choose(snapshot, profile, competency_id, held, needed, course_ids, booked)
-        found.append(Lapsing(competency_id, competency.label, held, until, needed, renewal, None, None, reason))
+    for row in find_lapses(snapshot, profile.held_by, profile.levels, on, finish, course_ids):
+        needed = _list_needs(snapshot, row.competency, (role_id, profile.role), course_ids)
+        renewal, reason = _choose(snapshot, row, needed, course_ids, booked)
+        label = snapshot.competencies[row.competency].label
+        found.append(Lapsing(row.competency, label, row.level, row.valid_until, needed, renewal, None, None, reason))
     return tuple(sorted(found, key=lambda row: (row.valid_until, row.competency)))
 
 
@@ -97,38 +95,32 @@ def _list_needs(
 
 def _choose(
     snapshot: Snapshot,
-    profile: Profile,
-    competency_id: str,
-    level: int,
+    lapse: LapsingLevel,
     needed_for: Sequence[str],
     course_ids: Sequence[str],
     booked: AbstractSet[str],
 ) -> tuple[str | None, str]:
-    """Return the renewing course with the fewest hours, then least cost, then first id; or why there is none."""
-    outcomes = snapshot.get_outcomes_of_competency(competency_id)
-    renewing = {row.course for row in outcomes if row.renews and row.level >= level and row.course in course_ids}
-    if booked & renewing:
-        return min(booked & renewing), ""
-    for outcome in outcomes:
-        if outcome.course in course_ids and outcome.level >= level:
-            return None, f"The course {outcome.course} of this plan gives it anew."
+    """Return the course that keeps a level with the fewest hours, then least cost, then first id; or why none does.
+
+    A refresher that stands in the plan anyway has to come in time; a full course there gives the level whenever it is.
+    """
+    planned = [i for i in lapse.renewed_by if i in course_ids]
+    refreshers = [i for i in planned if is_refreshed(snapshot, i, lapse.competency, lapse.level)]
+    full = [i for i in planned if i not in refreshers]
+    if refreshers and (not full or booked & set(refreshers)):
+        return min(booked & set(refreshers) or refreshers), ""
+    if full:
+        return None, f"The course {full[0]} of this plan gives it anew."
     if not needed_for:
         return None, "Neither the target role, nor the present one, nor a course of this plan asks for it."
-    able = [
-        outcome.course
-        for outcome in outcomes
-        if outcome.renews
-        and outcome.level >= level
-        and all(profile.get(c.competency) >= c.level for c in snapshot.get_entry_conditions(outcome.course))
-    ]
-    if not able:
+    if not lapse.renewed_by:
         return None, "No course renews it from the levels held now."
 
     def get_price(course_id: str) -> tuple[int, int, str]:
         course = snapshot.courses[course_id]
         return get_minutes(course.hours), get_cents(course.cost), course_id
 
-    return min(able, key=get_price), ""
+    return min(lapse.renewed_by, key=get_price), ""
 
 
 def find_lapsing_again(

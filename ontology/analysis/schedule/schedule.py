@@ -1,7 +1,8 @@
 """A learning path as a calendar: first and last days, hours a week, what waits for what, and the earliest finish. Pure.
 
 A course of h hours and w weeks takes at least w weeks (of five weekdays each; holidays are among them) and h hours of
-study; all courses share the weekly hours, spread over Monday to Friday, so a holiday takes its share with it. A course
+study; all courses share the weekly hours, spread over Monday to Friday, so a holiday takes its share with it. One that
+is held in one piece takes its own weeks, and its hours count against the study hours from its first day on. A course
 begins when every entry condition is held at the start or given by a course that has ended the day before or earlier.
 Courses booked already take their days and hours as the others do.
 """
@@ -15,10 +16,12 @@ from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import get_minutes
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.schedule.leaving import Leaving
 from ontology.analysis.schedule.renewals import find_lapsing
 from ontology.analysis.schedule.schedule_check import find_faults
 from ontology.analysis.schedule.schedule_hours import share_time
-from ontology.analysis.schedule.schedule_result import Placed, ScheduleResult, build_empty, build_result
+from ontology.analysis.schedule.schedule_report import Placed, build_empty, build_result, find_last_day
+from ontology.analysis.schedule.schedule_result import ScheduleResult
 from ontology.analysis.schedule.schedule_search import MAX_NODES, search_schedule
 from ontology.analysis.schedule.schedule_tasks import build_problem
 from ontology.analysis.schedule.study_calendar import MAX_SLOTS, SLOTS_PER_WEEK, StudyCalendar
@@ -53,11 +56,12 @@ def plan_schedule(
     profile : Profile
         The one the path starts from.
     path : LearningPathResult
-        Its courses and the booked ones that are possible are placed, and none is changed for another.
+        Its courses and the booked ones that are possible are placed, and none is changed for another. What would end
+        after the person's last day is left out.
     on : date
         The day the profile is of.
     start : date, optional
-        First day of the plan; `on` where left out.
+        First day of the plan; `on` where left out, the person's first day where that is later.
     study_hours_per_week : float, optional
         The profile's where left out.
     at_once : int
@@ -90,6 +94,9 @@ def plan_schedule(
         raise InputError(
             f"The plan cannot start on {start}, before the day asked about, {on}.", parameter="start", value=start
         )
+    person = snapshot.require_person(profile.held_by) if profile.kind == "person" and profile.held_by else None
+    if person is not None and person.start_date is not None:
+        start = max(start, person.start_date)
     if at_once < 1:
         raise InputError("At least one course has to run at once.", parameter="at_once")
     rate = profile.study_hours_per_week if study_hours_per_week is None else study_hours_per_week
@@ -98,18 +105,33 @@ def plan_schedule(
     minutes = max(get_minutes(rate), _LEAST_MINUTES if rate > 0 else 0)
     calendar = StudyCalendar(start, minutes, {*holidays, *_list_absent_days(snapshot, profile, start)})
     deadline = Deadline(time_limit_s)
-    course_ids = path.order
     booked = frozenset(row.id for row in path.booked)
+    leaving = Leaving(snapshot, person, calendar)
+    course_ids = leaving.keep_possible(path.order)
     renewals: dict[str, dt.date] = {}
-    while True:
-        placed = _place(snapshot, profile, calendar, course_ids, renewals, at_once, booked, deadline, max_nodes)
+    nodes_left = max_nodes
+    while course_ids:
+        placed, nodes = _place(snapshot, profile, calendar, course_ids, renewals, at_once, booked, deadline, nodes_left)
+        nodes_left = max(0, nodes_left - nodes)
+        late = leaving.leave_out(placed)
+        if late:
+            course_ids = tuple(i for i in course_ids if i not in late)
+            renewals = {}
+            continue
         finish = calendar.get_day(max(window.last for window in placed.windows))
-        lapsing = find_lapsing(snapshot, profile, on, finish, path.role, course_ids, booked)
+        lapsing = leaving.drop_renewals(find_lapsing(snapshot, profile, on, finish, path.role, course_ids, booked))
         added = {row.renewal: row.valid_until for row in reversed(lapsing) if row.renewal not in (None, *renewals)}
         if not added:
-            return build_result(snapshot, path, calendar, placed, lapsing, rate, deadline)
+            person_id = None if person is None else person.id
+            left_out = leaving.left_out
+            return build_result(
+                snapshot, path, calendar, placed, lapsing, rate, deadline, person_id=person_id, left_out=left_out
+            )
         # one course may renew several: the first that lapses counts
         renewals |= {course_id: day for course_id, day in added.items() if course_id is not None}
+    assert person is not None, "only who leaves leaves courses out"
+    after = find_last_day(snapshot, person.id, path, {}, on)
+    return build_empty(path, start, rate, at_once, after=after, left_out=leaving.left_out)
 
 
 def _list_absent_days(snapshot: Snapshot, profile: Profile, start: dt.date) -> Iterator[dt.date]:
@@ -135,7 +157,9 @@ def _place(
     booked: frozenset[str],
     deadline: Deadline,
     max_nodes: int,
-) -> Placed:
+) -> tuple[Placed, int]:
+    """Return the courses placed, and the choices it took."""
+    nodes = 0
     for has_deadlines in (True, False):
         problem = build_problem(
             snapshot,
@@ -147,7 +171,8 @@ def _place(
             booked=booked,
             has_deadlines=has_deadlines,
         )
-        found = search_schedule(problem, deadline, max_nodes=max_nodes)
+        found = search_schedule(problem, deadline, max_nodes=max(0, max_nodes - nodes))
+        nodes += found.nodes
         if found.windows is not None:
             break
     assert found.windows is not None, "without deadlines the rules always give a schedule"
@@ -155,4 +180,4 @@ def _place(
     faults = find_faults(problem, windows, shares)
     if faults:
         raise SolverError(f"the schedule breaks its own rules: {'; '.join(faults)}")
-    return Placed(problem, windows, shares, found.lower_bound, found.is_proved)
+    return Placed(problem, windows, shares, found.lower_bound, found.is_proved), nodes

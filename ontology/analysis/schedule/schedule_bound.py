@@ -39,6 +39,24 @@ def find_tails(problem: Problem) -> tuple[int, ...]:
     return tuple(find(number) for number in range(count))
 
 
+def find_owing_before(problem: Problem) -> tuple[int, ...]:
+    """Return for each task the bit mask of the tasks that owe and surely begin before it has earned its work."""
+    masks = [0] * len(problem.tasks)
+
+    @cache
+    def find(number: int) -> int:
+        mask = 0
+        for group in problem.tasks[number].needs:
+            if len(group) == 1:
+                other = next(iter(group))
+                mask |= find(other) | ((1 << other) if problem.tasks[other].owed else 0)
+        return mask
+
+    if any(task.owed for task in problem.tasks):
+        masks = [find(number) if task.work else 0 for number, task in enumerate(problem.tasks)]
+    return tuple(masks)
+
+
 def find_heads(problem: Problem) -> tuple[int, ...]:
     """Return for each task a slot before which it cannot begin; as if every other had all time to itself.
 
@@ -69,6 +87,7 @@ class Bound:
         self.tails = find_tails(problem)
         self.least = tuple(get_least_length(problem, number) for number in range(len(problem.tasks)))
         self._after = tuple(tail - least for tail, least in zip(self.tails, self.least, strict=True))
+        self._owing_before = find_owing_before(problem)
         #: Tasks with the most to come after them first.
         self._by_after = sorted(range(len(problem.tasks)), key=lambda number: (-self._after[number], number))
 
@@ -83,11 +102,18 @@ class Bound:
             *(head + tail for head, tail in zip(heads, self.tails, strict=True)),
         )
         for head in sorted(set(heads)):
-            work = slots = 0
+            work = slots = owing = 0
             for number in self._by_after:
                 if heads[number] < head:
                     continue
-                work += problem.tasks[number].work
+                # what is owed before its first slot may have been paid before this one
+                new = sum(
+                    task.owed
+                    for n, task in enumerate(problem.tasks)
+                    if heads[n] >= head and (self._owing_before[number] & ~owing) >> n & 1
+                )
+                owing |= self._owing_before[number]
+                work += problem.tasks[number].work + new
                 slots += self.least[number]
                 earned = grid.find_earned(head, work) + 1
                 best = max(best, max(earned, head - (-slots // problem.at_once)) + self._after[number])
@@ -100,7 +126,7 @@ class Bound:
         left = {task: (work, first) for task, work, first in state.running}
         best = slot
         work = slots = 0
-        owed = state.owed
+        owed, owing = state.owed, state.started
         for number in self._by_after:
             if done >> number & 1:
                 continue
@@ -114,12 +140,19 @@ class Bound:
                 todo = task.work
                 end = max(slot, task.release) + self.least[number]
                 slots += self.least[number]
+                if before := self._owing_before[number] & ~state.started:
+                    end = max(end, grid.find_earned(slot, owed + self._sum_owed(before) + todo) + 1)
+                    work += self._sum_owed(before & ~owing)
+                    owing |= before
             work += todo
             after = self._after[number]
             earned = grid.find_earned(slot, work + owed) + 1 if work else slot
             shared = max(earned, slot - (-slots // problem.at_once))
             best = max(best, end + after, shared + after)
         return self._end_on_working(best)
+
+    def _sum_owed(self, mask: int) -> int:
+        return sum(task.owed for number, task in enumerate(self._problem.tasks) if mask >> number & 1)
 
     def _end_on_working(self, slots: int) -> int:
         """Return the bound moved to a working slot: everything ends on one."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.schedule.effort import Effort, GaveUpError
 from ontology.analysis.schedule.schedule_bound import Bound
 from ontology.analysis.schedule.schedule_model import (
     Problem,
@@ -37,24 +38,20 @@ class Found:
     """The best schedule found, and how many slots none is below.
 
     `windows` is None where nothing was found: then `is_proved` tells that there is none (a deadline stands against
-    it).
+    it). `nodes` counts the choices looked at.
     """
 
     windows: tuple[Window, ...] | None
     lower_bound: int
     is_proved: bool
-
-
-class _GaveUpError(Exception):
-    """Time or effort is used up."""
+    nodes: int = 0
 
 
 class _Search:
-    def __init__(self, problem: Problem, bound: Bound, deadline: Deadline, max_nodes: int) -> None:
+    def __init__(self, problem: Problem, bound: Bound, effort: Effort) -> None:
         self.problem = problem
         self.bound = bound
-        self.deadline = deadline
-        self.nodes_left = max_nodes
+        self.effort = effort
         self.limit = 0
         self.cut_off = _NEVER
         self.rank = sorted(range(len(problem.tasks)), key=lambda n: (-bound.tails[n], n))
@@ -91,9 +88,7 @@ class _Search:
         return False
 
     def _is_cut(self, state: State) -> bool:
-        self.nodes_left -= 1
-        if self.nodes_left < 0 or (self.nodes_left % 64 == 0 and self.deadline.is_over()):
-            raise _GaveUpError
+        self.effort.spend()
         value = self.bound.get_bound(state)
         if value > self.limit:
             self.cut_off = min(self.cut_off, value)
@@ -174,7 +169,8 @@ def search_schedule(problem: Problem, deadline: Deadline, *, max_nodes: int = MA
     bound = Bound(problem)
     lower = bound.get_root()
     best = find_by_rules(problem, bound.tails, lower, deadline)
-    search = _Search(problem, bound, deadline, max_nodes)
+    effort = Effort(max_nodes, deadline)
+    search = _Search(problem, bound, effort)
     limit = lower
     try:
         while best is None or get_makespan(best) > limit:
@@ -184,20 +180,20 @@ def search_schedule(problem: Problem, deadline: Deadline, *, max_nodes: int = MA
                 break
             if search.cut_off == _NEVER:
                 # only deadlines stood against everything
-                return Found(None, lower, True)
+                return Found(None, lower, True, max_nodes - effort.nodes_left)
             lower = limit = search.cut_off
-    except _GaveUpError:
-        return Found(best, lower, False)
+    except GaveUpError:
+        return Found(best, lower, False, max_nodes)
     assert best is not None
-    return Found(best, get_makespan(best), True)
+    return Found(best, get_makespan(best), True, max_nodes - effort.nodes_left)
 
 
-def can_end_by(problem: Problem, slots: int, deadline: Deadline, *, max_nodes: int) -> bool | None:
+def can_end_by(problem: Problem, slots: int, effort: Effort) -> bool | None:
     """Tell whether a schedule takes at most so many slots and keeps every deadline; None where the effort ran out."""
     bound = Bound(problem)
     if bound.get_root() > slots:
         return False
     try:
-        return _Search(problem, bound, deadline, max_nodes).try_limit(slots) is not None
-    except _GaveUpError:
+        return _Search(problem, bound, effort).try_limit(slots) is not None
+    except GaveUpError:
         return None

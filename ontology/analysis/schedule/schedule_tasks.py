@@ -6,8 +6,11 @@ import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 
+from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue, get_minutes
+from ontology.analysis.paths.pace import get_days, get_working_weeks
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import RENEWAL_DAYS
 from ontology.analysis.schedule.schedule_model import Problem, Task
@@ -56,7 +59,7 @@ def build_problem(
     gained = get_gained_levels(snapshot, profile, course_ids)
     tasks = []
     for course_id in course_ids:
-        work, length, release = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
+        task = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
         needs = []
         for condition in snapshot.get_entry_conditions(course_id):
             if profile.get(condition.competency) >= condition.level:
@@ -69,33 +72,37 @@ def build_problem(
             needs.append(givers)
         # a booked course that renews; where that is too late already nothing is asked of it
         end = calendar.get_last_slot(renewals[course_id]) if course_id in renewals else -1
-        slots = max(length, -(-work // calendar.minutes_per_week))
-        keep_by = end if has_deadlines and release + slots - 1 <= end else None
-        tasks.append(Task(course_id, work, length, release, tuple(dict.fromkeys(needs)), keep_by))
+        keep_by = end if has_deadlines and task.release + _get_slots(calendar, task) - 1 <= end else None
+        tasks.append(replace(task, needs=tuple(dict.fromkeys(needs)), deadline=keep_by))
     for course_id in sorted(renewals.keys() - set(course_ids)):
-        work, length, release = _measure(snapshot, calendar, course_id)
+        task = _measure(snapshot, calendar, course_id)
         until = renewals[course_id]
         last = calendar.get_last_slot(until)
-        begin = max(release, calendar.get_slot(max(calendar.first, until - dt.timedelta(days=RENEWAL_DAYS))))
+        begin = max(task.release, calendar.get_slot(max(calendar.first, until - dt.timedelta(days=RENEWAL_DAYS))))
         # a course that takes longer than the thirteen weeks has to begin before them
-        slots = max(length, -(-work // calendar.minutes_per_week)) + calendar.count_holidays(last + 1, begin)
-        begin = max(release, min(begin, last + 1 - 2 * slots))
+        slots = _get_slots(calendar, task) + calendar.count_holidays(last + 1, begin)
+        begin = max(task.release, min(begin, last + 1 - 2 * slots))
         can_keep = has_deadlines and begin + slots - 1 <= last
-        tasks.append(Task(course_id, work, length, begin, (), last if can_keep else None))
+        tasks.append(replace(task, release=begin, deadline=last if can_keep else None))
     slots = max(task.release for task in tasks) + 2 * SLOTS_PER_WEEK
-    slots += sum(task.length + -(-task.work // calendar.minutes_per_week) + 1 for task in tasks)
+    slots += sum(task.length + -(-(task.work + task.owed) // calendar.minutes_per_week) + 1 for task in tasks)
     return Problem(tuple(tasks), calendar.build_grid(slots), at_once)
 
 
-def _measure(
-    snapshot: Snapshot, calendar: StudyCalendar, course_id: str, *, has_lead: bool = True
-) -> tuple[int, int, int]:
-    """Return a course's work, least slots and first slot."""
+def _get_slots(calendar: StudyCalendar, task: Task) -> int:
+    return max(task.length, -(-task.work // calendar.minutes_per_week))
+
+
+def _measure(snapshot: Snapshot, calendar: StudyCalendar, course_id: str, *, has_lead: bool = True) -> Task:
+    """Return the task that a course is: its work, or what it owes, its least slots and first slot."""
     course = snapshot.courses[course_id]
     lead_weeks = course.lead_weeks if has_lead else 0.0
     try:
-        earliest = calendar.first + dt.timedelta(days=math.ceil(round(lead_weeks * 7, 6)))
+        earliest = calendar.first + dt.timedelta(days=get_days(read_decimal(lead_weeks)))
     except OverflowError:
         raise InputError(f"The course {course_id} would begin after the year 9999.", parameter="start") from None
-    length = max(1, math.ceil(round((course.weeks or 0) * SLOTS_PER_WEEK, 6)))
-    return get_minutes(course.hours) * UNITS_PER_MINUTE, length, calendar.get_slot(earliest)
+    weeks = get_working_weeks(course) if course.is_block else read_decimal(course.weeks or 0)
+    length = max(1, math.ceil(weeks * SLOTS_PER_WEEK))
+    units = get_minutes(course.hours) * UNITS_PER_MINUTE
+    work, owed = (0, units) if course.is_block else (units, 0)
+    return Task(course_id, work, length, calendar.get_slot(earliest), owed=owed)
