@@ -25,8 +25,8 @@ class RequirementRow:
     `have` is None where it was never assessed (it counts as 0). `reached` is the level after the path, booked courses
     included; `reached_by` the course that brings it there, None where the level was there before; `by_refresher`
     whether that course only renews. `state`: "held" before the path; "reached" by it; "lapses": held or reached, and
-    lost again on its last day; "left-out": the course that brings it is no part of the plan; "unreachable" by any courses; "beyond-budget"; "not-asked": desirable, and not asked
-    for.
+    lost again on its last day; "left-out": the course that brings it is no part of the plan; "unreachable" by any
+    courses; "beyond-budget"; "not-asked": desirable, and not asked for.
     """
 
     competency: str
