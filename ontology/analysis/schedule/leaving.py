@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from ontology.analysis.schedule.renewals import Lapsing
@@ -43,19 +43,25 @@ class Leaving:
             self._add(course_id, None, why)
         return ()
 
-    def leave_out(self, placed: Placed) -> frozenset[str]:
-        """Return the ids of what ends too late, and note it."""
+    def leave_out(self, placed: Placed, path_ids: Collection[str]) -> str | None:
+        """Return the id of one course that ends too late, and note it; None where none does.
+
+        Renewals go first, then what ends last: without it the others may be in time.
+        """
         person = self._person
         if person is None or person.end_date is None:
-            return frozenset()
-        late: dict[str, dt.date] = {}
-        for task, window in zip(placed.problem.tasks, placed.windows, strict=True):
-            day = self._calendar.get_day(window.last)
-            if day > person.end_date:
-                late[task.id] = day
-        for course_id, day in late.items():
-            self._add(course_id, day, f"it would end on {day}, after {person.name}'s last day, {person.end_date}.")
-        return frozenset(late)
+            return None
+        ends = [
+            (task.id not in path_ids, window.last, task.id)
+            for task, window in zip(placed.problem.tasks, placed.windows, strict=True)
+            if self._calendar.get_day(window.last) > person.end_date
+        ]
+        if not ends:
+            return None
+        _, last, course_id = max(ends)
+        day = self._calendar.get_day(last)
+        self._add(course_id, day, f"it would end on {day}, after {person.name}'s last day, {person.end_date}.")
+        return course_id
 
     def drop_renewals(self, lapsing: Iterable[Lapsing]) -> tuple[Lapsing, ...]:
         """Return what lapses, the renewals left out told as such."""

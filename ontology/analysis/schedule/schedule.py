@@ -113,9 +113,9 @@ def plan_schedule(
     while course_ids:
         placed, nodes = _place(snapshot, profile, calendar, course_ids, renewals, at_once, booked, deadline, nodes_left)
         nodes_left = max(0, nodes_left - nodes)
-        late = leaving.leave_out(placed)
-        if late:
-            course_ids = tuple(i for i in course_ids if i not in late)
+        late = leaving.leave_out(placed, course_ids)
+        if late is not None:
+            course_ids = tuple(i for i in course_ids if i != late)
             renewals = {}
             continue
         finish = calendar.get_day(max(window.last for window in placed.windows))
