@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ontology.analysis.paths.renewing import can_use_outcome
 from ontology.analysis.profiles.levels import get_level
@@ -80,6 +80,7 @@ def _assess(
         for outcome in snapshot.get_outcomes(course_id)
     }
     recorded = [a for i in taught for a in snapshot.get_assessments(person_id, i)]
+    # a small Snapshot of the person alone: what an earlier course brings counts for a later one
     alone = Snapshot({"competencies": taught.values(), "assessments": recorded})
     added: list[Assessment] = []
     for day, course_id in done:
