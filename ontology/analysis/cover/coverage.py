@@ -7,7 +7,7 @@ worse state, then the smallest id; every shift is listed beside it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, Literal
@@ -127,13 +127,22 @@ def get_need_shifts(snapshot: Snapshot, need: CoverNeed) -> tuple[str | None, ..
     return (need.applies,)
 
 
-def build_need_scopes(presence: Presence) -> list[NeedScope]:
+def build_need_scopes(presence: Presence, needs: Iterable[CoverNeed] | None = None) -> list[NeedScope]:
     """Return the team's needs, each once for every shift it applies to, in the order of needs and shifts.
 
+    Parameters
+    ----------
+    presence : Presence
+    needs : iterable of CoverNeed, optional
+        Only these of the team; all where left out.
+
+    Notes
+    -----
     An each-shift need of a team without shifts comes once, with nobody in it. O(needs x shifts x members) for a team
     and day; who else is asked to be away changes only the scopes in which they are.
     """
-    return [scope for group in _get_groups_of_day(presence) for scope in _leave_out(group, presence.away)]
+    groups = _get_groups_of_day(presence) if needs is None else _build_groups(presence, needs)
+    return [scope for group in groups for scope in _leave_out(group, presence.away)]
 
 
 def _leave_out(scopes: list[NeedScope], away: Collection[str]) -> list[NeedScope]:
@@ -148,14 +157,19 @@ def _leave_out(scopes: list[NeedScope], away: Collection[str]) -> list[NeedScope
 
 def _get_groups_of_day(presence: Presence) -> list[list[NeedScope]]:
     """Return for each need of a team and day its scopes when nobody else is away."""
-    snapshot, team = presence.snapshot, presence.team
-    kept: list[list[NeedScope]] | None = presence.derived.get(("scopes", team))
-    if kept is not None:
-        return kept
+    kept: list[list[NeedScope]] | None = presence.derived.get(("scopes", presence.team))
+    if kept is None:
+        kept = _build_groups(presence, presence.snapshot.get_cover_needs(presence.team))
+        presence.derived["scopes", presence.team] = kept
+    return kept
+
+
+def _build_groups(presence: Presence, needs: Iterable[CoverNeed]) -> list[list[NeedScope]]:
+    snapshot = presence.snapshot
     groups: list[list[NeedScope]] = []
     ids_of: dict[str | None, list[str]] = {}
     there = {person.id for person in presence.members if not is_absent(snapshot, person.id, presence.on)}
-    for need in snapshot.get_cover_needs(team):
+    for need in needs:
         scopes: list[NeedScope] = []
         for shift in get_need_shifts(snapshot, need):
             if shift not in ids_of:
@@ -163,7 +177,6 @@ def _get_groups_of_day(presence: Presence) -> list[list[NeedScope]]:
             qualified = [i for i in ids_of[shift] if presence.get_level_rank(i, need.competency) >= need.level]
             scopes.append(NeedScope(need, shift, True, tuple(qualified), tuple([i for i in qualified if i in there])))
         groups.append(scopes or [NeedScope(need, None, False, (), ())])
-    presence.derived["scopes", team] = groups
     return groups
 
 

@@ -1,7 +1,8 @@
 """The places and groups of a team over a stretch of days: how many slots staffing fills on each, and who is able. Pure.
 
-May import the team's calendar, causes, holes, mends, the rows, bottleneck, holding and slots. Nothing is sampled: slots
-are filled anew on the days on which someone comes, goes, is absent, or reaches or loses a level that a slot asks for.
+May import coverage, the team's calendar, causes, holes, mends, the rows, bottleneck, holding and slots. Nothing is
+sampled: slots are filled anew on the days on which someone comes, goes, is absent, or reaches or loses a level that a
+slot asks for.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from functools import cached_property
 from itertools import groupby
 from typing import Final
 
+from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.nearest import PathFinder
 from ontology.analysis.outlook.cover_causes import Cause, find_causes
 from ontology.analysis.outlook.cover_holes import Span, build_hole, find_spans
@@ -58,6 +60,7 @@ class SlotCalendar:
     def __init__(self, calendar: TeamCalendar) -> None:
         self.calendar = calendar
         self._holdings: dict[date, Holding] = {}
+        self._together = [n for n in calendar.snapshot.get_cover_needs(calendar.team) if n.together]
         slots = self.get_holding(calendar.first).slots
         alike = groupby(
             range(len(slots)), key=lambda index: (slots[index].place, slots[index].need, slots[index].shift)
@@ -76,9 +79,10 @@ class SlotCalendar:
         return sorted(found)
 
     def get_holding(self, day: date) -> Holding:
-        """Return what holds in the team on a day, as staffing fills its slots."""
+        """Return what holds of places and groups on a day, as staffing fills the slots."""
         if day not in self._holdings:
-            self._holdings[day] = build_holding(self.calendar.get_presence(day))
+            presence = self.calendar.get_presence(day)
+            self._holdings[day] = build_holding(presence, build_need_scopes(presence, self._together))
         return self._holdings[day]
 
     def find_causes(self, group: _Group, day: date) -> tuple[Cause, ...]:

@@ -111,9 +111,12 @@ class Holding:
         return [index for index in after.empty_slots if before.person_of[index] is not None]
 
 
-def build_holding(presence: Presence) -> Holding:
-    """Return what holds in a team on a day; O(roles x members x requirements), and one matching."""
-    scopes = build_need_scopes(presence)
+def build_holding(presence: Presence, scopes: Sequence[NeedScope] | None = None) -> Holding:
+    """Return what holds in a team on a day: of all its needs, or of those given, and of its places.
+
+    O(roles x members x requirements), and one matching.
+    """
+    scopes = build_need_scopes(presence) if scopes is None else scopes
     slots = build_slots(presence, scopes)
     return Holding(scopes, slots, find_matching([slot.able for slot in slots]))
 
