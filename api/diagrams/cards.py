@@ -21,9 +21,8 @@ from typing import Final, NamedTuple
 from api.diagrams import style
 from api.diagrams.text import clean, is_right_to_left, to_markup, wrap
 
-#: Characters in a line of a card's name, and in one of a list's cell.
+#: Characters in a line of a card's name.
 NAME_COLUMNS: Final = 30
-LIST_COLUMNS: Final = 40
 _SPACES: Final = "&#160;" * 4
 
 
@@ -60,7 +59,7 @@ def words(
     """
     if not clean(text):
         return ""
-    lines = [clean(text)] if columns is None else wrap(text, columns, None)
+    lines = [clean(text)] if columns is None else wrap(text, columns)
     end = f'<BR ALIGN="{"RIGHT" if is_right_to_left(text) else "LEFT"}"/>'
     body = to_markup(lines[0]) if len(lines) == 1 else "".join(to_markup(line) + end for line in lines)
     body = f"<B>{body}</B>" if bold else body
@@ -76,7 +75,7 @@ def small(text: str, *, columns: int | None = None, bold: bool = False, colour: 
 
 def count_lines(text: str, columns: int) -> int:
     """Return how many lines wrapped words take: for paging, never for a place."""
-    return len(wrap(text, columns, None))
+    return len(wrap(text, columns))
 
 
 def cell(content: str = "", *, link: str = "", tooltip: str = "", **more: str | int) -> str:

@@ -23,11 +23,9 @@ import graphviz
 
 from api.diagrams import style
 from api.diagrams.cards import cell, gap, legend, row, small, table, words
+from api.diagrams.page import PAPER_COMMENT
 from api.diagrams.paging import SCREEN, Sheet
 from api.diagrams.text import build_comments, clean, to_tooltip, wrap
-
-#: Comment of a picture that is put on a sheet of paper.
-_PAPER = "page: A4"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +62,7 @@ class Frame:
             edge_attr=style.EDGE_ATTRIBUTES,
         )
         # a row for each line: large letters need more space between lines than dot gives
-        lines = wrap(f"{self._title}{sheet.words}", style.TITLE_COLUMNS, None)
+        lines = wrap(f"{self._title}{sheet.words}", style.TITLE_COLUMNS)
         rows = [row(cell(words(line, size=style.TITLE_PT, bold=True), width=style.LEAST_WIDTH_PT)) for line in lines]
         rows.append(row(cell(words(answer, columns=style.ANSWER_COLUMNS))))
         # lines may swing out a little above the highest card
@@ -162,6 +160,6 @@ class Frame:
         self._graph.subgraph(self._body)
         self._graph.attr(label=f"<{table(gap(4, 2), *rows)}>")
         told = clean(" ".join(filter(None, (description, *notes))))
-        more = (_PAPER,) if self._sheet.is_paper else ()
+        more = (PAPER_COMMENT,) if self._sheet.is_paper else ()
         title = f"{self._title}{self._sheet.words}"
         return Picture(build_comments(title, told, *more) + self._graph.source, title, told)

@@ -19,10 +19,14 @@ _SVG: Final = ns.SVG
 #: Signature and header chunk of a PNG (ISO/IEC 15948, 5.2 and 11.2.2).
 _PNG_HEADER: Final = 33
 
+#: The line of a DOT text that says it was made for paper.
+PAPER_COMMENT: Final = "page: A4"
+
 
 class Placing(NamedTuple):
-    """Where a drawing stands on its page: scale, and the part of the drawing's plane the page covers, in points."""
+    """Where a drawing stands: on which page, at which scale, and the part of its plane the page covers, in points."""
 
+    page: str
     scale: float
     left: float
     top: float
@@ -30,49 +34,36 @@ class Placing(NamedTuple):
     height: float
 
 
-def get_page_name(dot_text: str) -> str:
-    """Return the page a picture was made for, as its comment says; empty for a screen.
+def is_for_paper(dot_text: str) -> bool:
+    """Whether a picture was made for paper, as its comment says.
 
     Examples
     --------
-    >>> get_page_name("// title: A\\n// description: B\\n// page: A4\\ndigraph { a }")
-    'A4'
-    """
-    named = (comment.removeprefix("page: ") for comment in get_comments(dot_text) if comment.startswith("page: "))
-    return next((name for name in named if name == "A4" or name in style.PAGES_PT), "")
-
-
-def choose_page(width: float, height: float, name: str) -> str:
-    """Return the page a drawing of this size (points) is larger on; if it is whole on both, the one of its shape.
-
-    Examples
-    --------
-    >>> choose_page(400, 700, "A4"), choose_page(900, 400, "A4"), choose_page(400, 300, "A4")
-    ('A4 portrait', 'A4 landscape', 'A4 landscape')
-    """
-    if name in style.PAGES_PT:
-        return name
-    across = width > height
-    return max(
-        style.PAGES_PT, key=lambda page: (place(width, height, page).scale, page.endswith("landscape") == across)
-    )
-
-
-def place(width: float, height: float, name: str) -> Placing:
-    """Return where a drawing of this size (points) stands on the page.
-
-    Examples
-    --------
-    >>> place(400, 500, "A4 portrait").scale
-    1
-    >>> place(1054.2, 500, "A4 portrait").scale < 0.51
+    >>> is_for_paper("// title: A\\n// description: B\\n// page: A4\\ndigraph { a }")
     True
     """
-    page_width, page_height = style.PAGES_PT[name]
-    margin = style.PAGE_MARGIN_PT
-    scale = min(1, (page_width - 2 * margin) / width, (page_height - 2 * margin) / height)
-    across, down = page_width / scale, page_height / scale
-    return Placing(scale, (width - across) / 2, -margin / scale, across, down)
+    return PAPER_COMMENT in get_comments(dot_text)
+
+
+def place(width: float, height: float) -> Placing:
+    """Return where a drawing of this size (points) stands: on the page on which it is larger, or that of its shape.
+
+    Examples
+    --------
+    >>> place(400, 700)[:2], place(700, 400)[:2]
+    (('A4 portrait', 1), ('A4 landscape', 1))
+    >>> place(1054.2, 2000).scale < 0.51
+    True
+    """
+
+    def fit(page: str) -> tuple[float, bool]:
+        across, down = (side - 2 * style.PAGE_MARGIN_PT for side in style.PAGES_PT[page])
+        return min(1, across / width, down / height), (across > down) == (width > height)
+
+    page = max(style.PAGES_PT, key=fit)
+    scale = fit(page)[0]
+    across, down = (side / scale for side in style.PAGES_PT[page])
+    return Placing(page, scale, (width - across) / 2, -style.PAGE_MARGIN_PT / scale, across, down)
 
 
 def _measure(root: ET.Element) -> tuple[float, float]:
@@ -80,17 +71,15 @@ def _measure(root: ET.Element) -> tuple[float, float]:
     return width, height
 
 
-def put_svg_on_page(svg: bytes, name: str) -> bytes:
+def put_svg_on_page(svg: bytes) -> bytes:
     """Return the SVG with the page's size in millimetres, and a white ground as large as the page."""
     ET.register_namespace("", _SVG)
     ET.register_namespace("xlink", ns.XLINK)
     root = ET.fromstring(svg)
-    name = choose_page(*_measure(root), name)
-    placing = place(*_measure(root), name)
-    width_mm, height_mm = style.PAGES_MM[name]
-    root.set("width", f"{width_mm}mm")
-    root.set("height", f"{height_mm}mm")
-    box = [f"{value:.2f}" for value in placing[1:]]
+    placing = place(*_measure(root))
+    for side, length in zip(("width", "height"), style.PAGES_MM[placing.page], strict=True):
+        root.set(side, f"{length}mm")
+    box = [f"{value:.2f}" for value in placing[2:]]
     root.set("viewBox", " ".join(box))
     ground = dict(zip(("x", "y", "width", "height"), box, strict=True)) | {"fill": "white"}
     root.insert(0, ET.Element(f"{{{_SVG}}}rect", ground))
@@ -98,13 +87,12 @@ def put_svg_on_page(svg: bytes, name: str) -> bytes:
     return drawn
 
 
-def get_viewport(svg: bytes, name: str) -> str:
+def get_viewport(svg: bytes) -> str:
     """Return dot's viewport for the page: width, height, zoom, and the point at its middle (y upwards)."""
     width, height = _measure(ET.fromstring(svg))
-    pad = 72 * (style.PAD if name == "A4" else 0.02)
-    name = choose_page(width, height, name)
-    placing = place(width, height, name)
-    page_width, page_height = style.PAGES_PT[name]
+    placing = place(width, height)
+    page_width, page_height = style.PAGES_PT[placing.page]
+    pad = 72 * style.PAD
     x = placing.left + placing.width / 2 - pad
     y = height - pad - (placing.top + placing.height / 2)
     return f"{page_width:.2f},{page_height:.2f},{placing.scale:.4f},{x:.2f},{y:.2f}"

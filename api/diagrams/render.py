@@ -48,8 +48,8 @@ def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes
         return dot_text.encode()
     if fmt not in ("svg", "png"):
         raise NewelError(f"A picture is svg, png or dot, not {fmt}.", format=fmt)
-    name = page.get_page_name(dot_text)
-    if fmt == "png" and not name:
+    is_for_paper = page.is_for_paper(dot_text)
+    if fmt == "png" and not is_for_paper:
         return _run_dot(dot_text, ("png", f"-Gdpi={style.PNG_DPI}"), timeout_s)
     # one run draws and tells the width of every text; the size of a page's drawing is known only then
     both = _run_dot(dot_text, ("svg", "-Txdot"), timeout_s)
@@ -57,8 +57,8 @@ def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes
     svg, xdot = both[:end], both[end:]
     if fmt == "svg":
         finished = finish_svg(svg, xdot, dot_text)
-        return page.put_svg_on_page(finished, name) if name else finished
-    viewport = f"-Gviewport={page.get_viewport(svg, name)}"
+        return page.put_svg_on_page(finished) if is_for_paper else finished
+    viewport = f"-Gviewport={page.get_viewport(svg)}"
     return page.add_png_size(_run_dot(dot_text, ("png", f"-Gdpi={style.PNG_DPI}", viewport), timeout_s), style.PNG_DPI)
 
 

@@ -15,8 +15,6 @@ from urllib.parse import quote
 
 import graphviz
 
-WRAP_COLUMNS: Final = 24
-MAX_LINES: Final = 5
 #: No-break space: keeps a number with its word.
 TIE: Final = "\u00a0"
 
@@ -53,24 +51,18 @@ def get_width(text: str) -> int:
     )
 
 
-def wrap(text: str, columns: int = WRAP_COLUMNS, max_lines: int | None = MAX_LINES) -> list[str]:
-    """Return the text in lines of at most `columns`, words whole where they fit.
-
-    What does not fit into `max_lines` is cut with a visible ellipsis: the caller puts the full text into a tooltip.
-    None: no limit. Always at least one line. O(n) time.
+def wrap(text: str, columns: int) -> list[str]:
+    """Return the text in lines of at most `columns`, words whole where they fit; at least one line. O(n) time.
 
     Examples
     --------
     >>> wrap("Start up a booster pump set", 12)
     ['Start up a', 'booster pump', 'set']
-    >>> wrap("one two three", 5, max_lines=2)
-    ['one', 'two…']
     """
-    return wrap_by(clean(text), columns, max_lines, get_width)
+    return _wrap(clean(text), columns, get_width)
 
 
-def wrap_by(text: str, limit: float, max_lines: int | None, measure: Callable[[str], float]) -> list[str]:
-    """Return clean text in lines that measure at most `limit`: see `wrap`. O(n) calls of `measure`."""
+def _wrap(text: str, limit: int, measure: Callable[[str], int]) -> list[str]:
     lines: list[str] = [""]
     for word in text.split(" "):
         for part in [word] if measure(word) <= limit else _split_word(word, limit, measure):
@@ -79,15 +71,10 @@ def wrap_by(text: str, limit: float, max_lines: int | None, measure: Callable[[s
                 lines[-1] = joined
             else:
                 lines.append(part)
-    if max_lines is not None and len(lines) > max_lines:
-        last = lines[max_lines - 1]
-        while last and measure(last + "…") > limit:
-            last = last[:-1]
-        lines = [*lines[: max_lines - 1], last.rstrip() + "…"]
     return lines
 
 
-def _split_word(word: str, limit: float, measure: Callable[[str], float]) -> list[str]:
+def _split_word(word: str, limit: int, measure: Callable[[str], int]) -> list[str]:
     parts = [""]
     for character in word:
         if parts[-1] and measure(parts[-1] + character) > limit:
@@ -214,7 +201,7 @@ def build_comments(title: str, description: str, *more: str) -> str:
 
     A long description goes on in further lines: dot gives up silently on a comment of more than 16 kilobytes.
     """
-    parts = wrap_by(clean(description), _LONGEST_COMMENT, None, len)
+    parts = _wrap(clean(description), _LONGEST_COMMENT, len)
     lines = [f"title: {clean(title)}", *(f"description: {part}" for part in parts), *filter(None, more)]
     return "".join(f"// {line}\n" for line in lines)
 

@@ -162,7 +162,7 @@ def show_routes_of_role(id: str) -> Response:
     query=TeamDiagramParameters,
 )
 def show_coverage(id: str) -> Response:
-    """Draw who holds up which need."""
+    """Draw who covers which need."""
     snapshot, asked = ask_about_team(id, TeamDiagramParameters)
 
     def draw() -> str:
@@ -176,6 +176,8 @@ def show_coverage(id: str) -> Response:
 def _respond_with_path(question: PathQuestion) -> Response:
     snapshot, role_id, start, asked = question
     options = get_path_options(snapshot, asked)
+    # the picture shows the other ways that the answer tells by default
+    options["alternatives"] = None
 
     def draw() -> str:
         result = services.find_path(snapshot, role_id, **start, on=asked["on"], **options)

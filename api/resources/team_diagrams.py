@@ -31,7 +31,7 @@ def build_team_diagram_blueprint() -> Any:
 
 
 @describe_picture(
-    "Who mans what, and the bottleneck",
+    "Who fills what, and the bottleneck",
     query=TeamDiagramParameters,
 )
 def show_staffing(id: str) -> Response:

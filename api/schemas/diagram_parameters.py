@@ -12,7 +12,7 @@ from api.schemas.team_parameters import TeamParameters
 
 
 def _layout() -> ChoiceParameter:
-    about = "screen: one picture; paper: A4 pages with their real size, text of 9 points or more."
+    about = "screen: one picture; paper: A4 pages in their real size, printed at three quarters or more."
     return ChoiceParameter("screen", "paper", load_default="screen", metadata={"description": about})
 
 

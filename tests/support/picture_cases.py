@@ -5,13 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import fields, replace
 from datetime import date
-from functools import cache
+from functools import cache, partial
 from itertools import cycle
 from pathlib import Path
 from typing import Any
 
 from drawn import AWKWARD
-from picture_companies import build_calendar_company, build_learning_team, build_scarce_team, build_team_company
+from picture_companies import (
+    build_calendar_company,
+    build_career_company,
+    build_course_company,
+    build_learning_team,
+    build_scarce_team,
+    build_sized_company,
+    build_team_company,
+)
 
 from api import services
 from api.diagrams import pictures
@@ -19,10 +27,11 @@ from api.diagrams.calendar import build_calendar_picture
 from api.diagrams.training_chart import build_training_chart_picture
 from loaders.csv_folder import load_csv_folder
 from ontology.analysis.cover.coverage import compute_coverage
-from ontology.analysis.paths.learning_path import find_path_to_levels
+from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import compute_staffing
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
@@ -89,7 +98,7 @@ def draw_calendar(snapshot: Snapshot, role: str, on: date = ON, **question: Any)
 
 
 def draw_path(snapshot: Snapshot, role: str, on: date = ON, **start: str) -> Draw:
-    result = services.find_path(snapshot, role, **start, on=on)  # type: ignore[arg-type]
+    result = services.find_path(snapshot, role, **start, on=on, alternatives=None)  # type: ignore[arg-type]
     profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
     return lambda **shown: pictures.draw_learning_path(snapshot, profile, result, **shown)
 
@@ -122,6 +131,21 @@ def ask_framework_pictures(snapshot: Snapshot) -> dict[str, Draw]:
         "path-p001": draw_path(snapshot, "control-shift-leader", person_id="p001"),
         "routes-p008": draw_routes(snapshot, "control-shift-leader", person_id="p008"),
     }
+
+
+def ask_large_framework_pictures() -> dict[str, Draw]:
+    """Return pictures of roles, paths and routes much larger than the demonstration's."""
+    found: dict[str, Draw] = {}
+    for size in (15, 40):
+        company, courses = build_sized_company(size), build_course_company(size * 3 // 2)
+        found[f"role-{size}"] = partial(pictures.draw_role, company, "goal")
+        start = Profile({"c1": 2, "c3": 2})
+        path = find_learning_path(courses, start, "goal")
+        found[f"path-{size}"] = partial(pictures.draw_learning_path, courses, start, path)
+    careers = build_career_company(20)
+    profile = build_role_profile(careers, "now")
+    routes = find_routes(careers, profile, "goal", preparation_limit=300.0, level_limit=3)
+    return found | {"routes-20-roles": partial(pictures.draw_routes, careers, profile, routes)}
 
 
 def ask_large_pictures() -> dict[str, Draw]:

@@ -15,6 +15,7 @@ from font_sets import FONT_SETS, OWN, find_fonts
 from measured_pictures import Measured, draw_with, measure_with, take_lengths_out
 from picture_cases import (
     ask_framework_pictures,
+    ask_large_framework_pictures,
     ask_large_pictures,
     ask_team_pictures,
     load_awkward_scenario,
@@ -38,7 +39,8 @@ def dots() -> dict[str, str]:
     for kind, snapshot in (("", load_scenario()), (" with awkward names", load_awkward_scenario())):
         for name, draw in (ask_team_pictures(snapshot) | ask_framework_pictures(snapshot)).items():
             found[name + kind] = draw(layout="screen", page=1)
-    return found | {name: draw(layout="screen", page=1) for name, draw in ask_large_pictures().items()}
+    large = ask_large_pictures() | ask_large_framework_pictures()
+    return found | {name: draw(layout="screen", page=1) for name, draw in large.items()}
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +75,8 @@ def test_without_the_lengths_of_texts_it_would_be_seen(dots: dict[str, str], fol
 
 def test_a_screen_shows_a_demonstration_picture_whole_and_filled(dots: dict[str, str], folder: Path) -> None:
     fonts = "DejaVu" if "DejaVu" in SETS else OWN
-    demonstration = {name: dots[name] for name in ask_team_pictures(load_scenario())}
+    asked = ask_team_pictures(load_scenario()) | ask_framework_pictures(load_scenario())
+    demonstration = {name: dots[name] for name in asked}
     measured = measure_with(fonts, draw_with(fonts, demonstration, folder), folder, has_ink=True)
     assert {name: found.ink for name, found in measured.items() if not 0.4 <= found.ink <= 1} == {}
     if fonts != OWN:

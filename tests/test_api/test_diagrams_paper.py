@@ -33,14 +33,14 @@ def test_a_page_is_a4_of_the_shape_on_which_the_picture_is_larger(size: int, sid
 
 
 def test_a_drawing_is_made_smaller_only_where_it_is_too_large() -> None:
-    assert page.place(400, 500, "A4 portrait").scale == 1
-    # 186 mm between the margins
-    assert page.place(2 * 186 * 72 / 25.4, 500, "A4 portrait").scale == pytest.approx(0.5)
+    assert page.place(400, 500)[:2] == ("A4 portrait", 1)
+    # 273 mm between the margins
+    assert page.place(2 * 273 * 72 / 25.4, 500)[:2] == ("A4 landscape", pytest.approx(0.5))
 
 
 def test_a_screen_has_one_page() -> None:
     company = build_sized_company(5)
-    assert page.get_page_name(draw_role(company, "goal")) == ""
+    assert not page.is_for_paper(draw_role(company, "goal"))
     with pytest.raises(PageError):
         draw_role(company, "goal", page=2)
 

@@ -10,22 +10,16 @@ from hypothesis import strategies as st
 from api.diagrams import text
 
 
-def test_wrapping_never_loses_a_character_when_there_is_no_line_limit() -> None:
+def test_wrapping_never_loses_a_character() -> None:
     words = "Isolate and lock off equipment of the northern trunk main"
-    assert " ".join(text.wrap(words, 12, None)) == words
+    assert " ".join(text.wrap(words, 12)) == words
 
 
 @given(st.text(max_size=200), st.integers(min_value=2, max_value=40))
 def test_wrapped_lines_keep_to_the_width_and_to_the_text(words: str, columns: int) -> None:
-    lines = text.wrap(words, columns, None)
+    lines = text.wrap(words, columns)
     assert all(text.get_width(line) <= columns for line in lines)
     assert "".join(lines).replace(" ", "") == text.clean(words).replace(" ", "")
-
-
-def test_what_does_not_fit_ends_with_an_ellipsis() -> None:
-    lines = text.wrap("one two three four five", 5, 2)
-    assert len(lines) == 2
-    assert lines[-1].endswith("…")
 
 
 def test_a_word_longer_than_the_line_is_broken() -> None:
