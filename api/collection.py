@@ -130,7 +130,7 @@ class Collection:
         key = self.parse_id(item_id)
         if key is None:
             raise FieldsError(
-                f"{item_id!r} is no id of {self.name}.",
+                f"{item_id!r} is not a valid id of {self.name}.",
                 [FieldError("", item_id, f"the id must be {'~'.join(self.key_names)}")],
             )
         complete = dict(body)

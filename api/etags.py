@@ -42,7 +42,7 @@ def require_match(request: Request, etag: str | None) -> None:
     Parameters
     ----------
     request : Request
-        An existing resource wants If-Match, a new one ``If-None-Match: *``.
+        An existing resource needs If-Match, a new one ``If-None-Match: *``.
     etag : str or None
         Tag of the present representation; None where there is no such resource.
 
@@ -56,9 +56,11 @@ def require_match(request: Request, etag: str | None) -> None:
     if request.headers.get("If-Match") is not None:
         tags = request.if_match
         if etag is None:
-            raise StaleError("There is no such record (any more); to make a new one send If-None-Match: *.")
+            raise StaleError("This record does not exist (any more); to make a new one send If-None-Match: *.")
         if not (tags.star_tag or tags.contains(etag)):
-            raise StaleError("The record is not in the state you read; read it again and decide anew.", etag=etag)
+            raise StaleError(
+                "The record has changed since you read it; read it again, then repeat the change.", etag=etag
+            )
         return
     if request.headers.get("If-None-Match") is not None and request.if_none_match.star_tag:
         if etag is not None:

@@ -46,7 +46,9 @@ def choose_form(request: Request, forms: Mapping[str, str]) -> str:
     if asked is not None:
         if asked in forms:
             return asked
-        raise NotAcceptableError(f"There is no form {asked!r} of this; take one of {', '.join(forms)}.", **available)
+        raise NotAcceptableError(
+            f"Format {asked!r} is not available here; take one of {', '.join(forms)}.", **available
+        )
     header = request.headers.get("Accept", "").strip()
     if not header:
         return next(iter(forms))

@@ -52,7 +52,7 @@ def read_json_object(request: Request) -> dict[str, Any]:
 
 
 def _refuse_constant(name: str) -> NoReturn:
-    raise ValueError(f"{name} is no JSON number")
+    raise ValueError(f"{name} is not a JSON number")
 
 
 def _read_integer(digits: str) -> int:

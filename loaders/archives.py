@@ -42,7 +42,7 @@ def open_archive(path: Path, kind: str = "zip container") -> zipfile.ZipFile:
         archive = zipfile.ZipFile(path)
     except DAMAGE as error:
         raise FileFormatError(
-            f"{path.name} is damaged or no {kind}: {error}", path=str(path), file=path.name
+            f"{path.name} is damaged or not a {kind}: {error}", path=str(path), file=path.name
         ) from error
     try:
         _require_members(path, archive.infolist())

@@ -79,19 +79,19 @@ def parse_cell(column: Column, text: str) -> Any:
 def _parse_id(column: Column, text: str) -> str:
     require_fit(text)
     if not ID_PATTERN.fullmatch(text):
-        raise CellError("is no id: letters, digits, point, hyphen and underscore, beginning with a letter or digit")
+        raise CellError("not a valid id; use letters, digits, point, hyphen and underscore, first a letter or digit")
     return text
 
 
 def require_fit(text: str) -> None:
     """Raise CellError when a text cannot stand in every kind of file that is written."""
     if len(text) > limits.MAX_TEXT_CHARACTERS:
-        raise CellError(f"has {len(text):,} characters; a text may have {limits.MAX_TEXT_CHARACTERS:,}")
+        raise CellError(f"too long: {len(text):,} characters; at most {limits.MAX_TEXT_CHARACTERS:,} fit")
     unfit = _UNFIT.search(text)
     if unfit is not None:
-        raise CellError(f"holds the character U+{ord(unfit[0]):04X}, which is no part of a text")
+        raise CellError(f"contains the character U+{ord(unfit[0]):04X}, which cannot be part of a text; remove it")
     if _ERROR_VALUE.fullmatch(text):
-        raise CellError("is the error value of a formula; correct the formula")
+        raise CellError("the result of a failed formula; correct the formula")
 
 
 def make_printable(text: str) -> str:
@@ -138,27 +138,27 @@ def _parse_iris(column: Column, text: str) -> tuple[str, ...]:
     parts = split_values(text)
     for part in parts:
         if not is_safe_iri(part):
-            raise CellError(f"{shorten(part)!r} is no absolute IRI (RFC 3987)")
+            raise CellError(f"{shorten(part)!r} is not an absolute IRI (RFC 3987)")
     return tuple(parts)
 
 
 def _parse_integer(column: Column, text: str) -> int:
     if not _INTEGER.fullmatch(text):
-        raise CellError("is no whole number")
+        raise CellError("not a whole number")
     digits = text.split(".")[0]
     # judged by its length first: very many digits take the square of the time, and Python refuses them
     if len(digits.lstrip("+-0")) > len(str(_LARGEST)) or abs(number := int(digits)) > _LARGEST:
-        raise CellError("is too large")
+        raise CellError("too large")
     return number
 
 
 def _parse_number(column: Column, text: str) -> float:
     if not _NUMBER.fullmatch(text):
         hint = "; write decimals with a point" if re.fullmatch(r"[+-]?\d+,\d+", text) else ""
-        raise CellError(f"is no number{hint}")
+        raise CellError(f"not a number{hint}")
     number = float(text)
     if not math.isfinite(number) or abs(number) > _LARGEST:
-        raise CellError("is too large")
+        raise CellError("too large")
     return number
 
 
@@ -166,7 +166,7 @@ def _parse_flag(column: Column, text: str) -> bool:
     try:
         return _FLAGS[text.lower()]
     except KeyError:
-        raise CellError("is neither yes nor no") from None
+        raise CellError("must be yes or no") from None
 
 
 def _parse_date(column: Column, text: str) -> date:
@@ -174,13 +174,13 @@ def _parse_date(column: Column, text: str) -> date:
         try:
             return date.fromisoformat(text)
         except ValueError:
-            raise CellError("is no day of the calendar") from None
-    raise CellError("is no date; write it as 2026-11-24")
+            raise CellError("not a valid date: the calendar has no such day") from None
+    raise CellError("not a valid date; write it as 2026-11-24")
 
 
 def _parse_choice(column: Column, text: str) -> str:
     if text.lower() not in column.choices:
-        raise CellError(f"is none of {', '.join(column.choices)}")
+        raise CellError(f"must be one of {', '.join(column.choices)}")
     return text.lower()
 
 

@@ -98,7 +98,7 @@ def _find_encoding_fault(data: bytes) -> tuple[int, str] | None:
     place = data.find(b"\0")
     if place < 0:
         return None
-    return data.count(b"\n", 0, place) + 1, f"holds a zero byte at byte {place + 1}: it is no text in UTF-8"
+    return data.count(b"\n", 0, place) + 1, f"contains a zero byte at byte {place + 1}; save the file as CSV UTF-8"
 
 
 def _iterate_rows(text: Iterable[str], source: str, table_name: str, into: Loaded) -> Iterator[list[str]]:
@@ -113,7 +113,7 @@ def _iterate_rows(text: Iterable[str], source: str, table_name: str, into: Loade
             except StopIteration:
                 return
             except csv.Error as error:
-                reason = f"is no CSV row: {error}"
+                reason = f"not a CSV row: {error}"
                 into.findings.append(Finding("error", source, number, "", "", reason))
                 into.unread.add(table_name)
                 return

@@ -44,7 +44,7 @@ def require_path(path: Path) -> None:
     except OSError as error:
         raise FileFormatError(f"{path} cannot be read: {error.strerror}.", path=str(path)) from error
     except ValueError as error:  # a NUL character in the name
-        raise FileFormatError(f"{str(path)!r} can be no name of a file.", path=str(path)) from error
+        raise FileFormatError(f"{str(path)!r} cannot be the name of a file.", path=str(path)) from error
 
 
 def require_readable(path: Path) -> None:

@@ -71,7 +71,7 @@ def load_linked_data(path: Path, as_scale: str | None = None) -> Loaded:
     """
     if path.suffix.lower() not in FORMATS:
         raise FileFormatError(
-            f"{make_printable(path.name)} is no linked data by its suffix; known are {' '.join(sorted(FORMATS))}.",
+            f"{make_printable(path.name)} is not linked data by its ending; known are {' '.join(sorted(FORMATS))}.",
             path=str(path),
         )
     loaded = Loaded(label=make_printable(path.name))
@@ -114,7 +114,7 @@ def _name_blanks(raw: list[RawQuad], path: Path) -> list[RawQuad]:
 def _leave_out_store(quads: list[RawQuad], loaded: Loaded) -> list[RawQuad]:
     kept = [quad for quad in quads if quad[0] not in _KEPT_BY_STORE and not _is_history(quad[0])]
     if len(kept) < len(quads):
-        reason = f"{len(quads) - len(kept)} statements about a store, its history or our vocabulary are passed over"
+        reason = f"{len(quads) - len(kept)} statements about a store, its history or our vocabulary are ignored"
         loaded.findings.append(Finding("remark", loaded.label, 0, "", "", reason))
     return kept
 
@@ -155,7 +155,7 @@ def _check_vocabulary(triples: Iterable[Triple], label: str) -> list[Finding]:
         if p == ns.RDF_TYPE:
             used.add(o)
     return [
-        Finding("error", label, 0, _show(term), "", f"{_show(term)} is no term of our vocabulary")
+        Finding("error", label, 0, _show(term), "", f"{_show(term)} is not a term of our vocabulary")
         for term in sorted(used - known)
         if term.startswith(f"<{ns.NW}") and get_plain_value(term).rsplit("#", 1)[-1].lower() not in _REFUSED
     ]

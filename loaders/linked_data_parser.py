@@ -172,7 +172,7 @@ def _refuse_fetching(text: str) -> str:
     """Return the text of a JSON-LD file, or refuse it when it asks for a context from elsewhere or nests too deep."""
     document = read_json(text)
     if not isinstance(document, (dict, list)):
-        raise _Refused("is no JSON-LD: it must be an object or an array of objects", 1)
+        raise _Refused("not JSON-LD: it must be an object or an array of objects", 1)
     waiting = [(document, 1)]
     prefixes: set[tuple[str, str]] = set()
     while waiting:

@@ -19,6 +19,7 @@ from ontology import namespaces as ns
 from ontology.checks.shapes import shorten_iri
 from ontology.columns import ID_PATTERN, Column, Table
 from ontology.errors import Finding
+from ontology.plurals import format_count
 from ontology.tables import TABLES, get_reference_segment
 from ontology.terms import Triple, get_plain_value
 
@@ -181,7 +182,7 @@ def _require_room(column: Column, values: tuple[str, ...]) -> None:
 
 def _require_id(column: Column, text: str) -> str:
     if not ID_PATTERN.fullmatch(text):
-        raise _FaultyColumn(column.name, text, "is no id: letters, digits, dot, underscore and hyphen")
+        raise _FaultyColumn(column.name, text, "not a valid id: use letters, digits, point, hyphen and underscore")
     return text
 
 
@@ -228,7 +229,8 @@ def list_language_losses(nodes: OwnNodes, label: str) -> list[Finding]:
             tagged.append(node)
     if not tagged:
         return []
-    reason = f"{len(tagged)} record(s) have texts with a language tag; the text is kept, the tag is not"
+    count = format_count(len(tagged), "record")
+    reason = f"language tags are not kept, their texts are ({count})"
     return [Finding("remark", label, 0, "", _show(tagged[0]), reason)]
 
 
@@ -240,7 +242,7 @@ def check_terms(nodes: OwnNodes, label: str) -> list[Finding]:
         for p, _ in sorted(set(nodes.statements[node])):
             if p.startswith(f"<{ns.NW}") and p not in known:
                 names = ", ".join(column.name for column in table.columns)
-                reason = f"{_show(node)}: {_show(p)} is no property of {table.name}; its columns are {names}"
+                reason = f"{_show(node)}: {_show(p)} is not a property of {table.name}; its columns are {names}"
                 findings.append(Finding("error", label, 0, _show(p), "", reason))
     return findings
 

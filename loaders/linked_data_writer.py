@@ -47,7 +47,8 @@ def export_linked_data(quads: Iterable[Quad], path: Path, *, with_standard_types
     kind = FORMATS.get(path.suffix.lower())
     if kind is None:
         raise FileFormatError(
-            f"{path.name} is no linked data by its suffix; known are {' '.join(sorted(FORMATS))}.", path=str(path)
+            f"{path.name} is not linked data by its ending; known are {' '.join(sorted(FORMATS))}.",
+            path=str(path),
         )
     rows = set(quads)
     if with_standard_types:

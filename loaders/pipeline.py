@@ -23,6 +23,7 @@ from ontology.checks.meanings import SOURCE as MEANINGS
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
 from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
+from ontology.plurals import format_count
 from ontology.tables import TABLES
 from ontology.validity import fill_valid_until
 
@@ -56,7 +57,7 @@ def guess_kind(path: Path) -> str:
             f"{path.name} is a spreadsheet of a kind that is not read; save it as .xlsx.", path=str(path)
         )
     raise FileFormatError(
-        f"{path.name} is of no kind that can be loaded: a workbook (.xlsx), CSV, linked data "
+        f"{path.name} cannot be loaded; what can: a workbook (.xlsx), CSV, linked data "
         f"({' '.join(sorted(LINKED_DATA_SUFFIXES))}), or the folder of an open data set.",
         path=str(path),
     )
@@ -74,7 +75,7 @@ def load_path(
     """
     kind = kind or guess_kind(path)
     if kind not in KINDS:
-        raise InputError(f"{kind!r} is no kind of input; the kinds are {', '.join(KINDS)}.")
+        raise InputError(f"{kind!r} is not a kind of input; the kinds are {', '.join(KINDS)}.")
     require_path(path)
     if kind == "linked-data":
         return load_linked_data(path, as_scale=as_scale)
@@ -198,7 +199,9 @@ def _load(
 def _fail(findings: Iterable[Finding], notices: Sequence[str]) -> NoReturn:
     ordered = sort_findings(list(findings))
     n_errors = sum(finding.severity == "error" for finding in ordered)
-    raise FindingsError(f"{n_errors:,} error(s) found; nothing was stored.", ordered, notices=list(notices) or None)
+    raise FindingsError(
+        f"{format_count(n_errors, 'error')} found; nothing was stored.", ordered, notices=list(notices) or None
+    )
 
 
 def _merge(parts: Sequence[Loaded]) -> Loaded:

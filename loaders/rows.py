@@ -135,11 +135,11 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
         if name in REFUSED_COLUMNS:
             reason = f"this column is refused: {REFUSED_COLUMNS[name]}"
         elif not name:
-            reason = "a column without a name"
+            reason = "this column has no name"
         elif name not in known:
             reason = f"unknown column; {table.name} has {', '.join(c.name for c in table.columns)}"
         elif n > 1:
-            reason = "the column stands there twice"
+            reason = "this column is there twice"
         else:
             continue
         shown = shorten(make_printable(name))

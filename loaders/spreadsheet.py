@@ -82,7 +82,9 @@ class Spreadsheet:
             raise
         except BaseException as error:
             # the reader raises several unrelated classes, and a class that is no Exception where it gives up
-            raise FileFormatError(f"{self.path.name} is no readable workbook: {error}", path=str(self.path)) from error
+            raise FileFormatError(
+                f"{self.path.name} is not a readable workbook: {error}", path=str(self.path)
+            ) from error
 
 
 def _refuse_compound_file(path: Path) -> None:

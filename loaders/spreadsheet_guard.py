@@ -23,7 +23,7 @@ from ontology.errors import FileFormatError, LimitError
 Faults = dict[tuple[int, int], FaultyCell]
 
 _NEVER_COMPUTED: Final = "holds a formula that was never computed; open and save the file in a spreadsheet program"
-_ERROR_VALUE: Final = "is the error value of a formula; correct the formula"
+_ERROR_VALUE: Final = "the result of a failed formula; correct the formula"
 
 
 class Package:
@@ -34,10 +34,10 @@ class Package:
         self._archive = archive
         main = [target for kind, target in self._read_relations("").values() if kind.endswith("/officeDocument")]
         if not main:
-            raise self._damaged("it is a zip container, but no workbook")
+            raise self._damaged("it is a zip container, but not a workbook")
         elements = self._list_elements(main[0])
         if not elements or elements[0][0] != "workbook":
-            raise self._damaged("it is an office document, but no workbook")
+            raise self._damaged("it is an office document, but not a workbook")
         relations = self._read_relations(main[0])
         #: Sheet name -> (part, kind of relationship), in the order of the sheets.
         self.sheets: dict[str, tuple[str, str]] = {}
@@ -114,7 +114,7 @@ class Package:
         return self._archive.open(part)
 
     def _damaged(self, reason: str) -> FileFormatError:
-        return FileFormatError(f"{self._path.name} is no readable workbook: {reason}.", path=str(self._path))
+        return FileFormatError(f"{self._path.name} is not a readable workbook: {reason}.", path=str(self._path))
 
 
 class _TextLengths:

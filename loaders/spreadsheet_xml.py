@@ -48,7 +48,8 @@ def parse_part(stream: IO[bytes], handler: Handler, source: str) -> Iterator[Non
 
     def refuse(*_: object) -> None:
         raise FileFormatError(
-            f"{source} is no readable workbook: it declares an XML document type, which no workbook has.", file=source
+            f"{source} is not a readable workbook: it declares an XML document type, which no workbook has.",
+            file=source,
         )
 
     reader = expat.ParserCreate()
@@ -64,7 +65,7 @@ def parse_part(stream: IO[bytes], handler: Handler, source: str) -> Iterator[Non
         reader.Parse(b"", True)
         yield
     except (expat.ExpatError, LookupError) as error:  # LookupError: an encoding that does not exist
-        raise FileFormatError(f"{source} is no readable workbook: bad XML ({error}).", file=source) from error
+        raise FileFormatError(f"{source} is not a readable workbook: bad XML ({error}).", file=source) from error
 
 
 class _Starts:

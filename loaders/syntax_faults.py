@@ -44,7 +44,7 @@ def read_json(text: str) -> Any:
     """
 
     def refuse(word: str) -> Any:
-        raise json.JSONDecodeError(f"{shorten(word, 20)} is no number that JSON has", text, text.find(word))
+        raise json.JSONDecodeError(f"{shorten(word, 20)} is not a JSON number", text, text.find(word))
 
     def read_integer(digits: str) -> int:
         return int(digits) if len(digits) <= _MOST_DIGITS else refuse(digits)

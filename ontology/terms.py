@@ -119,12 +119,12 @@ def is_safe_iri(iri: str) -> bool:
 def get_fault(node: Node) -> tuple[Node, str] | None:
     """Return the term and why no store can hold it, or None where it is sound."""
     if isinstance(node, URIRef):
-        return None if is_safe_iri(node) else (node, "is no absolute IRI (RFC 3987)")
+        return None if is_safe_iri(node) else (node, "is not an absolute IRI (RFC 3987)")
     if isinstance(node, Literal):
         if node.language and not _LANGUAGE_TAG.fullmatch(node.language):
             return node, f"has the language tag {node.language!r}, which is not well formed (RFC 5646)"
         if node.datatype is not None and not is_safe_iri(node.datatype):
-            return node, f"has the datatype {node.datatype}, which is no absolute IRI"
+            return node, f"has the datatype {node.datatype}, which is not an absolute IRI"
         if any("\ud800" <= character <= "\udfff" for character in node):
             return node, "holds half a character (a lone surrogate)"
     return None

@@ -28,6 +28,7 @@ from ontology.errors import Finding, FindingsError, InputError
 from ontology.graph.foreign import count_foreign
 from ontology.graph.live import LiveGraph
 from ontology.namespaces import DATA_GRAPHS
+from ontology.plurals import format_count
 
 EXPORT_KINDS = ("workbook", "csv", "linked-data")
 #: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.
@@ -192,7 +193,7 @@ def check(is_full: bool, as_json: bool, store: Path) -> None:
     else:
         for finding in findings:
             click.echo(finding.format())
-        click.echo(f"{counts['error']} error(s), {counts['remark']} remark(s).")
+        click.echo(f"{format_count(counts['error'], 'error')}, {format_count(counts['remark'], 'remark')}.")
     if counts["error"]:
         raise SystemExit(1)
 

@@ -32,7 +32,7 @@ class Date(click.ParamType[Any]):
                 raise ValueError
             return date.fromisoformat(value)
         except ValueError:
-            self.fail(f"{value!r} is no date; write it as 2026-11-24", param, ctx)
+            self.fail(f"{value!r} is not a valid date; write it as 2026-11-24", param, ctx)
 
 
 class Named(click.ParamType[Any]):

@@ -15,6 +15,8 @@ from urllib.parse import quote
 
 import graphviz
 
+from ontology.plurals import format_count as format_count
+
 #: No-break space: keeps a number with its word.
 TIE: Final = "\u00a0"
 
@@ -183,17 +185,6 @@ def format_cost(cost: float) -> str:
     '1,780 cost units'
     """
     return f"{format_number(cost)} cost {'unit' if cost == 1 else 'units'}"
-
-
-def format_count(count: int, one: str, many: str = "") -> str:
-    """Return a count with its noun.
-
-    Examples
-    --------
-    >>> format_count(1, "course"), format_count(3, "competency", "competencies")
-    ('1 course', '3 competencies')
-    """
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def build_comments(title: str, description: str, *more: str) -> str:

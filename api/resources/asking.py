@@ -65,7 +65,7 @@ def require_known_role(snapshot: Snapshot, parameter: str, role_id: str) -> str:
         There is no such role (an id in the path would be 404).
     """
     if role_id not in snapshot.roles:
-        raise ParameterError(WrongParameter(parameter, role_id, "must be the id of a role: there is none in roles"))
+        raise ParameterError(WrongParameter(parameter, role_id, "must be the id of a role; this one does not exist"))
     return role_id
 
 
@@ -99,7 +99,7 @@ def ask_from_role(role_id: str, schema: type[Schema]) -> PathQuestion:
 def require_known_people(snapshot: Snapshot, parameter: str, people: Iterable[str]) -> None:
     """Raise ParameterError where an id of a parameter is not one of people."""
     wrong = [
-        WrongParameter(parameter, person, "must be ids of people: there is none in people")
+        WrongParameter(parameter, person, "must be ids of people; this one does not exist")
         for person in sorted(people)
         if person not in snapshot.people
     ]

@@ -45,7 +45,7 @@ def get_path_options(snapshot: Snapshot, asked: dict[str, Any]) -> services.Path
     """
     exclude, booked = asked["excluded"], asked["already_booked"]
     wrong = [
-        WrongParameter(parameter, course_id, "must be ids of courses: there is none in courses")
+        WrongParameter(parameter, course_id, "must be ids of courses; this one does not exist")
         for parameter, ids in (("exclude", exclude), ("already_booked", booked))
         for course_id in sorted(ids)
         if course_id not in snapshot.courses
@@ -92,7 +92,7 @@ def get_route_limits(snapshot: Snapshot, asked: dict[str, Any]) -> RouteLimits:
     if asked["via"] is not None:
         require_known_role(snapshot, "via", asked["via"])
     wrong = [
-        WrongParameter("avoid", role_id, "must be ids of roles: there is none in roles")
+        WrongParameter("avoid", role_id, "must be ids of roles; this one does not exist")
         for role_id in sorted(asked["avoid"])
         if role_id not in snapshot.roles
     ]

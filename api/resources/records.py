@@ -180,7 +180,7 @@ def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue
         request_headers=("If-Match", "If-None-Match"),
         may_create=True,
         errors=(400, 403, 404, 406, 409, 412, 413, 415, 422, 428),
-        description="A new record wants If-None-Match: * and answers 201; an existing one wants If-Match.",
+        description="A new record needs If-None-Match: * and answers 201; an existing one needs If-Match.",
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)

@@ -128,7 +128,7 @@ def read_plan_question(snapshot: Snapshot, asked: dict[str, Any]) -> dict[str, A
         ("lending_teams", snapshot.teams, "teams"),
     ):
         wrong = [
-            WrongParameter(name, id, f"must be ids of {table}: there is none in {table}")
+            WrongParameter(name, id, f"must be ids of {table}; this one does not exist")
             for id in sorted(asked[name])
             if id not in known
         ]

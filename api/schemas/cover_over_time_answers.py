@@ -299,7 +299,7 @@ class HeadcountRow(AnswerPart):
     role = text("Role of a place.", nullable=True)
     shift = text("Where it counts; null for the team.", nullable=True)
     minimum = whole("People at once.")
-    manned_hours = number("Hours a year it must be manned; null where not known.", nullable=True)
+    manned_hours = number("Hours a year it must be covered or filled; null where not known.", nullable=True)
     relief_factor = number("People for one post: those hours divided by the net hours of a person.", nullable=True)
     quotient = number("Minimum times that, as it comes out.", nullable=True)
     people_needed = whole("The next whole number.", nullable=True)

@@ -16,6 +16,7 @@ from api.errors import FieldError, FieldsError
 from api.schemas import values
 from ontology.columns import Column, Table
 from ontology.errors import shorten
+from ontology.plurals import format_count
 from ontology.tables import REFUSED_COLUMNS, TABLES
 
 #: The names of the record schemas in the OpenAPI document.
@@ -124,7 +125,9 @@ def load_members(schema: type[Schema], body: Mapping[str, Any], what: str) -> di
         loaded = schema().load(body)
     except ValidationError as error:
         found = list(_flatten(error.messages, "", body, what))
-        raise FieldsError(f"The {what} has {len(found)} wrong value(s); nothing was stored.", found) from None
+        raise FieldsError(
+            f"The {what} has {format_count(len(found), 'wrong value')}; nothing was stored.", found
+        ) from None
     return {name: value for name, value in loaded.items() if value is not None}
 
 

@@ -32,7 +32,7 @@ def parse_date(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError:
-        raise ValueError("must be a day of the calendar") from None
+        raise ValueError("must be a valid date: the calendar has no such day") from None
 
 
 def require_room(text: str) -> None:

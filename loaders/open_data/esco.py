@@ -113,7 +113,7 @@ def _read_roles(files: EscoFiles, faults: Faults, progress: Progress | None) -> 
         elif not is_iri(uri):
             faults.add_error(table.file, row, URI, uri, "An occupation has an IRI.")
         elif uri in roles:
-            faults.add_error(table.file, row, URI, uri, "The occupation stands here twice: duplicate key.")
+            faults.add_error(table.file, row, URI, uri, "The occupation is here twice: duplicate key.")
         elif not label:
             faults.add_error(table.file, row, LABEL, "", "An occupation needs a preferred label.")
         else:

@@ -105,7 +105,7 @@ def _is_sound(file: str, row: int, uri: str, concept_id: str, label: str, is_dup
     if not is_iri(uri) or not ID_PATTERN.fullmatch(concept_id):
         faults.add_error(file, row, URI, uri, "A concept has an IRI that ends in its id.")
     elif is_duplicate:
-        faults.add_error(file, row, URI, uri, "The concept stands here twice: duplicate key.")
+        faults.add_error(file, row, URI, uri, "The concept is here twice: duplicate key.")
     elif not label:
         faults.add_error(file, row, LABEL, "", "A concept needs a preferred label.")
     else:
@@ -129,7 +129,7 @@ def read_broader_links(
         if concept is broader:
             faults.add_remark(table.file, row, BROADER, uri, "A concept cannot be broader than itself: not kept.")
         elif broader.id in concept.broader:
-            faults.add_error(table.file, row, BROADER, broader_uri, "The link stands here twice: duplicate key.")
+            faults.add_error(table.file, row, BROADER, broader_uri, "The link is here twice: duplicate key.")
         else:
             concept.broader.append(broader.id)
 

@@ -118,7 +118,7 @@ def _read_occupations(folder: Path, faults: Faults) -> dict[str, _Occupation]:
         if not ID_PATTERN.fullmatch(soc):
             faults.add_error(OCCUPATIONS, row, SOC, soc, "A code is digits with a hyphen and a dot, like 11-1011.00.")
         elif soc in occupations:
-            faults.add_error(OCCUPATIONS, row, SOC, soc, "The occupation stands here twice: duplicate key.")
+            faults.add_error(OCCUPATIONS, row, SOC, soc, "The occupation is here twice: duplicate key.")
         elif not label:
             faults.add_error(OCCUPATIONS, row, "Title", "", "An occupation needs a title.")
         else:
@@ -131,7 +131,7 @@ def _read_zones(folder: Path, occupations: Mapping[str, _Occupation], faults: Fa
     names: dict[str, str] = {}
     for row, (zone, name) in read_sheet(folder, ZONE_REFERENCE).iterate():
         if read_text(zone) in names:
-            faults.add_error(ZONE_REFERENCE, row, ZONE, zone, "The job zone stands here twice: duplicate key.")
+            faults.add_error(ZONE_REFERENCE, row, ZONE, zone, "The job zone is here twice: duplicate key.")
         else:
             names[read_text(zone)] = read_text(name)
     zones: dict[str, str] = {}

@@ -62,7 +62,7 @@ def read_elements(folder: Path, faults: Faults) -> dict[str, Element]:
         if not ID_PATTERN.fullmatch(element_id):
             faults.add_error(CONTENT_MODEL, row, ELEMENT, element_id, "An element id is digits, letters and dots.")
         elif element_id in elements:
-            faults.add_error(CONTENT_MODEL, row, ELEMENT, element_id, "The element stands here twice: duplicate key.")
+            faults.add_error(CONTENT_MODEL, row, ELEMENT, element_id, "The element is here twice: duplicate key.")
         elif not label:
             faults.add_error(CONTENT_MODEL, row, "Element Name", "", "An element needs a name.")
         else:

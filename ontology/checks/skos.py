@@ -87,7 +87,7 @@ def check_s13(graph: SkosInput) -> list[Finding]:
         for node, text in facts.get_pairs(skos(label)):
             uses[node, text].append(label)
     return [
-        _build("S13", node, f"has {text} as {' and '.join(labels)}; a label stands in one of them only")
+        _build("S13", node, f"has {text} as {' and '.join(labels)}; a label must be in one of them only")
         for (node, text), labels in sorted(uses.items())
         if len(labels) > 1
     ]

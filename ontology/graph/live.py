@@ -26,6 +26,7 @@ from ontology.graph.compile import (
 from ontology.graph.difference import Difference
 from ontology.graph.snapshot import Snapshot
 from ontology.namespaces import Quad
+from ontology.plurals import format_count
 from ontology.store import Store
 from ontology.tables import TABLES
 
@@ -156,7 +157,8 @@ class LiveGraph:
                 )
                 errors = [finding for finding in findings if finding.severity == "error"]
                 if errors:
-                    raise FindingsError(f"{len(errors)} error(s) found; nothing was stored.", sorted(findings))
+                    told = format_count(len(errors), "error")
+                    raise FindingsError(f"{told} found; nothing was stored.", sorted(findings))
                 remarks.extend(sorted(findings))
                 if len(change.put) >= CACHE_FROM and not is_trial:
                     # the new revision is still being written: here is time to spare

@@ -83,7 +83,7 @@ CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
     (
         row("entry_conditions", course="k1", competency="read", level=6),
         ("levels within the scale", "error", "entry_conditions", "level"),
-        "on which read is measured",
+        "which measures read",
     ),
     (
         row("cover_needs", team="south", competency="read", level=6),
@@ -148,7 +148,7 @@ CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
     (
         row("competencies", id="c9", label="C9", scale="s5", kind="certificate"),
         ("certificate without validity", "remark", "competencies", "validity_months"),
-        "never lapses",
+        "never expires",
     ),
     (
         row("competencies", id="c9", label="C9", scale="s5", alt_labels=("C9", "Nine")),

@@ -109,7 +109,7 @@ def test_a_dry_run_makes_no_store(tmp_path: Path) -> None:
 
 
 def test_check_finds_nothing_wrong_with_the_scenario(store: Path) -> None:
-    assert run("check", "--full", store=store).stdout.strip().endswith("0 error(s), 0 remark(s).")
+    assert run("check", "--full", store=store).stdout.strip().endswith("0 errors, 0 remarks.")
 
 
 @pytest.mark.parametrize(

@@ -50,8 +50,8 @@ TURTLE = f"@prefix skos: <{ns.SKOS}> .\n"
 @pytest.mark.parametrize(
     ("name", "content", "words"),
     [
-        ("requirements.csv", f"role,competency,level\nr,c,{LONG}\n", "row 2, level: is too large"),
-        ("requirements.csv", f"role,competency,level\nr,c,{LONG}.0\n", "row 2, level: is too large"),
+        ("requirements.csv", f"role,competency,level\nr,c,{LONG}\n", "row 2, level: too large"),
+        ("requirements.csv", f"role,competency,level\nr,c,{LONG}.0\n", "row 2, level: too large"),
         (
             "competencies.csv",
             "id,label,scale,exact_match\nq,Q,s,http://[bad\n",
@@ -60,20 +60,24 @@ TURTLE = f"@prefix skos: <{ns.SKOS}> .\n"
         (
             "competencies.csv",
             "id,label,scale,exact_match\nq,Q,s,urn:x|http://a/%zz\n",
-            "'http://a/%zz' is no absolute IRI",
+            "'http://a/%zz' is not an absolute IRI",
         ),
-        ("competencies.csv", "id,label,scale,exact_match\nq,Q,s,http://a/\u00a0b\n", "is no absolute IRI"),
+        ("competencies.csv", "id,label,scale,exact_match\nq,Q,s,http://a/\u00a0b\n", "is not an absolute IRI"),
         (
             "a.jsonld",
             '{"@id": "urn:a",\n "urn:p": "x",\n "urn:p": "y"}',
             "row 3: bad JSON: the name 'urn:p' stands twice",
         ),
-        ("a.jsonld", '{"@id": "urn:a",\n "urn:p": NaN}', "row 2: bad JSON: NaN is no number"),
-        ("a.jsonld", f'{{"@id": "urn:a",\n "urn:p": {LONG}}}', "row 2: bad JSON: 1111111111111111111… is no number"),
-        ("a.jsonld", "null", "row 1: is no JSON-LD"),
-        ("a.json", '"text"', "row 1: is no JSON-LD"),
+        ("a.jsonld", '{"@id": "urn:a",\n "urn:p": NaN}', "row 2: bad JSON: NaN is not a JSON number"),
+        (
+            "a.jsonld",
+            f'{{"@id": "urn:a",\n "urn:p": {LONG}}}',
+            "row 2: bad JSON: 1111111111111111111… is not a",
+        ),
+        ("a.jsonld", "null", "row 1: not JSON-LD"),
+        ("a.json", '"text"', "row 1: not JSON-LD"),
         ("a.ttl", '"x" <urn:p> <urn:o> .', "is a text as the subject"),
-        ("a.ttl", "<urn:a> <urn:p> <http://a/\u00a0b> .", "is no absolute IRI"),
+        ("a.ttl", "<urn:a> <urn:p> <http://a/\u00a0b> .", "is not an absolute IRI"),
         (
             "a.nt",
             '<urn:a> <urn:b> "x" .\r\n\r\n# c\r\n<urn:a> <urn:b>\r\n<urn:a> <urn:b> "y" .\r\n',

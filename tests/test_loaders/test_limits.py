@@ -148,7 +148,7 @@ def test_a_directory_that_lies_about_sizes_unpacks_to_no_more_than_it_says(tmp_p
     assert data.count(old) == 2
     path.write_bytes(bytes(data).replace(old, new))
     detail, peak = measure_refusal(lambda: load_workbook(path))
-    assert "a.xlsx is no readable workbook" in detail
+    assert "a.xlsx is not a readable workbook" in detail
     assert peak < MODEST_BYTES
 
 

@@ -49,7 +49,7 @@ def test_records_under_iris_of_others_get_ids_and_competencies_keep_their_iri(tm
 
 def test_language_tag_of_a_label_of_ours_is_remarked(tmp_path: Path) -> None:
     loaded = load_text(tmp_path, SCALE)
-    assert [(f.severity, f.reason[:12]) for f in loaded.findings] == [("remark", "2 record(s) ")]
+    assert [(f.severity, f.reason[:12]) for f in loaded.findings] == [("remark", "language tag")]
 
 
 def test_narrower_between_competencies_is_read_as_broader(tmp_path: Path) -> None:

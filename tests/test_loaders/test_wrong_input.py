@@ -66,7 +66,7 @@ def test_a_fault_inside_a_file_is_one_error_with_its_address(case: Case, tmp_pat
     assert len(errors) == 1, result.stdout
     assert errors[0].startswith(f"error: {case.address}")
     assert case.words in errors[0]
-    assert result.stderr == "newel: 1 error(s) found; nothing was stored.\n"
+    assert result.stderr == "newel: 1 error found; nothing was stored.\n"
 
 
 @pytest.mark.parametrize("case", FILE_CASES, ids=lambda case: case.name)
@@ -124,8 +124,8 @@ def test_ten_thousand_faults_are_all_printed_and_counted_by_kind(tmp_path: Path,
     assert len(errors) >= 9_998
     assert f"{len(errors):,} findings, by kind:" in lines
     counted = dict(line.strip().split(" × ") for line in lines if " × " in line)
-    assert counted.pop("5,000", "") == "error: assessments.csv, date: is no date; write it as …"
-    assert result.stderr == f"newel: {len(errors):,} error(s) found; nothing was stored.\n"
+    assert counted.pop("5,000", "") == "error: assessments.csv, date: not a valid date; write it as …"
+    assert result.stderr == f"newel: {len(errors):,} errors found; nothing was stored.\n"
     assert read_state(store)[0] == 1
 
 

@@ -12,7 +12,7 @@ from ontology.records import Competency, Course, Requirement, Role
 
 def _check_validity(snapshot: Snapshot, record: Competency) -> Iterator[Problem]:
     if record.is_certificate and record.validity_months is None:
-        reason = f"certificate {record.id} has no validity_months: it never lapses; give them if it does"
+        reason = f"certificate {record.id} has no validity_months: it never expires; give them if it does"
         yield Problem("validity_months", "", reason)
 
 
@@ -32,7 +32,7 @@ def _check_requirements(snapshot: Snapshot, record: Role) -> Iterator[Problem]:
 def _check_certificate_by_time(snapshot: Snapshot, record: Requirement) -> Iterator[Problem]:
     competency = snapshot.competencies.get(record.competency)
     if record.learned_on_job and competency is not None and competency.is_certificate:
-        reason = f"{describe('requirements', record)}: a certificate never comes by time; learned_on_job is passed over"
+        reason = f"{describe('requirements', record)}: time in a role brings no certificate; learned_on_job is ignored"
         yield Problem("learned_on_job", "yes", reason)
 
 

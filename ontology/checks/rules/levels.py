@@ -51,8 +51,8 @@ def _make_scale_check(table_name: str, *columns: str) -> Rule:
             if not is_told and not lowest <= value <= top:
                 scale = snapshot.competencies[record.competency].scale
                 reason = (
-                    f"{describe(table_name, record)}: {column} {value} lies outside scale {scale}, "
-                    f"on which {record.competency} is measured; its levels are 1 to {top}"
+                    f"{describe(table_name, record)}: {column} {value} is not on scale {scale}, "
+                    f"which measures {record.competency}; its levels are 1 to {top}"
                 )
                 yield Problem(column, str(value), reason)
 
@@ -98,7 +98,7 @@ def _check_jump(snapshot: Snapshot, record: Outcome) -> Iterator[Problem]:
         asked = f"asks only level {start} of it" if condition else "has no entry condition for it"
         reason = (
             f"course {record.course} raises {record.competency} to level {record.level} but {asked}; "
-            f"a jump of more than {LEVEL_LIMIT} levels wants a condition"
+            f"a jump of more than {LEVEL_LIMIT} levels needs an entry condition"
         )
         yield Problem("level", str(record.level), reason)
 

@@ -46,7 +46,7 @@ def _check_place_shift(snapshot: Snapshot, record: Place) -> Iterator[Problem]:
     if shift is not None and shift.team != record.team:
         reason = (
             f"place {record.id} of team {record.team} is in shift {record.shift}, "
-            f"which is a shift of team {shift.team}; a place stands in a shift of its own team"
+            f"which is a shift of team {shift.team}; a place must be in a shift of its own team"
         )
         yield Problem("shift", record.shift, reason)
 

@@ -73,7 +73,9 @@ def _get_fault(column: Column, value: Any) -> str:
         if len(value) > LONGEST_ID:
             return f"at most {LONGEST_ID} characters long: it is part of an address"
         return (
-            "" if column.kind == "text" or ID_PATTERN.fullmatch(value) else "letters, digits, dot, underscore or hyphen"
+            ""
+            if column.kind == "text" or ID_PATTERN.fullmatch(value)
+            else "letters, digits, point, underscore or hyphen"
         )
     if column.kind == "choice":
         is_default = not column.is_required and not callable(column.default) and value == column.default
