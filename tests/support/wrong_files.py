@@ -261,7 +261,9 @@ LINKED_CASES = [
     ),
     Case("no statements", text("a.ttl", "# nothing\n"), "a.ttl", "holds no statements"),
     Case("not UTF-8", raw("a.ttl", b'# first\n<urn:a> <urn:b> "\xe9" .'), "a.ttl, row 2", "not UTF-8"),
-    Case("no such term", text("a.ttl", f"<urn:a> a <{ns.NW}Rolle> ."), "a.ttl, nw:Rolle", "not a term of our vocabulary"),
+    Case(
+        "no such term", text("a.ttl", f"<urn:a> a <{ns.NW}Rolle> ."), "a.ttl, nw:Rolle", "not a term of our vocabulary"
+    ),
     Case(
         "refused property",
         text("a.ttl", f'<{ns.ID}person/p> a <{ns.NW}Person> ; <{ns.SCHEMA}name> "P" ; <{ns.SCHEMA}gender> "x" .'),
