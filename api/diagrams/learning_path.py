@@ -43,7 +43,9 @@ _TOO_MANY: Final = 61
 _MOST_ROWS: Final = 6
 #: Ranks beside each other, of cards with rows and of cards without; what is deeper goes on below, or on the next page.
 _RANKS: Final = {True: 4, False: 5}
+#: Ranks that courses without lines fill, and lines up to which a rank is not high.
 _FREE_RANKS: Final = 3
+_LOW: Final = 20
 #: Characters in a line of a card, by ranks beside each other.
 _COLUMNS: Final = {True: (30, 30, 30, 30, 18), False: (30, 30, 30, 30, 24, 18)}
 #: Lines a page holds.
@@ -174,13 +176,18 @@ def _rank(path: _Path, steps: Sequence[Step]) -> dict[int, int]:
     ranks = rank_steps(steps)
     needed = {number for step in steps for number in step.needs}
     free = [step for step in steps if step.number not in needed and not any(number in ranks for number in step.needs)]
-    taken = Counter(dict.fromkeys(range(_FREE_RANKS), 0))
+    deepest = max((ranks[step.number] for step in steps if step not in free), default=0)
+    taken = Counter(dict.fromkeys(range(max(_FREE_RANKS, deepest + 1)), 0))
     for step in steps:
-        if step not in free and ranks[step.number] < _FREE_RANKS:
+        if step not in free:
             taken[ranks[step.number]] += _count_lines(path, step)
     for step in free:
-        ranks[step.number] = min(taken, key=lambda rank: (taken[rank], rank))
-        taken[ranks[step.number]] += _count_lines(path, step)
+        lines = _count_lines(path, step)
+        # beside what has lines as long as that is not high
+        ranks[step.number] = min(
+            taken, key=lambda rank: (max(taken[rank] + lines, _LOW), rank > deepest, taken[rank], rank)
+        )
+        taken[ranks[step.number]] += lines
     return ranks
 
 
