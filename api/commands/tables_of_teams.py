@@ -92,10 +92,10 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
     if slots:
         able = get_names(snapshot.people, bottleneck["people"])
         console.print(Text(f"Bottleneck: {format_counted(slots)}; able for them: {able}."))
-    _print_endurance(console, snapshot, answer, "Tolerance (absences that leave intact what holds now)")
+    _print_endurance(console, snapshot, answer, "Absences survived")
     if answer["after_leaving"]:
         gone = get_names(snapshot.people, answer["leaving"])
-        _print_endurance(console, snapshot, answer["after_leaving"], f"Once they have left ({gone})")
+        _print_endurance(console, snapshot, answer["after_leaving"], f"Absences survived once they have left ({gone})")
     for row in answer["closest"]:
         what = f"a slot of group {row['together']}"
         if row["place"]:
@@ -114,19 +114,34 @@ def show_staffing(snapshot: Snapshot, answer: Answer) -> None:
 
 
 def _print_endurance(console: Console, snapshot: Snapshot, answer: Mapping[str, Any], title: str) -> None:
-    tolerance = answer["tolerance"]
-    shown = ", ".join(
-        f"{name} {'–' if tolerance[name] is None else tolerance[name]}" for name in ("needs", "places", "overall")
-    )
-    console.print(Text(f"{title}: {shown}."))
+    console.print(Text(f"{title}: {_describe_tolerance(answer['tolerance'])}."))
     if answer["critical_absences"]:
-        console.print(Text(f"Breaks when away: {get_names(snapshot.people, answer['critical_absences'])}."))
+        console.print(
+            Text(f"Breaks when away, for example: {get_names(snapshot.people, answer['critical_absences'])}.")
+        )
     counts = [
         f"{answer[field]['breaking']} of {answer[field][name]} {name}"
         for field, name in (("pairs_breaking", "pairs"), ("triples_breaking", "triples"))
         if answer[field]["breaking"] is not None
     ]
     console.print(Text(f"Of all absences of two or three people, these break something: {', '.join(counts)}."))
+
+
+def _describe_tolerance(tolerance: Mapping[str, Any]) -> str:
+    """Return the absences survived by needs, places and overall, or why there is no such number."""
+    broken = tolerance["broken"]
+    empty = sum(row["missing"] for row in broken if row["kind"] != "need")
+    reasons = {
+        "needs": "all are short already"
+        if len(broken) > sum(row["kind"] != "need" for row in broken)
+        else "there are none",
+        "places": f"{'one is' if empty == 1 else f'{empty} are'} empty already" if empty else "there are none",
+        "overall": "something is missing already" if broken else "nothing is asked for",
+    }
+    return "; ".join(
+        f"{name}: not applicable, {reason}" if tolerance[name] is None else f"{name} {tolerance[name]}"
+        for name, reason in reasons.items()
+    )
 
 
 def _print_together(console: Console, snapshot: Snapshot, answer: Answer) -> None:

@@ -169,6 +169,8 @@ def test_command_prints_closest_people_and_what_holds_without_leavers(store: str
     printed = " ".join(run(store, "staffing", "treatment", "--leaving", "p010").split())
     assert "Closest to filling place Night operators (voluntary):" in printed
     assert "can fill place Night operators" in printed
-    assert "Once they have left" in printed
+    assert "Absences survived once they have left" in printed
+    assert "needs 0; places: not applicable, one is empty already" in printed
+    assert "Breaks when away, for example:" in printed
     assert "of 105 pairs" in printed
     assert "of 364 triples" in printed
