@@ -17,6 +17,7 @@ from ontology.analysis.training.cross_training import TrainingRules, plan_cross_
 from ontology.graph.snapshot import Snapshot
 
 TIME_LIMIT_S = 60.0
+PLACES = 12
 
 
 def _print_row(name: str, snapshot: Snapshot, rules: TrainingRules, time_limit_s: float) -> None:
@@ -51,6 +52,11 @@ def main() -> None:
                 name = f"{kind} {seed}, {25 * more} missing{limit}"
                 _print_row(name, snapshot, TrainingRules(hours_limit=hours), TIME_LIMIT_S)
     snapshot = build_large_team(0, is_bundled=True, more=3)
+    for is_bundled in (False, True):
+        for seed in seeds:
+            snapshot = build_large_team(seed, is_bundled=is_bundled, places=PLACES)
+            kind = "bundles" if is_bundled else "ladders"
+            _print_row(f"{kind} {seed}, 25 missing, {PLACES} places", snapshot, TrainingRules(), TIME_LIMIT_S)
     for time_limit_s in (0.2, 1.0, 3.0):
         _print_row("bundles 0, 75 missing", snapshot, TrainingRules(), time_limit_s)
     _print_row("bundles 0, 75 missing, fair", snapshot, TrainingRules(is_fair=True), TIME_LIMIT_S)

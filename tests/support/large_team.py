@@ -24,8 +24,9 @@ def build_large_team(
     courses: int = 300,
     more: int = 1,
     competencies: int = 60,
+    places: int = 0,
 ) -> Snapshot:
-    """Return team "t", in which every need misses `more` people."""
+    """Return team "t", in which every need misses `more` people; of its places most have nobody able for them."""
     rng = random.Random(seed)
     ids = [f"c{n:02d}" for n in range(competencies)]
     rows: dict[str, list[dict[str, Any]]] = {
@@ -53,7 +54,19 @@ def build_large_team(
     for competency, level in rng.sample([(c, n) for c in ids for n in (2, 3, 4)], needs):
         have = sum(held.get((person["id"], competency), 0) >= level for person in rows["people"])
         rows["cover_needs"].append({"team": "t", "competency": competency, "level": level, "target": have + more})
+    _add_places(random.Random(seed), rows, ids, places)
     return build_snapshot(**rows)
+
+
+def _add_places(rng: random.Random, rows: dict[str, list[dict[str, Any]]], ids: list[str], count: int) -> None:
+    """Add places, each of a role of its own that asks for two or three competencies."""
+    rows["roles"] = [{"id": f"r{n:02d}", "label": f"r{n:02d}"} for n in range(count)]
+    rows["requirements"] = [
+        {"role": role["id"], "competency": competency, "level": rng.choice([2, 2, 3])}
+        for role in rows["roles"]
+        for competency in rng.sample(ids, rng.choice([2, 3]))
+    ]
+    rows["places"] = [{"id": f"x{n:02d}", "team": "t", "role": f"r{n:02d}"} for n in range(count)]
 
 
 def _add_courses(
