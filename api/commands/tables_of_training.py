@@ -151,18 +151,21 @@ def _print_coaches(console: Console, snapshot: Snapshot, answer: Answer) -> None
         for coaching in line["coaching"]:
             rows[line["person"], coaching["course"]] = coaching
     for (person, course), coaching in rows.items():
-        people = (
-            get_names(snapshot.people, coaching["people"])
-            if coaching["people"]
-            else "nobody in these teams can coach it"
-        )
         hours = format_quantity(coaching["coach_hours"], "h")
-        console.print(
-            Text(
-                f"Coaching {get_name(snapshot.people, person)} in {get_name(snapshot.courses, course)} "
-                f"({hours}): {people}."
-            )
-        )
+        who = f"Coaching {get_name(snapshot.people, person)} in {get_name(snapshot.courses, course)} ({hours})"
+        console.print(Text(f"{who}: {_describe_coaches(snapshot, coaching)}."))
+
+
+def _describe_coaches(snapshot: Snapshot, coaching: Mapping[str, Any]) -> str:
+    """Return who could coach a course, by outcome where nobody could coach all of it."""
+    if coaching["people"]:
+        return get_names(snapshot.people, coaching["people"])
+    told = []
+    for row in coaching["outcomes"]:
+        people = get_names(snapshot.people, row["people"]) if row["people"] else "nobody in these teams can coach it"
+        label = get_name(snapshot.competencies, row["competency"])
+        told.append(f"{label} at level {row['level']}, {format_quantity(row['coach_hours'], 'h')}: {people}")
+    return "; ".join(told)
 
 
 def _print_months(console: Console, snapshot: Snapshot, answer: Answer) -> None:

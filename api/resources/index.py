@@ -46,9 +46,9 @@ ANSWERS: Final = {
     "staffing": "/api/teams/{id}/staffing{?on,away,leaving}",
     "rotation": "/api/teams/{id}/rotation{?purpose,from,until,intervals,interval_weeks,minimum_stay,maximum_stay,"
     "practice,people,places,learners,renewals,on,away,time_limit}",
-    "cross_training": "/api/teams/{id}/cross-training{?on,away,hours_limit,tolerance,weigh_criticality,exclude_people,"
-    "exclude_courses,by,fair,with_coach,lending_teams,time_limit}",
-    "training_timetable": "/api/teams/{id}/training-timetable{?on,away,hours_limit,tolerance,weigh_criticality,"
+    "cross_training": "/api/teams/{id}/cross-training{?on,away,hours_limit,tolerance,holes,weigh_criticality,"
+    "exclude_people,exclude_courses,by,fair,with_coach,lending_teams,time_limit}",
+    "training_timetable": "/api/teams/{id}/training-timetable{?on,away,hours_limit,tolerance,holes,weigh_criticality,"
     "exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,format}",
 }
 _SHOWN: Final = ",layout,page,format"
@@ -65,9 +65,9 @@ DIAGRAMS: Final = {
     "coverage": "/api/teams/{id}/coverage/diagram{?on,away,layout,page,format}",
     "staffing": "/api/teams/{id}/staffing/diagram{?on,away,layout,page,format}",
     "training_timetable": "/api/teams/{id}/training-timetable/diagram{?on,away,hours_limit,tolerance,"
-    "weigh_criticality,exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,layout,"
+    "holes,weigh_criticality,exclude_people,exclude_courses,by,fair,with_coach,lending_teams,show,due,time_limit,layout,"
     "page,format}",
-    "cross_training": "/api/teams/{id}/cross-training/diagram{?on,away,hours_limit,tolerance,weigh_criticality,"
+    "cross_training": "/api/teams/{id}/cross-training/diagram{?on,away,hours_limit,tolerance,holes,weigh_criticality,"
     "exclude_people,exclude_courses,by,fair,with_coach,lending_teams,time_limit" + _SHOWN + "}",
 }
 

@@ -18,12 +18,22 @@ from api.schemas.shown import (
 from api.schemas.team_answers import AnswerAboutTeam, CoverageRow, TogetherNeed
 
 
+class OutcomeCoaching(AnswerPart):
+    """One outcome of a course, and who could coach it."""
+
+    competency = text("Id of the competency.")
+    level = whole("The level it leads to.")
+    coach_hours = number("Its share of the hours of a coach, the same for every outcome.")
+    people = texts("Who of the team or a lending team holds the level on the day and is there until then.")
+
+
 class CourseCoaching(AnswerPart):
-    """A course with coach hours, and who could coach it."""
+    """A course with coach hours, and who could coach it; each outcome may have a coach of its own."""
 
     course = text("Id of the course.")
-    coach_hours = number("Hours of a coach.")
-    people = texts("Who of the team or a lending team holds all it teaches on the day, the learner apart.")
+    coach_hours = number("Hours of coaches.")
+    people = texts("Who could coach every outcome, the learner apart.")
+    outcomes = parts(OutcomeCoaching, "Who could coach what.")
 
 
 class Mended(AnswerPart):
@@ -252,6 +262,7 @@ class TrainingTimetable(AnswerAboutTeam):
 
     by = date("Last day of every course, as asked.", nullable=True)
     tolerance = whole("Tolerance, as asked.", nullable=True)
+    holes = text("What is to be closed, as asked.", choices=("needs", "places", "all"))
     holes = text("What is to be closed, as asked.", choices=("needs", "places", "all"))
     status = text(ABOUT_STATUS, choices=STATUSES)
     is_proved = flag("Whether no plan leaves fewer missing, and none as good takes fewer hours.")

@@ -56,7 +56,7 @@ class CrossTrainingParameters(TeamParameters):
     )
     with_coach = FlagParameter(
         load_default=False,
-        metadata={"description": "Whether a course with coach hours needs somebody who holds what it teaches."},
+        metadata={"description": "Whether a course with coach hours needs for each outcome somebody who holds it."},
     )
     lending_teams = _make_ids("Teams whose people may coach, besides the team's own")
     time_limit = make_time_limit()

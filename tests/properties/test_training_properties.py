@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import Any
 
-from brute_training import PlainCourse, PlainGoal, PlainSlots, count_missing, find_best_plan, learn
+from brute_training import PlainCourse, PlainGoal, PlainSlots, count_missing, find_best_plan, find_coached, learn
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -102,7 +102,13 @@ def test_plan_for_targets_is_the_best_of_all(rows: Rows, courses: Rows, hours_li
     plain = PlainTeam(rows)
     result = plan_cross_training(build_team(rows, **courses), "t", ON, hours_limit=hours_limit, holes="needs")
     limit = None if hours_limit is None else round(hours_limit * 60)
-    best = find_best_plan(read_levels(plain), read_courses(courses), read_target_goals(plain), limit_minutes=limit)
+    best = find_best_plan(
+        read_levels(plain),
+        read_courses(courses),
+        read_target_goals(plain),
+        limit_minutes=limit,
+        is_coached=find_coached(read_levels(plain)),
+    )
     check_answer(result, best)
 
 
@@ -147,7 +153,9 @@ def test_plan_for_needs_and_slots_is_the_best_of_all(
     if holes != "needs":
         slots = read_slots(rows, plain, is_weighted=is_weighted)
     result = plan_cross_training(build_team(rows, **courses), "t", ON, holes=holes, weigh_criticality=is_weighted)
-    best = find_best_plan(read_levels(plain), read_courses(courses), goals, slots, None)
+    best = find_best_plan(
+        read_levels(plain), read_courses(courses), goals, slots, None, is_coached=find_coached(read_levels(plain))
+    )
     after = apply_plan(rows, plain, courses, result)
     levels = read_levels(PlainTeam(after)) if result.learners else read_levels(plain)
     assert count_missing(goals, slots, None, levels) == best[0]
@@ -187,7 +195,9 @@ def test_plan_for_a_tolerance_is_the_best_of_all(rows: Rows, courses: Rows, tole
     slots = read_slots(rows, plain)
     snapshot = build_team(rows, **courses)
     result = plan_cross_training(snapshot, "t", ON, tolerance=tolerance)
-    best = find_best_plan(read_levels(plain), read_courses(courses), goals, slots, tolerance)
+    best = find_best_plan(
+        read_levels(plain), read_courses(courses), goals, slots, tolerance, is_coached=find_coached(read_levels(plain))
+    )
     check_answer(result, best)
     if not result.missing and (goals or slots):
         after = apply_plan(rows, plain, courses, result)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
-from brute_training import PlainCourse, find_best_plan, find_done_day, learn
+from brute_training import PlainCourse, find_best_plan, find_coached, find_done_day, learn
 from hypothesis import given
 from hypothesis import strategies as st
 from nearest_people import plan_nearest_people
@@ -39,8 +39,11 @@ def test_plan_until_a_date_is_the_best_of_those_that_end_in_time(
     by = ON + timedelta(days=days)
     result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", rules=TrainingRules(by=by))
     levels, known = read_levels(plain), read_courses(courses)
+    best = find_best_plan(
+        levels, known, read_goals(plain), last_day=days, absent=absent, is_coached=find_coached(levels)
+    )
     # of plans that come to the same one in which everybody can be released goes before smaller ids
-    check(result, find_best_plan(levels, known, read_goals(plain), last_day=days, absent=absent), with_ids=False)
+    check(result, best, with_ids=False)
     for row in result.learners:
         own = [course for course in known if course.id in row.courses]
         done = find_done_day(levels[row.person], own, absent.get(row.person, set()))
@@ -68,21 +71,32 @@ def test_plan_leaves_out_people_and_courses_and_needs_coaches(question: tuple[Ro
     )
     who = {*plain.people, *(("x",) if lent else ())}
 
-    def find_coaches(person: str, course: PlainCourse) -> list[str]:
-        return sorted(p for p in who - {person} if all(levels[p].get(i, 0) >= level for i, level in course.outcomes))
+    def find_coaches(person: str, course: PlainCourse) -> list[list[str]]:
+        return [sorted(p for p in who - {person} if levels[p].get(i, 0) >= level) for i, level in course.outcomes]
+
+    def is_coached(person: str, course: PlainCourse) -> bool:
+        return not course.coach_minutes or all(find_coaches(person, course))
 
     def may_take(person: str, course: PlainCourse) -> bool:
-        is_coached = not with_coach or not course.coach_minutes or bool(find_coaches(person, course))
-        return person not in people and course.id not in out and is_coached
+        return person not in people and course.id not in out and (not with_coach or is_coached(person, course))
 
     known = {course.id: course for course in read_courses(courses)}
-    best = find_best_plan(read_levels(plain), list(known.values()), read_goals(plain), may_take=may_take)
+    best = find_best_plan(
+        read_levels(plain), list(known.values()), read_goals(plain), may_take=may_take, is_coached=is_coached
+    )
     check(result, best)
     for line in result.plan:
         coached = [course for course in line.courses if known[course].coach_minutes]
         assert [row.course for row in line.coaching] == coached
         for row in line.coaching:
-            assert list(row.people) == find_coaches(line.person, known[row.course])
+            course = known[row.course]
+            told = {(o.competency, o.level): list(o.people) for o in row.outcomes}
+            assert told == dict(zip(course.outcomes, find_coaches(line.person, course), strict=True))
+            assert abs(sum(o.coach_hours for o in row.outcomes) - row.coach_hours) < 1e-9
+            assert set(row.people) == set.intersection(*map(set, told.values()))
+    for line in result.plan:
+        names = {(line.person, row.course) for row in line.coaching if not all(o.people for o in row.outcomes)}
+        assert len(names) <= sum("can coach" in remark for remark in result.remarks)
 
 
 @MANY
@@ -94,7 +108,12 @@ def test_fair_plan_has_the_smallest_largest_load(question: tuple[Rows, Rows], ho
     result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", rules=rules)
     limit = None if hours is None else round(hours * 60)
     best = find_best_plan(
-        read_levels(plain), read_courses(courses), read_goals(plain), limit_minutes=limit, is_fair=True
+        read_levels(plain),
+        read_courses(courses),
+        read_goals(plain),
+        limit_minutes=limit,
+        is_fair=True,
+        is_coached=find_coached(read_levels(plain)),
     )
     check(result, best)
     assert result.largest_load == max((row.study_hours for row in result.learners), default=0)
@@ -115,7 +134,8 @@ def test_plan_trains_nobody_beyond_the_practice_ceiling(
     ceiling = int(occasions / practices)
     goals = [replace(goal, wanted=min(goal.wanted, ceiling)) for goal in read_goals(plain)]
     result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs")
-    check(result, find_best_plan(read_levels(plain), read_courses(courses), goals))
+    levels = read_levels(plain)
+    check(result, find_best_plan(levels, read_courses(courses), goals, is_coached=find_coached(levels)))
     told = {(row.competency, row.level, row.applies, row.shift): row for row in result.ceilings}
     for goal, (need, shift, _, _) in zip(read_goals(plain), plain.scopes, strict=True):
         key = (need["competency"], need["level"], need["applies"], shift)

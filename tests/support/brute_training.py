@@ -134,6 +134,13 @@ def get_work_days(course: PlainCourse) -> Fraction:
     return Fraction(course.minutes, 60) / 40 * 7
 
 
+def find_coached(levels: Mapping[str, Levels]) -> Callable[[str, PlainCourse], bool]:
+    """Return whether each outcome of a course has somebody else of these people at its level."""
+    return lambda person, course: all(
+        any(levels[p].get(i, 0) >= level for p in levels if p != person) for i, level in course.outcomes
+    )
+
+
 def find_best_plan(
     people: dict[str, Levels],
     courses: Sequence[PlainCourse],
@@ -143,24 +150,27 @@ def find_best_plan(
     limit_minutes: int | None = None,
     *,
     may_take: Callable[[str, PlainCourse], bool] = lambda person, course: True,
+    is_coached: Callable[[str, PlainCourse], bool] = lambda person, course: True,
     last_day: int | None = None,
     is_fair: bool = False,
     absent: Mapping[str, Set[int]] | None = None,
 ) -> tuple[int, int, int, int, tuple[tuple[str, str], ...]]:
     """Return missing people, minutes with coaches, cents, courses and the pairs of the best plan of all.
 
-    `may_take` says who may take what; with `last_day` every person's courses are done by then; fair: the largest load
+    `may_take` says who may take what, `is_coached` whose courses have coaches
+    (before the cents); with `last_day` every person's courses are done by then; fair: the largest load
     comes right after the missing people. `absent`: person -> days of absence.
     """
     pairs = sorted((person, course.id) for person in people for course in courses if may_take(person, course))
     by_id = {course.id: course for course in courses}
     outcomes: dict[tuple[str, tuple[str, ...]], Levels] = {}
     ends: dict[tuple[str, tuple[str, ...]], int | None] = {}
-    best: tuple[int, int, int, int, int, tuple[tuple[str, str], ...]] | None = None
+    best: tuple[int, int, int, int, int, int, tuple[tuple[str, str], ...]] | None = None
     for chosen in chain.from_iterable(combinations(pairs, n) for n in range(len(pairs) + 1)):
         taken = [by_id[course] for _, course in chosen]
         sums = (
             sum(c.minutes + c.coach_minutes for c in taken),
+            sum(bool(c.coach_minutes) and not is_coached(p, c) for (p, _), c in zip(chosen, taken, strict=True)),
             sum(c.cents for c in taken),
             len(taken),
         )
@@ -188,4 +198,4 @@ def find_best_plan(
         if best is None or value < best:
             best = value
     assert best is not None
-    return best[0], *best[2:]
+    return best[0], best[2], *best[4:]

@@ -25,8 +25,9 @@ COMPETENCIES = "abcde"
 
 Fact = tuple[str, int]
 Pairs = tuple[tuple[str, str], ...]
-Best = tuple[int, int, int, int, int, Pairs]
-"""Missing people, the largest load (0 unless it is an aim), minutes with coaches, cents, courses, (person, course)."""
+Best = tuple[int, int, int, int, int, int, Pairs]
+"""Missing people, the largest load (0 unless it is an aim), minutes with coaches, courses that nobody coaches, cents,
+courses, (person, course)."""
 
 
 @dataclass(frozen=True)
@@ -125,6 +126,7 @@ def get_pairs(team: TeamLearning, plan: dict[str, frozenset[int]]) -> Pairs:
 @dataclass(frozen=True, order=True)
 class _Option:
     minutes: int
+    uncoached: int
     cents: int
     count: int
     pairs: Pairs
@@ -147,6 +149,7 @@ def _find_options(task: PlainTask, person: str) -> list[_Option]:
         load = sum(course.minutes for course in chosen)
         option = _Option(
             load + sum(course.coach_minutes for course in chosen),
+            sum(course.coach_minutes > 0 for course in chosen),
             sum(course.cents for course in chosen),
             len(chosen),
             tuple((person, course.id) for course in chosen),
@@ -186,6 +189,7 @@ def find_best_of_options(task: PlainTask, *, is_fair: bool = False) -> Best:
             missing,
             max(option.load for option in chosen) if is_fair else 0,
             sum(option.minutes for option in chosen),
+            sum(option.uncoached for option in chosen),
             sum(option.cents for option in chosen),
             sum(option.count for option in chosen),
             tuple(chain.from_iterable(option.pairs for option in chosen)),

@@ -443,7 +443,7 @@ def test_courses_are_done_by_the_date_and_by_the_last_day_of_who_learns(
 def test_who_is_away_coaches_nobody() -> None:
     presence = get_presence(build_team(build_team_rows(p={"a": 2}, q={"a": 2}, r={"a": 1})), "t", ON, {"q"})
     rules = build_learner_rules(presence, TrainingRules(with_coach=True))
-    assert (rules.coaches, rules.find_coaches("r", [("a", 2)])) == (("p", "r"), ("p",))
+    assert (rules.coaches, rules.find_coaches("r", ("a", 2), ON)) == (("p", "r"), ("p",))
 
 
 def test_the_load_of_a_plan_is_that_of_the_person_with_most_hours() -> None:

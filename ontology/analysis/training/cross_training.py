@@ -5,6 +5,7 @@ May import presence and the parts of the plan. An offer, no order: who learns is
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -125,7 +126,7 @@ def plan_cross_training(
     rules: TrainingRules | None = None,
     time_limit_s: float | None = None,
 ) -> CrossTrainingResult:
-    """Return who should learn what: fewest people missing, then least hours, least cost, fewest courses, then ids.
+    """Return who should learn what: fewest missing, least hours, what can be coached, least cost, courses, then ids.
 
     Parameters
     ----------
@@ -207,10 +208,11 @@ def _build_result(
         status = "unreachable"
     elif has_work:
         status = "optimal" if answer.is_proved else "feasible"
-    minutes, cents, _ = team.get_aims(plan)
+    minutes, _, cents, _ = team.get_aims(plan)
     loads = [team.get_minutes(person_id, operators) for person_id, operators in plan.items()]
     learners = describe_learners(team, plan, timetable)
     finished_on = max((row.finished_on for row in learners), default=None)
+    lines = describe_lines(rules, team, goals, plan, timetable)
     ceilings = describe_ceilings(goals, can_do)
     return CrossTrainingResult(
         team=presence.team,
@@ -233,7 +235,7 @@ def _build_result(
         cost=cents / 100,
         lower_bound=answer.minutes_bound / 60,
         missing=missing,
-        plan=describe_lines(rules, team, goals, plan, timetable),
+        plan=lines,
         learners=learners,
         unmet=unmet,
         unmet_places=unmet_places,
@@ -244,7 +246,11 @@ def _build_result(
         after_on=presence.on if finished_on is None else finished_on,
         release_conflicts=timetable.conflicts,
         ceilings=ceilings,
-        remarks=(*(row.reason for row in ceilings), *_describe_releases(presence.snapshot, timetable)),
+        remarks=(
+            *(row.reason for row in ceilings),
+            *_describe_releases(presence.snapshot, timetable),
+            *_describe_uncoached(presence.snapshot, lines),
+        ),
     )
 
 
@@ -267,4 +273,22 @@ def _describe_releases(snapshot: Snapshot, timetable: TrainingTimetable) -> list
         f"{snapshot.people[person].name} cannot be released for {snapshot.courses[course].label} without a stand-in: "
         f"meanwhile {'; '.join(words)}."
         for (person, course), words in told.items()
+    ]
+
+
+def _describe_uncoached(snapshot: Snapshot, lines: Sequence[PlanLine]) -> list[str]:
+    """Return for each course with coach hours what of it nobody can coach."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for line in lines:
+        for row in line.coaching:
+            told[line.person, row.course] = [
+                f"{snapshot.competencies[outcome.competency].label} at level {outcome.level}"
+                for outcome in row.outcomes
+                if not outcome.people
+            ]
+    return [
+        f"Nobody in these teams can coach {snapshot.people[person].name} in {', '.join(words)} "
+        f"({snapshot.courses[course].label})."
+        for (person, course), words in told.items()
+        if words
     ]

@@ -59,6 +59,8 @@ class Learner:
         Goals: what of `wanted` can be reached.
     coach_minutes : tuple of int
         For each operator.
+    is_uncoached : tuple of bool
+        For each operator whether it has coach hours and nobody could coach one of its outcomes.
     lengths : tuple of CourseLength
         For each operator, how long it takes, how long before it can begin, and by when it must be done.
     absences : tuple of (first, last)
@@ -75,6 +77,7 @@ class Learner:
     offers: tuple[Offer, ...]
     problem: RelaxedProblem
     coach_minutes: tuple[int, ...]
+    is_uncoached: tuple[bool, ...]
     lengths: tuple[CourseLength, ...]
     absences: tuple[tuple[int, int], ...]
     is_excluded: bool
@@ -162,16 +165,17 @@ class TeamLearning:
         offers = self.learners[person_id].offers
         return sum(offers[operator].minutes for operator in operators)
 
-    def get_aims(self, plan: Plan) -> tuple[int, int, int]:
-        """Return minutes of learners and coaches, cents, and number of courses."""
-        minutes = cents = count = 0
+    def get_aims(self, plan: Plan) -> tuple[int, int, int, int]:
+        """Return minutes of learners and coaches, courses that nobody could coach, cents, and number of courses."""
+        minutes = uncoached = cents = count = 0
         for person_id, operators in plan.items():
             learner = self.learners[person_id]
             for operator in operators:
                 minutes += learner.offers[operator].minutes + learner.coach_minutes[operator]
+                uncoached += learner.is_uncoached[operator]
                 cents += learner.offers[operator].cents
                 count += 1
-        return minutes, cents, count
+        return minutes, uncoached, cents, count
 
 
 class CanDoAfter:
@@ -241,6 +245,7 @@ def _build_learner(rules: LearnerRules, profile: Profile, facts: frozenset[Fact]
         offers=offers,
         problem=staged.problem,
         coach_minutes=tuple(get_minutes(course.coach_hours) for course in courses),
+        is_uncoached=tuple(not rules.is_coached(person_id, offer) for offer in offers),
         lengths=tuple(rules.get_length(person_id, offer, profile.levels) for offer in offers),
         absences=find_absent_days(snapshot, person_id, rules.presence.on),
         is_excluded=person_id in rules.rules.exclude_people,

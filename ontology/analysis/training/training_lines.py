@@ -10,22 +10,47 @@ from dataclasses import dataclass
 from datetime import date
 
 from ontology.analysis.paths.offers import Fact
-from ontology.analysis.training.learners import CanDoAfter, Plan, TeamLearning
+from ontology.analysis.training.learners import CanDoAfter, Learner, Plan, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
 from ontology.analysis.training.training_slots import SlotKind, fill_kinds, find_able
 from ontology.analysis.training.training_timetable import TrainingTimetable
 
-__all__ = ["CourseCoaching", "LearnerPlan", "Mended", "PlanLine", "describe_learners", "describe_lines"]
+__all__ = [
+    "CourseCoaching",
+    "LearnerPlan",
+    "Mended",
+    "OutcomeCoaching",
+    "PlanLine",
+    "describe_learners",
+    "describe_lines",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomeCoaching:
+    """An outcome of a course: its share of the coach hours, and who of the team or a lending team could coach it.
+
+    These hold the level on the day asked about, are not the learner, and have not left when the course is done; by id.
+    """
+
+    competency: str
+    level: int
+    coach_hours: float
+    people: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class CourseCoaching:
-    """A course with coach hours, and who of the team or a lending team holds all it teaches on the day, by id."""
+    """A course with coach hours; each outcome takes an equal share of them and may have a coach of its own.
+
+    `people` are those who could coach all outcomes.
+    """
 
     course: str
     coach_hours: float
     people: tuple[str, ...]
+    outcomes: tuple[OutcomeCoaching, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +116,7 @@ def describe_lines(
                     study_hours=sum(learner.offers[n].minutes for n in numbers) / 60,
                     coach_hours=sum(learner.coach_minutes[n] for n in numbers) / 60,
                     coaching=tuple(
-                        CourseCoaching(
-                            learner.offers[n].id,
-                            learner.coach_minutes[n] / 60,
-                            rules.find_coaches(person_id, learner.offers[n].effects),
-                        )
+                        _describe_coaching(rules, learner, n, timetable.done_days[person_id, learner.offers[n].id])
                         for n in numbers
                         if learner.coach_minutes[n]
                     ),
@@ -104,6 +125,16 @@ def describe_lines(
                 )
             )
     return tuple(lines)
+
+
+def _describe_coaching(rules: LearnerRules, learner: Learner, operator: int, done_on: date) -> CourseCoaching:
+    offer, hours = learner.offers[operator], learner.coach_minutes[operator] / 60
+    rows = tuple(
+        OutcomeCoaching(fact[0], fact[1], hours / len(offer.effects), rules.find_coaches(learner.id, fact, done_on))
+        for fact in sorted(offer.effects)
+    )
+    everywhere = set(rows[0].people).intersection(*(row.people for row in rows))
+    return CourseCoaching(offer.id, hours, tuple(sorted(everywhere)), rows)
 
 
 def _get_last_day(timetable: TrainingTimetable, person_id: str, courses: Iterable[str]) -> date:
@@ -148,7 +179,7 @@ def describe_learners(team: TeamLearning, plan: Plan, timetable: TrainingTimetab
     rows = []
     for person_id, operators in sorted(plan.items()):
         learner = team.learners[person_id]
-        minutes, cents, _ = team.get_aims({person_id: operators})
+        minutes, _, cents, _ = team.get_aims({person_id: operators})
         own = team.get_minutes(person_id, operators)
         courses = tuple(learner.get_order(operators))
         last = _get_last_day(timetable, person_id, courses)

@@ -5,9 +5,10 @@ May import presence, offers, levels and errors. All of it is optional; without r
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
 from ontology.analysis.cover.presence import Presence, find_absent_days, is_employed
@@ -37,7 +38,7 @@ class TrainingRules:
     is_fair : bool
         Whether the largest load of one person is to be small, right after the missing people.
     with_coach : bool
-        Whether a course with coach hours needs somebody who could coach it.
+        Whether a course with coach hours needs for each of its outcomes somebody who could coach it.
     lending_teams : tuple of str
         Teams whose people may coach, besides the team's own.
     """
@@ -109,15 +110,26 @@ class LearnerRules:
         finite = [limit for limit in limits if limit is not None]
         return min(finite) if finite else None
 
-    def find_coaches(self, learner_id: str, facts: Iterable[Fact]) -> tuple[str, ...]:
-        """Return who holds all of these levels on the day and is not the learner, by id."""
-        wanted = tuple(facts)
+    def find_coaches(self, learner_id: str, fact: Fact, until: date) -> tuple[str, ...]:
+        """Return who holds a level on the day, is not the learner and has not left by a date, by id."""
+        people = self.presence.snapshot.people
         return tuple(
-            person_id
-            for person_id in self.coaches
-            if person_id != learner_id
-            and all(self.presence.get_level_rank(person_id, competency) >= level for competency, level in wanted)
+            i
+            for i in self.coaches
+            if i != learner_id
+            and self.presence.get_level_rank(i, fact[0]) >= fact[1]
+            and ((end := people[i].end_date) is None or end >= until)
         )
+
+    def is_coached(self, learner_id: str, offer: Offer) -> bool:
+        """Whether a course needs no coach, or each of its outcomes has one who is there until it can be done."""
+        course = self.presence.snapshot.courses[offer.id]
+        if not get_minutes(course.coach_hours):
+            return True
+        length = get_course_length(course)
+        days = min(math.ceil(length.lead + length.whole), (date.max - self.presence.on).days)
+        until = self.presence.on + timedelta(days=days)
+        return all(self.find_coaches(learner_id, fact, until) for fact in offer.effects)
 
     def restrict(self, person_id: str, catalogue: Catalogue, held: dict[str, int]) -> Catalogue:
         """Return the courses that a person may use: none for those who do not learn."""
@@ -147,15 +159,8 @@ class LearnerRules:
         return f"no course to it is done by {asked.by}."
 
     def _leave_out_uncoached(self, person_id: str, catalogue: Catalogue) -> Catalogue:
-        courses = self.presence.snapshot.courses
-        return leave_out(
-            catalogue,
-            {
-                offer.id
-                for offer in catalogue.offers
-                if get_minutes(courses[offer.id].coach_hours) and not self.find_coaches(person_id, offer.effects)
-            },
-        )
+        out = {offer.id for offer in catalogue.offers if not self.is_coached(person_id, offer)}
+        return leave_out(catalogue, out)
 
     def get_length(self, person_id: str, offer: Offer, held: Mapping[str, int]) -> CourseLength:
         """Return how long a course takes, and by when someone must be done with it for it to be of use to them.

@@ -1,7 +1,7 @@
 """The best cross-training plan, proved where time allows: aims in order, each fixed before the next. Pure.
 
 May import the parts of the state. Missing people, then (when asked) the largest load of one learner, minutes of
-learners and coaches, cents, number of courses, then ids.
+learners and coaches, courses that nobody could coach, cents, number of courses, then ids.
 """
 
 from __future__ import annotations
@@ -13,7 +13,15 @@ from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning
 from ontology.analysis.training.training_aim import minimise
 from ontology.analysis.training.training_goals import TrainingGoals
-from ontology.analysis.training.training_state import CENTS, COURSES, LOAD, MINUTES, MISSING, TrainingState
+from ontology.analysis.training.training_state import (
+    CENTS,
+    COURSES,
+    LOAD,
+    MINUTES,
+    MISSING,
+    UNCOACHED,
+    TrainingState,
+)
 from ontology.analysis.training.training_ties import level_loads, settle_ids
 
 __all__ = ["TrainingAnswer", "find_best_training"]
@@ -41,7 +49,7 @@ class TrainingAnswer:
 def find_best_training(
     team: TeamLearning, goals: TrainingGoals, deadline: Deadline, *, is_fair: bool = False
 ) -> TrainingAnswer:
-    """Return the plan with the fewest missing people, then minutes, cents, courses, then smallest ids.
+    """Return the plan with the fewest missing people, then minutes, not coached, cents, courses, then ids.
 
     Parameters
     ----------
@@ -72,7 +80,7 @@ def find_best_training(
     load = state.value[LOAD]
     minutes_bound, is_cheapest = minimise(state, MINUTES, 0, deadline)
     is_proved &= is_cheapest
-    if is_proved and all(minimise(state, aim, 0, deadline)[1] for aim in (CENTS, COURSES)):
+    if is_proved and all(minimise(state, aim, 0, deadline)[1] for aim in (UNCOACHED, CENTS, COURSES)):
         settle_ids(state, deadline)
     if state.value[MISSING] < missing_bound or (
         state.value[MISSING] == missing_bound and state.value[LOAD] == load and state.value[MINUTES] < minutes_bound

@@ -1,7 +1,7 @@
 """The best cross-training plan so far, the problem it is looked for in, and its aims as costs and rows. Pure.
 
 May import the parts of the plan; searches nothing itself. Aims in order: missing people, the largest load of one
-learner (when asked), minutes of learners and coaches, cents, number of courses.
+learner (when asked), minutes of learners and coaches, courses that nobody could coach, cents, number of courses.
 """
 
 from __future__ import annotations
@@ -18,13 +18,14 @@ from ontology.analysis.training.training_rows import Row, TeamRows
 from ontology.analysis.training.training_slots import find_able
 from ontology.analysis.training.training_task import TeamTask, build_team_task
 
-__all__ = ["CENTS", "COURSES", "LOAD", "MINUTES", "MISSING", "TrainingState", "Value"]
+__all__ = ["CENTS", "COURSES", "LOAD", "MINUTES", "MISSING", "UNCOACHED", "TrainingState", "Value"]
 
 MISSING: Final = 0
 LOAD: Final = 1
 MINUTES: Final = 2
-CENTS: Final = 3
-COURSES: Final = 4
+UNCOACHED: Final = 3
+CENTS: Final = 4
+COURSES: Final = 5
 Value = tuple[int, ...]
 """What a plan comes to in each aim, in order."""
 

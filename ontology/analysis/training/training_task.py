@@ -83,7 +83,7 @@ class TeamTask:
         return {part.person_id: part for part in self.parts}
 
     def get_costs(self, aim: int) -> list[int]:
-        """Return the cost of every operator: aim 0 minutes of learner and coach, 1 cents, 2 courses."""
+        """Return the cost of every operator: minutes of learner and coach, not coached, cents, courses."""
         return [costs[aim] for part in self.parts for costs in part.task.aims]
 
     def get_loads(self) -> list[int]:
@@ -225,6 +225,7 @@ def _add_markers(learner: Learner, markers: Sequence[frozenset[Fact]], limit_min
     loads = tuple((n, offer.minutes) for n, offer in enumerate(learner.offers) if offer.minutes)
     aims = [
         tuple(offer.minutes + coach for offer, coach in zip(learner.offers, learner.coach_minutes, strict=True)),
+        tuple(int(is_uncoached) for is_uncoached in learner.is_uncoached),
         tuple(offer.cents for offer in learner.offers),
         (1,) * len(learner.offers),
     ]
