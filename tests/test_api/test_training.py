@@ -44,7 +44,10 @@ def test_plan_echoes_what_was_asked_and_keeps_to_it(client: FlaskClient) -> None
     answer = ask(client, address, exclude_people="p1", by="2027-06-30", fair="yes", with_coach="yes")
     assert (answer["exclude_people"], answer["by"], answer["fair"]) == (["p1"], "2027-06-30", True)
     assert [line["person"] for line in answer["plan"]] == ["p3"]
-    assert answer["plan"][0]["coaching"] == [{"course": "valve-2", "coach_hours": 2.0, "people": ["p2"]}]
+    outcome = {"competency": "valve", "level": 2, "coach_hours": 2.0, "people": ["p2"]}
+    assert answer["plan"][0]["coaching"] == [
+        {"course": "valve-2", "coach_hours": 2.0, "people": ["p2"], "outcomes": [outcome]}
+    ]
     assert ask(client, address, exclude_courses="valve-2,combined")["missing"] == 1
     assert ask(client, address, by="2026-11-25")["missing"] == 1
     assert ask(client, address, by="2026-11-26")["missing"] == 0
