@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from http import HTTPStatus
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any, Final
 
@@ -35,10 +36,11 @@ from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
 
 _PAGE_POLICY: Final = (
-    "default-src 'none'; img-src 'self'; style-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+    "default-src 'none'; img-src 'self'; object-src 'self'; frame-src 'self'; style-src 'self'; base-uri 'none'; "
+    "form-action 'self'; frame-ancestors 'none'"
 )
 #: Graphviz writes style attributes; nothing in a picture may run or load.
-_PICTURE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
+_PICTURE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'self'"
 _POLICY: Final = "Content-Security-Policy"
 _SECURITY_HEADERS: Final = (("X-Content-Type-Options", "nosniff"), ("Referrer-Policy", "same-origin"))
 
@@ -114,7 +116,10 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
 def _add_security_headers(response: Response) -> Response:
     headers = response.headers
     present = {name for name, _ in headers}  # one look at them all: asking for each name costs far more
-    is_picture = response.content_type == "image/svg+xml" and not request.path.startswith("/static/")
+    # a 304 renews the headers of what the browser has kept, and has no type of its own
+    is_picture = request.path.endswith("/diagram") and (
+        response.content_type == "image/svg+xml" or response.status_code == HTTPStatus.NOT_MODIFIED
+    )
     policy = _PICTURE_POLICY if is_picture else _PAGE_POLICY
     added = [(name, value) for name, value in (*_SECURITY_HEADERS, (_POLICY, policy)) if name not in present]
     headers[len(headers) :] = added

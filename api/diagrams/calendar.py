@@ -158,7 +158,7 @@ def _build_row(axis: Axis, item: _Row, position: int) -> str:
         cell(words(item.number, bold=True), align="RIGHT", **ground),
         cell(words(item.name, columns=_NAME_COLUMNS), link=item.link, tooltip=item.tooltip, **ground),
         cell(words(item.hours), align="RIGHT", **ground),
-        cell(small(item.days, colour=style.INK, columns=30), **ground),
+        cell(small(item.days, colour=style.INK, columns=26), **ground),
         cell(small(item.later, colour=style.INK, bold=item.later == "none"), align="RIGHT", **ground),
         cell(small(item.marks, columns=9), **ground),
         cell(axis.build_bar(item.bar, colour), cellpadding=0, **ground),

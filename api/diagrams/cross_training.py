@@ -13,7 +13,14 @@ from api.diagrams import style
 from api.diagrams.cards import card, cell, row, small, table, words
 from api.diagrams.cover_words import STATES
 from api.diagrams.cross_training_changes import Change, list_changes
-from api.diagrams.cross_training_lists import Missing, build_lists, count_list_lines, describe_lapse, describe_missing
+from api.diagrams.cross_training_lists import (
+    Missing,
+    build_lists,
+    count_list_lines,
+    describe_lapses,
+    describe_missing,
+    group_lapses,
+)
 from api.diagrams.frame import Frame, Picture
 from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.paging import Layout, take_page
@@ -67,7 +74,7 @@ def build_cross_training_picture(
     effect = compute_plan_effect(snapshot, plan)
     changes = list_changes(snapshot, coverage, plan, effect)
     others = [change for change in changes if not change.people]
-    items: list[object] = [*plan.learners, *plan.unmet, *plan.unmet_places, *others, *effect.lapses]
+    items: list[object] = [*plan.learners, *plan.unmet, *plan.unmet_places, *others, *group_lapses(effect.lapses)]
     part = take_page(items, layout, page, count=_count_lines)
     learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
     shown = {learner.person for learner in learners}
@@ -138,7 +145,7 @@ def _sum_up(learner: LearnerPlan) -> str:
 
 def _build_change(change: Change) -> str:
     """Return the card of a need or place: as it is now and as it would be then, each below the colour of its state."""
-    name = row(cell(words(change.label, bold=True, columns=40), colspan=2))
+    name = row(cell(words(change.label, bold=True, columns=46), colspan=2))
     colours = row(
         *(cell(bgcolor=style.STATES[side.state], height=4, cellpadding=0) for side in (change.now, change.then))
     )
@@ -166,11 +173,8 @@ def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: 
     if plan.missing:
         told += f" Still missing after it: {format_count(plan.missing, 'person', 'people')}."
     rest = len(coverage.needs) - sum(change.is_need for change in changes)
-    return told + (
-        f" {format_count(rest, 'need')} not drawn: the plan does not change {'it' if rest == 1 else 'them'}."
-        if rest
-        else ""
-    )
+    stay = "keeps its state" if rest == 1 else "keep their state"
+    return told + (f" {format_count(rest, 'need')} {stay}, not drawn." if rest else "")
 
 
 def _describe(
@@ -192,5 +196,5 @@ def _describe(
         sentences.append(f"{get_label(snapshot.people, learner.person)}: {', '.join(courses)}; {_sum_up(learner)}.")
     missing: list[Missing] = [*plan.unmet, *plan.unmet_places]
     sentences += [f"Still missing: {describe_missing(snapshot, item)}: {item.reason}" for item in missing]
-    sentences += [f"{describe_lapse(snapshot, lapse)}." for lapse in effect.lapses]
+    sentences += [f"{describe_lapses(snapshot, lapses)}." for lapses in group_lapses(effect.lapses)]
     return " ".join(sentences)

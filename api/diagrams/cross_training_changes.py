@@ -46,6 +46,12 @@ class Change(NamedTuple):
     is_need: bool
 
     @property
+    def is_telling(self) -> bool:
+        """Whether someone learns for it, or it is in another state then or shorter still."""
+        is_short = self.then.state == "short" and self.now != self.then
+        return bool(self.people) or self.now.state != self.then.state or is_short
+
+    @property
     def told(self) -> str:
         """The whole card in a sentence without its full stop."""
         where = f", {self.where}" if self.where else ""
@@ -55,14 +61,14 @@ class Change(NamedTuple):
 def list_changes(
     snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult, effect: PlanEffect
 ) -> list[Change]:
-    """Return what is otherwise on the day after the plan: needs, the worst before first, then slots by name."""
+    """Return what is in another state on the day after the plan: needs, the worst first, then slots by name."""
     order = list(STATES)
     pairs = sorted(
         zip(coverage.needs, effect.needs, strict=True),
         key=lambda pair: (order.index(pair[0].state), -pair[0].criticality),
     )
     needs = [_build_need(snapshot, old, new, plan) for old, new in pairs]
-    return [need for need in needs if need.people or need.now != need.then] + _list_slots(snapshot, plan, effect)
+    return [change for change in (*needs, *_list_slots(snapshot, plan, effect)) if change.is_telling]
 
 
 def _get_qualified(need: CoverageRow) -> set[str]:
@@ -95,8 +101,7 @@ def _list_slots(snapshot: Snapshot, plan: CrossTrainingResult, effect: PlanEffec
     empty_now = Counter(_get_key(before.slots[index]) for index in before.matching.empty_slots)
     empty_then = Counter(_iterate_empty(effect))
     people = _find_learners(snapshot, plan, empty_now)
-    keys = [key for key in total if empty_now[key] != empty_then[key] or people.get(key)]
-    changes = [_build_slots(snapshot, key, total[key], (empty_now[key], empty_then[key]), people) for key in keys]
+    changes = [_build_slots(snapshot, key, total[key], (empty_now[key], empty_then[key]), people) for key in total]
     return sorted(changes, key=lambda change: (change.label, change.where, change.name))
 
 

@@ -5,8 +5,9 @@ Imports cards, cross_training_changes, names, style, text, the snapshot and the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Final
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Final, NamedTuple
 
 from api.diagrams import style
 from api.diagrams.cards import card, cell, count_lines, listing, row, state, words
@@ -18,12 +19,12 @@ from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["Missing", "build_lists", "count_list_lines", "describe_lapse", "describe_missing"]
+__all__ = ["Missing", "build_lists", "count_list_lines", "describe_lapses", "describe_missing", "group_lapses"]
 
 #: What a plan does not close.
 Missing = UnmetGoal | UnmetPlaces
 
-_NAME_COLUMNS: Final = 40
+_NAME_COLUMNS: Final = 46
 _REASON_COLUMNS: Final = 66
 
 
@@ -31,7 +32,7 @@ def build_lists(snapshot: Snapshot, items: Sequence[object]) -> list[str]:
     """Return those of some rows that are no learners as lists, each as markup."""
     missing = [item for item in items if isinstance(item, UnmetGoal | UnmetPlaces)]
     others = [item for item in items if isinstance(item, Change)]
-    lapses = [item for item in items if isinstance(item, UnrenewedLevel)]
+    lapses = [item for item in items if isinstance(item, Lapses)]
     lists = [_build_missing(snapshot, missing)] if missing else []
     lists += [_build_others(others)] if others else []
     return lists + ([_build_lapses(snapshot, lapses)] if lapses else [])
@@ -39,6 +40,8 @@ def build_lists(snapshot: Snapshot, items: Sequence[object]) -> list[str]:
 
 def count_list_lines(item: object) -> float:
     """Return the lines that a row of a list takes on paper."""
+    if isinstance(item, Lapses):
+        return max(1.5, len(item.people) / 2)
     return count_lines(item.reason, _REASON_COLUMNS) if isinstance(item, UnmetGoal | UnmetPlaces) else 1.5
 
 
@@ -73,7 +76,7 @@ def _build_others(changes: Sequence[Change]) -> str:
     rows = [
         (
             cell(words(change.label, columns=_NAME_COLUMNS), link=change.link, tooltip=change.told),
-            words(change.where, columns=36),
+            words(change.where, columns=46),
             *(state(side.words, style.STATES[side.state]) for side in (change.now, change.then)),
         )
         for change in changes
@@ -81,21 +84,36 @@ def _build_others(changes: Sequence[Change]) -> str:
     return listing(("changes without training", "where", "now", "then"), rows)
 
 
-def _build_lapses(snapshot: Snapshot, lapses: Sequence[UnrenewedLevel]) -> str:
-    rows = []
+class Lapses(NamedTuple):
+    """A level that several people lose on one day; `lapse` is that of the first of them."""
+
+    lapse: UnrenewedLevel
+    people: tuple[str, ...]
+
+
+def group_lapses(lapses: Iterable[UnrenewedLevel]) -> list[Lapses]:
+    """Return who loses the same level on the same day, and could renew it by the same course, together."""
+    groups: dict[UnrenewedLevel, list[str]] = {}
     for lapse in lapses:
-        name = get_label(snapshot.people, lapse.person)
-        level = f"{get_label(snapshot.competencies, lapse.competency)}, level {lapse.level}"
-        told = describe_lapse(snapshot, lapse)
-        rows.append(
+        groups.setdefault(replace(lapse, person=""), []).append(lapse.person)
+    return [Lapses(lapse, tuple(people)) for lapse, people in groups.items()]
+
+
+def _build_lapses(snapshot: Snapshot, rows: Sequence[Lapses]) -> str:
+    listed = []
+    for item in rows:
+        level = f"{get_label(snapshot.competencies, item.lapse.competency)}, level {item.lapse.level}"
+        link = get_link("competencies", item.lapse.competency)
+        names = ", ".join(get_label(snapshot.people, i) for i in item.people)
+        listed.append(
             (
-                cell(words(name, columns=26), link=get_link("people", lapse.person), tooltip=told),
-                words(level, columns=_NAME_COLUMNS),
-                words(lapse.valid_until.isoformat()),
-                words(_name_renewal(snapshot, lapse), columns=36),
+                cell(words(level, columns=_NAME_COLUMNS), link=link, tooltip=describe_lapses(snapshot, item)),
+                words(item.lapse.valid_until.isoformat()),
+                words(names, columns=36),
+                words(_name_renewal(snapshot, item.lapse), columns=36),
             )
         )
-    return listing(("expires before then", "level", "last day", "not in the plan, would renew it"), rows)
+    return listing(("expires before then", "last day", "of", "not in the plan, would renew it"), listed)
 
 
 def _name_renewal(snapshot: Snapshot, lapse: UnrenewedLevel) -> str:
@@ -105,8 +123,9 @@ def _name_renewal(snapshot: Snapshot, lapse: UnrenewedLevel) -> str:
     return f"{get_label(snapshot.courses, lapse.renewal)}{day}{' (passed)' if lapse.is_late else ''}"
 
 
-def describe_lapse(snapshot: Snapshot, lapse: UnrenewedLevel) -> str:
+def describe_lapses(snapshot: Snapshot, item: Lapses) -> str:
     """Return in words, without a full stop, who loses what when, and what would keep it."""
-    level = f"{get_label(snapshot.competencies, lapse.competency)} at level {lapse.level}"
-    told = f"{get_label(snapshot.people, lapse.person)} holds {level} to {lapse.valid_until.isoformat()}"
-    return f"{told}; not in the plan, would renew it: {_name_renewal(snapshot, lapse)}"
+    names = ", ".join(get_label(snapshot.people, i) for i in item.people)
+    level = f"{get_label(snapshot.competencies, item.lapse.competency)} at level {item.lapse.level}"
+    told = f"{level} expires after {item.lapse.valid_until.isoformat()}: {names}"
+    return f"{told}; not in the plan, would renew it: {_name_renewal(snapshot, item.lapse)}"

@@ -87,6 +87,10 @@ def finish_svg(svg: bytes, xdot: bytes, dot_text: str) -> bytes:
     _set_widths(root, read_widths(xdot))
     for group in root.iter(f"{{{_SVG}}}g"):
         _set_group_title(group)
+    for anchor in root.iter(f"{{{_SVG}}}a"):
+        if anchor.get(f"{{{_XLINK}}}href"):
+            # in a page the picture is a document of its own: a link leads on in the window, not in the frame
+            anchor.set("target", "_top")
     _describe(root, dot_text)
     finished: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=True)
     return finished

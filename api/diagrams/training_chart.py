@@ -128,7 +128,8 @@ def _build_answer(plan: CrossTrainingResult, chart: TrainingChart) -> str:
     end = "" if plan.finished_on is None else f", the last is done on {plan.finished_on.isoformat()}"
     lack = f" {format_count(plan.missing, 'person', 'people')} still missing after it." if plan.missing else ""
     hours = f"{format_number(plan.study_hours)}{TIE}h of study and {format_number(plan.coach_hours)}{TIE}h of coaching"
-    return f"As of {chart.on.isoformat()}: {format_count(due, 'entry', 'entries')} due{end}; {hours}.{lack}"
+    then = f" Then: after the plan, on {chart.after_on.isoformat()}."
+    return f"As of {chart.on.isoformat()}: {format_count(due, 'entry', 'entries')} due{end}; {hours}.{then}{lack}"
 
 
 def _build_head(snapshot: Snapshot, people: Sequence[ChartPerson]) -> str:
@@ -137,7 +138,10 @@ def _build_head(snapshot: Snapshot, people: Sequence[ChartPerson]) -> str:
     for person in people:
         name = small(get_label(snapshot.people, person.id), columns=_NAME_COLUMNS, colour=style.INK)
         lines = [name, small(get_shift_label(snapshot, person.shift), columns=_NAME_COLUMNS)]
-        lines.append(small("away that day", columns=_NAME_COLUMNS) if person.is_absent else "")
+        notes = ["away that day"] if person.is_absent else []
+        notes += [f"starts {person.starts_on.isoformat()}"] if person.starts_on else []
+        notes += [f"leaves {person.ends_on.isoformat()}"] if person.ends_on else []
+        lines += [small(note, columns=_NAME_COLUMNS) for note in notes]
         cells.append(_cell(_stack(lines), style.STRIPE, valign="BOTTOM"))
     return row(*cells)
 

@@ -25,7 +25,7 @@ from api import services
 from api.diagrams import pictures
 from api.diagrams.calendar import build_calendar_picture
 from api.diagrams.training_chart import build_training_chart_picture
-from loaders.csv_folder import load_csv_folder
+from loaders.pipeline import load_paths
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
 from ontology.analysis.places.single_points import find_single_points_of_failure
@@ -33,6 +33,7 @@ from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.schedule import plan_schedule
+from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
 from ontology.tables import TABLES
 
@@ -45,8 +46,12 @@ Draw = Callable[..., str]
 
 @cache
 def load_scenario() -> Snapshot:
-    """Return the demonstration scenario."""
-    return Snapshot(load_csv_folder(SCENARIO).records)
+    """Return the demonstration scenario as it is served: a load writes into each record until when it counts."""
+    graph = LiveGraph.in_memory()
+    load_paths(graph, [SCENARIO])
+    snapshot = graph.get_snapshot()
+    graph.close()
+    return snapshot
 
 
 @cache

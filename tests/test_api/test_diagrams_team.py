@@ -164,7 +164,7 @@ def test_what_changes_without_training_and_what_expires_is_told() -> None:
     assert "expires before then" in texts
     assert "no single course" in texts
     words = get_text_alternative(dot).description
-    assert f"Bo holds Permit at level 1 to {(ON + timedelta(days=1)).isoformat()}" in words
+    assert f"Permit at level 1 expires after {(ON + timedelta(days=1)).isoformat()}: Bo; not in the plan" in words
 
 
 def test_a_place_and_a_slot_of_a_group_are_told_now_and_then() -> None:
