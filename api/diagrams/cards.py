@@ -206,7 +206,7 @@ def listing(headers: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: S
 
 def mark(colour: str) -> str:
     """Return the sign of a colour, to stand before the word that says what it means."""
-    return f'<FONT COLOR="{colour}">&#9632;</FONT> '
+    return f'<FONT COLOR="{colour}">&#9632;</FONT>&#160;'
 
 
 def state(word: str, colour: str) -> str:

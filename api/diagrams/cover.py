@@ -38,7 +38,7 @@ CAUTIONS: Final = (
 #: More people than this are names in a need's card: so many lines cannot be followed with the eye.
 MOST_LINES: Final = 6
 _FRAGILE: Final = ("short", "sole-holder")
-_LABEL_COLUMNS: Final = 40
+_LABEL_COLUMNS: Final = 46
 
 
 class _Hold(NamedTuple):

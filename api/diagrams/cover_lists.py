@@ -19,7 +19,7 @@ from ontology.graph.snapshot import Snapshot
 
 __all__ = ["build_need_list", "build_point_list"]
 
-_LABEL_COLUMNS: Final = 40
+_LABEL_COLUMNS: Final = 46
 _WHERE_COLUMNS: Final = 30
 
 

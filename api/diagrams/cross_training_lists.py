@@ -76,7 +76,7 @@ def _build_others(changes: Sequence[Change]) -> str:
     rows = [
         (
             cell(words(change.label, columns=_NAME_COLUMNS), link=change.link, tooltip=change.told),
-            words(change.where, columns=46),
+            words(change.where, columns=50),
             *(state(side.words, style.STATES[side.state]) for side in (change.now, change.then)),
         )
         for change in changes

@@ -70,7 +70,7 @@ def test_slots_that_do_not_compete_are_a_list() -> None:
     dot = draw_staffing(build_scarce_team(3, 4), "t")(**SCREEN)
     texts = read_texts(check_picture(dot))
     assert "Every slot is filled, and none is contested." in texts
-    assert texts.count(" filled") == 3
+    assert texts.count("\u00a0filled") == 3
     assert "->" not in dot.partition("digraph")[2]
 
 
@@ -160,7 +160,7 @@ def test_what_changes_without_training_and_what_expires_is_told() -> None:
     assert "then: sole holder, 1 present" in texts  # one learns, one has left
     assert "changes without training" in texts
     assert "Permit, level 1" in texts
-    assert " short, 0 present" in texts
+    assert "\u00a0short, 0 present" in texts
     assert "expires before then" in texts
     assert "no single course" in texts
     words = get_text_alternative(dot).description
