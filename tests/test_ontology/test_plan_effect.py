@@ -123,6 +123,22 @@ def test_who_leaves_starts_or_is_absent_then_is_told() -> None:
     assert (row.qualified, row.present) == (("r", "s"), ("r",))
 
 
+def test_who_leaves_before_a_lapse_has_nothing_to_renew() -> None:
+    rows = build_certified(certify("p", "a", 20), p={}, q={})
+    rows["people"][0]["end_date"] = after(10)
+    _, effect = compute(build(rows, [need("a"), need("b")]), exclude_people=frozenset("p"))
+    assert (effect.leaving, effect.lapses) == (("p",), ())
+
+
+def test_a_level_counts_for_the_shift_that_needs_it() -> None:
+    rows = build_certified(certify("p", "a", 20), certify("q", "a", 21), p={}, q={}, r={})
+    rows["shifts"] = [{"id": i, "team": "t", "label": i} for i in ("day", "night")]
+    for person, shift in zip(rows["people"], ("day", "night", ""), strict=True):
+        person["shift"] = shift
+    _, effect = compute(build(rows, [need("a", applies="day"), need("b")]))
+    assert [row.person for row in effect.lapses] == ["p"]
+
+
 def test_what_a_course_reaches_besides_its_aim_and_what_is_assessed_meanwhile_count() -> None:
     rows = build_team_rows(p={}, q={})
     rows["assessments"] = [{"person": "q", "competency": "c", "level": 2, "date": after(5), "source": "assessor"}]

@@ -134,6 +134,14 @@ def test_nobody_is_released_while_a_place_would_fall_empty() -> None:
     assert result.remarks == ("p cannot be released for b2 without a stand-in: meanwhile the place Post is empty.",)
 
 
+def test_nobody_is_released_while_a_slot_of_a_group_would_fall_empty() -> None:
+    people = build_team_rows(p={"a": 2, "c": 2}, q={"a": 2, "c": 2})
+    needs = [need(i, target=1, together="g") for i in "ac"]
+    # either need has one to spare, both at once have none
+    result = plan(people, [*needs, need("b", target=1)], build_courses(b2=(4.0, "formal", "b")))
+    assert [(row.competency, row.level, row.place) for row in result.release_conflicts] == [("c", 2, None)]
+
+
 def test_of_several_who_can_never_be_spared_the_first_by_id_goes_first() -> None:
     people = build_team_rows(p={"a": 2}, q={"b": 2})
     needs = [need("a", target=1), need("b", target=1), need("c", target=2)]
@@ -166,7 +174,11 @@ def test_hours_stand_still_in_recorded_absence_and_nothing_begins_in_it() -> Non
     assert get_days(plan(people, [need("b", target=1)], courses), "p") == (21, 24)
     people["absences"] = [away("p", 3, 9)]
     assert get_days(plan(people, [need("b", target=1)], courses), "p") == (0, 3)
-    courses["courses"][0]["weeks"] = 1.0
+    courses["courses"][0]["hours"] = 40.0
+    people["absences"] = [away("p", 7, 9)]
+    assert get_days(plan(people, [need("b", target=1)], courses), "p") == (0, 7)
+    courses["courses"][0] |= {"hours": 8.0, "weeks": 1.0}
+    people["absences"] = [away("p", 1, 4)]
     assert get_days(plan(people, [need("b", target=1)], courses), "p") == (0, 7)
 
 
