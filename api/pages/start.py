@@ -15,6 +15,7 @@ from api import cautions, services
 from api.context import get_snapshot, get_today
 from api.diagrams.render import is_available
 from api.errors import ERROR_TABLE
+from ontology.graph.names import get_name
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person
 
@@ -99,10 +100,12 @@ def build_lead_example(snapshot: Snapshot, on: date) -> dict[str, Any] | None:
     if not ids:
         return None
     coverage = services.get_coverage(snapshot, ids[0], on=on)
+    single_points = services.get_single_points_of_failure(snapshot, ids[0], on=on)["people"]
     return {
         "team": snapshot.teams[ids[0]],
         "coverage": coverage,
-        "single_points": services.get_single_points_of_failure(snapshot, ids[0], on=on)["people"],
+        "single_points": [get_name(snapshot.people, point["id"]) for point in single_points],
+        "shifts": {shift.id: shift.label for shift in snapshot.get_shifts(ids[0])},
         "labels": {need["competency"]: snapshot.competencies[need["competency"]].label for need in coverage["needs"]},
         "cautions": tuple(dict.fromkeys((*cautions.COVERAGE, *cautions.SINGLE_POINTS, *cautions.CROSS_TRAINING))),
     }
