@@ -241,8 +241,8 @@ def test_renewal_only_for_holders_is_due_before_the_lapse_although_the_hole_come
     hole = get_hole(rows, assessments=[certify("p", "2027-01-31"), certify("q", None)])
     assert hole.from_date == day("2027-04-01")
     assert hole.mend is not None
-    assert (hole.mend.person, hole.mend.kind, hole.mend.due) == ("p", "renewal", day("2027-02-01"))
-    assert hole.last_day_to_act == day("2027-01-04")
+    assert (hole.mend.person, hole.mend.kind, hole.mend.due) == ("p", "renewal", day("2027-01-31"))
+    assert hole.last_day_to_act == day("2027-01-03")
     later = get_hole(rows, assessments=[certify("p", "2027-01-31"), certify("q", None)], from_date=day("2027-03-01"))
     assert (later.from_date, later.mend) == (hole.from_date, hole.mend)
 

@@ -179,3 +179,12 @@ def test_causes_of_a_place_are_those_of_whoever_had_to_move_too() -> None:
     result = ask(rows, assessments=assessments)
     (change,) = result.changes
     assert (change.place, [(cause.person, cause.what) for cause in change.causes]) == ("post", [("q", "leaves")])
+
+
+def test_who_closes_another_hole_gives_nobody_a_slot_to_move_to() -> None:
+    """q is to help too: r then keeps the group's slot, and fills no slot more by learning what q learns."""
+    need = {"team": "t", "competency": "card", "level": 1, "together": "g"}
+    rows = build_rows("p", "q", "r", role="help", count=3) | {"cover_needs": [need]}
+    post, group = ask(rows, assessments=[hold("p", "skill"), hold("q", "card"), hold("r", "card")]).slots
+    assert [hole.mend and hole.mend.person for hole in post.holes] == ["q", None]
+    assert group.holes == ()

@@ -53,7 +53,8 @@ class Mend:
     weeks, lead_weeks : float
         Calendar time of the courses in working time (`paths.pace`), and of waiting for them from the day of asking.
     due : date
-        The day by which it must be done: the first of the hole, or the day of the lapse where only a holder can renew.
+        The day by which it must be done: the first of the hole, or the last on which a level is held that only a holder
+        can renew.
     last_day_to_act : date
         `due` less weeks and lead, not before the first day of someone who is still to start; date.min where that lies
         before the calendar.
@@ -205,8 +206,8 @@ class _Candidate:
             for outcome in self._snapshot.get_outcomes(course)
             if outcome.renews and outcome.level >= self._missing.get(outcome.competency, outcome.level + 1)
         }
-        # only a renewal hangs on what is held until it lapses
-        lapses = [lapse for i, lapse in self._lapses.items() if i in renewed and lapse is not None]
+        # only a renewal hangs on what is held: on the day of the lapse it is too late for it
+        lapses = [_add_days(lapse, -1) for i, lapse in self._lapses.items() if i in renewed and lapse is not None]
         due = min([self._hole[0], *lapses])
         last = _add_days(due, -time.days)
         levels = tuple(_describe(self._known[i], level) for i, level in sorted(self._missing.items()))

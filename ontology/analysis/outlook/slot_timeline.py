@@ -197,8 +197,8 @@ def _find_mend(
     taken = {p for other, p in closing if other.from_date <= span.to_date and other.to_date >= span.from_date}
     if span.to_date >= on:
         # who is in every best assignment of the others fills no slot more, whatever they learn
-        able = days.get_holding(max(span.from_date, on)).matching.able
-        taken |= get_essential_people(find_matching(able, taken))
+        slots = days.get_holding(max(span.from_date, on)).slots
+        taken |= get_essential_people(find_matching([[p for p in slot.able if p not in taken] for slot in slots]))
     hole = span.from_date, span.to_date
     return find_mend(days.calendar, finder, group.levels, group.slot.shift, hole, on=on, taken=taken)
 
