@@ -49,6 +49,11 @@ def test_of_several_largest_sets_the_one_whose_ids_come_first_is_named() -> None
     assert find(rows, "ostuvwx", cover_needs=needs) == ("s", "t", "u")
 
 
+def test_of_needs_with_the_same_people_the_one_with_least_to_spare_binds() -> None:
+    rows = build_team_rows(p={"a": 1, "b": 1}, q={"a": 1, "b": 1}, r={"a": 1, "b": 1})
+    assert find(rows, "pqr", cover_needs=[need("a", minimum=2), need("b")]) == ("p",)
+
+
 def test_need_that_is_short_already_keeps_nobody() -> None:
     assert find(build_team_rows(p={"a": 1}), "p", cover_needs=[need("a", minimum=2)]) == ("p",)
 

@@ -88,6 +88,8 @@ def test_place_is_unfilled_when_the_only_able_person_lapses_and_they_renew_it() 
 def test_whole_path_to_a_role_is_told_with_what_is_held_of_it() -> None:
     rows = build_rows("p", "q")
     rows["people"][0]["end_date"] = day("2027-01-31")
+    rows["competencies"] += build_competencies("wish")
+    rows["requirements"].append({"role": "hand", "competency": "wish", "level": 1, "necessity": "desirable"})
     assessments = [hold("p", "card"), hold("p", "skill")]
     (row,) = ask(rows, assessments=assessments).slots
     mend = row.holes[0].mend

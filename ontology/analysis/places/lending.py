@@ -93,7 +93,7 @@ def _get_rooms(holding: Holding, people: list[str]) -> _Rooms:
     for scope in holding.scopes:
         room = scope.depth - scope.need.minimum
         there = frozenset(scope.present).intersection(people)
-        if 0 <= room < len(there):
+        if not scope.is_short and room < len(there):
             rooms[there] = min(room, rooms.get(there, room))
     return list(rooms.items())
 
