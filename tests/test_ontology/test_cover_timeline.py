@@ -89,7 +89,7 @@ def test_lapse_is_mended_by_the_renewal_of_its_holder() -> None:
 
 def test_renewal_comes_before_learning_although_someone_else_would_be_done_sooner() -> None:
     rows = build_rows("p", "q")
-    rows["people"][1]["study_hours_per_week"] = 24.0
+    rows["courses"][1] |= {"weeks": None, "lead_weeks": 0.0}
     hole = get_hole(rows, assessments=[certify("p", "2027-01-31")])
     assert hole.mend is not None
     assert (hole.mend.person, hole.mend.kind, hole.mend.ready_on) == ("p", "renewal", ON + timedelta(weeks=4))

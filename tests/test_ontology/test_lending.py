@@ -56,6 +56,8 @@ def test_of_needs_with_the_same_people_the_one_with_least_to_spare_binds() -> No
 
 def test_need_that_is_short_already_keeps_nobody() -> None:
     assert find(build_team_rows(p={"a": 1}), "p", cover_needs=[need("a", minimum=2)]) == ("p",)
+    rows = build_team_rows(p={"a": 1, "b": 1}, q={"a": 1, "c": 1}, r={"b": 1})
+    assert find(rows, "pqr", cover_needs=[need("a"), need("b"), need("c", minimum=5)]) == ("q", "r")
 
 
 def test_team_of_which_nothing_is_asked_lends_everyone() -> None:

@@ -100,6 +100,13 @@ def test_whole_path_to_a_role_is_told_with_what_is_held_of_it() -> None:
     assert (mend.weeks, mend.last_day_to_act) == (6.5, day("2027-02-01") - timedelta(days=46))
 
 
+def test_what_is_renewed_in_part_and_learned_for_the_rest_is_learning() -> None:
+    (row,) = ask(build_rows("p"), assessments=[hold("p", "card", "2026-10-31")]).slots
+    mend = row.holes[0].mend
+    assert mend is not None
+    assert (mend.kind, set(mend.courses)) == ("learning", {"renew", "basics"})
+
+
 def test_empty_place_tells_since_when_it_is_empty() -> None:
     rows = build_rows("p", "q")
     rows["people"][0]["end_date"] = day("2026-10-31")

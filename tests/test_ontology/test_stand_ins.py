@@ -106,6 +106,14 @@ def test_who_has_the_very_slot_already_is_told_apart() -> None:
     ]
 
 
+def test_slot_of_another_place_is_not_the_same_slot() -> None:
+    rows = build_rows()
+    rows["people"][1]["shift"] = "day"
+    rows["places"] = [{"id": i, "team": "t", "role": "hand", "shift": "day"} for i in ("other", "post")]
+    other, post = find_stand_ins(build_team(rows), "t", ON, person_id="p").places
+    assert [place.stand_ins[0].is_same_slot for place in (other, post)] == [False, True]
+
+
 def test_level_that_nobody_needs_without_supervision_is_met_by_who_was_never_assessed() -> None:
     rows = build_rows()
     rows["requirements"].append({"role": "hand", "competency": "b", "level": 2, "unsupervised_level": 0})
