@@ -116,7 +116,7 @@ class FrameworkReview(Answer):
     on = date("The day people's levels are taken on.")
     status = text(ABOUT_STATUS, choices=_STATUSES)
     roles = whole("Roles with requirements.")
-    moves = whole("Moves within reach between their full profiles.")
+    moves = whole("Moves within reach between their full profiles; those found, where the time limit struck.")
     people = whole("People asked whether they reach a role; none is named.")
     unreachable_roles = parts(LoneRole, "Roles that no role's profile and nobody has within reach.")
     dead_ends = parts(LoneRole, "Roles from whose full profile no move is within reach.")

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import timedelta
 from typing import Any
+from unittest.mock import patch
 
 import networkx as nx
 import pytest
@@ -15,6 +16,7 @@ from brute_routes import Learner, minutes, reach_everything, take_all
 from company_strategies import build_random_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
+from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.profiles.levels import build_role_profile
 from ontology.analysis.routes.framework_review import review_framework
 from ontology.analysis.routes.role_graph import build_role_graph
@@ -192,5 +194,21 @@ def test_people_count_for_reach_and_none_is_named() -> None:
 
 def test_time_that_is_up_leaves_the_graph_and_says_what_is_missing() -> None:
     review = review_framework(build_chain(), ON, time_limit_s=0)
-    assert (review.status, review.roles) == ("feasible", 4)
+    assert (review.status, review.roles, review.moves) == ("feasible", 4, 0)
     assert "not complete" in review.remarks[0]
+    # what is not looked at is not told: no role is called lonely, no course unused
+    assert (review.unreachable_roles, review.dead_ends, review.unused_courses, review.central_roles) == ((), (), (), ())
+
+
+@pytest.mark.parametrize("looks", range(0, 60, 7))
+def test_a_role_stands_on_a_list_only_where_every_move_has_been_looked_at(looks: int) -> None:
+    company = build_chain()
+    whole = review_framework(company, ON)
+    times = iter(range(10**6))
+    with patch.object(Deadline, "is_over", lambda self: next(times) >= looks):
+        review = review_framework(company, ON, time_limit_s=1.0)
+    assert set(review.unreachable_roles) <= set(whole.unreachable_roles)
+    assert set(review.dead_ends) <= set(whole.dead_ends)
+    assert set(review.unused_courses) <= set(whole.unused_courses)
+    assert review.central_roles in ((), whole.central_roles)
+    assert review.moves <= whole.moves

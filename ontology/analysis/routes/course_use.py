@@ -41,6 +41,9 @@ class CourseUse:
         One learning path for each part (parts share no course, and none is asked twice), and one more each time it
         holds a course that was not known to be of use.
         """
+        if self._deadline.is_over():
+            self.is_complete = False
+            return
         reached = reach_levels(self._catalogue, held)
         goals = frozenset(
             (i, level) for i, level in targets.items() if held.get(i, 0) < level and level <= reached.get(i, 0)

@@ -5,26 +5,32 @@ Stated on the role graph: an edge is a move within reach between full role profi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Final, Literal
-
-import networkx as nx
+from functools import cached_property
+from typing import Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import reach_levels
 from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
+from ontology.analysis.routes.chain_counts import (
+    EFFORT,
+    CentralRole,
+    PivotalCompetency,
+    count_chains,
+    rank_competencies,
+    rank_roles,
+)
 from ontology.analysis.routes.course_use import CourseUse
 from ontology.analysis.routes.moves import MoveCosts, find_broken_limits, get_entry_levels, require_limits
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
 from ontology.graph.snapshot import Snapshot
+from ontology.records import Person
 
 __all__ = ["FrameworkReview", "review_framework"]
-
-_EFFORT: Final = "effort_minutes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,29 +68,11 @@ class UnusedCourse:
 
 
 @dataclass(frozen=True, slots=True)
-class PivotalCompetency:
-    """A competency that holds routes up: the share of all cheapest chains of moves that wait for it to be learned."""
-
-    competency: str
-    label: str
-    betweenness: float
-    moves: int
-
-
-@dataclass(frozen=True, slots=True)
-class CentralRole:
-    """A role that cheapest chains of moves pass through: betweenness on the role graph, 0..1."""
-
-    id: str
-    label: str
-    betweenness: float
-
-
-@dataclass(frozen=True, slots=True)
 class FrameworkReview:
     """What stands out in a framework; every list is in the order in which it should be read.
 
-    `status` is "feasible" when the time limit struck: then the remarks say which lists are not complete.
+    `status` is "feasible" when the time limit struck: then the remarks say which lists are not complete, and `moves`
+    is the number found until then.
     `people` is how many were asked whether they reach a role: all who have begun and not left on the day.
     """
 
@@ -121,7 +109,8 @@ def review_framework(
     preparation_limit, level_limit : float, int
         What counts as within reach, as for moves.
     time_limit_s : float or None
-        Seconds for the lists that need learning paths; the role graph itself is always whole.
+        Seconds for everything. What is told is right as far as it goes: a role stands on a list only where every move
+        that could take it off has been looked at.
 
     Returns
     -------
@@ -155,10 +144,13 @@ class _Review:
     ) -> None:
         self._snapshot, self._on, self._deadline = snapshot, on, deadline
         self._limits = (preparation_limit, level_limit)
-        self._graph = build_role_graph(snapshot, preparation_limit=preparation_limit, level_limit=level_limit)
+        self._graph = build_role_graph(
+            snapshot, preparation_limit=preparation_limit, level_limit=level_limit, deadline=deadline
+        )
+        self._undecided: frozenset[tuple[str, str]] = frozenset(self._graph.graph["undecided"])
         for _, _, move in self._graph.edges(data=True):
             # an hour for moving at all: shortest paths are counted right only where every weight is above 0
-            move[_EFFORT] = round(move["study_hours"] * 60) + 60
+            move[EFFORT] = round(move["study_hours"] * 60) + 60
         self._profiles = {role_id: build_role_profile(snapshot, role_id) for role_id in self._graph}
         nobody = Profile(levels={}, kind="role")
         self._costs = MoveCosts(snapshot, nobody, deadline)
@@ -166,7 +158,15 @@ class _Review:
             person for person in snapshot.people.values() if (person.start_date or on) <= on <= (person.end_date or on)
         ]
 
+    @cached_property
+    def _people_profiles(self) -> list[tuple[Person, Profile]]:
+        return [(person, build_profile(self._snapshot, person.id, self._on)) for person in self._people]
+
     def run(self) -> FrameworkReview:
+        dead_ends = self._find_dead_ends()
+        untaught = self._find_untaught()
+        unreachable = self._find_unreachable()
+        shares = count_chains(self._graph, self._deadline) if not self._undecided else None
         use = self._find_use()
         stones = find_high_entry_levels(
             self._snapshot,
@@ -177,9 +177,17 @@ class _Review:
             preparation_limit=self._limits[0],
             level_limit=self._limits[1],
         )
-        is_over = self._deadline.is_over()
         remarks = []
-        if is_over or not use.is_complete:
+        if self._undecided:
+            remarks.append(
+                f"The time limit struck: {len(self._undecided):,} moves were not looked at, so roles that nobody "
+                "reaches and dead ends are not complete."
+            )
+        elif unreachable is None:
+            remarks.append("The time limit struck: roles that nobody reaches are not complete.")
+        if shares is None:
+            remarks.append("The time limit struck: pivotal competencies and central roles are not told.")
+        if self._deadline.is_over() or not use.is_complete:
             remarks.append("The time limit struck: unused courses and high entry levels are not complete.")
         return FrameworkReview(
             status="feasible" if remarks else "optimal",
@@ -187,25 +195,38 @@ class _Review:
             roles=len(self._graph),
             moves=self._graph.number_of_edges(),
             people=len(self._people),
-            unreachable_roles=self._find_unreachable(),
-            dead_ends=self._find_dead_ends(),
-            untaught_levels=self._find_untaught(),
+            unreachable_roles=unreachable or (),
+            dead_ends=dead_ends,
+            untaught_levels=untaught,
+            # a course is unused only where every path has been looked at
             unused_courses=tuple(
-                UnusedCourse(i, self._snapshot.courses[i].label) for i in use.get_unused(self._iterate_teaching())
+                UnusedCourse(i, self._snapshot.courses[i].label)
+                for i in (use.get_unused(self._iterate_teaching()) if use.is_complete else ())
             ),
             high_entry_levels=stones,
-            pivotal_competencies=self._measure_competencies(),
-            central_roles=self._measure_roles(),
+            pivotal_competencies=rank_competencies(
+                self._snapshot, self._graph, shares or {}, self._costs, self._profiles
+            ),
+            central_roles=rank_roles(self._snapshot, self._graph, shares or {}),
             remarks=tuple(remarks),
         )
 
-    def _find_unreachable(self) -> tuple[LoneRole, ...]:
-        lone = [r for r in self._graph if not self._graph.in_degree(r) and not self._is_reached_by_people(r)]
+    def _find_unreachable(self) -> tuple[LoneRole, ...] | None:
+        """Return the roles that nobody reaches; None where the time did not suffice to tell."""
+        open_targets = {target for _, target in self._undecided}
+        lone = [
+            r
+            for r in self._graph
+            if not self._graph.in_degree(r) and r not in open_targets and not self._is_reached_by_people(r)
+        ]
+        if self._people and self._deadline.is_over():
+            return None
         return tuple(self._build_lone(role_id, [(s, role_id) for s in self._graph]) for role_id in sorted(lone))
 
     def _is_reached_by_people(self, role_id: str) -> bool:
-        for person in self._people:
-            profile = build_profile(self._snapshot, person.id, self._on)
+        for person, profile in self._people_profiles:
+            if self._deadline.is_over():
+                return False
             if person.role == role_id or find_broken_limits(
                 self._snapshot, profile.levels, role_id, None, *self._limits
             ):
@@ -220,7 +241,8 @@ class _Review:
         return False
 
     def _find_dead_ends(self) -> tuple[LoneRole, ...]:
-        lone = sorted(role_id for role_id in self._graph if not self._graph.out_degree(role_id))
+        open_starts = {start for start, _ in self._undecided}
+        lone = sorted(r for r in self._graph if not self._graph.out_degree(r) and r not in open_starts)
         return tuple(self._build_lone(role_id, [(role_id, t) for t in self._graph]) for role_id in lone)
 
     def _build_lone(self, role_id: str, moves: list[tuple[str, str]]) -> LoneRole:
@@ -269,25 +291,3 @@ class _Review:
         for course_id in self._snapshot.courses:
             if any(not outcome.renews for outcome in self._snapshot.get_outcomes(course_id)):
                 yield course_id
-
-    def _measure_competencies(self) -> tuple[PivotalCompetency, ...]:
-        shares: Mapping[tuple[str, str], float] = nx.edge_betweenness_centrality(self._graph, weight=_EFFORT)
-        totals: dict[str, float] = {}
-        counts: dict[str, int] = {}
-        for (start, target), share in sorted(shares.items()):
-            held = self._profiles[start].levels
-            for i, entry in self._costs.get_entry_levels(target).items():
-                if entry > held.get(i, 0):
-                    totals[i] = totals.get(i, 0.0) + share
-                    counts[i] = counts.get(i, 0) + 1
-        rows = [
-            PivotalCompetency(i, self._snapshot.competencies[i].label, round(total, 6), counts[i])
-            for i, total in totals.items()
-            if total > 0
-        ]
-        return tuple(sorted(rows, key=lambda row: (-row.betweenness, row.competency))[:20])
-
-    def _measure_roles(self) -> tuple[CentralRole, ...]:
-        shares: Mapping[str, float] = nx.betweenness_centrality(self._graph, weight=_EFFORT)
-        rows = [CentralRole(i, self._snapshot.roles[i].label, round(share, 6)) for i, share in shares.items() if share]
-        return tuple(sorted(rows, key=lambda row: (-row.betweenness, row.id))[:20])

@@ -19,7 +19,9 @@ from ontology.graph.snapshot import Snapshot
 __all__ = ["build_role_graph"]
 
 
-def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, level_limit: int = 2) -> nx.DiGraph[str]:
+def build_role_graph(
+    snapshot: Snapshot, *, preparation_limit: float = 200.0, level_limit: int = 2, deadline: Deadline | None = None
+) -> nx.DiGraph[str]:
     """Return the graph of moves within reach between full role profiles.
 
     Parameters
@@ -27,12 +29,15 @@ def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, le
     snapshot : Snapshot
     preparation_limit, level_limit : float, int
         As in `moves.find_reachable_roles`.
+    deadline : Deadline, optional
+        After it no more moves are looked at.
 
     Returns
     -------
     nx.DiGraph
         A node for every role with requirements, with `label` and `family`; an edge for every move within reach, with
-        `study_hours` (its weight) and `months`, the preparation at 4 hours a week.
+        `study_hours` (its weight) and `months`, the preparation at 4 hours a week. The graph's own attribute
+        `undecided` holds the moves (from, to) not looked at, none without a deadline.
 
     Raises
     ------
@@ -45,7 +50,9 @@ def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, le
     questions are solved once.
     """
     require_limits(preparation_limit, level_limit)
-    graph: nx.DiGraph[str] = nx.DiGraph()
+    deadline = Deadline(None) if deadline is None else deadline
+    undecided: set[tuple[str, str]] = set()
+    graph: nx.DiGraph[str] = nx.DiGraph(undecided=undecided)
     ids = [role_id for role_id in snapshot.roles if snapshot.get_requirements(role_id)]
     for role_id in ids:
         role = snapshot.roles[role_id]
@@ -56,10 +63,17 @@ def build_role_graph(snapshot: Snapshot, *, preparation_limit: float = 200.0, le
     # role profiles have nothing to renew, so all of them share one catalogue
     costs = MoveCosts(snapshot, profiles[0], Deadline(None))
     levels = _build_levels(snapshot, profiles)
-    may_move = np.column_stack([_find_starts(costs, levels, target, preparation_limit, level_limit) for target in ids])
+    may_move = np.ones((len(ids), len(ids)), dtype=np.bool_)
+    for number, target in enumerate(ids):
+        if deadline.is_over():
+            break
+        may_move[:, number] = _find_starts(costs, levels, target, preparation_limit, level_limit)
     np.fill_diagonal(may_move, False)
     for number, (start, profile) in enumerate(zip(ids, profiles, strict=True)):
         for target in (ids[place] for place in np.flatnonzero(may_move[number])):
+            if deadline.is_over():
+                undecided.add((start, target))
+                continue
             plan = costs.get_plan(profile.levels, target)
             if plan is None or plan.value is None:
                 continue
