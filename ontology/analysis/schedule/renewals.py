@@ -70,7 +70,7 @@ def find_lapsing(
     booked : set of str
         Those of them that are booked already: one that renews a certificate is its renewal.
     """
-    if profile.kind != "person" or not profile.held_by:
+    if profile.kind != "person" or profile.held_by not in snapshot.people:
         return ()
     found = []
     for row in find_lapses(snapshot, profile.held_by, profile.levels, on, finish, course_ids):

@@ -94,7 +94,7 @@ def plan_schedule(
         raise InputError(
             f"The plan cannot start on {start}, before the day asked about, {on}.", parameter="start", value=start
         )
-    person = snapshot.require_person(profile.held_by) if profile.kind == "person" and profile.held_by else None
+    person = snapshot.people.get(profile.held_by) if profile.kind == "person" else None
     if person is not None and person.start_date is not None:
         start = max(start, person.start_date)
     if at_once < 1:
