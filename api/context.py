@@ -9,6 +9,7 @@ from flask import Request, current_app, g, request
 from werkzeug.local import LocalProxy
 
 from api.answer_cache import AnswerCache
+from api.desk.desk import Desk
 from api.settings import Settings
 from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
@@ -30,6 +31,11 @@ def get_graph() -> LiveGraph:
 def get_settings() -> Settings:
     """Return the application's settings."""
     return cast(Settings, current_app.extensions[EXTENSION]["settings"])
+
+
+def get_desk() -> Desk:
+    """Return the desk that answers for this application."""
+    return cast(Desk, current_app.extensions[EXTENSION]["desk"])
 
 
 def get_answer_cache() -> AnswerCache:

@@ -16,11 +16,13 @@ SVG: Final = "image/svg+xml"
 PNG: Final = "image/png"
 DOT: Final = "text/vnd.graphviz"
 CALENDAR: Final = "text/calendar"
+HTML: Final = "text/html"
 WORKBOOK: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 RECORD_FORMS: Final[Mapping[str, str]] = {"json": JSON, "json-ld": JSON_LD, "turtle": TURTLE}
 ANSWER_FORMS: Final[Mapping[str, str]] = {"json": JSON}
 DIAGRAM_FORMS: Final[Mapping[str, str]] = {"svg": SVG, "png": PNG, "dot": DOT}
+SHEET_FORMS: Final[Mapping[str, str]] = {"json": JSON, "html": HTML, "xlsx": WORKBOOK}
 PLAN_FORMS: Final[Mapping[str, str]] = {"json": JSON, "ics": CALENDAR, "xlsx": WORKBOOK}
 
 

@@ -15,7 +15,7 @@ from flask.typing import ResponseReturnValue
 from flask_smorest import Api, Blueprint  # type: ignore[import-untyped]
 from marshmallow import Schema, fields
 
-from api.negotiation import CALENDAR, DIAGRAM_FORMS, JSON, PLAN_FORMS, RECORD_FORMS, WORKBOOK
+from api.negotiation import CALENDAR, DIAGRAM_FORMS, HTML, JSON, PLAN_FORMS, RECORD_FORMS, SHEET_FORMS, WORKBOOK
 from api.schemas.problems import Problem
 
 PROBLEM: Final = "application/problem+json"
@@ -178,7 +178,9 @@ def describe(
 
 
 _FORMS: Final = {
-    media_type: name for forms in (RECORD_FORMS, DIAGRAM_FORMS, PLAN_FORMS) for name, media_type in forms.items()
+    media_type: name
+    for forms in (RECORD_FORMS, DIAGRAM_FORMS, PLAN_FORMS, SHEET_FORMS)
+    for name, media_type in forms.items()
 }
 _OTHER_FORMS: Final[Mapping[str, Mapping[str, Any]]] = {
     "application/ld+json": {"type": "object"},
@@ -187,6 +189,7 @@ _OTHER_FORMS: Final[Mapping[str, Mapping[str, Any]]] = {
     "image/svg+xml": {"type": "string"},
     "image/png": {"type": "string", "format": "binary"},
     CALENDAR: {"type": "string"},
+    HTML: {"type": "string"},
     WORKBOOK: {"type": "string", "format": "binary"},
 }
 _HEADERS: Final[Mapping[str, Mapping[str, Any]]] = {

@@ -11,8 +11,8 @@ import click
 
 from api import services
 from api.answers import to_json
-from api.commands.naming import get_id
 from api.commands.options import Ids, Named, get_graph_of_call, json_option, on_option, store_option
+from api.terminal.naming import get_id
 from ontology.graph.snapshot import Snapshot
 
 _F = TypeVar("_F", bound=Callable[..., Any])

@@ -10,7 +10,7 @@ from typing import Any, TypeVar, cast
 
 import click
 
-from api.commands.naming import get_id, get_ids
+from api.terminal.naming import get_id, get_ids
 from ontology.analysis.paths.aims import AIMS
 from ontology.errors import UnavailableError
 from ontology.graph.live import LiveGraph

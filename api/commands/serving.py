@@ -6,8 +6,10 @@ import os
 import signal
 import tempfile
 import threading
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import FrameType
+from typing import Any, TypeVar
 
 import click
 import waitress
@@ -15,7 +17,7 @@ import waitress
 from api.app import create_app
 from api.commands.options import open_graph, store_option
 from api.origins import is_loopback_host
-from api.settings import Settings
+from api.settings import Settings, list_settings, read_settings
 from loaders.pipeline import load_paths
 from ontology.backups import answer_backup_requests
 from ontology.errors import UnavailableError
@@ -23,22 +25,42 @@ from ontology.graph.live import LiveGraph
 
 #: Seconds after which a stop no longer waits for answers under way.
 STOP_WITHIN_S = 8.0
+_F = TypeVar("_F", bound=Callable[..., Any])
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
+
+
+def with_settings(command: _F) -> _F:
+    """Add an option for each setting."""
+    for setting in reversed(list_settings()):
+        flag = "--" + setting.name.replace("_", "-")
+        about = f"{setting.about} In {setting.unit}; default: {setting.default:,}, or {setting.variable}."
+        command = click.option(flag, setting.name, type=setting.kind, metavar="N", help=about)(command)
+    return command
+
+
+def get_settings(given: Mapping[str, Any]) -> Settings:
+    """Return the settings of this process; a usage error says what is wrong with them."""
+    try:
+        return read_settings(os.environ, given)
+    except ValueError as error:
+        raise click.UsageError(f"{error}.") from None
 
 
 @click.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
 @click.option("--open", "is_open", is_flag=True, help="No sign-in: everyone on this machine may read and write.")
+@with_settings
 @store_option
-def serve(host: str, port: int, is_open: bool, store: Path) -> None:
+def serve(host: str, port: int, is_open: bool, store: Path, **given: Any) -> None:
     """Serve the API and the pages."""
     if not is_open:
         raise click.UsageError("There is no sign-in yet: say --open to serve without one, on this machine only.")
     if not is_loopback_host(_bracket(host)):
         raise click.UsageError(f"--open serves this machine only (127.0.0.1, ::1 or localhost), not {host}.")
+    settings = get_settings(given)
     with open_graph(store) as graph:
-        run_server(graph, host, port)
+        run_server(graph, host, port, settings)
 
 
 @click.command()
@@ -58,7 +80,7 @@ def demo(port: int, is_where: bool) -> None:
         run_server(graph, "127.0.0.1", port)
 
 
-def run_server(graph: LiveGraph, host: str, port: int) -> None:
+def run_server(graph: LiveGraph, host: str, port: int, settings: Settings | None = None) -> None:
     """Serve until the process is told to stop (Ctrl-C or SIGTERM), then finish within `STOP_WITHIN_S`.
 
     Raises
@@ -66,7 +88,7 @@ def run_server(graph: LiveGraph, host: str, port: int) -> None:
     UnavailableError
         The port is taken or may not be used.
     """
-    settings = Settings()
+    settings = settings or get_settings({})
     app = create_app(graph, settings)
     try:
         server = waitress.create_server(

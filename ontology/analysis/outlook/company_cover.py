@@ -25,6 +25,8 @@ from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
 __all__ = [
+    "NEEDS_TOLD",
+    "WITHIN_HOURS",
     "CompanyCoverResult",
     "CompanyDay",
     "CompanyNeed",
@@ -33,6 +35,9 @@ __all__ = [
     "compute_company_cover",
 ]
 
+#: Needs told, and hours of learning within which people elsewhere are told, unless others are asked for.
+NEEDS_TOLD: Final = 20
+WITHIN_HOURS: Final = 40.0
 ORDER_RULE: Final = (
     "First the worse state; then the higher criticality; then the smaller chance of cover (without an absence rate: "
     "after those that have one); then the fewer people above the minimum; then by team, competency, level and shift."
@@ -126,8 +131,8 @@ def compute_company_cover(
     *,
     away: frozenset[str] = frozenset(),
     absence_rate: float | None = None,
-    limit: int = 20,
-    within_hours: float = 40.0,
+    limit: int = NEEDS_TOLD,
+    within_hours: float = WITHIN_HOURS,
     time_limit_s: float | None = None,
 ) -> CompanyCoverResult:
     """Return the cover of all teams: fragile needs, people who cover needs of several teams, teams that could lend.

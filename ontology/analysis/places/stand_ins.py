@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from datetime import date
+from typing import Final
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.holders import get_assessed_people, iterate_holders, make_level_basis
@@ -28,7 +29,10 @@ from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person, Place
 
-__all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "find_stand_ins"]
+__all__ = ["STAND_INS_TOLD", "NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "find_stand_ins"]
+
+#: People told for each need or place, unless more are asked for.
+STAND_INS_TOLD: Final = 50
 
 
 def find_stand_ins(
@@ -40,7 +44,7 @@ def find_stand_ins(
     competency_id: str | None = None,
     level: int | None = None,
     away: frozenset[str] = frozenset(),
-    limit: int = 50,
+    limit: int = STAND_INS_TOLD,
 ) -> StandInsResult:
     """Return who can stand in for a member of a team, or for one of its needs.
 

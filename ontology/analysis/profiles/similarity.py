@@ -25,6 +25,8 @@ from ontology.records import Requirement
 
 #: Similarities that differ by less are ties: the last digits of a sum are no difference between roles.
 _DIGITS: Final = 12
+#: Roles named, unless more are asked for.
+DEFAULT_SIMILAR: Final = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,7 @@ _Vector = np.ndarray[Any, np.dtype[np.float64]]
 _cache: WeakKeyDictionary[Snapshot, _Profiles] = WeakKeyDictionary()
 
 
-def find_similar_roles(snapshot: Snapshot, role_id: str, limit: int = 20) -> SimilarRolesResult:
+def find_similar_roles(snapshot: Snapshot, role_id: str, limit: int = DEFAULT_SIMILAR) -> SimilarRolesResult:
     """Return the roles whose importance-weighted profiles are most like a role's.
 
     Parameters

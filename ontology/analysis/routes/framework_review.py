@@ -24,7 +24,14 @@ from ontology.analysis.routes.chain_counts import (
     rank_roles,
 )
 from ontology.analysis.routes.course_use import CourseUse
-from ontology.analysis.routes.moves import MoveCosts, find_broken_limits, get_entry_levels, require_limits
+from ontology.analysis.routes.moves import (
+    LEVEL_LIMIT,
+    PREPARATION_LIMIT,
+    MoveCosts,
+    find_broken_limits,
+    get_entry_levels,
+    require_limits,
+)
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
 from ontology.graph.snapshot import Snapshot
@@ -95,8 +102,8 @@ def review_framework(
     snapshot: Snapshot,
     on: date,
     *,
-    preparation_limit: float = 200.0,
-    level_limit: int = 2,
+    preparation_limit: float = PREPARATION_LIMIT,
+    level_limit: int = LEVEL_LIMIT,
     time_limit_s: float | None = None,
 ) -> FrameworkReview:
     """Return what stands out in the framework.

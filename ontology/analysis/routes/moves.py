@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 from weakref import WeakKeyDictionary
 
 from ontology.analysis.engine.solver import Deadline
@@ -31,6 +31,8 @@ from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
 __all__ = [
+    "LEVEL_LIMIT",
+    "PREPARATION_LIMIT",
     "BrokenLimit",
     "MoveCosts",
     "ReachableRole",
@@ -41,6 +43,11 @@ __all__ = [
     "grow",
     "require_limits",
 ]
+
+#: Hours that the preparation of one move may take, unless another limit is asked for.
+PREPARATION_LIMIT: Final = 200.0
+#: Levels that a requirement may lie above the profile when the preparation starts.
+LEVEL_LIMIT: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,8 +250,8 @@ def find_reachable_roles(
     snapshot: Snapshot,
     profile: Profile,
     *,
-    preparation_limit: float = 200.0,
-    level_limit: int = 2,
+    preparation_limit: float = PREPARATION_LIMIT,
+    level_limit: int = LEVEL_LIMIT,
     time_limit_s: float | None = None,
 ) -> ReachableRolesResult:
     """Return every role but the present one and those without requirements, with what the move into it takes.

@@ -8,17 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import Offer, Stage, get_whole_minutes, take_offers
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.joint_solver import ROUTE_AIMS
-from ontology.analysis.routes.moves import MoveCosts, find_level_breaks, require_limits
+from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, MoveCosts, find_level_breaks, require_limits
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["CourseGain", "GainedRole", "LevelGain", "ReachGainsResult", "find_reach_gains"]
+__all__ = ["GAINS_TOLD", "CourseGain", "GainedRole", "LevelGain", "ReachGainsResult", "find_reach_gains"]
+
+
+#: Courses and levels named, unless more are asked for.
+GAINS_TOLD: Final = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +83,9 @@ def find_reach_gains(
     snapshot: Snapshot,
     profile: Profile,
     *,
-    preparation_limit: float = 200.0,
-    level_limit: int = 2,
-    limit: int = 20,
+    preparation_limit: float = PREPARATION_LIMIT,
+    level_limit: int = LEVEL_LIMIT,
+    limit: int = GAINS_TOLD,
     time_limit_s: float | None = None,
 ) -> ReachGainsResult:
     """Return the courses, and the levels, that bring most roles within reach.

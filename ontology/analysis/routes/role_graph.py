@@ -13,14 +13,18 @@ from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import get_whole_minutes
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.profiles.levels import Profile, build_role_profile
-from ontology.analysis.routes.moves import MoveCosts, find_broken_limits, require_limits
+from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, MoveCosts, find_broken_limits, require_limits
 from ontology.graph.snapshot import Snapshot
 
 __all__ = ["build_role_graph"]
 
 
 def build_role_graph(
-    snapshot: Snapshot, *, preparation_limit: float = 200.0, level_limit: int = 2, deadline: Deadline | None = None
+    snapshot: Snapshot,
+    *,
+    preparation_limit: float = PREPARATION_LIMIT,
+    level_limit: int = LEVEL_LIMIT,
+    deadline: Deadline | None = None,
 ) -> nx.DiGraph[str]:
     """Return the graph of moves within reach between full role profiles.
 

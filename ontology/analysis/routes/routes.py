@@ -13,7 +13,7 @@ from typing import Final
 
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.profiles.levels import Profile
-from ontology.analysis.routes.moves import require_limits
+from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, require_limits
 from ontology.analysis.routes.route_bounds import RouteCosts, Sequenced
 from ontology.analysis.routes.route_ranking import Candidate
 from ontology.analysis.routes.route_results import (
@@ -30,9 +30,11 @@ from ontology.analysis.routes.route_search import RoutesQuestion, ShownRoutes, f
 from ontology.errors import InputError
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["BestRoutes", "DirectMove", "Route", "RouteMove", "RoutesResult", "find_routes"]
+__all__ = ["MOST_MOVES", "BestRoutes", "DirectMove", "Route", "RouteMove", "RoutesResult", "find_routes"]
 
 OTHER_ROUTES_LIMIT: Final = 20
+#: Most moves of a route, unless more are asked for.
+MOST_MOVES: Final = 3
 
 
 def find_routes(
@@ -40,9 +42,9 @@ def find_routes(
     profile: Profile,
     role_id: str,
     *,
-    max_moves: int = 3,
-    preparation_limit: float = 200.0,
-    level_limit: int = 2,
+    max_moves: int = MOST_MOVES,
+    preparation_limit: float = PREPARATION_LIMIT,
+    level_limit: int = LEVEL_LIMIT,
     avoid: Collection[str] = (),
     via: str | None = None,
     study_hours_per_week: float | None = None,

@@ -1,0 +1,202 @@
+"""The desk: the only place that answers. Rights, the state asked, today, limits, the gate and the cache live here.
+
+A face (HTTP, terminal, page) reads what is asked, hands it in, and writes what comes back.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import hashlib
+from contextlib import nullcontext
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from api.answer_cache import AnswerCache
+from api.answers import dump_json, get_members
+from api.desk.names import Names
+from api.desk.parameters import (
+    TODAY,
+    USUAL_TIME,
+    Asks,
+    find_unknown_ids,
+    format_asked,
+)
+from api.desk.question import Question, Subject
+from api.desk.rights import Actor
+from api.desk.sheet import Sheet
+from api.errors import ParameterError, WrongParameter
+from api.settings import Settings
+from api.slow_answers import SlowGate
+from ontology.errors import ForbiddenError, UnknownIdError
+from ontology.graph.snapshot import Snapshot
+
+if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
+    from ontology.graph.live import LiveGraph
+
+__all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
+
+
+def get_utc_day() -> dt.date:
+    """Return today's date, UTC."""
+    return dt.datetime.now(dt.UTC).date()
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The state of the store that is asked, and today."""
+
+    snapshot: Snapshot
+    today: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class Enquiry:
+    """A question put to the desk: checked, and with nothing left open."""
+
+    actor: Actor
+    state: State
+    question: Question
+    subject: Subject
+    asked: Any
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is asked, as in an address, defaults left out."""
+        return format_asked(self.asked)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the desk says."""
+
+    enquiry: Enquiry
+    result: Any
+
+    @property
+    def members(self) -> dict[str, Any]:
+        """The answer as the JSON object has it: opening, result, revision, cautions; rows stay records."""
+        enquiry = self.enquiry
+        opening = enquiry.question.open_answer(enquiry.subject, enquiry.asked)
+        closing = {"revision": enquiry.state.snapshot.revision, "cautions": list(enquiry.question.cautions)}
+        return opening | get_members(self.result) | closing
+
+    @property
+    def is_final(self) -> bool:
+        """Whether asking again says the same; what a time limit cut short may come out better next time."""
+        return getattr(self.result, "status", "") != "feasible"
+
+    def build_sheet(self) -> Sheet:
+        """Return what a person sees of it."""
+        enquiry = self.enquiry
+        names = Names(enquiry.state.snapshot)
+        sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, names)
+        remarks = sheet.remarks or tuple(getattr(self.result, "remarks", ()))
+        return dataclasses.replace(sheet, remarks=remarks, cautions=enquiry.question.cautions)
+
+
+class Desk:
+    """Answers questions about one live graph.
+
+    Parameters
+    ----------
+    graph : LiveGraph
+        Kept open by the caller.
+    settings : Settings
+    version : str
+        Of the program: another one may answer otherwise.
+    """
+
+    def __init__(self, graph: LiveGraph, settings: Settings, version: str = "") -> None:
+        self.graph = graph
+        self.settings = settings
+        self._version = version
+        self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
+        self._cache = AnswerCache(settings.answer_cache_bytes)
+
+    def get_state(self) -> State:
+        """Return the present state."""
+        return State(self.graph.get_snapshot(), get_utc_day())
+
+    def require_subject(self, state: State, subject: Subject) -> None:
+        """Raise UnknownIdError where there is no such subject."""
+        table = subject.kind.value
+        if table and subject.id not in getattr(state.snapshot, table):
+            raise UnknownIdError(table, subject.id)
+
+    def receive(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Enquiry:
+        """Return a question as it will be answered.
+
+        Raises
+        ------
+        ForbiddenError
+            The actor may not ask this.
+        UnknownIdError
+            There is no such subject.
+        ParameterError
+            A limit is too high, an id in a parameter is unknown, or parameters do not go together.
+        """
+        if question.needs not in actor.rights:
+            raise ForbiddenError("You may not ask this.")
+        self.require_subject(state, subject)
+        asked = self._complete(asked, state.today)
+        wrong = find_unknown_ids(state.snapshot, asked)
+        if wrong:
+            raise ParameterError(*wrong)
+        asked.check(state.snapshot)
+        return Enquiry(actor, state, question, subject, asked)
+
+    def _complete(self, asked: Asks, today: dt.date) -> Asks:
+        """Fill in today and the usual time, and keep the time limit within the settings."""
+        open_parts: dict[str, Any] = {}
+        if getattr(asked, "on", None) == TODAY:
+            open_parts["on"] = today
+        limit = getattr(asked, "time_limit", None)
+        if limit == USUAL_TIME:
+            open_parts["time_limit"] = self.settings.time_limit_default_s
+        elif limit is not None and limit > self.settings.time_limit_max_s:
+            reason = f"must be at most {self.settings.time_limit_max_s:g} seconds"
+            raise ParameterError(WrongParameter("time_limit", f"{limit:g}", reason))
+        return dataclasses.replace(asked, **open_parts) if open_parts else asked
+
+    def get_tag(self, enquiry: Enquiry, form: str) -> str:
+        """Return what stands for an answer in one form: the same tag, the same bytes.
+
+        It covers the question, what is asked, the state and its day, the program, and what the actor may see.
+        """
+        snapshot = enquiry.state.snapshot
+        question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
+        texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
+        state = f"{snapshot.store_id} {snapshot.revision} {enquiry.state.today} {self._version}"
+        whole = "\n".join((question, texts, form, state, enquiry.actor.sees))
+        return hashlib.sha256(whole.encode()).hexdigest()[:32]
+
+    def answer(self, enquiry: Enquiry) -> Answer:
+        """Return the answer; a slow one may have to wait for its turn.
+
+        Raises
+        ------
+        BusyError
+            Too many wait already.
+        InputError
+            The question cannot be answered as asked.
+        """
+        question = enquiry.question
+        with self.gate.enter() if question.is_slow else nullcontext():
+            result = question.compute(enquiry.state.snapshot, enquiry.subject, enquiry.asked)
+        return Answer(enquiry, result)
+
+    def ask(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Answer:
+        """Receive a question and answer it."""
+        return self.answer(self.receive(actor, state, question, subject, asked))
+
+    def write_json(self, enquiry: Enquiry, tag: str) -> bytes:
+        """Return the answer as JSON text; who asks the same again gets the text kept under the tag."""
+        kept = None if enquiry.question.is_private else self._cache.get(tag)
+        if kept is not None:
+            return kept
+        answer = self.answer(enquiry)
+        content = dump_json(answer.members)
+        if answer.is_final and not enquiry.question.is_private:
+            self._cache.put(tag, content)
+        return content

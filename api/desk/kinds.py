@@ -1,0 +1,212 @@
+"""The kinds of values a parameter can have: how each is read from a text, and how a text of it looks.
+
+A parameter's kind follows from the type of its field: `int`, `float`, `bool`, `date`, `tuple[date, ...]`,
+`Literal[...]`, and the id types below. Reading is strict: a text that is no value of the kind is a ValueError that
+says what would be right.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from types import NoneType, UnionType
+from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin
+
+from ontology.columns import ID_PATTERN
+
+#: Larger numbers fit neither an int64 count of minutes nor any sense.
+LARGEST: Final = 1_000_000_000
+
+_WHOLE: Final = re.compile(r"-?[0-9]{1,18}")
+_DECIMAL: Final = re.compile(r"-?[0-9]{1,18}(\.[0-9]{1,18})?")
+_ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_FLAGS: Final = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
+
+
+#: The word for one record of a table.
+WORDS: Final = {
+    "competencies": "competency",
+    "roles": "role",
+    "people": "person",
+    "courses": "course",
+    "teams": "team",
+    "places": "place",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class IdOf:
+    """Marks a text, or a set of texts, as ids of one table."""
+
+    table: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairOf:
+    """Marks a set of pairs: an id of one table, with or without an id of another after a colon."""
+
+    table: str
+    other: str
+
+
+CompetencyId = Annotated[str, IdOf("competencies")]
+RoleId = Annotated[str, IdOf("roles")]
+PersonId = Annotated[str, IdOf("people")]
+RoleIds = Annotated[frozenset[str], IdOf("roles")]
+CourseIds = Annotated[frozenset[str], IdOf("courses")]
+TeamIds = Annotated[frozenset[str], IdOf("teams")]
+PersonIds = Annotated[frozenset[str], IdOf("people")]
+PlaceIds = Annotated[frozenset[str], IdOf("places")]
+PersonPlaces = Annotated[frozenset[tuple[str, str | None]], PairOf("people", "places")]
+
+
+def parse_whole(text: str, minimum: float = -LARGEST, maximum: float = LARGEST) -> int:
+    """Return the whole number of a text; ValueError says what would be right."""
+    if not _WHOLE.fullmatch(text) or not minimum <= int(text) <= maximum:
+        raise ValueError(f"must be a whole number from {minimum:g} to {maximum:g}")
+    return int(text)
+
+
+def parse_number(text: str, minimum: float = -LARGEST, maximum: float = LARGEST) -> float:
+    """Return the number of a text; ValueError says what would be right."""
+    if not _DECIMAL.fullmatch(text) or not minimum <= float(text) <= maximum or not math.isfinite(float(text)):
+        raise ValueError(f"must be a number from {minimum:g} to {maximum:g}, like 12 or 12.5")
+    return float(text)
+
+
+def parse_flag(text: str) -> bool:
+    """Return the truth of a text; ValueError says what would be right."""
+    if text not in _FLAGS:
+        raise ValueError("must be yes or no")
+    return _FLAGS[text]
+
+
+def parse_date(text: str) -> dt.date:
+    """Return the date of an ISO 8601 text YYYY-MM-DD; ValueError says what would be right."""
+    if not _ISO_DATE.fullmatch(text):
+        raise ValueError("must be a date like 2026-11-24")
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise ValueError("must be a valid date") from None
+
+
+def parse_dates(text: str) -> tuple[dt.date, ...]:
+    """Return the days of a text, separated by commas, sorted, each once; empty for none."""
+    try:
+        return tuple(sorted({parse_date(part) for part in text.split(",")})) if text else ()
+    except ValueError:
+        raise ValueError("must be dates separated by commas, like 2026-12-24,2026-12-25") from None
+
+
+def parse_id(text: str) -> str:
+    """Return a text that is an id; ValueError says what would be right."""
+    if not ID_PATTERN.fullmatch(text):
+        raise ValueError("must be an id")
+    return text
+
+
+def parse_ids(text: str) -> frozenset[str]:
+    """Return the ids of a text, separated by commas; empty for none."""
+    ids = text.split(",") if text else []
+    if not all(ID_PATTERN.fullmatch(part) for part in ids):
+        raise ValueError("must be ids separated by commas")
+    return frozenset(ids)
+
+
+def parse_pairs(text: str) -> frozenset[tuple[str, str | None]]:
+    """Return the pairs of a text like ``p1,p2:desk``; ValueError says what would be right."""
+    found = set()
+    for part in text.split(",") if text else []:
+        one, colon, other = part.partition(":")
+        if not ID_PATTERN.fullmatch(one) or (colon and not ID_PATTERN.fullmatch(other)):
+            raise ValueError("must be ids separated by commas, each with or without a place: p1,p2:desk")
+        found.add((one, other if colon else None))
+    return frozenset(found)
+
+
+def parse_choice(text: str, choices: Iterable[str]) -> str:
+    """Return a text that is one of some words; ValueError says which."""
+    known = tuple(choices)
+    if text not in known:
+        raise ValueError(f"must be one of {', '.join(known)}")
+    return text
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What values a parameter can have.
+
+    `name` is whole, number, flag, date, dates, choice, id, ids, pairs or text; `choices` are the words of a choice,
+    `table` is that of an id or of ids.
+    """
+
+    name: str
+    choices: tuple[str, ...] = ()
+    table: str = ""
+
+
+_PLAIN: Final[dict[Any, str]] = {int: "whole", float: "number", bool: "flag", dt.date: "date", str: "text"}
+
+
+def find_kind(hint: Any) -> Kind:
+    """Return the kind of a field's type; TypeError where no parameter can have it."""
+    if get_origin(hint) in (Union, UnionType):
+        (hint,) = [part for part in get_args(hint) if part is not NoneType]
+    if get_origin(hint) is Annotated:
+        base, mark = get_args(hint)[:2]
+        if isinstance(mark, IdOf):
+            return Kind("id" if base is str else "ids", table=mark.table)
+        if isinstance(mark, PairOf):
+            return Kind("pairs", table=mark.table)
+        hint = base
+    if get_origin(hint) is Literal:
+        return Kind("choice", choices=tuple(get_args(hint)))
+    if hint == tuple[dt.date, ...]:
+        return Kind("dates")
+    if hint in _PLAIN:
+        return Kind(_PLAIN[hint])
+    raise TypeError(f"no parameter can be of the type {hint!r}")
+
+
+def get_parser(kind: Kind, minimum: float, maximum: float) -> Callable[[str], Any]:
+    """Return what reads a text as a value of a kind; it raises ValueError."""
+    if kind.name == "choice":
+        return lambda text: parse_choice(text, kind.choices)
+    if kind.name == "whole":
+        return lambda text: parse_whole(text, minimum, maximum)
+    if kind.name == "number":
+        return lambda text: parse_number(text, minimum, maximum)
+    parsers: dict[str, Callable[[str], Any]] = {
+        "flag": parse_flag,
+        "date": parse_date,
+        "dates": parse_dates,
+        "id": parse_id,
+        "ids": parse_ids,
+        "pairs": parse_pairs,
+        "text": str,
+    }
+    return parsers[kind.name]
+
+
+def format_value(value: Any) -> str:
+    """Return the text of an address that asks for a value.
+
+    Examples
+    --------
+    >>> format_value(frozenset({"p2", "p1"})), format_value(40.0), format_value(True)
+    ('p1,p2', '40', 'yes')
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    if isinstance(value, frozenset):
+        parts = (one if isinstance(one, str) else ":".join(filter(None, one)) for one in value)
+        return ",".join(sorted(parts))
+    if isinstance(value, tuple):
+        return ",".join(map(format_value, value))
+    return str(value)

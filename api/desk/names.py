@@ -1,0 +1,107 @@
+"""What people read for a record: its label or name. Whatever is shown is named here and nowhere else.
+
+Reading a name never fails: an id without a record is shown as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, cast
+
+from api.desk.sheet import Level, Ref, Refs
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["Names", "count", "join_names"]
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Return a number with its noun.
+
+    Examples
+    --------
+    >>> count(1, "week"), count(2, "week"), count(0, "person", "people")
+    ('1 week', '2 weeks', '0 people')
+    """
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def join_names(names: Iterable[str]) -> str:
+    """Return names as one would say them.
+
+    Examples
+    --------
+    >>> join_names(["A"]), join_names(["A", "B", "C"])
+    ('A', 'A, B and C')
+    """
+    listed = list(names)
+    return ", ".join(listed[:-1]) + " and " + listed[-1] if len(listed) > 1 else "".join(listed)
+
+
+class Names:
+    """The names of a Snapshot's records."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self._snapshot = snapshot
+
+    def get(self, table: str, record_id: str) -> str:
+        """Return what people read for an id of a table."""
+        record = cast(Mapping[str, Any], getattr(self._snapshot, table)).get(record_id)
+        if record is None:
+            return record_id
+        return str(getattr(record, "label", None) or getattr(record, "name", record_id))
+
+    def ref(self, table: str, record_id: str | None) -> Ref | None:
+        """Return a record as a cell; None for None."""
+        return None if record_id is None else Ref(table, record_id, self.get(table, record_id))
+
+    def refs(self, table: str, ids: Iterable[str], none: str = "–") -> Refs:
+        """Return records as a cell."""
+        return Refs(tuple(Ref(table, one, self.get(table, one)) for one in ids), none)
+
+    def person(self, record_id: str) -> str:
+        """Return a person's name."""
+        return self.get("people", record_id)
+
+    def role(self, record_id: str) -> str:
+        """Return a role's label."""
+        return self.get("roles", record_id)
+
+    def competency(self, record_id: str) -> str:
+        """Return a competency's label."""
+        return self.get("competencies", record_id)
+
+    def course(self, record_id: str) -> str:
+        """Return a course's label."""
+        return self.get("courses", record_id)
+
+    def team(self, record_id: str) -> str:
+        """Return a team's label."""
+        return self.get("teams", record_id)
+
+    def shift(self, record_id: str) -> str:
+        """Return a shift's label."""
+        return self.get("shifts", record_id)
+
+    def place(self, record_id: str) -> str:
+        """Return what a place is called: its role, and its shift where it has one."""
+        place = self._snapshot.places.get(record_id)
+        if place is None:
+            return record_id
+        label = str(getattr(place, "label", "") or "")
+        return label or ", ".join(filter(None, (self.role(place.role), place.shift and self.shift(place.shift))))
+
+    def is_certificate(self, competency_id: str) -> bool:
+        """Whether a competency is a certificate."""
+        competency = self._snapshot.competencies.get(competency_id)
+        return competency is not None and competency.is_certificate
+
+    def level(self, competency_id: str, rank: int | None) -> Level:
+        """Return a level of a competency's scale with its word."""
+        competency = self._snapshot.competencies.get(competency_id)
+        steps = self._snapshot.scales.get(competency.scale, ()) if competency is not None else ()
+        return Level(rank, next((step.label for step in steps if step.rank == rank), ""))
+
+    def need(self, competency_id: str, level: int, shift: str | None) -> str:
+        """Return what a cover need is called."""
+        where = f" ({self.shift(shift)})" if shift else ""
+        return f"{self.competency(competency_id)} at level {level}{where}"

@@ -1,0 +1,198 @@
+"""What a question may be asked: a frozen dataclass whose fields say type, default, limits, unit and one sentence.
+
+Everything that reads or shows a parameter (addresses, the OpenAPI document, templates, options, forms) is made from
+`list_parameters`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, ClassVar, Final, cast, get_type_hints
+
+from api.desk.kinds import LARGEST, WORDS, Kind, find_kind, format_value, get_parser
+from api.errors import ParameterError, WrongParameter
+from ontology.graph.snapshot import Snapshot
+
+__all__ = [
+    "TODAY",
+    "USUAL_TIME",
+    "Asks",
+    "Parameter",
+    "format_asked",
+    "list_parameters",
+    "param",
+    "parse_asked",
+]
+
+#: Stands for the day on which the question is asked, until the desk fills it in.
+TODAY: Final = dt.date.min
+#: Stands for the time limit of the settings, until the desk fills it in.
+USUAL_TIME: Final = -1.0
+_ABOUT: Final = "about"
+_MISSING: Final = dataclasses.MISSING
+
+
+def param(
+    about: str,
+    *,
+    default: Any = _MISSING,
+    minimum: float = -LARGEST,
+    maximum: float = LARGEST,
+    name: str = "",
+    unit: str = "",
+    is_word: bool = False,
+) -> Any:
+    """Return the field of a parameter.
+
+    Parameters
+    ----------
+    about : str
+        One sentence.
+    default : optional
+        Left out: the parameter must be given. None: not given is a value of its own.
+    minimum, maximum : float
+        Of numbers.
+    name : str
+        In addresses, where it is no name in Python ("from").
+    unit : str
+        "h", "weeks", "people", ...
+    is_word : bool
+        On the command line the value may also stand as a word after the id.
+    """
+    about_it = {_ABOUT: about, "minimum": minimum, "maximum": maximum, "name": name, "unit": unit, "is_word": is_word}
+    return dataclasses.field(default=default, metadata=about_it)
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One parameter of a question, as all faces see it; `field` is its attribute, `name` stands in addresses."""
+
+    name: str
+    field: str
+    kind: Kind
+    about: str
+    unit: str
+    default: Any
+    minimum: float
+    maximum: float
+    is_word: bool
+
+    @property
+    def is_required(self) -> bool:
+        """Whether it must be given."""
+        return self.default is _MISSING
+
+    @property
+    def default_text(self) -> str | None:
+        """The text that asks for the default; None where there is none that could be sent."""
+        if self.default is _MISSING or self.default is None or self.default in (TODAY, USUAL_TIME):
+            return None
+        return format_value(self.default)
+
+    def parse(self, text: str) -> Any:
+        """Return the value of a text; ValueError says what would be right."""
+        return get_parser(self.kind, self.minimum, self.maximum)(text)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asks:
+    """Base of what questions may be asked."""
+
+    #: Names of the class's fields for which a value given is not checked against the Snapshot.
+    UNCHECKED: ClassVar[frozenset[str]] = frozenset()
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError where parameters do not go together."""
+
+
+def list_parameters(asks: type[Asks]) -> tuple[Parameter, ...]:
+    """Return the parameters of a class in the order of its fields."""
+    return _list_parameters(cast(Any, asks))
+
+
+@cache
+def _list_parameters(asks: Any) -> tuple[Parameter, ...]:
+    hints = get_type_hints(asks, include_extras=True)
+    found = []
+    for field in dataclasses.fields(asks):
+        about: Mapping[str, Any] = field.metadata
+        found.append(
+            Parameter(
+                name=about["name"] or field.name,
+                field=field.name,
+                kind=find_kind(hints[field.name]),
+                about=about[_ABOUT],
+                unit=about["unit"],
+                default=field.default,
+                minimum=about["minimum"],
+                maximum=about["maximum"],
+                is_word=about["is_word"],
+            )
+        )
+    return tuple(found)
+
+
+def parse_asked(asks: type[Asks], given: Mapping[str, str]) -> Asks:
+    """Return what is asked by texts by name; what is left out has its default.
+
+    Raises
+    ------
+    ParameterError
+        Every parameter that is wrong, unknown or missing.
+    """
+    known = {parameter.name: parameter for parameter in list_parameters(asks)}
+    wrong: list[WrongParameter] = []
+    values: dict[str, Any] = {}
+    for name, text in given.items():
+        parameter = known.get(name)
+        if parameter is None:
+            names = ", ".join(known) or "none"
+            wrong.append(WrongParameter(name, text, f"is not known here; known are: {names}"))
+            continue
+        try:
+            values[parameter.field] = parameter.parse(text)
+        except ValueError as error:
+            wrong.append(WrongParameter(name, text, str(error)))
+    for parameter in known.values():
+        if parameter.is_required and parameter.name not in given:
+            more = ": it must be an id" if parameter.kind.name == "id" else ""
+            wrong.append(WrongParameter(parameter.name, None, f"is missing{more}"))
+    if wrong:
+        raise ParameterError(*wrong)
+    return asks(**values)
+
+
+def format_asked(asked: Asks) -> dict[str, str]:
+    """Return the texts that ask for this, by name, defaults left out: the canonical form of a question."""
+    texts = {}
+    for parameter in list_parameters(type(asked)):
+        value = getattr(asked, parameter.field)
+        if value is not None and value != parameter.default:
+            texts[parameter.name] = format_value(value)
+    return texts
+
+
+def find_unknown_ids(snapshot: Snapshot, asked: Asks) -> list[WrongParameter]:
+    """Return the ids in parameters that no record has."""
+    wrong = []
+    for parameter in list_parameters(type(asked)):
+        value = getattr(asked, parameter.field)
+        if not parameter.kind.table or value is None or parameter.field in asked.UNCHECKED:
+            continue
+        table = parameter.kind.table
+        index = cast(Mapping[str, Any], getattr(snapshot, table))
+        if parameter.kind.name == "pairs":
+            value = {one for one, _ in value}
+        ids = [value] if parameter.kind.name == "id" else sorted(value)
+        about = f"must be the id of a {WORDS[table]}" if parameter.kind.name == "id" else f"must be ids of {table}"
+        wrong += [
+            WrongParameter(parameter.name, one, f"{about}: there is none in {table}") for one in ids if one not in index
+        ]
+    return wrong
+
+
+Check = Callable[[Snapshot], None]

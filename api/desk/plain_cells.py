@@ -1,0 +1,52 @@
+"""A cell of a sheet as plain text: what the terminal prints, and what a workbook holds where it knows no such kind."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from api.desk.sheet import Cell, Level, Quantity, Ref, Refs, Span, State
+
+__all__ = ["format_cell", "format_number"]
+
+DASH = "–"
+
+
+def format_number(cell: Quantity) -> str:
+    """Return a number without needless decimals.
+
+    Examples
+    --------
+    >>> format_number(Quantity(1234.5)), format_number(Quantity(3.0)), format_number(Quantity(2, is_signed=True))
+    ('1,234.5', '3', '+2')
+    """
+    if cell.value is None:
+        return DASH
+    sign = "+" if cell.is_signed else ""
+    text = f"{cell.value:{sign},.{cell.decimals}f}"
+    return text.rstrip("0").removesuffix(".") if "." in text else text
+
+
+def format_cell(cell: Cell) -> str:
+    """Return a cell as one would read it aloud, with its unit."""
+    match cell:
+        case None:
+            return DASH
+        case bool():
+            return "yes" if cell else "no"
+        case Ref():
+            return cell.name
+        case Refs():
+            return ", ".join(ref.name for ref in cell.items) or cell.none
+        case Quantity():
+            return f"{format_number(cell)} {cell.unit}".strip() if cell.value is not None else DASH
+        case Span():
+            return f"{cell.first} to {cell.last}" if cell.last is not None else f"from {cell.first} on"
+        case Level():
+            if cell.rank is None:
+                return "not assessed"
+            return f"{cell.rank} {cell.label}".strip()
+        case State():
+            return cell.word
+        case dt.date():
+            return cell.isoformat()
+    return str(cell)

@@ -1,0 +1,153 @@
+"""A question, described once: of what it is asked, what it may be asked, what answers it, and how people see that.
+
+Every face (address, OpenAPI document, command, page, workbook, tests) is made from this description.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Any, Final, Literal
+
+from api.desk.names import Names
+from api.desk.parameters import Asks
+from api.desk.rights import Right
+from api.desk.sheet import Sheet
+from ontology.graph.snapshot import Snapshot
+
+__all__ = [
+    "COMPANY",
+    "COMPETENCY",
+    "COURSE",
+    "PERSON",
+    "ROLE",
+    "TEAM",
+    "FileForm",
+    "Question",
+    "Subject",
+    "SubjectKind",
+]
+
+
+class SubjectKind(Enum):
+    """What a question can be asked of; the value is the table whose ids name it, "" for the company as a whole."""
+
+    PERSON = "people"
+    ROLE = "roles"
+    COMPETENCY = "competencies"
+    COURSE = "courses"
+    TEAM = "teams"
+    COMPANY = ""
+
+    @property
+    def word(self) -> str:
+        """The word for one of them."""
+        return self.name.lower()
+
+
+PERSON: Final = SubjectKind.PERSON
+ROLE: Final = SubjectKind.ROLE
+COMPETENCY: Final = SubjectKind.COMPETENCY
+COURSE: Final = SubjectKind.COURSE
+TEAM: Final = SubjectKind.TEAM
+COMPANY: Final = SubjectKind.COMPANY
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """Of what a question is asked; `id` is "" for the company."""
+
+    kind: SubjectKind
+    id: str = ""
+
+    @property
+    def person_id(self) -> str | None:
+        """The person's id, where it is one."""
+        return self.id if self.kind is PERSON else None
+
+    @property
+    def role_id(self) -> str | None:
+        """The role's id, where it is one."""
+        return self.id if self.kind is ROLE else None
+
+
+#: A member that stands in an answer before those of its result: whose levels are the start, the role, the day.
+Opening = Literal["profile", "role", "on"]
+
+
+@dataclass(frozen=True, slots=True)
+class FileForm:
+    """Another form of an answer: its media type, and what makes its bytes of the result."""
+
+    media_type: str
+    build: Callable[[Snapshot, Subject, Any, Any], bytes]
+    file_name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Question:
+    """What can be asked.
+
+    Attributes
+    ----------
+    name : str
+        As in addresses and commands.
+    title : str
+        One sentence: the first line of its file's docstring.
+    asks : Mapping of SubjectKind to type of Asks
+        Of what it can be asked, and what may be said with it.
+    answers : type
+        The result record.
+    compute : callable
+        (Snapshot, Subject, asked) -> result; pure.
+    cautions : tuple of str
+        What the answer must not be taken for.
+    needs : Right
+        What one must be allowed to see.
+    show : callable
+        (result, Subject, asked, Names) -> Sheet, without the cautions, which the desk adds.
+    is_slow : bool
+        Whether it waits its turn among the slow ones; then its asks have a time limit.
+    is_private : bool
+        Whether it belongs to one person: never kept, never shared.
+    opening : tuple of str
+        What stands before the result's members.
+    draw : callable or None
+        (result, Subject, asked, Snapshot) -> DOT text.
+    files : Mapping of form name to FileForm
+    """
+
+    name: str
+    title: str
+    asks: Mapping[SubjectKind, type[Any]]
+    answers: type[Any]
+    compute: Callable[[Snapshot, Subject, Any], Any]
+    cautions: tuple[str, ...]
+    needs: Right
+    show: Callable[[Any, Subject, Any, Names], Sheet]
+    is_slow: bool = False
+    is_private: bool = False
+    opening: tuple[Opening, ...] = ()
+    draw: Callable[..., str] | None = None
+    files: Mapping[str, FileForm] = field(default_factory=dict)
+
+    def open_answer(self, subject: Subject, asked: Asks) -> dict[str, Any]:
+        """Return the members that stand before those of the result."""
+        members: dict[str, Any] = {}
+        for name in self.opening:
+            if name == "profile":
+                # a role asked about "from" another starts at that one
+                start = getattr(asked, "from_role", None) or subject.id
+                members["person" if subject.kind is PERSON else "from_role"] = start
+            elif name == "role":
+                members["role"] = subject.id
+            else:
+                members["on"] = getattr(asked, "on")  # noqa: B009 - only some questions have a day
+        return members
+
+
+def read_title(docstring: str | None) -> str:
+    """Return the first sentence line of a question file's docstring, without its full stop."""
+    first = (docstring or "").strip().splitlines()[0]
+    return first.removesuffix(".")

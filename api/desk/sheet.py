@@ -1,0 +1,167 @@
+"""What a person sees of an answer: one sheet, built once, written by the terminal, the page and the workbook.
+
+Nothing is formatted here: a cell is a value with its kind, and each writer shows it as suits it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+__all__ = [
+    "Cell",
+    "Column",
+    "Fact",
+    "Level",
+    "Next",
+    "Note",
+    "Part",
+    "Picture",
+    "Quantity",
+    "Ref",
+    "Refs",
+    "Sheet",
+    "Span",
+    "State",
+    "Steps",
+    "Table",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """A record, shown by its name: `name` is what people read, table and id lead to its page."""
+
+    table: str
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refs:
+    """Several records; `none` stands where there are none."""
+
+    items: tuple[Ref, ...]
+    none: str = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with its unit ("h", "weeks", "people", "" for none); None is shown as a dash.
+
+    `decimals` at the most; `is_signed` shows a plus.
+    """
+
+    value: float | int | None
+    unit: str = ""
+    decimals: int = 1
+    is_signed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Days from the first to the last, both inclusive; `last` None where it stays open."""
+
+    first: dt.date
+    last: dt.date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A level of a scale; `rank` None is not assessed, 0 none; `label` is the scale's own word."""
+
+    rank: int | None
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A state word with a few words on what it means; `code` is the value in the JSON answer."""
+
+    code: str
+    word: str
+    meaning: str = ""
+
+
+Cell = str | int | float | bool | None | dt.date | Ref | Refs | Quantity | Span | Level | State
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its heading, with the unit where all cells share one; `is_number` sets it to the right."""
+
+    name: str
+    unit: str = ""
+    is_number: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of cells, as many as columns; `empty` is said where there are none."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """Things in an order, each a row of cells read as one line."""
+
+    title: str
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A paragraph."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """The question's own picture; `alternative` tells it in words."""
+
+    alternative: str
+
+
+Part = Table | Steps | Note | Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A figure beside the lead sentence: what it is, and its value."""
+
+    name: str
+    value: Cell
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What a person would ask next: the name of a question, the id of its subject, its parameters, and the words."""
+
+    words: str
+    question: str
+    subject: str
+    asked: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """An answer for people.
+
+    `title` says what was asked of whom, `lead` is the answer in a sentence or two that could be said aloud.
+    """
+
+    title: str
+    lead: str
+    facts: tuple[Fact, ...] = ()
+    parts: tuple[Part, ...] = ()
+    next: tuple[Next, ...] = ()
+    remarks: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()

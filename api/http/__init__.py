@@ -1,0 +1,1 @@
+"""The faces over HTTP: REST from questions and tables, the OpenAPI document, problems, tags."""

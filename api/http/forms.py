@@ -1,0 +1,20 @@
+"""The forms of an answer besides JSON: the sheet as a page or a workbook, and what files a question has of its own."""
+
+from __future__ import annotations
+
+from api.desk.desk import Answer
+from api.desk.sheet_workbook import build_sheet_workbook
+from api.pages.sheet_page import render_sheet
+
+__all__ = ["build_form"]
+
+
+def build_form(answer: Answer, form: str) -> bytes:
+    """Return an answer in a form that its question can be had in."""
+    enquiry = answer.enquiry
+    own = enquiry.question.files.get(form)
+    if own is not None:
+        return own.build(enquiry.state.snapshot, enquiry.subject, enquiry.asked, answer.result)
+    if form == "html":
+        return render_sheet(answer).encode()
+    return build_sheet_workbook(answer.build_sheet())

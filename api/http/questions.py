@@ -1,0 +1,126 @@
+"""REST from questions: an address for each subject a question can be asked of, in every form it can be had. Flask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any, Final, cast
+
+from flask import Response
+
+from api.context import get_desk, get_request
+from api.desk.desk import Enquiry
+from api.desk.parameters import Asks
+from api.desk.question import COMPANY, Question, Subject, SubjectKind
+from api.desk.rights import LOCAL_OWNER
+from api.etags import build_not_modified, is_unchanged
+from api.http.answer_schemas import build_answer_schema
+from api.http.forms import build_form
+from api.http.parameter_schemas import build_parameters_schema, read_asked
+from api.negotiation import SHEET_FORMS, choose_form
+from api.openapi import add_route, build_blueprint, describe
+from api.questions import list_questions
+from api.settings import Settings
+
+__all__ = ["build_question_blueprints", "get_forms", "receive", "respond"]
+
+_SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+_PRIVATE_RULES: Final = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
+_ABOUT: Final = {
+    SubjectKind.PERSON: "Where a person stands and what leads on.",
+    SubjectKind.ROLE: "How roles hang together.",
+    SubjectKind.TEAM: "What a team can do, what breaks, and what to do about it.",
+    SubjectKind.COMPETENCY: "What a competency takes part in.",
+    SubjectKind.COURSE: "What a course leads to.",
+    SubjectKind.COMPANY: "All teams, and the framework as a whole.",
+}
+_KEPT: Final = 2_000
+_LONGEST_KEPT: Final = 500
+
+
+def build_question_blueprints(settings: Settings) -> list[Any]:
+    """Return one blueprint for each kind of subject, with the questions that can be asked of it."""
+    blueprints = {}
+    for kind, about in _ABOUT.items():
+        blueprints[kind] = build_blueprint(f"questions about {kind.value or 'the company'}", about)
+    for question in list_questions():
+        for kind, asks in question.asks.items():
+            _add_question(blueprints[kind], question, kind, asks, settings)
+    return list(blueprints.values())
+
+
+def _add_question(blueprint: Any, question: Question, kind: SubjectKind, asks: type[Asks], settings: Settings) -> None:
+    errors = [406, 422] if kind is COMPANY else [404, 406, 422]
+    view = describe(
+        question.title,
+        returns=build_answer_schema(question),
+        media_types=tuple(get_forms(question).values()),
+        query=build_parameters_schema(asks, settings),
+        headers=("ETag",),
+        request_headers=("If-None-Match",),
+        errors=[*errors, 503] if question.is_slow else errors,
+    )(_build_view(question, kind))
+    rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
+    about = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
+    parameters = [] if kind is COMPANY else [about | {"description": f"Id of a {kind.word}."}]
+    add_route(blueprint, rule, {"GET": view}, question.name, parameters)
+
+
+def get_forms(question: Question) -> dict[str, str]:
+    """Return the forms an answer can be had in, the first where the caller takes anything."""
+    own = {name: form.media_type for name, form in question.files.items()}
+    return dict(SHEET_FORMS) | own
+
+
+def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
+    """Return the question of this request, checked: first whether there is such a subject, then what is asked."""
+    desk = get_desk()
+    state = desk.get_state()
+    subject = Subject(kind, subject_id)
+    desk.require_subject(state, subject)
+    asked = _read(question.asks[kind], desk.settings)
+    return desk.receive(LOCAL_OWNER, state, question, subject, asked)
+
+
+@lru_cache(maxsize=_KEPT)
+def _read_text(asks: Any, settings: Settings, query: bytes) -> Asks:
+    """Return what a query string asks; the same text asks the same, so it is read once."""
+    return read_asked(cast("type[Asks]", asks), settings, get_request().args)
+
+
+def _read(asks: type[Asks], settings: Settings) -> Asks:
+    request = get_request()
+    if len(request.query_string) > _LONGEST_KEPT:
+        return read_asked(asks, settings, request.args)
+    return _read_text(cast(Any, asks), settings, request.query_string)
+
+
+def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
+    forms = get_forms(question)
+
+    def view(id: str = "") -> Response:
+        form = choose_form(get_request(), forms)
+        enquiry = receive(question, kind, id)
+        return respond(enquiry, form)
+
+    return view
+
+
+def respond(enquiry: Enquiry, form: str) -> Response:
+    """Return the response that holds an answer in a form, or 304 where the caller has it already."""
+    request, desk, question = get_request(), get_desk(), enquiry.question
+    media_type = get_forms(question)[form]
+    rules = _PRIVATE_RULES if question.is_private else _SHARED_RULES
+    tag = desk.get_tag(enquiry, media_type)
+    if is_unchanged(request, tag):
+        response = build_not_modified(tag, is_weak=True)
+        response.headers.extend(rules)
+        return response
+    content = desk.write_json(enquiry, tag) if form == "json" else build_form(desk.answer(enquiry), form)
+    # all headers at once: adding them one by one costs as much as a short answer
+    content_type = f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
+    response = Response(content, headers=(("Content-Type", content_type), ("ETag", f'W/"{tag}"'), *rules))
+    if form not in ("json", "html"):
+        name = f"{question.name}.{form}"
+        response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response

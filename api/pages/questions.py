@@ -1,0 +1,48 @@
+"""The page of every question: at the address of its answer without /api. Imports Flask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from flask import Blueprint, Response
+from werkzeug.datastructures import MultiDict
+
+from api.context import get_desk, get_request
+from api.desk.question import COMPANY, Question, Subject, SubjectKind
+from api.desk.rights import LOCAL_OWNER
+from api.http.parameter_schemas import read_asked
+from api.http.questions import respond
+from api.questions import list_questions
+
+__all__ = ["build_question_pages"]
+
+#: Questions whose page is designed by hand.
+_DESIGNED: Final = frozenset({"development-plan", "training-timetable"})
+
+
+def build_question_pages() -> Blueprint:
+    """Return the blueprint of the pages of all questions."""
+    blueprint = Blueprint("answers", __name__)
+    for question in list_questions():
+        if question.name in _DESIGNED:
+            continue
+        for kind in question.asks:
+            rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
+            endpoint = f"{kind.value or 'company'}-{question.name}"
+            blueprint.add_url_rule(rule, endpoint, _build_view(question, kind))
+    return blueprint
+
+
+def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
+    def view(id: str = "") -> Response:
+        desk = get_desk()
+        state = desk.get_state()
+        subject = Subject(kind, id)
+        desk.require_subject(state, subject)
+        # a form sends every field; an empty one asks for nothing
+        filled = MultiDict([(name, text) for name, text in get_request().args.items(multi=True) if text])
+        asked = read_asked(question.asks[kind], desk.settings, filled)
+        return respond(desk.receive(LOCAL_OWNER, state, question, subject, asked), "html")
+
+    return view

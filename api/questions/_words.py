@@ -1,0 +1,85 @@
+"""Words that several sheets share: what a status, a state or a standing means, said as a colleague would."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from api.desk.names import Names, count
+from api.desk.sheet import Column, State, Table
+from ontology.analysis.paths.unreachable import UnreachableLevel
+from ontology.analysis.places.holding import FallenNeed
+from ontology.analysis.places.slots import TogetherNeed
+
+__all__ = ["describe_status", "describe_unreachable", "name_fallen", "name_standing", "show_state", "show_yes"]
+
+_STATUSES: Final = {
+    "optimal": "Proved: nothing better among these entries.",
+    "feasible": "The time limit struck: this is the best found.",
+    "unreachable": "Not all of it can be reached; the rest is shown.",
+    "nothing-to-do": "Nothing has to be learned.",
+}
+_STANDINGS: Final = {
+    "none": "may not start yet",
+    "may-start": "may start",
+    "works-alone": "works alone",
+    "full": "full",
+}
+_STATES: Final = {
+    "short": ("short", "fewer present than the minimum"),
+    "sole-holder": ("sole holder", "it rests on one person"),
+    "no-reserve": ("no reserve", "just the minimum is present"),
+    "below-target": ("below target", "fewer qualified than the target"),
+    "covered": ("covered", "the target is reached"),
+    "ok": ("current", "the level counts"),
+    "lapsed": ("lapsed", "no longer valid"),
+    "review-due": ("review due", "it counts, but wants a fresh look"),
+    "not-assessed": ("not assessed", "nobody has assessed it yet"),
+}
+
+
+def describe_status(status: str) -> str:
+    """Return a sentence on how sure an answer is."""
+    return _STATUSES[status]
+
+
+def name_standing(standing: str) -> str:
+    """Return a standing in words."""
+    return _STANDINGS[standing]
+
+
+def show_state(code: str) -> State:
+    """Return a state with its word and meaning."""
+    word, meaning = _STATES.get(code, (code.replace("-", " "), ""))
+    return State(code, word, meaning)
+
+
+def show_yes(value: bool) -> str:
+    """Return a truth as a word."""
+    return "yes" if value else "no"
+
+
+def describe_unreachable(rows: tuple[UnreachableLevel, ...], names: Names) -> tuple[Table, ...]:
+    """Return the levels that no courses reach, and why; nothing where there are none."""
+    if not rows:
+        return ()
+    return (
+        Table(
+            "Cannot be reached",
+            (Column("competency"), Column("level", is_number=True), Column("why")),
+            tuple((names.ref("competencies", row.competency), row.level, row.reason) for row in rows),
+            "",
+        ),
+    )
+
+
+def name_fallen(
+    names: Names, needs: Iterable[FallenNeed], places: Iterable[str], together: Iterable[TogetherNeed]
+) -> str:
+    """Return what would not hold any more, in words; a dash for nothing."""
+    falls = [f"need {names.need(need.competency, need.level, need.shift)}" for need in needs]
+    falls += [f"place {names.place(place)}" for place in places]
+    for need in together:
+        slots = count(need.slots, "slot")
+        falls.append(f"{slots} of group {need.together}: {names.need(need.competency, need.level, need.shift)}")
+    return "; ".join(falls) or "–"

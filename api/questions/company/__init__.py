@@ -1,0 +1,1 @@
+"""Questions about the company and its framework as a whole."""

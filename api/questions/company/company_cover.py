@@ -1,0 +1,125 @@
+"""The cover of all teams: the most fragile needs, who covers needs of several teams, and who could lend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.kinds import PersonIds
+from api.desk.names import Names, count, join_names
+from api.desk.parameters import param
+from api.desk.question import COMPANY, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Note, Sheet, Table
+from api.questions._asks import AskOnDay, AskSlowly
+from api.questions._words import describe_status, show_state
+from api.questions.team.fragile_needs import AskAbsenceRate
+from ontology.analysis.outlook.company_cover import (
+    NEEDS_TOLD,
+    WITHIN_HOURS,
+    CompanyCoverResult,
+    CompanyNeed,
+    compute_company_cover,
+)
+from ontology.analysis.outlook.company_lending import Lender
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskCompanyCover(AskAbsenceRate, AskOnDay, AskSlowly):
+    """How much of it."""
+
+    away: PersonIds = param("People to take as absent.", default=frozenset())
+    limit: int = param(
+        "Most needs told, and most people who cover needs of several teams.",
+        default=NEEDS_TOLD,
+        minimum=1,
+        maximum=200,
+    )
+    within_hours: float = param(
+        "People elsewhere within so many hours of learning are told too.", default=WITHIN_HOURS, minimum=0, unit="h"
+    )
+
+
+def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, names: Names) -> Sheet:
+    """Return the needs, the people on whom several teams rest, and the exchanges."""
+    states = join_names(f"{row.needs} {show_state(row.state).word}" for row in result.states)
+    lead = f"{count(result.needs_found, 'need')} of {count(result.teams, 'team')}: {states}."
+    return Sheet(
+        title=f"Cover of all teams, {result.on}",
+        lead=lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}",
+        parts=(
+            Table(
+                "The most fragile needs",
+                (
+                    Column("team"),
+                    Column("need"),
+                    Column("criticality", "1 to 5", is_number=True),
+                    Column("present", is_number=True),
+                    Column("minimum", is_number=True),
+                    Column("state"),
+                    Column("who could lend"),
+                ),
+                tuple(_build_row(need, result.within_hours, names) for need in result.needs),
+                "No team has cover needs.",
+                result.order_rule,
+            ),
+            Table(
+                "People who cover needs of several teams",
+                (Column("person"), Column("team"), Column("covers needs of")),
+                tuple(
+                    (names.ref("people", row.id), names.ref("teams", row.team), names.refs("teams", row.teams))
+                    for row in result.holding
+                ),
+                "Nobody.",
+            ),
+            *(
+                Note(f"Could lend to each other: {names.team(pair.team)} and {names.team(pair.other)}.")
+                for pair in result.exchanges
+            ),
+        ),
+    )
+
+
+def _build_row(need: CompanyNeed, within_hours: float, names: Names) -> tuple[Cell, ...]:
+    told = [_tell_lender(row, within_hours, names) for row in need.lenders[:2]]
+    more = need.lenders_found - len(told)
+    return (
+        names.ref("teams", need.team),
+        names.need(need.competency, need.level, need.shift),
+        need.criticality,
+        need.depth,
+        need.minimum,
+        show_state(need.state),
+        ("; ".join(told) or "nobody") + (f"; and {more} more" if more > 0 else ""),
+    )
+
+
+def _tell_lender(row: Lender, within_hours: float, names: Names) -> str:
+    """Return a team with how many could be lent and who, and what is short there already."""
+    lent = [person.person for person in row.people if person.is_spare]
+    whom = f": {join_names(map(names.person, lent))}" if lent else ""
+    short = "; ".join(names.need(need.competency, need.level, need.shift) for need in row.worsens)
+    worse = f"; short there already: {short}" if short else ""
+    near = f"{row.near} within {within_hours:g} h of study"
+    return f"{names.team(row.team)} ({row.spare} could be lent{whom}, {near}{worse})"
+
+
+QUESTION = Question(
+    name="company-cover",
+    title=read_title(__doc__),
+    asks={COMPANY: AskCompanyCover},
+    answers=CompanyCoverResult,
+    compute=lambda snapshot, _, asked: compute_company_cover(
+        snapshot,
+        asked.on,
+        away=asked.away,
+        absence_rate=asked.absence_rate,
+        limit=asked.limit,
+        within_hours=asked.within_hours,
+        time_limit_s=asked.time_limit,
+    ),
+    cautions=cautions.COMPANY_COVER,
+    needs=Right.SEE_COMPANY,
+    show=show,
+    is_slow=True,
+)

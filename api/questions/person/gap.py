@@ -1,0 +1,126 @@
+"""What a person, or someone fully in another role, holds of what a role asks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.names import Names, count, join_names
+from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
+from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
+from api.questions._words import name_standing, show_state
+from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskGapOfPerson(AskToRole, AskOnDay):
+    """Of a person to a role."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskGapOfRole(AskFromRole, AskOnDay):
+    """Of someone fully in another role to this one."""
+
+
+def compute(snapshot: Snapshot, subject: Subject, asked: AskGapOfPerson | AskGapOfRole) -> GapResult:
+    """Return the gap."""
+    way = find_way(subject, asked)
+    return compute_gap(snapshot, way.role_id, person_id=way.person_id, from_role_id=way.from_role_id, on=asked.on)
+
+
+def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRole, names: Names) -> Sheet:
+    """Return the requirements, the indispensable ones first, with what is held of each."""
+    is_person = subject.kind is PERSON
+    return Sheet(
+        title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {result.on}",
+        lead=_tell(result, names, subject.id if is_person else ""),
+        facts=(
+            Fact("Blocking unmet", result.blocking_unmet),
+            Fact("Essential met", f"{result.essential_met} of {result.essential_total}"),
+            Fact("Standing", name_standing(result.standing)),
+            Fact("Readiness (0 to 1, a sort key, no verdict)", Quantity(result.readiness, decimals=2)),
+            *_tell_first_acts(result, names),
+        ),
+        parts=(
+            Table(
+                "What the role asks",
+                (
+                    Column("competency"),
+                    Column("asked", is_number=True),
+                    Column("held", is_number=True),
+                    Column("own rating", is_number=True),
+                    Column("gap", is_number=True),
+                    Column("necessity"),
+                    Column("weight", "1 to 5", is_number=True),
+                    Column("state"),
+                    Column("rests on"),
+                    Column("evidence age", "days", is_number=True),
+                ),
+                tuple(_build_row(row, names) for row in result.gaps),
+                "The role asks for nothing.",
+            ),
+        ),
+        next=(
+            Next("Courses that close it", "learning-path", subject.id, {"role": result.role, "on": str(result.on)}),
+            Next("When it could be done", "schedule", subject.id, {"role": result.role, "on": str(result.on)}),
+        )
+        if is_person
+        else (),
+    )
+
+
+def _tell(result: GapResult, names: Names, person_id: str) -> str:
+    who = names.person(person_id) if person_id else "Someone fully in the other role"
+    if not result.gaps:
+        return f"{names.role(result.role)} asks for nothing, so there is nothing to compare with."
+    open_rows = sum(1 for row in result.gaps if row.gap and row.necessity != "desirable")
+    if not open_rows:
+        return f"{who} holds all that is indispensable for {names.role(result.role)}."
+    what = count(open_rows, "indispensable requirement")
+    return f"{who} {name_standing(result.standing)}: {what} of {len(result.gaps)} {_are(open_rows)} below full level."
+
+
+def _are(number: int) -> str:
+    return "is" if number == 1 else "are"
+
+
+def _tell_first_acts(result: GapResult, names: Names) -> list[Fact]:
+    certificates = [c for c in result.assess_first if names.is_certificate(c)]
+    others = [c for c in result.assess_first if c not in certificates]
+    facts = []
+    if certificates:
+        facts.append(Fact("Show proof of", join_names(map(names.competency, certificates))))
+    if others:
+        facts.append(Fact("Assess first", join_names(map(names.competency, others))))
+    return facts
+
+
+def _build_row(row: GapRow, names: Names) -> tuple[Cell, ...]:
+    return (
+        names.ref("competencies", row.competency),
+        row.level,
+        row.have,
+        row.declared,
+        row.gap,
+        row.necessity,
+        Quantity(row.weight),
+        show_state(row.state),
+        row.source or "",
+        row.age_days,
+    )
+
+
+QUESTION = Question(
+    name="gap",
+    title=read_title(__doc__),
+    asks={PERSON: AskGapOfPerson, ROLE: AskGapOfRole},
+    answers=GapResult,
+    compute=compute,
+    cautions=cautions.GAP,
+    needs=Right.SEE_PERSON,
+    show=show,
+    opening=("profile",),
+)

@@ -1,0 +1,92 @@
+"""Courses, and levels, that bring most roles within reach of a person, or of someone fully in a role."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.names import Names, count
+from api.desk.parameters import param
+from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Column, Quantity, Refs, Sheet, Table
+from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
+from ontology.analysis.routes.reach_gains import GAINS_TOLD, GainedRole, ReachGainsResult, find_reach_gains
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskReachGains(AskWithinReach, AskOnDay, AskSlowly):
+    """Within which limits, and how many."""
+
+    limit: int = param("Most courses and most levels to name.", default=GAINS_TOLD, minimum=1, maximum=1000)
+
+
+def compute(snapshot: Snapshot, subject: Subject, asked: AskReachGains) -> ReachGainsResult:
+    """Return what widens the reach."""
+    return find_reach_gains(
+        snapshot,
+        get_start_profile(snapshot, subject, asked.on),
+        preparation_limit=asked.preparation_limit,
+        level_limit=asked.level_limit,
+        limit=asked.limit,
+        time_limit_s=asked.time_limit,
+    )
+
+
+def show(result: ReachGainsResult, subject: Subject, asked: AskReachGains, names: Names) -> Sheet:
+    """Return courses and levels, those that open most first."""
+    start = name_start(names, subject, asked)
+    best = result.courses[0] if result.courses else None
+    opened = f" {best.label} would open {count(len(best.gained), 'more role', 'more roles')}." if best else ""
+    return Sheet(
+        title=f"What widens the reach of {start}, {asked.on}",
+        lead=f"{count(result.within_reach, 'role')} within reach already.{opened}",
+        parts=(
+            Table(
+                "Courses",
+                (Column("course"), Column("study with what it needs first", "h", is_number=True), _GAINED),
+                tuple(
+                    (names.ref("courses", gain.id), Quantity(gain.study_hours), _list_gained(gain.gained, names))
+                    for gain in result.courses
+                ),
+                "No single course, with what it needs first, brings another role within reach.",
+            ),
+            Table(
+                "Levels, however they are come by",
+                (Column("competency"), Column("held", is_number=True), Column("level", is_number=True), _GAINED),
+                tuple(
+                    (
+                        names.ref("competencies", gain.competency),
+                        gain.have,
+                        gain.level,
+                        _list_gained(gain.gained, names),
+                    )
+                    for gain in result.levels
+                ),
+                "No single level brings another role within reach.",
+            ),
+        ),
+    )
+
+
+_GAINED = Column("brings within reach")
+
+
+def _list_gained(gained: Iterable[GainedRole], names: Names) -> Refs:
+    return names.refs("roles", [role.id for role in gained])
+
+
+QUESTION = Question(
+    name="reach-gains",
+    title=read_title(__doc__),
+    asks={PERSON: AskReachGains, ROLE: AskReachGains},
+    answers=ReachGainsResult,
+    compute=compute,
+    cautions=cautions.REACHABLE_ROLES,
+    needs=Right.SEE_PERSON,
+    show=show,
+    opening=("profile", "on"),
+    is_slow=True,
+)

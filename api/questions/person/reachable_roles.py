@@ -1,0 +1,84 @@
+"""Roles one move away from a person, or from someone fully in a role."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.names import Names, count
+from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Column, Next, Quantity, Sheet, Table
+from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
+from api.questions._words import describe_status, name_standing, show_yes
+from ontology.analysis.routes.moves import ReachableRolesResult, find_reachable_roles
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskReachableRoles(AskWithinReach, AskOnDay, AskSlowly):
+    """Within which limits, on which day."""
+
+
+def compute(snapshot: Snapshot, subject: Subject, asked: AskReachableRoles) -> ReachableRolesResult:
+    """Return the roles one move away."""
+    return find_reachable_roles(
+        snapshot,
+        get_start_profile(snapshot, subject, asked.on),
+        preparation_limit=asked.preparation_limit,
+        level_limit=asked.level_limit,
+        time_limit_s=asked.time_limit,
+    )
+
+
+def show(result: ReachableRolesResult, subject: Subject, asked: AskReachableRoles, names: Names) -> Sheet:
+    """Return the roles, those within reach first."""
+    within = [role for role in result.roles if role.within_reach]
+    start = name_start(names, subject, asked)
+    lead = f"{count(len(within), 'role')} of {len(result.roles)} {'is' if len(within) == 1 else 'are'} within reach."
+    return Sheet(
+        title=f"One move from {start}, {asked.on}",
+        lead=lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}",
+        parts=(
+            Table(
+                "Roles",
+                (
+                    Column("role"),
+                    Column("within reach"),
+                    Column("study", "h", is_number=True),
+                    Column("months", is_number=True),
+                    Column("standing today"),
+                ),
+                tuple(
+                    (
+                        names.ref("roles", role.id),
+                        show_yes(role.within_reach),
+                        Quantity(role.study_hours),
+                        Quantity(role.months),
+                        name_standing(role.standing),
+                    )
+                    for role in result.roles
+                ),
+                "No other role has requirements.",
+            ),
+        ),
+        next=tuple(
+            Next(f"Ways to {role.label}", "routes", subject.id, {"to": role.id, "on": str(asked.on)})
+            for role in within[:3]
+            if subject.kind is PERSON
+        ),
+    )
+
+
+QUESTION = Question(
+    name="reachable-roles",
+    title=read_title(__doc__),
+    asks={PERSON: AskReachableRoles, ROLE: AskReachableRoles},
+    answers=ReachableRolesResult,
+    compute=compute,
+    cautions=cautions.REACHABLE_ROLES,
+    needs=Right.SEE_PERSON,
+    show=show,
+    opening=("profile", "on"),
+    is_slow=True,
+)

@@ -1,0 +1,175 @@
+"""The ways through other roles to a role, and the direct move beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from api import cautions
+from api.desk.kinds import RoleId, RoleIds
+from api.desk.names import Names, count, join_names
+from api.desk.parameters import param
+from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
+from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
+from api.questions._words import describe_status, describe_unreachable
+from ontology.analysis.routes.moves import BrokenLimit
+from ontology.analysis.routes.route_results import DirectMove, Route, RoutesResult
+from ontology.analysis.routes.routes import MOST_MOVES, find_routes
+from ontology.graph.snapshot import Snapshot
+
+#: Further routes shown below the best ones; the answer as JSON holds more.
+_FURTHER: Final = 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskRoutes(AskWithinReach, AskOnDay, AskSlowly):
+    """To which role, within which limits."""
+
+    to: RoleId = param("The target role.", is_word=True)
+    max_moves: int = param("Most moves of a route.", default=MOST_MOVES, minimum=1, maximum=10)
+    avoid: RoleIds = param("Roles that no route moves into.", default=frozenset())
+    via: RoleId | None = param("A role that every route passes through.", default=None)
+    study_hours_per_week: float | None = param(
+        "Hours a week for study (default: the person's own); they pace the months.",
+        default=None,
+        minimum=0.01,
+        unit="h",
+    )
+
+
+def compute(snapshot: Snapshot, subject: Subject, asked: AskRoutes) -> RoutesResult:
+    """Return the routes."""
+    return find_routes(
+        snapshot,
+        get_start_profile(snapshot, subject, asked.on),
+        asked.to,
+        max_moves=asked.max_moves,
+        preparation_limit=asked.preparation_limit,
+        level_limit=asked.level_limit,
+        avoid=asked.avoid,
+        via=asked.via,
+        study_hours_per_week=asked.study_hours_per_week,
+        time_limit_s=asked.time_limit,
+    )
+
+
+def show(result: RoutesResult, subject: Subject, asked: AskRoutes, names: Names) -> Sheet:
+    """Return the routes side by side, the direct move last, and the first of them move by move."""
+    shown = list(_iterate_shown(result))
+    further = [route for route in result.other_routes if all(route != other for _, other in shown)]
+    rows = [
+        *((why, names.refs("roles", route.roles), *_tell_size(route)) for why, route in shown),
+        *(("another route", names.refs("roles", route.roles), *_tell_size(route)) for route in further[:_FURTHER]),
+        ("direct move", names.ref("roles", result.role), *_tell_size(result.direct)),
+    ]
+    more = len(further) - _FURTHER
+    is_person = subject.kind is PERSON
+    return Sheet(
+        title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
+        lead=_tell(result, names),
+        parts=(
+            Table(
+                "Ways",
+                (
+                    Column("why shown"),
+                    Column("moves into"),
+                    Column("study", "h", is_number=True),
+                    Column("months", is_number=True),
+                    Column("cost", is_number=True),
+                ),
+                tuple(rows),
+                "",
+                f"{count(more, 'further route', 'further routes')}: in the answer as JSON." if more > 0 else "",
+            ),
+            *(Note(text) for text in _tell_limits(result.direct, names)),
+            *describe_unreachable(result.direct.unreachable, names),
+            *_show_moves(shown, names),
+        ),
+        next=(
+            Next("The courses of the direct way", "learning-path", subject.id, {"role": result.role}),
+            Next("What is missing for the role", "gap", subject.id, {"role": result.role}),
+        )
+        if is_person
+        else (),
+    )
+
+
+def _tell(result: RoutesResult, names: Names) -> str:
+    best = result.best.study_hours
+    if best is None:
+        return "No way leads there within these limits."
+    through = [names.role(role) for role in best.roles[:-1]]
+    way = f"through {join_names(through)}" if through else "directly"
+    hours = f"{best.study_hours:,.1f}".removesuffix(".0")
+    return f"The way with least study goes {way}: {hours} h. {describe_status(result.status)}"
+
+
+def _iterate_shown(result: RoutesResult) -> Iterator[tuple[str, Route]]:
+    """Yield each of the best and of the trade-off once, with all it is best in."""
+    best = {"study hours": result.best.study_hours, "months": result.best.months, "moves": result.best.moves}
+    seen: list[Route] = []
+    for route in (*best.values(), *result.trade_off):
+        if route is None or route in seen:
+            continue
+        seen.append(route)
+        reasons = [f"least {aim}" for aim, other in best.items() if other == route]
+        yield ", ".join(reasons) or "trade-off", route
+
+
+def _tell_size(route: Route | DirectMove) -> tuple[Cell, ...]:
+    return Quantity(route.study_hours), Quantity(route.months), Quantity(route.cost)
+
+
+def _tell_limits(direct: DirectMove, names: Names) -> Iterator[str]:
+    for limit in direct.broken_limits:
+        yield f"The direct move is out of reach: {_tell_limit(limit, names)}."
+
+
+def _tell_limit(limit: BrokenLimit, names: Names) -> str:
+    needed, allowed = f"{limit.needed:g}", f"{limit.allowed:g}"
+    if limit.limit == "preparation":
+        return f"{needed} h of study before the move, at most {allowed}"
+    return f"{names.competency(limit.competency or '')} is {needed} levels above, at most {allowed}"
+
+
+def _show_moves(shown: list[tuple[str, Route]], names: Names) -> tuple[Table, ...]:
+    if not shown:
+        return ()
+    return (
+        Table(
+            "The first of these, move by move",
+            (
+                Column("into"),
+                Column("study", "h", is_number=True),
+                Column("months", is_number=True),
+                Column("courses before it"),
+            ),
+            tuple(
+                (
+                    names.ref("roles", move.role),
+                    Quantity(move.study_hours),
+                    Quantity(move.months),
+                    names.refs("courses", move.courses),
+                )
+                for move in shown[0][1].moves
+            ),
+            "",
+        ),
+    )
+
+
+QUESTION = Question(
+    name="routes",
+    title=read_title(__doc__),
+    asks={PERSON: AskRoutes, ROLE: AskRoutes},
+    answers=RoutesResult,
+    compute=compute,
+    cautions=cautions.ROUTES,
+    needs=Right.SEE_PERSON,
+    show=show,
+    opening=("profile", "on"),
+    is_slow=True,
+)

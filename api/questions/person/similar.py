@@ -1,0 +1,53 @@
+"""Roles that ask for much the same as a role."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.names import Names
+from api.desk.parameters import Asks, param
+from api.desk.question import ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Column, Quantity, Sheet, Table
+from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR, SimilarRolesResult, find_similar_roles
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskSimilar(Asks):
+    """How many."""
+
+    limit: int = param("Most roles to name.", default=DEFAULT_SIMILAR, minimum=1, maximum=1000)
+
+
+def show(result: SimilarRolesResult, subject: Subject, asked: AskSimilar, names: Names) -> Sheet:
+    """Return the roles in order."""
+    role = names.role(subject.id)
+    nearest = result.roles[0] if result.roles else None
+    return Sheet(
+        title=f"Roles like {role}",
+        lead=f"{nearest.label} asks for what is most like {role}." if nearest else f"No role is like {role}.",
+        parts=(
+            Table(
+                "Roles, the most alike first",
+                (Column("role"), Column("id"), Column("similarity", "0 to 1", is_number=True)),
+                tuple(
+                    (names.ref("roles", row.id), row.id, Quantity(row.similarity, decimals=3)) for row in result.roles
+                ),
+                "No other role has requirements in common with it.",
+            ),
+        ),
+    )
+
+
+QUESTION = Question(
+    name="similar",
+    title=read_title(__doc__),
+    asks={ROLE: AskSimilar},
+    answers=SimilarRolesResult,
+    compute=lambda snapshot, role, asked: find_similar_roles(snapshot, role.id, asked.limit),
+    cautions=cautions.SIMILAR,
+    needs=Right.SEE_FRAMEWORK,
+    show=show,
+    opening=("role",),
+)

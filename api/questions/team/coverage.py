@@ -1,0 +1,92 @@
+"""How deep each cover need of a team is on a day, who is present and who is absent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from api import cautions
+from api.desk.names import Names, count, join_names
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Fact, Next, Sheet, Table
+from api.questions._asks import AskAboutTeam
+from api.questions._words import show_state
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, compute_coverage
+
+
+def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
+    """Return every need where it counts: each shift of a need for each shift."""
+    away = {"away": ",".join(result.away)} if result.away else {}
+    day = {"on": str(result.on)}
+    return Sheet(
+        title=f"Cover of {names.team(result.team)}, {result.on}"
+        + (f", supposed away: {join_names(map(names.person, result.away))}" if result.away else ""),
+        lead=_tell(result, names),
+        facts=(Fact("Absent", names.refs("people", result.absent, "nobody")),),
+        parts=(
+            Table(
+                "Needs",
+                (
+                    Column("need"),
+                    Column("level", is_number=True),
+                    Column("where"),
+                    Column("present", is_number=True),
+                    Column("minimum", is_number=True),
+                    Column("target", is_number=True),
+                    Column("criticality", "1 to 5", is_number=True),
+                    Column("state"),
+                    Column("who is present"),
+                    Column("who is absent"),
+                ),
+                tuple(row for need in result.needs for row in _iterate_rows(need, names)),
+                "The team has no cover needs: say what it must be able to do.",
+            ),
+        ),
+        next=(
+            Next("Who can fill the places at once", "staffing", result.team, day | away),
+            Next("What changes in the next weeks", "coverage-timeline", result.team, day),
+            Next("Whom to train", "cross-training", result.team, day),
+        ),
+    )
+
+
+def _tell(result: CoverageResult, names: Names) -> str:
+    short = [need for need in result.needs if need.state == "short"]
+    alone = [need for need in result.needs if need.state == "sole-holder"]
+    if not short and not alone:
+        return "Nothing is short and nothing rests on one person."
+    told = []
+    if short:
+        which = join_names(names.need(need.competency, need.level, need.shift) for need in short)
+        told.append(f"{count(len(short), 'need is', 'needs are')} short: {which}.")
+    if alone:
+        told.append(f"{count(len(alone), 'need rests', 'needs rest')} on one person alone.")
+    return " ".join(told)
+
+
+def _iterate_rows(need: CoverageRow, names: Names) -> Iterator[tuple[Cell, ...]]:
+    for row in need.shifts or (need,):
+        yield (
+            names.ref("competencies", need.competency),
+            need.level,
+            names.ref("shifts", row.shift) if row.shift else "team",
+            row.depth,
+            need.minimum,
+            need.target,
+            need.criticality,
+            show_state(row.state),
+            names.refs("people", row.present),
+            names.refs("people", [person for person in row.qualified if person not in row.present]),
+        )
+
+
+QUESTION = Question(
+    name="coverage",
+    title=read_title(__doc__),
+    asks={TEAM: AskAboutTeam},
+    answers=CoverageResult,
+    compute=lambda snapshot, team, asked: compute_coverage(snapshot, team.id, asked.on, asked.away),
+    cautions=cautions.COVERAGE,
+    needs=Right.SEE_TEAM,
+    show=show,
+)

@@ -1,0 +1,191 @@
+"""How a team's cover changes, what is short or unfilled when, and the last day to act on every hole."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from api import cautions
+from api.desk.names import Names, count
+from api.desk.parameters import param
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Next, Sheet, Table
+from api.errors import ParameterError, WrongParameter
+from api.questions._asks import AskAboutTeam, AskSlowly
+from api.questions._words import describe_status, show_state
+from ontology.analysis.outlook.cover_mends import Mend
+from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
+from ontology.analysis.outlook.cover_timeline_rows import (
+    CoverChange,
+    CoverHole,
+    CoverTimelineResult,
+    NeedTimeline,
+    SlotTimeline,
+)
+from ontology.graph.snapshot import Snapshot
+
+_WEEKS: Final = 26
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskCoverageTimeline(AskAboutTeam, AskSlowly):
+    """From which day to which."""
+
+    from_day: dt.date | None = param("The first day told (default: `on`).", default=None, name="from")
+    until: dt.date | None = param("The last day told (default: as `weeks` says).", default=None)
+    weeks: int | None = param(
+        f"Weeks told from the first day; instead of `until` (default: {_WEEKS}).",
+        default=None,
+        minimum=1,
+        maximum=520,
+        unit="weeks",
+    )
+
+    @property
+    def first(self) -> dt.date:
+        """The first day told."""
+        return self.from_day or self.on
+
+    @property
+    def last(self) -> dt.date:
+        """The last day told."""
+        if self.until is not None:
+            return self.until
+        days = 7 * (self.weeks or _WEEKS)
+        return self.first + dt.timedelta(days=min(days, (dt.date.max - self.first).days))
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError where the two ways to say the last day are both given, or it lies before the first."""
+        if self.until is not None and self.weeks is not None:
+            raise ParameterError(WrongParameter("weeks", str(self.weeks), "must be left out where until is given"))
+        if self.until is not None and self.until < self.first:
+            raise ParameterError(WrongParameter("until", str(self.until), f"must not be before {self.first}"))
+
+
+def show(result: CoverTimelineResult, subject: Subject, asked: AskCoverageTimeline, names: Names) -> Sheet:
+    """Return the holes with who could close them, and every change by day."""
+    rows: list[NeedTimeline | SlotTimeline] = [*result.needs, *result.slots]
+    holes = [(row, hole) for row in rows for hole in row.holes]
+    holes.sort(key=lambda pair: (pair[1].last_day_to_act or dt.date.min, pair[1].from_date))
+    return Sheet(
+        title=f"Cover of {names.team(result.team)}, {result.from_date} to {result.to_date}, seen from {result.on}",
+        lead=_tell(result, [hole for _, hole in holes]),
+        parts=(
+            Table(
+                "What is short or unfilled",
+                (
+                    Column("need or place"),
+                    Column("from"),
+                    Column("to"),
+                    Column("last start day"),
+                    Column("who could close it, and how"),
+                ),
+                tuple(_build_hole(row, hole, names) for row, hole in holes),
+                "No need is short and no slot unfilled on any of these days.",
+            ),
+            Table(
+                "What changes",
+                (
+                    Column("day"),
+                    Column("need or place"),
+                    Column("before"),
+                    Column("from then on"),
+                    Column("present", is_number=True),
+                    Column("what happened"),
+                ),
+                tuple(
+                    (
+                        row.on,
+                        _name(row, names),
+                        show_state(row.from_state),
+                        show_state(row.to_state),
+                        f"{row.from_depth} > {row.to_depth}",
+                        " ".join(cause.words for cause in row.causes),
+                    )
+                    for row in result.changes
+                ),
+                "No need changes its state, and as many slots stay filled.",
+            ),
+        ),
+        next=tuple(_iterate_next(result, names)),
+    )
+
+
+def _tell(result: CoverTimelineResult, holes: list[CoverHole]) -> str:
+    if not holes:
+        lead = "Nothing is short and nothing unfilled on any of these days."
+    else:
+        late = sum(hole.is_late for hole in holes)
+        lead = f"{count(len(holes), 'hole opens or is open', 'holes open or are open')}"
+        lead += f", {late} of them too late to close by learning." if late else ", and all can be closed in time."
+    return lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}"
+
+
+def _name(row: NeedTimeline | SlotTimeline | CoverChange, names: Names) -> str:
+    """Return what a row is about: a need, a place, or a slot of a group."""
+    place = getattr(row, "place", None)
+    if place is not None:
+        return f"place {names.place(place)}"
+    need = names.need(row.competency or "", row.level or 0, row.shift)
+    together = getattr(row, "together", None)
+    return f"group {together}: {need}" if together else need
+
+
+def _build_hole(row: NeedTimeline | SlotTimeline, hole: CoverHole, names: Names) -> tuple[Cell, ...]:
+    passed = " (passed)" if hole.is_late else ""
+    return (
+        _name(row, names) + (f", person {hole.lacking}" if hole.lacking > 1 else ""),
+        str(hole.from_date) if hole.is_begin_known else f"before {hole.from_date}",
+        "open" if hole.is_open else hole.to_date,
+        None if hole.last_day_to_act is None else f"{hole.last_day_to_act}{passed}",
+        str(hole.reason) if hole.mend is None else _tell_mend(hole.mend, names),
+    )
+
+
+def _tell_mend(mend: Mend, names: Names) -> str:
+    what = "renews" if mend.kind == "renewal" else "learns"
+    courses = ", ".join(map(names.course, mend.courses))
+    start = f"can start after {_weeks(mend.lead_weeks)}" if mend.lead_weeks else "can start now"
+    return (
+        f"{names.person(mend.person)} {what}: {courses} ({mend.study_hours:g} h, takes {_weeks(mend.weeks)}, {start}); "
+        f"begun at once it is done on {mend.ready_on}"
+    )
+
+
+def _weeks(weeks: float) -> str:
+    shown = f"{weeks:.1f}".removesuffix(".0")
+    return f"{shown} week" if shown == "1" else f"{shown} weeks"
+
+
+def _iterate_next(result: CoverTimelineResult, names: Names) -> Iterator[Next]:
+    seen: set[str] = set()
+    for row in result.needs:
+        if row.holes and row.competency not in seen and len(seen) < 3:
+            seen.add(row.competency)
+            day = str(max(row.holes[0].from_date, result.on))
+            words = f"Who could stand in for {names.competency(row.competency)}"
+            yield Next(words, "stand-ins", result.team, {"competency": row.competency, "on": day})
+
+
+QUESTION = Question(
+    name="coverage-timeline",
+    title=read_title(__doc__),
+    asks={TEAM: AskCoverageTimeline},
+    answers=CoverTimelineResult,
+    compute=lambda snapshot, team, asked: compute_cover_timeline(
+        snapshot,
+        team.id,
+        asked.on,
+        from_date=asked.first,
+        to_date=asked.last,
+        away=asked.away,
+        time_limit_s=asked.time_limit,
+    ),
+    cautions=cautions.COVERAGE_TIMELINE,
+    needs=Right.SEE_TEAM,
+    show=show,
+    is_slow=True,
+)

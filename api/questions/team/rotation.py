@@ -1,0 +1,171 @@
+"""A rotation of people through places in which every place is always filled by someone able."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
+from api.desk.names import Names, count, join_names
+from api.desk.parameters import param
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Note, Sheet, Table
+from api.questions._asks import AskAboutTeam, AskSlowly
+from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
+from ontology.analysis.rotation.rotation_problem import Purpose
+from ontology.analysis.rotation.rotation_question import RotationQuestion
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskRotation(AskAboutTeam, AskSlowly):
+    """For what, when, with whom."""
+
+    from_day: dt.date | None = param("First day of the period (default: `on`).", default=None, name="from")
+    purpose: Purpose = param("What the rotation is for.")
+    until: dt.date | None = param("Last day of the period, instead of `intervals`.", default=None)
+    intervals: int | None = param("How many intervals (default: 6).", default=None, minimum=1, maximum=60)
+    interval_weeks: int = param("Weeks of an interval.", default=4, minimum=1, maximum=52, unit="weeks")
+    minimum_stay: int = param(
+        "Intervals someone stays at a place at the least.", default=1, minimum=1, maximum=60, unit="intervals"
+    )
+    maximum_stay: int | None = param(
+        "And at the most (default: no limit).", default=None, minimum=1, maximum=60, unit="intervals"
+    )
+    practice: int | None = param(
+        "learn: intervals each learner stands beside a holder; keep-current: intervals everyone able holds a place of "
+        "each role they can do (default: 1, or what the competencies want a year).",
+        default=None,
+        minimum=1,
+        maximum=60,
+        unit="intervals",
+    )
+    people: PersonIds = param("Who takes part (default: all members).", default=frozenset())
+    places: PlaceIds = param("Which places (default: all).", default=frozenset())
+    renewals: bool = param(
+        "Whether what someone is able to do on the first day is taken as renewed before it lapses.", default=False
+    )
+    learners: PersonPlaces = param(
+        "learn: who learns, each with or without the place to learn, like p1,p2:desk (default: everyone not able for "
+        "any place, at the place they lack least for).",
+        default=frozenset(),
+    )
+
+    # an unknown place is told by the analysis, which knows the team's
+    UNCHECKED = frozenset({"places"})
+
+
+def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationResult:
+    """Return the rotation, or why there is none."""
+    question = RotationQuestion(
+        purpose=asked.purpose,
+        on=asked.on,
+        start=asked.from_day or asked.on,
+        until=asked.until,
+        intervals=asked.intervals,
+        interval_weeks=asked.interval_weeks,
+        minimum_stay=asked.minimum_stay,
+        maximum_stay=asked.maximum_stay,
+        practice=asked.practice,
+        people=asked.people,
+        places=asked.places,
+        learners=asked.learners,
+        away=asked.away,
+        has_renewals=asked.renewals,
+    )
+    return plan_rotation(snapshot, team.id, question, time_limit_s=asked.time_limit)
+
+
+def show(result: RotationResult, subject: Subject, asked: AskRotation, names: Names) -> Sheet:
+    """Return who holds which place in which interval, what it means for each person, or why there is no rotation."""
+    return Sheet(
+        title=f"Rotation of {names.team(result.team)} to {result.purpose}, {result.start} to {result.end}",
+        lead=_tell(result),
+        parts=(*(Note(reason.reason) for reason in result.reasons), *_show_plan(result, names)),
+    )
+
+
+def _tell(result: RotationResult) -> str:
+    if result.status == "infeasible":
+        return "There is no such rotation."
+    if result.status == "unknown":
+        return "The time limit struck before a rotation was found."
+    if result.status == "nothing-to-do":
+        return "There are no places to rotate through."
+    moves = count(result.moves or 0, "move")
+    if result.status == "optimal":
+        return f"{moves}, and none does with fewer."
+    return f"{moves}, the best found when the time limit struck; none does with fewer than {result.lower_bound}."
+
+
+def _show_plan(result: RotationResult, names: Names) -> tuple[Table, ...]:
+    if not result.rows:
+        return ()
+    return (
+        Table(
+            "Interval by interval",
+            (
+                Column("interval", is_number=True),
+                Column("from"),
+                Column("until"),
+                Column("place"),
+                Column("held by"),
+                Column("beside them learns"),
+            ),
+            tuple(_iterate_rows(result, names)),
+            "",
+        ),
+        Table(
+            "Person by person",
+            (
+                Column("person"),
+                Column("places"),
+                Column("held", "intervals", is_number=True),
+                Column("learning", "intervals", is_number=True),
+                Column("strain", is_number=True),
+                Column("moves", is_number=True),
+                Column("not there in intervals"),
+            ),
+            tuple(
+                (
+                    names.ref("people", row.person),
+                    join_names(map(names.place, row.places)) or "–",
+                    row.intervals_held,
+                    row.intervals_learning,
+                    row.strain,
+                    row.moves,
+                    ", ".join(map(str, row.not_there)) or "–",
+                )
+                for row in result.people
+            ),
+            "",
+        ),
+    )
+
+
+def _iterate_rows(result: RotationResult, names: Names) -> Iterator[tuple[Cell, ...]]:
+    for row in result.rows:
+        yield (
+            row.interval,
+            row.start,
+            row.end,
+            names.place(row.place),
+            names.ref("people", row.person),
+            names.refs("people", row.learners),
+        )
+
+
+QUESTION = Question(
+    name="rotation",
+    title=read_title(__doc__),
+    asks={TEAM: AskRotation},
+    answers=RotationResult,
+    compute=compute,
+    cautions=cautions.ROTATION,
+    needs=Right.SEE_TEAM,
+    show=show,
+    is_slow=True,
+)

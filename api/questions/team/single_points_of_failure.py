@@ -1,0 +1,58 @@
+"""People of a team on whom alone something rests: what would fall with the absence of each."""
+
+from __future__ import annotations
+
+from api import cautions
+from api.desk.names import Names, count
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Column, Next, Sheet, Table
+from api.questions._asks import AskAboutTeam
+from api.questions._words import name_fallen
+from ontology.analysis.places.single_points import SinglePointsResult, find_single_points_of_failure
+
+
+def show(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
+    """Return the people with what would fall."""
+    number = len(result.people)
+    lead = (
+        f"Something rests on {count(number, 'person', 'people')} alone."
+        if number
+        else "Nothing rests on one person alone."
+    )
+    return Sheet(
+        title=f"Single points of failure of {names.team(result.team)}, {result.on}",
+        lead=lead,
+        parts=(
+            Table(
+                "Without whom what falls",
+                (Column("person"), Column("what would fall")),
+                tuple(
+                    (names.ref("people", row.id), name_fallen(names, row.needs, row.places, row.together))
+                    for row in result.people
+                ),
+                "Nobody.",
+            ),
+        ),
+        next=tuple(
+            Next(
+                f"Who could stand in for {names.person(row.id)}",
+                "stand-ins",
+                result.team,
+                {"person": row.id, "on": str(result.on)},
+            )
+            for row in result.people[:3]
+        ),
+    )
+
+
+QUESTION = Question(
+    name="single-points-of-failure",
+    title=read_title(__doc__),
+    asks={TEAM: AskAboutTeam},
+    answers=SinglePointsResult,
+    compute=lambda snapshot, team, asked: find_single_points_of_failure(snapshot, team.id, asked.on, asked.away),
+    cautions=cautions.SINGLE_POINTS,
+    needs=Right.SEE_TEAM,
+    show=show,
+)

@@ -1,0 +1,134 @@
+"""Who can fill a team's places at once, what competes, and how many absences the team survives."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.kinds import PersonIds
+from api.desk.names import Names, join_names
+from api.desk.parameters import param
+from api.desk.plain_cells import format_cell
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Fact, Next, Note, Sheet, State, Table
+from api.questions._asks import AskAboutTeam
+from ontology.analysis.places.closest import ClosestPerson
+from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing
+
+_UNFILLED = State("short", "unfilled")
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskStaffing(AskAboutTeam):
+    """Also without some people for good."""
+
+    leaving: PersonIds = param("Tell also what the team would stand without these people.", default=frozenset())
+
+
+def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Names) -> Sheet:
+    """Return who fills what, the bottleneck, and what the team survives."""
+    together = f", {result.together_filled} of {result.together_slots} slots of groups" if result.together_slots else ""
+    return Sheet(
+        title=f"Staffing of {names.team(result.team)}, {result.on}",
+        lead=f"{result.filled} of {result.places} places filled{together}.",
+        facts=tuple(_iterate_facts(result, "Absences survived", names)),
+        parts=(
+            Table(
+                "Places",
+                (Column("place"), Column("where"), Column("person")),
+                (
+                    *(
+                        (
+                            names.place(row.place),
+                            names.ref("shifts", row.shift) or "team",
+                            names.ref("people", row.person),
+                        )
+                        for row in result.assignment
+                    ),
+                    *((names.place(place), "", _UNFILLED) for place in result.unfilled),
+                ),
+                "The team has no places.",
+            ),
+            *_show_together(result, names),
+            *map(Note, _iterate_notes(result, names)),
+        ),
+        next=(
+            Next("Whom to train", "cross-training", result.team, {"on": str(result.on)}),
+            Next("On whom alone it rests", "single-points-of-failure", result.team, {"on": str(result.on)}),
+        ),
+    )
+
+
+def _iterate_facts(result: StaffingResult | AfterLeaving, title: str, names: Names) -> Iterator[Fact]:
+    tolerance = result.tolerance
+    shown = []
+    for what, value in (("needs", tolerance.needs), ("places", tolerance.places), ("both", tolerance.overall)):
+        shown.append(f"{what}: {'not applicable' if value is None else value}")
+    yield Fact(title, "; ".join(shown))
+    if result.critical_absences:
+        yield Fact(f"{title}: breaks when away, for example", names.refs("people", result.critical_absences))
+    counts = [f"{result.pairs_breaking.breaking} of {result.pairs_breaking.pairs} pairs"]
+    if result.triples_breaking.breaking is not None:
+        counts.append(f"{result.triples_breaking.breaking} of {result.triples_breaking.triples} triples")
+    yield Fact(f"{title}: absences of two or three people that break something", ", ".join(counts))
+
+
+def _show_together(result: StaffingResult, names: Names) -> tuple[Table, ...]:
+    if not result.together_slots:
+        return ()
+    rows: list[tuple[Cell, ...]] = [
+        (row.together, names.need(row.competency, row.level, row.shift), names.ref("people", row.person))
+        for row in result.together_assignment
+    ]
+    for need in result.unfilled_needs:
+        rows += [(need.together, names.need(need.competency, need.level, need.shift), _UNFILLED)] * need.slots
+    columns = (Column("group"), Column("need"), Column("person"))
+    return (Table("Needed together, by different people", columns, tuple(rows), ""),)
+
+
+def _iterate_notes(result: StaffingResult, names: Names) -> Iterator[str]:
+    neck = result.bottleneck
+    slots = [names.place(place) for place in neck.places]
+    for need in neck.needs:
+        slots += [names.need(need.competency, need.level, need.shift)] * need.slots
+    if slots:
+        able = join_names(map(names.person, neck.people)) or "nobody"
+        yield f"Bottleneck: {_count(slots)}. Candidates for these contested slots: {able}."
+    if result.after_leaving:
+        gone = join_names(map(names.person, result.leaving))
+        for fact in _iterate_facts(result.after_leaving, f"Once {gone} have left", names):
+            yield f"{fact.name}: {format_cell(fact.value)}."
+    for row in result.closest:
+        yield _tell_closest(row, names)
+    for only in result.only_one_can:
+        yield f"Only {names.person(only.person)} can fill {names.place(only.place)}."
+
+
+def _count(slots: Iterable[str]) -> str:
+    return ", ".join(slot if n == 1 else f"{slot} ({n} times)" for slot, n in Counter(slots).items())
+
+
+def _tell_closest(row: ClosestPerson, names: Names) -> str:
+    what = names.place(row.place) if row.place else f"a slot of group {row.together}"
+    lacks = "; ".join(
+        f"{names.competency(part.competency)} at level {part.level}, "
+        + ("not assessed" if part.have is None else f"held at {part.have}")
+        for part in row.missing
+    )
+    return f"Closest to filling {what} (voluntary): {names.person(row.person)}. Needed: {lacks}."
+
+
+QUESTION = Question(
+    name="staffing",
+    title=read_title(__doc__),
+    asks={TEAM: AskStaffing},
+    answers=StaffingResult,
+    compute=lambda snapshot, team, asked: compute_staffing(snapshot, team.id, asked.on, asked.away, asked.leaving),
+    cautions=cautions.STAFFING,
+    needs=Right.SEE_TEAM,
+    show=show,
+    is_slow=True,
+)

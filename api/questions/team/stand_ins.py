@@ -1,0 +1,136 @@
+"""Who can stand in for a member of a team, or for a need: own team first, then other teams."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.kinds import CompetencyId, PersonId
+from api.desk.names import Names, count, join_names
+from api.desk.parameters import param
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Note, Part, Sheet, Table
+from api.errors import ParameterError, WrongParameter
+from api.questions._asks import AskAboutTeam
+from api.questions._words import name_fallen, show_yes
+from ontology.analysis.cover.holders import LevelBasis
+from ontology.analysis.places.stand_in_rows import NeedStandIns, PlaceStandIns, StandIn, StandInsResult
+from ontology.analysis.places.stand_ins import STAND_INS_TOLD, find_stand_ins
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskStandIns(AskAboutTeam):
+    """For whom, or for which need."""
+
+    person: PersonId | None = param("The member to stand in for.", default=None)
+    competency: CompetencyId | None = param("Instead of a person: the need's competency.", default=None)
+    level: int | None = param("With a competency: only needs at this level.", default=None, minimum=1, maximum=1000)
+    limit: int = param("Most people told for each need or place.", default=STAND_INS_TOLD, minimum=1, maximum=1000)
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError unless either a person or a competency is given."""
+        if (self.person is None) == (self.competency is None):
+            raise ParameterError(WrongParameter("person", self.person, "must be given, or competency; not both"))
+
+
+def show(result: StandInsResult, subject: Subject, asked: AskStandIns, names: Names) -> Sheet:
+    """Return the people for each need and place."""
+    whom = names.person(result.person) if result.person else names.competency(result.competency or "")
+    return Sheet(
+        title=f"Stand-ins for {whom}, {names.team(result.team)}, {result.on}",
+        lead=_tell(result, names),
+        parts=(
+            *(part for need in result.needs for part in _show(need, names)),
+            *(part for place in result.places for part in _show(place, names)),
+        ),
+    )
+
+
+def _tell(result: StandInsResult, names: Names) -> str:
+    if not result.needs and not result.places:
+        return "Nothing the team needs hangs on this."
+    breaks = [names.need(row.competency, row.level, row.shift) for row in result.needs if row.is_short_without]
+    breaks += [names.place(row.place) for row in result.places if row.is_empty_without]
+    if result.person is None:
+        found = len({person.person for row in result.needs for person in row.stand_ins})
+        return f"{count(found, 'person', 'people')} could stand in."
+    if not breaks:
+        return f"Without {names.person(result.person)} everything still holds."
+    return f"Without {names.person(result.person)} this does not hold: {join_names(breaks)}."
+
+
+def _show(row: NeedStandIns | PlaceStandIns, names: Names) -> Iterator[Part]:
+    if isinstance(row, NeedStandIns):
+        title = names.need(row.competency, row.level, row.shift)
+        state = "short" if row.is_short_without else "still met"
+        note = f"{row.depth} present, {row.minimum} needed; without: {row.depth_without} ({state})."
+    else:
+        title = f"Place {names.place(row.place)}"
+        note = "A slot stays empty without." if row.is_empty_without else "It can still be filled without."
+    if row.found > len(row.stand_ins):
+        note += f" {row.found - len(row.stand_ins)} more could stand in."
+    yield Table(
+        title,
+        (
+            Column("person"),
+            Column("team"),
+            Column("shift"),
+            Column("counts now"),
+            Column("rests on"),
+            Column("leaves behind"),
+        ),
+        tuple(_build_row(person, names) for person in row.stand_ins),
+        "Nobody could stand in.",
+        note,
+    )
+    for team in row.lending:
+        lent = join_names(map(names.person, team.could_be_lent)) or "nobody"
+        yield Note(
+            f"{names.team(team.team)}: {count(team.qualified, 'person qualifies', 'people qualify')}; could be lent at "
+            f"once so that nothing breaks there: {lent}."
+        )
+
+
+def _build_row(person: StandIn, names: Names) -> tuple[Cell, ...]:
+    counts = "on the same slot" if person.is_same_slot else show_yes(person.counts_already)
+    shift = names.shift(person.shift) if person.shift else "–"
+    return (
+        names.ref("people", person.person),
+        names.ref("teams", person.team),
+        f"{shift} (another shift)" if person.is_other_shift else shift,
+        counts,
+        _name_basis(person.levels),
+        name_fallen(names, person.leaves_needs, person.leaves_places, person.leaves_together),
+    )
+
+
+def _name_basis(levels: tuple[LevelBasis, ...]) -> str:
+    if len(levels) == 1:
+        return f"level {levels[0].have}, {levels[0].source} {levels[0].assessed_on}"
+    if not levels:
+        return "–"
+    return f"{len(levels)} levels, assessed since {min(level.assessed_on for level in levels)}"
+
+
+QUESTION = Question(
+    name="stand-ins",
+    title=read_title(__doc__),
+    asks={TEAM: AskStandIns},
+    answers=StandInsResult,
+    compute=lambda snapshot, team, asked: find_stand_ins(
+        snapshot,
+        team.id,
+        asked.on,
+        person_id=asked.person,
+        competency_id=asked.competency,
+        level=asked.level,
+        away=asked.away,
+        limit=asked.limit,
+    ),
+    cautions=cautions.STAND_INS,
+    needs=Right.SEE_TEAM,
+    show=show,
+)
