@@ -78,11 +78,10 @@ Opening = Literal["profile", "role", "on"]
 
 @dataclass(frozen=True, slots=True)
 class FileForm:
-    """Another form of an answer: its media type, and what makes its bytes of the result."""
+    """Another form of an answer: its media type, and what makes its bytes of the answer (a `desk.Answer`)."""
 
     media_type: str
-    build: Callable[[Snapshot, Subject, Any, Any], bytes]
-    file_name: str = ""
+    build: Callable[[Any], bytes]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,7 +113,7 @@ class Question:
     opening : tuple of str
         What stands before the result's members.
     draw : callable or None
-        (result, Subject, asked, Snapshot) -> DOT text.
+        (Snapshot, Subject, asked, result, layout=, page=) -> DOT text.
     files : Mapping of form name to FileForm
     """
 

@@ -10,6 +10,7 @@ nothing is left out, and what does not fit on one page stands on the next. `Page
 
 from __future__ import annotations
 
+from api.diagrams.calendar import build_calendar_picture
 from api.diagrams.competency import build_competency_picture
 from api.diagrams.cover import build_cover_picture
 from api.diagrams.cross_training import build_cross_training_picture
@@ -24,6 +25,7 @@ from ontology.analysis.places.single_points import SinglePointsResult
 from ontology.analysis.places.staffing import StaffingResult
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.routes import RoutesResult
+from ontology.analysis.schedule.schedule import ScheduleResult
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.graph.snapshot import Snapshot
 
@@ -36,6 +38,7 @@ __all__ = [
     "draw_learning_path",
     "draw_role",
     "draw_routes",
+    "draw_schedule",
     "draw_staffing",
 ]
 
@@ -62,6 +65,21 @@ def draw_routes(
 ) -> str:
     """Return upskilling routes: which way is best, and why not directly."""
     return build_routes_picture(snapshot, profile, result, layout, page).dot
+
+
+def draw_schedule(
+    snapshot: Snapshot, profile: Profile, result: ScheduleResult, *, layout: Layout = "screen", page: int = 1
+) -> str:
+    """Return a schedule as a calendar: bars by day, slack, renewals, certificates until they lapse.
+
+    Raises
+    ------
+    PageError
+        There is no such page.
+    """
+    if layout == "screen" and page != 1:
+        raise PageError(page, 1)
+    return build_calendar_picture(snapshot, profile, result, layout=layout, page=page).dot
 
 
 def draw_coverage(

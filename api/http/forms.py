@@ -14,7 +14,7 @@ def build_form(answer: Answer, form: str) -> bytes:
     enquiry = answer.enquiry
     own = enquiry.question.files.get(form)
     if own is not None:
-        return own.build(enquiry.state.snapshot, enquiry.subject, enquiry.asked, answer.result)
+        return own.build(answer)
     if form == "html":
         return render_sheet(answer).encode()
     return build_sheet_workbook(answer.build_sheet())

@@ -1,7 +1,7 @@
 """A development plan: where someone stands, what leads on and when, what to practise, how it is assessed. Pure.
 
 It joins the gap and the schedule of one person and one role, and adds what a talk with a manager needs. Follow-up days
-are 1, 6 and 12 calendar months after the last day of a course, on whatever weekday they fall: the talk is what counts.
+are 1, 6 and 12 calendar months after the last day of a course, or the Monday after where that is a weekend.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ FOLLOW_UP_MONTHS: Final = (1, 6, 12)
 #: Experience, social and formal learning: common practice with weak evidence, shown beside the plan's own shares.
 RULE_OF_THUMB: Final = {"experience": 0.7, "social": 0.2, "formal": 0.1}
 UNSTATED: Final = "unstated"
+_SATURDAY: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,9 +191,14 @@ def _build_step(snapshot: Snapshot, profile: Profile, scheduled: ScheduledCourse
 def _find_follow_ups(last_day: dt.date) -> Iterable[FollowUp]:
     for months in FOLLOW_UP_MONTHS:
         try:
-            yield FollowUp(months, add_months(last_day, months))
+            yield FollowUp(months, _find_workday(add_months(last_day, months)))
         except OverflowError:
             return
+
+
+def _find_workday(day: dt.date) -> dt.date:
+    """Return the day, or the Monday after a weekend."""
+    return day + dt.timedelta(days=max(0, 7 - day.weekday()) if day.weekday() >= _SATURDAY else 0)
 
 
 def _share_out(steps: tuple[PlanStep, ...]) -> tuple[StrandShare, ...]:

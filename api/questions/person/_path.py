@@ -1,0 +1,85 @@
+"""What a learning path may be asked, and everything that is made of one: pictures, calendars, plans."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api.desk.kinds import CourseIds
+from api.desk.parameters import param
+from api.desk.question import Subject
+from api.errors import ParameterError, WrongParameter
+from api.questions._asks import AskOnDay, AskSlowly, find_way
+from ontology.analysis.paths.aims import Aim
+from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
+from ontology.analysis.paths.person_path import settle_path
+from ontology.analysis.profiles.gap import find_unassessed
+from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskOfPath(AskOnDay, AskSlowly):
+    """What a learning path can be asked."""
+
+    minimise: Aim = param("The first aim.", default="hours")
+    desirable: bool = param("Whether desirable requirements count.", default=False)
+    exclude: CourseIds = param("Courses never used.", default=frozenset())
+    max_hours: float | None = param(
+        "Most study hours. If no path fits: the largest readiness they buy.", default=None, minimum=0, unit="h"
+    )
+    max_cost: float | None = param(
+        "Most money. If no path fits: the largest readiness it buys.", default=None, minimum=0
+    )
+    already_booked: CourseIds = param(
+        "Courses taken for granted as soon as they can be taken, at no cost to the path.", default=frozenset()
+    )
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError where a course is both excluded and booked."""
+        both = self.exclude & self.already_booked
+        if both:
+            reason = "must not name a course that is excluded too"
+            raise ParameterError(WrongParameter("already_booked", ",".join(sorted(both)), reason))
+
+
+def get_profile(snapshot: Snapshot, subject: Subject, asked: AskOfPath) -> Profile:
+    """Return the profile that a path starts from: a person's on the day, or that of someone fully in a role."""
+    way = find_way(subject, asked)
+    if way.person_id is not None:
+        return build_profile(snapshot, way.person_id, asked.on)
+    assert way.from_role_id is not None
+    return build_role_profile(snapshot, way.from_role_id)
+
+
+def find_path(
+    snapshot: Snapshot,
+    subject: Subject,
+    asked: AskOfPath,
+    *,
+    alternatives: int | None = 0,
+    time_limit_s: float | None = None,
+) -> LearningPathResult:
+    """Return the learning path that is asked for; of a person with its last day and what has lapsed by then."""
+    way = find_way(subject, asked)
+    unassessed: frozenset[str] = frozenset()
+    if way.person_id is not None:
+        # of every requirement, also of those that are no targets: their rows are shown
+        targets = get_targets(snapshot, way.role_id, with_desirable=True)
+        unassessed = find_unassessed(snapshot, way.person_id, targets, asked.on)
+    result = find_learning_path(
+        snapshot,
+        get_profile(snapshot, subject, asked),
+        way.role_id,
+        minimise=asked.minimise,
+        with_desirable=asked.desirable,
+        time_limit_s=asked.time_limit if time_limit_s is None else time_limit_s,
+        unassessed=unassessed,
+        max_hours=asked.max_hours,
+        max_cost=asked.max_cost,
+        exclude=asked.exclude,
+        already_booked=asked.already_booked,
+        alternatives=alternatives,
+    )
+    if way.person_id is None:
+        return result
+    return settle_path(snapshot, way.person_id, result, asked.on)

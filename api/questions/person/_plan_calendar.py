@@ -1,0 +1,76 @@
+"""A development plan as events of a calendar file (RFC 5545): courses, follow-up days, last days of certificates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, time
+from typing import TYPE_CHECKING, Any, Final
+
+from loaders.calendar_file import CalendarEvent, build_calendar_file
+
+if TYPE_CHECKING:
+    from api.desk.desk import Answer
+
+__all__ = ["ASKS", "build_plan_calendar"]
+
+#: What to ask on a follow-up day, by months.
+ASKS: Final = {
+    1: "Is it used at work? What is in the way?",
+    6: "Is it still used? Is the level seen, and by whom?",
+    12: "What came of it? Assess again where the work can hurt someone.",
+}
+
+
+def build_plan_calendar(answer: Answer) -> bytes:
+    """Return the calendar file of a development plan.
+
+    It is stamped with the day the plan is of, so the same plan gives the same bytes.
+    """
+    made_at = datetime.combine(answer.enquiry.asked.on, time(), UTC)
+    return build_calendar_file(
+        _iterate_events(answer), name=f"Development plan: {answer.result.role_label}", made_at=made_at
+    )
+
+
+def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
+    plan: Any = answer.result
+    enquiry = answer.enquiry
+    owner = f"{enquiry.state.snapshot.store_id}/{enquiry.subject.id}/{plan.role}"
+    caution = "\n".join(enquiry.question.cautions[:2])
+    rates = {course.id: course.hours_per_week for course in plan.schedule.courses}
+    for step in plan.steps:
+        about = [
+            *(["Booked already; the date booked is not known here."] if step.is_booked else []),
+            f"{step.study_hours:g} h of study, about {rates[step.course]:g} h a week.",
+            *(f"{row.label}, level {row.level} ({row.level_label})." for row in step.outcomes),
+            caution,
+        ]
+        kind = "Renewal" if step.is_renewal else "Course"
+        yield CalendarEvent(
+            key=f"{owner}/course/{step.course}",
+            first_day=step.first_day,
+            last_day=step.last_day,
+            summary=f"{kind}: {step.label}",
+            description="\n".join(about),
+            category=kind,
+        )
+        for follow_up in step.follow_ups:
+            months = follow_up.months
+            practice = [f"{row.label}: {row.practice}" for row in step.outcomes]
+            yield CalendarEvent(
+                key=f"{owner}/follow-up/{step.course}/{months}",
+                first_day=follow_up.day,
+                last_day=follow_up.day,
+                summary=f"Follow-up after {months} {'month' if months == 1 else 'months'}: {step.label}",
+                description="\n".join([ASKS[months], *practice]),
+                category="Follow-up",
+            )
+    for row in plan.schedule.lapsing:
+        yield CalendarEvent(
+            key=f"{owner}/lapse/{row.competency}/{row.level}/{row.valid_until}",
+            first_day=row.valid_until,
+            last_day=row.valid_until,
+            summary=f"Last day: {row.label}",
+            description=f"Renewed by {row.renewal}." if row.renewal else row.reason,
+            category="Certificate",
+        )

@@ -1,0 +1,217 @@
+"""The cheapest courses, in order, to the full levels of a role, or what a budget buys of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.names import Names, count, join_names
+from api.desk.parameters import param
+from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
+from api.diagrams.pictures import draw_learning_path
+from api.questions._asks import AskFromRole, AskToRole, name_start
+from api.questions._words import describe_status, describe_unreachable, show_yes
+from api.questions.person._path import AskOfPath, find_path, get_profile
+from ontology.analysis.paths.learning_path import LearningPathResult
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPath(AskOfPath):
+    """What only the answer can be asked."""
+
+    alternatives: int | None = param(
+        "How many further sets of courses to look for. Left out: 2 where that is quick.",
+        default=None,
+        minimum=0,
+        maximum=5,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPathOfPerson(AskToRole, AskPath):
+    """Of a person to a role."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPathOfRole(AskFromRole, AskPath):
+    """Of someone fully in another role to this one."""
+
+
+def show(result: LearningPathResult, subject: Subject, asked: AskPath, names: Names) -> Sheet:
+    """Return the courses in order, what stays missing, and other ways."""
+    return Sheet(
+        title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
+        lead=_tell(result, names),
+        facts=tuple(_iterate_facts(result, names)),
+        parts=(
+            *map(Note, _iterate_notes(result, names)),
+            _show_courses(result, names),
+            *describe_unreachable(result.unreachable, names),
+            *map(Note, _iterate_lapses(result, names)),
+            *_show_alternatives(result, names),
+        ),
+        next=(
+            Next("When it could be done", "schedule", subject.id, {"role": result.role, "on": str(asked.on)}),
+            Next("Ways through other roles", "routes", subject.id, {"to": result.role, "on": str(asked.on)}),
+        )
+        if subject.kind is PERSON
+        else (),
+    )
+
+
+def _tell(result: LearningPathResult, names: Names) -> str:
+    if result.status == "nothing-to-do":
+        return f"Nothing has to be learned for {names.role(result.role)}."
+    new = count(len(result.courses), "course")
+    hours = f"{result.study_hours:,.1f}".removesuffix(".0")
+    lead = f"{new} and {hours} h of study lead to {names.role(result.role)}."
+    if not result.is_target_reached:
+        lead = f"{new} and {hours} h of study do not lead all the way to {names.role(result.role)}."
+    return f"{lead} {describe_status(result.status)}"
+
+
+def _iterate_facts(result: LearningPathResult, names: Names) -> Iterator[Fact]:
+    yield Fact("Study", Quantity(result.study_hours, "h"))
+    yield Fact("Coaches", Quantity(result.coach_hours, "h"))
+    yield Fact("Cost", Quantity(result.cost))
+    yield Fact("Months", Quantity(result.months))
+    yield Fact("Readiness before (0 to 1)", Quantity(result.readiness_before, decimals=2))
+    day = f" on {result.last_day}" if result.courses and result.last_day else ""
+    yield Fact(f"Readiness after{day} (0 to 1)", Quantity(result.readiness_after, decimals=2))
+    certificates = [c for c in result.assess_first if names.is_certificate(c)]
+    others = [c for c in result.assess_first if c not in certificates]
+    if certificates:
+        yield Fact("Show proof of", names.refs("competencies", certificates))
+    if others:
+        yield Fact("Assess first", names.refs("competencies", others))
+
+
+def _iterate_notes(result: LearningPathResult, names: Names) -> Iterator[str]:
+    yield from _tell_budget(result)
+    for row in result.assess_savings:
+        if row.saved_hours:
+            takes = "" if row.assessment_hours is None else f"; an assessment takes {row.assessment_hours:g} h"
+            what = f"{names.competency(row.competency)} confirmed at level {row.level}"
+            yield f"{what} would save {row.saved_hours:g} h{takes}."
+    for asks in result.requirements:
+        what = f"{names.competency(asks.competency)} at level {asks.level}"
+        if asks.state == "beyond-budget":
+            yield f"Beyond the budget: {what}; level {asks.reached} is reached."
+        if asks.state == "lapses":
+            yield f"Not held on the last day: {what}, {asks.necessity}."
+
+
+def _tell_budget(result: LearningPathResult) -> Iterator[str]:
+    budget = result.budget
+    if budget is None:
+        return
+    limits = []
+    if budget.max_hours is not None:
+        limits.append(f"{budget.max_hours:g} h")
+    if budget.max_cost is not None:
+        limits.append(f"{budget.max_cost:g} of cost")
+    shown = " and ".join(limits)
+    if result.within_budget:
+        yield f"Within the budget of {shown}."
+        return
+    needed = f"{budget.needed_hours:g} h and {budget.needed_cost:g} of cost"
+    bound = "–" if budget.readiness_bound is None else f"{budget.readiness_bound:.2f}"
+    yield (
+        f"The budget of {shown} does not pay for the whole path ({needed}). Shown is the largest readiness it buys "
+        f"(none buys more than {bound})."
+    )
+
+
+def _show_courses(result: LearningPathResult, names: Names) -> Table:
+    waiting = [row.id for row in result.booked if not row.is_possible]
+    booked = {row.id for row in result.booked}
+    rows = {row.id: row for row in (*result.courses, *result.booked)}
+    shown: list[tuple[Cell, ...]] = []
+    for number, course_id in enumerate([*result.order, *waiting], start=1):
+        row = rows[course_id]
+        shown.append(
+            (
+                None if course_id in waiting else number,
+                names.ref("courses", course_id),
+                show_yes(course_id in booked),
+                Quantity(row.study_hours),
+                Quantity(row.coach_hours),
+                Quantity(row.cost),
+                names.refs("competencies", row.serves),
+            )
+        )
+    note = ""
+    if result.booked:
+        note = f"Booked already, not counted above: {result.booked_hours:g} h, cost {result.booked_cost:g}."
+    return Table(
+        "Courses, in an order that can be followed",
+        (
+            Column("no.", is_number=True),
+            Column("course"),
+            Column("booked"),
+            Column("study", "h", is_number=True),
+            Column("coach", "h", is_number=True),
+            Column("cost", is_number=True),
+            Column("serves"),
+        ),
+        tuple(shown),
+        "No course is needed.",
+        note,
+    )
+
+
+def _iterate_lapses(result: LearningPathResult, names: Names) -> Iterator[str]:
+    for lapse in result.lapses:
+        told = "no course renews it from the levels held now"
+        if lapse.renewed_by:
+            told = f"renewed by {join_names(map(names.course, lapse.renewed_by))}"
+        yield f"Expires on the way: {names.competency(lapse.competency)}, valid until {lapse.valid_until}; {told}."
+
+
+def _show_alternatives(result: LearningPathResult, names: Names) -> Iterator[Table | Note]:
+    if result.alternatives:
+        yield Table(
+            "Instead",
+            (
+                Column("instead of"),
+                Column("other courses"),
+                Column("more study", "h", is_number=True),
+                Column("more cost", is_number=True),
+                Column("more weeks", is_number=True),
+                Column("proved"),
+            ),
+            tuple(
+                (
+                    names.refs("courses", row.left_out),
+                    names.refs("courses", row.added),
+                    Quantity(row.more_hours, is_signed=True),
+                    Quantity(row.more_cost, is_signed=True),
+                    Quantity(row.more_weeks, is_signed=True),
+                    show_yes(row.is_proved),
+                )
+                for row in result.alternatives
+            ),
+            "",
+        )
+    if result.indispensable:
+        yield Note(f"No path does without: {join_names(map(names.course, result.indispensable))}.")
+
+
+QUESTION = Question(
+    name="learning-path",
+    title=read_title(__doc__),
+    asks={PERSON: AskPathOfPerson, ROLE: AskPathOfRole},
+    answers=LearningPathResult,
+    compute=lambda snapshot, subject, asked: find_path(snapshot, subject, asked, alternatives=asked.alternatives),
+    cautions=cautions.LEARNING_PATH,
+    needs=Right.SEE_PERSON,
+    show=show,
+    opening=("profile", "on"),
+    is_slow=True,
+    draw=lambda snapshot, subject, asked, result, **layout: draw_learning_path(
+        snapshot, get_profile(snapshot, subject, asked), result, **layout
+    ),
+)

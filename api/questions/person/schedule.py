@@ -1,0 +1,64 @@
+"""When to take which course on the way to a role, and when it is all done at the earliest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api import cautions
+from api.desk.names import Names
+from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Fact, Next, Quantity, Sheet
+from api.diagrams.pictures import draw_schedule
+from api.questions._asks import AskFromRole, AskToRole, name_start
+from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
+from api.questions.person._path import get_profile
+from ontology.analysis.schedule.schedule import ScheduleResult
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskScheduleOfPerson(AskToRole, AskOfCalendar):
+    """Of a person to a role."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskScheduleOfRole(AskFromRole, AskOfCalendar):
+    """Of someone fully in another role to this one."""
+
+
+def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: Names) -> Sheet:
+    """Return the calendar."""
+    return Sheet(
+        title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
+        lead=tell_schedule(result, names),
+        facts=(
+            Fact("Study", Quantity(result.study_hours, "h")),
+            Fact("Study a week", Quantity(result.study_hours_per_week, "h")),
+            Fact("Courses at once, at the most", result.at_once),
+            Fact("Cost", Quantity(result.cost)),
+        ),
+        parts=tuple(iterate_schedule_parts(result, names)),
+        next=(
+            Next("The plan to take to a manager", "development-plan", subject.id, {"role": result.role}),
+            Next("The courses without days", "learning-path", subject.id, {"role": result.role}),
+        )
+        if subject.kind is PERSON
+        else (),
+    )
+
+
+QUESTION = Question(
+    name="schedule",
+    title=read_title(__doc__),
+    asks={PERSON: AskScheduleOfPerson, ROLE: AskScheduleOfRole},
+    answers=ScheduleResult,
+    compute=find_schedule,
+    cautions=cautions.SCHEDULE,
+    needs=Right.SEE_PERSON,
+    show=show,
+    opening=("profile", "on"),
+    is_slow=True,
+    draw=lambda snapshot, subject, asked, result, **layout: draw_schedule(
+        snapshot, get_profile(snapshot, subject, asked), result, **layout
+    ),
+)
