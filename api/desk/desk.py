@@ -74,24 +74,29 @@ class Answer:
     result: Any
 
     @property
+    def record(self) -> Any:
+        """What of the result the answer holds."""
+        return self.enquiry.question.tell(self.result)
+
+    @property
     def members(self) -> dict[str, Any]:
         """The answer as the JSON object has it: opening, result, revision, cautions; rows stay records."""
         enquiry = self.enquiry
         opening = enquiry.question.open_answer(enquiry.subject, enquiry.asked)
         closing = {"revision": enquiry.state.snapshot.revision, "cautions": list(enquiry.question.cautions)}
-        return opening | get_members(self.result) | closing
+        return opening | get_members(self.record) | closing
 
     @property
     def is_final(self) -> bool:
         """Whether asking again says the same; what a time limit cut short may come out better next time."""
-        return getattr(self.result, "status", "") != "feasible"
+        return getattr(self.record, "status", "") != "feasible"
 
     def build_sheet(self) -> Sheet:
         """Return what a person sees of it."""
         enquiry = self.enquiry
         names = Names(enquiry.state.snapshot)
         sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, names)
-        remarks = sheet.remarks or tuple(getattr(self.result, "remarks", ()))
+        remarks = sheet.remarks or tuple(getattr(self.record, "remarks", ()))
         return dataclasses.replace(sheet, remarks=remarks, cautions=enquiry.question.cautions)
 
 

@@ -84,6 +84,10 @@ class FileForm:
     build: Callable[[Any], bytes]
 
 
+def _get_itself(result: Any) -> Any:
+    return result
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Question:
     """What can be asked.
@@ -97,9 +101,11 @@ class Question:
     asks : Mapping of SubjectKind to type of Asks
         Of what it can be asked, and what may be said with it.
     answers : type
-        The result record.
+        The record that the answer holds.
     compute : callable
         (Snapshot, Subject, asked) -> result; pure.
+    tell : callable
+        result -> the record of type `answers`; left out where the result is that record.
     cautions : tuple of str
         What the answer must not be taken for.
     needs : Right
@@ -125,6 +131,7 @@ class Question:
     cautions: tuple[str, ...]
     needs: Right
     show: Callable[[Any, Subject, Any, Names], Sheet]
+    tell: Callable[[Any], Any] = _get_itself
     is_slow: bool = False
     is_private: bool = False
     opening: tuple[Opening, ...] = ()

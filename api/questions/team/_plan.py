@@ -1,0 +1,168 @@
+"""What a cross-training plan may be asked, and how it is told: shared by the plan and its training timetable."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from api.desk.kinds import CourseIds, PersonIds, TeamIds
+from api.desk.names import Names
+from api.desk.parameters import param
+from api.desk.question import Subject
+from api.desk.sheet import Cell, Column, Quantity, Table
+from api.errors import ParameterError, WrongParameter
+from api.questions._asks import AskAboutTeam, AskSlowly
+from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
+from ontology.analysis.training.plan_effect import PlanEffect, UnrenewedLevel
+from ontology.analysis.training.training_goals import Holes
+from ontology.analysis.training.training_reasons import UnmetGoal
+from ontology.analysis.training.training_rules import TrainingRules
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPlan(AskAboutTeam, AskSlowly):
+    """What a plan closes, and what it may do."""
+
+    hours_limit: float | None = param(
+        "Most study hours of one person (default: no limit).", default=None, minimum=0, unit="h"
+    )
+    holes: Holes = param(
+        "What is closed: needs below their target, empty slots of places and groups, or both.", default="all"
+    )
+    tolerance: int | None = param(
+        "Any so many absences shall leave minimum and slots intact (default: targets and slots).",
+        default=None,
+        minimum=0,
+        maximum=1000,
+    )
+    weigh_criticality: bool = param(
+        "Whether missing people weigh the criticality of the need; 3 for a place.", default=False
+    )
+    exclude_people: PersonIds = param("People who do not learn; what they hold counts.", default=frozenset())
+    exclude_courses: CourseIds = param("Courses that are not used.", default=frozenset())
+    by: dt.date | None = param("Last day of every course of the plan (default: no end).", default=None)
+    fair: bool = param("Whether the largest load of one person is to be small, before the hours of all.", default=False)
+    with_coach: bool = param(
+        "Whether a course with coach hours needs, for each outcome, somebody who holds what it teaches.", default=False
+    )
+    lending_teams: TeamIds = param("Teams whose people may coach, besides the team's own.", default=frozenset())
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError where the last day lies before the day asked about."""
+        if self.by is not None and self.by < self.on:
+            raise ParameterError(WrongParameter("by", self.by.isoformat(), f"must not be before {self.on}"))
+
+
+def find_plan(snapshot: Snapshot, team: Subject, asked: AskPlan) -> CrossTrainingResult:
+    """Return the plan that is asked for."""
+    return plan_cross_training(
+        snapshot,
+        team.id,
+        asked.on,
+        away=asked.away,
+        tolerance=asked.tolerance,
+        holes=asked.holes,
+        weigh_criticality=asked.weigh_criticality,
+        rules=TrainingRules(
+            hours_limit=asked.hours_limit,
+            exclude_people=asked.exclude_people,
+            exclude_courses=asked.exclude_courses,
+            by=asked.by,
+            is_fair=asked.fair,
+            with_coach=asked.with_coach,
+            lending_teams=tuple(sorted(asked.lending_teams)),
+        ),
+        time_limit_s=asked.time_limit,
+    )
+
+
+def iterate_after(effect: PlanEffect, names: Names) -> Iterator[str]:
+    """Yield what of the team on the day after the plan its plan does not tell: what is short, empty or expires."""
+    for need in effect.needs:
+        for scope in need.shifts or (need,):
+            if scope.state == "short":
+                what = names.need(need.competency, need.level, scope.shift)
+                yield f"Short on {effect.on}: {what}, {scope.depth} of {need.minimum} present."
+    if effect.unfilled:
+        yield f"Unfilled on {effect.on}: {'; '.join(map(names.place, effect.unfilled))}."
+    for row in effect.unfilled_needs:
+        what = names.competency(row.competency)
+        yield f"Unfilled on {effect.on}: {row.slots} of group {row.together} for {what}."
+    for lapse in effect.lapses:
+        yield tell_lapse(lapse, names)
+
+
+def tell_lapse(row: UnrenewedLevel, names: Names) -> str:
+    """Return in a sentence which level expires before the day after the plan, and what would renew it."""
+    level = f"{names.competency(row.competency)} at level {row.level}"
+    told = f"{names.person(row.person)} holds {level} to {row.valid_until}; "
+    if row.renewal is None:
+        return f"{told}no single course renews it."
+    passed = " (passed)" if row.is_late else ""
+    course = names.course(row.renewal)
+    return f"{told}the plan does not renew it, {course} would: last start day {row.last_day_to_act}{passed}."
+
+
+def show_unmet(result: CrossTrainingResult, names: Names) -> tuple[Table, ...]:
+    """Return what stays short or unfilled, and why; nothing where nothing does."""
+    rows: list[tuple[Cell, ...]] = [(_name_goal(row, names), row.missing, row.reason) for row in result.unmet]
+    rows += [
+        ("; ".join(map(names.place, places.places)), places.missing, places.reason) for places in result.unmet_places
+    ]
+    if not rows:
+        return ()
+    columns = (Column("need or place"), Column("missing", is_number=True), Column("why"))
+    return (Table("What stays open", columns, tuple(rows), ""),)
+
+
+def _name_goal(row: UnmetGoal, names: Names) -> str:
+    if row.kind == "place":
+        return f"place {names.place(row.place or '')}"
+    need = names.need(row.competency or "", row.level or 0, row.shift)
+    return f"group {row.together}: {need}" if row.kind == "together" else need
+
+
+def show_courses(result: CrossTrainingResult, names: Names) -> Table:
+    """Return the plan by course and day."""
+    return Table(
+        "By course",
+        (Column("person"), Column("course"), Column("begins on"), Column("done on"), Column("released until")),
+        tuple(
+            (
+                names.ref("people", row.person),
+                names.ref("courses", row.course),
+                row.begins_on,
+                row.finished_on,
+                row.released_until,
+            )
+            for row in result.courses
+        ),
+        "Nobody has to learn anything.",
+    )
+
+
+def show_months(result: CrossTrainingResult, names: Names) -> Table:
+    """Return the plan by month."""
+    return Table(
+        "By month",
+        (
+            Column("month"),
+            Column("person"),
+            Column("courses"),
+            Column("planned", "h", is_number=True),
+            Column("available", "h", is_number=True),
+        ),
+        tuple(
+            (
+                row.month,
+                names.ref("people", row.person),
+                names.refs("courses", row.courses),
+                Quantity(row.study_hours),
+                Quantity(row.hours_free),
+            )
+            for row in result.timetable
+        ),
+        "No hours are planned.",
+    )

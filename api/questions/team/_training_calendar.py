@@ -1,0 +1,42 @@
+"""A team's training timetable as events of a calendar file (RFC 5545): a course and its learner each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, time, timedelta
+from typing import TYPE_CHECKING, Any, Final
+
+from loaders.calendar_file import CalendarEvent, build_calendar_file
+
+if TYPE_CHECKING:
+    from api.desk.desk import Answer
+
+__all__ = ["build_training_calendar"]
+
+_DAY: Final = timedelta(days=1)
+
+
+def build_training_calendar(answer: Answer) -> bytes:
+    """Return the calendar file; stamped with the day asked about, so the same plan gives the same bytes."""
+    plan: Any = answer.result.plan
+    team = answer.enquiry.state.snapshot.teams[plan.team]
+    made_at = datetime.combine(plan.on, time(), UTC)
+    return build_calendar_file(_iterate_events(answer), name=f"Training timetable: {team.label}", made_at=made_at)
+
+
+def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
+    snapshot = answer.enquiry.state.snapshot
+    plan: Any = answer.result.plan
+    for row in plan.courses:
+        course, person = snapshot.courses[row.course], snapshot.people[row.person]
+        about = [f"{course.hours:g} h. Done on {row.finished_on.isoformat()}: the level is there once it is assessed."]
+        if row.released_until is not None:
+            about.append(f"Released from work until {row.released_until.isoformat()}.")
+        yield CalendarEvent(
+            key=f"{snapshot.store_id}/{plan.team}/training/{row.person}/{row.course}",
+            first_day=row.begins_on,
+            last_day=max(row.begins_on, row.finished_on - _DAY),
+            summary=f"{person.name}: {course.label}",
+            description="\n".join([*about, *answer.enquiry.question.cautions[:2]]),
+            category="Course",
+        )

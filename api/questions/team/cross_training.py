@@ -1,0 +1,145 @@
+"""Whom to cross-train, by which courses, so that every need reaches its target and every slot is filled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+from typing import Annotated, Any
+
+from api import cautions
+from api.desk.names import Names, count, join_names
+from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
+from api.diagrams.pictures import draw_cross_training
+from api.questions._words import describe_status
+from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_courses, show_months, show_unmet
+from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.training.cross_training import CrossTrainingResult
+from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
+from ontology.graph.snapshot import Snapshot
+
+
+@dataclass(frozen=True)
+class PlanAndAfter(CrossTrainingResult):
+    """A cross-training plan, and the team after it."""
+
+    after: Annotated[PlanEffect, "The team on the day after the plan."]
+
+
+def compute(snapshot: Snapshot, team: Subject, asked: AskPlan) -> PlanAndAfter:
+    """Return the plan and the team after it."""
+    plan = find_plan(snapshot, team, asked)
+    members: dict[str, Any] = {field.name: getattr(plan, field.name) for field in fields(CrossTrainingResult)}
+    return PlanAndAfter(**members, after=compute_plan_effect(snapshot, plan))
+
+
+def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -> Sheet:
+    """Return who learns what, who coaches, when, and what stays open."""
+    return Sheet(
+        title=f"Cross-training of {names.team(result.team)}, {result.on}",
+        lead=_tell(result),
+        facts=(
+            Fact("Study", Quantity(result.study_hours, "h")),
+            Fact("Coaching", Quantity(result.coach_hours, "h")),
+            Fact("Most for one person", Quantity(result.largest_load, "h")),
+            Fact("Cost", Quantity(result.cost)),
+            Fact("After the plan is", result.after_on),
+        ),
+        parts=(
+            Table(
+                "Who learns what",
+                (
+                    Column("person"),
+                    Column("learns"),
+                    Column("to level", is_number=True),
+                    Column("by"),
+                    Column("study", "h", is_number=True),
+                    Column("done on"),
+                ),
+                tuple(
+                    (
+                        names.ref("people", row.person),
+                        names.ref("competencies", row.competency),
+                        row.level,
+                        names.refs("courses", row.courses),
+                        Quantity(row.study_hours),
+                        row.finished_on,
+                    )
+                    for row in result.plan
+                ),
+                "Nobody has to learn anything.",
+            ),
+            *_show_coaching(result, names),
+            *((show_courses(result, names), show_months(result, names)) if result.plan else ()),
+            *show_unmet(result, names),
+            *map(Note, iterate_after(result.after, names)),
+        ),
+        next=(
+            Next("Who is to hold what until when", "training-timetable", result.team, {"on": str(result.on)}),
+            Next("The cover on that day without the plan", "coverage", result.team, {"on": str(result.after_on)}),
+        ),
+    )
+
+
+def _tell(result: PlanAndAfter) -> str:
+    if result.status == "nothing-to-do":
+        return "Nothing is missing: nobody has to learn."
+    learners = count(len(result.learners), "person", "people")
+    verb = "studies" if len(result.learners) == 1 else "study"
+    lead = f"{learners} {verb} {result.study_hours:g} h, done by {result.after_on}."
+    if result.missing:
+        lead += f" {result.missing} still missing after it."
+    return f"{lead} {describe_status(result.status)}"
+
+
+def _show_coaching(result: PlanAndAfter, names: Names) -> tuple[Table, ...]:
+    rows = tuple(_iterate_coaching(result, names))
+    if not rows:
+        return ()
+    columns = (
+        Column("learner"),
+        Column("course"),
+        Column("teaches"),
+        Column("coaching", "h", is_number=True),
+        Column("who could coach"),
+    )
+    return (Table("Coaching", columns, rows, ""),)
+
+
+def _iterate_coaching(result: PlanAndAfter, names: Names) -> Iterator[tuple[Cell, ...]]:
+    """Yield who could coach each outcome of each coached course, once for a person and course."""
+    seen: set[tuple[str, str]] = set()
+    for line in result.plan:
+        for coaching in line.coaching:
+            if (line.person, coaching.course) in seen:
+                continue
+            seen.add((line.person, coaching.course))
+            for outcome in coaching.outcomes:
+                yield (
+                    names.ref("people", line.person),
+                    names.ref("courses", coaching.course),
+                    f"{names.competency(outcome.competency)} at level {outcome.level}",
+                    Quantity(outcome.coach_hours),
+                    join_names(map(names.person, outcome.people)) or "nobody in these teams can coach it",
+                )
+
+
+def draw(snapshot: Snapshot, team: Subject, asked: AskPlan, result: PlanAndAfter, **layout: Any) -> str:
+    """Return the picture of the plan: the team's cover now, and after it."""
+    coverage = compute_coverage(snapshot, team.id, asked.on, asked.away)
+    return draw_cross_training(snapshot, coverage, result, **layout)
+
+
+QUESTION = Question(
+    name="cross-training",
+    title=read_title(__doc__),
+    asks={TEAM: AskPlan},
+    answers=PlanAndAfter,
+    compute=compute,
+    cautions=cautions.CROSS_TRAINING,
+    needs=Right.SEE_TEAM,
+    show=show,
+    is_slow=True,
+    draw=draw,
+)
