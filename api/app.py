@@ -10,29 +10,19 @@ from typing import Any, Final
 from flask import Flask, Response, request
 from werkzeug.routing import PathConverter
 
-from api.answer_cache import AnswerCache
 from api.context import EXTENSION
+from api.desk.desk import Desk
 from api.handlers import register_handlers
+from api.http.index import build_index_blueprint
+from api.http.pictures import build_picture_blueprint
+from api.http.questions import build_question_blueprints
+from api.http.records import build_record_blueprints
 from api.openapi import build_api
 from api.origins import require_own_origin
 from api.pages.browse import build_browse_blueprint
-from api.pages.development_plan import build_development_plan_blueprint
+from api.pages.questions import build_question_pages
 from api.pages.start import build_page_blueprint
-from api.pages.training_timetable import build_training_timetable_blueprint
-from api.resources.cover_over_time import build_cover_over_time_blueprint
-from api.resources.diagrams import build_diagram_blueprint
-from api.resources.framework import build_framework_blueprint
-from api.resources.index import build_index_blueprint
-from api.resources.people import build_people_blueprint
-from api.resources.plans import build_plans_blueprint
-from api.resources.records import build_record_blueprints
-from api.resources.roles import build_roles_blueprint
-from api.resources.rotation import build_rotation_blueprint
-from api.resources.team_diagrams import build_team_diagram_blueprint
-from api.resources.teams import build_teams_blueprint
-from api.resources.training import build_training_blueprint
 from api.settings import Settings
-from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
 
 _PAGE_POLICY: Final = (
@@ -84,29 +74,19 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app.url_map.converters["path"] = _AnyPath
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
-    gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
-    cache = AnswerCache(settings.answer_cache_bytes)
-    app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "slow_gate": gate, "answer_cache": cache}
+    desk = Desk(graph, settings, get_version())
+    app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "desk": desk}
     api = build_api(app, get_version())
     for blueprint in (
         build_index_blueprint(),
-        *build_record_blueprints(),
-        build_people_blueprint(),
-        build_roles_blueprint(),
-        build_teams_blueprint(),
-        build_training_blueprint(),
-        build_cover_over_time_blueprint(),
-        build_framework_blueprint(),
-        build_diagram_blueprint(),
-        build_team_diagram_blueprint(),
-        build_plans_blueprint(),
-        build_rotation_blueprint(),
+        *build_record_blueprints(settings),
+        *build_question_blueprints(settings),
+        build_picture_blueprint(settings),
     ):
         api.register_blueprint(blueprint)
     app.register_blueprint(build_page_blueprint())
     app.register_blueprint(build_browse_blueprint())
-    app.register_blueprint(build_development_plan_blueprint())
-    app.register_blueprint(build_training_timetable_blueprint())
+    app.register_blueprint(build_question_pages())
     register_handlers(app)
     app.before_request(require_own_origin)
     app.after_request(_add_security_headers)

@@ -11,20 +11,11 @@ from typing import Any
 
 import click
 
-from api.commands import (
-    cover_over_time,
-    files,
-    finding,
-    framework,
-    paths,
-    plans,
-    rotation,
-    routes,
-    serving,
-    teams,
-    training,
-)
+from api.commands import files, serving
 from api.errors import build_problem, get_exit_code
+from api.questions import find_titles, load_question
+from api.terminal.asking import ask_and_print
+from api.terminal.question_commands import build_question_command
 from ontology.errors import FindingsError, NewelError
 
 _AS_JSON = "newel.as_json"
@@ -43,6 +34,14 @@ class _Program(click.Group):
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         ctx.meta[_AS_JSON] = "--json" in args
         return super().parse_args(ctx, args)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted({*super().list_commands(ctx), *find_titles()})
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name in find_titles():
+            return build_question_command(load_question(cmd_name), ask_and_print)
+        return super().get_command(ctx, cmd_name)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -67,7 +66,7 @@ def program() -> None:
     """Ask a competency framework: gaps, learning paths, routes between roles, team cover."""
 
 
-for _module in (serving, files, finding, paths, routes, teams, framework, cover_over_time, rotation, plans, training):
+for _module in (serving, files):
     for _command in _module.COMMANDS:
         program.add_command(_command)
 

@@ -8,10 +8,8 @@ from typing import Final, cast
 from flask import Request, current_app, g, request
 from werkzeug.local import LocalProxy
 
-from api.answer_cache import AnswerCache
 from api.desk.desk import Desk
 from api.settings import Settings
-from api.slow_answers import SlowGate
 from ontology.graph.live import LiveGraph
 from ontology.graph.snapshot import Snapshot
 
@@ -36,16 +34,6 @@ def get_settings() -> Settings:
 def get_desk() -> Desk:
     """Return the desk that answers for this application."""
     return cast(Desk, current_app.extensions[EXTENSION]["desk"])
-
-
-def get_answer_cache() -> AnswerCache:
-    """Return the answers this application keeps."""
-    return cast(AnswerCache, current_app.extensions[EXTENSION]["answer_cache"])
-
-
-def get_slow_gate() -> SlowGate:
-    """Return the gate that slow answers pass."""
-    return cast(SlowGate, current_app.extensions[EXTENSION]["slow_gate"])
 
 
 def get_snapshot() -> Snapshot:

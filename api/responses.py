@@ -6,20 +6,17 @@ unchanged answer is not computed again.
 
 from __future__ import annotations
 
-import hashlib
 import json
-from collections.abc import Callable, Sequence
-from contextlib import nullcontext
+from collections.abc import Sequence
 from typing import Any, Final
 
-from flask import Response, current_app, request
+from flask import Response, request
 
 from api.answers import dump_json
 from api.collection import Collection
-from api.context import get_answer_cache, get_request, get_slow_gate, get_snapshot, get_today
 from api.etags import build_not_modified, compute_etag, is_unchanged
 from api.linked_data import dump_json_ld, dump_turtle
-from api.negotiation import ANSWER_FORMS, JSON, RECORD_FORMS, choose_form
+from api.negotiation import RECORD_FORMS
 from api.pagination import Page, add_links
 from ontology.errors import Finding
 
@@ -87,39 +84,6 @@ def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Res
         response.set_etag(etag)
     add_links(response, request, page)
     return add_cache_rules(response)
-
-
-def respond_with_answer(compute: Callable[[], dict[str, Any]], *, is_slow: bool = False) -> Response:
-    """Return the response that holds an answer, or 304 where the caller has it already.
-
-    Who asks the same again in the same state gets the same text. A slow answer may have to wait for its turn, or be
-    sent away with BusyError.
-    """
-    asked = get_request()
-    choose_form(asked, ANSWER_FORMS)
-    etag = compute_answer_etag(JSON)
-    if is_unchanged(asked, etag):
-        return add_cache_rules(build_not_modified(etag, is_weak=True))
-    cache = get_answer_cache()
-    content = cache.get(etag)
-    if content is None:
-        with get_slow_gate().enter() if is_slow else nullcontext():
-            answer = compute()
-        content = dump_json(answer)
-        # what the time limit cut short may come out better next time
-        if answer.get("status") != "feasible":
-            cache.put(etag, content)
-    # all headers at once: adding them one by one costs as much as a short answer
-    headers = (("Content-Type", JSON), ("ETag", f'W/"{etag}"'), *_CACHE_RULES)
-    return Response(content, headers=headers)
-
-
-def compute_answer_etag(media_type: str) -> str:
-    """Return the tag of the answer to this request: the same question, day, revision and program have the same."""
-    snapshot = get_snapshot()
-    state = (snapshot.store_id, str(snapshot.revision), get_today().isoformat(), current_app.config["API_VERSION"])
-    parts = (get_request().full_path, media_type, *state)
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:32]
 
 
 def add_cache_rules(response: Response) -> Response:

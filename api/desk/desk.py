@@ -176,6 +176,12 @@ class Desk:
         whole = "\n".join((question, texts, form, state, enquiry.actor.sees))
         return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
+    def tag_record(self, state: State, subject: Subject, more: str, actor: Actor, form: str) -> str:
+        """Return what stands for a record in one form, and with `more` that changes how it is shown."""
+        snapshot = state.snapshot
+        parts = (f"{subject.kind.value}/{subject.id}", more, form, snapshot.store_id, str(snapshot.revision))
+        return hashlib.sha256("\n".join((*parts, self._version, actor.sees)).encode()).hexdigest()[:32]
+
     def answer(self, enquiry: Enquiry) -> Answer:
         """Return the answer; a slow one may have to wait for its turn.
 

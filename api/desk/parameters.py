@@ -69,7 +69,10 @@ def param(
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """One parameter of a question, as all faces see it; `field` is its attribute, `name` stands in addresses."""
+    """One parameter, as all faces see it; `field` is its attribute, `name` stands in addresses.
+
+    `parser` reads its text where that is not for its kind to say.
+    """
 
     name: str
     field: str
@@ -80,6 +83,7 @@ class Parameter:
     minimum: float
     maximum: float
     is_word: bool
+    parser: Callable[[str], Any] | None = None
 
     @property
     def is_required(self) -> bool:
@@ -95,7 +99,8 @@ class Parameter:
 
     def parse(self, text: str) -> Any:
         """Return the value of a text; ValueError says what would be right."""
-        return get_parser(self.kind, self.minimum, self.maximum)(text)
+        parse = self.parser or get_parser(self.kind, self.minimum, self.maximum)
+        return parse(text)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -193,6 +198,3 @@ def find_unknown_ids(snapshot: Snapshot, asked: Asks) -> list[WrongParameter]:
             WrongParameter(parameter.name, one, f"{about}: there is none in {table}") for one in ids if one not in index
         ]
     return wrong
-
-
-Check = Callable[[Snapshot], None]

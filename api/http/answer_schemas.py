@@ -87,8 +87,11 @@ def _build_field(hint: Any) -> fields.Field[Any]:
     if get_origin(hint) is Annotated:
         hint = get_args(hint)[0]
     if get_origin(hint) in (Union, UnionType):
-        (hint,) = [part for part in get_args(hint) if part is not NoneType]
-        options["allow_none"] = True
+        kinds = [part for part in get_args(hint) if part is not NoneType]
+        if len(kinds) < len(get_args(hint)):
+            options["allow_none"] = True
+        # words of several lists are words of one
+        hint = kinds[0] if len(kinds) == 1 else Literal[tuple(word for kind in kinds for word in get_args(kind))]
     if get_origin(hint) is Annotated:
         hint = get_args(hint)[0]
     origin, arguments = get_origin(hint), get_args(hint)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, Final, cast
 
@@ -13,7 +13,7 @@ from api.desk.parameters import USUAL_TIME, Asks, Parameter, list_parameters
 from api.errors import ParameterError, WrongParameter
 from api.settings import Settings
 
-__all__ = ["build_parameters_schema", "read_asked"]
+__all__ = ["build_parameters_schema", "build_schema", "read_asked", "read_values"]
 
 
 class _Parsed(fields.Field[Any]):
@@ -54,16 +54,15 @@ _MORE: Final = {
 
 def build_parameters_schema(asks: type[Asks], settings: Settings) -> type[Schema]:
     """Return the schema of the parameters of a question, with the limits of the running application."""
-    return _build_schema(cast(Any, asks), settings)
+    return build_schema(f"{asks.__name__}Parameters", list_parameters(asks), settings)
 
 
 @cache
-def _build_schema(asks: Any, settings: Settings) -> type[Schema]:
-    members: dict[str, Any] = {
-        parameter.field: _build_field(parameter, settings) for parameter in list_parameters(asks)
-    }
+def build_schema(name: str, parameters: tuple[Parameter, ...], settings: Settings) -> type[Schema]:
+    """Return the schema of some parameters, with the limits of the running application."""
+    members: dict[str, Any] = {parameter.field: _build_field(parameter, settings) for parameter in parameters}
     members["Meta"] = type("Meta", (), {"unknown": RAISE})
-    return cast("type[Schema]", type(f"{asks.__name__}Parameters", (Schema,), members))
+    return cast("type[Schema]", type(name, (Schema,), members))
 
 
 def _build_field(parameter: Parameter, settings: Settings) -> fields.Field[Any]:
@@ -93,8 +92,9 @@ def _build_field(parameter: Parameter, settings: Settings) -> fields.Field[Any]:
 
 
 @cache
-def _get_schema(asks: Any, settings: Settings) -> Schema:
-    return _build_schema(asks, settings)()
+def _get_schema(parameters: tuple[Parameter, ...], settings: Settings) -> Schema:
+    """Return the one instance of a schema: making it costs more than a use, and loading does not change it."""
+    return build_schema("Parameters", parameters, settings)()
 
 
 def read_asked(asks: type[Asks], settings: Settings, arguments: MultiDict[str, str]) -> Asks:
@@ -105,6 +105,13 @@ def read_asked(asks: type[Asks], settings: Settings, arguments: MultiDict[str, s
     ParameterError
         Every parameter that is wrong, unknown, given twice or missing.
     """
+    return asks(**read_values(list_parameters(asks), settings, arguments))
+
+
+def read_values(
+    parameters: tuple[Parameter, ...], settings: Settings, arguments: MultiDict[str, str]
+) -> dict[str, Any]:
+    """Return the values of the parameters that an address gives, by field; errors as `read_asked`."""
     given: dict[str, str] = {}
     twice = []
     for name, values in arguments.lists():
@@ -114,15 +121,15 @@ def read_asked(asks: type[Asks], settings: Settings, arguments: MultiDict[str, s
             twice.append(WrongParameter(name, ", ".join(values), "is given twice"))
     if twice:
         raise ParameterError(*twice)
-    schema = _get_schema(cast(Any, asks), settings)
     try:
-        return asks(**schema.load(given))
+        loaded: dict[str, Any] = _get_schema(parameters, settings).load(given)
     except ValidationError as error:
-        raise ParameterError(*_list_wrong(asks, error.messages, given)) from None
+        raise ParameterError(*_list_wrong(parameters, error.messages, given)) from None
+    return loaded
 
 
-def _list_wrong(asks: type[Asks], messages: Any, given: Mapping[str, str]) -> list[WrongParameter]:
-    known = {parameter.name: parameter for parameter in list_parameters(asks)}
+def _list_wrong(parameters: Iterable[Parameter], messages: Any, given: Mapping[str, str]) -> list[WrongParameter]:
+    known = {parameter.name: parameter for parameter in parameters}
     wrong = []
     for name, reasons in messages.items():
         reason = str(reasons[0])

@@ -22,10 +22,10 @@ from api.openapi import add_route, build_blueprint, describe
 from api.questions import list_questions
 from api.settings import Settings
 
-__all__ = ["build_question_blueprints", "get_forms", "receive", "respond"]
+__all__ = ["PRIVATE_RULES", "SHARED_RULES", "build_question_blueprints", "get_forms", "receive", "respond"]
 
-_SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
-_PRIVATE_RULES: Final = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
+SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+PRIVATE_RULES: Final = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
 _ABOUT: Final = {
     SubjectKind.PERSON: "Where a person stands and what leads on.",
     SubjectKind.ROLE: "How roles hang together.",
@@ -110,7 +110,7 @@ def respond(enquiry: Enquiry, form: str) -> Response:
     """Return the response that holds an answer in a form, or 304 where the caller has it already."""
     request, desk, question = get_request(), get_desk(), enquiry.question
     media_type = get_forms(question)[form]
-    rules = _PRIVATE_RULES if question.is_private else _SHARED_RULES
+    rules = PRIVATE_RULES if question.is_private else SHARED_RULES
     tag = desk.get_tag(enquiry, media_type)
     if is_unchanged(request, tag):
         response = build_not_modified(tag, is_weak=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
 
 from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
@@ -17,16 +16,11 @@ from api.questions import list_questions
 
 __all__ = ["build_question_pages"]
 
-#: Questions whose page is designed by hand.
-_DESIGNED: Final = frozenset({"development-plan", "training-timetable"})
-
 
 def build_question_pages() -> Blueprint:
     """Return the blueprint of the pages of all questions."""
     blueprint = Blueprint("answers", __name__)
     for question in list_questions():
-        if question.name in _DESIGNED:
-            continue
         for kind in question.asks:
             rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
             endpoint = f"{kind.value or 'company'}-{question.name}"

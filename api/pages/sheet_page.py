@@ -1,12 +1,12 @@
 """An answer as a page: the sheet in HTML, a form to ask differently, and the same as JSON and workbook. Imports Flask.
 
-The page at /X answers what /api/X answers, with the same parameters.
+The page at /X answers what /api/X answers, with the same parameters. Two answers have a page designed by hand.
 """
 
 from __future__ import annotations
 
-from typing import Any
-from urllib.parse import quote, urlencode
+from collections.abc import Callable, Mapping
+from typing import Any, Final
 
 from flask import render_template
 
@@ -14,43 +14,37 @@ from api.desk.desk import Answer
 from api.desk.parameters import list_parameters
 from api.desk.plain_cells import format_cell, format_number
 from api.desk.sheet import Cell, Column, Next, Quantity, Ref
+from api.pages.addresses import build_address, build_record_address
+from api.pages.development_plan import render_plan_page
+from api.pages.training_timetable import render_timetable_page
 from api.questions import load_question
 
-__all__ = ["build_address", "render_sheet"]
+__all__ = ["render_page"]
+
+_DESIGNED: Final[Mapping[str, Callable[[Answer], str]]] = {
+    "development-plan": render_plan_page,
+    "training-timetable": render_timetable_page,
+}
 
 
-def build_address(table: str, subject: str, question: str, asked: dict[str, str] | None = None) -> str:
-    """Return the address of a question's page."""
-    path = "/".join(quote(part, safe="") for part in (table, subject, question) if part)
-    return f"/{path}" + (f"?{urlencode(asked)}" if asked else "")
-
-
-def render_sheet(answer: Answer) -> str:
+def render_page(answer: Answer) -> str:
     """Return the page that holds an answer."""
     enquiry = answer.enquiry
     question, subject, texts = enquiry.question, enquiry.subject, enquiry.texts
+    designed = _DESIGNED.get(question.name)
+    if designed is not None:
+        return designed(answer)
     here = build_address(subject.kind.value, subject.id, question.name, texts)
+    picture = build_address(subject.kind.value, subject.id, f"{question.name}/diagram", texts)
     return render_template(
         "sheet.html",
         sheet=answer.build_sheet(),
         revision=enquiry.state.snapshot.revision,
-        parameters=[
-            {
-                "name": parameter.name,
-                "kind": parameter.kind,
-                "about": parameter.about,
-                "unit": parameter.unit,
-                "is_required": parameter.is_required,
-                "text": texts.get(parameter.name, parameter.default_text or ""),
-                "minimum": parameter.minimum,
-                "maximum": parameter.maximum,
-            }
-            for parameter in list_parameters(question.asks[subject.kind])
-        ],
+        parameters=_list_fields(answer),
         path=build_address(subject.kind.value, subject.id, question.name),
         json_address=f"/api{here}",
         xlsx_address=f"/api{here}{'&' if texts else '?'}format=xlsx",
-        picture_address=None if question.draw is None else _build_picture_address(answer),
+        picture_address=None if question.draw is None else f"/api{picture}",
         cell=format_cell,
         in_column=_format_in_column,
         link=_link,
@@ -58,12 +52,21 @@ def render_sheet(answer: Answer) -> str:
     )
 
 
-def _build_picture_address(answer: Answer) -> str:
+def _list_fields(answer: Answer) -> list[dict[str, Any]]:
+    """Return the fields of the form that asks differently."""
     enquiry = answer.enquiry
-    subject = enquiry.subject
-    path = build_address(subject.kind.value, subject.id, f"{enquiry.question.name}")
     texts = enquiry.texts
-    return f"/api{path}/diagram" + (f"?{urlencode(texts)}" if texts else "")
+    return [
+        {
+            "name": parameter.name,
+            "kind": parameter.kind,
+            "about": parameter.about,
+            "unit": parameter.unit,
+            "is_required": parameter.is_required,
+            "text": texts.get(parameter.name, parameter.default_text or ""),
+        }
+        for parameter in list_parameters(enquiry.question.asks[enquiry.subject.kind])
+    ]
 
 
 def _format_in_column(cell: Cell, column: Column) -> str:
@@ -74,11 +77,10 @@ def _format_in_column(cell: Cell, column: Column) -> str:
 
 
 def _link(ref: Ref) -> str:
-    """Return where a record is shown."""
-    return f"/api/{ref.table.replace('_', '-')}/{quote(ref.id, safe='')}"
+    return build_record_address(ref.table, ref.id)
 
 
 def _address_of(ask: Next) -> str:
     """Return the page of what would be asked next."""
     kinds: Any = load_question(ask.question).asks
-    return build_address(next(iter(kinds)).value, ask.subject, ask.question, dict(ask.asked))
+    return build_address(next(iter(kinds)).value, ask.subject, ask.question, ask.asked)

@@ -1,69 +1,45 @@
-"""The training timetable chart as a page to read and print. Imports Flask, services."""
+"""The training timetable chart as a page to read and print. Imports Flask."""
 
 from __future__ import annotations
 
-from typing import Any
-from urllib.parse import quote, urlencode
+from flask import render_template
 
-from flask import Blueprint, Response, make_response, render_template, request
-
-from api import cautions, services
-from api.answers import to_json
-from api.context import get_slow_gate
+from api.desk.desk import Answer
+from api.desk.names import Names
 from api.diagrams.text import format_number
-from api.resources.teams import ask_about_team
-from api.resources.training import read_plan_question
-from api.schemas.training_parameters import TrainingTimetableParameters
-from ontology.graph.names import get_place_name
+from api.pages.addresses import build_address
+from api.questions.team._plan import tell_lapse
+from api.questions.team._training_words import name_cell, name_row
 
-__all__ = ["build_training_timetable_blueprint"]
-
-
-def build_training_timetable_blueprint() -> Blueprint:
-    """Return the blueprint of the page."""
-    blueprint = Blueprint("training_timetable", __name__)
-    blueprint.add_url_rule("/teams/<id>/training-timetable", "page", show_page)
-    return blueprint
+__all__ = ["render_timetable_page"]
 
 
-def show_page(id: str) -> Response:
-    """Show the chart of a team, with the parameters of its answer."""
-    snapshot, asked = ask_about_team(id, TrainingTimetableParameters)
-    question = read_plan_question(snapshot, asked)
-    with get_slow_gate().enter():
-        plan, chart, effect = services.find_training_chart(snapshot, id, **question)
-    rows = [(row, *services.describe_row(snapshot, row)) for row in chart.rows]
-    page = render_template(
+def render_timetable_page(answer: Answer) -> str:
+    """Return the page of a team's chart."""
+    enquiry = answer.enquiry
+    snapshot, names = enquiry.state.snapshot, Names(enquiry.state.snapshot)
+    plan, chart = answer.result.plan, answer.result.chart
+    texts = enquiry.texts
+    links = {
+        form: "/api" + build_address("teams", enquiry.subject.id, "training-timetable", texts | {"format": form})
+        for form in ("json", "ics", "xlsx")
+    }
+    links["svg"] = "/api" + build_address("teams", enquiry.subject.id, "training-timetable/diagram", texts)
+    return render_template(
         "training_timetable.html",
-        team=snapshot.teams[id],
+        team=snapshot.teams[chart.team],
         plan=plan,
         chart=chart,
-        lapses=[services.describe_lapse(snapshot, to_json(row)) for row in effect.lapses],
-        rows=rows,
-        words=services.describe_cell,
+        lapses=[tell_lapse(row, names) for row in answer.result.effect.lapses],
+        rows=[(row, *name_row(names, row)) for row in chart.rows],
+        words=name_cell,
         competencies=snapshot.competencies,
         courses=snapshot.courses,
         people=snapshot.people,
         shifts=snapshot.shifts,
-        place_names={row.place: get_place_name(snapshot, row.place) for row in plan.unmet if row.place is not None},
+        place_names={row.place: names.place(row.place) for row in plan.unmet if row.place is not None},
         number=format_number,
-        cautions=cautions.TRAINING_TIMETABLE,
+        cautions=enquiry.question.cautions,
         revision=snapshot.revision,
-        links=_build_links(id),
+        links=links,
     )
-    response = make_response(page)
-    # names and levels of people: no cache that others share keeps it
-    response.headers["Cache-Control"] = "private, no-store"
-    return response
-
-
-def _build_links(team_id: str) -> dict[str, str]:
-    """Return the addresses of the same chart in other forms."""
-    given: dict[str, Any] = {name: value for name, value in request.args.items() if name != "format"}
-    base = f"/api/teams/{quote(team_id, safe='-._')}/training-timetable"
-    return {
-        "json": f"{base}?{urlencode(given | {'format': 'json'})}",
-        "ics": f"{base}?{urlencode(given | {'format': 'ics'})}",
-        "xlsx": f"{base}?{urlencode(given | {'format': 'xlsx'})}",
-        "svg": f"{base}/diagram?{urlencode(given)}",
-    }

@@ -76,7 +76,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
         ask(question, kind, subject, question.asks[kind](**given), as_json, to_file, store)
 
     arguments: list[click.Parameter] = []
-    if tuple(question.asks) != (COMPANY,):
+    if tuple(question.asks) != (COMPANY,) or any(parameter.is_word for parameter in parameters.values()):
         arguments.append(click.Argument(["words"], nargs=-1, metavar=_describe_words(question)))
     return click.Command(question.name, callback=run, params=[*arguments, *options], help=question.title + ".")
 
@@ -114,9 +114,10 @@ def _build_option(parameter: Parameter) -> click.Option:
 
 def _describe_words(question: Question) -> str:
     words = [kind.word.upper() for kind in question.asks if kind is not COMPANY]
-    first = words[0] if len(words) == 1 else f"[{words[0]}]"
-    more = [WORDS[p.kind.table].upper() for asks in question.asks.values() for p in list_parameters(asks) if p.is_word]
-    return " ".join([first, *dict.fromkeys(f"[{word}]" for word in more)])
+    first = [words[0] if len(words) == 1 else f"[{words[0]}]"] if words else []
+    asked = [p for asks in question.asks.values() for p in list_parameters(asks) if p.is_word]
+    more = [WORDS[p.kind.table].upper() if p.kind.table else f"{p.name.upper()}..." for p in asked]
+    return " ".join([*first, *dict.fromkeys(f"[{word}]" for word in more)])
 
 
 def _sort_words(
@@ -146,7 +147,9 @@ def _sort_words(
         subject = rest.pop(0)
     for parameter in parameters:
         if parameter.is_word and parameter.field not in given:
-            if rest:
+            if rest and parameter.kind.name == "text":
+                given[parameter.field], rest = " ".join(rest), []
+            elif rest:
                 given[parameter.field] = rest.pop(0)
             elif parameter.is_required:
                 raise click.UsageError(f"Name the {parameter.name}.")

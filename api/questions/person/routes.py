@@ -13,6 +13,7 @@ from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
+from api.diagrams.pictures import draw_routes
 from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
 from api.questions._words import describe_status, describe_unreachable
 from ontology.analysis.routes.moves import BrokenLimit
@@ -172,4 +173,7 @@ QUESTION = Question(
     show=show,
     opening=("profile", "on"),
     is_slow=True,
+    draw=lambda snapshot, subject, asked, result, **layout: draw_routes(
+        snapshot, get_start_profile(snapshot, subject, asked.on), result, **layout
+    ),
 )

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from api import cautions
 from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Sheet, Table
+from api.diagrams.pictures import draw_coverage
 from api.questions._asks import AskAboutTeam
 from api.questions._words import show_state
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, compute_coverage
+from ontology.analysis.places.single_points import find_single_points_of_failure
+from ontology.graph.snapshot import Snapshot
 
 
 def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
@@ -80,6 +84,12 @@ def _iterate_rows(need: CoverageRow, names: Names) -> Iterator[tuple[Cell, ...]]
         )
 
 
+def draw(snapshot: Snapshot, team: Subject, asked: AskAboutTeam, result: CoverageResult, **layout: Any) -> str:
+    """Return the picture of the cover, with those on whom alone something rests."""
+    points = find_single_points_of_failure(snapshot, team.id, asked.on, asked.away)
+    return draw_coverage(snapshot, result, points, **layout)
+
+
 QUESTION = Question(
     name="coverage",
     title=read_title(__doc__),
@@ -89,4 +99,5 @@ QUESTION = Question(
     cautions=cautions.COVERAGE,
     needs=Right.SEE_TEAM,
     show=show,
+    draw=draw,
 )

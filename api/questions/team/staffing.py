@@ -14,6 +14,7 @@ from api.desk.plain_cells import format_cell
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Note, Sheet, State, Table
+from api.diagrams.pictures import draw_staffing
 from api.questions._asks import AskAboutTeam
 from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing
@@ -131,4 +132,5 @@ QUESTION = Question(
     needs=Right.SEE_TEAM,
     show=show,
     is_slow=True,
+    draw=lambda snapshot, team, asked, result, **layout: draw_staffing(snapshot, result, **layout),
 )

@@ -14,16 +14,18 @@ from marshmallow import Schema
 
 from api.collection import COLLECTIONS, Collection
 from api.context import get_graph, get_settings, get_snapshot
-from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
+from api.desk.parameters import Parameter
+from api.errors import FieldError, FieldsError
 from api.etags import require_match
+from api.http.lists import get_page_size, keep_matching, list_list_parameters
+from api.http.parameter_schemas import build_schema, read_values
 from api.negotiation import RECORD_FORMS, choose_form
 from api.openapi import add_route, build_blueprint, describe
 from api.pagination import cut_page
 from api.record_services import create_item, put_item, remove_item
 from api.request_body import read_json_object
-from api.resources.filters import build_list_schema, keep_matching
 from api.responses import compute_item_etag, respond_with_item, respond_with_page
-from api.schemas.parameters import NoParameters, load_parameters
+from api.settings import Settings
 
 #: Who is written down for a change while there is no sign-in.
 WHO: Final = "rest"
@@ -44,18 +46,18 @@ _MEDIA_TYPES: Final = tuple(RECORD_FORMS.values())
 _ID: Final = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
 
 
-def build_record_blueprints() -> list[Any]:
+def build_record_blueprints(settings: Settings) -> list[Any]:
     """Return one blueprint per collection."""
-    return [_build_blueprint(collection) for collection in COLLECTIONS.values()]
+    return [_build_blueprint(collection, settings) for collection in COLLECTIONS.values()]
 
 
-def _build_blueprint(collection: Collection) -> Any:
+def _build_blueprint(collection: Collection, settings: Settings) -> Any:
     blueprint = build_blueprint(collection.name, f"Records of the table {collection.table.name}.")
-    list_schema = build_list_schema(collection)
+    parameters = list_list_parameters(collection, settings)
     add_route(
         blueprint,
         f"/{collection.name}",
-        {"GET": _build_list_view(collection, list_schema), "POST": _build_create_view(collection)},
+        {"GET": _build_list_view(collection, settings, parameters), "POST": _build_create_view(collection)},
         "list",
     )
     converter = "path:id" if len(collection.key_names) > 1 else "id"
@@ -68,14 +70,16 @@ def _build_blueprint(collection: Collection) -> Any:
     add_route(blueprint, f"/{collection.name}/<{converter}>", views, "item", [about])
     for above, part, table, column in BELOW:
         if above == collection.table.name:
-            _add_list_below(blueprint, collection, part, COLLECTIONS[table], column)
+            _add_list_below(blueprint, collection, part, COLLECTIONS[table], column, settings)
     return blueprint
 
 
-def _add_list_below(blueprint: Any, above: Collection, part: str, collection: Collection, column: str) -> None:
-    list_schema = build_list_schema(collection, without=column)
+def _add_list_below(
+    blueprint: Any, above: Collection, part: str, collection: Collection, column: str, settings: Settings
+) -> None:
+    parameters = list_list_parameters(collection, settings, without=column)
     views = {
-        "GET": _build_list_view(collection, list_schema, above, column),
+        "GET": _build_list_view(collection, settings, parameters, above, column),
         "POST": _build_create_view(collection, above, column),
     }
     about = {**_ID, "description": f"Id of one of {above.name}."}
@@ -83,7 +87,11 @@ def _add_list_below(blueprint: Any, above: Collection, part: str, collection: Co
 
 
 def _build_list_view(
-    collection: Collection, list_schema: type[Schema], above: Collection | None = None, column: str = ""
+    collection: Collection,
+    settings: Settings,
+    parameters: tuple[Parameter, ...],
+    above: Collection | None = None,
+    column: str = "",
 ) -> Callable[..., ResponseReturnValue]:
     where = f" of one of {above.name}" if above else ""
 
@@ -91,7 +99,7 @@ def _build_list_view(
         f"List {collection.name}{where}",
         returns=collection.schema(many=True),
         media_types=_MEDIA_TYPES,
-        query=list_schema,
+        query=build_schema("ListOf" + collection.what + ("Below" if above else ""), parameters, settings),
         headers=("ETag", "Link", "X-Pagination"),
         request_headers=("If-None-Match",),
         errors=(404, 406, 422) if above else (406, 422),
@@ -104,21 +112,11 @@ def _build_list_view(
             above.get_item(snapshot, id)
             attribute = collection.table.get_column(column).attribute
             items = [item for item in items if getattr(item, attribute) == id]
-        asked = load_parameters(list_schema, request.args)
-        page, page_size = asked.pop("page"), get_page_size(asked.pop("page_size", None))
+        asked = read_values(parameters, settings, request.args)
+        page, page_size = asked.pop("page", 1), get_page_size(asked.pop("page_size", None), settings)
         return respond_with_page(collection, cut_page(keep_matching(collection, items, asked), page, page_size), form)
 
     return view
-
-
-def get_page_size(asked: int | None) -> int:
-    """Return the records on a page; ParameterError where more are asked than the settings allow."""
-    settings = get_settings()
-    if asked is None:
-        return settings.page_size_default
-    if asked > settings.page_size_max:
-        raise ParameterError(WrongParameter("page_size", str(asked), f"must be at most {settings.page_size_max}"))
-    return asked
 
 
 def _build_create_view(
@@ -131,14 +129,14 @@ def _build_create_view(
         returns=collection.schema,
         status=201,
         media_types=_MEDIA_TYPES,
-        query=NoParameters,
+        query=Schema,
         body=_build_body_schema(collection, (column,) if above else ()),
         headers=("ETag", "Location", "Newel-Remarks"),
         errors=(400, 403, 404, 406, 409, 413, 415, 422) if above else (400, 403, 406, 409, 413, 415, 422),
     )
     def view(id: str = "") -> Response:
         form = choose_form(request, RECORD_FORMS)
-        load_parameters(NoParameters, request.args)
+        read_values((), get_settings(), request.args)
         if above is not None:
             above.get_item(get_snapshot(), id)
         body = read_json_object(request)
@@ -155,7 +153,7 @@ def _build_read_view(collection: Collection) -> Callable[..., ResponseReturnValu
         f"Read one of {collection.name}",
         returns=collection.schema,
         media_types=_MEDIA_TYPES,
-        query=NoParameters,
+        query=Schema,
         headers=("ETag",),
         request_headers=("If-None-Match",),
         errors=(404, 406, 422),
@@ -163,7 +161,7 @@ def _build_read_view(collection: Collection) -> Callable[..., ResponseReturnValu
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
         item = collection.get_item(get_snapshot(), id)
-        load_parameters(NoParameters, request.args)
+        read_values((), get_settings(), request.args)
         return respond_with_item(collection, item, form)
 
     return view
@@ -174,7 +172,7 @@ def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue
         f"Replace one of {collection.name}, or make it",
         returns=collection.schema,
         media_types=_MEDIA_TYPES,
-        query=NoParameters,
+        query=Schema,
         body=_build_body_schema(collection, collection.key_names),
         headers=("ETag", "Newel-Remarks"),
         request_headers=("If-Match", "If-None-Match"),
@@ -184,7 +182,7 @@ def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
-        load_parameters(NoParameters, request.args)
+        read_values((), get_settings(), request.args)
         body = read_json_object(request)
         check = _build_precondition(collection, form)
         written = put_item(get_graph(), collection, id, body, who=WHO, check=check)
@@ -198,13 +196,13 @@ def _build_remove_view(collection: Collection) -> Callable[..., ResponseReturnVa
     @describe(
         f"Remove one of {collection.name}",
         status=204,
-        query=NoParameters,
+        query=Schema,
         request_headers=("If-Match",),
         errors=(403, 404, 406, 409, 412, 422, 428),
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
-        load_parameters(NoParameters, request.args)
+        read_values((), get_settings(), request.args)
         remove_item(get_graph(), collection, id, who=WHO, check=_build_precondition(collection, form))
         return Response(status=204)
 

@@ -1,0 +1,144 @@
+"""The index of the API and its health: collections with counts, answers and pictures as URI templates. Flask."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response, request
+from marshmallow import Schema, fields
+
+from api.answers import dump_json
+from api.collection import COLLECTIONS
+from api.context import get_desk, get_snapshot
+from api.desk.parameters import Asks, list_parameters
+from api.desk.question import COMPANY, PERSON, Question, SubjectKind
+from api.http.parameter_schemas import read_asked
+from api.http.pictures import AskPicture, list_record_pictures
+from api.negotiation import ANSWER_FORMS, JSON, choose_form
+from api.openapi import add_route, build_blueprint, describe
+from api.questions import list_questions
+from api.responses import add_cache_rules
+
+__all__ = ["build_index_blueprint", "list_answer_templates", "list_picture_templates"]
+
+
+def _text(about: str) -> fields.String:
+    return fields.String(required=True, metadata={"description": about})
+
+
+def _whole(about: str) -> fields.Integer:
+    return fields.Integer(required=True, metadata={"description": about})
+
+
+class IndexCollection(Schema):
+    """One collection of records."""
+
+    name = _text("The table.")
+    href = _text("Its path.")
+    count = _whole("How many records there are.")
+
+
+class Index(Schema):
+    """Where to begin."""
+
+    collections = fields.List(
+        fields.Nested(IndexCollection), required=True, metadata={"description": "The collections of records."}
+    )
+    answers = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        required=True,
+        metadata={"description": "Answers as URI templates (RFC 6570)."},
+    )
+    diagrams = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        required=True,
+        metadata={"description": "Diagrams as URI templates (RFC 6570)."},
+    )
+    openapi = _text("The OpenAPI document.")
+    browse = _text("The same document, to be read and tried in a browser.")
+    health = _text("Whether the service answers.")
+    revision = _whole("State of the store.")
+
+
+class Health(Schema):
+    """Whether the service answers."""
+
+    status = _text("ok")
+    revision = _whole("State of the store it answers from.")
+
+
+def build_index_blueprint() -> Any:
+    """Return the blueprint of the index."""
+    blueprint = build_blueprint("index", "Where to begin.")
+    add_route(blueprint, "/", {"GET": show_index}, "index")
+    add_route(blueprint, "/health", {"GET": show_health}, "health")
+    return blueprint
+
+
+def list_answer_templates() -> dict[str, str]:
+    """Return the answers as URI templates, by a name of each."""
+    return {
+        _name(question, kind): _build_template(_find_path(question, kind), asks)
+        for question in list_questions()
+        for kind, asks in question.asks.items()
+    }
+
+
+def list_picture_templates() -> dict[str, str]:
+    """Return the pictures as URI templates, by a name of each."""
+    templates = {
+        kind.word: _build_template(f"/api/{kind.value}/{{id}}/diagram", AskPicture) for kind in list_record_pictures()
+    }
+    for question in list_questions():
+        if question.draw is not None:
+            for kind, asks in question.asks.items():
+                path = f"{_find_path(question, kind)}/diagram"
+                templates[_name(question, kind)] = _build_template(path, asks, AskPicture)
+    return templates
+
+
+def _find_path(question: Question, kind: SubjectKind) -> str:
+    return f"/api/{question.name}" if kind is COMPANY else f"/api/{kind.value}/{{id}}/{question.name}"
+
+
+def _name(question: Question, kind: SubjectKind) -> str:
+    """Return the name of a question; what is asked of people and of roles has a name for each."""
+    name = question.name.replace("-", "_")
+    return f"{name}_of_{kind.value}" if PERSON in question.asks and kind is not PERSON else name
+
+
+def _build_template(path: str, *asks: type[Asks]) -> str:
+    names = [parameter.name for one in asks for parameter in list_parameters(one)]
+    return f"{path}{{?{','.join([*names, 'format'])}}}"
+
+
+@describe("What there is", returns=Index, query=Schema, errors=(406, 422))
+def show_index() -> Response:
+    """Show the collections with their counts, and the answers as URI templates."""
+    choose_form(request, ANSWER_FORMS)
+    read_asked(Asks, get_desk().settings, request.args)
+    snapshot = get_snapshot()
+    collections = [
+        {"name": c.name, "href": f"/api/{c.name}", "count": len(c.get_items(snapshot))} for c in COLLECTIONS.values()
+    ]
+    index = {
+        "collections": collections,
+        "answers": list_answer_templates(),
+        "diagrams": list_picture_templates(),
+        "openapi": "/api/openapi.json",
+        "browse": "/api/browse/",
+        "health": "/api/health",
+        "revision": snapshot.revision,
+    }
+    return add_cache_rules(Response(dump_json(index), content_type=JSON))
+
+
+@describe("Whether the service answers", returns=Health, query=Schema, errors=(406, 422))
+def show_health() -> Response:
+    """Show that the service answers, and the revision it answers from."""
+    choose_form(request, ANSWER_FORMS)
+    read_asked(Asks, get_desk().settings, request.args)
+    health = {"status": "ok", "revision": get_snapshot().revision}
+    return add_cache_rules(Response(dump_json(health), content_type=JSON))

@@ -1,0 +1,112 @@
+"""Lists cut down by exact column values and by words of labels: the parameters come from the columns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from typing import Any, Final
+
+from api.collection import Collection
+from api.desk.kinds import LARGEST, Kind, parse_choice, parse_date, parse_flag, parse_number, parse_whole
+from api.desk.parameters import Parameter
+from api.errors import ParameterError, WrongParameter
+from api.settings import Settings
+from ontology.columns import Column
+
+__all__ = ["get_page_size", "keep_matching", "list_list_parameters"]
+
+_SHAPES: Final = {
+    "integer": "a whole number",
+    "number": "a number like 12 or 12.5",
+    "flag": "yes or no",
+    "date": "a date like 2026-11-24",
+}
+_PARSERS: Final[Mapping[str, Callable[[str], Any]]] = {
+    "integer": parse_whole,
+    "number": parse_number,
+    "flag": parse_flag,
+    "date": parse_date,
+}
+
+
+def list_list_parameters(collection: Collection, settings: Settings, *, without: str = "") -> tuple[Parameter, ...]:
+    """Return the parameters of a collection's list: its columns, q where it is searched, page and page_size."""
+    columns = collection.table.columns
+    found = []
+    if collection.table.name == "scales":
+        found.append(_make(columns[0], "id"))
+    else:
+        found += [_make(column, column.name) for column in columns if column.name != without]
+    if collection.is_searched:
+        found.append(_make_plain("q", "text", "Words of the label (or another name), in any order.", None))
+    found.append(_make_plain("page", "whole", "Page, from 1.", 1))
+    size = f"Records on a page (default: {settings.page_size_default}, at most {settings.page_size_max})."
+    found.append(_make_plain("page_size", "whole", size, None))
+    return tuple(found)
+
+
+def _make(column: Column, name: str) -> Parameter:
+    more = _SHAPES.get(column.kind, "")
+    if column.kind == "choice":
+        more = f"one of {', '.join(column.choices)}"
+    about = f"Only records with this value. {column.about}" + (f" Here: {more}; empty: not set." if more else "")
+    return _make_plain(name, "text", about, None, partial(parse_value, column))
+
+
+def _make_plain(
+    name: str, kind: str, about: str, default: Any, parser: Callable[[str], Any] | None = None
+) -> Parameter:
+    return Parameter(
+        name=name,
+        field=name,
+        kind=Kind(kind),
+        about=about,
+        unit="",
+        default=default,
+        minimum=1,
+        maximum=LARGEST,
+        is_word=False,
+        parser=parser,
+    )
+
+
+def parse_value(column: Column, text: str) -> Any:
+    """Return the value of a column from the text of an address; None where it is empty. ValueError."""
+    parse = _PARSERS.get(column.kind)
+    if parse is not None:
+        return parse(text) if text else None
+    return parse_choice(text, column.choices) if column.kind == "choice" and text else text
+
+
+def get_page_size(asked: int | None, settings: Settings) -> int:
+    """Return the records on a page; ParameterError where more are asked than the settings allow."""
+    if asked is None:
+        return settings.page_size_default
+    if asked > settings.page_size_max:
+        raise ParameterError(WrongParameter("page_size", str(asked), f"must be at most {settings.page_size_max}"))
+    return asked
+
+
+def keep_matching(collection: Collection, items: Sequence[Any], asked: Mapping[str, Any]) -> Sequence[Any]:
+    """Return the items whose columns have the values asked for, and whose labels hold all words of q. O(n)."""
+    if collection.table.name == "scales":
+        return [item for item in items if "id" not in asked or item[0].scale == asked["id"]]
+    kept = items
+    for name, value in asked.items():
+        if name != "q":
+            attribute = collection.table.get_column(name).attribute
+            kept = [item for item in kept if _has_value(getattr(item, attribute), value)]
+    words = str(asked.get("q", "")).casefold().split()
+    if words:
+        kept = [item for item in kept if all(word in _get_text(item) for word in words)]
+    return kept
+
+
+def _has_value(held: Any, value: Any) -> bool:
+    if isinstance(held, tuple):
+        return value in held or (value == "" and not held)
+    return bool(held == value)
+
+
+def _get_text(item: Any) -> str:
+    return " | ".join((item.label, *getattr(item, "alt_labels", ()))).casefold()

@@ -1,0 +1,176 @@
+"""Pictures over HTTP: below each answer that has one, and below roles and competencies. SVG, PNG or DOT text. Flask.
+
+What a picture shows is asked at the desk as its answer is; the DOT text can be had where the program dot is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache, partial
+from typing import Any, Final, Literal, cast
+
+from flask import Response
+from marshmallow import Schema
+from werkzeug.datastructures import MultiDict
+
+from api.context import get_desk, get_request
+from api.desk.desk import Desk, State
+from api.desk.parameters import Asks, list_parameters, param
+from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
+from api.desk.rights import LOCAL_OWNER
+from api.diagrams import pictures
+from api.diagrams.render import PictureFormat, render
+from api.errors import ParameterError, WrongParameter
+from api.etags import build_not_modified, is_unchanged
+from api.http.parameter_schemas import build_parameters_schema, read_asked
+from api.http.questions import PRIVATE_RULES, SHARED_RULES
+from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
+from api.openapi import add_route, build_blueprint, describe
+from api.questions import list_questions
+from api.settings import Settings
+from ontology.graph.snapshot import Snapshot
+
+__all__ = ["AskPicture", "build_picture_blueprint", "list_record_pictures"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskPicture(Asks):
+    """How a picture is laid out."""
+
+    layout: Literal["screen", "paper"] = param(
+        "screen: one picture; paper: A4 pages with their real size, text of 9 points or more.", default="screen"
+    )
+    page: int = param("Which page, on paper; the picture says how many there are.", default=1, minimum=1, maximum=1000)
+
+
+_describe: Final = partial(
+    describe,
+    returns={},
+    media_types=tuple(DIAGRAM_FORMS.values()),
+    headers=("ETag",),
+    request_headers=("If-None-Match",),
+    errors=(404, 406, 422, 503),
+)
+#: Of the table whose records have a picture of their own: what it shows, and what draws it.
+_OF_RECORDS: Final[dict[SubjectKind, tuple[str, Callable[..., str]]]] = {
+    ROLE: ("A role's requirements", pictures.draw_role),
+    COMPETENCY: ("What is around a competency", pictures.draw_competency),
+}
+
+
+def list_record_pictures() -> tuple[SubjectKind, ...]:
+    """Return the kinds of records that have a picture of their own."""
+    return tuple(_OF_RECORDS)
+
+
+def build_picture_blueprint(settings: Settings) -> Any:
+    """Return the blueprint of all pictures."""
+    blueprint = build_blueprint("pictures", "Pictures of the framework and of answers.")
+    for kind, (title, draw) in _OF_RECORDS.items():
+        schema = build_parameters_schema(AskPicture, settings)
+        view = _describe(title, query=schema)(_build_record_view(kind, draw))
+        add_route(blueprint, f"/{kind.value}/<id>/diagram", {"GET": view}, f"{kind.value}-diagram", [_id_of(kind)])
+    for question in list_questions():
+        if question.draw is None:
+            continue
+        for kind, asks in question.asks.items():
+            view = _describe(f"{question.title}: the picture", query=_build_schema(cast(Any, asks), settings))(
+                _build_answer_view(question, kind)
+            )
+            rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
+            parameters = [] if kind is COMPANY else [_id_of(kind)]
+            endpoint = f"{kind.value}-{question.name}-diagram"
+            add_route(blueprint, f"{rule}/diagram", {"GET": view}, endpoint, parameters)
+    return blueprint
+
+
+def _id_of(kind: SubjectKind) -> dict[str, Any]:
+    schema = {"type": "string"}
+    return {"in": "path", "name": "id", "required": True, "schema": schema, "description": f"Id of a {kind.word}."}
+
+
+@cache
+def _build_schema(asks: Any, settings: Settings) -> type[Schema]:
+    """Return the parameters of an answer together with those of its picture."""
+    own = build_parameters_schema(asks, settings)
+    of_picture = build_parameters_schema(AskPicture, settings)
+    return cast("type[Schema]", type(f"{asks.__name__}Picture", (own, of_picture), {}))
+
+
+def _split_arguments() -> tuple[MultiDict[str, str], MultiDict[str, str]]:
+    """Return the arguments of this request that are the answer's, and those that are the picture's."""
+    own = {parameter.name for parameter in list_parameters(AskPicture)}
+    items = list(get_request().args.items(multi=True))
+    rest = MultiDict([pair for pair in items if pair[0] not in own])
+    return rest, MultiDict([pair for pair in items if pair[0] in own])
+
+
+def _build_record_view(kind: SubjectKind, draw: Callable[..., str]) -> Callable[..., Response]:
+    def view(id: str) -> Response:
+        desk = get_desk()
+        state = desk.get_state()
+        subject = Subject(kind, id)
+        desk.require_subject(state, subject)
+        asked = cast(AskPicture, read_asked(AskPicture, desk.settings, get_request().args))
+        tag = partial(desk.tag_record, state, subject, f"{asked.layout} {asked.page}", LOCAL_OWNER)
+        return _respond(tag, lambda: _draw_record(draw, state, id, asked), is_private=False)
+
+    return view
+
+
+def _draw_record(draw: Callable[..., str], state: State, record_id: str, asked: AskPicture) -> str:
+    return draw(state.snapshot, record_id, layout=asked.layout, page=asked.page)
+
+
+def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
+    def view(id: str = "") -> Response:
+        desk = get_desk()
+        state = desk.get_state()
+        subject = Subject(kind, id)
+        desk.require_subject(state, subject)
+        of_answer, of_picture = _split_arguments()
+        asked = read_asked(question.asks[kind], desk.settings, of_answer)
+        picture = cast(AskPicture, read_asked(AskPicture, desk.settings, of_picture))
+        enquiry = desk.receive(LOCAL_OWNER, state, question, subject, asked)
+
+        def tag(media_type: str) -> str:
+            return desk.get_tag(enquiry, f"{media_type} {picture.layout} {picture.page}")
+
+        def draw() -> str:
+            return _draw_answer(desk, state.snapshot, enquiry, picture)
+
+        return _respond(tag, draw, is_private=question.is_private)
+
+    return view
+
+
+def _draw_answer(desk: Desk, snapshot: Snapshot, enquiry: Any, picture: AskPicture) -> str:
+    question = enquiry.question
+    result = desk.answer(enquiry).result
+    return str(
+        question.draw(snapshot, enquiry.subject, enquiry.asked, result, layout=picture.layout, page=picture.page)
+    )
+
+
+def _respond(tag: Callable[[str], str], draw: Callable[[], str], *, is_private: bool) -> Response:
+    """Return the response that holds a picture in the form asked for, or 304 where the caller has it already."""
+    request = get_request()
+    form = choose_form(request, DIAGRAM_FORMS)
+    media_type = DIAGRAM_FORMS[form]
+    rules = PRIVATE_RULES if is_private else SHARED_RULES
+    etag = tag(media_type)
+    if is_unchanged(request, etag):
+        response = build_not_modified(etag, is_weak=True)
+        response.headers.extend(rules)
+        return response
+    try:
+        dot = draw()
+    except pictures.PageError as error:
+        reason = f"must be from 1 to {error.pages}: the picture has no more pages in this layout"
+        raise ParameterError(WrongParameter("page", request.args.get("page"), reason)) from None
+    content_type = f"{media_type}; charset=utf-8" if media_type == DOT else media_type
+    response = Response(render(dot, cast(PictureFormat, form)), content_type=content_type)
+    response.set_etag(etag, weak=True)
+    response.headers.extend(rules)
+    return response

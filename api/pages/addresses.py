@@ -1,0 +1,25 @@
+"""Addresses of pages: of a question about a subject, of a record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from urllib.parse import quote, urlencode
+
+__all__ = ["build_address", "build_record_address"]
+
+
+def build_address(table: str, subject: str, question: str, asked: Mapping[str, str] | None = None) -> str:
+    """Return the address of a question's page; with /api before it, that of its answer.
+
+    Examples
+    --------
+    >>> build_address("teams", "a b", "coverage", {"on": "2026-11-24"})
+    '/teams/a%20b/coverage?on=2026-11-24'
+    """
+    path = "/".join(filter(None, (table, quote(subject, safe=""), question)))
+    return f"/{path}" + (f"?{urlencode(asked)}" if asked else "")
+
+
+def build_record_address(table: str, record_id: str) -> str:
+    """Return the address of a record."""
+    return f"/api/{table.replace('_', '-')}/{quote(record_id, safe='')}"
