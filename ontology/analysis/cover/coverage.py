@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
 from ontology.graph.snapshot import Snapshot
@@ -70,11 +70,11 @@ class NeedScope:
 class ShiftCover:
     """One shift of a need that applies to each shift."""
 
-    shift: str
-    depth: int
-    state: CoverState
-    qualified: tuple[str, ...]
-    present: tuple[str, ...]
+    shift: Annotated[str, "Id of the shift."]
+    depth: Annotated[int, "Members present at or above the level."]
+    state: Annotated[CoverState, "How it stands."]
+    qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
+    present: Annotated[tuple[str, ...], "Those of them who are there."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,19 +85,19 @@ class CoverageRow:
     shift of an each-shift need, by id, and is empty otherwise. Levels are ranks, counts are people.
     """
 
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    minimum: int
-    target: int
-    depth: int
-    state: CoverState
-    qualified: tuple[str, ...]
-    present: tuple[str, ...]
-    criticality: int
-    together: str
-    shifts: tuple[ShiftCover, ...]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The (worst) shift; null for the whole team."]
+    minimum: Annotated[int, "People present at the least."]
+    target: Annotated[int, "People qualified."]
+    depth: Annotated[int, "Members present at or above the level."]
+    state: Annotated[CoverState, "How it stands: the first that holds."]
+    qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
+    present: Annotated[tuple[str, ...], "Those of them who are there."]
+    criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
+    together: Annotated[str, "Group of needs that different people must meet at once; empty where none."]
+    shifts: Annotated[tuple[ShiftCover, ...], "Every shift of a need that applies to each."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +107,12 @@ class CoverageResult:
     `away` echoes who was asked to be taken as absent, `absent` who of the members is not there for any cause.
     """
 
-    team: str
-    on: date
-    away: tuple[str, ...]
-    absent: tuple[str, ...]
-    needs: tuple[CoverageRow, ...]
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    absent: Annotated[tuple[str, ...], "Members not there, for whatever cause."]
+    needs: Annotated[tuple[CoverageRow, ...], "Every cover need."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 _Judged = tuple[CoverageRow, list[str]]

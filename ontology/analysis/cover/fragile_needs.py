@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.chance import compute_chance_of_cover
 from ontology.analysis.cover.coverage import CoverState, NeedScope, build_need_scopes
@@ -48,13 +48,13 @@ class NextBest:
     `status` is "optimal" or "feasible" as of a learning path.
     """
 
-    person: str
-    have: int | None
-    source: str | None
-    assessed_on: date | None
-    study_hours: float
-    status: str
-    courses: tuple[str, ...]
+    person: Annotated[str, "Id of the person."]
+    have: Annotated[int | None, "Level held; null where never assessed: assess first."]
+    source: Annotated[str | None, "Who assessed it."]
+    assessed_on: Annotated[date | None, "The day it was assessed."]
+    study_hours: Annotated[float, "Hours of the learning path."]
+    status: Annotated[str, "optimal: proved; feasible: the best found when the time limit struck."]
+    courses: Annotated[tuple[str, ...], "The courses, in order."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,18 +64,18 @@ class FragileNeed:
     `next_best` is None with the `reason` where no one else could come to count.
     """
 
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    criticality: int
-    minimum: int
-    target: int
-    depth: int
-    state: CoverState
-    chance: float | None
-    next_best: NextBest | None
-    reason: str | None
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "Where it counts; null for the team."]
+    criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
+    minimum: Annotated[int, "People present at the least."]
+    target: Annotated[int, "People qualified."]
+    depth: Annotated[int, "Members present at or above the level."]
+    state: Annotated[CoverState, "How it stands."]
+    chance: Annotated[float | None, "Chance 0..1 that the minimum of them is there; null without an absence rate."]
+    next_best: Annotated[NextBest | None, "One person more."]
+    reason: Annotated[str | None, "Why there is none."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,15 +85,18 @@ class FragileNeedsResult:
     `status` is "optimal" where every learning path is proved, "feasible" where the time limit struck.
     """
 
-    team: str
-    on: date
-    away: tuple[str, ...]
-    absence_rate: float | None
-    order_by: NeedOrder
-    order_rule: str
-    status: Literal["optimal", "feasible"]
-    needs: tuple[FragileNeed, ...]
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    absence_rate: Annotated[float | None, "One rate for the team; null where there is none."]
+    order_by: Annotated[NeedOrder, "What comes first."]
+    order_rule: Annotated[str, "The order in words."]
+    status: Annotated[
+        Literal["optimal", "feasible"],
+        "optimal: every learning path is proved; feasible: the time limit struck, better ones may be found.",
+    ]
+    needs: Annotated[tuple[FragileNeed, ...], "The most fragile first."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 def require_absence_rate(rate: float | None) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from operator import attrgetter
+from typing import Annotated
 from weakref import WeakKeyDictionary
 
 from ontology.analysis.cover.presence import is_absent, is_employed
@@ -30,12 +31,12 @@ class LevelBasis:
     `state` is "ok" or "review-due"; `valid_until` is the last day it counts, None where it has no end.
     """
 
-    competency: str
-    have: int
-    state: str
-    source: str
-    assessed_on: date
-    valid_until: date | None
+    competency: Annotated[str, "Id of the competency."]
+    have: Annotated[int, "The level."]
+    state: Annotated[str, "Whether a review is due."]
+    source: Annotated[str, "Who assessed it."]
+    assessed_on: Annotated[date, "The day it was assessed."]
+    valid_until: Annotated[date | None, "The last day it counts; null where it has no end."]
 
 
 def make_level_basis(known: LevelOnDate) -> LevelBasis | None:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.chance import compute_chance_of_cover
 from ontology.analysis.cover.coverage import STATES, CoverState, NeedScope, build_need_scopes
@@ -48,27 +48,29 @@ ORDER_RULE: Final = (
 class StateCount:
     """How many needs, each once for every shift, stand so."""
 
-    state: CoverState
-    needs: int
+    state: Annotated[CoverState, "How they stand."]
+    needs: Annotated[int, "Needs, each once for every shift it counts in."]
 
 
 @dataclass(frozen=True, slots=True)
 class CompanyNeed:
     """A need of a team where it counts, and the teams that could lend someone for it."""
 
-    team: str
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    criticality: int
-    minimum: int
-    target: int
-    depth: int
-    state: CoverState
-    chance: float | None
-    lenders_found: int
-    lenders: tuple[Lender, ...]
+    team: Annotated[str, "Id of the team."]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "Where it counts; null for the team."]
+    criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
+    minimum: Annotated[int, "People present at the least."]
+    target: Annotated[int, "People qualified."]
+    depth: Annotated[int, "Members present at or above the level."]
+    state: Annotated[CoverState, "How it stands."]
+    chance: Annotated[float | None, "Chance 0..1 that the minimum of them is there; null without an absence rate."]
+    lenders_found: Annotated[int, "How many teams could lend."]
+    lenders: Annotated[
+        tuple[Lender, ...], "The first of them: more who could be lent, who qualify, who are near; then by id."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,21 +82,24 @@ class CompanyCoverResult:
     "feasible" where the time limit struck.
     """
 
-    on: date
-    away: tuple[str, ...]
-    absence_rate: float | None
-    within_hours: float
-    status: Literal["optimal", "feasible"]
-    teams: int
-    people: int
-    needs_found: int
-    states: tuple[StateCount, ...]
-    order_rule: str
-    needs: tuple[CompanyNeed, ...]
-    holding_found: int
-    holding: tuple[HoldingPerson, ...]
-    exchanges: tuple[Exchange, ...]
-    remarks: tuple[str, ...]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    absence_rate: Annotated[float | None, "One rate for all teams, as asked; null: each team's own."]
+    within_hours: Annotated[float, "As asked."]
+    status: Annotated[
+        Literal["optimal", "feasible"],
+        "optimal: every learning path is proved; feasible: the time limit struck, better ones may be found.",
+    ]
+    teams: Annotated[int, "Teams."]
+    people: Annotated[int, "People employed on the day."]
+    needs_found: Annotated[int, "Needs, each once for every shift it counts in."]
+    states: Annotated[tuple[StateCount, ...], "How they stand."]
+    order_rule: Annotated[str, "The order of needs in words."]
+    needs: Annotated[tuple[CompanyNeed, ...], "The most fragile first."]
+    holding_found: Annotated[int, "People on whom needs of at least two teams hang."]
+    holding: Annotated[tuple[HoldingPerson, ...], "The first of them, by id."]
+    exchanges: Annotated[tuple[Exchange, ...], "Pairs of teams that could lend to each other, among the needs told."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 @dataclass(frozen=True)

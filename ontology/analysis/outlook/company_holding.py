@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.cover.holders import LevelBasis, make_level_basis
@@ -26,23 +27,23 @@ class HeldNeed:
     whole company who could stand in, should one more be missing than the need can spare.
     """
 
-    team: str
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    as_member: bool
-    basis: LevelBasis | None
+    team: Annotated[str, "Whose need."]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "Where it counts; null for the team."]
+    as_member: Annotated[bool, "yes: it is short without them; no: they are the only one elsewhere who could stand in."]
+    basis: Annotated[LevelBasis | None, "What the level rests on."]
 
 
 @dataclass(frozen=True, slots=True)
 class HoldingPerson:
     """Someone on whom needs of at least two teams hang: a fault of the organisation, no measure of the person."""
 
-    id: str
-    team: str
-    teams: tuple[str, ...]
-    holds: tuple[HeldNeed, ...]
+    id: Annotated[str, "Id of the person."]
+    team: Annotated[str, "Their team."]
+    teams: Annotated[tuple[str, ...], "Teams whose needs hang on them."]
+    holds: Annotated[tuple[HeldNeed, ...], "These needs."]
 
 
 def find_holding(

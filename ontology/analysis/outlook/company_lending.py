@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
+from typing import Annotated, Final
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.cover.holders import LevelBasis, make_level_basis
@@ -35,68 +35,55 @@ _SOME_LEFT_OUT: Final = (
 class LendingPerson:
     """Someone elsewhere who qualifies; `is_spare` where they are one of those who could be lent at once."""
 
-    person: str
-    is_spare: bool
-    basis: LevelBasis | None
+    person: Annotated[str, "Id of the person."]
+    is_spare: Annotated[bool, "Whether they are one of those who could be lent at once."]
+    basis: Annotated[LevelBasis | None, "What the level rests on."]
 
 
 @dataclass(frozen=True, slots=True)
 class NearPerson:
     """Someone elsewhere who is within the hours asked about; `have` is the level held, with what it rests on."""
 
-    person: str
-    have: int
-    source: str | None
-    assessed_on: date | None
-    study_hours: float
-    courses: tuple[str, ...]
+    person: Annotated[str, "Id of the person."]
+    have: Annotated[int, "The level held."]
+    source: Annotated[str | None, "Who assessed it."]
+    assessed_on: Annotated[date | None, "The day it was assessed."]
+    study_hours: Annotated[float, "Hours of the learning path."]
+    courses: Annotated[tuple[str, ...], "The courses, in order."]
 
 
 @dataclass(frozen=True, slots=True)
 class Lender:
-    """A team that could lend for a need.
+    """A team that could lend for a need."""
 
-    Attributes
-    ----------
-    team : str
-    qualified, near : int
-        How many there qualify, and how many more are within the hours asked about.
-    spare : int
-        How many of those who qualify could be lent at once: the most without whom nothing that holds there breaks.
-    worsens : tuple of FallenNeed
-        Needs of the team that are short already and would have fewer still without those who could be lent.
-    people : tuple of LendingPerson
-        Everyone who could be lent, and others who qualify until some are told, by id.
-    near_people : tuple of NearPerson
-        The first who are near, by id.
-    """
-
-    team: str
-    qualified: int
-    spare: int
-    near: int
-    worsens: tuple[FallenNeed, ...]
-    people: tuple[LendingPerson, ...]
-    near_people: tuple[NearPerson, ...]
+    team: Annotated[str, "Id of the team."]
+    qualified: Annotated[int, "How many there qualify."]
+    spare: Annotated[
+        int, "How many of them could be lent at once: nothing that holds there breaks, one more breaks something."
+    ]
+    near: Annotated[int, "How many more are within the hours asked about."]
+    worsens: Annotated[tuple[FallenNeed, ...], "Needs there that are short already and would have fewer still."]
+    people: Annotated[tuple[LendingPerson, ...], "All who could be lent and some others who qualify, by id."]
+    near_people: Annotated[tuple[NearPerson, ...], "Some who are near, by id."]
 
 
 @dataclass(frozen=True, slots=True)
 class LentNeed:
     """A need that is lent for."""
 
-    competency: str
-    level: int
-    shift: str | None
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    shift: Annotated[str | None, "Where it counts; null for the team."]
 
 
 @dataclass(frozen=True, slots=True)
 class Exchange:
     """Two teams each of which could lend someone for a need of the other, among the needs told."""
 
-    team: str
-    other: str
-    team_lends: tuple[LentNeed, ...]
-    other_lends: tuple[LentNeed, ...]
+    team: Annotated[str, "Id of the one."]
+    other: Annotated[str, "Id of the other."]
+    team_lends: Annotated[tuple[LentNeed, ...], "Needs of the other for which the one could lend someone."]
+    other_lends: Annotated[tuple[LentNeed, ...], "Needs of the one for which the other could lend someone."]
 
 
 def find_lenders(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.cover.presence import is_absent, is_employed
 from ontology.analysis.outlook.team_calendar import TeamCalendar
@@ -28,11 +28,11 @@ class Cause:
     of which only the days are known.
     """
 
-    person: str
-    what: CauseKind
-    words: str
-    source: str | None
-    assessed_on: date | None
+    person: Annotated[str, "Id of the person."]
+    what: Annotated[CauseKind, "What happened."]
+    words: Annotated[str, "The same as a sentence."]
+    source: Annotated[str | None, "Who assessed the level in question; null for contracts and absences."]
+    assessed_on: Annotated[date | None, "The day of that assessment."]
 
 
 def find_causes(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.cover.nearest import PathFinder, compute_course_time
 from ontology.analysis.outlook.team_calendar import TeamCalendar
@@ -23,65 +23,34 @@ __all__ = ["Mend", "MendedLevel", "find_mend"]
 class MendedLevel:
     """A level that is reached or renewed, and what is held on the day asked about: None where never assessed."""
 
-    competency: str
-    level: int
-    have: int | None
-    source: str | None
-    assessed_on: date | None
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    have: Annotated[int | None, "Level on the day asked about; null where never assessed: assess first."]
+    source: Annotated[str | None, "Who assessed it."]
+    assessed_on: Annotated[date | None, "The day it was assessed."]
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """What one person could do so that they count before the hole opens.
+    """What one person could do so that they count before the hole opens."""
 
-    Attributes
-    ----------
-    person : str
-    kind : {"renewal", "learning"}
-        "renewal" where courses renew every level for someone who holds it, or lost it lately enough.
-    have : int or None
-        Level of the first of `levels` on the day asked about, None where never assessed: then the first act is to
-        assess.
-    source, assessed_on : str or None, date or None
-        The assessment it rests on.
-    levels : tuple of MendedLevel
-        Everything that is reached or renewed, by competency: one for a need, all that a place takes.
-    courses : tuple of str
-        In the order in which they are taken.
-    study_hours : float
-        Hours of the learner.
-    weeks, lead_weeks : float
-        Calendar time of the courses in working time (`paths.pace`), and of waiting for them from the day of asking.
-    due : date
-        The day by which it must be done: the first of the hole, or the last on which a level is held that only a holder
-        can renew.
-    last_day_to_act : date
-        `due` less weeks and lead, not before the first day of someone who is still to start; date.min where that lies
-        before the calendar.
-    is_late : bool
-        Whether that is before the day asked about.
-    ready_on : date
-        The day it is done when begun on the day asked about, or on the person's first day where that is later; never
-        after their last. date.max where it lies after the calendar.
-    is_there_throughout : bool
-        Whether the person is there on every day of the hole from the day asked about.
-    """
-
-    person: str
-    kind: Literal["renewal", "learning"]
-    have: int | None
-    source: str | None
-    assessed_on: date | None
-    levels: tuple[MendedLevel, ...]
-    courses: tuple[str, ...]
-    study_hours: float
-    weeks: float
-    lead_weeks: float
-    due: date
-    last_day_to_act: date
-    is_late: bool
-    ready_on: date
-    is_there_throughout: bool
+    person: Annotated[str, "Id of the person."]
+    kind: Annotated[Literal["renewal", "learning"], "Whether levels are renewed, all of them, or learned."]
+    have: Annotated[int | None, "Level of the first on the day asked about; null where never assessed: assess first."]
+    source: Annotated[str | None, "Who assessed it."]
+    assessed_on: Annotated[date | None, "The day it was assessed."]
+    levels: Annotated[tuple[MendedLevel, ...], "All that is reached or renewed: one for a need, what a place takes."]
+    courses: Annotated[tuple[str, ...], "The courses, in order."]
+    study_hours: Annotated[float, "Hours of the learner."]
+    weeks: Annotated[float, "Weeks the courses take: their own, or their hours at 40 a week."]
+    lead_weeks: Annotated[float, "Weeks of waiting for them from the day of asking."]
+    due: Annotated[date, "The day by which it must be done."]
+    last_day_to_act: Annotated[date, "The last day to begin."]
+    is_late: Annotated[bool, "Whether that day has passed on the day asked about."]
+    ready_on: Annotated[
+        date, "The day it is done when begun on the day asked about, or on the person's first day if later."
+    ]
+    is_there_throughout: Annotated[bool, "Whether the person is there on every day of the hole that is left."]
 
 
 def find_mend(

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_problem import PathSolver, get_totals
@@ -28,18 +29,18 @@ class Alternative:
     less in the aim.
     """
 
-    courses: tuple[str, ...]
-    left_out: tuple[str, ...]
-    added: tuple[str, ...]
-    study_hours: float
-    coach_hours: float
-    cost: float
-    weeks: float
-    more_hours: float
-    more_coach_hours: float
-    more_cost: float
-    more_weeks: float
-    is_proved: bool
+    courses: Annotated[tuple[str, ...], "Ids of its courses, in an order that can be taken."]
+    left_out: Annotated[tuple[str, ...], "Courses of the path that it does without."]
+    added: Annotated[tuple[str, ...], "Courses that it has instead."]
+    study_hours: Annotated[float, "Hours of the learner."]
+    coach_hours: Annotated[float, "Hours of coaches."]
+    cost: Annotated[float, "Cost."]
+    weeks: Annotated[float, "Sum of its courses' weeks."]
+    more_hours: Annotated[float, "More than the path; below 0 where it is less."]
+    more_coach_hours: Annotated[float, "More than the path."]
+    more_cost: Annotated[float, "More than the path."]
+    more_weeks: Annotated[float, "More than the path."]
+    is_proved: Annotated[bool, "Whether nothing that is not listed before it costs less in the aim."]
 
 
 def find_alternatives(

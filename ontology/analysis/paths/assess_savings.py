@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_problem import PathSolver
@@ -24,11 +25,11 @@ class AssessSaving:
     assessment takes, where the competency says so.
     """
 
-    competency: str
-    level: int
-    saved_hours: float | None
-    assessment_hours: float | None
-    is_proved: bool
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level to be confirmed."]
+    saved_hours: Annotated[float | None, "Study hours less; null where there was no time to compute it."]
+    assessment_hours: Annotated[float | None, "Hours that an assessment takes, where it is told."]
+    is_proved: Annotated[bool, "Whether both paths compared are proved."]
 
 
 def find_assess_savings(

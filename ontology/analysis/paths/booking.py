@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_courses import PathCourse
@@ -21,9 +22,9 @@ __all__ = ["BookedCourse", "WaitedLevel", "describe_booked"]
 class WaitedLevel:
     """An entry condition that is not met: the level asked for, and the level there after the path."""
 
-    competency: str
-    level: int
-    reached: int
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level asked for."]
+    reached: Annotated[int, "The level there after the path."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +34,8 @@ class BookedCourse(PathCourse):
     `is_possible`: its entry conditions are met before the path or on it; if not, `waits_for` says what is missing.
     """
 
-    is_possible: bool
-    waits_for: tuple[WaitedLevel, ...]
+    is_possible: Annotated[bool, "Whether its entry conditions are met, before the path or on it."]
+    waits_for: Annotated[tuple[WaitedLevel, ...], "The entry conditions that are not."]
 
 
 def describe_booked(

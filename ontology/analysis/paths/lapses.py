@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from typing import Annotated
 
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.renewing import find_renewing_courses
@@ -26,10 +27,10 @@ class LapsingLevel:
     `renewed_by` names the courses that keep it (`renewing.find_renewing_courses`), by id.
     """
 
-    competency: str
-    level: int
-    valid_until: date
-    renewed_by: tuple[str, ...]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level held now."]
+    valid_until: Annotated[date, "The last day it counts."]
+    renewed_by: Annotated[tuple[str, ...], "Courses that keep it: refreshers of its level, and courses that reach it."]
 
 
 def get_study_end(on: date, study_minutes: int, study_hours_per_week: float) -> date | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Fact, Offer
 from ontology.analysis.profiles.levels import Profile
@@ -16,10 +17,10 @@ __all__ = ["BroughtLevel", "PathCourse", "describe_courses", "is_refreshed", "or
 class BroughtLevel:
     """A level that a course raises a competency to, from `before` at its turn; `renews`: by a refresher's outcome."""
 
-    competency: str
-    level: int
-    before: int
-    renews: bool
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level afterwards."]
+    before: Annotated[int, "The level before, at the course's turn."]
+    renews: Annotated[bool, "Whether a refresher's outcome brings it."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,15 +32,15 @@ class PathCourse:
     its own, or its hours at the learner's hours a week.
     """
 
-    id: str
-    label: str
-    study_hours: float
-    cost: float
-    coach_hours: float
-    weeks: float
-    serves: tuple[str, ...]
-    enables: tuple[str, ...]
-    brings: tuple[BroughtLevel, ...]
+    id: Annotated[str, "Id of the course."]
+    label: Annotated[str, "Its label."]
+    study_hours: Annotated[float, "Hours of the learner."]
+    cost: Annotated[float, "Cost."]
+    coach_hours: Annotated[float, "Hours of a coach."]
+    weeks: Annotated[float, "Its own weeks; where it names none, its hours at the person's study hours a week."]
+    serves: Annotated[tuple[str, ...], "Target competencies it leads to."]
+    enables: Annotated[tuple[str, ...], "Later courses of the path that ask for what it gives."]
+    brings: Annotated[tuple[BroughtLevel, ...], "The levels it raises, at its turn."]
 
 
 def order_offers(levels: Mapping[str, int], offers: Iterable[Offer]) -> tuple[list[Offer], dict[str, int]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.paths.aims import Aim
 from ontology.analysis.paths.alternatives import Alternative
@@ -31,13 +31,13 @@ class BudgetReport:
     the budget brings a readiness above `readiness_bound`, None where the path lies within.
     """
 
-    max_hours: float | None
-    max_cost: float | None
-    needed_hours: float
-    needed_cost: float
-    left_hours: float | None
-    left_cost: float | None
-    readiness_bound: float | None
+    max_hours: Annotated[float | None, "Most study hours."]
+    max_cost: Annotated[float | None, "Most money."]
+    needed_hours: Annotated[float, "Hours of the path without a budget."]
+    needed_cost: Annotated[float, "Its cost."]
+    left_hours: Annotated[float | None, "Hours left over."]
+    left_cost: Annotated[float | None, "Money left over."]
+    readiness_bound: Annotated[float | None, "No choice within the budget brings more; null where the path fits."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,36 +61,53 @@ class LearningPathResult:
     target level is held) and the levels of `requirements` are those of that day.
     """
 
-    role: str
-    minimise: Aim
-    status: PathStatus
-    study_hours: float
-    cost: float
-    lower_bound: float
-    courses: tuple[PathCourse, ...]
-    unreachable: tuple[UnreachableLevel, ...]
-    assess_first: tuple[str, ...]
-    targets: Mapping[str, int]
-    coach_hours: float = 0.0
-    weeks: float = 0.0
-    months: float | None = 0.0
-    readiness_before: float | None = None
-    readiness_after: float | None = None
-    standing_after: Standing | None = None
-    is_target_reached: bool = True
-    last_day: date | None = None
-    requirements: tuple[RequirementRow, ...] = ()
-    order: tuple[str, ...] = ()
-    booked: tuple[BookedCourse, ...] = ()
-    booked_hours: float = 0.0
-    booked_cost: float = 0.0
-    within_budget: bool | None = None
-    budget: BudgetReport | None = None
-    assess_savings: tuple[AssessSaving, ...] = ()
-    alternatives: tuple[Alternative, ...] | None = None
-    indispensable: tuple[str, ...] = ()
-    lapses: tuple[LapsingLevel, ...] = ()
-    remarks: tuple[str, ...] = ()
+    role: Annotated[str, "The role asked about."]
+    minimise: Annotated[Aim, "The first aim."]
+    status: Annotated[
+        PathStatus, "optimal: proved for these entries; feasible: the best found when the time limit struck."
+    ]
+    study_hours: Annotated[float, "Hours of the learner."]
+    cost: Annotated[float, "Cost."]
+    lower_bound: Annotated[float, "No path to every target that can be reached is below this, in the unit of the aim."]
+    courses: Annotated[tuple[PathCourse, ...], "The courses, in order."]
+    unreachable: Annotated[tuple[UnreachableLevel, ...], "Targets that no courses reach, and why."]
+    assess_first: Annotated[tuple[str, ...], "Targets never assessed: assess before training."]
+    targets: Annotated[Mapping[str, int], "Target level by competency id."]
+    coach_hours: Annotated[float, "Hours of coaches."] = 0.0
+    weeks: Annotated[float, "Sum of the courses' weeks: no calendar, courses may overlap."] = 0.0
+    months: Annotated[float | None, "Calendar time at the person's study hours a week; null where there are none."] = (
+        0.0
+    )
+    readiness_before: Annotated[float | None, "Share 0..1 as in the gap; null without requirements."] = None
+    readiness_after: Annotated[float | None, "The same on the last day of the path, booked courses included."] = None
+    standing_after: Annotated[Standing | None, "What is met altogether on that day; null without a role."] = None
+    is_target_reached: Annotated[bool, "Whether every target level is held on that day."] = True
+    last_day: Annotated[
+        date | None,
+        "First day by which its courses can have ended; null where no hours are free, and for a role's profile.",
+    ] = None
+    requirements: Annotated[tuple[RequirementRow, ...], "Every requirement of the role, and what reaches it."] = ()
+    order: Annotated[
+        tuple[str, ...], "Ids of new and booked courses in an order in which every entry condition is met."
+    ] = ()
+    booked: Annotated[tuple[BookedCourse, ...], "The courses booked already."] = ()
+    booked_hours: Annotated[float, "Their hours, beside those of the path."] = 0.0
+    booked_cost: Annotated[float, "Their cost, beside that of the path."] = 0.0
+    within_budget: Annotated[
+        bool | None,
+        "Whether the budget leads to every target that can be reached; if not, the courses bring the "
+        "largest readiness that it buys. Null without a budget.",
+    ] = None
+    budget: Annotated[BudgetReport | None, "The budget; null without one."] = None
+    assess_savings: Annotated[tuple[AssessSaving, ...], "What confirming a level would save, the most first."] = ()
+    alternatives: Annotated[
+        tuple[Alternative, ...] | None, "The next-best sets of courses in order; null where not looked for."
+    ] = None
+    indispensable: Annotated[
+        tuple[str, ...], "Courses of the path without which its targets cannot be reached at all."
+    ] = ()
+    lapses: Annotated[tuple[LapsingLevel, ...], "Levels that lapse before the last day."] = ()
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
     @property
     def taken(self) -> tuple[PathCourse, ...]:

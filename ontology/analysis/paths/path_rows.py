@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_courses import is_refreshed
@@ -29,16 +29,21 @@ class RequirementRow:
     courses; "beyond-budget"; "not-asked": desirable, and not asked for.
     """
 
-    competency: str
-    level: int
-    have: int | None
-    reached: int
-    reached_by: str | None
-    by_refresher: bool
-    state: RequirementState
-    necessity: str
-    weight: float
-    is_target: bool
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The full level."]
+    have: Annotated[int | None, "The level that counts now; null where it was never assessed."]
+    reached: Annotated[int, "The level on the last day, booked courses included."]
+    reached_by: Annotated[str | None, "Id of the course that brings it there; null where it was there before."]
+    by_refresher: Annotated[bool, "Whether that course only renews what lapsed."]
+    state: Annotated[
+        RequirementState,
+        "held before; reached by the path; lapses: held or reached, and lost again on the last day; "
+        "left-out: the course that brings it would end after the person's last day; unreachable by "
+        "any courses; beyond-budget; not-asked: desirable only.",
+    ]
+    necessity: Annotated[str, "How necessary."]
+    weight: Annotated[float, "Importance, 1 to 5."]
+    is_target: Annotated[bool, "Whether the path is asked to reach it."]
 
 
 def build_requirement_rows(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Catalogue, Fact
 from ontology.graph.snapshot import Snapshot
@@ -16,9 +17,9 @@ __all__ = ["UnreachableLevel", "explain_unreachable"]
 class UnreachableLevel:
     """A level that no order of courses reaches, with the reason as sentences."""
 
-    competency: str
-    level: int
-    reason: str
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level."]
+    reason: Annotated[str, "Why."]
 
 
 def explain_unreachable(

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from math import comb
-from typing import Final
+from typing import Annotated, Final
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.engine.bits import iterate_bits
@@ -30,9 +30,9 @@ _PAIRS_LIMIT: Final = 20_000
 class PairsBreaking:
     """How many of all `pairs` of people present break something when both are away; `share` of them, None of none."""
 
-    breaking: int
-    pairs: int
-    share: float | None
+    breaking: Annotated[int, "Pairs that do."]
+    pairs: Annotated[int, "All pairs of people present."]
+    share: Annotated[float | None, "Share of them, 0..1; null when there is no pair."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +42,9 @@ class TriplesBreaking:
     `breaking` and `share` are None when there are too many classes of people to look at every combination.
     """
 
-    breaking: int | None
-    triples: int
-    share: float | None
+    breaking: Annotated[int | None, "Triples that do; null when there are too many kinds of people to count."]
+    triples: Annotated[int, "All triples of people present."]
+    share: Annotated[float | None, "Share of them, 0..1; null when there is none, or it was not counted."]
 
 
 def count_breaking(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 from scipy.optimize import linear_sum_assignment
@@ -24,9 +25,9 @@ __all__ = ["ClosestPerson", "MissingLevel", "assign_least_gaps", "find_closest",
 class MissingLevel:
     """A level that is needed in a slot without supervision, and the level held: None where not assessed."""
 
-    competency: str
-    level: int
-    have: int | None
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed without supervision."]
+    have: Annotated[int | None, "The level held, 0 when lapsed; null when not assessed."]
 
     @property
     def gap(self) -> int:
@@ -42,12 +43,12 @@ class ClosestPerson:
     sum of the missing levels.
     """
 
-    place: str | None
-    together: str | None
-    shift: str | None
-    person: str
-    gap: int
-    missing: tuple[MissingLevel, ...]
+    place: Annotated[str | None, "Id of the place; null for a need of a group."]
+    together: Annotated[str | None, "The group of the need; null for a place."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    person: Annotated[str, "Id of the person."]
+    gap: Annotated[int, "Levels missing, summed."]
+    missing: Annotated[tuple[MissingLevel, ...], "Blocking and essential requirements that are not met."]
 
 
 def get_missing_levels(presence: Presence, person_id: str, role_id: str) -> tuple[MissingLevel, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.presence import Presence, get_presence
@@ -39,61 +39,36 @@ LONGEST_YEAR_HOURS: Final = 8_784
 
 @dataclass(frozen=True, slots=True)
 class HeadcountRow:
-    """People needed for a need or a place over a year.
+    """People needed for a need or a place over a year."""
 
-    Attributes
-    ----------
-    kind : {"need", "place"}
-    competency, level, applies : str, int, str or None
-        Of a need.
-    place, role : str or None
-        Of a place.
-    shift : str or None
-        Where it counts; None for the team, and for a need that all its shifts meet in turn.
-    minimum : int
-        People at once: a need's minimum, a place's count.
-    manned_hours : float or None
-        Hours a year it must be manned where it counts; None where not known.
-    relief_factor : float or None
-        People for one post: `manned_hours` / net hours of a person.
-    quotient : float or None
-        `minimum` times that, as it comes out.
-    people_needed : int or None
-        The next whole number.
-    qualified : tuple of str
-        Members qualified or able on the day, absent ones included, by id.
-    difference : int or None
-        Qualified less needed: below 0 so many are missing.
-    """
-
-    kind: Literal["need", "place"]
-    competency: str | None
-    level: int | None
-    applies: str | None
-    place: str | None
-    role: str | None
-    shift: str | None
-    minimum: int
-    manned_hours: float | None
-    relief_factor: float | None
-    quotient: float | None
-    people_needed: int | None
-    qualified: tuple[str, ...]
-    difference: int | None
+    kind: Annotated[Literal["need", "place"], "What it is."]
+    competency: Annotated[str | None, "Of a need."]
+    level: Annotated[int | None, "Of a need."]
+    applies: Annotated[str | None, "Of a need: team, each-shift, or the id of one shift."]
+    place: Annotated[str | None, "Id of a place."]
+    role: Annotated[str | None, "Role of a place."]
+    shift: Annotated[str | None, "Where it counts; null for the team."]
+    minimum: Annotated[int, "People at once."]
+    manned_hours: Annotated[float | None, "Hours a year it must be covered or filled; null where not known."]
+    relief_factor: Annotated[float | None, "People for one post: those hours divided by the net hours of a person."]
+    quotient: Annotated[float | None, "Minimum times that, as it comes out."]
+    people_needed: Annotated[int | None, "The next whole number."]
+    qualified: Annotated[tuple[str, ...], "Members qualified or able on the day, absent ones included."]
+    difference: Annotated[int | None, "Qualified less needed; below 0 so many are missing."]
 
 
 @dataclass(frozen=True, slots=True)
 class HeadcountResult:
     """The headcount check of a team: needs in their order, then places by id."""
 
-    team: str
-    on: date
-    away: tuple[str, ...]
-    net_hours: float
-    manned_hours: float | None
-    shifts: ShiftPattern
-    rows: tuple[HeadcountRow, ...]
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    net_hours: Annotated[float, "Hours a year one person works."]
+    manned_hours: Annotated[float | None, "Hours a year where none are told, as asked."]
+    shifts: Annotated[ShiftPattern, "How the shifts of the team work."]
+    rows: Annotated[tuple[HeadcountRow, ...], "Needs, then places."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 def count_people_needed(minimum: int, manned_hours: float, net_hours: float) -> tuple[float, int]:

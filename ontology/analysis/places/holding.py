@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence
@@ -22,10 +23,10 @@ __all__ = ["Fallen", "FallenNeed", "Holding", "build_holding", "find_broken"]
 class FallenNeed:
     """A cover need that would be short; `shift` is where, None for the team."""
 
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "Where; null for the team."]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.holding import FallenNeed, build_holding
@@ -18,34 +19,22 @@ __all__ = ["SinglePoint", "SinglePointsResult", "find_single_points_of_failure"]
 
 @dataclass(frozen=True, slots=True)
 class SinglePoint:
-    """Whose absence, and what would fall with it.
+    """Whose absence, and what would fall with it."""
 
-    Attributes
-    ----------
-    id : str
-        The person.
-    needs : tuple of FallenNeed
-        Needs that would be short, in the order of needs.
-    places : tuple of str
-        The place that staffing without the person leaves empty and with them does not: one slot at the most.
-    together : tuple of TogetherNeed
-        The same for a slot of a need that different people must meet at once.
-    """
-
-    id: str
-    needs: tuple[FallenNeed, ...]
-    places: tuple[str, ...]
-    together: tuple[TogetherNeed, ...]
+    id: Annotated[str, "Id of the person."]
+    needs: Annotated[tuple[FallenNeed, ...], "Needs that would be short."]
+    places: Annotated[tuple[str, ...], "The place that staffing would leave empty: one slot at the most."]
+    together: Annotated[tuple[TogetherNeed, ...], "The need of a group one slot of which would be empty."]
 
 
 @dataclass(frozen=True, slots=True)
 class SinglePointsResult:
     """Every single point of failure of a team on a date, by id; who is absent already cannot be one."""
 
-    team: str
-    on: date
-    away: tuple[str, ...]
-    people: tuple[SinglePoint, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    people: Annotated[tuple[SinglePoint, ...], "By id."]
 
 
 def find_single_points_of_failure(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence
@@ -21,12 +22,12 @@ __all__ = ["Slot", "TogetherNeed", "build_slots", "count_by_need", "get_place_re
 class TogetherNeed:
     """A need of a `together` group where it counts; `slots` is how many of its slots are meant."""
 
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    together: str
-    slots: int
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "Where; null for the team."]
+    together: Annotated[str, "The group."]
+    slots: Annotated[int, "How many of its slots are meant."]
 
 
 @dataclass(frozen=True, slots=True)

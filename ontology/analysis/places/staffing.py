@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence, get_presence
@@ -26,20 +27,20 @@ __all__ = ["AfterLeaving", "Bottleneck", "MannedNeed", "MannedPlace", "OnlyOne",
 class MannedPlace:
     """One slot of a place and who fills it; `shift` is None for a team-wide place."""
 
-    place: str
-    person: str
-    shift: str | None
+    place: Annotated[str, "Id of the place."]
+    person: Annotated[str, "Id of the person."]
+    shift: Annotated[str | None, "The shift; null for the team."]
 
 
 @dataclass(frozen=True, slots=True)
 class MannedNeed:
     """One slot of a need that must be met together with others, and who fills it."""
 
-    competency: str
-    level: int
-    shift: str | None
-    together: str
-    person: str
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    together: Annotated[str, "The group."]
+    person: Annotated[str, "Id of the person."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,85 +51,62 @@ class Bottleneck:
     are filled. Every one of these slots could be among the filled ones; not all of them at once.
     """
 
-    places: tuple[str, ...]
-    needs: tuple[TogetherNeed, ...]
-    people: tuple[str, ...]
+    places: Annotated[tuple[str, ...], "A place's id once for every slot of it."]
+    needs: Annotated[tuple[TogetherNeed, ...], "The same for needs of a group."]
+    people: Annotated[tuple[str, ...], "Everyone able for one of these slots."]
 
 
 @dataclass(frozen=True, slots=True)
 class OnlyOne:
     """A place that only one of the people present can fill; `shift` is None for a team-wide place."""
 
-    place: str
-    shift: str | None
-    person: str
+    place: Annotated[str, "Id of the place."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    person: Annotated[str, "Id of the person."]
 
 
 @dataclass(frozen=True, slots=True)
 class AfterLeaving:
     """What the team would stand without some people for good; fields as in `StaffingResult`."""
 
-    filled: int
-    together_filled: int
-    tolerance: Tolerance
-    critical_absences: tuple[str, ...]
-    pairs_breaking: PairsBreaking
-    triples_breaking: TriplesBreaking
+    filled: Annotated[int, "Slots of places filled at the most."]
+    together_filled: Annotated[int, "Slots of needs of a group filled."]
+    tolerance: Annotated[Tolerance, "What absences the team would stand then."]
+    critical_absences: Annotated[
+        tuple[str, ...], "One smallest set of people whose absence would break something then."
+    ]
+    pairs_breaking: Annotated[PairsBreaking, "How many pairs of absences would."]
+    triples_breaking: Annotated[TriplesBreaking, "How many triples of absences would."]
 
 
 @dataclass(frozen=True, slots=True)
 class StaffingResult:
-    """A team's slots on a date.
+    """A team's slots on a date."""
 
-    Attributes
-    ----------
-    places, filled : int
-        Slots of places, and how many of them are filled at the most.
-    together_slots, together_filled : int
-        The same for needs that belong to a group.
-    assignment : tuple of MannedPlace
-        One of the best assignments, by place; `together_assignment` the same for needs.
-    unfilled : tuple of str
-        A place's id once for every slot that stays empty; `unfilled_needs` the same for needs, counted.
-    bottleneck : Bottleneck
-    closest : tuple of ClosestPerson
-        Who of the people without a slot lacks least for the slots that stay empty, all of them taken together.
-    only_one_can : tuple of OnlyOne
-        Places for which one person is able, by place.
-    cannot_be_spared : tuple of str
-        Everyone without whom one slot fewer can be filled, by id.
-    tolerance : Tolerance
-    critical_absences : tuple of str
-        One smallest set of people whose absence breaks something that holds now.
-    pairs_breaking : PairsBreaking
-    triples_breaking : TriplesBreaking
-    leaving : tuple of str
-        Who was asked to be taken as leaving, and what the team stands `after_leaving`: None when nobody was.
-    remarks : tuple of str
-    """
-
-    team: str
-    on: date
-    away: tuple[str, ...]
-    places: int
-    filled: int
-    together_slots: int
-    together_filled: int
-    assignment: tuple[MannedPlace, ...]
-    together_assignment: tuple[MannedNeed, ...]
-    unfilled: tuple[str, ...]
-    unfilled_needs: tuple[TogetherNeed, ...]
-    bottleneck: Bottleneck
-    closest: tuple[ClosestPerson, ...]
-    only_one_can: tuple[OnlyOne, ...]
-    cannot_be_spared: tuple[str, ...]
-    tolerance: Tolerance
-    critical_absences: tuple[str, ...]
-    pairs_breaking: PairsBreaking
-    triples_breaking: TriplesBreaking
-    leaving: tuple[str, ...]
-    after_leaving: AfterLeaving | None
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    places: Annotated[int, "Slots of places."]
+    filled: Annotated[int, "How many of them are filled at the most."]
+    together_slots: Annotated[int, "Slots of needs of a group."]
+    together_filled: Annotated[int, "How many of them are filled."]
+    assignment: Annotated[tuple[MannedPlace, ...], "One of the best assignments."]
+    together_assignment: Annotated[tuple[MannedNeed, ...], "The same for needs of a group."]
+    unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]
+    unfilled_needs: Annotated[tuple[TogetherNeed, ...], "The same for needs of a group."]
+    bottleneck: Annotated[Bottleneck, "Why some stay empty."]
+    closest: Annotated[
+        tuple[ClosestPerson, ...], "Who lacks least for the slots that stay empty, all of them taken together."
+    ]
+    only_one_can: Annotated[tuple[OnlyOne, ...], "Places that only one of the people present can fill."]
+    cannot_be_spared: Annotated[tuple[str, ...], "Everyone without whom one slot fewer can be filled."]
+    tolerance: Annotated[Tolerance, "What absences the team stands."]
+    critical_absences: Annotated[tuple[str, ...], "One smallest set of people whose absence breaks something."]
+    pairs_breaking: Annotated[PairsBreaking, "How many pairs of absences break something."]
+    triples_breaking: Annotated[TriplesBreaking, "How many triples of absences break something."]
+    leaving: Annotated[tuple[str, ...], "People taken as leaving because the question said so."]
+    after_leaving: Annotated[AfterLeaving | None, "The same without them; null when nobody was named."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 def compute_staffing(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
 from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.cover.holders import LevelBasis
@@ -18,46 +19,32 @@ __all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "TeamLe
 
 @dataclass(frozen=True, slots=True)
 class StandIn:
-    """Someone who qualifies and is there on the day.
+    """Someone who qualifies and is there on the day."""
 
-    Attributes
-    ----------
-    person, team : str
-    shift : str or None
-    is_own_team : bool
-    is_other_shift : bool
-        Whether they are of the same team and another shift than the need or place.
-    counts_already : bool
-        Whether they are in the need's depth, or among the shift's people for the place, already: then standing in adds
-        nobody, it keeps the need met.
-    is_same_slot : bool
-        Whether staffing has them on a slot of the very place, or of the need's group, already.
-    levels : tuple of LevelBasis
-        What they hold of what is asked, with source and date.
-    leaves_needs, leaves_places, leaves_together : tuple of FallenNeed, tuple of str, tuple of TogetherNeed
-        What holds in their own team, whichever it is, and would not without them; see `Fallen`.
-    """
-
-    person: str
-    team: str
-    shift: str | None
-    is_own_team: bool
-    is_other_shift: bool
-    counts_already: bool
-    is_same_slot: bool
-    levels: tuple[LevelBasis, ...]
-    leaves_needs: tuple[FallenNeed, ...]
-    leaves_places: tuple[str, ...]
-    leaves_together: tuple[TogetherNeed, ...]
+    person: Annotated[str, "Id of the person."]
+    team: Annotated[str, "Their team."]
+    shift: Annotated[str | None, "Their shift."]
+    is_own_team: Annotated[bool, "Whether it is the team asked about."]
+    is_other_shift: Annotated[bool, "Whether they are of the same team and another shift."]
+    counts_already: Annotated[bool, "Whether they are in the depth already: then nobody is added."]
+    is_same_slot: Annotated[bool, "Whether staffing has them on a slot of the same place or group already."]
+    levels: Annotated[tuple[LevelBasis, ...], "What they hold of what is asked."]
+    leaves_needs: Annotated[
+        tuple[FallenNeed, ...], "Needs of their own team, in every shift, that hold and would be short."
+    ]
+    leaves_places: Annotated[tuple[str, ...], "Places there, once for every slot, that are filled and would be empty."]
+    leaves_together: Annotated[tuple[TogetherNeed, ...], "Slots of groups there that are filled and would be empty."]
 
 
 @dataclass(frozen=True, slots=True)
 class TeamLending:
     """Another team of which so many qualify, and the most of them who could be lent at once: nothing there breaks."""
 
-    team: str
-    qualified: int
-    could_be_lent: tuple[str, ...]
+    team: Annotated[str, "Id of the team."]
+    qualified: Annotated[int, "How many there qualify and are there."]
+    could_be_lent: Annotated[
+        tuple[str, ...], "The most of them who could leave at once so that nothing breaks that holds there."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,44 +55,44 @@ class NeedStandIns:
     `stand_ins` holds the first of them; `lending` tells of the other teams in the order of ids.
     """
 
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    minimum: int
-    depth: int
-    state: CoverState
-    depth_without: int
-    is_short_without: bool
-    found: int
-    stand_ins: tuple[StandIn, ...]
-    lending: tuple[TeamLending, ...]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "Where it counts; null for the team."]
+    minimum: Annotated[int, "People present at the least."]
+    depth: Annotated[int, "Members present at or above the level."]
+    state: Annotated[CoverState, "How it stands."]
+    depth_without: Annotated[int, "The depth without the person asked about."]
+    is_short_without: Annotated[bool, "Whether it is short without them."]
+    found: Annotated[int, "How many could stand in."]
+    stand_ins: Annotated[tuple[StandIn, ...], "The first of them: own team first, then by team and id; no ranking."]
+    lending: Annotated[tuple[TeamLending, ...], "What other teams could lend, by id."]
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceStandIns:
     """A place the person is able to fill; `is_empty_without` where staffing leaves a slot more of it empty without."""
 
-    place: str
-    role: str
-    shift: str | None
-    count: int
-    is_empty_without: bool
-    found: int
-    stand_ins: tuple[StandIn, ...]
-    lending: tuple[TeamLending, ...]
+    place: Annotated[str, "Id of the place."]
+    role: Annotated[str, "Id of the role."]
+    shift: Annotated[str | None, "Its shift; null for the team."]
+    count: Annotated[int, "People at once."]
+    is_empty_without: Annotated[bool, "Whether one slot more stays empty without the person asked about."]
+    found: Annotated[int, "How many could stand in."]
+    stand_ins: Annotated[tuple[StandIn, ...], "The first of them: own team first, then by team and id; no ranking."]
+    lending: Annotated[tuple[TeamLending, ...], "What other teams could lend, by id."]
 
 
 @dataclass(frozen=True, slots=True)
 class StandInsResult:
     """Who can stand in: for everything a person counts for, or for one need."""
 
-    team: str
-    on: date
-    away: tuple[str, ...]
-    person: str | None
-    competency: str | None
-    level: int | None
-    needs: tuple[NeedStandIns, ...]
-    places: tuple[PlaceStandIns, ...]
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    person: Annotated[str | None, "For whom; null where a need was asked about."]
+    competency: Annotated[str | None, "For which need; null where a person was asked about."]
+    level: Annotated[int | None, "Only at this level."]
+    needs: Annotated[tuple[NeedStandIns, ...], "The needs."]
+    places: Annotated[tuple[PlaceStandIns, ...], "The places the person is able to fill."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.engine.bits import iterate_bits
@@ -36,23 +36,23 @@ class Broken:
     `missing` counts people. What does not apply is None.
     """
 
-    kind: Literal["need", "place", "together"]
-    place: str | None
-    competency: str | None
-    level: int | None
-    applies: str | None
-    shift: str | None
-    missing: int
+    kind: Annotated[Literal["need", "place", "together"], "What."]
+    place: Annotated[str | None, "Id of the place."]
+    competency: Annotated[str | None, "Id of the competency."]
+    level: Annotated[int | None, "The level needed."]
+    applies: Annotated[str | None, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The shift."]
+    missing: Annotated[int, "People missing."]
 
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
     """Absences that leave intact what holds now, whichever they are; None as told in `compute_tolerance`."""
 
-    needs: int | None
-    places: int | None
-    overall: int | None
-    broken: tuple[Broken, ...]
+    needs: Annotated[int | None, "Of needs; null where there is none to break."]
+    places: Annotated[int | None, "Of places; null where not all are filled, or there are none."]
+    overall: Annotated[int | None, "The lesser of the two; null when something is broken already."]
+    broken: Annotated[tuple[Broken, ...], "What is broken already."]
 
 
 @dataclass(frozen=True, slots=True)

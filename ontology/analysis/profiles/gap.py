@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 from operator import itemgetter
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ontology.analysis.profiles.levels import LevelOnDate, LevelState, build_role_profile, get_level, get_levels
 from ontology.errors import InputError
@@ -36,17 +36,17 @@ class GapRow:
     and where a role's profile is compared.
     """
 
-    competency: str
-    level: int
-    have: int | None
-    declared: int | None
-    gap: int
-    necessity: str
-    weight: float
-    source: str | None
-    date: dt.date | None
-    age_days: int | None
-    state: LevelState
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The full level."]
+    have: Annotated[int | None, "The level that counts; null where it was never assessed."]
+    declared: Annotated[int | None, "A self or unstated rating: shown, never counted."]
+    gap: Annotated[int, "Levels missing."]
+    necessity: Annotated[str, "How necessary."]
+    weight: Annotated[float, "Importance, 1 to 5."]
+    source: Annotated[str | None, "Who assessed what counts."]
+    date: Annotated[dt.date | None, "The day it was assessed."]
+    age_days: Annotated[int | None, "Days since then."]
+    state: Annotated[LevelState, "Whether it still counts."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +59,16 @@ class GapResult:
     first, then by competency id. `assess_first` names what was never assessed, in the order of `gaps`.
     """
 
-    role: str
-    on: dt.date
-    readiness: float | None
-    standing: Standing
-    blocking_unmet: int
-    essential_met: int
-    essential_total: int
-    assess_first: tuple[str, ...]
-    gaps: tuple[GapRow, ...]
-    remarks: tuple[str, ...] = ()
+    role: Annotated[str, "The role asked about."]
+    on: Annotated[dt.date, "The day asked about."]
+    readiness: Annotated[float | None, "Share 0..1, null without requirements: a sort key for roles, no verdict."]
+    standing: Annotated[Standing, "What is met altogether."]
+    blocking_unmet: Annotated[int, "Blocking requirements below full level."]
+    essential_met: Annotated[int, "Essential requirements at full level."]
+    essential_total: Annotated[int, "Essential requirements."]
+    assess_first: Annotated[tuple[str, ...], "Competencies never assessed: assess before training."]
+    gaps: Annotated[tuple[GapRow, ...], "Every requirement, gap 0 included."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
 def compute_gap(

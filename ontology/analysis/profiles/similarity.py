@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Annotated, Any, Final
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -33,17 +33,17 @@ DEFAULT_SIMILAR: Final = 20
 class SimilarRole:
     """A role and how similar it is: 0 nothing in common, 1 the same profile but for its overall height."""
 
-    id: str
-    label: str
-    similarity: float
+    id: Annotated[str, "Id of the role."]
+    label: Annotated[str, "Its label."]
+    similarity: Annotated[float, "0 nothing in common .. 1 the same profile."]
 
 
 @dataclass(frozen=True, slots=True)
 class SimilarRolesResult:
     """Roles by falling similarity, ties by id; remarks say why there are none."""
 
-    roles: tuple[SimilarRole, ...]
-    remarks: tuple[str, ...] = ()
+    roles: Annotated[tuple[SimilarRole, ...], "By falling similarity."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
 @dataclass(frozen=True, slots=True)

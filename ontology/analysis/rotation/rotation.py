@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.rotation.rotation_problem import Plan, iterate_stays
@@ -34,74 +34,58 @@ __all__ = [
 class RotationInterval:
     """An interval by number, from 1; first and last day count."""
 
-    number: int
-    start: date
-    end: date
+    number: Annotated[int, "From 1."]
+    start: Annotated[date, "Its first day."]
+    end: Annotated[date, "Its last day."]
 
 
 @dataclass(frozen=True, slots=True)
 class RotationRow:
     """One slot of a place in one interval: who holds it and who learns beside them (nobody or one)."""
 
-    interval: int
-    start: date
-    end: date
-    place: str
-    role: str
-    shift: str | None
-    slot: int
-    person: str
-    learners: tuple[str, ...]
+    interval: Annotated[int, "Number of the interval."]
+    start: Annotated[date, "Its first day."]
+    end: Annotated[date, "Its last day."]
+    place: Annotated[str, "Id of the place."]
+    role: Annotated[str, "Id of its role."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    slot: Annotated[int, "Which of the place's posts, from 1."]
+    person: Annotated[str, "Id of who holds it, and no other place in this interval."]
+    learners: Annotated[tuple[str, ...], "Who learns beside them: nobody or one."]
 
 
 @dataclass(frozen=True, slots=True)
 class RotationPractice:
     """In how many intervals someone holds a place of a role; `wanted` 0 where nothing was asked for."""
 
-    role: str
-    wanted: int
-    held: int
+    role: Annotated[str, "Id of the role."]
+    wanted: Annotated[int, "Intervals wanted; 0 where nothing is."]
+    held: Annotated[int, "Intervals held."]
 
 
 @dataclass(frozen=True, slots=True)
 class RotationPerson:
-    """What the plan means for one person.
+    """What the plan means for one person."""
 
-    Attributes
-    ----------
-    person : str
-    places : tuple of str
-        Places held, in the order of the first time.
-    intervals_held, intervals_learning : int
-    strain : int
-        Strain of the places held or learned, summed over intervals.
-    moves : int
-        Stays that begin after the first interval.
-    not_there : tuple of int
-        Numbers of the intervals in which the person is not there on all days.
-    practice : tuple of RotationPractice
-        By role.
-    """
-
-    person: str
-    places: tuple[str, ...]
-    intervals_held: int
-    intervals_learning: int
-    strain: int
-    moves: int
-    not_there: tuple[int, ...]
-    practice: tuple[RotationPractice, ...]
+    person: Annotated[str, "Id of the person."]
+    places: Annotated[tuple[str, ...], "Places held, in the order of the first time."]
+    intervals_held: Annotated[int, "Intervals in which they hold a place."]
+    intervals_learning: Annotated[int, "Intervals in which they learn beside a holder."]
+    strain: Annotated[int, "Strain of the places held or learned, summed over intervals."]
+    moves: Annotated[int, "Stays that begin after the first interval."]
+    not_there: Annotated[tuple[int, ...], "Numbers of the intervals in which they are not there on all days."]
+    practice: Annotated[tuple[RotationPractice, ...], "By role."]
 
 
 @dataclass(frozen=True, slots=True)
 class RotationLearner:
     """Who learns which place, in how many intervals beside a holder, and beside whom."""
 
-    person: str
-    place: str
-    wanted: int
-    intervals: tuple[int, ...]
-    beside: tuple[str, ...]
+    person: Annotated[str, "Id of the person."]
+    place: Annotated[str, "Id of the place."]
+    wanted: Annotated[int, "Intervals beside a holder that are wanted."]
+    intervals: Annotated[tuple[int, ...], "Numbers of the intervals planned."]
+    beside: Annotated[tuple[str, ...], "Who they learn beside, in order."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,26 +97,31 @@ class RotationResult:
     begin after the first interval; `largest_strain` is the most that one person carries.
     """
 
-    team: str
-    on: date
-    purpose: str
-    away: tuple[str, ...]
-    start: date
-    end: date
-    interval_weeks: int
-    minimum_stay: int
-    maximum_stay: int | None
-    status: Literal["optimal", "feasible", "infeasible", "unknown", "nothing-to-do"]
-    moves: int | None
-    lower_bound: int
-    largest_strain: int | None
-    strain_lower_bound: int
-    intervals: tuple[RotationInterval, ...]
-    rows: tuple[RotationRow, ...]
-    people: tuple[RotationPerson, ...]
-    learners: tuple[RotationLearner, ...]
-    reasons: tuple[RotationReason, ...]
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    purpose: Annotated[str, "What for."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    start: Annotated[date, "First day of the period."]
+    end: Annotated[date, "Last day of the period."]
+    interval_weeks: Annotated[int, "Weeks of an interval."]
+    minimum_stay: Annotated[int, "Intervals someone stays at a place at the least."]
+    maximum_stay: Annotated[int | None, "And at the most; null where there is no limit."]
+    status: Annotated[
+        Literal["optimal", "feasible", "infeasible", "unknown", "nothing-to-do"],
+        "optimal: proved; feasible: the best when the time limit struck; infeasible: see reasons; "
+        "unknown: the time limit struck before a plan was found; nothing-to-do: the team has no "
+        "places.",
+    ]
+    moves: Annotated[int | None, "Stays that begin after the first interval; null without a plan."]
+    lower_bound: Annotated[int, "No plan with this largest strain has fewer moves."]
+    largest_strain: Annotated[int | None, "The most strain that one person carries; null without a plan."]
+    strain_lower_bound: Annotated[int, "For relieve-strain: in no plan it is less."]
+    intervals: Annotated[tuple[RotationInterval, ...], "The period."]
+    rows: Annotated[tuple[RotationRow, ...], "By interval, place and slot."]
+    people: Annotated[tuple[RotationPerson, ...], "By id."]
+    learners: Annotated[tuple[RotationLearner, ...], "By id."]
+    reasons: Annotated[tuple[RotationReason, ...], "Why there is no rotation."]
+    remarks: Annotated[tuple[str, ...], "What was taken for granted."]
 
 
 def plan_rotation(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.rotation.rotation_search import BrokenWish, Shortage, explain_infeasible
@@ -18,8 +18,8 @@ __all__ = ["RotationLapse", "RotationReason", "describe_reasons"]
 class RotationLapse:
     """Someone there who is able on the first day of the period and then no longer, for want of a competency."""
 
-    person: str
-    competency: str
+    person: Annotated[str, "Id of the person."]
+    competency: Annotated[str, "Id of the competency that lapsed."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,14 +33,16 @@ class RotationReason:
     `not_there` who is able and away.
     """
 
-    rule: Literal["able-people", "practice", "maximum-stay", "minimum-stay", "time-limit"]
-    interval: int | None
-    places: tuple[str, ...]
-    people: tuple[str, ...]
-    missing: int
-    lapsed: tuple[RotationLapse, ...]
-    not_there: tuple[str, ...]
-    reason: str
+    rule: Annotated[
+        Literal["able-people", "practice", "maximum-stay", "minimum-stay", "time-limit"], "What cannot be kept."
+    ]
+    interval: Annotated[int | None, "Number of the interval; null for the whole period."]
+    places: Annotated[tuple[str, ...], "The places; for able-people once for every slot that competes."]
+    people: Annotated[tuple[str, ...], "For able-people everyone able for one of these slots; else whom it is about."]
+    missing: Annotated[int, "People missing, or intervals by which the rule is broken."]
+    lapsed: Annotated[tuple[RotationLapse, ...], "Who would be able for one of the places but for a lapse."]
+    not_there: Annotated[tuple[str, ...], "Who is able for one of the places, and not there on all days."]
+    reason: Annotated[str, "The same in words."]
 
 
 def describe_reasons(setting: RotationSetting, deadline: Deadline) -> tuple[RotationReason, ...]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 import networkx as nx
 
@@ -30,19 +30,19 @@ Move = tuple[str, str]
 class PivotalCompetency:
     """A competency that holds routes up: the share of all cheapest chains of moves that wait for it to be learned."""
 
-    competency: str
-    label: str
-    betweenness: float
-    moves: int
+    competency: Annotated[str, "Id of the competency."]
+    label: Annotated[str, "Its label."]
+    betweenness: Annotated[float, "Betweenness of the moves that wait for it, added up."]
+    moves: Annotated[int, "Moves within reach that ask it to be learned."]
 
 
 @dataclass(frozen=True, slots=True)
 class CentralRole:
     """A role that cheapest chains of moves pass through: betweenness on the role graph, 0..1."""
 
-    id: str
-    label: str
-    betweenness: float
+    id: Annotated[str, "Id of the role."]
+    label: Annotated[str, "Its label."]
+    betweenness: Annotated[float, "Share of cheapest chains of moves through it, 0..1."]
 
 
 def count_chains(graph: nx.DiGraph[str], deadline: Deadline) -> dict[Move, float] | None:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import reach_levels
@@ -47,9 +47,11 @@ class LoneRole:
     `held_back_by` holds competency ids by how many moves each breaks alone or with others, most first.
     """
 
-    id: str
-    label: str
-    held_back_by: tuple[str, ...]
+    id: Annotated[str, "Id of the role."]
+    label: Annotated[str, "Its label."]
+    held_back_by: Annotated[
+        tuple[str, ...], "The competencies that are missing in most of the moves that would join it to the others."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +61,19 @@ class UntaughtLevel:
     `learned_on_job`: every role named expects time in it to bring the level, so no course may be needed.
     """
 
-    competency: str
-    level: int
-    roles: tuple[str, ...]
-    learned_on_job: bool
-    reason: str
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level."]
+    roles: Annotated[tuple[str, ...], "The roles that ask for it."]
+    learned_on_job: Annotated[bool, "Whether all of them expect time in the role to bring it."]
+    reason: Annotated[str, "Why no courses reach it."]
 
 
 @dataclass(frozen=True, slots=True)
 class UnusedCourse:
     """A course that no cheapest path looked at uses."""
 
-    id: str
-    label: str
+    id: Annotated[str, "Id of the course."]
+    label: Annotated[str, "Its label."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,19 +85,24 @@ class FrameworkReview:
     `people` is how many were asked whether they reach a role: all who have begun and not left on the day.
     """
 
-    status: Literal["optimal", "feasible"]
-    on: date
-    roles: int
-    moves: int
-    people: int
-    unreachable_roles: tuple[LoneRole, ...]
-    dead_ends: tuple[LoneRole, ...]
-    untaught_levels: tuple[UntaughtLevel, ...]
-    unused_courses: tuple[UnusedCourse, ...]
-    high_entry_levels: tuple[HighEntryLevel, ...]
-    pivotal_competencies: tuple[PivotalCompetency, ...]
-    central_roles: tuple[CentralRole, ...]
-    remarks: tuple[str, ...] = ()
+    status: Annotated[
+        Literal["optimal", "feasible"],
+        "optimal: proved for these entries; feasible: the best found when the time limit struck.",
+    ]
+    on: Annotated[date, "The day people's levels are taken on."]
+    roles: Annotated[int, "Roles with requirements."]
+    moves: Annotated[int, "Moves within reach between their full profiles; those found, where the time limit struck."]
+    people: Annotated[int, "People asked whether they reach a role; none is named."]
+    unreachable_roles: Annotated[tuple[LoneRole, ...], "Roles that no role's profile and nobody has within reach."]
+    dead_ends: Annotated[tuple[LoneRole, ...], "Roles from whose full profile no move is within reach."]
+    untaught_levels: Annotated[tuple[UntaughtLevel, ...], "Levels that roles ask for and no courses reach."]
+    unused_courses: Annotated[
+        tuple[UnusedCourse, ...], "Courses in no path of least hours, from nothing or from a role one move away."
+    ]
+    high_entry_levels: Annotated[tuple[HighEntryLevel, ...], "Entry levels at full level that keep roles apart."]
+    pivotal_competencies: Annotated[tuple[PivotalCompetency, ...], "Competencies that hold most routes up."]
+    central_roles: Annotated[tuple[CentralRole, ...], "Roles that most routes pass through."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
 def review_framework(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 from weakref import WeakKeyDictionary
 
 from ontology.analysis.engine.solver import Deadline
@@ -57,10 +57,10 @@ class BrokenLimit:
     "preparation": `allowed` and `needed` are hours. "level": they are steps above the profile, for `competency`.
     """
 
-    limit: Literal["preparation", "level"]
-    competency: str | None
-    allowed: float
-    needed: float
+    limit: Annotated[Literal["preparation", "level"], "Which."]
+    competency: Annotated[str | None, "Whose level is too far above the profile."]
+    allowed: Annotated[float, "Hours, or levels."]
+    needed: Annotated[float, "Hours, or levels."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,13 +70,13 @@ class ReachableRole:
     `months` is the calendar time of the preparation; None too where no hours a week are free for study.
     """
 
-    id: str
-    label: str
-    study_hours: float | None
-    months: float | None
-    within_reach: bool
-    broken_limits: tuple[BrokenLimit, ...]
-    standing: Standing
+    id: Annotated[str, "Id of the role."]
+    label: Annotated[str, "Its label."]
+    study_hours: Annotated[float | None, "Hours of the preparation; null where no courses reach it."]
+    months: Annotated[float | None, "Calendar time of the preparation."]
+    within_reach: Annotated[bool, "Whether the move breaks no limit."]
+    broken_limits: Annotated[tuple[BrokenLimit, ...], "The limits it breaks."]
+    standing: Annotated[Standing, "What is met today."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +86,12 @@ class ReachableRolesResult:
     `status` is "feasible" when the time limit struck: then some hours are the best found, not the least.
     """
 
-    status: Literal["optimal", "feasible"]
-    roles: tuple[ReachableRole, ...]
-    remarks: tuple[str, ...] = ()
+    status: Annotated[
+        Literal["optimal", "feasible"],
+        "optimal: proved for these entries; feasible: the best found when the time limit struck.",
+    ]
+    roles: Annotated[tuple[ReachableRole, ...], "Those within reach first."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
 def require_limits(preparation_limit: float, level_limit: int) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import Offer, Stage, get_whole_minutes, take_offers
@@ -29,10 +29,10 @@ GAINS_TOLD: Final = 20
 class GainedRole:
     """A role that comes within reach; `study_hours` is the preparation still left then, `months` its calendar time."""
 
-    id: str
-    label: str
-    study_hours: float
-    months: float | None
+    id: Annotated[str, "Id of the role."]
+    label: Annotated[str, "Its label."]
+    study_hours: Annotated[float, "Preparation still left then."]
+    months: Annotated[float | None, "Its calendar time; null where no hours a week are free for study."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +42,12 @@ class CourseGain:
     `courses` holds what it needs first, in order, and itself at the end; `study_hours` and `cost` are of them all.
     """
 
-    id: str
-    label: str
-    study_hours: float
-    cost: float
-    courses: tuple[str, ...]
-    gained: tuple[GainedRole, ...]
+    id: Annotated[str, "Id of the course."]
+    label: Annotated[str, "Its label."]
+    study_hours: Annotated[float, "Hours of it and of what it needs first."]
+    cost: Annotated[float, "Cost of it and of what it needs first."]
+    courses: Annotated[tuple[str, ...], "What it needs first, in order, and itself."]
+    gained: Annotated[tuple[GainedRole, ...], "The roles, by preparation left."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +57,11 @@ class LevelGain:
     `have` is held now; at the level below `level` fewer roles are within reach.
     """
 
-    competency: str
-    label: str
-    have: int
-    level: int
-    gained: tuple[GainedRole, ...]
+    competency: Annotated[str, "Id of the competency."]
+    label: Annotated[str, "Its label."]
+    have: Annotated[int, "The level held."]
+    level: Annotated[int, "The level supposed, however it is come by."]
+    gained: Annotated[tuple[GainedRole, ...], "The roles, by preparation left."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +72,14 @@ class ReachGainsResult:
     some gains are missing.
     """
 
-    status: Literal["optimal", "feasible"]
-    within_reach: int
-    courses: tuple[CourseGain, ...]
-    levels: tuple[LevelGain, ...]
-    remarks: tuple[str, ...] = ()
+    status: Annotated[
+        Literal["optimal", "feasible"],
+        "optimal: proved for these entries; feasible: the best found when the time limit struck.",
+    ]
+    within_reach: Annotated[int, "Roles within reach already."]
+    courses: Annotated[tuple[CourseGain, ...], "Courses: most roles first, then least hours."]
+    levels: Annotated[tuple[LevelGain, ...], "Levels: most roles first, then fewest steps."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
 def find_reach_gains(

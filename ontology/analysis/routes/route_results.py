@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.paths.catalogue import Stage, build_staged_problem
 from ontology.analysis.paths.pace import compute_months
@@ -34,22 +34,22 @@ class RouteMove:
     preparation alone. None where no courses reach the role, or no hours a week are free for study.
     """
 
-    role: str
-    label: str
-    study_hours: float | None
-    months: float | None
-    courses: tuple[str, ...]
+    role: Annotated[str, "The role moved into."]
+    label: Annotated[str, "Its label."]
+    study_hours: Annotated[float | None, "Hours of the courses before it; null where no courses reach it."]
+    months: Annotated[float | None, "Preparation and time in the role (0 for the last), at least."]
+    courses: Annotated[tuple[str, ...], "The courses before it, in order."]
 
 
 @dataclass(frozen=True, slots=True)
 class Route:
     """A chain of moves; `roles` are those moved into, the target last. `months` is the least calendar time."""
 
-    roles: tuple[str, ...]
-    study_hours: float
-    months: float | None
-    cost: float
-    moves: tuple[RouteMove, ...]
+    roles: Annotated[tuple[str, ...], "The roles moved into, the target last."]
+    study_hours: Annotated[float, "Hours of all courses."]
+    months: Annotated[float | None, "Calendar time, at least."]
+    cost: Annotated[float, "Cost of all courses."]
+    moves: Annotated[tuple[RouteMove, ...], "The moves, in order."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,23 +59,23 @@ class DirectMove:
     `study_hours` and `cost` are None where no courses reach its entry levels; `unreachable` says which and why.
     """
 
-    roles: tuple[str, ...]
-    study_hours: float | None
-    months: float | None
-    cost: float | None
-    moves: tuple[RouteMove, ...]
-    within_reach: bool
-    broken_limits: tuple[BrokenLimit, ...]
-    unreachable: tuple[UnreachableLevel, ...]
+    roles: Annotated[tuple[str, ...], "The target."]
+    study_hours: Annotated[float | None, "Hours; null where no courses reach it."]
+    months: Annotated[float | None, "Calendar time, at least."]
+    cost: Annotated[float | None, "Cost."]
+    moves: Annotated[tuple[RouteMove, ...], "The one move."]
+    within_reach: Annotated[bool, "Whether it breaks no limit."]
+    broken_limits: Annotated[tuple[BrokenLimit, ...], "The limits it breaks."]
+    unreachable: Annotated[tuple[UnreachableLevel, ...], "Entry levels that no courses reach, and why."]
 
 
 @dataclass(frozen=True, slots=True)
 class BestRoutes:
     """The best route by each aim; ties by the other two (study hours, months, moves), then by role ids."""
 
-    study_hours: Route | None
-    months: Route | None
-    moves: Route | None
+    study_hours: Annotated[Route | None, "Least study hours."]
+    months: Annotated[Route | None, "Least months."]
+    moves: Annotated[Route | None, "Fewest moves."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,14 +88,16 @@ class RoutesResult:
     without losing in the other, by hours; `other_routes` the next ones by hours, months, moves and ids.
     """
 
-    role: str
-    status: RoutesStatus
-    lower_bound: float | None
-    best: BestRoutes
-    trade_off: tuple[Route, ...]
-    other_routes: tuple[Route, ...]
-    direct: DirectMove
-    remarks: tuple[str, ...] = ()
+    role: Annotated[str, "The target role."]
+    status: Annotated[
+        RoutesStatus, "optimal: proved for these entries; feasible: the best found when the time limit struck."
+    ]
+    lower_bound: Annotated[float | None, "Hours no route is below; null where there is no route."]
+    best: Annotated[BestRoutes, "The best route by each aim."]
+    trade_off: Annotated[tuple[Route, ...], "Routes no other beats in hours or months without losing in the other."]
+    other_routes: Annotated[tuple[Route, ...], "Further routes."]
+    direct: Annotated[DirectMove, "The direct move, within reach or not."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
 def build_route(costs: RouteCosts, sequence: Sequenced) -> Route:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import Stage, get_whole_minutes
@@ -22,11 +23,11 @@ __all__ = ["HighEntryLevel", "find_high_entry_levels"]
 class HighEntryLevel:
     """A requirement whose entry level is its full level, and the roles that lie within reach were it `lowered_to`."""
 
-    role: str
-    competency: str
-    level: int
-    lowered_to: int
-    stepping_stones: tuple[str, ...]
+    role: Annotated[str, "The role that asks."]
+    competency: Annotated[str, "What it asks."]
+    level: Annotated[int, "Entry and full level."]
+    lowered_to: Annotated[int, "The entry level at which the moves would be within reach."]
+    stepping_stones: Annotated[tuple[str, ...], "The roles they start from."]
 
 
 def find_high_entry_levels(

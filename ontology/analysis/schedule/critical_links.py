@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Annotated, Literal
 
 import networkx as nx
 
@@ -26,10 +26,15 @@ class CriticalLink:
     other ended), "hours" (the hours a week were taken until then). `reason` says so in a sentence.
     """
 
-    course: str
-    after: str | None
-    kind: Literal["start", "release", "condition", "place", "hours"]
-    reason: str
+    course: Annotated[str, "Id of the course."]
+    after: Annotated[str | None, "Id of the course before it; null for the first."]
+    kind: Annotated[
+        Literal["start", "release", "condition", "place", "hours"],
+        "start: it begins with the plan; release: it cannot be had earlier; condition: it asks for "
+        "what the other gives; place: as many courses as may run at once; hours: the hours a week are"
+        " taken until the other ends.",
+    ]
+    reason: Annotated[str, "The same in a sentence."]
 
 
 def describe_chain(

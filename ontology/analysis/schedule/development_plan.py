@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 from ontology.analysis.profiles.gap import GapResult, compute_gap
 from ontology.analysis.profiles.levels import Profile, build_profile
@@ -36,18 +36,18 @@ class StrandShare:
     `share` is that of all study hours, None without any; `rule_of_thumb` the one often named, None for unstated.
     """
 
-    strand: str
-    study_hours: float
-    share: float | None
-    rule_of_thumb: float | None
+    strand: Annotated[str, "Kind of learning."]
+    study_hours: Annotated[float, "Hours of the learner."]
+    share: Annotated[float | None, "Share of all study hours, 0..1; null without any."]
+    rule_of_thumb: Annotated[float | None, "The share often named: common practice, weak evidence."]
 
 
 @dataclass(frozen=True, slots=True)
 class FollowUp:
     """A day on which to ask what came of a course."""
 
-    months: int
-    day: dt.date
+    months: Annotated[int, "Calendar months after its last day."]
+    day: Annotated[dt.date, "That day, whatever weekday it is."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,34 +58,34 @@ class PlanOutcome:
     or manager; `assessment_hours` what the assessment takes, None where nobody said.
     """
 
-    competency: str
-    label: str
-    level: int
-    level_label: str
-    is_target: bool
-    practice: str
-    assessed_by: str
-    assessment: str
-    assessment_hours: float | None
+    competency: Annotated[str, "Id of the competency."]
+    label: Annotated[str, "Its label."]
+    level: Annotated[int, "The level the course reaches."]
+    level_label: Annotated[str, "The level's name."]
+    is_target: Annotated[bool, "Whether the target role asks for the competency."]
+    practice: Annotated[str, "What to practise on the job after the course."]
+    assessed_by: Annotated[str, "The source that counts."]
+    assessment: Annotated[str, "How the level is confirmed."]
+    assessment_hours: Annotated[float | None, "Hours the assessment takes; null where nobody said."]
 
 
 @dataclass(frozen=True, slots=True)
 class PlanStep:
     """One course of the plan with what follows it."""
 
-    course: str
-    label: str
-    strand: str
-    method: str
-    first_day: dt.date
-    last_day: dt.date
-    study_hours: float
-    coach_hours: float
-    cost: float
-    is_renewal: bool
-    is_booked: bool
-    outcomes: tuple[PlanOutcome, ...]
-    follow_ups: tuple[FollowUp, ...]
+    course: Annotated[str, "Id of the course."]
+    label: Annotated[str, "Its label."]
+    strand: Annotated[str, "Kind of learning."]
+    method: Annotated[str, "How it is delivered; empty where nobody said."]
+    first_day: Annotated[dt.date, "Its first day."]
+    last_day: Annotated[dt.date, "Its last day."]
+    study_hours: Annotated[float, "Hours of the learner."]
+    coach_hours: Annotated[float, "Hours of a coach."]
+    cost: Annotated[float, "Cost."]
+    is_renewal: Annotated[bool, "Whether it renews a certificate."]
+    is_booked: Annotated[bool, "Whether it is booked already."]
+    outcomes: Annotated[tuple[PlanOutcome, ...], "What it brings."]
+    follow_ups: Annotated[tuple[FollowUp, ...], "When to ask what came of it."]
 
 
 @dataclass(frozen=True, slots=True)

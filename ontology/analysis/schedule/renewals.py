@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 from ontology.analysis.paths.catalogue import get_cents, get_minutes
 from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
@@ -34,15 +34,15 @@ class Lapsing:
     later than `valid_until`.
     """
 
-    competency: str
-    label: str
-    level: int
-    valid_until: dt.date
-    needed_for: tuple[str, ...]
-    renewal: str | None
-    renewed_on: dt.date | None
-    is_in_time: bool | None
-    reason: str
+    competency: Annotated[str, "Id of the competency."]
+    label: Annotated[str, "Its label."]
+    level: Annotated[int, "The level held."]
+    valid_until: Annotated[dt.date, "The last day it counts."]
+    needed_for: Annotated[tuple[str, ...], "Roles and courses that ask for it."]
+    renewal: Annotated[str | None, "The course planned to renew it."]
+    renewed_on: Annotated[dt.date | None, "The day that course ends."]
+    is_in_time: Annotated[bool | None, "Whether that is no later than its last day."]
+    reason: Annotated[str, "Why nothing is planned, or what is wrong with it; empty otherwise."]
 
 
 def find_lapsing(

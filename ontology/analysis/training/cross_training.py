@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.engine.solver import Deadline
@@ -39,78 +39,46 @@ PlanStatus = Literal["optimal", "feasible", "unreachable", "nothing-to-do"]
 
 @dataclass(frozen=True, slots=True)
 class CrossTrainingResult:
-    """A cross-training plan.
+    """A cross-training plan."""
 
-    Attributes
-    ----------
-    status : str
-        "optimal": nobody is missing and the hours are proved least; "feasible": the best found in time;
-        "unreachable": someone stays missing whatever is done, the plan is for the rest; "nothing-to-do".
-    is_proved : bool
-        No plan misses fewer people, and none that misses as few takes fewer hours.
-    study_hours, coach_hours, total_hours : float
-        Hours of learners, of coaches, and both. `lower_bound` is for both: with so few missing no plan takes less.
-    cost : float
-    holes : str
-        "needs", "places" or "all": what was to be closed.
-    missing : int
-        People still short of targets after the plan, summed over needs and shifts, and slots still empty; for a wished
-        tolerance people short, and once those missing for places.
-    plan : tuple of PlanLine
-        By person, competency and level.
-    learners : tuple of LearnerPlan
-        By person.
-    unmet, unmet_places
-        What stays short or empty, and why; the second for a wished tolerance.
-    largest_load : float
-        The most own hours of one person; an aim right after the missing people where `fair` was asked.
-    timetable : tuple of MonthOfLearning
-        The plan by month and person.
-    courses : tuple of PlannedCourse
-        The plan by course and day.
-    finished_on : date or None
-        The day on which the last course is done; None without courses.
-    after_on : date
-        The day that "after the plan" means: `finished_on`, or the day asked about where there is nothing to do.
-    release_conflicts : tuple of ReleaseConflict
-        Courses off the job that leave a need short in whatever week they are placed.
-    ceilings : tuple of PracticeCeiling
-        Needs whose occasions keep fewer people current than wanted, or than there would be.
-    remarks : tuple of str
-    """
-
-    team: str
-    on: date
-    away: tuple[str, ...]
-    hours_limit: float | None
-    tolerance: int | None
-    holes: Holes
-    exclude_people: tuple[str, ...]
-    exclude_courses: tuple[str, ...]
-    by: date | None
-    fair: bool
-    with_coach: bool
-    lending_teams: tuple[str, ...]
-    status: PlanStatus
-    is_proved: bool
-    study_hours: float
-    coach_hours: float
-    total_hours: float
-    cost: float
-    lower_bound: float
-    missing: int
-    plan: tuple[PlanLine, ...]
-    learners: tuple[LearnerPlan, ...]
-    unmet: tuple[UnmetGoal, ...]
-    unmet_places: tuple[UnmetPlaces, ...]
-    largest_load: float
-    timetable: tuple[MonthOfLearning, ...]
-    courses: tuple[PlannedCourse, ...]
-    finished_on: date | None
-    after_on: date
-    release_conflicts: tuple[ReleaseConflict, ...]
-    ceilings: tuple[PracticeCeiling, ...]
-    remarks: tuple[str, ...]
+    team: Annotated[str, "The team."]
+    on: Annotated[date, "The day asked about."]
+    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    hours_limit: Annotated[float | None, "Most hours of one person, as asked."]
+    tolerance: Annotated[int | None, "Tolerance, as asked."]
+    holes: Annotated[Holes, "What is to be closed, as asked."]
+    exclude_people: Annotated[tuple[str, ...], "People who do not learn, as asked."]
+    exclude_courses: Annotated[tuple[str, ...], "Courses that are not used, as asked."]
+    by: Annotated[date | None, "Last day of every course, as asked."]
+    fair: Annotated[bool, "Whether the largest load of one person is to be small, as asked."]
+    with_coach: Annotated[bool, "Whether a course with coach hours needs somebody who could coach it, as asked."]
+    lending_teams: Annotated[tuple[str, ...], "Teams whose people may coach, as asked."]
+    status: Annotated[
+        PlanStatus, "optimal: proved for these entries; feasible: the best found when the time limit struck."
+    ]
+    is_proved: Annotated[bool, "Whether no plan leaves fewer missing, and none as good takes fewer hours."]
+    study_hours: Annotated[float, "Hours of learners."]
+    coach_hours: Annotated[float, "Hours of coaches."]
+    total_hours: Annotated[float, "Both."]
+    cost: Annotated[float, "Cost."]
+    lower_bound: Annotated[
+        float, "No plan that leaves as few missing is below this many hours of learners and coaches."
+    ]
+    missing: Annotated[int, "People still short of targets after the plan, summed over shifts, and slots still empty."]
+    plan: Annotated[tuple[PlanLine, ...], "The plan."]
+    learners: Annotated[tuple[LearnerPlan, ...], "The same by person."]
+    unmet: Annotated[tuple[UnmetGoal, ...], "Needs below their target and empty slots, and why."]
+    unmet_places: Annotated[
+        tuple[UnmetPlaces, ...], "For a wished tolerance: slots with too few people to spare, and why."
+    ]
+    largest_load: Annotated[float, "Most study hours of one person."]
+    timetable: Annotated[tuple[MonthOfLearning, ...], "The plan by month and person."]
+    courses: Annotated[tuple[PlannedCourse, ...], "The plan by course and day."]
+    finished_on: Annotated[date | None, "The day on which the last course is done; null where there is none."]
+    after_on: Annotated[date, "The day that after the plan means: the same, or the day asked about."]
+    release_conflicts: Annotated[tuple[ReleaseConflict, ...], "Courses off the job for which nobody can be spared."]
+    ceilings: Annotated[tuple[PracticeCeiling, ...], "Needs for which more holders would be cover on paper."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 def plan_cross_training(

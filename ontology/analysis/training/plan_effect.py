@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Annotated
 
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, build_need_scopes, compute_coverage
 from ontology.analysis.cover.nearest import compute_course_time
@@ -44,49 +45,31 @@ class UnrenewedLevel:
     latest `last_day_to_act` (None: no single course does); `is_late` where that day has passed.
     """
 
-    person: str
-    competency: str
-    level: int
-    valid_until: date
-    renewal: str | None
-    last_day_to_act: date | None
-    is_late: bool
+    person: Annotated[str, "Id of the person."]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level that counts."]
+    valid_until: Annotated[date, "The last day on which it is held."]
+    renewal: Annotated[str | None, "The course that would keep it, that with the latest last day to act."]
+    last_day_to_act: Annotated[date | None, "The last day to begin it."]
+    is_late: Annotated[bool, "Whether that day has passed on the day asked about."]
 
 
 @dataclass(frozen=True)
 class PlanEffect:
-    """A team on the day that "after the plan" means.
+    """A team on the day that "after the plan" means."""
 
-    Attributes
-    ----------
-    on : date
-        The day the last course is done; the day asked about where there is nothing to do.
-    absent : tuple of str
-        Members who are not there that day.
-    needs : tuple of CoverageRow
-        Every cover need, as coverage tells them.
-    places, filled, together_slots, together_filled : int
-        Slots of places, and of needs of a group, and how many can be filled at once, as staffing fills them.
-    unfilled : tuple of str
-        A place's id once for every slot that stays empty; `unfilled_needs` the same for needs, counted.
-    joining, leaving : tuple of str
-        Who is a member on that day and was none on the day asked about, and the other way round.
-    lapses : tuple of UnrenewedLevel
-        By last day, person and competency.
-    """
-
-    on: date
-    absent: tuple[str, ...]
-    needs: tuple[CoverageRow, ...]
-    places: int
-    filled: int
-    together_slots: int
-    together_filled: int
-    unfilled: tuple[str, ...]
-    unfilled_needs: tuple[TogetherNeed, ...]
-    joining: tuple[str, ...]
-    leaving: tuple[str, ...]
-    lapses: tuple[UnrenewedLevel, ...]
+    on: Annotated[date, "The day the last course is done; the day asked about where there is nothing to do."]
+    absent: Annotated[tuple[str, ...], "Members who are not there that day."]
+    needs: Annotated[tuple[CoverageRow, ...], "Every cover need on that day."]
+    places: Annotated[int, "Slots of places."]
+    filled: Annotated[int, "How many of them can be filled."]
+    together_slots: Annotated[int, "Slots of needs that different people must meet at once."]
+    together_filled: Annotated[int, "How many of them can be filled."]
+    unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]
+    unfilled_needs: Annotated[tuple[TogetherNeed, ...], "The needs of groups whose slots stay empty."]
+    joining: Annotated[tuple[str, ...], "Who is a member that day and was none on the day asked about."]
+    leaving: Annotated[tuple[str, ...], "Who was a member on the day asked about and is none that day."]
+    lapses: Annotated[tuple[UnrenewedLevel, ...], "What lapses before that day; the plan does not renew it."]
 
 
 def get_presence_after(snapshot: Snapshot, plan: CrossTrainingResult) -> Presence:

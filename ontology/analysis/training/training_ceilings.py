@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Annotated
 
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.training_goals import TrainingGoals
@@ -23,14 +24,14 @@ class PracticeCeiling:
     `wanted` as it stands in the need (or for the wished tolerance); `holders` after the plan.
     """
 
-    competency: str
-    level: int
-    applies: str
-    shift: str | None
-    ceiling: int
-    wanted: int
-    holders: int
-    reason: str
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level needed."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    ceiling: Annotated[int, "Holders that the occasions of a year keep current."]
+    wanted: Annotated[int, "People wanted."]
+    holders: Annotated[int, "People who hold it after the plan."]
+    reason: Annotated[str, "What follows."]
 
 
 def describe_ceilings(

@@ -11,7 +11,7 @@ from calendar import monthrange
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.presence import Presence, get_presence, is_employed
@@ -37,12 +37,12 @@ class ChartPerson:
     first day of who starts between the two days, `ends_on` the last of who leaves; else None.
     """
 
-    id: str
-    name: str
-    shift: str
-    is_absent: bool
-    starts_on: date | None
-    ends_on: date | None
+    id: Annotated[str, "Id of the person."]
+    name: Annotated[str, "Name."]
+    shift: Annotated[str, "Id of the shift; empty where there is none."]
+    is_absent: Annotated[bool, "Whether the person is not there on the day."]
+    starts_on: Annotated[date | None, "First day of who starts before the day after the plan; else null."]
+    ends_on: Annotated[date | None, "Last day of who leaves before the day after the plan; else null."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +55,15 @@ class ChartCell:
     on the day after the plan, as a member of that day.
     """
 
-    person: str
-    state: CellState
-    until: date | None
-    due: date | None
-    is_held_after: bool
+    person: Annotated[str, "Id of the person."]
+    state: Annotated[
+        CellState,
+        "holds the level; due by the plan; later: from a day on without the plan; not-planned; "
+        "not-counted: the row is for another shift.",
+    ]
+    until: Annotated[date | None, "Last day on which the level of the row is held, where it ends."]
+    due: Annotated[date | None, "Day from which it is held, where that lies ahead."]
+    is_held_after: Annotated[bool, "Whether it is held on the day after the plan."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +74,17 @@ class ChartRow:
     after the plan, absent ones included.
     """
 
-    kind: Literal["need", "job"]
-    competency: str | None
-    level: int | None
-    role: str | None
-    applies: str
-    shift: str | None
-    wanted: int
-    criticality: int | None
-    holders: int
-    holders_planned: int
-    cells: tuple[ChartCell, ...]
+    kind: Annotated[Literal["need", "job"], "What it is."]
+    competency: Annotated[str | None, "Id of the competency; null for a job."]
+    level: Annotated[int | None, "The level needed; null for a job."]
+    role: Annotated[str | None, "Id of the role; null for a need."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    wanted: Annotated[int, "People wanted: the target of a need, the places of a job."]
+    criticality: Annotated[int | None, "1..5; null for a job."]
+    holders: Annotated[int, "People who hold it on the day, absent ones included."]
+    holders_planned: Annotated[int, "The same on the day after the plan."]
+    cells: Annotated[tuple[ChartCell, ...], "A cell for each person, in their order."]
 
 
 @dataclass(frozen=True, slots=True)

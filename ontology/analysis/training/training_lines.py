@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import CanDoAfter, Learner, Plan, TeamLearning
@@ -34,10 +35,12 @@ class OutcomeCoaching:
     These hold the level on the day asked about, are not the learner, and have not left when the course is done; by id.
     """
 
-    competency: str
-    level: int
-    coach_hours: float
-    people: tuple[str, ...]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level it leads to."]
+    coach_hours: Annotated[float, "Its share of the hours of a coach, the same for every outcome."]
+    people: Annotated[
+        tuple[str, ...], "Who of the team or a lending team holds the level on the day and is there until then."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,21 +50,21 @@ class CourseCoaching:
     `people` are those who could coach all outcomes.
     """
 
-    course: str
-    coach_hours: float
-    people: tuple[str, ...]
-    outcomes: tuple[OutcomeCoaching, ...]
+    course: Annotated[str, "Id of the course."]
+    coach_hours: Annotated[float, "Hours of coaches."]
+    people: Annotated[tuple[str, ...], "Who could coach every outcome, the learner apart."]
+    outcomes: Annotated[tuple[OutcomeCoaching, ...], "Who could coach what."]
 
 
 @dataclass(frozen=True, slots=True)
 class Mended:
     """What had people missing before and counts this level: a need (where `place` is None) or a place."""
 
-    competency: str | None
-    level: int | None
-    applies: str | None
-    shift: str | None
-    place: str | None
+    competency: Annotated[str | None, "Id of the competency; null for a place."]
+    level: Annotated[int | None, "The level needed."]
+    applies: Annotated[str | None, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    place: Annotated[str | None, "Id of the place; null for a need."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,27 +75,27 @@ class PlanLine:
     totals. `finished_on` is the day on which the last of them is done: the level counts from then on.
     """
 
-    person: str
-    competency: str
-    level: int
-    courses: tuple[str, ...]
-    study_hours: float
-    coach_hours: float
-    coaching: tuple[CourseCoaching, ...]
-    finished_on: date
-    mends: tuple[Mended, ...]
+    person: Annotated[str, "Id of the person."]
+    competency: Annotated[str, "Id of the competency."]
+    level: Annotated[int, "The level to reach."]
+    courses: Annotated[tuple[str, ...], "The courses, in order."]
+    study_hours: Annotated[float, "Hours of the learner for these courses, also where one serves another line."]
+    coach_hours: Annotated[float, "Hours of a coach for these courses."]
+    coaching: Annotated[tuple[CourseCoaching, ...], "Courses with coach hours, and who could coach."]
+    finished_on: Annotated[date, "The day on which the last of them is done: the level counts from then on."]
+    mends: Annotated[tuple[Mended, ...], "The needs and places that count this level and had people missing."]
 
 
 @dataclass(frozen=True, slots=True)
 class LearnerPlan:
     """All courses of one person in an order they can be taken; hours are the learner's, then a coach's."""
 
-    person: str
-    study_hours: float
-    coach_hours: float
-    cost: float
-    courses: tuple[str, ...]
-    finished_on: date
+    person: Annotated[str, "Id of the person."]
+    study_hours: Annotated[float, "Hours of the learner."]
+    coach_hours: Annotated[float, "Hours of a coach."]
+    cost: Annotated[float, "Cost."]
+    courses: Annotated[tuple[str, ...], "The courses, in order."]
+    finished_on: Annotated[date, "The day on which the last course is done."]
 
 
 def describe_lines(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.paths.offers import Fact, build_catalogue, reach_levels
 from ontology.analysis.paths.unreachable import explain_unreachable
@@ -24,8 +24,8 @@ __all__ = ["MissingInShift", "UnmetGoal", "count_people", "describe_unmet_needs"
 class MissingInShift:
     """How many people are still missing in one shift."""
 
-    shift: str
-    missing: int
+    shift: Annotated[str, "Id of the shift."]
+    missing: Annotated[int, "People missing."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,17 +37,20 @@ class UnmetGoal:
     that is one, else None; `shifts` lists them for an each-shift need.
     """
 
-    kind: Literal["need", "place", "together"]
-    place: str | None
-    role: str | None
-    competency: str | None
-    level: int | None
-    applies: str
-    shift: str | None
-    together: str | None
-    missing: int
-    reason: str
-    shifts: tuple[MissingInShift, ...]
+    kind: Annotated[
+        Literal["need", "place", "together"],
+        "need: people short of its target; place: empty slots of a place; together: those of a need of a group.",
+    ]
+    place: Annotated[str | None, "Id of the place; null otherwise."]
+    role: Annotated[str | None, "Id of the role of the place; null otherwise."]
+    competency: Annotated[str | None, "Id of the competency; null for a place."]
+    level: Annotated[int | None, "The level needed; null for a place."]
+    applies: Annotated[str, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The shift that lacks people where it is one."]
+    together: Annotated[str | None, "The group whose slots are empty; null otherwise."]
+    missing: Annotated[int, "People missing or slots empty, summed over shifts."]
+    reason: Annotated[str, "Why."]
+    shifts: Annotated[tuple[MissingInShift, ...], "The shifts of a need that applies to each."]
 
 
 def describe_unmet_needs(

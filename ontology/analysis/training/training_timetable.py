@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
-from typing import Final
+from typing import Annotated, Final
 
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.expected import DoneCourse
@@ -38,11 +38,13 @@ class MonthOfLearning:
     the day asked about to the person's last, days of recorded absence left out.
     """
 
-    month: str
-    person: str
-    courses: tuple[str, ...]
-    study_hours: float
-    hours_free: float
+    month: Annotated[str, "Year and month, like 2026-11."]
+    person: Annotated[str, "Id of the person."]
+    courses: Annotated[tuple[str, ...], "The courses, in order."]
+    study_hours: Annotated[float, "Hours planned."]
+    hours_free: Annotated[
+        float, "Working hours available: 40 a week from the day asked about, recorded absences left out."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,25 +56,25 @@ class PlannedCourse:
     cannot be released earlier.
     """
 
-    person: str
-    course: str
-    begins_on: date
-    finished_on: date
-    released_until: date | None
-    is_held_back: bool
+    person: Annotated[str, "Id of the person."]
+    course: Annotated[str, "Id of the course."]
+    begins_on: Annotated[date, "The day it begins."]
+    finished_on: Annotated[date, "The day it is done: from then on what it brings counts."]
+    released_until: Annotated[date | None, "The last day off the job for it; null for learning at work."]
+    is_held_back: Annotated[bool, "Whether its learner cannot be released earlier."]
 
 
 @dataclass(frozen=True, slots=True)
 class ReleaseConflict:
     """A course off the job that leaves a need short, or (where `place` is not None) a place empty, on its days."""
 
-    person: str
-    course: str
-    competency: str | None
-    level: int | None
-    applies: str | None
-    shift: str | None
-    place: str | None
+    person: Annotated[str, "Id of the person."]
+    course: Annotated[str, "Id of the course."]
+    competency: Annotated[str | None, "Id of the competency that would be short; null for a place."]
+    level: Annotated[int | None, "The level needed."]
+    applies: Annotated[str | None, "team, each-shift, or the id of one shift."]
+    shift: Annotated[str | None, "The shift; null for the team."]
+    place: Annotated[str | None, "Id of the place that would be empty; null for a need."]
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
@@ -29,10 +30,10 @@ __all__ = ["UnmetPlaces", "describe_unmet_places", "describe_unmet_slots"]
 class UnmetPlaces:
     """Slots that stay without as many able people to spare as wished: the places and competencies that compete."""
 
-    places: tuple[str, ...]
-    competencies: tuple[str, ...]
-    missing: int
-    reason: str
+    places: Annotated[tuple[str, ...], "The places that compete."]
+    competencies: Annotated[tuple[str, ...], "The competencies that compete."]
+    missing: Annotated[int, "People missing."]
+    reason: Annotated[str, "Why."]
 
 
 def describe_unmet_slots(
