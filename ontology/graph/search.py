@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Final
+from typing import Annotated, Final
 
 from ontology.folding import fold, split_words
 from ontology.graph.names import get_name, get_place_name
@@ -25,11 +25,11 @@ _MOST_NEAR: Final = 5
 class Match:
     """A record that a text finds: its kind, id and label, the name found (perhaps another one), and how closely."""
 
-    kind: str
-    id: str
-    label: str
-    name: str
-    fit: str
+    kind: Annotated[str, "What it is: competency, course, person, role or team."]
+    id: Annotated[str, "Its id."]
+    label: Annotated[str, "What it is called."]
+    name: Annotated[str, "The name that was found, perhaps another one."]
+    fit: Annotated[str, "How closely: whole, beginning, word or inside."]
 
 
 def find_records(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND)) -> tuple[Match, ...]:

@@ -97,15 +97,15 @@ class DevelopmentPlan:
     courses out, as the study hours of the schedule do; `strands` shows all that is learned, booked courses included.
     """
 
-    role: str
-    role_label: str
-    now: GapResult
-    schedule: ScheduleResult
-    steps: tuple[PlanStep, ...]
-    strands: tuple[StrandShare, ...]
-    coach_hours: float
-    assessment_hours: float
-    remarks: tuple[str, ...]
+    role: Annotated[str, "The role asked about."]
+    role_label: Annotated[str, "Its label."]
+    now: Annotated[GapResult, "The gap on the day asked about."]
+    schedule: Annotated[ScheduleResult, "The calendar of the learning path."]
+    steps: Annotated[tuple[PlanStep, ...], "The courses in the order of the calendar, with what follows each."]
+    strands: Annotated[tuple[StrandShare, ...], "Hours of all that is learned by kind, booked courses included."]
+    coach_hours: Annotated[float, "Hours of coaches, booked courses left out."]
+    assessment_hours: Annotated[float, "Hours of the assessments, as far as they are known."]
+    remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
 def build_development_plan(

@@ -1,0 +1,110 @@
+"""The walk over all questions: each is described whole, and every face can show it."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+from typing import get_type_hints
+
+import pytest
+from flask.testing import FlaskClient
+
+from api.desk.parameters import Parameter, list_parameters
+from api.desk.question import Question
+from api.desk.rights import Right
+from api.http.answer_schemas import find_sentence, iterate_records
+from api.questions import find_titles, list_questions
+
+QUESTIONS = list_questions()
+ROOT = Path(__file__).resolve().parents[2]
+#: How each question is asked of the small company: what follows its address.
+ASKED = {
+    "coverage": "/teams/works/coverage?",
+    "coverage-timeline": "/teams/works/coverage-timeline?weeks=8",
+    "cross-training": "/teams/works/cross-training?",
+    "development-plan": "/people/p1/development-plan?role=operator",
+    "find": "/find?text=works",
+    "fragile-needs": "/teams/works/fragile-needs?",
+    "framework-review": "/framework-review?",
+    "gap": "/people/p1/gap?role=operator",
+    "headcount": "/teams/works/headcount?net_hours=1600",
+    "company-cover": "/company-cover?",
+    "learning-path": "/people/p1/learning-path?role=operator",
+    "reach-gains": "/people/p1/reach-gains?",
+    "reachable-roles": "/people/p1/reachable-roles?",
+    "rotation": "/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",
+    "routes": "/people/p1/routes?to=chief",
+    "schedule": "/people/p1/schedule?role=operator",
+    "similar": "/roles/operator/similar?",
+    "single-points-of-failure": "/teams/works/single-points-of-failure?",
+    "staffing": "/teams/works/staffing?",
+    "stand-ins": "/teams/works/stand-ins?person=p1",
+    "training-timetable": "/teams/works/training-timetable?",
+}
+
+of_each = pytest.mark.parametrize("question", QUESTIONS, ids=lambda question: question.name)
+
+
+def is_sentence(text: str) -> bool:
+    return len(text) > 3 and text[0] == text[0].upper() or text.startswith(("in-turn", "learn:", "screen:"))
+
+
+def test_every_file_of_the_room_is_a_question_and_every_question_is_tried_here() -> None:
+    files = [path for path in (ROOT / "api" / "questions").glob("*/*.py") if not path.name.startswith("_")]
+    assert {question.name for question in QUESTIONS} == {path.stem.replace("_", "-") for path in files} == set(ASKED)
+
+
+@of_each
+def test_a_question_has_a_title_a_right_and_says_what_it_must_not_be_taken_for(question: Question) -> None:
+    assert question.title == find_titles()[question.name]
+    assert is_sentence(question.title)
+    assert not question.title.endswith(".")
+    assert question.needs in Right
+    # a list of names needs no caution; everything that is computed does
+    assert question.cautions or question.name == "find"
+    assert all(caution.endswith(".") for caution in question.cautions)
+
+
+@of_each
+def test_every_parameter_has_a_sentence_and_a_default_that_can_be_asked(question: Question) -> None:
+    parameters: list[Parameter] = [p for asks in question.asks.values() for p in list_parameters(asks)]
+    for parameter in parameters:
+        assert is_sentence(parameter.about), parameter.name
+        assert parameter.about.endswith("."), parameter.name
+        if parameter.default_text is not None:
+            assert parameter.parse(parameter.default_text) == parameter.default, parameter.name
+    # what can be given a time limit may take long, and waits its turn
+    assert question.is_slow or all(parameter.name != "time_limit" for parameter in parameters)
+
+
+@of_each
+def test_every_member_of_an_answer_has_a_sentence(question: Question) -> None:
+    silent = [
+        f"{record.__name__}.{field.name}"
+        for record in iterate_records(question.answers)
+        for field in dataclasses.fields(record)
+        if not find_sentence(get_type_hints(record, include_extras=True)[field.name])
+    ]
+    assert silent == []
+
+
+@of_each
+def test_every_answer_can_be_had_as_json_page_and_workbook(question: Question, client: FlaskClient) -> None:
+    address = ASKED[question.name]
+    answer = client.get(f"/api{address}")
+    assert answer.status_code == 200, answer.text
+    assert {"revision", "cautions"} <= set(answer.json or {})
+    page = client.get(address)
+    assert (page.status_code, page.mimetype) == (200, "text/html")
+    assert all(caution in page.text.replace("&#39;", "'") for caution in question.cautions)
+    workbook = client.get(f"/api{address}&format=xlsx")
+    assert workbook.status_code == 200
+    assert workbook.data[:2] == b"PK"
+
+
+@of_each
+def test_a_sheet_answers_in_its_first_sentence(question: Question, client: FlaskClient) -> None:
+    page = client.get(ASKED[question.name]).text
+    lead = page.split('<p class="lead">', 1)[1].split("</p>", 1)[0]
+    assert len(lead.split()) >= 2
+    assert "None" not in lead
