@@ -1,6 +1,6 @@
 """``python -m api`` is the program `newel`."""
 
-from api.cli import main
+from api.terminal.program import main
 
 if __name__ == "__main__":
     main()

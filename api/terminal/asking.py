@@ -32,8 +32,8 @@ def ask_and_print(
     store: Path,
 ) -> None:
     """Ask a store's desk and print the sheet, or the JSON answer, or write a file."""
-    from api.commands.options import open_graph
-    from api.commands.serving import get_settings
+    from api.terminal.options import open_graph
+    from api.terminal.serving import get_settings
 
     with open_graph(store) as graph:
         desk = Desk(graph, get_settings({}))

@@ -23,7 +23,7 @@ if __name__ == "__main__":
 from click.testing import CliRunner  # noqa: E402
 
 from api.app import create_app  # noqa: E402
-from api.cli import program  # noqa: E402
+from api.terminal.program import program  # noqa: E402
 from ontology.graph.live import LiveGraph  # noqa: E402
 
 _BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)

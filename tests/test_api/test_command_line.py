@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from api.cli import program
+from api.terminal.program import program
 
 ROOT = Path(__file__).resolve().parents[2]
 SCENARIO = ROOT / "data" / "water_utility"

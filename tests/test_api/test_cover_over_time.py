@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from flask.testing import FlaskClient
 
-from api.cli import program
+from api.terminal.program import program
 
 ON = "2026-11-24"
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"

@@ -16,8 +16,8 @@ from click.testing import CliRunner
 from flask.testing import FlaskClient
 from rest_company import ON, ROWS
 
-from api.cli import program
 from api.schemas.path_answers import LearningPath
+from api.terminal.program import program
 from ontology.graph.live import LiveGraph
 from ontology.tables import TABLES
 

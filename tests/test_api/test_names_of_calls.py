@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from api.cli import program
+from api.terminal.program import program
 from loaders.pipeline import load_paths
 from ontology.graph.live import LiveGraph
 

@@ -10,8 +10,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 from loopback import request_raw, serve
 
-from api.cli import program
 from api.origins import is_loopback_host
+from api.terminal.program import program
 
 #: Always this machine: RFC 6761 (localhost), RFC 1122 (127.0.0.0/8), RFC 4291 (::1).
 OURS = [

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner, Result
 
-from api.cli import program
+from api.terminal.program import program
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 WAY = ["p063", "laboratory-analyst", "--on", "2026-11-24"]

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 from flask.testing import FlaskClient
 
-from api.cli import program
+from api.terminal.program import program
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 ROTATION = "/api/teams/works/rotation?on=2026-11-24&"

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from workbook_parts import write_sheet
 
-from api.cli import program
+from api.terminal.program import program
 from loaders.linked_data import load_linked_data
 from loaders.linked_data_writer import export_linked_data
 from loaders.pipeline import load_paths

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 from companies import build_company
 
-from api.cli import program
+from api.terminal.program import program
 from loaders.explanations import TABLE_MEANINGS, tell_allowed, tell_default
 from loaders.spreadsheet import Spreadsheet
 from loaders.template import export_template

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from wrong_files import FILE_CASES, LINKED_CASES, TABLE_CASES, Case
 
-from api.cli import program
+from api.terminal.program import program
 from loaders import limits
 from loaders.report import count_kinds
 from ontology.errors import Finding

@@ -15,9 +15,9 @@ import click
 import waitress
 
 from api.app import create_app
-from api.commands.options import open_graph, store_option
 from api.origins import is_loopback_host
 from api.settings import Settings, list_settings, read_settings
+from api.terminal.options import open_graph, store_option
 from loaders.pipeline import load_paths
 from ontology.backups import answer_backup_requests
 from ontology.errors import UnavailableError

@@ -11,9 +11,9 @@ from typing import Any
 
 import click
 
-from api.commands import files, serving
 from api.errors import build_problem, get_exit_code
 from api.questions import find_titles, load_question
+from api.terminal import files, serving
 from api.terminal.asking import ask_and_print
 from api.terminal.question_commands import build_question_command
 from ontology.errors import FindingsError, NewelError

@@ -14,8 +14,8 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-from api.commands.options import get_today, json_option, open_graph, store_option
 from api.errors import build_finding, get_exit_code
+from api.terminal.options import get_today, json_option, open_graph, store_option
 from loaders.linked_data import LINKED_DATA_SUFFIXES
 from loaders.linked_data_writer import export_linked_data
 from loaders.pipeline import KINDS, load_paths

@@ -1,1 +1,0 @@
-"""The commands of the program `newel`: a thin face on the same services as the API."""
