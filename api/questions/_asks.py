@@ -10,7 +10,6 @@ from api.desk.names import Names
 from api.desk.parameters import TODAY, USUAL_TIME, Asks, param
 from api.desk.question import PERSON, Subject
 from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
-from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
 from ontology.graph.snapshot import Snapshot
 
 
@@ -53,22 +52,6 @@ class AskFromRole(Asks):
     """To the role that is asked of: from another."""
 
     from_role: RoleId = param("The role whose full profile is the start.", name="from")
-
-
-@dataclass(frozen=True, kw_only=True)
-class AskWithinReach(Asks):
-    """What counts as within reach."""
-
-    preparation_limit: float = param(
-        "Most study hours before one move.", default=PREPARATION_LIMIT, minimum=0, unit="h"
-    )
-    level_limit: int = param(
-        "Most levels a requirement may be above the profile at the time the preparation starts.",
-        default=LEVEL_LIMIT,
-        minimum=0,
-        maximum=1000,
-        unit="levels",
-    )
 
 
 @dataclass(frozen=True, slots=True)

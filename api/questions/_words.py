@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from api.desk.names import Names, count
 from api.desk.sheet import Column, State, Table
-from ontology.analysis.paths.unreachable import UnreachableLevel
-from ontology.analysis.places.holding import FallenNeed
-from ontology.analysis.places.slots import TogetherNeed
+
+if TYPE_CHECKING:  # a question that tells of none of them brings none of what finds them
+    from ontology.analysis.paths.unreachable import UnreachableLevel
+    from ontology.analysis.places.holding import FallenNeed
+    from ontology.analysis.places.slots import TogetherNeed
 
 __all__ = ["describe_status", "describe_unreachable", "name_fallen", "name_standing", "show_state", "show_yes"]
 

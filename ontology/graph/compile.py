@@ -6,11 +6,12 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-from ontology.graph.cache import draft_snapshot, load_snapshot, publish_draft
 from ontology.graph.snapshot import Snapshot
 from ontology.reader import read_records
 from ontology.store import Store
 from ontology.store_folder import CACHE_FILE
+
+# The cache brings numpy, which is not imported for a small store: there no cache is kept or read.
 
 #: Below this many records a full compile is as fast as reading the cache.
 CACHE_FROM: Final = 20_000
@@ -29,7 +30,9 @@ def compile_snapshot(store: Store) -> Snapshot:
 def get_snapshot_of(store: Store) -> Snapshot:
     """Return the Snapshot of the present revision: from the cache on disk where it fits, compiled otherwise."""
     with store.lock:
-        if store.path is not None:
+        if store.path is not None and (store.path / CACHE_FILE).exists():
+            from ontology.graph.cache import load_snapshot
+
             kept = load_snapshot(store.path / CACHE_FILE, store.store_id, store.revision)
             if kept is not None:
                 return kept
@@ -49,6 +52,8 @@ def draft_cache(store: Store, snapshot: Snapshot) -> Path | None:
     """Write the cache of a large store beside its place, for a revision that is not committed yet; None: not kept."""
     if store.path is None or sum(1 for _ in snapshot.iterate_records()) < CACHE_FROM:
         return None
+    from ontology.graph.cache import draft_snapshot
+
     try:
         return draft_snapshot(snapshot, store.path / CACHE_FILE)
     except OSError:
@@ -58,6 +63,8 @@ def draft_cache(store: Store, snapshot: Snapshot) -> Path | None:
 
 def publish_cache(store: Store, draft: Path) -> None:
     """Put a draft in its place, now that its revision is the store's."""
+    from ontology.graph.cache import publish_draft
+
     if store.path is not None:
         with suppress(OSError):
             publish_draft(draft, store.path / CACHE_FILE)

@@ -9,10 +9,8 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
-from ontology.checks.changes import check_change, find_referrers
-from ontology.checks.meanings import MeaningChange, find_meaning_changes
 from ontology.columns import Key
 from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
 from ontology.graph.compile import (
@@ -29,6 +27,11 @@ from ontology.namespaces import Quad
 from ontology.plurals import format_count
 from ontology.store import Store
 from ontology.tables import TABLES
+
+# The checks bring SHACL and RDF engines: they are imported with the first change, so that a graph which is only
+# asked opens without them.
+if TYPE_CHECKING:
+    from ontology.checks.meanings import MeaningChange
 
 
 @dataclass(frozen=True)
@@ -130,6 +133,9 @@ class LiveGraph:
         is_load: bool = False,
         is_trial: bool = False,
     ) -> Applied:
+        from ontology.checks.changes import check_change
+        from ontology.checks.meanings import find_meaning_changes
+
         with self.store.lock:
             present = self._snapshot
             if expected_revision is not None and expected_revision != present.revision:
@@ -187,6 +193,8 @@ class LiveGraph:
 
 
 def _require_unreferred(after: Snapshot, change: Change) -> None:
+    from ontology.checks.changes import find_referrers
+
     for name, key in change.remove:
         if name == "scales" and after.scales.get(key[0]):
             continue  # the scale itself stays; a level still in use is refused for its meaning

@@ -11,7 +11,8 @@ from api.desk.names import Names, count, join_names
 from api.desk.question import COMPANY, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Quantity, Sheet, Table
-from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach
+from api.questions._asks import AskOnDay, AskSlowly
+from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status
 from ontology.analysis.routes.framework_review import FrameworkReview, review_framework
 

@@ -11,7 +11,8 @@ from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Quantity, Refs, Sheet, Table
-from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
+from api.questions._reach import AskWithinReach
 from ontology.analysis.routes.reach_gains import GAINS_TOLD, GainedRole, ReachGainsResult, find_reach_gains
 from ontology.graph.snapshot import Snapshot
 

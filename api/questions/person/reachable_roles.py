@@ -9,7 +9,8 @@ from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Next, Quantity, Sheet, Table
-from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
+from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, name_standing, show_yes
 from ontology.analysis.routes.moves import ReachableRolesResult, find_reachable_roles
 from ontology.graph.snapshot import Snapshot

@@ -14,7 +14,8 @@ from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
 from api.diagrams.pictures import draw_routes
-from api.questions._asks import AskOnDay, AskSlowly, AskWithinReach, get_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
+from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, describe_unreachable
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import DirectMove, Route, RoutesResult

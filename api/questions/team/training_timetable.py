@@ -12,7 +12,7 @@ from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Note, Quantity, Sheet, Table
-from api.diagrams.training_chart import build_training_chart_picture
+from api.diagrams.pictures import draw_training_chart
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_courses, show_months, show_unmet
 from api.questions.team._training_calendar import build_training_calendar
@@ -148,14 +148,14 @@ def _build_row(row: ChartRow, names: Names) -> tuple[Cell, ...]:
 def draw(snapshot: Snapshot, team: Subject, asked: AskTimetable, result: Timetable, **layout: Any) -> str:
     """Return the picture of the chart."""
     names = Names(snapshot)
-    return build_training_chart_picture(
+    return draw_training_chart(
         snapshot,
         result.plan,
         result.chart,
         words=name_cell,
         row_words=lambda _, row: name_row(names, row),
         **layout,
-    ).dot
+    )
 
 
 QUESTION = Question(
