@@ -1,4 +1,7 @@
-"""From the store to a Snapshot, with a cache on disk for large ones. Imports store, reader, cache, snapshot."""
+"""From the store to a Snapshot, with a cache on disk for large ones. Imports store, reader, cache, snapshot.
+
+The cache brings numpy: where a store is too small to keep one, it is not imported.
+"""
 
 from __future__ import annotations
 
@@ -10,8 +13,6 @@ from ontology.graph.snapshot import Snapshot
 from ontology.reader import read_records
 from ontology.store import Store
 from ontology.store_folder import CACHE_FILE
-
-# The cache brings numpy, which is not imported for a small store: there no cache is kept or read.
 
 #: Below this many records a full compile is as fast as reading the cache.
 CACHE_FROM: Final = 20_000

@@ -46,7 +46,7 @@ of_each = pytest.mark.parametrize("question", QUESTIONS, ids=lambda question: qu
 
 
 def is_sentence(text: str) -> bool:
-    return len(text) > 3 and text[0] == text[0].upper() or text.startswith(("in-turn", "learn:", "screen:"))
+    return (len(text) > 3 and text[0] == text[0].upper()) or text.startswith(("in-turn", "learn:", "screen:"))
 
 
 def test_every_file_of_the_room_is_a_question_and_every_question_is_tried_here() -> None:
