@@ -120,7 +120,7 @@ class Alternative(AnswerPart):
 
 
 class LapsingLevel(AnswerPart):
-    """A level that would lapse before the study hours of the path can be done."""
+    """A level that would lapse before the last day of the path."""
 
     competency = text("Id of the competency.")
     level = whole("The level held now.")
@@ -154,7 +154,8 @@ class LearningPath(AnswerAboutProfile):
     standing_after = text("What is met altogether on that day; null without a role.", choices=STANDINGS, nullable=True)
     is_target_reached = flag("Whether every target level is held on that day.")
     last_day = date(
-        "The day by which the hours can be studied; null where none are free, and for a role's profile.", nullable=True
+        "First day by which its courses can have ended; null where no hours are free, and for a role's profile.",
+        nullable=True,
     )
     requirements = parts(PathRequirement, "Every requirement of the role, and what reaches it.")
     order = texts("Ids of new and booked courses in an order in which every entry condition is met.")
@@ -178,4 +179,4 @@ class LearningPath(AnswerAboutProfile):
         metadata={"description": "The next-best sets of courses in order; null where not looked for."},
     )
     indispensable = texts("Courses of the path without which its targets cannot be reached at all.")
-    lapses = parts(LapsingLevel, "Levels that lapse before the study hours can be done.")
+    lapses = parts(LapsingLevel, "Levels that lapse before the last day.")
