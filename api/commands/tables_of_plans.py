@@ -139,4 +139,6 @@ def show_development_plan(snapshot: Snapshot, answer: Answer) -> None:
             days = "\n".join(row["day"] for row in step["follow_ups"])
             table.add_row(Text(step["label"]), Text("\n".join(told) or "–"), days)
         console.print(table)
+    for remark in answer["schedule"]["remarks"]:
+        console.print(Text(f"Remark: {remark}"))
     print_end(console, answer)

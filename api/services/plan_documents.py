@@ -143,6 +143,8 @@ def _list_summary(snapshot: Snapshot, plan: Plan) -> Iterator[tuple[Cell, ...]]:
         label = snapshot.competencies[row["competency"]].label
         why = _WHY_MISSING[row["state"]]
         yield "stays missing", f"{label}, level {row['level']} (level {row['reached']} after this plan): {why}"
+    for row in schedule["left_out"]:
+        yield "not planned", row["reason"]
     if schedule["within_budget"] is False:
         yield "study hours of the whole path", schedule["budget"]["needed_hours"]
         yield "cost of the whole path", schedule["budget"]["needed_cost"]
