@@ -36,7 +36,7 @@ CAUTIONS: Final = (
     "An offer, not an order: employees agree to what they learn, and a level is there once it is assessed.",
     "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
 )
-_COURSE_COLUMNS: Final = 34
+_COURSE_COLUMNS: Final = 30
 
 
 def build_cross_training_picture(
@@ -81,7 +81,7 @@ def build_cross_training_picture(
     drawn = [change for change in changes if shown.intersection(change.people)]
     team = get_label(snapshot.teams, snapshot.require_team(plan.team).id)
     title = f"Cross-training in {team}, as of {plan.on.isoformat()}"
-    frame = Frame(title, _build_answer(coverage, plan, changes), rank_gap=0.9, node_gap=0.15, sheet=part.sheet)
+    frame = Frame(title, _build_answer(coverage, plan, changes), rank_gap=0.7, node_gap=0.15, sheet=part.sheet)
     for learner in learners:
         _add_learner(frame, snapshot, learner)
     for change in drawn:

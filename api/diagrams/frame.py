@@ -64,7 +64,8 @@ class Frame:
         # a row for each line: large letters need more space between lines than dot gives
         lines = wrap(f"{self._title}{sheet.words}", style.TITLE_COLUMNS)
         rows = [row(cell(words(line, size=style.TITLE_PT, bold=True), width=style.LEAST_WIDTH_PT)) for line in lines]
-        rows.append(row(cell(words(answer, columns=style.ANSWER_COLUMNS))))
+        across = style.PAPER_COLUMNS if sheet.is_paper else style.ANSWER_COLUMNS
+        rows.append(row(cell(words(answer, columns=across))))
         # lines may swing out a little above the highest card
         above = table(*rows, gap(6), padding=1)
         self._body: Any = graphviz.Digraph(

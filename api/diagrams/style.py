@@ -60,6 +60,8 @@ LEAST_WIDTH_PT: Final = 560
 #: Characters in a line of the title, of the answer below it, and of a note.
 TITLE_COLUMNS: Final = 70
 ANSWER_COLUMNS: Final = 128
+#: The answer on paper: so that a page upright keeps its scale with a wide font too.
+PAPER_COLUMNS: Final = 108
 NOTE_COLUMNS: Final = 128
 
 PNG_DPI: Final = 120

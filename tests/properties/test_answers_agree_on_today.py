@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from datetime import date, timedelta
+from fractions import Fraction
 from itertools import combinations
-from math import comb
+from math import ceil, comb
 from typing import Any
 
 import pytest
@@ -138,3 +140,24 @@ def read_levels(company: Company, person: str) -> dict[str, int]:
         for role in ("r0", "r1", "r2")
         for row in company.ask(f"people/{person}/gap", role=role)["gaps"]
     }
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nobody_is_counted_on_to_learn_who_leaves_before_the_courses_end(seed: int) -> None:
+    company = get_company(seed)
+    courses = {row["id"]: row for row in company.rows["courses"]}
+    told = [
+        near
+        for need in company.ask("company-cover", limit=100)["needs"]
+        for lender in need["lenders"]
+        for near in lender["near_people"]
+    ]
+    for team in "tu":
+        needs = company.ask(f"teams/{team}/fragile-needs", absence_rate=RATE)["needs"]
+        told += [need["next_best"] for need in needs if need["next_best"] is not None]
+    for row in told:
+        end = Fraction(0)
+        for course in row["courses"]:
+            weeks = max(Fraction(str(courses[course]["weeks"] or 0)), Fraction(str(courses[course]["hours"])) / 40)
+            end = max(end, Fraction(str(courses[course]["lead_weeks"]))) + weeks
+        assert ON + timedelta(days=ceil(7 * end)) <= (company.people[row["person"]].get("end_date") or date.max), row

@@ -5,13 +5,19 @@ Used by the tests of each picture: `check_picture(dot_text)` first, then what is
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
+import tempfile
 import xml.etree.ElementTree as ET
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from font_sets import build_environment, find_fonts
 
 from api.diagrams import style
 from api.diagrams.render import render
@@ -48,10 +54,12 @@ class Size(NamedTuple):
         return self.height / 0.75
 
 
-def draw_quietly(dot_text: str) -> tuple[str, str]:
-    """Return SVG and xdot as dot writes them: it ends well and says nothing."""
+def draw_quietly(dot_text: str, fonts: Mapping[str, str] | None = None) -> tuple[str, str]:
+    """Return SVG and xdot as dot writes them: it ends well and says nothing. `fonts`: variables that choose a set."""
+    command = ["dot", "-Tsvg", "-Txdot"]
+    environment = {**os.environ, **(fonts or {})}
     done = subprocess.run(
-        ["dot", "-Tsvg", "-Txdot"], input=dot_text.encode(), capture_output=True, check=False, timeout=60
+        command, input=dot_text.encode(), capture_output=True, check=False, timeout=60, env=environment
     )
     assert done.returncode == 0
     assert done.stderr.decode() == ""
@@ -61,16 +69,36 @@ def draw_quietly(dot_text: str) -> tuple[str, str]:
     return svg + end, xdot
 
 
+_FOLDER = tempfile.TemporaryDirectory(prefix="fonts-")
+
+
+@cache
+def _choose_stated_fonts() -> dict[str, str]:
+    if find_fonts("DejaVu") is None:
+        pytest.skip("the DejaVu fonts, for which the sizes of pictures are stated, are not installed")
+    return build_environment("DejaVu", Path(_FOLDER.name))
+
+
 def measure(dot_text: str) -> Size:
-    """Return the natural size of a picture."""
-    root = ET.fromstring(draw_quietly(dot_text)[0])
+    """Return the natural size of a picture with the font that it asks for first; skip the test where it is not there.
+
+    With a wider one a picture is wider, and a page shows it smaller.
+    """
+    return _measure(dot_text, _choose_stated_fonts())
+
+
+def _measure(dot_text: str, fonts: Mapping[str, str] | None = None) -> Size:
+    root = ET.fromstring(draw_quietly(dot_text, fonts)[0])
     _, _, width, height = map(float, (root.get("viewBox") or "").split())
     return Size(width, height)
 
 
 def get_paper_scale(dot_text: str) -> float:
-    """Return how large a picture is printed on A4, across or upright, whichever is larger; 1 is natural."""
-    width, height = measure(dot_text)
+    """Return how large a picture is printed on A4, across or upright, whichever is larger; 1 is natural.
+
+    With the fonts of this machine, whatever they are.
+    """
+    width, height = _measure(dot_text)
     # inches inside the margins: 297 and 210 mm, 12 mm on each side
     return max(min(1, across * 72 / width, down * 72 / height) for across, down in ((10.74, 7.32), (7.32, 10.74)))
 

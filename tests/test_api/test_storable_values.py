@@ -32,7 +32,7 @@ def read_all(graph: LiveGraph) -> set[Quad]:
     [
         ({"id": "w" * 40_000}, "/id", "characters"),
         ({"label": "x" * 40_000}, "/label", "40,000 characters"),
-        ({"label": "#REF!"}, "/label", "error value"),
+        ({"label": "#REF!"}, "/label", "failed formula"),
         ({"alt_labels": ["y" * 20_000, "z" * 20_000]}, "/alt_labels", "40,001 characters"),
         ({"exact_match": ["http://a/\u00a0b"]}, "/exact_match/0", "absolute IRI"),
     ],

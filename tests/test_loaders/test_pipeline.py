@@ -165,11 +165,11 @@ def test_the_kind_is_guessed_from_the_name(tmp_path: Path) -> None:
         assert guess_kind(tmp_path / name) == kind
     assert guess_kind(tmp_path) == "csv"
     (tmp_path / "a.doc").write_text("x")
-    with pytest.raises(FileFormatError, match="no kind that can be loaded"):
+    with pytest.raises(FileFormatError, match="cannot be loaded"):
         guess_kind(tmp_path / "a.doc")
     with pytest.raises(FileFormatError, match="no file or folder"):
         guess_kind(tmp_path / "none.csv")
-    with pytest.raises(InputError, match="no kind of input"):
+    with pytest.raises(InputError, match="not a kind of input"):
         load_paths(LiveGraph.in_memory(), [tmp_path], kind="magic")
 
 

@@ -93,7 +93,7 @@ def test_an_empty_folder_and_an_empty_file_are_errors(tmp_path: Path) -> None:
 
 def test_a_damaged_workbook_is_an_error(tmp_path: Path) -> None:
     (tmp_path / "a.xlsx").write_bytes(b"PK\x03\x04 not a workbook")
-    with pytest.raises(FileFormatError, match="no workbook"):
+    with pytest.raises(FileFormatError, match="not a workbook"):
         load_workbook(tmp_path / "a.xlsx")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -113,3 +114,25 @@ def test_a_renewal_that_would_end_after_the_last_day_is_told_as_such() -> None:
     assert [course.id for course in schedule.courses] == ["to-a", "to-b"]
     (row,) = schedule.lapsing
     assert (row.renewal, "last day, 2026-12-15" in row.reason) == (None, True)
+
+
+def test_leads_own_weeks_and_blocks_move_the_last_day_of_a_path() -> None:
+    """Begun on 24 November at 4 h a week: to-a takes 1 week, to-b 2 weeks after it."""
+    by_lead = build()
+    by_lead.courses["to-b"] = replace(by_lead.courses["to-b"], lead_weeks=5.0)
+    assert find_path(by_lead, "r", person_id="p", on=ON).last_day == date(2027, 1, 12)
+    by_weeks = build()
+    by_weeks.courses["to-a"] = replace(by_weeks.courses["to-a"], weeks=3.0)
+    assert find_path(by_weeks, "r", person_id="p", on=ON).last_day == date(2026, 12, 29)
+    # a block of 8 h is over after a fifth of a week, to-a after one
+    by_block = build()
+    by_block.courses["to-b"] = replace(by_block.courses["to-b"], is_block=True)
+    assert find_path(by_block, "r", person_id="p", on=ON).last_day == date(2026, 12, 3)
+
+
+def test_a_path_has_no_dates_so_a_booked_refresher_is_good_for_what_is_held_on_the_first_day() -> None:
+    fresh = {"id": "fresh", "label": "Fresh", "hours": 2.0}
+    renews = {"course": "fresh", "competency": "card", "level": 1, "renews": True}
+    company = build(until=date(2026, 12, 1), courses=[fresh], outcomes=[renews])
+    path = find_path(company, "r", person_id="p", on=ON, already_booked={"fresh"})
+    assert (path.last_day, path.is_target_reached) == (date(2026, 12, 19), True)

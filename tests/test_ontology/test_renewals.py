@@ -180,3 +180,24 @@ def test_a_step_of_a_development_plan_leaves_out_what_is_held_but_for_what_it_re
         "learn": ["skill", "za"],
         "refresh": ["zb"],
     }
+
+
+def test_a_refresher_comes_while_it_still_restores_what_was_lost() -> None:
+    # za was lost on 20 November and can be refreshed for a month: the refresher comes before the longer course
+    lost = {"person": "p", "competency": "za", "level": 1, "date": date(2025, 1, 5), "source": "certificate"}
+    company = build(
+        {"course": "learn", "competency": "skill", "level": 1},
+        renew("fresh", "za"),
+        competencies=[
+            *build_competencies("skill"),
+            *build_competencies("za", kind="certificate", validity_months=12, refresher_months=1),
+        ],
+        requirements=[{"role": "r", "competency": i, "level": 1} for i in ("skill", "za")],
+        courses=[{"id": "learn", "label": "L", "hours": 30.0}, {"id": "fresh", "label": "F", "hours": 10.0}],
+        assessments=[lost | {"valid_until": date(2026, 11, 20)}],
+    )
+    profile = build_profile(company, "p", ON)
+    path = find_learning_path(company, profile, "r")
+    result = plan_schedule(company, profile, path, on=ON, at_once=1)
+    assert [course.id for course in result.courses] == ["fresh", "learn"]
+    assert result.is_target_reached

@@ -154,3 +154,18 @@ def test_a_wished_tolerance_is_for_what_the_holes_name() -> None:
 
 
 HOLES: tuple[Holes, ...] = ("needs", "places", "all")
+
+
+def test_who_can_fill_one_slot_of_a_set_counts_whatever_they_would_have_to_learn_for_another() -> None:
+    """The choice that makes "p" able for the place is number 1 of the whole problem, and 1 is no True."""
+    able = {"a": 1, "b": 2}
+    rows = build_team_rows(p={"a": 1}, q=able, r=able, s={})
+    rows["roles"] = [{"id": "job", "label": "Job"}]
+    rows["requirements"] = [{"role": "job", "competency": i, "level": level} for i, level in able.items()]
+    rows["places"] = [{"id": "post", "team": "t", "role": "job"}]
+    rows["courses"] = [{"id": f"k{i}", "label": i, "hours": 1.0} for i in "ab"]
+    rows["outcomes"] = [{"course": f"k{i}", "competency": i, "level": level} for i, level in able.items()]
+    rows["cover_needs"] = [{"team": "t", "competency": "a", "level": 1, "minimum": 2, "target": 2, "together": "g"}]
+    result = plan_cross_training(build_team(rows), "t", ON, tolerance=1)
+    assert [(row.person, row.courses) for row in result.learners] == [("s", ("ka",))]
+    assert (result.status, result.is_proved, result.lower_bound) == ("optimal", True, 1.0)

@@ -13,7 +13,7 @@ from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.chance import compute_chance_of_cover
 from ontology.analysis.cover.coverage import CoverState, NeedScope, build_need_scopes
-from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
@@ -44,7 +44,8 @@ _NOBODY_LEFT: Final = "Everyone who could count for it is qualified already."
 class NextBest:
     """The least hours in which one more person could count for a need, and by which courses.
 
-    `have` is None where the person was never assessed (`source` and `assessed_on` too): the first act is to assess.
+    Whoever leaves before the courses would end is not counted on. `have` is None where the person was never assessed
+    (`source` and `assessed_on` too): the first act is to assess.
     `status` is "optimal" or "feasible" as of a learning path.
     """
 
@@ -211,6 +212,8 @@ def _find_next_best(presence: Presence, finder: PathFinder, scope: NeedScope) ->
         path = finder.find(finder.build_profile(person_id, presence.on, need.competency), need.competency, need.level)
         if path.status == "unreachable":
             reason = reason or path.unreachable[0].reason
+        elif not can_end(snapshot, person_id, (course.id for course in path.courses), presence.on):
+            reason = reason or f"{snapshot.people[person_id].name} leaves before the courses would end."
         elif best is None or (path.study_hours, person_id) < best:
             best = path.study_hours, person_id
     if best is None:

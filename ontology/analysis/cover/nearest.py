@@ -21,7 +21,7 @@ from ontology.analysis.profiles.levels import Profile, get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Course
 
-__all__ = ["CourseTime", "PathFinder", "compute_course_time"]
+__all__ = ["CourseTime", "PathFinder", "can_end", "compute_course_time"]
 
 #: Nothing is planned further ahead than the calendar goes.
 _MOST_DAYS: Final = 3_000_000
@@ -67,6 +67,13 @@ def compute_course_time(courses: Iterable[Course]) -> CourseTime:
         weeks += length
         end = max(end, read_decimal(course.lead_weeks)) + length
     return CourseTime(float(weeks), float(end - weeks), min(get_days(end), _MOST_DAYS))
+
+
+def can_end(snapshot: Snapshot, person_id: str, course_ids: Iterable[str], on: date) -> bool:
+    """Return whether someone can end courses by their last day, taken one after another from a day on."""
+    last = snapshot.people[person_id].end_date
+    time = compute_course_time(snapshot.courses[course_id] for course_id in course_ids)
+    return last is None or on.toordinal() + time.days <= last.toordinal()
 
 
 class PathFinder:

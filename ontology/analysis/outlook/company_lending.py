@@ -14,7 +14,7 @@ from typing import Annotated, Final
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.cover.holders import LevelBasis, make_level_basis
-from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.places.holding import FallenNeed, Holding
 from ontology.analysis.places.lending import Lending
 from ontology.analysis.profiles.levels import get_level
@@ -42,7 +42,10 @@ class LendingPerson:
 
 @dataclass(frozen=True, slots=True)
 class NearPerson:
-    """Someone elsewhere who is within the hours asked about; `have` is the level held, with what it rests on."""
+    """Someone elsewhere who is within the hours asked about, and not gone before the courses would end.
+
+    `have` is the level held, with what it rests on.
+    """
 
     person: Annotated[str, "Id of the person."]
     have: Annotated[int, "The level held."]
@@ -132,10 +135,11 @@ def find_lenders(
             remark = _SOME_LEFT_OUT
             continue
         path = finder.find(profile, need.competency, need.level)
-        if path.status != "unreachable" and path.study_hours <= within_hours:
+        courses = tuple(course.id for course in path.courses)
+        is_near = path.status != "unreachable" and path.study_hours <= within_hours
+        if is_near and can_end(snapshot, person_id, courses, on):
             known = get_level(snapshot, person_id, snapshot.competencies[need.competency], on)
             source, day = (known.basis.source, known.basis.date) if known.basis else (None, None)
-            courses = tuple(course.id for course in path.courses)
             near[team].append(NearPerson(person_id, rank, source, day, path.study_hours, courses))
     lenders = []
     for team in sorted(qualified.keys() | near.keys()):

@@ -18,7 +18,7 @@ from ontology.graph.snapshot import Snapshot
 from ontology.records import Assessment
 from ontology.validity import fill_valid_until
 
-__all__ = ["DoneCourse", "with_outcomes"]
+__all__ = ["DoneCourse", "expect_assessments", "with_outcomes"]
 
 
 class DoneCourse(NamedTuple):
@@ -59,6 +59,14 @@ def with_outcomes(
     -----
     O(n) to copy the table of assessments, beside the assessments of the people concerned.
     """
+    added = expect_assessments(snapshot, rows, usable_on=usable_on)
+    return snapshot.with_changes(("assessments", record) for record in added) if added else snapshot
+
+
+def expect_assessments(
+    snapshot: Snapshot, rows: Iterable[DoneCourse | tuple[str, str, date]], *, usable_on: date | None = None
+) -> list[Assessment]:
+    """Return what `with_outcomes` adds, person by person."""
     by_person: defaultdict[str, list[tuple[date, str]]] = defaultdict(list)
     for person_id, course_id, done_on in rows:
         snapshot.require_person(person_id)
@@ -68,7 +76,7 @@ def with_outcomes(
     for person_id, done in sorted(by_person.items()):
         done.sort(key=lambda row: row[0])
         added += _assess(snapshot, person_id, done, usable_on)
-    return snapshot.with_changes(("assessments", record) for record in added) if added else snapshot
+    return added
 
 
 def _assess(

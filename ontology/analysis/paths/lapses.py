@@ -1,4 +1,4 @@
-"""Certificates that would lapse before the study hours of a path can be done. Pure.
+"""Certificates that would lapse before the last day of a path. Pure.
 
 A forecast for the person, not a schedule: study begins on the day asked about and goes on at so many hours a week.
 """
@@ -17,7 +17,7 @@ from ontology.analysis.paths.renewing import find_renewing_courses
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
 
-__all__ = ["LapsingLevel", "find_lapses", "get_study_end"]
+__all__ = ["LapsingLevel", "add_days", "find_lapses", "get_study_end"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +45,13 @@ def get_study_end(on: date, study_minutes: int, study_hours_per_week: float) -> 
         return on
     if study_hours_per_week <= 0:
         return None
-    days = math.ceil(Fraction(study_minutes, 60) / read_decimal(study_hours_per_week) * 7)
+    return add_days(on, math.ceil(Fraction(study_minutes, 60) / read_decimal(study_hours_per_week) * 7))
+
+
+def add_days(day: date, days: int) -> date:
+    """Return the day so many days later, the last of the calendar where that lies beyond it."""
     try:
-        return on + timedelta(days=days)
+        return day + timedelta(days=days)
     except OverflowError:
         return date.max
 

@@ -9,11 +9,12 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ontology.analysis.paths.expected import DoneCourse, with_outcomes
+from ontology.analysis.paths.expected import DoneCourse, expect_assessments
 from ontology.analysis.paths.path_rows import RequirementRow
 from ontology.analysis.profiles.gap import Standing, compute_gap
 from ontology.analysis.profiles.levels import get_level
 from ontology.graph.snapshot import Snapshot
+from ontology.records import Assessment
 
 __all__ = ["LastDay", "compute_last_day"]
 
@@ -63,7 +64,9 @@ def compute_last_day(
     """
     done = tuple(done)
     courses = {row.course for row in done}
-    after = with_outcomes(snapshot, done, usable_on=usable_on)
+    added = expect_assessments(snapshot, done, usable_on=usable_on)
+    asked = {*targets, *(row.competency for row in requirements)}
+    after = _look_at(snapshot, person_id, role_id, asked, added)
 
     def get(competency_id: str) -> int:
         return get_level(after, person_id, after.require_competency(competency_id), day).level or 0
@@ -75,6 +78,23 @@ def compute_last_day(
         standing=gap.standing if gap else None,
         is_target_reached=all(get(i) >= level for i, level in targets.items()),
         requirements=tuple(_settle(row, get(row.competency), courses) for row in requirements),
+    )
+
+
+def _look_at(
+    snapshot: Snapshot, person_id: str, role_id: str, asked: set[str], added: Iterable[Assessment]
+) -> Snapshot:
+    """Return the Snapshot of one person and one role: `with_outcomes` would copy the assessments of a company."""
+    asked.update(r.competency for r in snapshot.get_requirements(role_id))
+    recorded = [a for i in asked for a in snapshot.get_assessments(person_id, i)]
+    return Snapshot(
+        {
+            "competencies": [snapshot.require_competency(i) for i in asked],
+            "roles": [snapshot.require_role(role_id)] if role_id else [],
+            "requirements": snapshot.get_requirements(role_id),
+            "people": [snapshot.require_person(person_id)],
+            "assessments": [*recorded, *(a for a in added if a.competency in asked)],
+        }
     )
 
 

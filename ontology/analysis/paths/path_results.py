@@ -54,11 +54,12 @@ class LearningPathResult:
     `within_budget` is None without a budget. `readiness_before` and `readiness_after` are None without requirements.
     `alternatives` is None where they were not asked for. `indispensable` names the courses without which the targets
     cannot be reached at all; none where the budget does not lead to them. `lapses` names levels that would lapse
-    before the study hours can be done.
+    before the last day.
 
-    `last_day` is the day by which they can, begun on the day asked about or the person's first; None where no time is
-    free for study, and for the profile of a role. `readiness_after`, `standing_after`, `is_target_reached` (every
-    target level is held) and the levels of `requirements` are those of that day.
+    `last_day` is the first day by which all hours can be studied and every course can have ended, begun on the day
+    asked about or the person's first; None where no time is free for study, and for the profile of a role.
+    `readiness_after`, `standing_after`, `is_target_reached` (every target level is held) and the levels of
+    `requirements` are those of that day.
     """
 
     role: Annotated[str, "The role asked about."]

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 
+from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.expected import DoneCourse
-from ontology.analysis.paths.lapses import find_lapses, get_study_end
+from ontology.analysis.paths.lapses import add_days, find_lapses, get_study_end
 from ontology.analysis.paths.last_day import compute_last_day
+from ontology.analysis.paths.pace import get_days, get_study_weeks
 from ontology.analysis.paths.path_results import LearningPathResult
 from ontology.graph.snapshot import Snapshot
 from ontology.records import Person
@@ -19,7 +22,9 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
     """Return the path with its last day, where the person stands then, and the levels that lapse meanwhile.
 
     Study begins on the day asked about, or on the person's first day where that is later; booked courses take their
-    hours too. What the courses bring counts on the last day: a path has no dates of its own.
+    hours too. The last day is the first by which all hours can be studied and every course can have taken its weeks,
+    after its lead and after the courses it waits for: no schedule ends earlier, weekends apart. What the courses bring
+    counts on that day: a path has no dates of its own.
 
     Looked at for lapses are the requirements of the role (or the targets) and what the courses ask for.
 
@@ -30,8 +35,10 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
     """
     person = snapshot.require_person(person_id)
     minutes = round((result.study_hours + result.booked_hours) * 60)
-    begin = max(on, person.start_date or on) if minutes else on
+    begin = max(on, person.start_date or on) if result.order else on
     last_day = get_study_end(begin, minutes, person.study_hours_per_week)
+    if last_day is not None:
+        last_day = _find_last_day(snapshot, result, person, begin)
     day = last_day or begin
     after = compute_last_day(
         snapshot,
@@ -54,14 +61,32 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
         is_target_reached=after.is_target_reached,
         requirements=after.requirements,
         lapses=find_lapses(snapshot, person_id, wanted, on, day, result.order),
-        remarks=(*result.remarks, *_tell_leaving(person, last_day, minutes)),
+        remarks=(*result.remarks, *_tell_leaving(result, person, last_day)),
     )
 
 
-def _tell_leaving(person: Person, last_day: date | None, minutes: int) -> list[str]:
-    if not minutes or last_day is None or person.end_date is None or last_day <= person.end_date:
+def _find_last_day(snapshot: Snapshot, result: LearningPathResult, person: Person, begin: date) -> date:
+    """Return the first day by which the hours can be studied and the last course can have ended.
+
+    Each after its lead, and after those that make it possible. A block takes its own weeks, and its hours may be made
+    up for later: they hold up no end.
+    """
+    minutes, ends = 0, dict[str, Fraction]()
+    enables = {row.id: row.enables for row in result.taken}
+    for row in result.taken:
+        course = snapshot.courses[row.id]
+        minutes += 0 if course.is_block else round(row.study_hours * 60)
+        before = [ends[other] for other in ends if row.id in enables[other]]
+        weeks = get_study_weeks(course, person.study_hours_per_week) or Fraction(0)
+        ends[row.id] = max([read_decimal(course.lead_weeks), *before]) + weeks
+    last = add_days(begin, get_days(max(ends.values(), default=Fraction(0))))
+    return max(last, get_study_end(begin, minutes, person.study_hours_per_week) or begin)
+
+
+def _tell_leaving(result: LearningPathResult, person: Person, last_day: date | None) -> list[str]:
+    if not result.order or last_day is None or person.end_date is None or last_day <= person.end_date:
         return []
     return [
-        f"The study hours would end on {last_day}, after {person.name}'s last day, {person.end_date}: a schedule says "
+        f"The courses would end on {last_day}, after {person.name}'s last day, {person.end_date}: a schedule says "
         "what can be done before."
     ]

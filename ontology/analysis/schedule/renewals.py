@@ -15,11 +15,12 @@ from typing import Annotated, Final
 from ontology.analysis.paths.catalogue import get_cents, get_minutes
 from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
 from ontology.analysis.paths.path_courses import is_refreshed
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.paths.renewing import can_use_outcome, find_last_day_of_use
+from ontology.analysis.profiles.levels import Profile, get_level
 from ontology.graph.snapshot import Snapshot
 from ontology.validity import compute_valid_until
 
-__all__ = ["RENEWAL_DAYS", "Lapsing", "find_lapsing", "find_lapsing_again"]
+__all__ = ["RENEWAL_DAYS", "Lapsing", "find_ends_of_use", "find_lapsing", "find_lapsing_again"]
 
 #: Days before its last day from which on a certificate is renewed.
 RENEWAL_DAYS: Final = 91
@@ -121,6 +122,23 @@ def _choose(
         return get_minutes(course.hours), get_cents(course.cost), course_id
 
     return min(lapse.renewed_by, key=get_price), ""
+
+
+def find_ends_of_use(
+    snapshot: Snapshot, profile: Profile, on: dt.date, course_ids: Iterable[str]
+) -> dict[str, dt.date]:
+    """Return course id -> the last day on which it still restores what a person lost, of courses that do."""
+    if profile.kind != "person" or profile.held_by not in snapshot.people:
+        return {}
+    ends: dict[str, dt.date] = {}
+    for course_id in course_ids:
+        for outcome in snapshot.get_outcomes(course_id):
+            if outcome.renews and profile.get(outcome.competency) < outcome.level:
+                known = get_level(snapshot, profile.held_by, snapshot.competencies[outcome.competency], on)
+                if can_use_outcome(outcome, known):
+                    last = find_last_day_of_use(snapshot, profile.held_by, outcome, on) or dt.date.max
+                    ends[course_id] = min(ends.get(course_id, last), last)
+    return ends
 
 
 def find_lapsing_again(

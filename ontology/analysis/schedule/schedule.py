@@ -17,7 +17,7 @@ from ontology.analysis.paths.catalogue import get_minutes
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.leaving import Leaving
-from ontology.analysis.schedule.renewals import find_lapsing
+from ontology.analysis.schedule.renewals import find_ends_of_use, find_lapsing
 from ontology.analysis.schedule.schedule_check import find_faults
 from ontology.analysis.schedule.schedule_hours import share_time
 from ontology.analysis.schedule.schedule_report import Placed, build_empty, build_result, find_last_day
@@ -109,9 +109,12 @@ def plan_schedule(
     leaving = Leaving(snapshot, person, calendar)
     course_ids = leaving.keep_possible(path.order)
     renewals: dict[str, dt.date] = {}
+    usable_until = find_ends_of_use(snapshot, profile, on, course_ids)
     nodes_left = max_nodes
     while course_ids:
-        placed, nodes = _place(snapshot, profile, calendar, course_ids, renewals, at_once, booked, deadline, nodes_left)
+        placed, nodes = _place(
+            snapshot, profile, calendar, course_ids, renewals, usable_until, at_once, booked, deadline, nodes_left
+        )
         nodes_left = max(0, nodes_left - nodes)
         late = leaving.leave_out(placed, course_ids)
         if late is not None:
@@ -153,6 +156,7 @@ def _place(
     calendar: StudyCalendar,
     course_ids: Sequence[str],
     renewals: dict[str, dt.date],
+    usable_until: dict[str, dt.date],
     at_once: int,
     booked: frozenset[str],
     deadline: Deadline,
@@ -169,6 +173,7 @@ def _place(
             renewals,
             at_once,
             booked=booked,
+            usable_until=usable_until,
             has_deadlines=has_deadlines,
         )
         found = search_schedule(problem, deadline, max_nodes=max(0, max_nodes - nodes))

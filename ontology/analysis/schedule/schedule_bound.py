@@ -88,6 +88,12 @@ class Bound:
         self.least = tuple(get_least_length(problem, number) for number in range(len(problem.tasks)))
         self._after = tuple(tail - least for tail, least in zip(self.tails, self.least, strict=True))
         self._owing_before = find_owing_before(problem)
+        #: What owes and has to begin by some slot: that slot, and the task.
+        self._forced = sorted(
+            (task.deadline + 1 - task.length, number)
+            for number, task in enumerate(problem.tasks)
+            if task.owed and task.deadline is not None
+        )
         #: Tasks with the most to come after them first.
         self._by_after = sorted(range(len(problem.tasks)), key=lambda number: (-self._after[number], number))
 
@@ -147,6 +153,14 @@ class Bound:
             work += todo
             after = self._after[number]
             earned = grid.find_earned(slot, work + owed) + 1 if work else slot
+            for begins_by, other in self._forced:
+                # work that is left when it has begun at the latest waits until it is paid
+                if not work or begins_by >= earned:
+                    break
+                if not owing >> other & 1:
+                    owing |= 1 << other
+                    work += problem.tasks[other].owed
+                    earned = grid.find_earned(slot, work + owed) + 1
             shared = max(earned, slot - (-slots // problem.at_once))
             best = max(best, end + after, shared + after)
         return self._end_on_working(best)

@@ -3,7 +3,8 @@
 Nothing is lost by beginning only after an end or at a release (a task can be moved to the left until then), nor by
 giving all time to the task that ends first (earliest deadline first, Horn 1974). So a schedule is a row of choices:
 what begins after each event, and at which place in the order of ends. Depth-first search tries them with a limit on
-the slots, from the bound up; when a limit fails, the least bound that was cut off is the next one.
+the slots: first from the best schedule known down, then, for what is left of the effort, from the bound up; when a
+limit fails, the least bound that was cut off is the next one.
 """
 
 from __future__ import annotations
@@ -69,8 +70,8 @@ class _Search:
             return None
         return tuple(Window(self.first[n], self.last[n]) for n in range(len(self.problem.tasks)))
 
-    def enter(self, state: State) -> bool:
-        """Try everything from a state at an event."""
+    def enter(self, state: State, barred: int = 0) -> bool:
+        """Try everything from a state at an event, but that a task of the bit mask begins in its slot."""
         if state.done == self.everything:
             return True
         if self._is_cut(state):
@@ -81,7 +82,7 @@ class _Search:
         marks = self.failed.setdefault(key, [])
         if any(all(a <= b for a, b in zip(known, mark, strict=True)) for known in marks):
             return False
-        if self._choose(state, -1):
+        if self._choose(state, -1, barred):
             return True
         marks[:] = [known for known in marks if not all(a <= b for a, b in zip(mark, known, strict=True))]
         marks.append(mark)
@@ -104,16 +105,17 @@ class _Search:
                 return True
         return False
 
-    def _choose(self, state: State, after: int) -> bool:
+    def _choose(self, state: State, after: int, barred: int) -> bool:
         """Let one more task begin in this slot (only ones ranked behind the last that did), or let time pass."""
+        available: list[int] = []
         if len(state.running) < self.problem.at_once:
-            available = sorted(self.place[number] for number in find_available(self.problem, state))
-            for place in available:
-                if place > after and self._begin(state, self.rank[place], place):
+            available = find_available(self.problem, state)
+            for place in sorted(self.place[n] for n in available if not barred >> n & 1):
+                if place > after and self._begin(state, self.rank[place], place, barred):
                     return True
-        return self._wait(state)
+        return self._wait(state, available)
 
-    def _begin(self, state: State, number: int, place: int) -> bool:
+    def _begin(self, state: State, number: int, place: int, barred: int) -> bool:
         task = self.problem.tasks[number]
         run: Run = (number, task.work, state.slot)
         waiting = sum(1 for _, left, _ in state.running if not left)
@@ -122,7 +124,7 @@ class _Search:
         for position in sorted(positions, key=lambda p: self._count_unsorted(state, number, p)):
             running = (*state.running[:position], run, *state.running[position:])
             child = State(state.slot, state.done, running, state.owed + task.owed)
-            if not self._is_cut(child) and self._choose(child, place):
+            if not self._is_cut(child) and self._choose(child, place, barred):
                 return True
         return False
 
@@ -132,7 +134,12 @@ class _Search:
         waiting = sum(1 for _, left, _ in state.running if not left)
         return abs(position - waiting - behind)
 
-    def _wait(self, state: State) -> bool:
+    def _wait(self, state: State, available: list[int]) -> bool:
+        """Let time pass until the next event.
+
+        What could have begun here on a free place need not begin there: a window drawn out to the left hurts nobody,
+        and what is owed earlier only those who earn their last work meanwhile. Both have been tried before.
+        """
         following = find_next_event(self.problem, state)
         if following is None:
             return False
@@ -143,7 +150,11 @@ class _Search:
                 if deadline is not None and end > deadline:
                     return False
                 self.last[number] = end
-        return self.enter(following)
+        left_after = {number: left for number, left, _ in following.running}
+        has_earned = any(left and not left_after.get(number) for number, left, _ in state.running)
+        tasks = self.problem.tasks
+        barred = sum(1 << number for number in available if not (tasks[number].owed and has_earned))
+        return self.enter(following, barred)
 
 
 def search_schedule(problem: Problem, deadline: Deadline, *, max_nodes: int = MAX_NODES) -> Found:
@@ -170,22 +181,40 @@ def search_schedule(problem: Problem, deadline: Deadline, *, max_nodes: int = MA
     lower = bound.get_root()
     best = find_by_rules(problem, bound.tails, lower, deadline)
     effort = Effort(max_nodes, deadline)
+    if best is not None:
+        part = effort.take(max_nodes * 3 // 4)
+        best, is_proved = _shorten(_Search(problem, bound, part), best, lower)
+        effort.give_back(part)
+        if is_proved:
+            return Found(best, get_makespan(best), True, max_nodes - effort.nodes_left)
     search = _Search(problem, bound, effort)
-    limit = lower
     try:
-        while best is None or get_makespan(best) > limit:
-            found = search.try_limit(limit)
+        while best is None or get_makespan(best) > lower:
+            found = search.try_limit(lower)
             if found is not None:
                 best = found
                 break
             if search.cut_off == _NEVER:
                 # only deadlines stood against everything
                 return Found(None, lower, True, max_nodes - effort.nodes_left)
-            lower = limit = search.cut_off
+            lower = search.cut_off
     except GaveUpError:
         return Found(best, lower, False, max_nodes)
     assert best is not None
     return Found(best, get_makespan(best), True, max_nodes - effort.nodes_left)
+
+
+def _shorten(search: _Search, best: tuple[Window, ...], lower: int) -> tuple[tuple[Window, ...], bool]:
+    """Return the shortest schedule found by asking for a shorter one, and whether there is none."""
+    try:
+        while get_makespan(best) > lower:
+            found = search.try_limit(get_makespan(best) - 1)
+            if found is None:
+                break
+            best = found
+    except GaveUpError:
+        return best, False
+    return best, True
 
 
 def can_end_by(problem: Problem, slots: int, effort: Effort) -> bool | None:

@@ -36,6 +36,7 @@ def build_problem(
     at_once: int,
     *,
     booked: AbstractSet[str] = frozenset(),
+    usable_until: Mapping[str, dt.date] | None = None,
     has_deadlines: bool = True,
 ) -> Problem:
     """Return the problem of placing courses and renewals.
@@ -53,8 +54,10 @@ def build_problem(
     at_once : int
     booked : set of str
         Courses asked for already: they wait for no lead time.
+    usable_until : mapping, optional
+        Course id -> the last day on which a refresher still restores what was lost.
     has_deadlines : bool
-        Whether a renewal has to end while the certificate still counts, where it can.
+        Whether a renewal has to end while the certificate still counts, where it can, and a refresher in its time.
     """
     gained = get_gained_levels(snapshot, profile, course_ids)
     tasks = []
@@ -70,8 +73,9 @@ def build_problem(
                 if other != course_id and gained[other].get(condition.competency, 0) >= condition.level
             )
             needs.append(givers)
-        # a booked course that renews; where that is too late already nothing is asked of it
-        end = calendar.get_last_slot(renewals[course_id]) if course_id in renewals else -1
+        # a course that renews; where that is too late already nothing is asked of it
+        days = [known[course_id] for known in (renewals, usable_until or {}) if course_id in known]
+        end = calendar.get_last_slot(min(days)) if days else -1
         keep_by = end if has_deadlines and task.release + _get_slots(calendar, task) - 1 <= end else None
         tasks.append(replace(task, needs=tuple(dict.fromkeys(needs)), deadline=keep_by))
     for course_id in sorted(renewals.keys() - set(course_ids)):

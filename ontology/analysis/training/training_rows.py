@@ -194,12 +194,13 @@ class TeamRows:
         entries: list[tuple[int, int]] = []
         sure = 0
         for person_id in sorted({person for kind in kinds for person in kind.people}):
-            ways = {
+            # no set: in one the marker of number 1 would be the same as True
+            ways = [
                 self.task.get_way(person_id, kind.facts)
                 for kind in kinds
                 if kind.facts is not None and person_id in kind.people
-            }
-            markers = sorted(way for way in ways if not isinstance(way, bool))
+            ]
+            markers = sorted({way for way in ways if not isinstance(way, bool)})
             if any(way is True for way in ways):
                 sure += 1
             elif len(markers) == 1:
