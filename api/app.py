@@ -23,7 +23,7 @@ from api.pages.browse import build_browse_blueprint
 from api.pages.questions import build_question_pages
 from api.pages.start import build_page_blueprint
 from api.settings import Settings
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 _PAGE_POLICY: Final = (
     "default-src 'none'; img-src 'self'; object-src 'self'; frame-src 'self'; style-src 'self'; base-uri 'none'; "

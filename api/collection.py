@@ -22,16 +22,16 @@ from api.schemas.records import (
     load_members,
     load_record,
 )
-from ontology import namespaces as ns
-from ontology.columns import ID_PATTERN, Key, Table
 from ontology.errors import UnknownIdError
-from ontology.framework_tables import SCALES
-from ontology.graph.live import Change
-from ontology.graph.snapshot import Snapshot
-from ontology.namespaces import Quad
-from ontology.tables import TABLES
-from ontology.validity import fill_valid_until
-from ontology.writer import build_quads, build_scale_quads
+from ontology.live.live_graph import Change
+from ontology.mapping.writer import build_quads, build_scale_quads
+from ontology.model.columns import ID_PATTERN, Key, Table
+from ontology.model.framework_tables import SCALES
+from ontology.model.tables import TABLES
+from ontology.model.validity import fill_valid_until
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.snapshot.snapshot import Snapshot
 
 #: Tables whose items can be searched by the words of their labels.
 SEARCHED: Final = ("competencies", "roles", "courses")

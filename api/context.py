@@ -10,8 +10,8 @@ from werkzeug.local import LocalProxy
 
 from api.desk.desk import Desk
 from api.settings import Settings
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
+from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.snapshot import Snapshot
 
 EXTENSION: Final = "newel"
 

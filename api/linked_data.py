@@ -11,9 +11,9 @@ from typing import Any, Final
 from rdflib import Literal, URIRef
 
 from api.answers import dump_json
-from ontology import namespaces as ns
-from ontology.namespaces import Quad
-from ontology.terms import build_graph, parse_term
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.terms import build_graph, parse_term
 
 _PREFIXES: Final = sorted(ns.PREFIXES.items(), key=lambda pair: -len(pair[1]))
 

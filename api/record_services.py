@@ -8,8 +8,8 @@ from typing import Any
 
 from api.collection import Collection
 from ontology.errors import ConflictError, Finding
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
+from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.snapshot import Snapshot
 
 #: Is given the present item (None: there is none) and raises where the change was made for another state.
 Precondition = Callable[[Any | None], None]

@@ -9,7 +9,7 @@ from typing import Any
 
 from loaders.report import Loaded
 from ontology.errors import Finding
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
 
 
 def address(finding: Finding, loaded: Loaded) -> Finding:

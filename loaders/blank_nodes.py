@@ -13,8 +13,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
-from ontology import namespaces as ns
 from ontology.errors import LimitError
+from ontology.rdf import namespaces as ns
 
 #: Subject, predicate and object as N-Triples text.
 Triple = tuple[str, str, str]

@@ -10,9 +10,9 @@ from datetime import date, datetime, time
 from typing import Any, Final
 
 from loaders import limits
-from ontology.columns import ID_PATTERN, Column
 from ontology.errors import shorten
-from ontology.terms import is_safe_iri
+from ontology.model.columns import ID_PATTERN, Column
+from ontology.rdf.terms import is_safe_iri
 
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")

@@ -19,7 +19,7 @@ from loaders.cells import make_printable
 from loaders.report import Loaded
 from loaders.rows import get_table, read_rows
 from ontology.errors import FileFormatError, Finding
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
 
 _RUNS: Final = re.compile("'*[\\s\ufeff]*[=+\\-@\uff1d\uff0b\uff0d\uff20\\t\\r\\n]")
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from ontology.columns import Column, Table
-from ontology.framework_tables import BLOCK_METHODS
-from ontology.writer import format_number
+from ontology.mapping.writer import format_number
+from ontology.model.columns import Column, Table
+from ontology.model.framework_tables import BLOCK_METHODS
 
 TABLE_MEANINGS: Final[dict[str, str]] = {
     "scales": "The levels of each proficiency scale, from 1 up, with what is seen in someone at each.",

@@ -25,16 +25,16 @@ from loaders.linked_data_records import (
 )
 from loaders.linked_data_scale import add_scale
 from loaders.report import Loaded
-from ontology import namespaces as ns
 from ontology.checks.shapes import check_shapes, shorten_iri
 from ontology.checks.skos import check_skos
-from ontology.columns import camel_case
-from ontology.entailment import FIRST, MEMBER, MEMBER_LIST, REST, walk_list
 from ontology.errors import FileFormatError, Finding, LimitError
-from ontology.namespaces import Quad
-from ontology.tables import REFUSED_COLUMNS
-from ontology.terms import Triple, get_plain_value
-from ontology.vocabulary_terms import get_standard_types, get_terms
+from ontology.model.columns import camel_case
+from ontology.model.tables import REFUSED_COLUMNS
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import FIRST, MEMBER, MEMBER_LIST, REST, walk_list
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.terms import Triple, get_plain_value
+from ontology.rdf.vocabulary_terms import get_standard_types, get_terms
 
 LINKED_DATA_SUFFIXES: Final = frozenset(FORMATS)
 #: Above this many triples of ours the shapes are left to a full check: the columns are judged one by one anyway.

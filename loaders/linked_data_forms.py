@@ -13,10 +13,10 @@ from itertools import groupby
 from typing import Any, Final
 from xml.sax.saxutils import escape, quoteattr
 
-from ontology import namespaces as ns
 from ontology.errors import FileFormatError
-from ontology.namespaces import Quad
-from ontology.terms import get_language, get_plain_value
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.terms import get_language, get_plain_value
 
 _LOCAL: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 _BARE: Final = {

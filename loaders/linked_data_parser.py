@@ -25,9 +25,9 @@ from rdflib.plugins.parsers.notation3 import BadSyntax
 from loaders import limits
 from loaders.cells import make_printable
 from loaders.syntax_faults import DuplicateNameError, find_fault, read_json
-from ontology import namespaces as ns
 from ontology.errors import Finding, shorten
-from ontology.terms import get_fault, get_term_text
+from ontology.rdf import namespaces as ns
+from ontology.rdf.terms import get_fault, get_term_text
 
 #: Graph IRI (empty for the default graph), then subject, predicate and object as N-Triples text.
 RawQuad = tuple[str, str, str, str]

@@ -15,13 +15,13 @@ from typing import Any, Final
 
 from loaders.cells import CellError, join_values, parse_cell, require_fit
 from loaders.report import Loaded
-from ontology import namespaces as ns
 from ontology.checks.shapes import shorten_iri
-from ontology.columns import ID_PATTERN, Column, Table
 from ontology.errors import Finding
+from ontology.model.columns import ID_PATTERN, Column, Table
+from ontology.model.tables import TABLES, get_reference_segment
 from ontology.plurals import format_count
-from ontology.tables import TABLES, get_reference_segment
-from ontology.terms import Triple, get_plain_value
+from ontology.rdf import namespaces as ns
+from ontology.rdf.terms import Triple, get_plain_value
 
 SCALE: Final = ns.iri_term(ns.NW + "Scale")
 IDENTIFIER: Final = ns.iri_term(ns.DCTERMS + "identifier")

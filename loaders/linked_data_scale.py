@@ -9,12 +9,12 @@ from typing import Final
 
 from loaders.linked_data_records import make_id
 from loaders.report import Loaded
-from ontology import namespaces as ns
-from ontology.entailment import SCHEME, TYPE, saturate, skos
 from ontology.errors import Finding
-from ontology.records import ScaleLevel
-from ontology.tables import TABLES
-from ontology.terms import Triple, get_language, get_plain_value
+from ontology.model.records import ScaleLevel
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import SCHEME, TYPE, saturate, skos
+from ontology.rdf.terms import Triple, get_language, get_plain_value
 
 _NUMBER: Final = re.compile(r"[+-]?\d+(\.\d+)?")
 

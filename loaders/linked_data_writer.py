@@ -14,10 +14,10 @@ from typing import Final
 from loaders.linked_data_forms import Shortener, iterate_json_ld, iterate_rdf_xml
 from loaders.linked_data_parser import FORMATS
 from loaders.targets import write_beside
-from ontology import namespaces as ns
 from ontology.errors import FileFormatError
-from ontology.namespaces import Quad
-from ontology.vocabulary_terms import get_standard_types
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.vocabulary_terms import get_standard_types
 
 
 def export_linked_data(quads: Iterable[Quad], path: Path, *, with_standard_types: bool = True) -> int:

@@ -1,6 +1,6 @@
 """From paths to one commit: guess the kind, load, complete, check everything together, store or store nothing.
 
-Imports the loaders and `ontology.graph.live`.
+Imports the loaders and `ontology.live.live_graph`.
 """
 
 from __future__ import annotations
@@ -21,11 +21,11 @@ from loaders.report import Loaded, LoadReport, sort_findings
 from loaders.workbook import load_workbook
 from ontology.checks.meanings import SOURCE as MEANINGS
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.model.validity import fill_valid_until
 from ontology.plurals import format_count
-from ontology.tables import TABLES
-from ontology.validity import fill_valid_until
+from ontology.snapshot.snapshot import Snapshot
 
 Progress = Callable[[str, int, int], None]
 

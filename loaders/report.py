@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from ontology.columns import Key
 from ontology.errors import Finding
-from ontology.namespaces import Quad
+from ontology.model.columns import Key
+from ontology.rdf.namespaces import Quad
 
 _QUOTED: Final = re.compile("'[^']*'")
 

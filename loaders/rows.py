@@ -14,9 +14,9 @@ from typing import Any, Final
 from loaders import limits
 from loaders.cells import CellError, FaultyCell, format_cell, make_printable, parse_cell
 from loaders.report import Loaded
-from ontology.columns import Column, Key, Table
 from ontology.errors import Finding, shorten
-from ontology.tables import REFUSED_COLUMNS, TABLES
+from ontology.model.columns import Column, Key, Table
+from ontology.model.tables import REFUSED_COLUMNS, TABLES
 
 #: Stands in a template behind the name of a column that must be filled in.
 REQUIRED_MARK: Final = "(required)"

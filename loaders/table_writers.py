@@ -15,11 +15,11 @@ from loaders import limits
 from loaders.cells import join_values
 from loaders.csv_folder import disarm
 from loaders.targets import write_beside, write_book
-from ontology.columns import Column, Table
 from ontology.errors import FileFormatError, LimitError
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
-from ontology.writer import format_number
+from ontology.mapping.writer import format_number
+from ontology.model.columns import Column, Table
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 #: What needs quotes in CSV (RFC 4180, section 2); blanks too, since some programs take them away.
 _QUOTED: Final = re.compile('[",\\r\\n]|^\\s|\\s$')

@@ -14,9 +14,9 @@ from loaders.explanations import TABLE_MEANINGS, tell_allowed, tell_default
 from loaders.rows import REQUIRED_MARK
 from loaders.targets import write_book
 from loaders.workbook import EXPLANATION_SHEET
-from ontology.columns import Column, Table
 from ontology.errors import ConflictError, InputError
-from ontology.tables import REFUSED_COLUMNS, TABLES
+from ontology.model.columns import Column, Table
+from ontology.model.tables import REFUSED_COLUMNS, TABLES
 
 #: How far down a drop-down of ids looks in the table they come from.
 _LISTED_ROWS: Final = 5_000

@@ -13,7 +13,7 @@ from loaders.report import Loaded
 from loaders.rows import get_table, read_rows
 from loaders.spreadsheet import Spreadsheet
 from ontology.errors import Finding
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
 
 #: A sheet of this name explains the columns to people and is passed over.
 EXPLANATION_SHEET: Final = "explanation"

@@ -29,10 +29,10 @@ from api.errors import ParameterError, WrongParameter
 from api.settings import Settings
 from api.slow_answers import SlowGate
 from ontology.errors import ForbiddenError, UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
-    from ontology.graph.live import LiveGraph
+    from ontology.live.live_graph import LiveGraph
 
 __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from types import NoneType, UnionType
 from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin
 
-from ontology.columns import ID_PATTERN
+from ontology.model.columns import ID_PATTERN
 
 #: Larger numbers fit neither an int64 count of minutes nor any sense.
 LARGEST: Final = 1_000_000_000

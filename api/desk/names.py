@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, cast
 
 from api.desk.sheet import Level, Ref, Refs
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Names", "count", "join_names"]
 

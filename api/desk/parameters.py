@@ -15,7 +15,7 @@ from typing import Any, ClassVar, Final, cast, get_type_hints
 
 from api.desk.kinds import LARGEST, WORDS, Kind, find_kind, format_value, get_parser
 from api.errors import ParameterError, WrongParameter
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "TODAY",

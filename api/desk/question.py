@@ -14,7 +14,7 @@ from api.desk.names import Names
 from api.desk.parameters import Asks
 from api.desk.rights import Right
 from api.desk.sheet import Sheet
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "COMPANY",

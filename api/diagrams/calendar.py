@@ -27,7 +27,7 @@ from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule import ScheduleResult
 from ontology.analysis.schedule.schedule_result import ScheduledCourse
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_calendar_picture", "count_pages"]
 

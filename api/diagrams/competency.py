@@ -16,8 +16,8 @@ from api.diagrams.frame import Frame, Picture
 from api.diagrams.paging import LINES_ACROSS, Layout, choose_sheet, split_rows
 from api.diagrams.role import format_levels
 from api.diagrams.text import TIE, format_count, format_number, get_link, get_name
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Competency
+from ontology.model.records import Competency
+from ontology.snapshot.snapshot import Snapshot
 
 #: Names in one column of a table on a screen, and in all; more are counted and stand behind the link.
 _ONE_COLUMN: Final = 40

@@ -27,7 +27,7 @@ from api.diagrams.paging import Layout, take_page
 from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 from ontology.analysis.places.single_points import SinglePoint, SinglePointsResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_cover_picture"]
 

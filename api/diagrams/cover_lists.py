@@ -15,7 +15,7 @@ from api.diagrams.names import get_label, get_shift_label
 from api.diagrams.text import get_link
 from ontology.analysis.cover.coverage import CoverageRow
 from ontology.analysis.places.single_points import SinglePoint
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_need_list", "build_point_list"]
 

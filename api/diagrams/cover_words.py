@@ -13,8 +13,8 @@ from api.diagrams.names import get_label, get_place_label, get_shift_label
 from api.diagrams.text import TIE, format_count
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, ShiftCover
 from ontology.analysis.places.single_points import SinglePoint
-from ontology.graph.snapshot import Snapshot
-from ontology.records import APPLIES_TEAM
+from ontology.model.records import APPLIES_TEAM
+from ontology.snapshot.snapshot import Snapshot
 
 #: State of a need, as the analyses name it: the word that stands beside its colour; the worst first.
 STATES: Final = {

@@ -28,7 +28,7 @@ from api.diagrams.text import TIE, format_count, format_number, get_link, get_no
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.training.cross_training import CrossTrainingResult, LearnerPlan
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_cross_training_picture"]
 

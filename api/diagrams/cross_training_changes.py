@@ -18,7 +18,7 @@ from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.slots import Slot, TogetherNeed
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Change", "Side", "list_changes"]
 

@@ -17,7 +17,7 @@ from api.diagrams.text import format_count, get_link
 from ontology.analysis.training.plan_effect import UnrenewedLevel
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Missing", "build_lists", "count_list_lines", "describe_lapses", "describe_missing", "group_lapses"]
 

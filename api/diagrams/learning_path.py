@@ -35,7 +35,7 @@ from api.diagrams.path_words import (
 from api.diagrams.text import format_count, get_link, get_name, get_node_name
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 #: From so many courses on: cards without rows, and courses without lines in a list; a list only.
 _MANY: Final = 15

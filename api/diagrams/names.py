@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from api.diagrams.text import get_name
-from ontology.graph import names
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot import names
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["get_label", "get_place_label", "get_shift_label"]
 

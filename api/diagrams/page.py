@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 
 from api.diagrams import style
 from api.diagrams.text import get_comments
-from ontology import namespaces as ns
+from ontology.rdf import namespaces as ns
 
 _SVG: Final = ns.SVG
 #: Signature and header chunk of a PNG (ISO/IEC 15948, 5.2 and 11.2.2).

@@ -11,7 +11,7 @@ from api.diagrams.path_steps import Step
 from api.diagrams.path_words import Lost, format_facts, format_level, format_levels, tell_step
 from api.diagrams.text import format_number, get_link, get_name
 from ontology.analysis.paths.learning_path import LearningPathResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 _HEADERS: Final = {
     "single": ("in any order", "course", "hours, kind, cost", "target levels"),

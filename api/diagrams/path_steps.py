@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from ontology.analysis.paths.learning_path import LearningPathResult, PathCourse, build_path_graph
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["BroughtRow", "Step", "build_steps", "rank_steps"]
 

@@ -9,7 +9,7 @@ from api.diagrams.path_steps import BroughtRow, Step
 from api.diagrams.text import TIE, format_cost, format_count, format_number, get_name
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 CAUTION: Final = (
     "An offer to learn, not a promise of a post. A level in this graph is not permission to work; only the employer's "

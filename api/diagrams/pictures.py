@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from ontology.analysis.schedule.schedule import ScheduleResult
     from ontology.analysis.training.cross_training import CrossTrainingResult
     from ontology.analysis.training.training_chart import TrainingChart
-    from ontology.graph.snapshot import Snapshot
+    from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "Layout",

@@ -15,8 +15,8 @@ from api.diagrams.cards import bar, card, cell, count_lines, gap, row, small, ta
 from api.diagrams.frame import Frame, Picture
 from api.diagrams.paging import Layout, take_page
 from api.diagrams.text import format_count, format_number, get_link, get_name
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 SECTIONS: Final = {"blocking": "Nothing begins without", "essential": "Essential", "desirable": "Desirable"}
 #: Rows on a screen; more are counted, and stand behind the link.

@@ -15,7 +15,7 @@ from typing import Final
 from api.diagrams import style
 from api.diagrams.text import TIE, format_count, format_number, get_name
 from ontology.analysis.routes.routes import DirectMove, Route, RouteMove, RoutesResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 CAUTION: Final = (
     "An offer to learn, not a promise of a post. Months are the least: study can wait. "

@@ -30,7 +30,7 @@ from api.diagrams.route_words import (
 from api.diagrams.text import format_count, format_number, get_link, get_name
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.routes import Route, RoutesResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 _NOTE: Final = 36
 #: Moves whose roles stand beside each other.

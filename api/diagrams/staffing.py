@@ -18,7 +18,7 @@ from api.diagrams.staffing_slots import StaffedSlot, find_able, list_slots
 from api.diagrams.text import format_count, get_link, get_node_name
 from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import StaffingResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_staffing_picture"]
 

@@ -14,7 +14,7 @@ from api.diagrams.text import get_link, get_node_name
 from ontology.analysis.places.cover_graph import build_cover_graph
 from ontology.analysis.places.slots import TogetherNeed
 from ontology.analysis.places.staffing import StaffingResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)

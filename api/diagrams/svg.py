@@ -14,8 +14,8 @@ import xml.etree.ElementTree as ET
 from typing import Final, NamedTuple
 
 from api.diagrams.text import get_comments
-from ontology import namespaces as ns
 from ontology.errors import NewelError
+from ontology.rdf import namespaces as ns
 
 _SVG: Final = ns.SVG
 _XLINK: Final = ns.XLINK

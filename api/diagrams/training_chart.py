@@ -18,7 +18,7 @@ from api.diagrams.paging import Layout, PageError, Sheet
 from api.diagrams.text import TIE, format_count, format_number, get_link
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.training_chart import ChartCell, ChartPerson, ChartRow, TrainingChart
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_training_chart_picture", "count_chart_pages"]
 

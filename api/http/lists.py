@@ -11,7 +11,7 @@ from api.desk.kinds import LARGEST, Kind, parse_choice, parse_date, parse_flag, 
 from api.desk.parameters import Parameter
 from api.errors import ParameterError, WrongParameter
 from api.settings import Settings
-from ontology.columns import Column
+from ontology.model.columns import Column
 
 __all__ = ["get_page_size", "keep_matching", "list_list_parameters"]
 

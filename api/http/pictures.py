@@ -29,7 +29,7 @@ from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
 from api.openapi import add_route, build_blueprint, describe
 from api.questions import list_questions
 from api.settings import Settings
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AskPicture", "build_picture_blueprint", "list_record_pictures"]
 

@@ -10,7 +10,7 @@ from api.context import get_desk
 from api.desk.names import Names
 from api.errors import ERROR_TABLE
 from api.pages.addresses import build_address
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_page_blueprint"]
 

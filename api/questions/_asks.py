@@ -10,7 +10,7 @@ from api.desk.names import Names
 from api.desk.parameters import TODAY, USUAL_TIME, Asks, param
 from api.desk.question import PERSON, Subject
 from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,10 +14,10 @@ from marshmallow import RAISE, Schema, ValidationError, fields
 from api.answers import to_json
 from api.errors import FieldError, FieldsError
 from api.schemas import values
-from ontology.columns import Column, Table
 from ontology.errors import shorten
+from ontology.model.columns import Column, Table
+from ontology.model.tables import REFUSED_COLUMNS, TABLES
 from ontology.plurals import format_count
-from ontology.tables import REFUSED_COLUMNS, TABLES
 
 #: The names of the record schemas in the OpenAPI document.
 SCHEMA_NAMES: Final = {

@@ -16,8 +16,8 @@ from typing import Any, Final
 from marshmallow import ValidationError, fields
 
 from loaders.cells import CellError, join_values, require_fit
-from ontology.columns import ID_PATTERN, LONGEST_ID
-from ontology.terms import is_safe_iri
+from ontology.model.columns import ID_PATTERN, LONGEST_ID
+from ontology.rdf.terms import is_safe_iri
 
 #: Larger integers fit neither an int64 count of minutes nor any sense.
 LARGEST: Final = 1_000_000_000

@@ -17,7 +17,7 @@ from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
 from api.terminal.naming import get_id, get_ids
 from api.terminal.sheet_text import print_sheet
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["ask_and_print"]
 

@@ -22,13 +22,13 @@ from loaders.pipeline import KINDS, load_paths
 from loaders.report import LoadReport, count_kinds, sort_findings
 from loaders.table_writers import export_csv, export_workbook
 from loaders.template import export_template
-from ontology.backups import backup_store, restore_store
 from ontology.checks.changes import check_everything
 from ontology.errors import Finding, FindingsError, InputError
-from ontology.graph.foreign import count_foreign
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import DATA_GRAPHS
+from ontology.live.live_graph import LiveGraph
+from ontology.mapping.foreign import count_foreign
 from ontology.plurals import format_count
+from ontology.rdf.namespaces import DATA_GRAPHS
+from ontology.store.backups import backup_store, restore_store
 
 EXPORT_KINDS = ("workbook", "csv", "linked-data")
 #: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.

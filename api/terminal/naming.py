@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ontology.errors import InputError, UnknownIdError
-from ontology.graph.search import Match, find_near, find_records
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.search import Match, find_near, find_records
+from ontology.snapshot.snapshot import Snapshot
 
 _MOST_SHOWN = 10
 

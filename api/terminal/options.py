@@ -1,4 +1,4 @@
-"""Options that several commands share, and opening the store they name. Imports ontology.graph.live, path aims."""
+"""Options that several commands share, and opening the store they name. Imports ontology.live.live_graph, path aims."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ import click
 from api.terminal.naming import get_id, get_ids
 from ontology.analysis.paths.aims import AIMS
 from ontology.errors import UnavailableError
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 

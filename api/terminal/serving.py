@@ -19,9 +19,9 @@ from api.origins import is_loopback_host
 from api.settings import Settings, list_settings, read_settings
 from api.terminal.options import open_graph, store_option
 from loaders.pipeline import load_paths
-from ontology.backups import answer_backup_requests
 from ontology.errors import UnavailableError
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
+from ontology.store.backups import answer_backup_requests
 
 #: Seconds after which a stop no longer waits for answers under way.
 STOP_WITHIN_S = 8.0

@@ -31,10 +31,10 @@ from loaders.open_data.esco_skills import (
 )
 from loaders.open_data.faults import Faults, Progress, is_iri
 from loaders.report import Loaded
-from ontology import namespaces as ns
-from ontology.columns import ID_PATTERN
-from ontology.framework_tables import ROLES
-from ontology.records import Requirement, Role
+from ontology.model.columns import ID_PATTERN
+from ontology.model.framework_tables import ROLES
+from ontology.model.records import Requirement, Role
+from ontology.rdf import namespaces as ns
 
 __all__ = ["ATTRIBUTION", "is_esco", "load_esco"]
 

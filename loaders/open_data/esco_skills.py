@@ -22,9 +22,9 @@ from loaders.open_data.esco_files import (
     EscoFiles,
 )
 from loaders.open_data.faults import Faults, Progress, is_iri
-from ontology.columns import ID_PATTERN
-from ontology.framework_tables import COMPETENCIES
-from ontology.records import Competency, ScaleLevel
+from ontology.model.columns import ID_PATTERN
+from ontology.model.framework_tables import COMPETENCIES
+from ontology.model.records import Competency, ScaleLevel
 
 SCALE: Final = "esco"
 SCALE_LEVELS: Final = (

@@ -28,9 +28,9 @@ from loaders.open_data.onet_sheets import (
     require_files,
 )
 from loaders.report import Loaded
-from ontology.columns import ID_PATTERN
-from ontology.framework_tables import ROLES
-from ontology.records import Role
+from ontology.model.columns import ID_PATTERN
+from ontology.model.framework_tables import ROLES
+from ontology.model.records import Role
 
 __all__ = ["ATTRIBUTION", "is_onet", "load_onet"]
 

@@ -23,9 +23,9 @@ from loaders.open_data.onet_sheets import (
     SCALE,
     read_sheet,
 )
-from ontology.columns import ID_PATTERN
-from ontology.framework_tables import COMPETENCIES
-from ontology.records import Competency, ScaleLevel
+from ontology.model.columns import ID_PATTERN
+from ontology.model.framework_tables import COMPETENCIES
+from ontology.model.records import Competency, ScaleLevel
 
 #: The scale of elements that are not rated themselves.
 PLAIN_SCALE: Final = "onet-level"

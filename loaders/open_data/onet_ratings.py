@@ -21,7 +21,7 @@ from loaders.open_data.onet_sheets import (
     VALUE,
     Sheet,
 )
-from ontology.records import Requirement
+from ontology.model.records import Requirement
 
 LEVEL_SCALE: Final = "LV"
 IMPORTANCE_SCALE: Final = "IM"

@@ -11,16 +11,16 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any, Final
 
-from ontology import namespaces as ns
 from ontology.checks.framework import check_framework, check_record
 from ontology.checks.shape_runs import check_quads, check_store, read_types_of_others
 from ontology.checks.shapes import check_shapes
 from ontology.checks.skos import check_skos
 from ontology.errors import Finding
-from ontology.graph.snapshot import Snapshot
-from ontology.namespaces import Quad
-from ontology.store import Store
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.snapshot.snapshot import Snapshot
+from ontology.store.engine import Store
 
 #: Changes of more records than this are checked as a whole framework, not record by record.
 WHOLE_FROM: Final = 200

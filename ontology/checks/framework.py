@@ -14,10 +14,10 @@ from typing import Any, Final
 from ontology.checks.rules import contents, hierarchy, levels, people, teams, values
 from ontology.checks.rules.base import Problem, Rule, name_rule
 from ontology.checks.rules.hierarchy import HierarchyRule
-from ontology.columns import Key
 from ontology.errors import Finding
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.columns import Key
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 RULES: Final[tuple[Rule, ...]] = (*values.RULES, *levels.RULES, *contents.RULES, *teams.RULES, *people.RULES)
 HIERARCHY_RULES: Final[tuple[HierarchyRule, ...]] = hierarchy.RULES

@@ -15,10 +15,10 @@ from typing import Any, Final
 from ontology.checks.rules.base import name_rule
 from ontology.checks.rules.levels import LEVEL_COLUMNS
 from ontology.errors import Finding
-from ontology.folding import fold
-from ontology.graph.snapshot import Snapshot
-from ontology.records import ScaleLevel
-from ontology.tables import TABLES
+from ontology.model.folding import fold
+from ontology.model.records import ScaleLevel
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 #: The source of its findings.
 SOURCE: Final = name_rule("recorded levels keep their meaning")

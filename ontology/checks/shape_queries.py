@@ -14,7 +14,6 @@ from typing import Final
 from rdflib import RDF, SH, Graph
 from rdflib.term import Node
 
-from ontology import namespaces as ns
 from ontology.checks.value_tests import (
     VALUE_TESTS,
     build_value_test,
@@ -22,7 +21,8 @@ from ontology.checks.value_tests import (
     is_iri,
     make_order_test,
 )
-from ontology.terms import get_term_text
+from ontology.rdf import namespaces as ns
+from ontology.rdf.terms import get_term_text
 
 #: What describes a shape and constrains nothing.
 _NOTES: Final = frozenset(str(SH[name]) for name in ("name", "order", "message", "defaultValue"))

@@ -10,13 +10,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from typing import Final
 
-from ontology import namespaces as ns
 from ontology.checks.shape_queries import Layout, ShapeQuery, build_shape_queries
 from ontology.checks.shapes import build_finding, build_shapes_graph
 from ontology.errors import Finding
-from ontology.namespaces import Quad
-from ontology.store import Store
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.store.engine import Store
 
 _STAGED: Final = Layout(default=ns.GRAPH + "staged", referred=ns.GRAPH + "referred")
 #: A record's triples stand in the graph of its table, and a scale's among the framework.

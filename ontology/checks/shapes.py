@@ -18,11 +18,11 @@ from pyshacl.errors import ReportableRuntimeError
 from rdflib import RDF, SH, Graph, URIRef
 from rdflib.term import Node
 
-from ontology import namespaces as ns
-from ontology.columns import Table
 from ontology.errors import Finding
-from ontology.tables import TABLES
-from ontology.terms import build_graph, get_plain_value, get_term_text
+from ontology.model.columns import Table
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.terms import build_graph, get_plain_value, get_term_text
 
 SHAPES_FOLDER: Final = Path(__file__).resolve().parent.parent / "shapes"
 

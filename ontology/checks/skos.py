@@ -13,9 +13,11 @@ from typing import Final, TypeAlias
 
 from rdflib import Graph
 
-from ontology import namespaces as ns
 from ontology.checks.shapes import shorten_iri
-from ontology.entailment import (
+from ontology.errors import Finding
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import (
     BROADER_TRANSITIVE,
     COLLECTION,
     CONCEPT,
@@ -27,9 +29,7 @@ from ontology.entailment import (
     saturate,
     skos,
 )
-from ontology.errors import Finding
-from ontology.tables import TABLES
-from ontology.terms import get_language, get_plain_value, iterate_triples
+from ontology.rdf.terms import get_language, get_plain_value, iterate_triples
 
 SOURCE: Final = "SKOS integrity condition"
 LABELS: Final = ("prefLabel", "altLabel", "hiddenLabel")

@@ -14,8 +14,8 @@ from rdflib import RDF, SH, XSD, Graph, URIRef
 from rdflib.collection import Collection
 from rdflib.term import Node
 
-from ontology import namespaces as ns
-from ontology.terms import get_term_text
+from ontology.rdf import namespaces as ns
+from ontology.rdf.terms import get_term_text
 
 #: Of two values that an engine cannot compare as they are, these can still be numbers beyond its own range.
 _EXACT_NUMBERS: Final = f"({ns.iri_term(str(XSD.integer))}, {ns.iri_term(str(XSD.decimal))})"

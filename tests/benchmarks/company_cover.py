@@ -20,8 +20,8 @@ from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.cover.presence import is_absent, is_employed
 from ontology.analysis.outlook.company_cover import build_company_day, compute_company_cover
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 24)
 TEAMS = 1_000

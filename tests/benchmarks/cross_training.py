@@ -14,7 +14,7 @@ from nearest_people import plan_nearest_people
 from small_company import ON
 
 from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 TIME_LIMIT_S = 60.0
 PLACES = 12

@@ -13,7 +13,7 @@ from typing import Any
 from small_company import build_scale, build_snapshot
 
 from ontology.analysis.profiles.levels import Profile, build_role_profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 GRADES = 5
 """Roles of a family stand on grades 0 (entry) to 4; the levels they ask for rise with the grade."""

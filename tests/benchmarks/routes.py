@@ -34,8 +34,8 @@ from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.routes import RoutesResult, find_routes
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 LIMIT_H = 200.0
 

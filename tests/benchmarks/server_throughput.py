@@ -90,7 +90,7 @@ import waitress
 from api.app import create_app
 from api.settings import Settings  # noqa: E402
 from loaders.pipeline import load_paths
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 graph = LiveGraph.open(Path(sys.argv[1]), create=True)
 load_paths(graph, [Path("data/water_utility")], who="benchmark")
 app = create_app(graph)

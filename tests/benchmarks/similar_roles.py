@@ -25,7 +25,7 @@ from small_company import NO_REFERENCE, REFERENCE
 
 from loaders.open_data.onet import load_onet
 from ontology.analysis.profiles.similarity import find_similar_roles
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 FIRST = 20
 

@@ -25,7 +25,7 @@ from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.bottleneck import Matching, find_matching, get_essential_people
 from ontology.analysis.places.slots import build_slots
 from ontology.analysis.places.staffing import compute_staffing
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 24)
 Able = list[tuple[str, ...]]

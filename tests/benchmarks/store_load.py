@@ -23,12 +23,12 @@ import rdflib
 from usage import Figures, Usage, measure_usage, summarise
 
 from loaders.pipeline import load_paths
-from ontology import namespaces as ns
-from ontology.graph.compile import compile_snapshot
-from ontology.graph.index_patches import INDEXES, WHOLE_INDEXES
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.live.compile import compile_snapshot
+from ontology.live.live_graph import LiveGraph
+from ontology.model.records import Requirement
+from ontology.rdf import namespaces as ns
+from ontology.snapshot.index_patches import INDEXES, WHOLE_INDEXES
+from ontology.snapshot.snapshot import Snapshot
 
 RUNS = 3
 DEFAULT_FOLDER = Path(__file__).resolve().parents[3] / "shared" / "reference" / "esco"

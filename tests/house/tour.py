@@ -24,7 +24,7 @@ from click.testing import CliRunner  # noqa: E402
 
 from api.app import create_app  # noqa: E402
 from api.terminal.program import program  # noqa: E402
-from ontology.graph.live import LiveGraph  # noqa: E402
+from ontology.live.live_graph import LiveGraph  # noqa: E402
 
 _BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 _ADDRESS = "http://127.0.0.1:8000"

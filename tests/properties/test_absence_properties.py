@@ -21,7 +21,7 @@ from ontology.analysis.places import absence_counts
 from ontology.analysis.places.absence_counts import count_breaking
 from ontology.analysis.places.bottleneck import find_matching, get_essential_people, get_over_demanded
 from ontology.analysis.places.staffing import compute_staffing
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
 
 MANY = settings(max_examples=300, deadline=None)
 PEOPLE = [f"p{n}" for n in range(9)]

@@ -13,8 +13,8 @@ import pytest
 from agreeing_companies import Company, Key, draw_rows, get_company
 from small_company import ON
 
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 SEEDS = range(12)
 RATE = 0.2

@@ -24,7 +24,7 @@ from ontology.analysis.outlook.company_cover import CompanyCoverResult, build_co
 from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.places.stand_ins import StandIn, find_stand_ins
 from ontology.analysis.profiles.levels import build_profile, get_level
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 MANY = settings(max_examples=50, deadline=None)
 

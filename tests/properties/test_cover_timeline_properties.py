@@ -24,7 +24,7 @@ from ontology.analysis.outlook.cover_timeline import (
     compute_cover_timeline,
 )
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 MANY = settings(max_examples=80, deadline=None)
 DAY = timedelta(days=1)

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.profiles.gap import compute_gap
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 IDS = ("a", "b", "c", "d")
 

@@ -16,7 +16,7 @@ from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.holding import build_holding, find_broken
 from ontology.analysis.places.lending import find_lendable
 from ontology.analysis.places.single_points import find_single_points_of_failure
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 MANY = settings(max_examples=150, deadline=None)
 

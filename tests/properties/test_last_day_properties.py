@@ -16,9 +16,9 @@ from api.services.plans import find_development_plan, get_development_plan, get_
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.profiles.gap import compute_gap
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Assessment
-from ontology.validity import fill_valid_until
+from ontology.model.records import Assessment
+from ontology.model.validity import fill_valid_until
+from ontology.snapshot.snapshot import Snapshot
 
 SOME = settings(max_examples=60, deadline=None)
 

@@ -25,7 +25,7 @@ from path_companies import build_choices
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
 from ontology.analysis.profiles.gap import compute_gap
 from ontology.analysis.profiles.levels import Profile, build_role_profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 AIMS = st.sampled_from(["hours", "cost", "courses", "weeks"])
 UNITS = {"hours": 60, "cost": 100, "courses": 1, "weeks": 1}

@@ -26,7 +26,7 @@ from ontology.analysis.routes.route_landmarks import LandmarkBook
 from ontology.analysis.routes.route_reach import Reach
 from ontology.analysis.routes.route_search import RoutesQuestion, get_intermediate_roles
 from ontology.analysis.routes.routes import RoutesResult, find_routes
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 SEEDS = st.integers(0, 10**6)
 LEVEL_LIMITS = st.sampled_from([0, 1, 0, 1, 2, 3])

@@ -30,7 +30,7 @@ from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.route_search import RoutesQuestion, find_shown_routes
 from ontology.analysis.routes.routes import RoutesResult, find_routes
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 LIMITS = st.sampled_from([10.0, 8.0, 6.0, 4.0, 0.0, 11.5, 14.0, 20.0, math.inf])
 

@@ -23,7 +23,7 @@ from ontology.analysis.schedule.schedule_hours import share_time
 from ontology.analysis.schedule.schedule_model import Problem, Task, get_makespan
 from ontology.analysis.schedule.schedule_search import search_schedule
 from ontology.analysis.schedule.study_calendar import Grid
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 SLOTS = 40
 

@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ontology.errors import ConflictError, FindingsError
-from ontology.graph.compile import compile_snapshot
-from ontology.graph.index_patches import INDEXES, WHOLE_INDEXES
-from ontology.graph.live import Change, LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.live.compile import compile_snapshot
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.index_patches import INDEXES, WHOLE_INDEXES
+from ontology.snapshot.snapshot import Snapshot
 
 
 @settings(max_examples=25, deadline=None)

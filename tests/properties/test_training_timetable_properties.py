@@ -19,7 +19,7 @@ from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.places.holding import find_broken
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @st.composite

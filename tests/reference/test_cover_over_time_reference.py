@@ -11,9 +11,9 @@ from small_company import ON, build_scale, build_snapshot
 from ontology.analysis.cover.fragile_needs import compute_fragile_needs
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.places.headcount import count_people_needed
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
-from ontology.validity import fill_valid_until
+from ontology.model.tables import TABLES
+from ontology.model.validity import fill_valid_until
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_holders(people: int, minimum: int, competency: dict[str, Any], done: date) -> Snapshot:

@@ -10,7 +10,7 @@ from ontology.analysis.cover.chance import compute_chance_of_cover, compute_chan
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.training.cross_training import plan_cross_training
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_southern_women() -> tuple[Snapshot, nx.Graph[str]]:

@@ -12,10 +12,10 @@ import pytest
 from small_company import NO_REFERENCE, REFERENCE
 
 from loaders.linked_data import load_linked_data
-from ontology import namespaces as ns
 from ontology.checks.framework import check_framework
 from ontology.checks.skos import check_skos
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
+from ontology.rdf import namespaces as ns
 
 FILE = REFERENCE / "eqf.ttl"
 SCHEME = "http://data.europa.eu/snb/eqf/25831c2"

@@ -20,7 +20,7 @@ from loaders.open_data.faults import Faults
 from loaders.open_data.onet import is_onet, load_onet
 from loaders.open_data.onet_sheets import KNOWLEDGE, SKILLS, read_sheet
 from loaders.report import Loaded
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 from tests.benchmarks.similar_roles import measure_agreement, read_related
 
 ONET = REFERENCE / "onet"

@@ -14,7 +14,7 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.routes.framework_review import review_framework
 from ontology.analysis.routes.role_graph import build_role_graph
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_company(links: nx.Graph[Any]) -> Snapshot:

@@ -13,10 +13,10 @@ import pytest
 from rdflib import Graph
 from small_company import NO_REFERENCE, REFERENCE
 
-from ontology import namespaces as ns
 from ontology.checks.skos import check_skos
-from ontology.entailment import entail
-from ontology.terms import Triple, iterate_triples
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import entail
+from ontology.rdf.terms import Triple, iterate_triples
 
 FILE = REFERENCE / "skos_examples.json"
 PREFIXES = f"@base <http://own.example/> . @prefix skos: <{ns.SKOS}> . @prefix rdf: <{ns.RDF}> .\n"

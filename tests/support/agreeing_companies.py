@@ -20,9 +20,9 @@ from werkzeug.test import TestResponse
 
 from api.app import create_app
 from api.context import EXTENSION
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 Rows = dict[str, list[dict[str, Any]]]
 Key = tuple[str, int, str, str | None]

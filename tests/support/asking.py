@@ -12,7 +12,7 @@ from api.desk.question import PERSON, ROLE, TEAM, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
 from api.questions import load_question
 from api.settings import Settings
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["PERSON", "ROLE", "TEAM", "answer", "find", "tell"]
 

@@ -14,8 +14,8 @@ from typing import Any
 
 from brute_routes import Learner, cents, minutes, take
 
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Course
+from ontology.model.records import Course
+from ontology.snapshot.snapshot import Snapshot
 
 Value = tuple[Fraction, ...]
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Course
+from ontology.model.records import Course
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import random
 from datetime import date, timedelta
 from typing import Any
 
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
 
 _WORDS = [
     "pump",

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
 
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 LEVELS = st.integers(1, 4)
 

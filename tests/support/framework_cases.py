@@ -8,7 +8,7 @@ from typing import Any
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.errors import Finding
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 DAY = date(2026, 3, 1)
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import random
 from typing import Any
 
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 COMPETENCIES = 80
 COURSES = 160

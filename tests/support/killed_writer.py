@@ -15,8 +15,8 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from ontology import namespaces as ns
-from ontology.namespaces import Quad
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
 
 GRAPH = ns.GRAPH_FRAMEWORK
 _BULK = 400
@@ -47,8 +47,8 @@ def _announce(connection: Connection, phase: str, work: Callable[..., Any]) -> C
 
 def write_without_end(path: str, is_bulk: bool, connection: Connection) -> None:
     """Commit one revision after the other, telling "commit", "bulk", "swap" before and "done" after each."""
-    from ontology import store as module
-    from ontology.store_folder import StoreFolder
+    from ontology.store import engine as module
+    from ontology.store.folder import StoreFolder
 
     if is_bulk:
         module.TEXT_LIMIT = 10  # type: ignore[misc]
@@ -71,7 +71,7 @@ def kill_once(path: Path, *, is_bulk: bool, phase: str, rng: random.Random) -> s
     The kill fell inside that phase when nothing came after it: the pipe is read to its end after the death.
     """
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["ontology.store"])
+    context.set_forkserver_preload(["ontology.store.engine"])
     ours, theirs = context.Pipe(duplex=False)
     process = context.Process(target=write_without_end, args=(str(path), is_bulk, theirs), daemon=True)
     process.start()

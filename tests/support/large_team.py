@@ -12,7 +12,7 @@ from typing import Any
 
 from small_company import ON, build_scale, build_snapshot
 
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_large_team(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from loaders.linked_data import load_linked_data
 from loaders.report import Loaded
-from ontology import namespaces as ns
+from ontology.rdf import namespaces as ns
 
 PREFIXES = (
     f"@prefix nw: <{ns.NW}> .\n@prefix skos: <{ns.SKOS}> .\n@prefix id: <{ns.ID}> .\n@prefix org: <{ns.ORG}> .\n"

@@ -14,7 +14,7 @@ from ontology.analysis.paths.aims import get_minutes
 from ontology.analysis.paths.catalogue import Stage, build_staged_problem
 from ontology.analysis.paths.offers import build_catalogue, take_offers
 from ontology.analysis.profiles.levels import build_profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def plan_nearest_people(snapshot: Snapshot, team_id: str, on: date) -> tuple[int, int]:

@@ -8,7 +8,7 @@ from typing import Any
 from small_company import build_scale, build_snapshot
 
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_choices(seed: int) -> tuple[Snapshot, Profile, dict[str, Any]]:

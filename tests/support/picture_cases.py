@@ -33,9 +33,9 @@ from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.schedule import plan_schedule
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 24)
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"

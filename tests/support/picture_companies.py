@@ -8,7 +8,7 @@ from typing import Any
 
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 _FAMILIES = ("Operations", "Maintenance", "Laboratory", "Control room and dispatch", "")
 _GRADES = ("assistant", "technician", "specialist", "senior specialist")

@@ -9,8 +9,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 ON = "2026-11-24"
 

@@ -8,11 +8,11 @@ from collections.abc import Callable
 
 from companies import build_company
 
-from ontology import namespaces as ns
-from ontology.namespaces import Quad
-from ontology.tables import TABLES
-from ontology.terms import get_plain_value
-from ontology.writer import build_quads, build_scale_quads
+from ontology.mapping.writer import build_quads, build_scale_quads
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.terms import get_plain_value
 
 CLASSES = [*(table.class_iri for table in TABLES.values()), ns.NW + "Scale"]
 #: Faults are put into this many companies in turn.

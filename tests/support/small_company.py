@@ -7,8 +7,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 24)
 

@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 Rows = dict[str, list[dict[str, Any]]]
 COMPETENCIES = "abc"

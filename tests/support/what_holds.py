@@ -9,7 +9,7 @@ from small_company import ON
 
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.places.staffing import compute_staffing
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 Holds = tuple[set[tuple[object, ...]], Counter[str], Counter[tuple[object, ...]]]
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from workbook_parts import SHEET, build_sheet, replace_parts, write_sheet
 
-from ontology import namespaces as ns
+from ontology.rdf import namespaces as ns
 
 #: Turtle, RDF/XML and JSON-LD of nothing but one statement, to be broken.
 RDF_XML = f'<rdf:RDF xmlns:rdf="{ns.RDF}"><rdf:Description rdf:about="urn:a"/></rdf:RDF>'

@@ -12,10 +12,10 @@ from rest_company import build_company
 from api.app import create_app
 from api.context import EXTENSION
 from api.settings import Settings
-from ontology import namespaces as ns
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import Quad
-from ontology.store import Store
+from ontology.live.live_graph import LiveGraph
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.store.engine import Store
 
 
 @pytest.fixture(scope="session")

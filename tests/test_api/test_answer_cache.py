@@ -17,7 +17,7 @@ from api.answer_cache import AnswerCache
 from api.app import create_app
 from api.services import cover
 from api.settings import Settings
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 ADDRESS = "/api/teams/works/coverage?on=2026-11-24"
 

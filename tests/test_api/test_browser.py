@@ -11,7 +11,7 @@ from companies import build_company
 from loopback import serve
 
 from api.app import create_app
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 pytestmark = needs_chromium
 

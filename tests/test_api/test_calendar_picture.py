@@ -20,7 +20,7 @@ from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 PROFILE = Profile({}, study_hours_per_week=6.0)
 NEEDS_DOT = [WITHOUT_DOT, pytest.mark.needs_dot]

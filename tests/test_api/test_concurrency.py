@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 
 from api.context import EXTENSION
 from api.services import cover, learning_paths
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 WAIT_S = 20
 

@@ -14,7 +14,7 @@ from api.diagrams import pictures
 from api.diagrams.svg import get_text_alternative
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.places.single_points import find_single_points_of_failure
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 

@@ -17,8 +17,8 @@ from picture_cases import (
 )
 
 from api.diagrams.svg import get_text_alternative
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 

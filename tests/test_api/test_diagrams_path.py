@@ -19,7 +19,7 @@ from api.diagrams.pictures import draw_learning_path
 from api.diagrams.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 

@@ -24,7 +24,7 @@ from api.diagrams.pictures import PageError, draw_competency, draw_role
 from api.diagrams.role import format_levels
 from api.diagrams.svg import get_text_alternative
 from ontology.errors import UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 

@@ -17,7 +17,7 @@ from api.diagrams.route_words import list_lanes, list_stays
 from api.diagrams.svg import get_text_alternative
 from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.routes import BestRoutes, Route, RouteMove, RoutesResult, find_routes
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 

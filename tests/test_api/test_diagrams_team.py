@@ -15,8 +15,8 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from api import services
 from api.diagrams.svg import get_text_alternative
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
 SCREEN = {"layout": "screen", "page": 1}

@@ -12,7 +12,7 @@ from rest_company import ANSWERS
 
 from api.collection import COLLECTIONS
 from api.settings import Settings
-from ontology.columns import LONGEST_ID
+from ontology.model.columns import LONGEST_ID
 
 Document = dict[str, Any]
 

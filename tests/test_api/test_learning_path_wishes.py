@@ -18,8 +18,8 @@ from rest_company import ON, ROWS
 
 from api.schemas.path_answers import LearningPath
 from api.terminal.program import program
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 ADDRESS = "/api/people/p1/learning-path"
 

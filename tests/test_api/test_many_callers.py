@@ -13,9 +13,9 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from api.app import create_app
-from ontology.graph.compile import compile_snapshot
-from ontology.graph.live import Change, LiveGraph
-from ontology.tables import TABLES
+from ontology.live.compile import compile_snapshot
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
 
 DURATION_S = 20
 WRITERS = READERS = 8

@@ -11,7 +11,7 @@ from click.testing import CliRunner, Result
 
 from api.terminal.program import program
 from loaders.pipeline import load_paths
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from flask.testing import FlaskClient
 
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 JSON, JSON_LD, TURTLE = "application/json", "application/ld+json", "text/turtle"
 

@@ -21,9 +21,9 @@ from api.app import create_app
 from api.collection import COLLECTIONS
 from api.context import EXTENSION
 from api.diagrams.render import is_available
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import Quad
-from ontology.store import Store
+from ontology.live.live_graph import LiveGraph
+from ontology.rdf.namespaces import Quad
+from ontology.store.engine import Store
 
 CASES_EACH: Final = 8
 

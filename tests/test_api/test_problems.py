@@ -15,7 +15,7 @@ from api.app import create_app
 from api.errors import ERROR_TABLE, build_problem, get_exit_code, get_kind
 from api.services import paths
 from ontology import errors
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 ROLE = {"id": "welder", "label": "Welder"}
 

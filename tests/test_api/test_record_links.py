@@ -9,8 +9,8 @@ from flask.testing import FlaskClient
 from record_cases import CASES, Case
 
 from api.collection import COLLECTIONS
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 every_collection = pytest.mark.parametrize("case", CASES, ids=[case.path for case in CASES])
 ANY = {"If-Match": "*"}

@@ -11,8 +11,8 @@ from rdflib import Graph
 from record_cases import CASES, Case
 
 from api.schemas.records import RECORD_SCHEMAS
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 pytestmark = pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # from rdflib itself
 every_collection = pytest.mark.parametrize("case", CASES, ids=[case.path for case in CASES])

@@ -20,7 +20,7 @@ from api.app import create_app
 from api.errors import BusyError
 from api.settings import Settings
 from api.slow_answers import SlowGate
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 #: Every kind of answer with a time limit.
 SLOW = [

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 from api import cautions
 from api.app import create_app
 from api.diagrams.render import is_available
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 
 def test_an_empty_store_says_how_to_load() -> None:

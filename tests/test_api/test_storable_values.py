@@ -10,8 +10,8 @@ import pytest
 from api.app import create_app
 from loaders.pipeline import load_paths
 from loaders.table_writers import export_csv, export_workbook
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import DATA_GRAPHS, Quad
+from ontology.live.live_graph import LiveGraph
+from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 
 
 @pytest.fixture

@@ -17,8 +17,8 @@ from api import services
 from loaders.pipeline import load_paths
 from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.profiles.levels import build_profile
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
+from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.snapshot import Snapshot
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 ON = date(2026, 11, 24)

@@ -12,7 +12,7 @@ from rdflib.compare import isomorphic
 
 from loaders.blank_nodes import NODE, is_blank, name_blank_nodes
 from ontology.errors import LimitError
-from ontology.terms import Triple, build_graph
+from ontology.rdf.terms import Triple, build_graph
 
 P, Q = "<urn:p>", "<urn:q>"
 terms = st.sampled_from(["_:a", "_:b", "_:c", "_:d", "<urn:x>", "<urn:y>"])

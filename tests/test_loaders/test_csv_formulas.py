@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from loaders.cells import join_values, split_values
 from loaders.csv_folder import disarm, load_csv_folder, rearm
 from loaders.table_writers import export_csv
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 RUN = "=+-@\t\r\n＝＋－＠"
 TEXTS = st.one_of(st.text(), st.text(alphabet=f"'{RUN} |\\\"a,;"))

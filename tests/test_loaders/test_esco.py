@@ -14,8 +14,8 @@ from loaders.open_data.esco import load_esco
 from loaders.open_data.esco_files import is_esco
 from loaders.report import Loaded
 from ontology.errors import FileFormatError
-from ontology.namespaces import GRAPH_FRAMEWORK
-from ontology.records import Competency, Requirement, Role
+from ontology.model.records import Competency, Requirement, Role
+from ontology.rdf.namespaces import GRAPH_FRAMEWORK
 
 #: The official header rows (ESCO 1.1.1, CSV edition).
 HEADERS: dict[str, str] = {

@@ -10,7 +10,7 @@ import pytest
 from loaders.pipeline import load_paths
 from loaders.report import LoadReport
 from ontology.errors import Finding, FindingsError
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 

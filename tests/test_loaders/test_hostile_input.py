@@ -14,9 +14,9 @@ from api.terminal.program import program
 from loaders.linked_data import load_linked_data
 from loaders.linked_data_writer import export_linked_data
 from loaders.pipeline import load_paths
-from ontology import namespaces as ns
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import DATA_GRAPHS, Quad
+from ontology.live.live_graph import LiveGraph
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 
 BASE = {"scales": "scale,rank,label\ns,1,One\n", "roles": "id,label\nr,R\n", "competencies": "id,label,scale\nc,C,s\n"}
 

@@ -24,8 +24,8 @@ from loaders.pipeline import load_path
 from loaders.table_writers import export_workbook
 from loaders.workbook import load_workbook
 from ontology.errors import FileFormatError, LimitError
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 MANY = 3_000_000
 #: What reading a refused file may take: a few pieces of it, and the parser.

@@ -11,8 +11,8 @@ import pytest
 from linked_files import load_text
 
 from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
-from ontology import namespaces as ns
 from ontology.errors import FileFormatError
+from ontology.rdf import namespaces as ns
 
 LABEL = f"<{ns.SKOS}prefLabel>"
 ONE = {

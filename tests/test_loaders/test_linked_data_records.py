@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from linked_files import load_text, tell
 
-from ontology import namespaces as ns
-from ontology.graph.live import LiveGraph
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
 
 SCALE = """
 @prefix s: <http://acme.example/s#> . @prefix c: <http://acme.example/c/> . @prefix r: <http://acme.example/r/> .

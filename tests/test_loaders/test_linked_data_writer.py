@@ -13,12 +13,12 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
 from loaders.linked_data_writer import export_linked_data
-from ontology import namespaces as ns
 from ontology.errors import FileFormatError
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import Quad
-from ontology.tables import TABLES
-from ontology.terms import build_graph
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.terms import build_graph
 
 LABEL = f"<{ns.SKOS}prefLabel>"
 

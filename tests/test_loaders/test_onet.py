@@ -13,7 +13,7 @@ from loaders.open_data.onet import load_onet
 from loaders.open_data.onet_sheets import is_onet
 from loaders.report import Loaded
 from ontology.errors import FileFormatError
-from ontology.records import Competency, Requirement, Role
+from ontology.model.records import Competency, Requirement, Role
 
 RATING_HEADER = [
     "O*NET-SOC Code",

@@ -11,8 +11,8 @@ from companies import build_company
 from loaders.pipeline import guess_kind, load_paths
 from loaders.table_writers import export_csv
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
-from ontology.graph.live import LiveGraph
-from ontology.graph.snapshot import Snapshot
+from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.snapshot import Snapshot
 
 BASE = {
     "scales": "scale,rank,label\ns,1,One\ns,2,Two\n",

@@ -13,9 +13,9 @@ from companies import build_company
 from loaders.linked_data_writer import export_linked_data
 from loaders.pipeline import load_paths
 from loaders.table_writers import export_csv, export_workbook
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import DATA_GRAPHS, Quad
-from ontology.validity import fill_valid_until
+from ontology.live.live_graph import LiveGraph
+from ontology.model.validity import fill_valid_until
+from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 NAMES = ("out.xlsx", "out", "out.ttl", "out.nt", "out.nq", "out.trig", "out.jsonld", "out.rdf")

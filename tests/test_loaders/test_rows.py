@@ -10,7 +10,7 @@ import pytest
 from loaders.cells import CellError, format_cell, parse_cell
 from loaders.report import Loaded
 from loaders.rows import read_rows
-from ontology.tables import REFUSED_COLUMNS, TABLES
+from ontology.model.tables import REFUSED_COLUMNS, TABLES
 
 
 def read(table: str, *rows: list[Any]) -> Loaded:

@@ -12,7 +12,7 @@ from loaders.csv_folder import load_csv_folder
 from loaders.table_writers import export_csv, export_workbook
 from loaders.workbook import load_workbook
 from ontology.errors import FileFormatError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 
@@ -114,7 +114,7 @@ def test_sheets_are_addressed_by_name_and_explanations_are_passed_over(tmp_path:
 def test_a_cell_that_looks_like_a_formula_stays_text_in_the_workbook(tmp_path: Path) -> None:
     import openpyxl
 
-    from ontology.tables import TABLES
+    from ontology.model.tables import TABLES
 
     snapshot = Snapshot({"teams": [TABLES["teams"].build(id="t", label='=HYPERLINK("http://x.example")')]})
     export_workbook(snapshot, tmp_path / "a.xlsx")

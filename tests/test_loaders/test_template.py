@@ -17,8 +17,8 @@ from loaders.spreadsheet import Spreadsheet
 from loaders.template import export_template
 from loaders.workbook import load_workbook
 from ontology.errors import ConflictError, InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import REFUSED_COLUMNS, TABLES
+from ontology.model.tables import REFUSED_COLUMNS, TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 
 @pytest.fixture

@@ -14,8 +14,8 @@ from api.terminal.program import program
 from loaders import limits
 from loaders.report import count_kinds
 from ontology.errors import Finding
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import DATA_GRAPHS, Quad
+from ontology.live.live_graph import LiveGraph
+from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 
 BASE = {
     "scales": "scale,rank,label\ns,1,One\ns,2,Two\n",

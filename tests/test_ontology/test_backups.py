@@ -10,15 +10,15 @@ from pathlib import Path
 import pytest
 from companies import build_company
 
-from ontology import backups
-from ontology import namespaces as ns
-from ontology.backups import answer_backup_requests, backup_store, restore_store
 from ontology.errors import FileFormatError, InputError, NotFoundError, StoreLockedError
-from ontology.graph import compile as compiling
-from ontology.graph.compile import compile_snapshot
-from ontology.graph.live import Change, LiveGraph
-from ontology.store import Store
-from ontology.tables import TABLES
+from ontology.live import compile as compiling
+from ontology.live.compile import compile_snapshot
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.store import backups
+from ontology.store.backups import answer_backup_requests, backup_store, restore_store
+from ontology.store.engine import Store
 
 G = ns.GRAPH_FRAMEWORK
 

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ontology.errors import FindingsError
-from ontology.graph import compile as compiling
-from ontology.graph import live
-from ontology.graph.cache import load_snapshot, save_snapshot
-from ontology.graph.compile import compile_snapshot
-from ontology.graph.live import Change, LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.store_folder import CACHE_FILE
-from ontology.tables import TABLES
+from ontology.live import compile as compiling
+from ontology.live import live_graph as live
+from ontology.live.cache import load_snapshot, save_snapshot
+from ontology.live.compile import compile_snapshot
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
+from ontology.store.folder import CACHE_FILE
 
 
 @settings(max_examples=20, deadline=None)

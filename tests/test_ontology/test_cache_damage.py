@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from companies import build_company
 
-from ontology.graph.cache import load_snapshot, save_snapshot
-from ontology.graph.snapshot import Snapshot
+from ontology.live.cache import load_snapshot, save_snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @pytest.fixture(scope="module")

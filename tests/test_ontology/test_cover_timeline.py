@@ -13,7 +13,7 @@ from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_cour
 from ontology.analysis.outlook.cover_timeline import CoverHole, compute_cover_timeline
 from ontology.analysis.profiles.levels import Profile
 from ontology.errors import InputError, UnknownIdError
-from ontology.records import Course
+from ontology.model.records import Course
 
 LAST = date(2027, 5, 25)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from killed_writer import GRAPH, build_state, kill_once, n_bulk
 
-from ontology.store import Store
+from ontology.store.engine import Store
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL")

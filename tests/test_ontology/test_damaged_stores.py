@@ -8,11 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from ontology import namespaces as ns
-from ontology import store_folder
-from ontology.backups import backup_store, restore_store
-from ontology.copies import CHECKSUMS
-from ontology.engine_faults import reading_store
 from ontology.errors import (
     FileFormatError,
     InputError,
@@ -20,7 +15,12 @@ from ontology.errors import (
     StoreLockedError,
     UnavailableError,
 )
-from ontology.store import Store
+from ontology.rdf import namespaces as ns
+from ontology.store import folder as store_folder
+from ontology.store.backups import backup_store, restore_store
+from ontology.store.copies import CHECKSUMS
+from ontology.store.engine import Store
+from ontology.store.engine_faults import reading_store
 
 QUAD = (ns.GRAPH_FRAMEWORK, "<http://x.example/a>", "<http://x.example/p>", '"v"')
 OTHER = (ns.GRAPH_FRAMEWORK, "<http://x.example/b>", "<http://x.example/p>", '"v"')
@@ -166,7 +166,7 @@ def test_a_backup_that_fails_leaves_nothing(path: Path, tmp_path: Path, monkeypa
     def fail(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("ontology.backups.write_checksums", fail)
+    monkeypatch.setattr("ontology.store.backups.write_checksums", fail)
     with pytest.raises(StorageFullError, match="No space left"):
         backup_store(path, tmp_path / "c")
     assert not (tmp_path / "c").exists()

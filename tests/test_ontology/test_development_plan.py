@@ -14,8 +14,8 @@ from ontology.analysis.profiles.levels import build_profile
 from ontology.analysis.schedule.development_plan import DevelopmentPlan, build_development_plan
 from ontology.analysis.schedule.practice import describe_practice, get_assessment_way
 from ontology.analysis.schedule.schedule import plan_schedule
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Competency, ScaleLevel
+from ontology.model.records import Competency, ScaleLevel
+from ontology.snapshot.snapshot import Snapshot
 
 MONDAY = date(2026, 11, 30)
 LEVEL = ScaleLevel("s5", 2, "Second", "Does it with help near by.")

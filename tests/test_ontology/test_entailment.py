@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rdflib import RDF, Graph, URIRef
 
-from ontology import namespaces as ns
-from ontology.entailment import build_index, entail, get_reachable, saturate, skos, walk_list
-from ontology.terms import Triple, get_term_text, iterate_triples
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import build_index, entail, get_reachable, saturate, skos, walk_list
+from ontology.rdf.terms import Triple, get_term_text, iterate_triples
 
 PREFIXES = (
     f"@base <http://ex.org/> . @prefix skos: <{ns.SKOS}> . @prefix owl: <{ns.OWL}> . @prefix rdfs: <{ns.RDFS}> .\n"

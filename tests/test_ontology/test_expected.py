@@ -11,7 +11,7 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.profiles.levels import LevelOnDate, get_level
 from ontology.errors import UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 LATER = date(2027, 1, 31)
 

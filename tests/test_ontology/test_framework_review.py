@@ -20,8 +20,8 @@ from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.profiles.levels import build_role_profile
 from ontology.analysis.routes.framework_review import review_framework
 from ontology.analysis.routes.role_graph import build_role_graph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 
 def iterate_best_sets(

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from ontology import namespaces as ns
 from ontology.errors import StorageFullError
-from ontology.store import TEXT_LIMIT, Store
-from ontology.store_folder import StoreFolder
+from ontology.rdf import namespaces as ns
+from ontology.store.engine import TEXT_LIMIT, Store
+from ontology.store.folder import StoreFolder
 
 G = ns.GRAPH_FRAMEWORK
 MANY = [(G, f"<http://x.example/{i}>", "<http://x.example/p>", f'"{str(i) * 40}"') for i in range(TEXT_LIMIT + 1)]

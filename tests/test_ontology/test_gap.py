@@ -10,7 +10,7 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.profiles.gap import compute_gap, compute_readiness, find_unassessed
 from ontology.errors import InputError, UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_company(**more: list[dict[str, Any]]) -> Snapshot:

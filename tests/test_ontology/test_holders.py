@@ -11,7 +11,7 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 from ontology.analysis.cover.holders import build_company_levels, iterate_holders, make_level_basis
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 DAY = timedelta(days=1)
 

@@ -11,9 +11,9 @@ from companies import build_company
 from ontology.analysis.profiles import levels
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import UnknownIdError
-from ontology.graph.live import Change, LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 24)
 

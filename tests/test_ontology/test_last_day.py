@@ -10,7 +10,7 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from api.services.learning_paths import find_path
 from api.services.plans import find_development_plan, find_schedule
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build(person: dict[str, Any] | None = None, until: date | None = None, **more: Any) -> Snapshot:

@@ -11,7 +11,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from ontology.analysis.paths.learning_path import build_path_graph, find_learning_path, find_path_to_levels
 from ontology.analysis.profiles.levels import Profile
 from ontology.errors import InputError, UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 NOBODY = Profile({})
 

@@ -10,10 +10,10 @@ import pytest
 from companies import build_company
 
 from ontology.errors import ConflictError, FindingsError, StaleError, UnknownIdError
-from ontology.graph.compile import compile_snapshot
-from ontology.graph.live import Change, LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.live.compile import compile_snapshot
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 
 def make_graph(seed: int = 1) -> LiveGraph:

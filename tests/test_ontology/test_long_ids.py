@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from loaders.pipeline import load_paths
-from ontology.columns import LONGEST_ID
 from ontology.errors import FindingsError
-from ontology.graph.live import LiveGraph
+from ontology.live.live_graph import LiveGraph
+from ontology.model.columns import LONGEST_ID
 
 
 def load(folder: Path, competency_id: str, assessor: str = "") -> LiveGraph:

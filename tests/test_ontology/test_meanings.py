@@ -12,9 +12,9 @@ from loaders.pipeline import load_paths
 from loaders.table_writers import export_csv
 from ontology.checks.meanings import MeaningChange, find_meaning_changes
 from ontology.errors import ConflictError, FindingsError
-from ontology.graph.live import Change, LiveGraph
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 LABELS = ("Shown", "Assisted", "Independent", "Guides")
 

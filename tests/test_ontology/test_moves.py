@@ -12,7 +12,7 @@ from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.moves import find_reachable_roles, grow
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build_company(requirements: list[dict[str, Any]], *courses: tuple[str, float, str, int]) -> Snapshot:

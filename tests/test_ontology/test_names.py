@@ -6,8 +6,8 @@ from typing import Any
 
 from small_company import build_scale, build_snapshot
 
-from ontology.graph.names import get_name, get_place_name
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.names import get_name, get_place_name
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build(*places: dict[str, Any]) -> Snapshot:

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from ontology.analysis.paths.pace import get_days, get_study_weeks, get_working_weeks
-from ontology.framework_tables import COURSES
-from ontology.records import Course
+from ontology.model.framework_tables import COURSES
+from ontology.model.records import Course
 
 
 def make_course(hours: float, weeks: float | None = None, **more: Any) -> Course:

@@ -17,7 +17,7 @@ from ontology.analysis.paths.budget_greedy import choose_greedily
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
 from ontology.analysis.profiles.levels import Profile
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 NOBODY = Profile({})
 

@@ -15,7 +15,7 @@ from ontology.analysis.paths.learning_path import LearningPathResult, find_learn
 from ontology.analysis.paths.person_path import settle_path
 from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.errors import InputError, UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 NOBODY = Profile({})
 ON = date(2026, 11, 24)

@@ -11,7 +11,7 @@ from small_team import Rows, build_team, build_team_rows
 
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 LONG: dict[str, Any] = {"id": "b2", "label": "b2", "hours": 4.0, "weeks": 4.0}
 

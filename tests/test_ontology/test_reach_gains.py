@@ -11,7 +11,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.reach_gains import find_reach_gains
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def find_minutes(snapshot: Snapshot, profile: Profile, levels: dict[str, int], targets: dict[str, int]) -> int | None:

@@ -10,8 +10,8 @@ from small_company import build_scale
 
 from ontology.checks.framework import check_framework, check_record
 from ontology.errors import Finding
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 
 @pytest.mark.parametrize(("changes", "expected", "words"), CASES, ids=[f"{c[1][0]}-{n}" for n, c in enumerate(CASES)])

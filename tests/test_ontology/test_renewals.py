@@ -13,7 +13,7 @@ from ontology.analysis.profiles.levels import build_profile
 from ontology.analysis.schedule.development_plan import build_development_plan
 from ontology.analysis.schedule.renewals import Lapsing, find_lapsing, find_lapsing_again
 from ontology.analysis.schedule.schedule import plan_schedule
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 30)
 FIRST, SECOND = date(2026, 12, 18), date(2027, 1, 5)

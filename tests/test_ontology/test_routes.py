@@ -15,7 +15,7 @@ from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.routes import find_routes
 from ontology.errors import InputError, UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 START = Profile({}, role="now", study_hours_per_week=4.0)
 

@@ -13,7 +13,7 @@ from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
 from ontology.analysis.schedule.study_calendar import Grid, StudyCalendar
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 #: A Monday.
 MONDAY = date(2026, 11, 30)

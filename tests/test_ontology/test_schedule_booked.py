@@ -14,7 +14,7 @@ from ontology.analysis.schedule.critical_links import explain_no_chain
 from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window
 from ontology.analysis.schedule.study_calendar import Grid
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 #: A Monday.
 MONDAY = date(2026, 11, 30)

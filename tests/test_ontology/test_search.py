@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.folding import fold
-from ontology.graph.search import find_fit, find_near, find_records
-from ontology.graph.snapshot import Snapshot
+from ontology.model.folding import fold
+from ontology.snapshot.search import find_fit, find_near, find_records
+from ontology.snapshot.snapshot import Snapshot
 
 
 def build() -> Snapshot:

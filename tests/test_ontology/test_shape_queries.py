@@ -12,17 +12,17 @@ from companies import build_company
 from rdflib import RDF, SH, Graph
 from shape_faults import N_COMPANIES, build_company_quads, build_faulty_quads, iri, number
 
-from ontology import namespaces as ns
 from ontology.checks import changes
 from ontology.checks.changes import check_everything
 from ontology.checks.shape_queries import Layout, build_shape_queries, get_known_terms
 from ontology.checks.shape_runs import check_quads, check_store
 from ontology.checks.shapes import build_shapes_graph, check_shapes
 from ontology.errors import Finding, FindingsError
-from ontology.graph.live import LiveGraph
-from ontology.namespaces import Quad
-from ontology.store import Store
-from ontology.tables import TABLES
+from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.store.engine import Store
 
 LAYOUT = Layout(default=ns.GRAPH + "x")
 QUERIES = build_shape_queries(build_shapes_graph(), LAYOUT)

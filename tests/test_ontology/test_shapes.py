@@ -13,14 +13,14 @@ from rdflib import RDF, SH, XSD, Graph, URIRef
 from rdflib.collection import Collection
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology import namespaces as ns
 from ontology.checks.shapes import SHAPES_FOLDER, build_shapes_graph, check_shapes
-from ontology.columns import Column, Table
 from ontology.errors import Finding
-from ontology.namespaces import Quad
-from ontology.tables import TABLES
-from ontology.terms import build_graph
-from ontology.writer import build_quads, build_scale_quads
+from ontology.mapping.writer import build_quads, build_scale_quads
+from ontology.model.columns import Column, Table
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.rdf.terms import build_graph
 
 #: SHACL Core (W3C Recommendation, 20 July 2017), chapters 2 to 4: the part of it that we use.
 CORE = {

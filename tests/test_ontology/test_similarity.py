@@ -13,7 +13,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from ontology.analysis.profiles import similarity
 from ontology.analysis.profiles.similarity import find_similar_roles
 from ontology.errors import InputError, UnknownIdError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 Profile = dict[str, tuple[Any, ...]]
 

@@ -9,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rdflib import Graph
 
-from ontology import namespaces as ns
 from ontology.checks.skos import (
     CHECKS,
     SkosFacts,
@@ -21,8 +20,9 @@ from ontology.checks.skos import (
     check_s46,
     check_skos,
 )
-from ontology.entailment import BROADER_TRANSITIVE, EXACT_MATCH, entail, skos
-from ontology.terms import Triple
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import BROADER_TRANSITIVE, EXACT_MATCH, entail, skos
+from ontology.rdf.terms import Triple
 
 PREFIXES = f"@base <http://ex.org/> . @prefix skos: <{ns.SKOS}> . @prefix nw: <{ns.NW}> . @prefix rdfs: <{ns.RDFS}> .\n"
 

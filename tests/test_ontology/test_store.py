@@ -11,11 +11,11 @@ from typing import Any
 
 import pytest
 
-from ontology import bulk_text
-from ontology import namespaces as ns
 from ontology.errors import FileFormatError, FindingsError, NotFoundError, StaleError, StoreLockedError
-from ontology.namespaces import Quad
-from ontology.store import TEXT_LIMIT, Store
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.store import bulk_text
+from ontology.store.engine import TEXT_LIMIT, Store
 
 G = ns.GRAPH_FRAMEWORK
 ROOT = Path(__file__).resolve().parents[2]
@@ -165,7 +165,7 @@ def test_a_second_opening_is_told_that_the_store_is_locked(tmp_path: Path) -> No
     with pytest.raises(StoreLockedError, match="Another process"):
         Store.open(tmp_path / "s")
     code = (
-        "import sys; from pathlib import Path; from ontology.store import Store; "
+        "import sys; from pathlib import Path; from ontology.store.engine import Store; "
         "from ontology.errors import StoreLockedError\n"
         "try: Store.open(Path(sys.argv[1]))\n"
         "except StoreLockedError: print('locked')"
@@ -191,7 +191,7 @@ def test_a_missing_store_and_a_foreign_folder_are_refused(tmp_path: Path) -> Non
 def test_a_killed_process_leaves_the_committed_state(tmp_path: Path) -> None:
     code = (
         "import sys, os; from pathlib import Path\n"
-        "from ontology.store import Store; from ontology import namespaces as ns\n"
+        "from ontology.store.engine import Store; from ontology import namespaces as ns\n"
         "s = Store.open(Path(sys.argv[1]), create=True)\n"
         "for i in range(5):\n"
         "    s.commit([(ns.GRAPH_FRAMEWORK, f'<http://x/{i}>', '<http://x/p>', '\"v\"')], [], who='w', why='y')\n"

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from ontology import namespaces as ns
-from ontology import store_folder
 from ontology.errors import FileFormatError, StoreLockedError
-from ontology.store import Store
-from ontology.store_folder import StoreFolder
+from ontology.rdf import namespaces as ns
+from ontology.store import folder as store_folder
+from ontology.store.engine import Store
+from ontology.store.folder import StoreFolder
 
 QUAD = (ns.GRAPH_FRAMEWORK, "<http://x.example/a>", "<http://x.example/p>", '"v"')
 

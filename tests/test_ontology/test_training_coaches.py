@@ -8,7 +8,7 @@ from small_company import ON
 from small_team import build_course_rows, build_team, build_team_rows
 
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 COACHED = TrainingRules(with_coach=True)
 ALL = {"hours": 6.0, "coach_hours": 3.0, "gives": {"a": 2, "b": 1, "c": 1}}

@@ -11,7 +11,7 @@ from small_team import Rows, build_course_rows, build_team, build_team_rows
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
 from ontology.analysis.training.training_goals import Holes
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 ROLES: Rows = {
     "roles": [{"id": "ra", "label": "A"}, {"id": "rb", "label": "B"}, {"id": "none", "label": "None"}],

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ontology.tables import TABLES
-from ontology.validity import add_months, compute_valid_until, fill_valid_until
+from ontology.model.tables import TABLES
+from ontology.model.validity import add_months, compute_valid_until, fill_valid_until
 
 
 def test_flight_review_lasts_to_the_end_of_the_24th_calendar_month() -> None:

@@ -9,13 +9,14 @@ from collections import defaultdict
 import pytest
 from rdflib import OWL, RDF, RDFS, XSD, Graph, URIRef
 
-from ontology import commit_text, store
-from ontology import namespaces as ns
 from ontology.checks.skos import check_skos
-from ontology.columns import Column, camel_case
-from ontology.entailment import OWN_SUPERCLASSES
-from ontology.tables import TABLES
-from ontology.vocabulary_terms import get_standard_types, get_terms, read_vocabulary
+from ontology.model.columns import Column, camel_case
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import OWN_SUPERCLASSES
+from ontology.rdf.vocabulary_terms import get_standard_types, get_terms, read_vocabulary
+from ontology.store import commit_text
+from ontology.store import engine as store
 
 DOMAIN_INCLUDES = URIRef(ns.SCHEMA + "domainIncludes")
 USAGE = URIRef(ns.NW + "usage")

@@ -10,8 +10,8 @@ from api.desk.parameters import Asks, param
 from api.desk.question import COMPANY, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Ref, Sheet, Table
-from ontology.graph.search import FOUND, Match, find_near, find_records
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.search import FOUND, Match, find_near, find_records
+from ontology.snapshot.snapshot import Snapshot
 
 _TABLES: Final = {kind: table for table, kind in FOUND.items()}
 

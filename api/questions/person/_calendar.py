@@ -16,7 +16,7 @@ from api.questions._words import describe_unreachable
 from api.questions.person._path import AskOfPath, find_path, get_profile
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.schedule.schedule import DEFAULT_AT_ONCE, ScheduleResult, plan_schedule
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 _WEEK_HOURS: Final = 168
 _MOST_HOLIDAYS: Final = 400

@@ -14,7 +14,7 @@ from ontology.analysis.paths.learning_path import LearningPathResult, find_learn
 from ontology.analysis.paths.person_path import settle_path
 from ontology.analysis.profiles.gap import find_unassessed
 from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,7 +21,7 @@ from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import Route, RoutesStatus
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.development_plan import DevelopmentPlan, build_development_plan
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

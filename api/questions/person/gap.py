@@ -12,7 +12,7 @@ from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
 from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
 from api.questions._words import name_standing, show_state
 from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from api.desk.sheet import Column, Quantity, Refs, Sheet, Table
 from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from ontology.analysis.routes.reach_gains import GAINS_TOLD, GainedRole, ReachGainsResult, find_reach_gains
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

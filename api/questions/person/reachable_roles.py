@@ -13,7 +13,7 @@ from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_sta
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, name_standing, show_yes
 from ontology.analysis.routes.moves import ReachableRolesResult, find_reachable_roles
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -20,7 +20,7 @@ from api.questions._words import describe_status, describe_unreachable
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import DirectMove, Route, RoutesResult
 from ontology.analysis.routes.routes import MOST_MOVES, find_routes
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 #: Further routes shown below the best ones; the answer as JSON holds more.
 _FURTHER: Final = 3

@@ -18,7 +18,7 @@ from ontology.analysis.training.plan_effect import PlanEffect, UnrenewedLevel
 from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.training_rules import TrainingRules
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,7 +15,7 @@ from api.questions._asks import AskAboutTeam
 from api.questions._words import show_state
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, compute_coverage
 from ontology.analysis.places.single_points import find_single_points_of_failure
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:

@@ -25,7 +25,7 @@ from ontology.analysis.outlook.cover_timeline_rows import (
     NeedTimeline,
     SlotTimeline,
 )
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 _WEEKS: Final = 26
 

@@ -17,7 +17,7 @@ from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_cou
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
 from ontology.analysis.rotation.rotation_problem import Purpose
 from ontology.analysis.rotation.rotation_question import RotationQuestion
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

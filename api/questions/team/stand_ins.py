@@ -18,7 +18,7 @@ from api.questions._words import name_fallen, show_yes
 from ontology.analysis.cover.holders import LevelBasis
 from ontology.analysis.places.stand_in_rows import NeedStandIns, PlaceStandIns, StandIn, StandInsResult
 from ontology.analysis.places.stand_ins import STAND_INS_TOLD, find_stand_ins
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -31,7 +31,7 @@ from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.training_timetable import PlannedCourse, ReleaseConflict
 from ontology.analysis.training.unmet_slots import UnmetPlaces
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)

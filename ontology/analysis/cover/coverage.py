@@ -13,8 +13,8 @@ from datetime import date
 from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
-from ontology.graph.snapshot import Snapshot
-from ontology.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
+from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "CoverState",

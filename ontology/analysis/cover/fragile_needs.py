@@ -17,7 +17,7 @@ from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "ORDERS",

@@ -16,8 +16,8 @@ from weakref import WeakKeyDictionary
 
 from ontology.analysis.cover.presence import is_absent, is_employed
 from ontology.analysis.profiles.levels import LevelOnDate, get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Assessment, Competency, Person
+from ontology.model.records import Assessment, Competency, Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LevelBasis", "build_company_levels", "get_assessed_people", "iterate_holders", "make_level_basis"]
 

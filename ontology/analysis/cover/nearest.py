@@ -18,8 +18,8 @@ from ontology.analysis.paths.catalogue import build_catalogue
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
 from ontology.analysis.paths.pace import get_days, get_working_weeks
 from ontology.analysis.profiles.levels import Profile, get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Course
+from ontology.model.records import Course
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CourseTime", "PathFinder", "can_end", "compute_course_time"]
 

@@ -11,8 +11,8 @@ from datetime import date
 from typing import Any
 
 from ontology.analysis.profiles.levels import Ranks, get_ranks
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Presence", "build_presences", "find_absent_days", "get_presence", "is_absent", "is_employed"]
 

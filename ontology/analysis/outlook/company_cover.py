@@ -22,7 +22,7 @@ from ontology.analysis.outlook.company_holding import HoldingPerson, find_holdin
 from ontology.analysis.outlook.company_lending import Exchange, Lender, find_exchanges, find_lenders
 from ontology.analysis.places.lending import Lending
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "NEEDS_TOLD",

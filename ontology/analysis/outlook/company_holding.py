@@ -14,7 +14,7 @@ from typing import Annotated
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.cover.holders import LevelBasis, make_level_basis
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["HeldNeed", "HoldingPerson", "find_holding"]
 

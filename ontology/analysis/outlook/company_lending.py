@@ -18,7 +18,7 @@ from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.places.holding import FallenNeed, Holding
 from ontology.analysis.places.lending import Lending
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Exchange", "Lender", "LendingPerson", "LentNeed", "NearPerson", "find_exchanges", "find_lenders"]
 

@@ -29,8 +29,8 @@ from ontology.analysis.outlook.cover_timeline_rows import (
 from ontology.analysis.outlook.slot_timeline import build_slot_timelines
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import CoverNeed
+from ontology.model.records import CoverNeed
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "LONGEST_DAYS",

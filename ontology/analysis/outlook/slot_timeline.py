@@ -24,7 +24,7 @@ from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.places.bottleneck import find_matching, get_essential_people
 from ontology.analysis.places.holding import Holding, build_holding
 from ontology.analysis.places.slots import Slot
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["SlotCalendar", "build_slot_timelines"]
 

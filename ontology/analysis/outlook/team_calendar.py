@@ -12,8 +12,8 @@ from datetime import date, timedelta
 
 from ontology.analysis.cover.presence import Presence, is_absent, is_employed
 from ontology.analysis.profiles.levels import LevelOnDate, get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["TeamCalendar", "get_day_after"]
 

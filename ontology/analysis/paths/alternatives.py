@@ -15,7 +15,7 @@ from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_problem import PathSolver, get_totals
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Alternative", "find_alternatives"]
 

@@ -11,7 +11,7 @@ from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_problem import PathSolver
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AssessSaving", "find_assess_savings"]
 

@@ -13,7 +13,7 @@ from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_courses import PathCourse
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["BookedCourse", "WaitedLevel", "describe_booked"]
 

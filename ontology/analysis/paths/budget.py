@@ -20,7 +20,7 @@ from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_applic
 from ontology.analysis.paths.aims import Aim, get_whole_cents, get_whole_minutes, read_decimal
 from ontology.analysis.paths.budget_greedy import choose_greedily
 from ontology.analysis.paths.catalogue import Catalogue, Fact, Offer, Stage, StagedProblem, build_staged_problem
-from ontology.records import Requirement
+from ontology.model.records import Requirement
 
 __all__ = ["Budget", "Purchase", "buy_readiness", "limit_to_budget"]
 

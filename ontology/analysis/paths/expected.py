@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from ontology.analysis.paths.renewing import can_use_outcome
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Assessment
-from ontology.validity import fill_valid_until
+from ontology.model.records import Assessment
+from ontology.model.validity import fill_valid_until
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DoneCourse", "expect_assessments", "with_outcomes"]
 

@@ -15,7 +15,7 @@ from typing import Annotated
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.renewing import find_renewing_courses
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LapsingLevel", "add_days", "find_lapses", "get_study_end"]
 

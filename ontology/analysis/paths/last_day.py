@@ -13,8 +13,8 @@ from ontology.analysis.paths.expected import DoneCourse, expect_assessments
 from ontology.analysis.paths.path_rows import RequirementRow
 from ontology.analysis.profiles.gap import Standing, compute_gap
 from ontology.analysis.profiles.levels import get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Assessment
+from ontology.model.records import Assessment
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LastDay", "compute_last_day"]
 

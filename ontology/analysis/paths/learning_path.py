@@ -27,8 +27,8 @@ from ontology.analysis.paths.path_within_budget import choose_courses
 from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.profiles.levels import Profile
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "LearningPathResult",

@@ -13,8 +13,8 @@ from weakref import WeakKeyDictionary
 
 from ontology.analysis.paths.aims import get_cents, get_minutes, get_week_fraction, read_decimal
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Course
+from ontology.model.records import Course
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "Catalogue",

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import Final
 
 from ontology.analysis.paths.aims import read_decimal
-from ontology.records import Course
+from ontology.model.records import Course
 
 __all__ = ["WORKING_HOURS_PER_WEEK", "compute_months", "get_days", "get_study_weeks", "get_working_weeks"]
 

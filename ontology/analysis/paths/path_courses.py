@@ -8,7 +8,7 @@ from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Fact, Offer
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["BroughtLevel", "PathCourse", "describe_courses", "is_refreshed", "order_offers"]
 

@@ -24,8 +24,8 @@ from ontology.analysis.paths.path_within_budget import Choice
 from ontology.analysis.paths.unreachable import UnreachableLevel
 from ontology.analysis.profiles.gap import get_standing
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DEFAULT_ALTERNATIVES", "PathWishes", "build_path_result"]
 

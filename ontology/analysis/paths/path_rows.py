@@ -10,8 +10,8 @@ from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.profiles.gap import compute_readiness
 from ontology.analysis.profiles.levels import Profile
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RequirementRow", "RequirementState", "build_requirement_rows", "get_readiness"]
 

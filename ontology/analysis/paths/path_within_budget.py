@@ -13,7 +13,7 @@ from ontology.analysis.paths.budget import Budget, buy_readiness, limit_to_budge
 from ontology.analysis.paths.catalogue import Fact, Offer, StagedProblem
 from ontology.analysis.paths.path_problem import PathProblem
 from ontology.analysis.paths.planner import Plan, solve_staged
-from ontology.records import Requirement
+from ontology.model.records import Requirement
 
 __all__ = ["Choice", "choose_courses"]
 

@@ -12,8 +12,8 @@ from ontology.analysis.paths.lapses import add_days, find_lapses, get_study_end
 from ontology.analysis.paths.last_day import compute_last_day
 from ontology.analysis.paths.pace import get_days, get_study_weeks
 from ontology.analysis.paths.path_results import LearningPathResult
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["settle_path"]
 

@@ -10,9 +10,9 @@ from contextlib import suppress
 from datetime import date, timedelta
 
 from ontology.analysis.profiles.levels import LevelOnDate, get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Outcome
-from ontology.validity import add_months
+from ontology.model.records import Outcome
+from ontology.model.validity import add_months
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["can_use_outcome", "find_keepers", "find_last_day_of_use", "find_renewing_courses"]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Catalogue, Fact
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["UnreachableLevel", "explain_unreachable"]
 

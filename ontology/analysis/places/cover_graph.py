@@ -13,7 +13,7 @@ import networkx as nx
 from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.slots import build_slots
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CoverNode", "build_cover_graph"]
 

@@ -17,8 +17,8 @@ from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.places.slots import is_able
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import APPLIES_EACH_SHIFT
+from ontology.model.records import APPLIES_EACH_SHIFT
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "LONGEST_YEAR_HOURS",

@@ -12,7 +12,7 @@ from typing import Annotated
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.holding import FallenNeed, build_holding
 from ontology.analysis.places.slots import TogetherNeed
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["SinglePoint", "SinglePointsResult", "find_single_points_of_failure"]
 

@@ -13,7 +13,7 @@ from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence
-from ontology.records import CoverNeed, Place
+from ontology.model.records import CoverNeed, Place
 
 __all__ = ["Slot", "TogetherNeed", "build_slots", "count_by_need", "get_place_remarks", "is_able"]
 

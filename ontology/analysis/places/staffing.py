@@ -18,7 +18,7 @@ from ontology.analysis.places.bottleneck import Matching, find_matching, get_ess
 from ontology.analysis.places.closest import ClosestPerson, find_closest
 from ontology.analysis.places.slots import Slot, TogetherNeed, build_slots, count_by_need, get_place_remarks
 from ontology.analysis.places.tolerance import Tolerance, compute_tolerance
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AfterLeaving", "Bottleneck", "MannedNeed", "MannedPlace", "OnlyOne", "StaffingResult", "compute_staffing"]
 

@@ -26,8 +26,8 @@ from ontology.analysis.places.stand_in_rows import (
 )
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person, Place
+from ontology.model.records import Person, Place
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["STAND_INS_TOLD", "NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "find_stand_ins"]
 

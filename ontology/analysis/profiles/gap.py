@@ -16,8 +16,8 @@ from typing import Annotated, Final, Literal
 
 from ontology.analysis.profiles.levels import LevelOnDate, LevelState, build_role_profile, get_level, get_levels
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Competency, Requirement
+from ontology.model.records import Competency, Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["GapResult", "GapRow", "Standing", "compute_gap", "compute_readiness", "find_unassessed", "get_standing"]
 

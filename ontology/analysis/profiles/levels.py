@@ -15,9 +15,9 @@ from functools import lru_cache
 from typing import Any, Final, Literal
 from weakref import ref
 
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Assessment, Competency, Requirement
-from ontology.validity import add_months
+from ontology.model.records import Assessment, Competency, Requirement
+from ontology.model.validity import add_months
+from ontology.snapshot.snapshot import Snapshot
 
 LevelState = Literal["ok", "lapsed", "review-due", "not-assessed"]
 

@@ -20,8 +20,8 @@ import numpy as np
 from scipy.sparse import csr_array
 
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 #: Similarities that differ by less are ties: the last digits of a sum are no difference between roles.
 _DIGITS: Final = 12

@@ -17,7 +17,7 @@ from ontology.analysis.rotation.rotation_question import RotationQuestion
 from ontology.analysis.rotation.rotation_reasons import RotationReason, describe_reasons
 from ontology.analysis.rotation.rotation_search import RotationOutcome, solve_rotation
 from ontology.analysis.rotation.rotation_setting import RotationSetting, build_setting
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "RotationInterval",

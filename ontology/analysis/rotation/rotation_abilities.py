@@ -15,8 +15,8 @@ from ontology.analysis.cover.presence import Presence, get_presence, is_employed
 from ontology.analysis.places.closest import get_missing_levels
 from ontology.analysis.places.slots import is_able
 from ontology.analysis.rotation.rotation_question import RotationQuestion
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person, Place, Requirement
+from ontology.model.records import Person, Place, Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Abilities"]
 

@@ -15,8 +15,8 @@ from ontology.analysis.rotation.rotation_problem import RotationProblem
 from ontology.analysis.rotation.rotation_question import RotationQuestion, get_dates, require_consistent
 from ontology.analysis.rotation.rotation_wishes import build_goals, build_practices
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person, Place
+from ontology.model.records import Person, Place
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RotationSetting", "build_setting"]
 

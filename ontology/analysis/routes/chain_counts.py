@@ -14,7 +14,7 @@ import networkx as nx
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.moves import MoveCosts
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["EFFORT", "CentralRole", "PivotalCompetency", "count_chains", "rank_competencies", "rank_roles"]
 

@@ -34,8 +34,8 @@ from ontology.analysis.routes.moves import (
 )
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["FrameworkReview", "review_framework"]
 

@@ -28,7 +28,7 @@ from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.route_landmarks import Landmark, LandmarkBook
 from ontology.analysis.routes.route_reach import Reach
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "LEVEL_LIMIT",

@@ -16,7 +16,7 @@ from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.joint_solver import ROUTE_AIMS
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, MoveCosts, find_level_breaks, require_limits
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["GAINS_TOLD", "CourseGain", "GainedRole", "LevelGain", "ReachGainsResult", "find_reach_gains"]
 

@@ -14,7 +14,7 @@ from ontology.analysis.paths.catalogue import get_whole_minutes
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, MoveCosts, find_broken_limits, require_limits
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_role_graph"]
 

@@ -26,7 +26,7 @@ from ontology.analysis.routes.route_landmarks import JointLandmarks
 from ontology.analysis.routes.route_outlook import Outlook
 from ontology.analysis.routes.route_packing import pack
 from ontology.analysis.routes.route_reach import Reach
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Interval", "RouteCosts", "Sequenced"]
 

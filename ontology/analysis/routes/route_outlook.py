@@ -20,7 +20,7 @@ from ontology.analysis.paths.offers import Fact
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.route_landmarks import JointLandmarks, Landmark
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Batch", "Outlook"]
 

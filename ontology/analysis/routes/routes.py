@@ -28,7 +28,7 @@ from ontology.analysis.routes.route_results import (
 )
 from ontology.analysis.routes.route_search import RoutesQuestion, ShownRoutes, find_shown_routes
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["MOST_MOVES", "BestRoutes", "DirectMove", "Route", "RouteMove", "RoutesResult", "find_routes"]
 

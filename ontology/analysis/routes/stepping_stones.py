@@ -13,8 +13,8 @@ from typing import Annotated
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import Stage, get_whole_minutes
 from ontology.analysis.routes.moves import MoveCosts
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Requirement
+from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["HighEntryLevel", "find_high_entry_levels"]
 

@@ -12,7 +12,7 @@ import networkx as nx
 from ontology.analysis.schedule.critical_chain import Slack
 from ontology.analysis.schedule.owed_hours import take_owed
 from ontology.analysis.schedule.schedule_model import Problem, Window, get_makespan
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CriticalLink", "describe_chain", "explain_no_chain", "is_full", "tell_full"]
 

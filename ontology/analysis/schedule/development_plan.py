@@ -15,9 +15,9 @@ from ontology.analysis.profiles.gap import GapResult, compute_gap
 from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.analysis.schedule.practice import describe_practice, get_assessment_way
 from ontology.analysis.schedule.schedule_result import ScheduledCourse, ScheduleResult
-from ontology.graph.snapshot import Snapshot
-from ontology.records import STRANDS
-from ontology.validity import add_months
+from ontology.model.records import STRANDS
+from ontology.model.validity import add_months
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DevelopmentPlan", "FollowUp", "PlanOutcome", "PlanStep", "StrandShare", "build_development_plan"]
 

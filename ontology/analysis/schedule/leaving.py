@@ -10,8 +10,8 @@ from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule_report import Placed
 from ontology.analysis.schedule.schedule_result import LeftOutCourse
 from ontology.analysis.schedule.study_calendar import StudyCalendar
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Leaving"]
 

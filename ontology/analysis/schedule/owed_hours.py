@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from ontology.analysis.schedule.schedule_model import Problem, Task, Window
 from ontology.analysis.schedule.study_calendar import UNITS_PER_MINUTE, Grid, StudyCalendar
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["hold_in_one_piece", "pay_owed", "spread", "take_owed", "tell_blocks"]
 

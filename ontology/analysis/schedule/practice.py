@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ontology.records import Competency, ScaleLevel
+from ontology.model.records import Competency, ScaleLevel
 
 __all__ = ["describe_practice", "get_assessment_way"]
 

@@ -17,8 +17,8 @@ from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.paths.renewing import can_use_outcome, find_last_day_of_use
 from ontology.analysis.profiles.levels import Profile, get_level
-from ontology.graph.snapshot import Snapshot
-from ontology.validity import compute_valid_until
+from ontology.model.validity import compute_valid_until
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RENEWAL_DAYS", "Lapsing", "find_ends_of_use", "find_lapsing", "find_lapsing_again"]
 

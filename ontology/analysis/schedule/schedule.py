@@ -26,7 +26,7 @@ from ontology.analysis.schedule.schedule_search import MAX_NODES, search_schedul
 from ontology.analysis.schedule.schedule_tasks import build_problem
 from ontology.analysis.schedule.study_calendar import MAX_SLOTS, SLOTS_PER_WEEK, StudyCalendar
 from ontology.errors import InputError, SolverError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DEFAULT_AT_ONCE", "ScheduleResult", "plan_schedule"]
 

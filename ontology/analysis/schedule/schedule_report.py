@@ -25,7 +25,7 @@ from ontology.analysis.schedule.schedule_hours import Share
 from ontology.analysis.schedule.schedule_model import Problem, Window
 from ontology.analysis.schedule.schedule_result import LeftOutCourse, ScheduledCourse, ScheduleResult, StudyWeek
 from ontology.analysis.schedule.study_calendar import UNITS_PER_MINUTE, StudyCalendar
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Placed", "build_empty", "build_result", "find_last_day"]
 

@@ -16,7 +16,7 @@ from ontology.analysis.schedule.renewals import RENEWAL_DAYS
 from ontology.analysis.schedule.schedule_model import Problem, Task
 from ontology.analysis.schedule.study_calendar import SLOTS_PER_WEEK, UNITS_PER_MINUTE, StudyCalendar
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_problem", "get_gained_levels"]
 

@@ -29,8 +29,8 @@ from ontology.analysis.training.training_timetable import (
 )
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
-from ontology.graph.names import get_place_name
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.names import get_place_name
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingRules", "plan_cross_training"]
 

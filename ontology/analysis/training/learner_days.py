@@ -20,7 +20,7 @@ from ontology.analysis.engine.relaxed import RelaxedProblem, get_applicable_orde
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.offers import Offer
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
-from ontology.records import Course
+from ontology.model.records import Course
 
 __all__ = [
     "CourseLength",

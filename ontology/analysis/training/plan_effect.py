@@ -23,7 +23,7 @@ from ontology.analysis.paths.renewing import can_use_outcome, find_keepers
 from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.slots import TogetherNeed, count_by_need
 from ontology.analysis.training.cross_training import CrossTrainingResult
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "PlanEffect",

@@ -18,7 +18,7 @@ from typing import NamedTuple
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.holding import Fallen, Holding, build_holding
-from ontology.validity import compute_valid_until
+from ontology.model.validity import compute_valid_until
 
 __all__ = ["Lost", "TeamRelease"]
 

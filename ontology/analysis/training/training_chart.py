@@ -19,8 +19,8 @@ from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import find_end_of_level, get_presence_after
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Person
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["ChartCell", "ChartPerson", "ChartRow", "ChartRows", "DueDay", "TrainingChart", "build_training_chart"]
 

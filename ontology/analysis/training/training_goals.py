@@ -26,8 +26,8 @@ from ontology.analysis.training.training_slots import (
     count_empty_weight,
     find_able,
 )
-from ontology.graph.snapshot import Snapshot
-from ontology.records import CoverNeed
+from ontology.model.records import CoverNeed
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CountGoal", "Holes", "ScarceKinds", "TrainingGoals", "build_goals", "get_practice_ceiling"]
 

@@ -15,7 +15,7 @@ from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.training.learners import CanDoAfter, Learner, TeamLearning
 from ontology.analysis.training.training_goals import CountGoal, TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
-from ontology.records import APPLIES_EACH_SHIFT
+from ontology.model.records import APPLIES_EACH_SHIFT
 
 __all__ = ["MissingInShift", "UnmetGoal", "count_people", "describe_unmet_needs", "explain_people"]
 

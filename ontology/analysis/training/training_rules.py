@@ -18,7 +18,7 @@ from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
 from ontology.analysis.paths.renewing import find_last_day_of_use
 from ontology.analysis.training.learner_days import CourseLength, get_course_length, place_course
 from ontology.errors import InputError
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LearnerRules", "TrainingRules", "build_learner_rules"]
 

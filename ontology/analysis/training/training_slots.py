@@ -14,7 +14,7 @@ from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.bottleneck import Matching, find_matching, get_over_demanded
 from ontology.analysis.places.slots import Slot
-from ontology.records import CoverNeed
+from ontology.model.records import CoverNeed
 
 __all__ = [
     "PLACE_WEIGHT",

@@ -20,8 +20,8 @@ from ontology.analysis.training.training_reasons import (
 )
 from ontology.analysis.training.training_rules import LearnerRules
 from ontology.analysis.training.training_slots import SlotKind, fill_kinds, find_able
-from ontology.graph.snapshot import Snapshot
-from ontology.records import APPLIES_EACH_SHIFT
+from ontology.model.records import APPLIES_EACH_SHIFT
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["UnmetPlaces", "describe_unmet_places", "describe_unmet_slots"]
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from ontology.errors import RULE_SOURCE, Severity
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)

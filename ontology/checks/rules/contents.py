@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Competency, Course, Requirement, Role
+from ontology.model.records import Competency, Course, Requirement, Role
+from ontology.snapshot.snapshot import Snapshot
 
 
 def _check_validity(snapshot: Snapshot, record: Competency) -> Iterator[Problem]:

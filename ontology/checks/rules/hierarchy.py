@@ -13,7 +13,7 @@ import networkx as nx
 
 from ontology.checks.rules.base import Problem
 from ontology.errors import Severity
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)

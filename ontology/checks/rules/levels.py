@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
-from ontology.graph.snapshot import Snapshot
-from ontology.records import EntryCondition, Outcome, Requirement, ScaleLevel
-from ontology.tables import TABLES
+from ontology.model.records import EntryCondition, Outcome, Requirement, ScaleLevel
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 #: Levels a course may raise, or time in a role may bring, before the architect hears of it.
 LEVEL_LIMIT: Final = 2

@@ -7,9 +7,9 @@ from datetime import date
 from typing import Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
-from ontology.folding import fold, split_words
-from ontology.graph.snapshot import Snapshot
-from ontology.records import Absence, Assessment, Person
+from ontology.model.folding import fold, split_words
+from ontology.model.records import Absence, Assessment, Person
+from ontology.snapshot.snapshot import Snapshot
 
 _COUNTED: Final = ("certificate", "assessor", "manager")
 

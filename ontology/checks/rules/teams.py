@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
-from ontology.graph.snapshot import Snapshot
-from ontology.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed, Place, Shift
+from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed, Place, Shift
+from ontology.snapshot.snapshot import Snapshot
 
 
 def _check_shift_id(snapshot: Snapshot, record: Shift) -> Iterator[Problem]:

@@ -8,9 +8,9 @@ from functools import cache
 from typing import Any, Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
-from ontology.columns import ID_PATTERN, LONGEST_ID, Column
-from ontology.graph.snapshot import Snapshot
-from ontology.tables import TABLES
+from ontology.model.columns import ID_PATTERN, LONGEST_ID, Column
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 
 def _get_known(snapshot: Snapshot, table_name: str) -> Mapping[Any, Any]:

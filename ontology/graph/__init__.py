@@ -1,1 +1,0 @@
-"""From the store to one immutable snapshot of the graph."""

@@ -1,0 +1,1 @@
+"""The graph as it lives: the latest Snapshot, compiled when the store has moved on."""

@@ -1,0 +1,221 @@
+"""One open store and its latest Snapshot: every change is checked, committed once, and seen by the next request.
+
+Imports store, reader, writer, checks, snapshot.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
+from ontology.live.compile import (
+    CACHE_FROM,
+    compile_snapshot,
+    draft_cache,
+    get_snapshot_of,
+    keep_snapshot,
+    publish_cache,
+)
+from ontology.mapping.difference import Difference
+from ontology.model.columns import Key
+from ontology.model.tables import TABLES
+from ontology.plurals import format_count
+from ontology.rdf.namespaces import Quad
+from ontology.snapshot.snapshot import Snapshot
+from ontology.store.engine import Store
+
+# The checks bring SHACL and RDF engines: they are imported with the first change, so that a graph which is only
+# asked opens without them.
+if TYPE_CHECKING:
+    from ontology.checks.meanings import MeaningChange
+
+
+@dataclass(frozen=True)
+class Change:
+    """Records to put (made or replaced) and keys to remove, each with its table's name."""
+
+    put: tuple[tuple[str, Any], ...] = ()
+    remove: tuple[tuple[str, Key], ...] = ()
+
+
+@dataclass(frozen=True)
+class Applied:
+    """What a change led to: the store's revision afterwards, and the remarks it was stored past."""
+
+    revision: int
+    remarks: tuple[Finding, ...] = ()
+
+
+class LiveGraph:
+    """An open store with its latest Snapshot. Safe for many threads; changes wait for each other."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self._snapshot = get_snapshot_of(store)
+        self._kept_revision = self._snapshot.revision
+
+    @classmethod
+    def open(cls, folder: Path, *, create: bool = False) -> LiveGraph:
+        """Open the store in a folder; errors as `Store.open`."""
+        return cls(Store.open(folder, create=create))
+
+    @classmethod
+    def in_memory(cls) -> LiveGraph:
+        """Return an empty graph that lives in memory only."""
+        return cls(Store.in_memory())
+
+    def close(self) -> None:
+        """Close the store; a large Snapshot that has changed is kept for the next opening."""
+        if self._snapshot.revision != self._kept_revision:
+            keep_snapshot(self.store, self._snapshot)
+        self.store.close()
+
+    def get_snapshot(self) -> Snapshot:
+        """Return the latest committed Snapshot; it never changes."""
+        return self._snapshot
+
+    def apply(
+        self,
+        change: Change,
+        *,
+        who: str,
+        why: str,
+        expected_revision: int | None = None,
+        require: Callable[[Snapshot], None] | None = None,
+    ) -> Applied:
+        """Check a change, commit it in one step and make it the latest.
+
+        `require` is called inside the lock with the present Snapshot and may raise (If-Match lives there).
+
+        Raises
+        ------
+        ConflictError
+            A record to be removed is referred to by others, or recorded levels would mean something else.
+        FindingsError
+            The graph would break a rule; all findings are in it, nothing is stored.
+        StaleError
+            `expected_revision` is not the present one.
+        """
+        return self._change(change, (), who=who, why=why, expected_revision=expected_revision, require=require)
+
+    def load(
+        self,
+        records: Mapping[str, Iterable[Any]],
+        extra: Iterable[Quad] = (),
+        *,
+        who: str,
+        why: str,
+        is_trial: bool = False,
+    ) -> Applied:
+        """Put many records (and quads of others) in one commit; `is_trial` checks all and stores nothing.
+
+        Raises
+        ------
+        FindingsError
+            At least one error; nothing is stored.
+        """
+        put = tuple((name, record) for name in TABLES for record in records.get(name, ()))
+        return self._change(Change(put=put), tuple(extra), who=who, why=why, is_load=True, is_trial=is_trial)
+
+    def _change(
+        self,
+        change: Change,
+        extra: Sequence[Quad],
+        *,
+        who: str,
+        why: str,
+        expected_revision: int | None = None,
+        require: Callable[[Snapshot], None] | None = None,
+        is_load: bool = False,
+        is_trial: bool = False,
+    ) -> Applied:
+        from ontology.checks.changes import check_change
+        from ontology.checks.meanings import find_meaning_changes
+
+        with self.store.lock:
+            present = self._snapshot
+            if expected_revision is not None and expected_revision != present.revision:
+                raise StaleError(
+                    f"The store is at revision {present.revision}, not {expected_revision}.",
+                    expected=expected_revision,
+                    present=present.revision,
+                )
+            if require is not None:
+                require(present)
+            after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
+            meanings = find_meaning_changes(present, after, change.put, change.remove)
+            if not is_load:
+                _require_unreferred(after, change)
+                _require_same_meanings(meanings)
+            difference = Difference(self.store, present, after, change.put, change.remove, extra)
+            gone = [(name, present.get_record(name, key)) for name, key in change.remove]
+            remarks: list[Finding] = []
+            drafts: list[Path | None] = []
+
+            def verify() -> None:
+                findings = [meaning.as_finding() for meaning in meanings]
+                findings += check_change(
+                    self.store, after, change.put, gone, difference.added, extra, self.store.get_today()
+                )
+                errors = [finding for finding in findings if finding.severity == "error"]
+                if errors:
+                    told = format_count(len(errors), "error")
+                    raise FindingsError(f"{told} found; nothing was stored.", sorted(findings))
+                remarks.extend(sorted(findings))
+                if len(change.put) >= CACHE_FROM and not is_trial:
+                    # the new revision is still being written: here is time to spare
+                    drafts.append(draft_cache(self.store, after))
+
+            added, removed = difference.iterate_added(), difference.iterate_removed()
+            if is_trial:
+                deque(added, maxlen=0)
+                verify()
+                return Applied(present.revision, tuple(remarks))
+            try:
+                revision = self.store.commit(
+                    added, removed, who=who, why=why, expected_revision=present.revision, verify=verify
+                )
+            except (StorageFullError, StaleError):
+                # written, but perhaps not safe on disk yet; or another writer of the same store came first
+                if self.store.revision != present.revision:
+                    self._snapshot = compile_snapshot(self.store)
+                raise
+            if revision != present.revision:
+                self._snapshot = after
+                for draft in filter(None, drafts):
+                    publish_cache(self.store, draft)
+                    self._kept_revision = revision
+            return Applied(revision, tuple(remarks))
+
+
+def _require_unreferred(after: Snapshot, change: Change) -> None:
+    from ontology.checks.changes import find_referrers
+
+    for name, key in change.remove:
+        if name == "scales" and after.scales.get(key[0]):
+            continue  # the scale itself stays; a level still in use is refused for its meaning
+        record_id = key[0] if name == "scales" else "~".join(str(part) for part in key)
+        referrers = find_referrers(after, name, record_id)
+        if referrers:
+            _refuse(f"{record_id!r} in {name} cannot be removed: it is referred to by", (name, record_id), referrers)
+
+
+def _require_same_meanings(meanings: Sequence[MeaningChange]) -> None:
+    for meaning in meanings:
+        _refuse(f"{meaning.reason[0].upper()}{meaning.reason[1:]}. Recorded are", meaning.about[:2], meaning.uses)
+
+
+def _refuse(detail: str, record: Sequence[str], users: Sequence[tuple[str, str]]) -> NoReturn:
+    """Raise the conflict of a change with what uses the record, a few of them in words."""
+    shown = ", ".join(f"{table} {key}" for table, key in users[:5])
+    more = f" and {len(users) - 5:,} more" if len(users) > 5 else ""
+    raise ConflictError(
+        f"{detail} {shown}{more}.",
+        table=record[0],
+        id=record[1],
+        referrers=[f"{table}/{key}" for table, key in users],
+    )

@@ -1,0 +1,1 @@
+"""From records to quads and back, and what a change of records is in quads."""

@@ -1,0 +1,1 @@
+"""Records of every table, their columns, and what follows from a row alone."""

@@ -1,0 +1,64 @@
+"""The fourteen tables by name, and the columns that are refused. Imports the two sets of tables.
+
+Everything that reads or writes rows, triples or JSON goes through this description.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ontology.model.columns import Table
+from ontology.model.company_tables import ABSENCES, ASSESSMENTS, COVER_NEEDS, PEOPLE, PLACES, SHIFTS, TEAMS
+from ontology.model.framework_tables import (
+    COMPETENCIES,
+    COURSES,
+    ENTRY_CONDITIONS,
+    OUTCOMES,
+    REQUIREMENTS,
+    ROLES,
+    SCALES,
+)
+
+TABLES: Final[dict[str, Table]] = {
+    table.name: table
+    for table in (
+        SCALES,
+        COMPETENCIES,
+        ROLES,
+        REQUIREMENTS,
+        COURSES,
+        OUTCOMES,
+        ENTRY_CONDITIONS,
+        TEAMS,
+        SHIFTS,
+        PEOPLE,
+        ABSENCES,
+        ASSESSMENTS,
+        COVER_NEEDS,
+        PLACES,
+    )
+}
+
+#: Columns that must not exist, each with the reason it is refused.
+REFUSED_COLUMNS: Final[dict[str, str]] = {
+    name: reason
+    for names, reason in (
+        (
+            ("birth_date", "birthdate", "date_of_birth", "birthday", "age"),
+            "age plays no part in what a person can do",
+        ),
+        (("sex", "gender"), "sex plays no part in what a person can do"),
+        (("nationality", "ethnicity", "religion", "origin"), "origin plays no part in what a person can do"),
+        (("health", "disability", "illness", "diagnosis"), "health data do not belong in a competency graph"),
+        (
+            ("reason", "absence_reason", "reason_of_absence", "absence_type"),
+            "the reason of an absence is nobody's business here: dates are enough",
+        ),
+    )
+    for name in names
+}
+
+
+def get_reference_segment(table_name: str) -> str:
+    """Return the IRI segment a reference to this table points into (a scale is more than its level rows)."""
+    return "scale" if table_name == "scales" else TABLES[table_name].segment

@@ -1,0 +1,1 @@
+"""The immutable graph of one revision, its tables and indexes."""

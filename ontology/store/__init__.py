@@ -1,0 +1,1 @@
+"""The one door to the embedded store: commits, generations on disk, backups."""

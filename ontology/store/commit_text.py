@@ -1,0 +1,83 @@
+"""The text of a commit: quads grouped by graph, the patch it leaves, its entry in the history. Imports namespaces."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+
+STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
+STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
+REVISION: Final = ns.iri_term(ns.NW + "revision")
+COMMIT_ID: Final = ns.iri_term(ns.NW + "commitId")
+
+
+def get_commit_node(revision: int) -> str:
+    """Return the node of the history entry of a commit (N-Triples text)."""
+    return ns.iri_term(f"{ns.HISTORY}{revision}")
+
+
+@dataclass(frozen=True, slots=True)
+class CommitEntry:
+    """What the history keeps of a commit: its revision, an id of its own, who made it and why."""
+
+    revision: int
+    commit_id: str
+    who: str
+    why: str
+
+    def describe(self, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool) -> list[Quad]:
+        """Return the entry as one prov:Activity, with when and how much."""
+        facts = [
+            (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
+            (REVISION, ns.typed_term(str(self.revision), "integer")),
+            (COMMIT_ID, ns.text_term(self.commit_id)),
+            (ns.iri_term(ns.NW + "author"), ns.text_term(self.who)),
+            (ns.iri_term(ns.NW + "why"), ns.text_term(self.why)),
+            (ns.iri_term(ns.PROV + "endedAtTime"), ns.typed_term(when.strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime")),
+            (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
+            (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
+            (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
+        ]
+        return [(ns.GRAPH_HISTORY, get_commit_node(self.revision), p, o) for p, o in facts]
+
+
+def group_by_graph(quads: Iterable[Quad]) -> str:
+    """Return quads as the GRAPH blocks of a SPARQL update."""
+    by_graph: defaultdict[str, list[str]] = defaultdict(list)
+    for graph, s, p, o in quads:
+        by_graph[graph].append(f"{s} {p} {o} .")
+    return "\n".join(f"GRAPH <{graph}> {{ {' '.join(lines)} }}" for graph, lines in by_graph.items())
+
+
+def make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> Iterator[Quad]:
+    """Yield the quads of a commit's patch graphs; those of personal data stand apart, so that they can be erased."""
+    for quads, kind in ((plus, "added"), (minus, "removed")):
+        for graph, s, p, o in quads:
+            base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
+            yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
+
+
+def make_first_update(store_id: str) -> str:
+    """Return the text that makes an empty engine a store: its id and revision 0."""
+    first = f"{STORE_NODE} {STORE_ID} {ns.text_term(store_id)} ; {REVISION} 0"
+    return f"INSERT DATA {{ GRAPH <{ns.GRAPH_STORE}> {{ {first} }} }}"
+
+
+def make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int) -> str:
+    """Return the one operation that changes quads and revision together, or nothing when the revision is another."""
+    before, after = (f"GRAPH <{ns.GRAPH_STORE}> {{ {STORE_NODE} {REVISION} {n} }}" for n in (revision, revision + 1))
+    return (
+        f"DELETE {{ {group_by_graph(removed)} {before} }}\n"
+        f"INSERT {{ {group_by_graph(inserted)} {after} }}\nWHERE {{ {before} }}"
+    )
+
+
+def write_lines(quads: Iterable[Quad]) -> bytes:
+    """Return quads as N-Quads text."""
+    return "".join([f"{s} {p} {o} <{g}> .\n" for g, s, p, o in quads]).encode()

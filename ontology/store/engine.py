@@ -1,0 +1,308 @@
+"""The one door to the embedded store (Oxigraph through pyoxigraph): open, ask, commit. Imports namespaces, errors.
+
+Everything goes through SPARQL 1.1 text and N-Triples terms, so that a remote SPARQL 1.1 endpoint can stand in.
+One process-wide lock guards every write: concurrent updates of the engine lose data though each is atomic.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+import threading
+import uuid
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, date, datetime
+from functools import partial
+from pathlib import Path
+from typing import Final
+
+import pyoxigraph as ox
+
+from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.store import commit_text
+from ontology.store.bulk_text import BulkText
+from ontology.store.commit_text import CommitEntry
+from ontology.store.engine_faults import reading_store
+from ontology.store.folder import StoreFolder
+from ontology.store.net_quads import NetQuads
+from ontology.store.questions import StoreQuestions
+
+#: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
+TEXT_LIMIT: Final = 20_000
+#: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
+_DISK_FACTOR: Final = 4
+_NOW: Final = partial(datetime.now, UTC)
+_QUADS_PER_FILL: Final = 50_000
+
+
+class Store(StoreQuestions):
+    """An RDF store with a revision, and one guarded way to change it.
+
+    Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
+    """
+
+    def __init__(self, engine: ox.Store, folder: StoreFolder | None, clock: Callable[[], datetime] = _NOW) -> None:
+        self._engine = engine
+        self._folder = folder
+        self._clock = clock
+        self.lock = threading.RLock()
+
+    # ---- opening and closing ----
+
+    @classmethod
+    def open(cls, path: Path, *, create: bool = False) -> Store:
+        """Open the store in a folder.
+
+        Raises
+        ------
+        NotFoundError
+            There is no store there and `create` is false.
+        StoreLockedError, UnavailableError, FileFormatError
+            It is open elsewhere, barred, damaged, or the folder holds something else.
+        """
+        folder = StoreFolder(path)
+        with reading_store(path):
+            if not folder.exists():
+                if not create:
+                    raise NotFoundError(f"There is no store in {path}; make one with: newel load", path=str(path))
+                folder.create()
+            folder.acquire()
+            try:
+                is_new = not folder.exists()  # asked again: now nobody else can make it
+                generation = folder.begin() if is_new else folder.clean_up()
+                store = cls(ox.Store(str(generation)), folder)
+                if is_new:
+                    store._initialise()
+                    folder.switch_to(generation)
+                store.revision  # noqa: B018 - raises where the files are gone: the engine makes an empty store then
+                return store
+            except BaseException:
+                folder.abandon()
+                raise
+
+    @classmethod
+    def in_memory(cls) -> Store:
+        """Return an empty store that lives in memory only."""
+        store = cls(ox.Store(), None)
+        store._initialise()
+        return store
+
+    def close(self) -> None:
+        """Write everything to disk and let go of the folder. The store cannot be used afterwards."""
+        with self.lock:
+            if self._folder is None:
+                return
+            try:
+                self._engine.flush()
+            finally:
+                del self._engine
+                self._folder.release()
+
+    # ---- asking ----
+
+    @property
+    def revision(self) -> int:
+        """The number of the last commit; FileFormatError where the engine's files were lost."""
+        value = self._read_single(commit_text.REVISION)
+        if value is None:
+            raise FileFormatError(f"The store in {self.path} is damaged: it holds no revision; restore a backup.")
+        return int(value)
+
+    @property
+    def store_id(self) -> str:
+        """A random identifier made when the store was made."""
+        return self._read_single(commit_text.STORE_ID) or ""
+
+    def get_today(self) -> date:
+        """Return the present day in UTC, by the clock that dates the commits."""
+        return self._clock().date()
+
+    def select(self, query: str) -> list[tuple[str, ...]]:
+        """Return the rows of a SELECT: IRIs without brackets, lexical forms, the empty string where unbound."""
+        return list(map(tuple, self.select_rows(query)))
+
+    def select_rows(self, query: str) -> Iterator[list[str]]:
+        """Return the rows of `select` one by one, through SPARQL 1.1 CSV results, the fastest form of the engine."""
+        with reading_store(self.path):
+            text = (self._query(query).serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
+        rows = csv.reader(io.StringIO(text, newline=""))
+        next(rows)
+        return rows
+
+    def select_terms(self, query: str) -> Iterator[tuple[str, ...]]:
+        """Yield the rows of a SELECT as N-Triples terms, so that datatypes and languages are kept."""
+        with reading_store(self.path):
+            result = self._query(query)
+            names = result.variables
+            for solution in result:
+                yield tuple(str(solution[name]) if solution[name] is not None else "" for name in names)
+
+    def _query(self, query: str) -> ox.QuerySolutions:
+        result = self._engine.query(query)
+        if not isinstance(result, ox.QuerySolutions):
+            raise ValueError("only SELECT queries have rows")
+        return result
+
+    # ---- the one write path ----
+
+    def commit(
+        self,
+        added: Iterable[Quad],
+        removed: Iterable[Quad],
+        *,
+        who: str,
+        why: str,
+        expected_revision: int | None = None,
+        verify: Callable[[], None] | None = None,
+    ) -> int:
+        """Change the graph in one guarded step and return the new revision.
+
+        Only net quads are written and kept as patch graphs: what is already there is not added again, what is
+        absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
+        `removed` is gone through after the last quad of `added`, so both may be made on the way. `verify`, called
+        then, may raise to stop the change; a large one is written into its new generation meanwhile, which is
+        thrown away then.
+
+        Raises
+        ------
+        StaleError
+            `expected_revision` is not the present one.
+        StorageFullError
+            The disk has no room for it.
+        """
+        with self.lock:
+            revision = self.revision
+            if expected_revision is not None and expected_revision != revision:
+                detail = f"The store is at revision {revision}, not {expected_revision}."
+                raise StaleError(detail, expected=expected_revision, present=revision)
+            entry = CommitEntry(revision + 1, uuid.uuid4().hex, who, why)
+            net = NetQuads(self, added, removed, TEXT_LIMIT)
+            plus, rest = net.take_more_than(TEXT_LIMIT)
+            try:
+                if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) > TEXT_LIMIT:
+                    self._commit_in_bulk(itertools.chain([plus], rest), net, entry, verify)
+                else:
+                    if verify is not None:
+                        verify()
+                    if not plus and not net.removed:
+                        return revision
+                    self._commit_as_text(plus, net.removed, entry)
+            except OSError as error:
+                raise StorageFullError(f"The change could not be written to disk: {error}") from error
+            self._require_written(entry)
+            return revision + 1
+
+    def _require_written(self, entry: CommitEntry) -> None:
+        """Raise StaleError where its revision is another commit: on a shared server someone else may come first."""
+        node = commit_text.get_commit_node(entry.revision)
+        if self._read_single(commit_text.COMMIT_ID, node, ns.GRAPH_HISTORY) != entry.commit_id:
+            detail = f"The change was not stored: another one became revision {entry.revision} first."
+            raise StaleError(detail, expected=entry.revision - 1, present=self.revision)
+
+    def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], entry: CommitEntry) -> None:
+        history = entry.describe(len(plus), len(minus), self._clock(), is_bulk=False)
+        inserted = [*plus, *history, *commit_text.make_patch(plus, minus, entry.revision)]
+        update = commit_text.make_update(minus, inserted, entry.revision - 1)
+        if self._folder is not None:
+            self._folder.require_free(_DISK_FACTOR * len(update))
+        self._engine.update(update)
+        if self._folder is not None:
+            self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
+
+    def _commit_in_bulk(
+        self,
+        blocks: Iterable[Sequence[Quad]],
+        net: NetQuads,
+        entry: CommitEntry,
+        verify: Callable[[], None] | None,
+    ) -> None:
+        if self._folder is None:
+            lines = b"".join(map(commit_text.write_lines, blocks))
+            if verify is not None:
+                verify()
+            self._engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)
+            self._engine.update(self._make_last_update(net, entry))
+            return
+        clone_path = self._folder.next_generation()
+        try:
+            self._engine.backup(str(clone_path))
+            clone = ox.Store(str(clone_path))
+            # the engine works without holding up this thread, so text is made and the checks run beside it
+            with ThreadPoolExecutor(1) as pool, BulkText() as text:
+                filling = pool.submit(_fill, clone, text)
+                size = 0
+                for block in blocks:
+                    lines = commit_text.write_lines(block)
+                    size += len(lines)
+                    self._folder.require_free(_DISK_FACTOR * size)
+                    text.write(lines)
+                text.end()
+                if verify is not None:
+                    verify()
+                filling.result()
+            clone.update(self._make_last_update(net, entry))
+            clone.flush()
+        except BaseException:
+            self._folder.remove_generation(clone_path)
+            raise
+        self._folder.switch_to(clone_path)
+        # readers that still hold the old engine keep it open until they are done
+        self._engine = clone
+
+    def _make_last_update(self, net: NetQuads, entry: CommitEntry) -> str:
+        history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True)
+        return commit_text.make_update(net.removed, history, entry.revision - 1)
+
+    def fill(self, graph: str, quads: Iterable[Quad]) -> None:
+        """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
+        if self._folder is not None:
+            raise ValueError("a store on disk is changed by commit only")
+        rows = iter(quads)
+        while text := "".join([f"{s} {p} {o} .\n" for _, s, p, o in itertools.islice(rows, _QUADS_PER_FILL)]):
+            # lenient: the terms were checked when they were read
+            self._engine.load(text.encode(), format=ox.RdfFormat.N_TRIPLES, to_graph=ox.NamedNode(graph), lenient=True)
+
+    # ---- copies ----
+
+    @property
+    def path(self) -> Path | None:
+        """The folder on disk, None for a store in memory."""
+        return self._folder.path if self._folder is not None else None
+
+    def copy_generation(self, to: Path) -> int:
+        """Copy the engine's files to a path that does not exist yet and return the revision copied."""
+        with self.lock:
+            self._engine.backup(str(to))
+            return self.revision
+
+    @staticmethod
+    def require_sound(generation: Path, backup: Path) -> int:
+        """Read a generation not in use to its end, return its revision; errors as `reading_store`, named `backup`."""
+        with reading_store(backup):
+            copy = Store(ox.Store(str(generation)), StoreFolder(backup))
+            deque(copy._engine.quads_for_pattern(None, None, None), maxlen=0)
+            return copy.revision
+
+    def _read_single(
+        self, predicate: str, node: str = commit_text.STORE_NODE, graph: str = ns.GRAPH_STORE
+    ) -> str | None:
+        query = f"SELECT ?o WHERE {{ GRAPH <{graph}> {{ {node} {predicate} ?o }} }}"
+        rows = self.select(query)
+        return rows[0][0] if rows else None
+
+    def _initialise(self) -> None:
+        if self._read_single(commit_text.REVISION) is not None:
+            return  # the process that began it was killed before it could point to it
+        self._engine.update(commit_text.make_first_update(uuid.uuid4().hex))
+        if self._folder is not None:
+            self._engine.flush()
+
+
+def _fill(engine: ox.Store, text: BulkText) -> None:
+    load = partial(engine.bulk_load, format=ox.RdfFormat.N_QUADS, lenient=True)
+    text.load(lambda path: load(path=path), load)
