@@ -12,13 +12,13 @@ from pathlib import Path
 from typing import Any, Final, NoReturn
 
 from loaders.addresses import address, find_key, is_folded
-from loaders.csv_folder import load_csv_folder
 from loaders.limits import require_path
-from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
+from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
 from loaders.open_data.esco import is_esco, load_esco
 from loaders.open_data.onet import is_onet, load_onet
 from loaders.report import Loaded, LoadReport, sort_findings
-from loaders.workbook import load_workbook
+from loaders.tables.csv_folder import load_csv_folder
+from loaders.tables.workbook import load_workbook
 from ontology.checks.meanings import SOURCE as MEANINGS
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
 from ontology.live.live_graph import LiveGraph

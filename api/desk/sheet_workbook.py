@@ -9,7 +9,7 @@ from typing import Final
 
 from api.desk.plain_cells import format_cell
 from api.desk.sheet import Cell, Column, Note, Quantity, Sheet, Steps, Table
-from loaders import plan_workbook as book
+from loaders.tables import sheets_of_rows as book
 
 __all__ = ["build_sheet_workbook"]
 

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
-from loaders.cells import CellError, join_values, require_fit
+from loaders.tables.cells import CellError, join_values, require_fit
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
 from ontology.rdf.terms import is_safe_iri
 

@@ -16,12 +16,12 @@ from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeEl
 
 from api.errors import build_finding, get_exit_code
 from api.terminal.options import get_today, json_option, open_graph, store_option
-from loaders.linked_data import LINKED_DATA_SUFFIXES
-from loaders.linked_data_writer import export_linked_data
+from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES
+from loaders.linked_data.writer import export_linked_data
 from loaders.pipeline import KINDS, load_paths
 from loaders.report import LoadReport, count_kinds, sort_findings
-from loaders.table_writers import export_csv, export_workbook
-from loaders.template import export_template
+from loaders.tables.table_writers import export_csv, export_workbook
+from loaders.tables.template import export_template
 from ontology.checks.changes import check_everything
 from ontology.errors import Finding, FindingsError, InputError
 from ontology.live.live_graph import LiveGraph

@@ -17,9 +17,9 @@ from operator import itemgetter
 from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
-from loaders.archives import DAMAGE, open_archive
 from loaders.limits import MAX_CELL_CHARACTERS, list_folder, require_readable
 from loaders.open_data.faults import Faults, Progress, iterate_with_progress, require_columns
+from loaders.tables.archives import DAMAGE, open_archive
 from ontology.errors import FileFormatError
 
 URI: Final = "conceptUri"

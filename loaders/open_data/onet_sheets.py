@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from loaders.cells import FaultyCell
 from loaders.open_data.faults import Progress, iterate_with_progress, require_columns
-from loaders.spreadsheet import Row, Spreadsheet
+from loaders.tables.cells import FaultyCell
+from loaders.tables.spreadsheet import Row, Spreadsheet
 from ontology.errors import FileFormatError
 
 SOC: Final = "O*NET-SOC Code"

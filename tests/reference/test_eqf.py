@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from small_company import NO_REFERENCE, REFERENCE
 
-from loaders.linked_data import load_linked_data
+from loaders.linked_data.linked_data import load_linked_data
 from ontology.checks.framework import check_framework
 from ontology.checks.skos import check_skos
 from ontology.live.live_graph import LiveGraph

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from loaders.linked_data import load_linked_data
+from loaders.linked_data.linked_data import load_linked_data
 from loaders.report import Loaded
 from ontology.rdf import namespaces as ns
 

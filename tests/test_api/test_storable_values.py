@@ -9,7 +9,7 @@ import pytest
 
 from api.app import create_app
 from loaders.pipeline import load_paths
-from loaders.table_writers import export_csv, export_workbook
+from loaders.tables.table_writers import export_csv, export_workbook
 from ontology.live.live_graph import LiveGraph
 from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 

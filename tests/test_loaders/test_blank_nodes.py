@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rdflib import BNode, Graph
 from rdflib.compare import isomorphic
 
-from loaders.blank_nodes import NODE, is_blank, name_blank_nodes
+from loaders.linked_data.blank_nodes import NODE, is_blank, name_blank_nodes
 from ontology.errors import LimitError
 from ontology.rdf.terms import Triple, build_graph
 

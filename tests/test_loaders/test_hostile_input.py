@@ -11,8 +11,8 @@ from click.testing import CliRunner, Result
 from workbook_parts import write_sheet
 
 from api.terminal.program import program
-from loaders.linked_data import load_linked_data
-from loaders.linked_data_writer import export_linked_data
+from loaders.linked_data.linked_data import load_linked_data
+from loaders.linked_data.writer import export_linked_data
 from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
 from ontology.rdf import namespaces as ns
@@ -108,7 +108,7 @@ def test_what_could_mislead_is_one_addressed_error(
 def test_an_exact_match_that_is_a_text_is_refused_where_no_shape_is_looked_at(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("loaders.linked_data.SHAPES_LIMIT", 0)
+    monkeypatch.setattr("loaders.linked_data.linked_data.SHAPES_LIMIT", 0)
     (tmp_path / "a.ttl").write_text(
         f"{TURTLE}<{ns.ID}competency/q> a <{ns.NW}Competency> ; <{ns.NW}scale> <{ns.ID}scale/s> ; "
         'skos:prefLabel "Q" ; skos:exactMatch "foo" .'

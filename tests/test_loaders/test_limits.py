@@ -13,16 +13,17 @@ import pytest
 from linked_files import load_text
 from workbook_parts import SHEET, TEXTS, build_sheet, build_texts, replace_parts, write_sheet
 
-from loaders import blank_nodes, limits
-from loaders.archives import open_archive
-from loaders.blank_nodes import name_blank_nodes
-from loaders.csv_folder import load_csv_folder
+from loaders import limits
+from loaders.linked_data import blank_nodes
+from loaders.linked_data.blank_nodes import name_blank_nodes
 from loaders.open_data.esco import is_esco, load_esco
 from loaders.open_data.onet import load_onet
 from loaders.open_data.onet_sheets import FILES
 from loaders.pipeline import load_path
-from loaders.table_writers import export_workbook
-from loaders.workbook import load_workbook
+from loaders.tables.archives import open_archive
+from loaders.tables.csv_folder import load_csv_folder
+from loaders.tables.table_writers import export_workbook
+from loaders.tables.workbook import load_workbook
 from ontology.errors import FileFormatError, LimitError
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from linked_files import load_text
 
-from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
+from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
 from ontology.errors import FileFormatError
 from ontology.rdf import namespaces as ns
 

@@ -11,8 +11,8 @@ from rdflib import RDF, SKOS, Graph
 from rdflib.compare import isomorphic
 from small_company import build_competencies, build_scale, build_snapshot
 
-from loaders.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
-from loaders.linked_data_writer import export_linked_data
+from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
+from loaders.linked_data.writer import export_linked_data
 from ontology.errors import FileFormatError
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES

@@ -9,7 +9,7 @@ import pytest
 from companies import build_company
 
 from loaders.pipeline import guess_kind, load_paths
-from loaders.table_writers import export_csv
+from loaders.tables.table_writers import export_csv
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.snapshot import Snapshot

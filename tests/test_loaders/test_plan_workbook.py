@@ -9,7 +9,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from loaders.plan_workbook import Sheet, build_book, export_book
+from loaders.tables.sheets_of_rows import Sheet, build_book, export_book
 from ontology.errors import FileFormatError
 
 DAY = dt.date(2026, 12, 1)

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from companies import build_company
 
-from loaders.linked_data_writer import export_linked_data
+from loaders.linked_data.writer import export_linked_data
 from loaders.pipeline import load_paths
-from loaders.table_writers import export_csv, export_workbook
+from loaders.tables.table_writers import export_csv, export_workbook
 from ontology.live.live_graph import LiveGraph
 from ontology.model.validity import fill_valid_until
 from ontology.rdf.namespaces import DATA_GRAPHS, Quad

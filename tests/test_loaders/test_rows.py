@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from loaders.cells import CellError, format_cell, parse_cell
 from loaders.report import Loaded
-from loaders.rows import read_rows
+from loaders.tables.cells import CellError, format_cell, parse_cell
+from loaders.tables.rows import read_rows
 from ontology.model.tables import REFUSED_COLUMNS, TABLES
 
 

@@ -14,8 +14,8 @@ from small_company import NO_REFERENCE, REFERENCE
 from workbook_parts import SHEET, TEXTS, build_sheet, build_texts, replace_parts, write_sheet
 
 from loaders import limits
-from loaders.cells import FaultyCell, format_cell
-from loaders.spreadsheet import Spreadsheet
+from loaders.tables.cells import FaultyCell, format_cell
+from loaders.tables.spreadsheet import Spreadsheet
 from ontology.errors import FileFormatError, LimitError
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility.xlsx"

@@ -8,9 +8,9 @@ import pytest
 import xlsxwriter
 from companies import build_company
 
-from loaders.csv_folder import load_csv_folder
-from loaders.table_writers import export_csv, export_workbook
-from loaders.workbook import load_workbook
+from loaders.tables.csv_folder import load_csv_folder
+from loaders.tables.table_writers import export_csv, export_workbook
+from loaders.tables.workbook import load_workbook
 from ontology.errors import FileFormatError
 from ontology.snapshot.snapshot import Snapshot
 

@@ -12,10 +12,10 @@ from click.testing import CliRunner
 from companies import build_company
 
 from api.terminal.program import program
-from loaders.explanations import TABLE_MEANINGS, tell_allowed, tell_default
-from loaders.spreadsheet import Spreadsheet
-from loaders.template import export_template
-from loaders.workbook import load_workbook
+from loaders.tables.explanations import TABLE_MEANINGS, tell_allowed, tell_default
+from loaders.tables.spreadsheet import Spreadsheet
+from loaders.tables.template import export_template
+from loaders.tables.workbook import load_workbook
 from ontology.errors import ConflictError, InputError
 from ontology.model.tables import REFUSED_COLUMNS, TABLES
 from ontology.snapshot.snapshot import Snapshot

@@ -9,7 +9,7 @@ import pytest
 from small_company import ON, build_snapshot
 
 from loaders.pipeline import load_paths
-from loaders.table_writers import export_csv
+from loaders.tables.table_writers import export_csv
 from ontology.checks.meanings import MeaningChange, find_meaning_changes
 from ontology.errors import ConflictError, FindingsError
 from ontology.live.live_graph import Change, LiveGraph

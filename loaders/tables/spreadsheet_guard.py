@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import IO, Final
 
 from loaders import limits
-from loaders.archives import DAMAGE
-from loaders.cells import FaultyCell
-from loaders.spreadsheet_xml import Attributes, get_column, list_elements, parse_part
+from loaders.tables.archives import DAMAGE
+from loaders.tables.cells import FaultyCell
+from loaders.tables.spreadsheet_xml import Attributes, get_column, list_elements, parse_part
 from ontology.errors import FileFormatError, LimitError
 
 #: 0-based (row, column) -> what is wrong with the cell there.

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from loaders import limits
-from loaders.targets import write_book
+from loaders.tables.targets import write_book
 from ontology.errors import FileFormatError
 
 __all__ = ["Cell", "Sheet", "build_book", "export_book"]

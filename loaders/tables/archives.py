@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO, Final
 
 from loaders import limits
-from loaders.cells import make_printable
+from loaders.tables.cells import make_printable
 from ontology.errors import FileFormatError, LimitError
 
 #: What reading a member of a damaged container raises.

@@ -9,8 +9,8 @@ from typing import Any, Final
 import python_calamine
 
 from loaders import limits
-from loaders.archives import open_archive
-from loaders.spreadsheet_guard import Package
+from loaders.tables.archives import open_archive
+from loaders.tables.spreadsheet_guard import Package
 from ontology.errors import FileFormatError, NewelError
 
 Row = list[Any]

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Final
 
 from loaders import limits
-from loaders.cells import make_printable
 from loaders.report import Loaded
-from loaders.rows import get_table, read_rows
+from loaders.tables.cells import make_printable
+from loaders.tables.rows import get_table, read_rows
 from ontology.errors import FileFormatError, Finding
 from ontology.model.tables import TABLES
 

@@ -12,10 +12,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from loaders.blank_nodes import is_blank, name_blank_nodes
-from loaders.cells import make_printable
-from loaders.linked_data_parser import FORMATS, RawQuad, parse_file
-from loaders.linked_data_records import (
+from loaders.linked_data.blank_nodes import is_blank, name_blank_nodes
+from loaders.linked_data.parser import FORMATS, RawQuad, parse_file
+from loaders.linked_data.records import (
     OwnNodes,
     add_narrower,
     build_own_records,
@@ -23,8 +22,9 @@ from loaders.linked_data_records import (
     get_consumed,
     list_language_losses,
 )
-from loaders.linked_data_scale import add_scale
+from loaders.linked_data.scale import add_scale
 from loaders.report import Loaded
+from loaders.tables.cells import make_printable
 from ontology.checks.shapes import check_shapes, shorten_iri
 from ontology.checks.skos import check_skos
 from ontology.errors import FileFormatError, Finding, LimitError

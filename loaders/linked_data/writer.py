@@ -11,9 +11,9 @@ from itertools import groupby
 from pathlib import Path
 from typing import Final
 
-from loaders.linked_data_forms import Shortener, iterate_json_ld, iterate_rdf_xml
-from loaders.linked_data_parser import FORMATS
-from loaders.targets import write_beside
+from loaders.linked_data.forms import Shortener, iterate_json_ld, iterate_rdf_xml
+from loaders.linked_data.parser import FORMATS
+from loaders.tables.targets import write_beside
 from ontology.errors import FileFormatError
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad

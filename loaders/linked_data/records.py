@@ -13,8 +13,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from loaders.cells import CellError, join_values, parse_cell, require_fit
 from loaders.report import Loaded
+from loaders.tables.cells import CellError, join_values, parse_cell, require_fit
 from ontology.checks.shapes import shorten_iri
 from ontology.errors import Finding
 from ontology.model.columns import ID_PATTERN, Column, Table

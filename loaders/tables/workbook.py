@@ -8,10 +8,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from loaders.cells import make_printable
 from loaders.report import Loaded
-from loaders.rows import get_table, read_rows
-from loaders.spreadsheet import Spreadsheet
+from loaders.tables.cells import make_printable
+from loaders.tables.rows import get_table, read_rows
+from loaders.tables.spreadsheet import Spreadsheet
 from ontology.errors import Finding
 from ontology.model.tables import TABLES
 

@@ -23,8 +23,8 @@ from rdflib.exceptions import ParserError
 from rdflib.plugins.parsers.notation3 import BadSyntax
 
 from loaders import limits
-from loaders.cells import make_printable
-from loaders.syntax_faults import DuplicateNameError, find_fault, read_json
+from loaders.linked_data.syntax_faults import DuplicateNameError, find_fault, read_json
+from loaders.tables.cells import make_printable
 from ontology.errors import Finding, shorten
 from ontology.rdf import namespaces as ns
 from ontology.rdf.terms import get_fault, get_term_text

@@ -12,8 +12,8 @@ from itertools import islice
 from typing import Any, Final
 
 from loaders import limits
-from loaders.cells import CellError, FaultyCell, format_cell, make_printable, parse_cell
 from loaders.report import Loaded
+from loaders.tables.cells import CellError, FaultyCell, format_cell, make_printable, parse_cell
 from ontology.errors import Finding, shorten
 from ontology.model.columns import Column, Key, Table
 from ontology.model.tables import REFUSED_COLUMNS, TABLES

@@ -1,7 +1,7 @@
 """The tables of a graph as a folder of CSV files or one workbook, in columns that load again. Imports snapshot, tables.
 
 A cell that begins with = + - @ would be run as a formula by a spreadsheet program. The workbook marks every text as
-text; in CSV such a text gets an apostrophe in front that loading takes away (`loaders.csv_folder`).
+text; in CSV such a text gets an apostrophe in front that loading takes away (`loaders.tables.csv_folder`).
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from loaders import limits
-from loaders.cells import join_values
-from loaders.csv_folder import disarm
-from loaders.targets import write_beside, write_book
+from loaders.tables.cells import join_values
+from loaders.tables.csv_folder import disarm
+from loaders.tables.targets import write_beside, write_book
 from ontology.errors import FileFormatError, LimitError
 from ontology.mapping.writer import format_number
 from ontology.model.columns import Column, Table

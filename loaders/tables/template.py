@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from loaders import limits
-from loaders.explanations import TABLE_MEANINGS, tell_allowed, tell_default
-from loaders.rows import REQUIRED_MARK
-from loaders.targets import write_book
-from loaders.workbook import EXPLANATION_SHEET
+from loaders.tables.explanations import TABLE_MEANINGS, tell_allowed, tell_default
+from loaders.tables.rows import REQUIRED_MARK
+from loaders.tables.targets import write_book
+from loaders.tables.workbook import EXPLANATION_SHEET
 from ontology.errors import ConflictError, InputError
 from ontology.model.columns import Column, Table
 from ontology.model.tables import REFUSED_COLUMNS, TABLES

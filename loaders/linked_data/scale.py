@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Final
 
-from loaders.linked_data_records import make_id
+from loaders.linked_data.records import make_id
 from loaders.report import Loaded
 from ontology.errors import Finding
 from ontology.model.records import ScaleLevel

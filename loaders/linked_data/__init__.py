@@ -1,0 +1,1 @@
+"""Linked data in and out: Turtle, JSON-LD, RDF/XML and their kin."""

@@ -1,0 +1,1 @@
+"""Tables in and out: CSV folders, workbooks, the template."""
