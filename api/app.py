@@ -10,15 +10,15 @@ from typing import Any, Final
 from flask import Flask, Response, request
 from werkzeug.routing import PathConverter
 
-from api.context import EXTENSION
 from api.desk.desk import Desk
-from api.handlers import register_handlers
+from api.http.context import EXTENSION
+from api.http.handlers import register_handlers
 from api.http.index import build_index_blueprint
+from api.http.openapi import build_api
+from api.http.origins import require_own_origin
 from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
 from api.http.records import build_record_blueprints
-from api.openapi import build_api
-from api.origins import require_own_origin
 from api.pages.browse import build_browse_blueprint
 from api.pages.questions import build_question_pages
 from api.pages.start import build_page_blueprint

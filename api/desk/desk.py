@@ -12,8 +12,9 @@ from contextlib import nullcontext
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from api.answer_cache import AnswerCache
-from api.answers import dump_json, get_members
+from api.desk.answer_cache import AnswerCache
+from api.desk.gate import SlowGate
+from api.desk.json_text import dump_json, get_members
 from api.desk.names import Names
 from api.desk.parameters import (
     TODAY,
@@ -27,7 +28,6 @@ from api.desk.rights import Actor
 from api.desk.sheet import Sheet
 from api.errors import ParameterError, WrongParameter
 from api.settings import Settings
-from api.slow_answers import SlowGate
 from ontology.errors import ForbiddenError, UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 

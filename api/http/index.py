@@ -7,17 +7,17 @@ from typing import Any
 from flask import Response, request
 from marshmallow import Schema, fields
 
-from api.answers import dump_json
-from api.collection import COLLECTIONS
-from api.context import get_desk, get_snapshot
+from api.desk.json_text import dump_json
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import COMPANY, PERSON, Question, SubjectKind
+from api.http.collection import COLLECTIONS
+from api.http.context import get_desk, get_snapshot
+from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
+from api.http.openapi import add_route, build_blueprint, describe
 from api.http.parameter_schemas import read_asked
 from api.http.pictures import AskPicture, list_record_pictures
-from api.negotiation import ANSWER_FORMS, JSON, choose_form
-from api.openapi import add_route, build_blueprint, describe
+from api.http.responses import add_cache_rules
 from api.questions import list_questions
-from api.responses import add_cache_rules
 
 __all__ = ["build_index_blueprint", "list_answer_templates", "list_picture_templates"]
 

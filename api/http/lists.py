@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any, Final
 
-from api.collection import Collection
 from api.desk.kinds import LARGEST, Kind, parse_choice, parse_date, parse_flag, parse_number, parse_whole
 from api.desk.parameters import Parameter
 from api.errors import ParameterError, WrongParameter
+from api.http.collection import Collection
 from api.settings import Settings
 from ontology.model.columns import Column
 

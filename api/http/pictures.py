@@ -14,19 +14,19 @@ from flask import Response
 from marshmallow import Schema
 from werkzeug.datastructures import MultiDict
 
-from api.context import get_desk, get_request
 from api.desk.desk import Desk, State
 from api.desk.parameters import Asks, list_parameters, param
 from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
-from api.diagrams import pictures
-from api.diagrams.render import PictureFormat, render
 from api.errors import ParameterError, WrongParameter
-from api.etags import build_not_modified, is_unchanged
+from api.http.context import get_desk, get_request
+from api.http.etags import build_not_modified, is_unchanged
+from api.http.negotiation import DIAGRAM_FORMS, DOT, choose_form
+from api.http.openapi import add_route, build_blueprint, describe
 from api.http.parameter_schemas import build_parameters_schema, read_asked
 from api.http.questions import PRIVATE_RULES, SHARED_RULES
-from api.negotiation import DIAGRAM_FORMS, DOT, choose_form
-from api.openapi import add_route, build_blueprint, describe
+from api.pictures import pictures
+from api.pictures.render import PictureFormat, render
 from api.questions import list_questions
 from api.settings import Settings
 from ontology.snapshot.snapshot import Snapshot

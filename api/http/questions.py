@@ -8,17 +8,17 @@ from typing import Any, Final, cast
 
 from flask import Response
 
-from api.context import get_desk, get_request
 from api.desk.desk import Enquiry
 from api.desk.parameters import Asks
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
-from api.etags import build_not_modified, is_unchanged
 from api.http.answer_schemas import build_answer_schema
+from api.http.context import get_desk, get_request
+from api.http.etags import build_not_modified, is_unchanged
 from api.http.forms import build_form
+from api.http.negotiation import SHEET_FORMS, choose_form
+from api.http.openapi import add_route, build_blueprint, describe
 from api.http.parameter_schemas import build_parameters_schema, read_asked
-from api.negotiation import SHEET_FORMS, choose_form
-from api.openapi import add_route, build_blueprint, describe
 from api.questions import list_questions
 from api.settings import Settings
 

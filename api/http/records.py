@@ -12,19 +12,19 @@ from flask import Response, request
 from flask.typing import ResponseReturnValue
 from marshmallow import Schema
 
-from api.collection import COLLECTIONS, Collection
-from api.context import get_graph, get_settings, get_snapshot
 from api.desk.parameters import Parameter
 from api.errors import FieldError, FieldsError
-from api.etags import require_match
+from api.http.collection import COLLECTIONS, Collection
+from api.http.context import get_graph, get_settings, get_snapshot
+from api.http.etags import require_match
 from api.http.lists import get_page_size, keep_matching, list_list_parameters
+from api.http.negotiation import RECORD_FORMS, choose_form
+from api.http.openapi import add_route, build_blueprint, describe
+from api.http.pagination import cut_page
 from api.http.parameter_schemas import build_schema, read_values
-from api.negotiation import RECORD_FORMS, choose_form
-from api.openapi import add_route, build_blueprint, describe
-from api.pagination import cut_page
-from api.record_services import create_item, put_item, remove_item
-from api.request_body import read_json_object
-from api.responses import compute_item_etag, respond_with_item, respond_with_page
+from api.http.record_services import create_item, put_item, remove_item
+from api.http.request_body import read_json_object
+from api.http.responses import compute_item_etag, respond_with_item, respond_with_page
 from api.settings import Settings
 
 #: Who is written down for a change while there is no sign-in.

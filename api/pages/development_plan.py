@@ -12,13 +12,13 @@ from typing import Any, Final
 
 from flask import Flask, render_template
 
-from api.answers import to_json
 from api.desk.desk import Answer
-from api.diagrams.calendar import build_calendar_picture, count_pages
-from api.diagrams.calendar_axis import format_day
-from api.diagrams.render import is_available, render
-from api.diagrams.text import format_number
+from api.desk.json_text import to_json
 from api.pages.addresses import build_address
+from api.pictures.calendar import build_calendar_picture, count_pages
+from api.pictures.calendar_axis import format_day
+from api.pictures.render import is_available, render
+from api.pictures.text import format_number
 from api.questions.person._path import get_profile
 from api.questions.person._plan_calendar import ASKS
 

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
 
-from api.context import get_desk, get_request
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
+from api.http.context import get_desk, get_request
 from api.http.parameter_schemas import read_asked
 from api.http.questions import respond
 from api.questions import list_questions

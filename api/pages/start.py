@@ -6,9 +6,9 @@ from typing import Any
 
 from flask import Blueprint, render_template
 
-from api.context import get_desk
 from api.desk.names import Names
 from api.errors import ERROR_TABLE
+from api.http.context import get_desk
 from api.pages.addresses import build_address
 from ontology.snapshot.snapshot import Snapshot
 

@@ -6,8 +6,8 @@ from flask import render_template
 
 from api.desk.desk import Answer
 from api.desk.names import Names
-from api.diagrams.text import format_number
 from api.pages.addresses import build_address
+from api.pictures.text import format_number
 from api.questions.team._plan import tell_lapse
 from api.questions.team._training_words import name_cell, name_row
 

@@ -10,8 +10,8 @@ from typing import Any
 
 import click
 
-from api.answers import to_json
 from api.desk.desk import Answer, Desk
+from api.desk.json_text import to_json
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER

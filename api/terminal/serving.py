@@ -15,7 +15,7 @@ import click
 import waitress
 
 from api.app import create_app
-from api.origins import is_loopback_host
+from api.http.origins import is_loopback_host
 from api.settings import Settings, list_settings, read_settings
 from api.terminal.options import open_graph, store_option
 from loaders.pipeline import load_paths

@@ -19,7 +19,7 @@ from small_company import ON, build_scale
 from werkzeug.test import TestResponse
 
 from api.app import create_app
-from api.context import EXTENSION
+from api.http.context import EXTENSION
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot

@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any, cast
 
-from api.answers import to_json
 from api.desk.desk import Answer, Desk, State
+from api.desk.json_text import to_json
 from api.desk.parameters import list_parameters
 from api.desk.question import PERSON, ROLE, TEAM, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER

@@ -19,8 +19,8 @@ from typing import NamedTuple
 import pytest
 from font_sets import build_environment, find_fonts
 
-from api.diagrams import style
-from api.diagrams.render import render
+from api.pictures import style
+from api.pictures.render import render
 
 SVG = "{http://www.w3.org/2000/svg}"
 XLINK = "{http://www.w3.org/1999/xlink}"

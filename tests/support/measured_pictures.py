@@ -12,7 +12,7 @@ from typing import NamedTuple
 from chromium import browse
 from font_sets import build_environment, use_fonts
 
-from api.diagrams.render import render
+from api.pictures.render import render
 
 _SCRIPT = Path(__file__).with_name("measure_pictures.js")
 _LENGTH = re.compile(rb' (?:textLength|lengthAdjust)="[^"]*"')

@@ -22,9 +22,9 @@ from picture_companies import (
 )
 
 from api import services
-from api.diagrams import pictures
-from api.diagrams.calendar import build_calendar_picture
-from api.diagrams.training_chart import build_training_chart_picture
+from api.pictures import pictures
+from api.pictures.calendar import build_calendar_picture
+from api.pictures.training_chart import build_training_chart_picture
 from loaders.pipeline import load_paths
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels

@@ -10,7 +10,7 @@ from flask.testing import FlaskClient
 from rest_company import build_company
 
 from api.app import create_app
-from api.context import EXTENSION
+from api.http.context import EXTENSION
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 from ontology.rdf import namespaces as ns

@@ -12,9 +12,10 @@ from flask import Flask
 from flask.testing import FlaskClient
 from rest_company import ANSWERS
 
-from api import context, services
-from api.answer_cache import AnswerCache
+from api import services
 from api.app import create_app
+from api.desk.answer_cache import AnswerCache
+from api.http import context
 from api.services import cover
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph

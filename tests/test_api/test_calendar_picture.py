@@ -12,10 +12,10 @@ from picture_cases import iterate_pages
 from picture_companies import build_calendar_company
 from small_company import ON
 
-from api.diagrams.calendar import build_calendar_picture, count_pages
-from api.diagrams.calendar_axis import Axis, Bar, format_days
-from api.diagrams.paging import PageError
-from api.diagrams.svg import get_text_alternative
+from api.pictures.calendar import build_calendar_picture, count_pages
+from api.pictures.calendar_axis import Axis, Bar, format_days
+from api.pictures.paging import PageError
+from api.pictures.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import Lapsing

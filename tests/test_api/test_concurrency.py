@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from api.context import EXTENSION
+from api.http.context import EXTENSION
 from api.services import cover, learning_paths
 from ontology.live.live_graph import LiveGraph
 

@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from flask.testing import FlaskClient
 
-from api.diagrams.render import is_available
+from api.pictures.render import is_available
 
 DIAGRAMS = [
     "/api/roles/operator/diagram",

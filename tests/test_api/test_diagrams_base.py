@@ -10,13 +10,13 @@ from drawn import AWKWARD, SVG, WITHOUT_DOT, check_picture, draw_quietly, get_pa
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.diagrams import style
-from api.diagrams.cards import Entry, card, cell, column, listing, row, small, state, words
-from api.diagrams.frame import Frame
-from api.diagrams.paging import PageError, Sheet, take_page
-from api.diagrams.render import render
-from api.diagrams.svg import finish_svg, read_widths
-from api.diagrams.text import clean
+from api.pictures import style
+from api.pictures.cards import Entry, card, cell, column, listing, row, small, state, words
+from api.pictures.frame import Frame
+from api.pictures.paging import PageError, Sheet, take_page
+from api.pictures.render import render
+from api.pictures.svg import finish_svg, read_widths
+from api.pictures.text import clean
 from ontology.errors import NewelError
 
 

@@ -10,8 +10,8 @@ from picture_cases import draw_coverage, iterate_pages, load_scenario
 from picture_companies import build_sized_company, build_team_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from api.diagrams import pictures
-from api.diagrams.svg import get_text_alternative
+from api.pictures import pictures
+from api.pictures.svg import get_text_alternative
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.snapshot.snapshot import Snapshot

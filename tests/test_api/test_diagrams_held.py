@@ -16,7 +16,7 @@ from picture_cases import (
     rename,
 )
 
-from api.diagrams.svg import get_text_alternative
+from api.pictures.svg import get_text_alternative
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 

@@ -10,9 +10,9 @@ from drawn import WITHOUT_DOT, check_picture
 from flask.testing import FlaskClient
 from picture_companies import build_sized_company
 
-from api.diagrams import page
-from api.diagrams.pictures import PageError, draw_role
-from api.diagrams.render import render
+from api.pictures import page
+from api.pictures.pictures import PageError, draw_role
+from api.pictures.render import render
 
 
 @WITHOUT_DOT

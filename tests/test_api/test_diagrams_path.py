@@ -14,9 +14,9 @@ from picture_companies import build_course_company, build_sized_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from api import services
-from api.diagrams.path_steps import build_steps, rank_steps
-from api.diagrams.pictures import draw_learning_path
-from api.diagrams.svg import get_text_alternative
+from api.pictures.path_steps import build_steps, rank_steps
+from api.pictures.pictures import draw_learning_path
+from api.pictures.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
 from ontology.analysis.profiles.levels import Profile
 from ontology.snapshot.snapshot import Snapshot

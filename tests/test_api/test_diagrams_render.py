@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from api.diagrams import render
-from api.diagrams.svg import get_text_alternative
-from api.diagrams.text import build_comments
+from api.pictures import render
+from api.pictures.svg import get_text_alternative
+from api.pictures.text import build_comments
 from ontology.errors import NewelError, ProgramMissingError, UnavailableError
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -20,9 +20,9 @@ from picture_cases import ask_framework_pictures, iterate_pages, load_awkward_sc
 from picture_companies import build_sized_company
 from small_company import build_competencies, build_scale, build_snapshot
 
-from api.diagrams.pictures import PageError, draw_competency, draw_role
-from api.diagrams.role import format_levels
-from api.diagrams.svg import get_text_alternative
+from api.pictures.pictures import PageError, draw_competency, draw_role
+from api.pictures.role import format_levels
+from api.pictures.svg import get_text_alternative
 from ontology.errors import UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 

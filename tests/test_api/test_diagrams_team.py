@@ -14,7 +14,7 @@ from picture_companies import build_learning_team, build_scarce_team, build_team
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from api import services
-from api.diagrams.svg import get_text_alternative
+from api.pictures.svg import get_text_alternative
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 

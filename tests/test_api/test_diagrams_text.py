@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.diagrams import text
+from api.pictures import text
 
 
 def test_wrapping_never_loses_a_character() -> None:

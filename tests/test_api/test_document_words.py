@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from rest_company import ANSWERS
 
-from api.collection import COLLECTIONS
+from api.http.collection import COLLECTIONS
 from api.settings import Settings
 from ontology.model.columns import LONGEST_ID
 

@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 from rest_company import ANSWERS
 
-from api.collection import COLLECTIONS
+from api.http.collection import COLLECTIONS
 
 Document = dict[str, Any]
 

@@ -18,9 +18,9 @@ from schemathesis import GenerationMode
 from schemathesis.checks import CHECKS, load_all_checks
 
 from api.app import create_app
-from api.collection import COLLECTIONS
-from api.context import EXTENSION
-from api.diagrams.render import is_available
+from api.http.collection import COLLECTIONS
+from api.http.context import EXTENSION
+from api.pictures.render import is_available
 from ontology.live.live_graph import LiveGraph
 from ontology.rdf.namespaces import Quad
 from ontology.store.engine import Store

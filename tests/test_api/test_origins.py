@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from loopback import request_raw, serve
 
-from api.origins import is_loopback_host
+from api.http.origins import is_loopback_host
 from api.terminal.program import program
 
 #: Always this machine: RFC 6761 (localhost), RFC 1122 (127.0.0.0/8), RFC 4291 (::1).

@@ -8,7 +8,7 @@ import pytest
 from flask.testing import FlaskClient
 from record_cases import CASES, Case
 
-from api.collection import COLLECTIONS
+from api.http.collection import COLLECTIONS
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 

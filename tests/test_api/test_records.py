@@ -10,7 +10,7 @@ from flask.testing import FlaskClient
 from rdflib import Graph
 from record_cases import CASES, Case
 
-from api.schemas.records import RECORD_SCHEMAS
+from api.http.record_schemas import RECORD_SCHEMAS
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 

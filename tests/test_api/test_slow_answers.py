@@ -17,9 +17,9 @@ from loopback import serve
 
 from api import services
 from api.app import create_app
+from api.desk.gate import SlowGate
 from api.errors import BusyError
 from api.settings import Settings
-from api.slow_answers import SlowGate
 from ontology.live.live_graph import LiveGraph
 
 #: Every kind of answer with a time limit.

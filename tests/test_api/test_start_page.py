@@ -8,9 +8,9 @@ from html import unescape
 import pytest
 from flask.testing import FlaskClient
 
-from api import cautions
 from api.app import create_app
-from api.diagrams.render import is_available
+from api.pictures.render import is_available
+from api.questions import _cautions as cautions
 from ontology.live.live_graph import LiveGraph
 
 

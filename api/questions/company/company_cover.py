@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Note, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions._words import describe_status, show_state
 from api.questions.team.fragile_needs import AskAbsenceRate

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api import cautions
 from api.desk.names import Names, count, join_names
 from api.desk.question import COMPANY, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any, Literal
 
-from api import cautions
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import PERSON, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Note, Part, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskToRole
 from api.questions._words import name_standing, show_state
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule

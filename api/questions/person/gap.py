@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names, count, join_names
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
 from api.questions._words import name_standing, show_state
 from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
-from api.diagrams.pictures import draw_learning_path
+from api.pictures.pictures import draw_learning_path
+from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions._words import describe_status, describe_unreachable, show_yes
 from api.questions.person._path import AskOfPath, find_path, get_profile

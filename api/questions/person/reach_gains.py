@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Quantity, Refs, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from ontology.analysis.routes.reach_gains import GAINS_TOLD, GainedRole, ReachGainsResult, find_reach_gains

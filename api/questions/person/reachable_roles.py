@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Next, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, name_standing, show_yes

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api import cautions
 from api.desk.kinds import RoleId, RoleIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
-from api.diagrams.pictures import draw_routes
+from api.pictures.pictures import draw_routes
+from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, describe_unreachable

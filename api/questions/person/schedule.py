@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
-from api.diagrams.pictures import draw_schedule
+from api.pictures.pictures import draw_schedule
+from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
 from api.questions.person._path import get_profile

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names
 from api.desk.parameters import Asks, param
 from api.desk.question import ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR, SimilarRolesResult, find_similar_roles
 
 

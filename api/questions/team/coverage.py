@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from api import cautions
 from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Sheet, Table
-from api.diagrams.pictures import draw_coverage
+from api.pictures.pictures import draw_coverage
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import show_state
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, compute_coverage

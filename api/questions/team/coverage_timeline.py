@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api import cautions
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Next, Sheet, Table
 from api.errors import ParameterError, WrongParameter
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
 from api.questions._words import describe_status, show_state
 from ontology.analysis.outlook.cover_mends import Mend

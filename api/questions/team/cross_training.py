@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
-from api import cautions
 from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
-from api.diagrams.pictures import draw_cross_training
+from api.pictures.pictures import draw_cross_training
+from api.questions import _cautions as cautions
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_courses, show_months, show_unmet
 from ontology.analysis.cover.coverage import compute_coverage

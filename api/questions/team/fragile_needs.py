@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Note, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
 from api.questions._words import describe_status, show_state
 from ontology.analysis.cover.fragile_needs import FragileNeed, FragileNeedsResult, NeedOrder, compute_fragile_needs

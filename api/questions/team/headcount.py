@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Fact, Quantity, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from ontology.analysis.places.headcount import (
     LONGEST_YEAR_HOURS,

@@ -6,13 +6,13 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Note, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
 from ontology.analysis.rotation.rotation_problem import Purpose

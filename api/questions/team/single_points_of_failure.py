@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from api import cautions
 from api.desk.names import Names, count
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Next, Sheet, Table
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import name_fallen
 from ontology.analysis.places.single_points import SinglePointsResult, find_single_points_of_failure

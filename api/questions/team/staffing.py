@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
@@ -14,7 +13,8 @@ from api.desk.plain_cells import format_cell
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Note, Sheet, State, Table
-from api.diagrams.pictures import draw_staffing
+from api.pictures.pictures import draw_staffing
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from api import cautions
 from api.desk.kinds import CompetencyId, PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
@@ -13,6 +12,7 @@ from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Note, Part, Sheet, Table
 from api.errors import ParameterError, WrongParameter
+from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import name_fallen, show_yes
 from ontology.analysis.cover.holders import LevelBasis

@@ -6,13 +6,13 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Annotated, Any
 
-from api import cautions
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Note, Quantity, Sheet, Table
-from api.diagrams.pictures import draw_training_chart
+from api.pictures.pictures import draw_training_chart
+from api.questions import _cautions as cautions
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_courses, show_months, show_unmet
 from api.questions.team._training_calendar import build_training_calendar

@@ -1,0 +1,281 @@
+"""The fourteen collections of records: where each lives, what its items are, and their change. No Flask.
+
+An item is a record; of scales it is the tuple of one scale's levels, since a level alone means nothing.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from marshmallow import Schema
+
+from api.errors import FieldError, FieldsError
+from api.http.record_schemas import (
+    RECORD_SCHEMAS,
+    SCHEMA_NAMES,
+    LevelOfScale,
+    Scale,
+    dump_record,
+    load_members,
+    load_record,
+)
+from ontology.errors import UnknownIdError
+from ontology.live.live_graph import Change
+from ontology.mapping.writer import build_quads, build_scale_quads
+from ontology.model.columns import ID_PATTERN, Key, Table
+from ontology.model.framework_tables import SCALES
+from ontology.model.tables import TABLES
+from ontology.model.validity import fill_valid_until
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.snapshot.snapshot import Snapshot
+
+#: Tables whose items can be searched by the words of their labels.
+SEARCHED: Final = ("competencies", "roles", "courses")
+
+
+@dataclass(frozen=True)
+class Collection:
+    """The records of one table as resources."""
+
+    table: Table
+
+    @property
+    def name(self) -> str:
+        """Last part of the collection's path: the table's name with hyphens."""
+        return self.table.name.replace("_", "-")
+
+    @property
+    def schema(self) -> type[Schema]:
+        """Schema of one item."""
+        return RECORD_SCHEMAS[self.table.name]
+
+    @property
+    def what(self) -> str:
+        """What one item is called in the OpenAPI document and in messages."""
+        return SCHEMA_NAMES[self.table.name]
+
+    @property
+    def key_names(self) -> tuple[str, ...]:
+        """Column names of the parts of an item's id, in order."""
+        names = {column.attribute: column.name for column in self.table.columns}
+        return tuple(names[attribute] for attribute in self.table.key)
+
+    @property
+    def is_searched(self) -> bool:
+        """Whether ``?q=`` is understood."""
+        return self.table.name in SEARCHED
+
+    def get_items(self, snapshot: Snapshot) -> Sequence[Any]:
+        """Return every item, in the order of keys."""
+        return tuple(snapshot.get_table(self.table.name).values())
+
+    def get_item(self, snapshot: Snapshot, item_id: str) -> Any:
+        """Return the item of an id (percent-decoded); UnknownIdError where there is none."""
+        key = self.parse_id(item_id)
+        if key is None:
+            raise UnknownIdError(self.table.name, item_id)
+        try:
+            return snapshot.get_table(self.table.name)[key]
+        except KeyError:
+            raise UnknownIdError(self.table.name, item_id) from None
+
+    def find_item(self, snapshot: Snapshot, item_id: str) -> Any | None:
+        """Return the item of an id, or None."""
+        try:
+            return self.get_item(snapshot, item_id)
+        except UnknownIdError:
+            return None
+
+    def has_item(self, snapshot: Snapshot, item: Any) -> bool:
+        """Whether there is an item with the key of this one."""
+        return self.table.get_key(item) in snapshot.get_table(self.table.name)
+
+    def get_path_id(self, item: Any) -> str:
+        """Return the last part of the item's address: that of its IRI, percent-encoded."""
+        return self.table.get_iri(item).rsplit("/", 1)[1]
+
+    def parse_id(self, item_id: str) -> Key | None:
+        """Return the key of a percent-decoded id, or None where it cannot be one.
+
+        Only the assessor may hold ``~`` itself; it stands between parts that cannot, so the id stays unambiguous.
+        """
+        kinds = [next(c.kind for c in self.table.columns if c.attribute == a) for a in self.table.key]
+        pieces = item_id.split("~")
+        surplus = len(pieces) - len(kinds)
+        if surplus < 0:
+            return None
+        if surplus:
+            if "text" not in kinds:
+                return None
+            at = kinds.index("text")
+            pieces[at : at + surplus + 1] = ["~".join(pieces[at : at + surplus + 1])]
+        try:
+            parts = [_parse_part(kind, piece) for kind, piece in zip(kinds, pieces, strict=True)]
+        except ValueError:
+            return None
+        return tuple(parts)
+
+    def complete_body(self, body: Mapping[str, Any], item_id: str) -> dict[str, Any]:
+        """Return a PUT's body with the parts of the id from its path.
+
+        Raises
+        ------
+        FieldsError
+            A part in the body differs from the path, or the path is no id of this collection.
+        """
+        key = self.parse_id(item_id)
+        if key is None:
+            raise FieldsError(
+                f"{item_id!r} is not a valid id of {self.name}.",
+                [FieldError("", item_id, f"the id must be {'~'.join(self.key_names)}")],
+            )
+        complete = dict(body)
+        wrong = []
+        for name, part in zip(self.key_names, key, strict=True):
+            expected = part.isoformat() if isinstance(part, dt.date) else part
+            if complete.setdefault(name, expected) != expected:
+                wrong.append(FieldError(f"/{name}", complete[name], f"must be {expected!r}, as in the path"))
+        if wrong:
+            raise FieldsError("The body is about another record than the path.", wrong)
+        return complete
+
+    def load_item(self, snapshot: Snapshot, body: Mapping[str, Any]) -> Any:
+        """Return the item of a body, defaults and the end of an assessment's validity filled in; FieldsError."""
+        record = load_record(self.table, body)
+        if self.table.name != "assessments":
+            return record
+        try:
+            return fill_valid_until(record, snapshot.competencies.get(record.competency))
+        except OverflowError:
+            raise FieldsError(
+                "The assessment counts past the end of the calendar.",
+                [FieldError("/date", record.date.isoformat(), "date and validity lead past the year 9999")],
+            ) from None
+
+    def dump_item(self, item: Any) -> dict[str, Any]:
+        """Return the JSON form of an item."""
+        return dump_record(self.table, item)
+
+    def build_quads(self, item: Any) -> list[Quad]:
+        """Return the quads of an item."""
+        return build_quads(self.table, item)
+
+    def build_put(self, item: Any, present: Any | None) -> Change:
+        """Return the change that makes the item, or replaces the present one."""
+        return Change(put=((self.table.name, item),))
+
+    def build_removal(self, item: Any) -> Change:
+        """Return the change that removes the item."""
+        return Change(remove=((self.table.name, self.table.get_key(item)),))
+
+
+class ScaleCollection(Collection):
+    """Scales: an item is the tuple of a scale's levels by rank."""
+
+    @property
+    def schema(self) -> type[Schema]:
+        """Schema of one scale."""
+        return Scale
+
+    @property
+    def what(self) -> str:
+        """What one item is called."""
+        return "Scale"
+
+    @property
+    def key_names(self) -> tuple[str, ...]:
+        """A scale's id."""
+        return ("id",)
+
+    def get_items(self, snapshot: Snapshot) -> Sequence[Any]:
+        """Return every scale, by id."""
+        return tuple(snapshot.scales.values())
+
+    def get_item(self, snapshot: Snapshot, item_id: str) -> Any:
+        """Return the levels of a scale."""
+        try:
+            return snapshot.scales[item_id]
+        except KeyError:
+            raise UnknownIdError(self.table.name, item_id) from None
+
+    def has_item(self, snapshot: Snapshot, item: Any) -> bool:
+        """Whether there is a scale of this id."""
+        return item[0].scale in snapshot.scales
+
+    def get_path_id(self, item: Any) -> str:
+        """Return the scale's id."""
+        return str(item[0].scale)
+
+    def parse_id(self, item_id: str) -> Key | None:
+        """Return the key of a scale."""
+        return (item_id,) if ID_PATTERN.fullmatch(item_id) else None
+
+    def load_item(self, snapshot: Snapshot, body: Mapping[str, Any]) -> Any:
+        """Return the levels of a scale's body by rank; FieldsError."""
+        loaded = load_members(Scale, body, self.what)
+        levels = sorted(loaded["levels"], key=lambda level: int(level["rank"]))
+        ranks = [level["rank"] for level in levels]
+        if ranks != list(range(1, len(ranks) + 1)) or not ranks:
+            raise FieldsError(
+                "The levels of a scale are numbered from 1 without a hole.",
+                [FieldError("/levels", str(ranks), "ranks must be 1, 2, 3 ... each once")],
+            )
+        return tuple(
+            SCALES.build(scale=loaded["id"], **{k: v for k, v in level.items() if v is not None}) for level in levels
+        )
+
+    def dump_item(self, item: Any) -> dict[str, Any]:
+        """Return the JSON form of a scale."""
+        names = LevelOfScale().fields
+        levels = [
+            {name: value for name, value in dump_record(SCALES, level).items() if name in names} for level in item
+        ]
+        return {"id": item[0].scale, "levels": levels}
+
+    def build_quads(self, item: Any) -> list[Quad]:
+        """Return the quads of a scale and its levels."""
+        quads = [quad for level in item for quad in build_quads(SCALES, level)]
+        return quads + build_scale_quads(item[0].scale, item)
+
+    def build_put(self, item: Any, present: Any | None) -> Change:
+        """Return the change that leaves exactly these levels."""
+        kept = {level.rank for level in item}
+        gone = [level for level in present or () if level.rank not in kept]
+        return Change(
+            put=tuple(("scales", level) for level in item),
+            remove=tuple(("scales", SCALES.get_key(level)) for level in gone),
+        )
+
+    def build_removal(self, item: Any) -> Change:
+        """Return the change that removes every level."""
+        return Change(remove=tuple(("scales", SCALES.get_key(level)) for level in item))
+
+
+def _parse_part(kind: str, piece: str) -> Any:
+    if kind == "integer":
+        number = int(piece) if piece.isascii() and len(piece) < 12 else -1
+        if str(number) != piece:
+            raise ValueError(piece)
+        return number
+    if kind == "date":
+        day = dt.date.fromisoformat(piece)
+        if day.isoformat() != piece:
+            raise ValueError(piece)
+        return day
+    return piece
+
+
+COLLECTIONS: Final[dict[str, Collection]] = {
+    name: ScaleCollection(table) if name == "scales" else Collection(table) for name, table in TABLES.items()
+}
+
+
+def get_iri(collection: Collection, item: Any) -> str:
+    """Return the IRI of an item in linked-data forms."""
+    if isinstance(collection, ScaleCollection):
+        return ns.record_iri("scale", item[0].scale)
+    return collection.table.get_iri(item)

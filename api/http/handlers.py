@@ -1,0 +1,90 @@
+"""From errors to responses: problem documents (RFC 9457) under /api, plain HTML pages elsewhere. Imports Flask.
+
+One handler for all. What is not one of our errors is a fault: logged with a request id, and only the id is told.
+"""
+
+from __future__ import annotations
+
+import logging
+import uuid
+from typing import Any, Final
+
+from flask import Flask, Response, render_template, request
+from werkzeug.exceptions import HTTPException
+from werkzeug.wrappers import Response as PlainResponse
+
+from api.desk.json_text import dump_json
+from api.errors import BusyError, MisdirectedError, build_problem, get_kind
+from api.http.openapi import PROBLEM
+from ontology.errors import NewelError
+
+_LOG: Final = logging.getLogger(__name__)
+
+
+def register_handlers(app: Flask) -> None:
+    """Answer every error of the application."""
+    app.register_error_handler(Exception, handle_error)
+
+
+def handle_error(error: Exception) -> PlainResponse:
+    """Return the response to an error."""
+    if isinstance(error, HTTPException):
+        return _handle_http_error(error)
+    if isinstance(error, NewelError) and get_kind(error).status < 500:
+        # under a foreign name no address is ours to give
+        type_base = "/problems#" if isinstance(error, MisdirectedError) else _get_type_base()
+        return _respond(build_problem(error, type_base=type_base, instance=request.path))
+    request_id = uuid.uuid4().hex
+    if isinstance(error, NewelError) and get_kind(error).status != 500:
+        _LOG.warning("request %s: %s", request_id, error.detail)
+        problem = build_problem(error, type_base=_get_type_base(), instance=request.path)
+        response = _respond(problem | {"request_id": request_id})
+        if isinstance(error, BusyError):
+            response.headers["Retry-After"] = str(error.retry_after_s)
+        return response
+    _LOG.error("request %s: %s %s", request_id, request.method, request.path, exc_info=error)
+    return _respond(
+        {
+            "type": _get_type_base() + "internal",
+            "title": "A fault of this program",
+            "status": 500,
+            "detail": f"Something went wrong here, not in your request. Report it with the id {request_id}.",
+            "instance": request.path,
+            "request_id": request_id,
+        }
+    )
+
+
+def _handle_http_error(error: HTTPException) -> PlainResponse:
+    if error.response is not None or error.code is None or error.code < 400:
+        return PlainResponse(error.get_response(request.environ).data, error.code, error.get_headers(request.environ))
+    details = {
+        404: "There is nothing at this address.",
+        405: f"{request.method} is not possible here.",
+        413: "The body is larger than allowed.",
+    }
+    response = _respond(
+        {
+            "type": "about:blank",
+            "title": error.name,
+            "status": error.code,
+            "detail": details.get(error.code, error.description or error.name),
+            "instance": request.path,
+        }
+    )
+    for name, value in error.get_headers(request.environ):
+        if name.lower() in ("allow", "retry-after", "www-authenticate"):
+            response.headers[name] = value
+    return response
+
+
+def _get_type_base() -> str:
+    return f"{request.host_url}problems#"
+
+
+def _respond(problem: dict[str, Any]) -> Response:
+    status = int(problem["status"])
+    if request.path == "/api" or request.path.startswith("/api/"):
+        return Response(dump_json(problem), status, mimetype=PROBLEM)
+    page = render_template("error.html", problem=problem)
+    return Response(page, status, mimetype="text/html")

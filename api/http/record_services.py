@@ -1,0 +1,127 @@
+"""Reading and changing records: what every collection can do, with the state a change was made for. No Flask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from api.http.collection import Collection
+from ontology.errors import ConflictError, Finding
+from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.snapshot import Snapshot
+
+#: Is given the present item (None: there is none) and raises where the change was made for another state.
+Precondition = Callable[[Any | None], None]
+
+
+@dataclass(frozen=True)
+class Written:
+    """An item as it was stored, whether it is new, and the remarks it was stored past."""
+
+    item: Any
+    is_new: bool
+    remarks: tuple[Finding, ...]
+
+
+def create_item(graph: LiveGraph, collection: Collection, body: Mapping[str, Any], *, who: str) -> Written:
+    """Store a new item.
+
+    Raises
+    ------
+    FieldsError, FindingsError
+        Values are wrong; nothing was stored.
+    ConflictError
+        There is an item with this id already.
+    """
+    item = collection.load_item(graph.get_snapshot(), body)
+    path_id = collection.get_path_id(item)
+
+    def require(present: Snapshot) -> None:
+        if collection.has_item(present, item):
+            raise ConflictError(
+                f"There is a {collection.what} {path_id!r} already; to replace it use PUT.",
+                table=collection.table.name,
+                id=path_id,
+            )
+
+    why = f"made {collection.name}/{path_id}"
+    applied = graph.apply(collection.build_put(item, None), who=who, why=why, require=require)
+    return Written(item, True, applied.remarks)
+
+
+def put_item(
+    graph: LiveGraph,
+    collection: Collection,
+    item_id: str,
+    body: Mapping[str, Any],
+    *,
+    who: str,
+    check: Precondition,
+) -> Written:
+    """Make or replace the item of an id.
+
+    `check` runs before the body is looked at, and again inside the lock: between the two someone else may have
+    changed the item, and no such change is lost.
+
+    Raises
+    ------
+    PreconditionMissingError, StaleError
+        From `check`.
+    FieldsError, FindingsError
+        Values are wrong; nothing was stored.
+    """
+    snapshot = graph.get_snapshot()
+    present_item = collection.find_item(snapshot, item_id)
+    check(present_item)
+    item = collection.load_item(snapshot, collection.complete_body(body, item_id))
+
+    def require(present: Snapshot) -> None:
+        found = collection.find_item(present, item_id)
+        check(found)
+        # a change of levels was worked out from the item as it was read
+        if found != present_item:
+            raise Overtaken
+
+    verb = "made" if present_item is None else "replaced"
+    why = f"{verb} {collection.name}/{collection.get_path_id(item)}"
+    try:
+        applied = graph.apply(collection.build_put(item, present_item), who=who, why=why, require=require)
+    except Overtaken:
+        return put_item(graph, collection, item_id, body, who=who, check=check)
+    return Written(item, present_item is None, applied.remarks)
+
+
+def remove_item(graph: LiveGraph, collection: Collection, item_id: str, *, who: str, check: Precondition) -> None:
+    """Remove the item of an id.
+
+    Raises
+    ------
+    UnknownIdError
+        There is none.
+    PreconditionMissingError, StaleError
+        From `check`.
+    ConflictError
+        Others refer to it; they are named.
+    """
+    item = collection.get_item(graph.get_snapshot(), item_id)
+    check(item)
+
+    def require(present: Snapshot) -> None:
+        found = collection.get_item(present, item_id)
+        check(found)
+        if found != item:
+            raise Overtaken
+
+    why = f"removed {collection.name}/{collection.get_path_id(item)}"
+    try:
+        graph.apply(collection.build_removal(item), who=who, why=why, require=require)
+    except Overtaken:
+        remove_item(graph, collection, item_id, who=who, check=check)
+
+
+class Overtaken(Exception):
+    """The item changed between reading and locking, and the caller allowed any state: work it out again."""
+
+
+__all__ = ["Overtaken", "Precondition", "Written", "create_item", "put_item", "remove_item"]

@@ -1,0 +1,96 @@
+"""From items and answers to HTTP responses with their tags. Imports Flask.
+
+Record resources have strong tags over their bytes; answers weak ones over the question and the revision, so an
+unchanged answer is not computed again.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any, Final
+
+from flask import Response, request
+
+from api.desk.json_text import dump_json
+from api.http.collection import Collection
+from api.http.etags import build_not_modified, compute_etag, is_unchanged
+from api.http.linked_data import dump_json_ld, dump_turtle
+from api.http.negotiation import RECORD_FORMS
+from api.http.pagination import Page, add_links
+from ontology.errors import Finding
+
+_REMARKS_SHOWN: Final = 20
+_CACHE_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+
+
+def represent_item(collection: Collection, item: Any, form: str) -> bytes:
+    """Return an item in a form: json, json-ld or turtle."""
+    if form == "json":
+        return dump_json(collection.dump_item(item))
+    return _represent_quads(collection, [item], form)
+
+
+def represent_items(collection: Collection, items: Sequence[Any], form: str) -> bytes:
+    """Return a list of items in a form."""
+    if form == "json":
+        return dump_json([collection.dump_item(item) for item in items])
+    return _represent_quads(collection, items, form)
+
+
+def _represent_quads(collection: Collection, items: Sequence[Any], form: str) -> bytes:
+    quads = [quad for item in items for quad in collection.build_quads(item)]
+    return dump_json_ld(quads) if form == "json-ld" else dump_turtle(quads)
+
+
+def get_item_path(collection: Collection, item: Any) -> str:
+    """Return the path of an item's resource."""
+    return f"/api/{collection.name}/{collection.get_path_id(item)}"
+
+
+def compute_item_etag(collection: Collection, item: Any, form: str) -> str:
+    """Return the tag of an item in a form."""
+    content = represent_item(collection, item, form)
+    return compute_etag(get_item_path(collection, item), RECORD_FORMS[form], content)
+
+
+def respond_with_item(
+    collection: Collection, item: Any, form: str, *, status: int = 200, remarks: Sequence[Finding] = ()
+) -> Response:
+    """Return the response that holds an item; 304 to a GET whose If-None-Match holds its tag."""
+    content = represent_item(collection, item, form)
+    path = get_item_path(collection, item)
+    etag = compute_etag(path, RECORD_FORMS[form], content)
+    if request.method in ("GET", "HEAD") and is_unchanged(request, etag):
+        return add_cache_rules(build_not_modified(etag))
+    response = Response(content, status, content_type=_get_content_type(RECORD_FORMS[form]))
+    response.set_etag(etag)
+    if status == 201:
+        response.headers["Location"] = request.host_url.rstrip("/") + path
+    if remarks:
+        shown = [f"{remark.column}: {remark.reason}" if remark.column else remark.reason for remark in remarks]
+        response.headers["Newel-Remarks"] = json.dumps(shown[:_REMARKS_SHOWN])
+    return add_cache_rules(response)
+
+
+def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Response:
+    """Return the response that holds a page of items."""
+    content = represent_items(collection, page.items, form)
+    etag = compute_etag(request.full_path + str(page.total), RECORD_FORMS[form], content)
+    if is_unchanged(request, etag):
+        response = build_not_modified(etag)
+    else:
+        response = Response(content, content_type=_get_content_type(RECORD_FORMS[form]))
+        response.set_etag(etag)
+    add_links(response, request, page)
+    return add_cache_rules(response)
+
+
+def add_cache_rules(response: Response) -> Response:
+    """Ask caches to look again each time, and tell them that the form depends on Accept."""
+    response.headers.extend(_CACHE_RULES)
+    return response
+
+
+def _get_content_type(media_type: str) -> str:
+    return f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type

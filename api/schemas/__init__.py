@@ -1,1 +1,0 @@
-"""Marshmallow schemas: of records (made from the tables' columns), parameters and answers."""
