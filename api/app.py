@@ -11,17 +11,17 @@ from flask import Flask, Response, request
 from werkzeug.routing import PathConverter
 
 from api.desk.desk import Desk
+from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION
 from api.http.handlers import register_handlers
 from api.http.index import build_index_blueprint
 from api.http.openapi import build_api
 from api.http.origins import require_own_origin
 from api.http.pictures import build_picture_blueprint
+from api.http.question_pages import build_question_pages
 from api.http.questions import build_question_blueprints
 from api.http.records import build_record_blueprints
-from api.pages.browse import build_browse_blueprint
-from api.pages.questions import build_question_pages
-from api.pages.start import build_page_blueprint
+from api.http.start_page import build_page_blueprint
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from api.desk.json_text import to_json
+from api.json_text import to_json
 from ontology import errors
 from ontology.errors import Finding, InputError, NewelError, UnavailableError, shorten
 

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 
 from api.desk.answer_cache import AnswerCache
 from api.desk.gate import SlowGate
-from api.desk.json_text import dump_json, get_members
 from api.desk.names import Names
 from api.desk.parameters import (
     TODAY,
@@ -27,6 +26,7 @@ from api.desk.question import Question, Subject
 from api.desk.rights import Actor
 from api.desk.sheet import Sheet
 from api.errors import ParameterError, WrongParameter
+from api.json_text import dump_json, get_members
 from api.settings import Settings
 from ontology.errors import ForbiddenError, UnknownIdError
 from ontology.snapshot.snapshot import Snapshot

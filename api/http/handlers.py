@@ -13,9 +13,9 @@ from flask import Flask, Response, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
-from api.desk.json_text import dump_json
 from api.errors import BusyError, MisdirectedError, build_problem, get_kind
 from api.http.openapi import PROBLEM
+from api.json_text import dump_json
 from ontology.errors import NewelError
 
 _LOG: Final = logging.getLogger(__name__)

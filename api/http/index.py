@@ -7,7 +7,6 @@ from typing import Any
 from flask import Response, request
 from marshmallow import Schema, fields
 
-from api.desk.json_text import dump_json
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import COMPANY, PERSON, Question, SubjectKind
 from api.http.collection import COLLECTIONS
@@ -17,6 +16,7 @@ from api.http.openapi import add_route, build_blueprint, describe
 from api.http.parameter_schemas import read_asked
 from api.http.pictures import AskPicture, list_record_pictures
 from api.http.responses import add_cache_rules
+from api.json_text import dump_json
 from api.questions import list_questions
 
 __all__ = ["build_index_blueprint", "list_answer_templates", "list_picture_templates"]

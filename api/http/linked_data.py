@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from rdflib import Literal, URIRef
 
-from api.desk.json_text import dump_json
+from api.json_text import dump_json
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import build_graph, parse_term

@@ -11,9 +11,9 @@ from typing import Any, Final
 
 from marshmallow import RAISE, Schema, ValidationError, fields
 
-from api.desk.json_text import to_json
 from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
+from api.json_text import to_json
 from ontology.errors import shorten
 from ontology.model.columns import Column, Table
 from ontology.model.tables import REFUSED_COLUMNS, TABLES

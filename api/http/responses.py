@@ -12,12 +12,12 @@ from typing import Any, Final
 
 from flask import Response, request
 
-from api.desk.json_text import dump_json
 from api.http.collection import Collection
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.negotiation import RECORD_FORMS
 from api.http.pagination import Page, add_links
+from api.json_text import dump_json
 from ontology.errors import Finding
 
 _REMARKS_SHOWN: Final = 20

@@ -13,7 +13,7 @@ from typing import Any, Final
 from flask import Flask, render_template
 
 from api.desk.desk import Answer
-from api.desk.json_text import to_json
+from api.json_text import to_json
 from api.pages.addresses import build_address
 from api.pictures.calendar import build_calendar_picture, count_pages
 from api.pictures.calendar_axis import format_day

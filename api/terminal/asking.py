@@ -11,10 +11,10 @@ from typing import Any
 import click
 
 from api.desk.desk import Answer, Desk
-from api.desk.json_text import to_json
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
+from api.json_text import to_json
 from api.terminal.naming import get_id, get_ids
 from api.terminal.sheet_text import print_sheet
 from ontology.snapshot.snapshot import Snapshot

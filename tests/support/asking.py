@@ -6,10 +6,10 @@ import datetime as dt
 from typing import Any, cast
 
 from api.desk.desk import Answer, Desk, State
-from api.desk.json_text import to_json
 from api.desk.parameters import list_parameters
 from api.desk.question import PERSON, ROLE, TEAM, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
+from api.json_text import to_json
 from api.questions import load_question
 from api.settings import Settings
 from ontology.snapshot.snapshot import Snapshot

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.desk.json_text import dump_json, get_members, to_json
+from api.json_text import dump_json, get_members, to_json
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=8)
 VALUES = st.recursive(

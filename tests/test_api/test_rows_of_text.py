@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.desk.json_text import dump_json
+from api.json_text import dump_json
 
 TEXTS = st.sampled_from(["", "plain", "},{", '"},{"', "}\n{", "ä\u2028", "\\"])
 
