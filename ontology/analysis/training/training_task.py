@@ -3,6 +3,10 @@
 May import learners, goals and the reduction of delete-free problems. An *ability* is a set of levels that some goal
 counts together. It becomes an operator of its own, the marker: no cost, its conditions are the levels. Whoever takes
 the marker is able, so goals count markers, and all else about a learner is a delete-free problem as for a single path.
+
+Slots have a marker of their own for each learner, the filling. Since a person fills one slot at the most, all fillings
+lead to one level more, *on a slot*, and one last marker asks for it: what all ways to any slot pass is a landmark of
+that level, so a learner's halves of courses never fill more of a slot than they are.
 """
 
 from __future__ import annotations
@@ -17,11 +21,27 @@ from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_closur
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import Learner, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
+from ontology.analysis.training.training_slots import group_alike
 
 __all__ = ["LearnerTask", "TeamTask", "build_team_task"]
 
 _MARKER = "~{:04d}"
+_FILLING = "~slot {:04d}"
+_ON_SLOT = "~slot"
 """Ids of markers; no id of a course begins so."""
+
+
+@dataclass(frozen=True)
+class _Marks:
+    """What a learner can come to: abilities that needs count, and (group of kinds alike, ability) of slots."""
+
+    abilities: tuple[frozenset[Fact], ...]
+    fillings: tuple[tuple[int, frozenset[Fact]], ...]
+
+    @property
+    def is_choice(self) -> bool:
+        """Whether there is more than one slot to choose from."""
+        return len(self.fillings) > 1
 
 
 @dataclass(frozen=True)
@@ -41,6 +61,10 @@ class LearnerTask:
         For each operator the learner's own minutes.
     marker_of : dict of ability to operator
         Only of abilities that can be reached.
+    filling_of : dict of group to operator
+        The same for the kinds of slots alike; see `group_alike`.
+    on_slot : int or None
+        The marker that any filling leads to, where there are several.
     """
 
     person_id: str
@@ -49,6 +73,13 @@ class LearnerTask:
     course_of: tuple[int, ...]
     loads: tuple[int, ...]
     marker_of: dict[frozenset[Fact], int]
+    filling_of: dict[int, int]
+    on_slot: int | None
+
+    @property
+    def markers(self) -> list[int]:
+        """All operators that are no courses."""
+        return [n for n, course in enumerate(self.course_of) if course < 0]
 
     @property
     def span(self) -> slice:
@@ -101,6 +132,21 @@ class TeamTask:
             return False
         return part.first + part.marker_of[open_facts]
 
+    @cached_property
+    def alike(self) -> list[tuple[int, ...]]:
+        """Kinds of slots that ask the same of the same people, by number; none where a tolerance is wished."""
+        return group_alike(self.goals.kinds) if self.goals.tolerance is None else []
+
+    def get_filling(self, person_id: str, group: int) -> int | bool:
+        """Return the operator by which a person comes to fill a slot of a group; True: can now, False: never will."""
+        facts = self.goals.kinds[self.alike[group][0]].facts
+        if facts is None:
+            return False
+        if all(self.team.learners[person_id].is_held(fact) for fact in facts):
+            return True
+        part = self.part_of.get(person_id)
+        return False if part is None or group not in part.filling_of else part.first + part.filling_of[group]
+
     def keep(self, operators: Iterable[int]) -> TeamTask:
         """Return the same problem with these operators alone, reduced again; operators are numbered anew."""
         wanted = set(operators)
@@ -136,50 +182,72 @@ def build_team_task(team: TeamLearning, goals: TrainingGoals) -> TeamTask:
     pairs of courses that share an outcome.
     """
     abilities: dict[str, set[frozenset[Fact]]] = {}
+    slots: dict[str, list[tuple[int, frozenset[Fact]]]] = {}
     for goal in goals.counts:
         for person_id in goal.people:
             abilities.setdefault(person_id, set()).add(goal.facts)
-    for kind in goals.kinds:
-        for person_id in kind.people:
-            if kind.facts is not None:
-                abilities.setdefault(person_id, set()).add(kind.facts)
+    if goals.tolerance is None:
+        for group, numbers in enumerate(group_alike(goals.kinds)):
+            kind = goals.kinds[numbers[0]]
+            for person_id in kind.people if kind.facts is not None else ():
+                slots.setdefault(person_id, []).append((group, kind.facts or frozenset()))
+    else:
+        for kind in goals.kinds:
+            for person_id in kind.people:
+                if kind.facts is not None:
+                    abilities.setdefault(person_id, set()).add(kind.facts)
     parts: list[LearnerTask] = []
     first = 0
     for person_id, learner in sorted(team.learners.items()):
-        part = _build_part(learner, abilities.get(person_id, ()), team.limits.get(person_id), first)
-        if part is not None:
-            parts.append(part)
-            first += part.task.paid_count
+        limit = team.limits.get(person_id)
+        marks = _find_marks(learner, abilities.get(person_id, ()), slots.get(person_id, ()), limit)
+        if marks.abilities or marks.fillings:
+            parts.append(_build_part(learner, marks, limit, first))
+            first += parts[-1].task.paid_count
     return TeamTask(team, goals, tuple(parts))
 
 
-def _build_part(
-    learner: Learner, abilities: Iterable[frozenset[Fact]], limit_minutes: int | None, first: int
-) -> LearnerTask | None:
-    problem = learner.problem
+def _find_marks(
+    learner: Learner,
+    abilities: Iterable[frozenset[Fact]],
+    slots: Iterable[tuple[int, frozenset[Fact]]],
+    limit_minutes: int | None,
+) -> _Marks:
+    """Return what a learner does not come to without courses, and can within the limit."""
     affordable = get_closure(
-        problem, (o for o in learner.courses if limit_minutes is None or learner.offers[o].minutes <= limit_minutes)
+        learner.problem,
+        (o for o in learner.courses if limit_minutes is None or learner.offers[o].minutes <= limit_minutes),
     )
-    lacking = {frozenset(fact for fact in facts if not learner.is_held(fact)) for facts in abilities}
-    # a level that is not wanted belongs to a goal that is met already
-    markers = sorted(
-        (facts for facts in lacking if facts and facts <= learner.wanted and learner.is_reachable(facts)), key=sorted
-    )
-    markers = [facts for facts in markers if {learner.numbers[fact] for fact in facts} <= affordable]
-    if not markers:
-        return None
-    marked = _add_markers(learner, markers, limit_minutes)
+
+    def find_open(facts: frozenset[Fact]) -> frozenset[Fact]:
+        """Return what is lacking; nothing where it is out of reach."""
+        lacking = frozenset(fact for fact in facts if not learner.is_held(fact))
+        # a level that is not wanted belongs to a goal that is met already
+        is_possible = lacking <= learner.wanted and learner.is_reachable(lacking)
+        return lacking if is_possible and {learner.numbers[fact] for fact in lacking} <= affordable else frozenset()
+
+    markers = {find_open(facts) for facts in abilities} - {frozenset()}
+    fillings = ((group, find_open(facts)) for group, facts in slots)
+    return _Marks(tuple(sorted(markers, key=sorted)), tuple((group, facts) for group, facts in fillings if facts))
+
+
+def _build_part(learner: Learner, marks: _Marks, limit_minutes: int | None, first: int) -> LearnerTask:
+    marked = _add_markers(learner, marks, limit_minutes)
     task = build_task(marked, marked.goals)
     count = len(learner.offers)
     loads = [learner.offers[source].minutes if source < count else 0 for source in task.sources]
     task = reduce_task(task, (o for o, load in enumerate(loads) if limit_minutes is None or load <= limit_minutes))
+    place = {source: n for n, source in enumerate(task.sources)}
+    fills = count + len(marks.abilities)
     return LearnerTask(
         person_id=learner.id,
         task=task,
         first=first,
         course_of=tuple(source if source < count else -1 for source in task.sources),
         loads=tuple(learner.offers[source].minutes if source < count else 0 for source in task.sources),
-        marker_of={markers[source - count]: n for n, source in enumerate(task.sources) if source >= count},
+        marker_of={facts: place[count + n] for n, facts in enumerate(marks.abilities) if count + n in place},
+        filling_of={group: place[fills + n] for n, (group, _) in enumerate(marks.fillings) if fills + n in place},
+        on_slot=place.get(fills + len(marks.fillings)) if marks.is_choice else None,
     )
 
 
@@ -202,7 +270,8 @@ def _keep(part: LearnerTask, operators: Sequence[int], first: int) -> LearnerTas
     markers = [o for o in usable if part.course_of[o] < 0]
     if not markers:
         return None
-    goals = sorted({fact for o in markers for fact in task.effects[o]})
+    between = set() if part.on_slot is None else set(task.conditions[part.on_slot])
+    goals = sorted({fact for o in markers for fact in task.effects[o]} - between)
     smaller = reduce_task(replace(task, goals=goals), usable)
     place = {source: n for n, source in enumerate(task.sources)}
     old = [place[source] for source in smaller.sources]
@@ -214,13 +283,26 @@ def _keep(part: LearnerTask, operators: Sequence[int], first: int) -> LearnerTas
         course_of=tuple(part.course_of[o] for o in old),
         loads=tuple(part.loads[o] for o in old),
         marker_of={facts: number[o] for facts, o in part.marker_of.items() if o in number},
+        filling_of={group: number[o] for group, o in part.filling_of.items() if o in number},
+        on_slot=None if part.on_slot is None else number.get(part.on_slot),
     )
 
 
-def _add_markers(learner: Learner, markers: Sequence[frozenset[Fact]], limit_minutes: int | None) -> RelaxedProblem:
+def _add_markers(learner: Learner, marks: _Marks, limit_minutes: int | None) -> RelaxedProblem:
     """Return the learner's problem with a marker for each ability; loads are kept comparable by a side row."""
     problem = learner.problem
-    facts = range(problem.fact_count, problem.fact_count + len(markers))
+    start = problem.fact_count
+    ids = [_MARKER.format(n) for n in range(len(marks.abilities))]
+    ids += [_FILLING.format(group) for group, _ in marks.fillings]
+    asked = [*marks.abilities, *(facts for _, facts in marks.fillings)]
+    conditions = [frozenset(learner.numbers[fact] for fact in facts) for facts in asked]
+    effects = [frozenset({start + n}) for n in range(len(asked))]
+    if marks.is_choice:
+        on_slot = start + len(asked)
+        effects[len(marks.abilities) :] = [own | {on_slot} for own in effects[len(marks.abilities) :]]
+        ids.append(_ON_SLOT)
+        conditions.append(frozenset({on_slot}))
+        effects.append(frozenset({on_slot + 1}))
     total = sum(offer.minutes for offer in learner.offers)
     loads = tuple((n, offer.minutes) for n, offer in enumerate(learner.offers) if offer.minutes)
     aims = [
@@ -229,13 +311,14 @@ def _add_markers(learner: Learner, markers: Sequence[frozenset[Fact]], limit_min
         tuple(offer.cents for offer in learner.offers),
         (1,) * len(learner.offers),
     ]
+    goals = frozenset().union(*effects) - ({start + len(asked)} if marks.is_choice else set())
     return RelaxedProblem(
-        fact_count=problem.fact_count + len(markers),
-        operator_ids=(*problem.operator_ids, *(_MARKER.format(n) for n in range(len(markers)))),
-        conditions=(*problem.conditions, *(frozenset(learner.numbers[f] for f in marker) for marker in markers)),
-        effects=(*problem.effects, *(frozenset({fact}) for fact in facts)),
-        aims=tuple((*aim, *[0] * len(markers)) for aim in aims),
+        fact_count=start + len(asked) + 2 * marks.is_choice,
+        operator_ids=(*problem.operator_ids, *ids),
+        conditions=(*problem.conditions, *conditions),
+        effects=(*problem.effects, *effects),
+        aims=tuple((*aim, *[0] * len(ids)) for aim in aims),
         initial=problem.initial,
-        goals=frozenset(facts),
+        goals=goals,
         side_rows=(SideRow(loads, total if limit_minutes is None else limit_minutes), *_keep_comparable(learner)),
     )
