@@ -7,6 +7,7 @@ asked for on the day on which the plan ends. Nobody learns before the first day 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -108,11 +109,14 @@ def test_calendar_file_has_the_days_of_the_development_plan(seed: int) -> None:
     person, role = list_questions(company)[0]
     plan = company.ask(f"people/{person}/development-plan", role=role, time_limit=5)
     text = company.read(f"api/people/{person}/development-plan", role=role, format="ics", time_limit=5)
-    days = [line.partition(":")[2] for line in text.splitlines() if line.startswith("DTSTART")]
+    lines = [line.partition(":")[2] for line in text.splitlines() if line.startswith(("DTSTART", "DTEND"))]
+    spans = set(pairwise(lines))
     for step in plan["steps"]:
-        assert step["first_day"].replace("-", "") in days
+        # the end of an event of whole days is the day after its last (RFC 5545, 3.6.1)
+        end = read_day(step["last_day"]) + timedelta(days=1)
+        assert (step["first_day"].replace("-", ""), f"{end:%Y%m%d}") in spans
         for talk in step["follow_ups"]:
-            assert talk["day"].replace("-", "") in days
+            assert talk["day"].replace("-", "") in lines
 
 
 @pytest.mark.parametrize("seed", SEEDS)
