@@ -17,7 +17,10 @@ def list_rooms() -> set[str]:
     for top in ("api", "ontology", "loaders"):
         for folder in (ROOT / top).rglob("*"):
             name = folder.relative_to(ROOT).as_posix()
-            is_room = folder.is_dir() and any(folder.glob("*.py")) or name in ("ontology/vocabulary", "ontology/shapes")
+            is_room = (folder.is_dir() and any(folder.glob("*.py"))) or name in (
+                "ontology/vocabulary",
+                "ontology/shapes",
+            )
             if is_room and "__pycache__" not in name:
                 rooms.add(f"{name}/")
     return rooms

@@ -7,6 +7,7 @@ asked for on the day on which the plan ends. Nobody learns before the first day 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -41,10 +42,51 @@ def test_schedule_promises_what_the_gap_finds_on_its_last_day(seed: int) -> None
         gap = ask_gap_after(company, person, role, answer["courses"], end)
         about = person, role, answer["courses"]
         assert answer["readiness_after"] == pytest.approx(gap["readiness"]), about
+        assert answer["standing_after"] == gap["standing"], about
         is_reached = all(row["gap"] == 0 for row in gap["gaps"] if row["necessity"] != "desirable")
         assert answer["is_target_reached"] == is_reached, about
         before = company.ask(f"people/{person}/gap", role=role)
         assert answer["readiness_before"] == pytest.approx(before["readiness"]), about
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_path_promises_what_the_gap_finds_on_its_last_day(seed: int) -> None:
+    """A path has no dates of its own: what its courses bring counts on the last day."""
+    company = get_company(seed)
+    wishes: list[dict[str, Any]] = [{}, {"max_hours": 6}, {"exclude": "k0,k1"}, {"desirable": "yes"}]
+    for n, (person, role) in enumerate(list_questions(company)[:5]):
+        path = company.ask(f"people/{person}/learning-path", role=role, time_limit=5, alternatives=0, **wishes[n % 4])
+        end = read_day(path["last_day"])
+        rows = apply_courses(company.rows, [(person, course, end) for course in path["order"]], usable_on=ON)
+        gap = Company(rows).ask(f"people/{person}/gap", end, role=role)
+        about = person, role, path["order"], end
+        assert path["readiness_after"] == pytest.approx(gap["readiness"]), about
+        assert path["standing_after"] == gap["standing"], about
+        have = {row["competency"]: row["have"] or 0 for row in gap["gaps"]}
+        assert {row["competency"]: row["reached"] for row in path["requirements"]} == have, about
+        assert path["is_target_reached"] == all(have[i] >= level for i, level in path["targets"].items()), about
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_wishes_change_nothing_about_what_a_schedule_promises(seed: int) -> None:
+    company = get_company(seed)
+    wishes: list[dict[str, Any]] = [
+        {"max_hours": 10},
+        {"already_booked": "k2"},
+        {"start": ON + timedelta(days=20), "at_once": 1},
+        {"study_hours_per_week": 1.5},
+    ]
+    for n, (person, role) in enumerate(list_questions(company)[:4]):
+        answer = company.ask(f"people/{person}/schedule", role=role, time_limit=5, **wishes[n])
+        end = read_day(answer["finish"]) if answer["finish"] else ON
+        gap = ask_gap_after(company, person, role, answer["courses"], end)
+        assert answer["readiness_after"] == pytest.approx(gap["readiness"]), (
+            person,
+            role,
+            wishes[n],
+            answer["courses"],
+        )
+        assert answer["standing_after"] == gap["standing"]
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -67,11 +109,14 @@ def test_calendar_file_has_the_days_of_the_development_plan(seed: int) -> None:
     person, role = list_questions(company)[0]
     plan = company.ask(f"people/{person}/development-plan", role=role, time_limit=5)
     text = company.read(f"api/people/{person}/development-plan", role=role, format="ics", time_limit=5)
-    days = [line.partition(":")[2] for line in text.splitlines() if line.startswith("DTSTART")]
+    lines = [line.partition(":")[2] for line in text.splitlines() if line.startswith(("DTSTART", "DTEND"))]
+    spans = set(pairwise(lines))
     for step in plan["steps"]:
-        assert step["first_day"].replace("-", "") in days
+        # the end of an event of whole days is the day after its last (RFC 5545, 3.6.1)
+        end = read_day(step["last_day"]) + timedelta(days=1)
+        assert (step["first_day"].replace("-", ""), f"{end:%Y%m%d}") in spans
         for talk in step["follow_ups"]:
-            assert talk["day"].replace("-", "") in days
+            assert talk["day"].replace("-", "") in lines
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -84,9 +129,9 @@ def test_path_and_schedule_take_the_same_courses_and_call_the_same_levels_renewe
         left_out = {row["id"] for row in schedule["left_out"]}
         assert planned <= set(path["order"]) <= {row["id"] for row in schedule["courses"]} | left_out
         assert path["unreachable"] == schedule["unreachable"]
-        renewed_by = {(row["competency"], row["level"]): row["renewed_by"] for row in path["lapses"]}
+        renewed_by = {(r["competency"], r["level"], r["valid_until"]): r["renewed_by"] for r in path["lapses"]}
         for row in schedule["lapsing"]:
-            key = row["competency"], row["level"]
+            key = row["competency"], row["level"], row["valid_until"]
             if key in renewed_by:
                 anew = [course for course in path["order"] if f"course {course} of this plan" in row["reason"]]
                 planned_ones = [row["renewal"]] if row["renewal"] else anew
@@ -104,7 +149,8 @@ def test_no_schedule_ends_before_the_last_day_of_its_path_weekends_apart(seed: i
         if not schedule["left_out"] and schedule["finish"]:
             assert end <= read_day(schedule["finish"]) + timedelta(days=3), (person, role)
         leaves = company.people[person].get("end_date")
-        if path["order"] and leaves is not None and leaves < end:
+        # whoever has ended by a day has learned up to the day before
+        if path["order"] and leaves is not None and leaves < end - timedelta(days=1):
             assert schedule["left_out"], (person, role)
             assert any(str(leaves) in remark for remark in path["remarks"])
 

@@ -172,11 +172,11 @@ def get_held(rows: Rows, person: str, competency: str, day: date) -> tuple[int, 
     return held, max([held, *lost])
 
 
-def apply_courses(rows: Rows, done: Iterable[tuple[str, str, date]]) -> Rows:
+def apply_courses(rows: Rows, done: Iterable[tuple[str, str, date]], usable_on: date | None = None) -> Rows:
     """Return the rows with what courses bring, assessed on the day each is done.
 
-    A refresher brings nothing to who does not hold its level, nor lost it lately enough; a level that the latest
-    assessment decides is never lowered.
+    A refresher brings nothing to who does not hold its level, nor lost it lately enough (on `usable_on`, where it is
+    given: then for all courses at once); a level that the latest assessment decides is never lowered.
     """
     after = {**rows, "assessments": list(rows["assessments"])}
     for person, course, day in sorted(done, key=lambda row: row[2]):
@@ -186,6 +186,8 @@ def apply_courses(rows: Rows, done: Iterable[tuple[str, str, date]]) -> Rows:
             if outcome["course"] != course:
                 continue
             held, renewable = get_held(after, person, competency, day)
+            if usable_on is not None:
+                renewable = max(held, get_held(after, person, competency, usable_on)[1])
             is_lower = competency not in CERTIFICATES and held > level
             if is_lower or (outcome["renews"] and renewable < level):
                 continue

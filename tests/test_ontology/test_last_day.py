@@ -97,6 +97,9 @@ def test_what_would_end_after_the_last_day_is_left_out_with_the_reason() -> None
 def test_who_has_left_learns_nothing() -> None:
     company = build({"end_date": ON})
     assert find_schedule(company, "r", person_id="p", on=ON).courses == ()
+    # a course that takes no more than the last day is still possible on it
+    short = build({"end_date": ON, "study_hours_per_week": 40.0})
+    assert [course.id for course in find_schedule(short, "r", person_id="p", on=ON).courses] == ["to-a"]
     schedule = find_schedule(company, "r", person_id="p", on=ON, start=date(2027, 1, 4))
     assert (schedule.courses, schedule.finish, schedule.readiness_after) == ((), None, 1 / 3)
     assert [row.would_end for row in schedule.left_out] == [None, None]

@@ -363,6 +363,23 @@ def build_holder() -> Snapshot:
     )
 
 
+@pytest.mark.parametrize(("expiry", "until"), [("hard", date(2026, 12, 20)), ("review", date(2026, 12, 10))])
+def test_a_level_that_is_assessed_lower_meanwhile_does_not_lapse(expiry: str, until: date) -> None:
+    seen = {"person": "p", "competency": "a", "source": "assessor"}
+    company = build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("a", expiry=expiry),
+        people=[{"id": "p", "name": "P"}],
+        assessments=[
+            seen | {"level": 3, "date": date(2025, 12, 10), "valid_until": until},
+            seen | {"level": 2, "date": date(2026, 12, 1)},
+        ],
+    )
+    assert find_lapses(company, "p", "a", ON, date(2026, 12, 20)) == ()
+    # later than its last day it does, where that ends a level
+    assert len(find_lapses(company, "p", "a", ON, date(2027, 1, 20))) == (expiry == "hard")
+
+
 def test_what_lapsed_before_or_is_only_due_for_review_does_not_lapse_meanwhile() -> None:
     company = build_holder()
     assert [row.competency for row in find_lapses(company, "p", "az", ON, date(2026, 12, 31))] == ["z"]

@@ -82,8 +82,9 @@ def test_a_certificate_counts_on_its_last_day(on: date, finish: date, lapsing: l
 
 
 def test_a_course_of_the_plan_that_gives_the_same_level_needs_no_renewal() -> None:
-    (row, _) = find(build(renew("again", renews=False)), courses=("again",))
-    assert (row.renewal, row.reason) == (None, "The course again of this plan gives it anew.")
+    for others in ((), (renew("fresh"),)):
+        (row, _) = find(build(renew("again", renews=False), *others), courses=("again", "fresh"))
+        assert (row.renewal, row.reason) == (None, "The course again of this plan gives it anew.")
 
 
 def test_only_a_course_that_one_may_begin_keeps_a_certificate_be_it_a_refresher_or_a_full_one() -> None:

@@ -9,7 +9,7 @@ from training_cases import draw_state, find_best_by_trying, get_pairs, iterate_p
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.training.training_aim import minimise
-from ontology.analysis.training.training_state import CENTS, COURSES, LOAD, MINUTES, MISSING, TrainingState
+from ontology.analysis.training.training_state import CENTS, COURSES, LOAD, MINUTES, MISSING, UNCOACHED, TrainingState
 from ontology.analysis.training.training_ties import level_loads, settle_ids
 
 SEEDS = range(60)
@@ -33,7 +33,7 @@ def test_each_aim_ends_at_the_optimum_with_its_proof_and_keeps_the_best_plan(see
     state = draw_state(seed)
     best, pairs = find_best_by_trying(state)
     plan = next(p for p in iterate_plans(state) if (state.get_value(p), get_pairs(state, p)) == (best, pairs))
-    for aim in (MISSING, MINUTES, CENTS, COURSES):
+    for aim in (MISSING, MINUTES, UNCOACHED, CENTS, COURSES):
         assert minimise(state, aim, 0, FOREVER) == (best[aim], True)
         assert state.value[: aim + 1] == best[: aim + 1]
         assert hold_operators(state, plan)
@@ -67,7 +67,7 @@ def test_largest_load_is_the_least_that_misses_as_few(seed: int) -> None:
     minimise(state, MISSING, 0, FOREVER)
     assert level_loads(state, FOREVER)
     assert state.value[: LOAD + 1] == best[: LOAD + 1]
-    for aim in (MINUTES, CENTS, COURSES):
+    for aim in (MINUTES, UNCOACHED, CENTS, COURSES):
         assert minimise(state, aim, 0, FOREVER) == (best[aim], True)
     settle_ids(state, FOREVER)
     assert (state.value, get_pairs(state, state.plan)) == find_best_by_trying(state)

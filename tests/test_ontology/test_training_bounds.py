@@ -14,8 +14,8 @@ from training_cases import draw_state
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
+from ontology.analysis.training.learner_task import LearnerTask
 from ontology.analysis.training.training_pool import LearnerBound, clip_duals
-from ontology.analysis.training.training_task import LearnerTask
 
 
 def find_cheapest(part: LearnerTask, costs: list[float]) -> float:

@@ -134,6 +134,14 @@ def test_a_slot_of_a_group_weighs_its_need_and_a_place_three(criticality: int, c
     assert result.missing == 1
 
 
+@pytest.mark.parametrize(("criticality", "kind"), [(1, "together"), (5, "place")])
+def test_whoever_could_fill_two_slots_stands_on_the_heavier(criticality: int, kind: str) -> None:
+    need = build_need("b", 1, criticality=criticality)
+    snapshot = build(build_team_rows(p={"a": 1, "b": 1}), ("x", "ra", 1), needs=(need,), courses={})
+    result = plan_cross_training(snapshot, "t", ON, weigh_criticality=True, holes="places")
+    assert [row.kind for row in result.unmet] == [kind]
+
+
 def test_a_need_of_each_shift_tells_its_empty_slots_by_shift() -> None:
     shifts = [{"id": s, "team": "t", "label": s} for s in ("s1", "s2")]
     people = build_team_rows(p={}, q={})

@@ -79,10 +79,11 @@ def find_lapses(
         competency = snapshot.require_competency(i)
         known = get_level(snapshot, person_id, competency, on)
         last = known.basis.valid_until if known.basis else None
-        if not known.level or last is None or last >= until or competency.expiry != "hard":
+        if last is None or last >= until or competency.expiry != "hard":
             continue
-        if (get_level(snapshot, person_id, competency, until).level or 0) >= known.level:
+        held = known.level or 0
+        if (get_level(snapshot, person_id, competency, until).level or 0) >= held:
             continue
         renewing = find_renewing_courses(snapshot, person_id, known, on, planned)
-        rows.append(LapsingLevel(i, known.level, last, renewing))
+        rows.append(LapsingLevel(i, held, last, renewing))
     return tuple(rows)

@@ -84,7 +84,8 @@ def _find_last_day(snapshot: Snapshot, result: LearningPathResult, person: Perso
 
 
 def _tell_leaving(result: LearningPathResult, person: Person, last_day: date | None) -> list[str]:
-    if not result.order or last_day is None or person.end_date is None or last_day <= person.end_date:
+    # what has ended by a day was learned up to the day before
+    if not result.order or last_day is None or person.end_date is None or (last_day - person.end_date).days <= 1:
         return []
     return [
         f"The courses would end on {last_day}, after {person.name}'s last day, {person.end_date}: a schedule says "

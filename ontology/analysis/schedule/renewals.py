@@ -108,7 +108,7 @@ def _choose(
     planned = [i for i in lapse.renewed_by if i in course_ids]
     refreshers = [i for i in planned if is_refreshed(snapshot, i, lapse.competency, lapse.level)]
     full = [i for i in planned if i not in refreshers]
-    if refreshers and (not full or booked & set(refreshers)):
+    if refreshers and not full:
         return min(booked & set(refreshers) or refreshers), ""
     if full:
         return None, f"The course {full[0]} of this plan gives it anew."

@@ -14,7 +14,7 @@ from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import CanDoAfter, Learner, Plan, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
-from ontology.analysis.training.training_slots import SlotKind, fill_kinds, find_able
+from ontology.analysis.training.training_slots import SlotKind, find_able, find_rivals
 from ontology.analysis.training.training_timetable import TrainingTimetable
 
 __all__ = [
@@ -156,8 +156,10 @@ def _find_mends(team: TeamLearning, goals: TrainingGoals) -> dict[tuple[str, Fac
                 for fact in goal.facts:
                     found.setdefault((person_id, fact), {})[row] = None
     able = find_able(goals.kinds, before)
-    scarce = {number for group in goals.find_scarce_kinds(able) for number in group.kinds}
-    wanting = scarce if goals.tolerance is not None else set(fill_kinds(goals.kinds, able).wanting)
+    if goals.tolerance is None:
+        wanting = {number for numbers, _ in find_rivals(goals.kinds, able) for number in numbers}
+    else:
+        wanting = {number for group in goals.find_scarce_kinds(able) for number in group.kinds}
     _add_kinds(found, [goals.kinds[number] for number in sorted(wanting)])
     if wanting:
         # whoever moves up frees a slot: that which they leave to a learner is closed by the learner as well

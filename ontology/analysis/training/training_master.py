@@ -69,8 +69,7 @@ def _build_model(
     model = LinearModel()
     columns = {o: model.add_variable(costs.get(o, 0) // step) for o in operators}
     for variable, most in rows.uppers.items():
-        is_whole = variable not in rows.fillings
-        columns[variable] = model.add_variable(costs.get(variable, 0) // step, upper=most, is_integer=is_whole)
+        columns[variable] = model.add_variable(costs.get(variable, 0) // step, upper=most)
     chosen = set(operators)
     for number, part in enumerate(pool.parts):
         own = [o for o in range(part.task.paid_count) if part.first + o in chosen]

@@ -1,19 +1,16 @@
 """The rows that hold a team's learners together: needs count markers, slots take people, limits hold. Pure.
 
 May import the team's problem only. Variables beside the operators: people missing from a goal, who fills which kind of
-slot (a transportation problem: nobody more than one, an able person only), empty slots, and people able for a set of
-slots where a tolerance is wished. Nothing here knows a solver.
+slot now (nobody more than one: a transportation problem), empty slots, and people able for a set of slots where a
+tolerance is wished. Nothing here knows a solver.
 """
 
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import chain
 
-from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import CanDoAfter
 from ontology.analysis.training.training_goals import ScarceKinds
 from ontology.analysis.training.training_slots import SlotKind, count_empty_weight, find_able
@@ -51,8 +48,6 @@ class TeamRows:
         Choices of one person that end too late, and have rows.
     missing_weights : dict of variable to weight
         The people missing from each goal, weighted: the first aim.
-    fillings : set of variable
-        Who fills which slots; whole by themselves once the operators are.
     asked : list of (int, markers)
         How many of some markers each goal asks for.
     """
@@ -61,7 +56,6 @@ class TeamRows:
     rows: list[Row] = field(default_factory=list)
     uppers: dict[int, int] = field(default_factory=dict)
     missing_weights: dict[int, int] = field(default_factory=dict)
-    fillings: set[int] = field(default_factory=set)
     asked: list[tuple[int, list[int]]] = field(default_factory=list)
     _missing_slots: int = -1
     groups: list[ScarceKinds] = field(default_factory=list)
@@ -81,7 +75,7 @@ class TeamRows:
             self.asked.append((wanted, markers))
             self.rows.append(Row((*((way, 1) for way in markers), (missing, 1)), lower=wanted))
         if goals.tolerance is None:
-            self._add_fillings()
+            self._add_slots()
         elif goals.kinds:
             self._missing_slots = self._add_variable(sum(kind.count for kind in goals.kinds) + goals.tolerance)
             self.missing_weights[self._missing_slots] = goals.place_weight
@@ -92,51 +86,34 @@ class TeamRows:
         self.uppers[variable] = upper
         return variable
 
-    def _add_fillings(self) -> None:
-        """Let people fill slots; kinds that ask the same of the same people share a row."""
-        if not self._are_slots_open():
-            return
-        alike: dict[tuple[frozenset[Fact], tuple[str, ...]], list[SlotKind]] = {}
-        for kind in self.task.goals.kinds:
-            people = () if kind.facts is None else kind.people
-            alike.setdefault((kind.facts or frozenset(), people), []).append(kind)
-        ways = [
-            {i: way for i in people if (way := self.task.get_way(i, facts)) is not False} for facts, people in alike
-        ]
-        choices = Counter(chain.from_iterable(ways))
-        fillings: dict[str, list[int]] = {}
-        for kinds, way_of in zip(alike.values(), ways, strict=True):
-            wanted = sum(kind.count for kind in kinds)
-            entries: list[tuple[int, int]] = []
-            for person_id, way in way_of.items():
-                if choices[person_id] > 1:
-                    fillings.setdefault(person_id, []).append(self._add_filling(way))
-                    entries.append((fillings[person_id][-1], 1))
-                elif way is True:
-                    wanted -= 1
-                else:
-                    entries.append((way, 1))
-            self._ask_to_fill(kinds, entries, wanted)
-            sure = sum(way is True and choices[i] > 1 for i, way in way_of.items())
-            self.asked.append((wanted - sure, [way for way in way_of.values() if way is not True]))
-        self.rows += [Row(tuple((v, 1) for v in own), upper=1) for own in fillings.values()]
-
-    def _add_filling(self, way: int | bool) -> int:
-        filling = self._add_variable(1)
-        self.fillings.add(filling)
-        if way is not True:
-            self.rows.append(Row(((way, 1), (filling, -1)), lower=0))
-        return filling
-
-    def _ask_to_fill(self, kinds: Sequence[SlotKind], entries: Sequence[tuple[int, int]], wanted: int) -> None:
-        empty = [self._add_variable(kind.count) for kind in kinds]
-        self.missing_weights.update(zip(empty, (kind.weight for kind in kinds), strict=True))
-        self.rows.append(Row((*entries, *((v, 1) for v in empty)), lower=wanted))
-
-    def _are_slots_open(self) -> bool:
-        """Whether slots are empty as long as nobody learns; otherwise they stay filled."""
-        kinds = self.task.goals.kinds
-        return count_empty_weight(kinds, find_able(kinds, CanDoAfter(self.task.team, {}))) > 0
+    def _add_slots(self) -> None:
+        """Give each group of slots those who can fill them, each person one at the most, and its empty slots."""
+        task, kinds = self.task, self.task.goals.kinds
+        if not count_empty_weight(kinds, find_able(kinds, CanDoAfter(task.team, {}))):
+            return  # all are filled, and stay filled: levels never fall
+        now: dict[str, list[int]] = {}
+        for group, numbers in enumerate(task.alike):
+            ways = {person_id: task.get_filling(person_id, group) for person_id in kinds[numbers[0]].people}
+            fillings = [way for way in ways.values() if not isinstance(way, bool)]
+            entries = list(fillings)
+            for person_id in (person_id for person_id, way in ways.items() if way is True):
+                entries.append(self._add_variable(1))
+                now.setdefault(person_id, []).append(entries[-1])
+            wanted = sum(kinds[number].count for number in numbers)
+            self.asked.append((wanted - len(entries) + len(fillings), fillings))
+            for number in numbers:
+                entries.append(self._add_variable(kinds[number].count))
+                self.missing_weights[entries[-1]] = kinds[number].weight
+            self.rows.append(Row(tuple((v, 1) for v in entries), lower=wanted))
+        for number, part in enumerate(task.parts):
+            own = [part.first + n for n in part.filling_of.values()]
+            if part.on_slot is not None:
+                on_slot = part.first + part.on_slot
+                self.rows.append(Row(((on_slot, -1), *((v, 1) for v in own)), lower=0, upper=0, part=number))
+                own = [on_slot]
+            if part.person_id in now:
+                now[part.person_id] += own
+        self.rows += [Row(tuple((v, 1) for v in own), upper=1) for own in now.values() if len(own) > 1]
 
     def build_load_rows(self, limits: Mapping[str, int]) -> list[Row]:
         """Return the rows that keep learners' own minutes within their limits, where these can be broken."""

@@ -19,12 +19,13 @@ from ontology.model.records import CoverNeed
 __all__ = [
     "PLACE_WEIGHT",
     "CanDo",
-    "Filling",
     "SlotKind",
     "build_kinds",
+    "count_empty",
     "count_empty_weight",
-    "fill_kinds",
     "find_able",
+    "find_rivals",
+    "group_alike",
 ]
 
 CanDo = Callable[[str, frozenset[Fact]], bool]
@@ -50,12 +51,12 @@ class SlotKind:
     weight: int = 1
 
 
-@dataclass(frozen=True)
-class Filling:
-    """`empty` slots of each kind in one best matching; `wanting` kinds are those that some best one leaves empty."""
-
-    empty: tuple[int, ...]
-    wanting: tuple[int, ...]
+def group_alike(kinds: Sequence[SlotKind]) -> list[tuple[int, ...]]:
+    """Return the numbers of kinds that ask the same of the same people, together."""
+    alike: dict[tuple[frozenset[Fact] | None, tuple[str, ...]], list[int]] = {}
+    for number, kind in enumerate(kinds):
+        alike.setdefault((kind.facts, kind.people), []).append(number)
+    return [tuple(numbers) for numbers in alike.values()]
 
 
 def find_able(kinds: Sequence[SlotKind], can_do: CanDo) -> list[tuple[str, ...]]:
@@ -78,14 +79,35 @@ def count_empty_weight(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]])
     return sum(kinds[kind_of[slot]].weight for slot in matching.empty_slots)
 
 
-def fill_kinds(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> Filling:
-    """Return which slots stay empty when `able` people fill them. O(slots x able pairs)."""
+def count_empty(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> list[int]:
+    """Return how many slots of each kind stay empty in one best matching. O(slots x able pairs)."""
     kind_of, matching = _match(kinds, able)
     empty = [0] * len(kinds)
     for slot in matching.empty_slots:
         empty[kind_of[slot]] += 1
-    wanting = sorted({kind_of[slot] for slot in get_over_demanded(matching)[0]})
-    return Filling(tuple(empty), tuple(wanting))
+    return empty
+
+
+def find_rivals(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> list[tuple[tuple[int, ...], int]]:
+    """Return the sets of kinds that compete for too few people, and how many of their slots stay empty.
+
+    All kinds that some best matching leaves empty, in sets that have nobody in common. O(slots x able pairs).
+    """
+    kind_of, matching = _match(kinds, able)
+    missing = [0] * len(kinds)
+    for slot in matching.empty_slots:
+        missing[kind_of[slot]] += 1
+    left = sorted({kind_of[slot] for slot in get_over_demanded(matching)[0]})
+    sets = []
+    while left:
+        rivals, people, before = {left[0]}, set(able[left[0]]), 0
+        while len(rivals) > before:
+            before = len(rivals)
+            rivals |= {number for number in left if people.intersection(able[number])}
+            people = {person for number in rivals for person in able[number]}
+        left = [number for number in left if number not in rivals]
+        sets.append((tuple(sorted(rivals)), sum(missing[number] for number in rivals)))
+    return sets
 
 
 def build_kinds(presence: Presence, slots: Sequence[Slot], *, is_weighted: bool) -> tuple[SlotKind, ...]:

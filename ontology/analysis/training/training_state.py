@@ -105,9 +105,9 @@ class TrainingState:
         for part in self.task.parts:
             courses = self.plan.get(part.person_id, frozenset())
             own = [n for n, course in enumerate(part.course_of) if course in courses]
-            reached = part.task.get_reached(own)
-            markers = [n for n in part.marker_of.values() if not part.task.needs[n] & ~reached]
-            start += [part.first + n for n in (*own, *markers)]
+            # markers lead on: with a slot to fill there is the level that all of these give
+            reached = part.task.get_reached([*own, *part.markers])
+            start += [part.first + n for n in (*own, *(n for n in part.markers if not part.task.needs[n] & ~reached))]
         return start
 
     def look(self, x: dict[int, float], kept: Sequence[int], value: int) -> int:

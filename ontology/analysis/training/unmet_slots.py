@@ -5,7 +5,6 @@ May import learners, goals, slots and the reasons of needs.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
@@ -19,7 +18,7 @@ from ontology.analysis.training.training_reasons import (
     explain_people,
 )
 from ontology.analysis.training.training_rules import LearnerRules
-from ontology.analysis.training.training_slots import SlotKind, fill_kinds, find_able
+from ontology.analysis.training.training_slots import SlotKind, count_empty, find_able, find_rivals
 from ontology.model.records import APPLIES_EACH_SHIFT
 from ontology.snapshot.snapshot import Snapshot
 
@@ -42,7 +41,7 @@ def describe_unmet_slots(
     """Return every place and `together` need with slots still empty, one row each, in their order."""
     if goals.tolerance is not None:
         return ()
-    empty = fill_kinds(goals.kinds, find_able(goals.kinds, can_do)).empty
+    empty = count_empty(goals.kinds, find_able(goals.kinds, can_do))
     rows: dict[object, UnmetGoal] = {}
     for kind, missing in zip(goals.kinds, empty, strict=True):
         if missing:
@@ -92,10 +91,9 @@ def _explain(rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, kind
         return f"Nobody of {where} is present."
     sentences = []
     possible = find_able(goals.kinds, lambda person, levels: team.learners[person].is_reachable(levels))
-    filling = fill_kinds(goals.kinds, possible)
     number = goals.kinds.index(kind)
-    if number in filling.wanting:
-        rivals = _find_rivals(number, filling.wanting, possible)
+    rivals = next((numbers for numbers, _ in find_rivals(goals.kinds, possible) if number in numbers), ())
+    if rivals:
         slots = sum(goals.kinds[n].count for n in rivals)
         people = {person for n in rivals for person in possible[n]}
         sentences.append(
@@ -104,26 +102,16 @@ def _explain(rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, kind
         )
     others = [person for person in kind.people if not can_do(person, facts)]
     sentences += explain_people(rules, team, others, facts)
-    if number not in filling.wanting:
+    if not rivals:
         sentences.append(describe_limits(rules))
     return " ".join(sentences)
-
-
-def _find_rivals(number: int, wanting: Sequence[int], possible: Sequence[Sequence[str]]) -> set[int]:
-    """Return the wanting kinds that compete with one for the same people, it among them."""
-    rivals, before = {number}, 0
-    while len(rivals) > before:
-        before = len(rivals)
-        people = {person for n in rivals for person in possible[n]}
-        rivals |= {n for n in wanting if people.intersection(possible[n])}
-    return rivals
 
 
 def describe_unmet_places(
     goals: TrainingGoals, can_do: CanDoAfter, hours_limit: float | None
 ) -> tuple[UnmetPlaces, ...]:
     """Return the scarcest set of slots for the wished tolerance, where people are missing for one."""
-    scarce = goals.find_scarce_kinds(find_able(goals.kinds, can_do))
+    scarce = [] if goals.tolerance is None else goals.find_scarce_kinds(find_able(goals.kinds, can_do))
     if not scarce:
         return ()
     kinds = [goals.kinds[number] for number in scarce[0].kinds]
