@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from http import HTTPStatus
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any, Final
 
 from flask import Flask, Response, request
@@ -23,6 +22,7 @@ from api.http.questions import build_question_blueprints
 from api.http.records import build_record_blueprints
 from api.http.start_page import build_page_blueprint
 from api.settings import Settings
+from api.version import get_version
 from ontology.live.live_graph import LiveGraph
 
 _PAGE_POLICY: Final = (
@@ -39,14 +39,6 @@ class _AnyPath(PathConverter):
     """The rest of a path, whatever it holds: a part of an id may be a text of several lines."""
 
     regex = r"[^/][\s\S]*?"
-
-
-def get_version() -> str:
-    """Return the version of this program; "0" where it runs without being installed."""
-    try:
-        return version("newel")
-    except PackageNotFoundError:
-        return "0"
 
 
 class Application(Flask):

@@ -14,6 +14,7 @@ from api.desk.names import Names
 from api.desk.parameters import Asks
 from api.desk.rights import Right
 from api.desk.sheet import Sheet
+from api.titles import read_title
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "Question",
     "Subject",
     "SubjectKind",
+    "read_title",
 ]
 
 
@@ -151,9 +153,3 @@ class Question:
             else:
                 members["on"] = getattr(asked, "on")  # noqa: B009 - only some questions have a day
         return members
-
-
-def read_title(docstring: str | None) -> str:
-    """Return the first sentence line of a question file's docstring, without its full stop."""
-    first = (docstring or "").strip().splitlines()[0]
-    return first.removesuffix(".")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from api.desk.desk import Answer
 from api.desk.sheet_workbook import build_sheet_workbook
-from api.pages.sheet_page import render_page
+from api.pages.writing import render_page
 
 __all__ = ["build_form"]
 

@@ -1,4 +1,4 @@
-"""The development plan as a page to read and print: what a person takes to their manager. Imports Flask.
+"""The development plan as a page to read and print: what a person takes to their manager.
 
 The same words stand on the page that is served and in a file by itself, with its style and pictures inside.
 """
@@ -7,14 +7,12 @@ from __future__ import annotations
 
 from base64 import b64encode
 from datetime import date
-from pathlib import Path
 from typing import Any, Final
-
-from flask import Flask, render_template
 
 from api.desk.desk import Answer
 from api.json_text import to_json
 from api.pages.addresses import build_address
+from api.pages.page import Page
 from api.pictures.calendar import build_calendar_picture, count_pages
 from api.pictures.calendar_axis import format_day
 from api.pictures.render import is_available, render
@@ -22,16 +20,18 @@ from api.pictures.text import format_number
 from api.questions.person._path import get_profile
 from api.questions.person._plan_calendar import ASKS
 
-__all__ = ["render_plan_file", "render_plan_page"]
+__all__ = ["describe_plan"]
 
 #: Parameters that the calendar's picture does not know.
 _NOT_OF_PICTURE: Final = ("with_routes",)
 _SOURCES: Final = {"certificate": "certificate", "assessor": "assessor", "manager": "manager or assessor"}
-_STYLES: Final = ("newel.css", "plan.css")
 
 
-def render_plan_page(answer: Answer) -> str:
-    """Return the page of a plan."""
+def describe_plan(answer: Answer, is_file: bool) -> Page:
+    """Return what stands on the page of a plan; a file has its pictures inside, none without the program dot."""
+    if is_file:
+        screen, papers = _draw(answer)
+        return _describe(answer, links={}, screen=screen, papers=papers)
     enquiry = answer.enquiry
     texts, person = enquiry.texts, enquiry.subject.id
     page = build_address("people", person, "development-plan")
@@ -43,39 +43,33 @@ def render_plan_page(answer: Answer) -> str:
     links["picture"] = "/api" + build_address("people", person, "schedule/diagram", drawn)
     links["with_routes"] = build_address("people", person, "development-plan", texts | {"with_routes": "yes"}) or page
     papers = [f"{links['picture']}&layout=paper&page={n + 1}" for n in range(count_pages(answer.result.schedule))]
-    return _render(answer, layout="base.html", links=links, screen=links["picture"], papers=papers)
+    return _describe(answer, links=links, screen=links["picture"], papers=papers)
 
 
-def render_plan_file(app: Flask, answer: Answer) -> str:
-    """Return the page as one file that needs nothing else; without pictures where the program dot is missing."""
-    schedule = answer.result.schedule
-    enquiry = answer.enquiry
+def _draw(answer: Answer) -> tuple[str, list[str]]:
+    """Return the pictures of a plan's calendar, for a screen and for paper, as addresses that hold them."""
+    schedule, enquiry = answer.result.schedule, answer.enquiry
+    if not is_available() or not schedule.courses:
+        return "", []
     snapshot = enquiry.state.snapshot
-    screen, papers = "", []
-    if is_available() and schedule.courses:
-        profile = get_profile(snapshot, enquiry.subject, enquiry.asked)
-        screen = _inline(build_calendar_picture(snapshot, profile, schedule).dot)
-        papers = [
-            _inline(build_calendar_picture(snapshot, profile, schedule, layout="paper", page=page + 1).dot)
-            for page in range(count_pages(schedule))
-        ]
-    static = Path(str(app.static_folder))
-    styles = "\n".join((static / name).read_text("utf-8") for name in _STYLES)
-    return _render(answer, layout="plan_file.html", links={}, screen=screen, papers=papers, styles=styles)
+    profile = get_profile(snapshot, enquiry.subject, enquiry.asked)
+    papers = [
+        _inline(build_calendar_picture(snapshot, profile, schedule, layout="paper", page=page + 1).dot)
+        for page in range(count_pages(schedule))
+    ]
+    return _inline(build_calendar_picture(snapshot, profile, schedule).dot), papers
 
 
 def _inline(dot: str) -> str:
     return f"data:image/svg+xml;base64,{b64encode(render(dot, 'svg')).decode()}"
 
 
-def _render(answer: Answer, *, layout: str, **more: Any) -> str:
+def _describe(answer: Answer, **more: Any) -> Page:
     snapshot = answer.enquiry.state.snapshot
     person = snapshot.people[answer.enquiry.subject.id]
     plan = to_json(answer.members)
     courses = plan["schedule"]["courses"]
-    return render_template(
-        "development_plan.html",
-        layout=layout,
+    values = dict(
         plan=plan,
         person=person,
         present_role=snapshot.roles[person.role].label if person.role in snapshot.roles else "",
@@ -91,6 +85,7 @@ def _render(answer: Answer, *, layout: str, **more: Any) -> str:
         number=format_number,
         **more,
     )
+    return Page("development_plan.html", values, ("newel.css", "plan.css"))
 
 
 def _format_iso(text: str) -> str:

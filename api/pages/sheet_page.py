@@ -1,55 +1,51 @@
-"""An answer as a page: the sheet in HTML, a form to ask differently, and the same as JSON and workbook. Imports Flask.
+"""An answer as a page: the sheet in HTML, a form to ask differently, and the same as JSON and workbook.
 
-The page at /X answers what /api/X answers, with the same parameters. Two answers have a page designed by hand.
+The page at /X answers what /api/X answers, with the same parameters. In a file nothing can be asked on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any, Final
-
-from flask import render_template
+from typing import Any
 
 from api.desk.desk import Answer
 from api.desk.parameters import list_parameters
 from api.desk.plain_cells import format_cell, format_number
 from api.desk.sheet import Cell, Column, Next, Quantity, Ref
 from api.pages.addresses import build_address, build_record_address
-from api.pages.development_plan import render_plan_page
-from api.pages.training_timetable import render_timetable_page
+from api.pages.page import Page
 from api.questions import load_question
 
-__all__ = ["render_page"]
-
-_DESIGNED: Final[Mapping[str, Callable[[Answer], str]]] = {
-    "development-plan": render_plan_page,
-    "training-timetable": render_timetable_page,
-}
+__all__ = ["describe_sheet"]
 
 
-def render_page(answer: Answer) -> str:
-    """Return the page that holds an answer."""
+def describe_sheet(answer: Answer, is_file: bool) -> Page:
+    """Return what stands on the page of an answer."""
+    values = {
+        "sheet": answer.build_sheet(),
+        "revision": answer.enquiry.state.snapshot.revision,
+        "cell": format_cell,
+        "in_column": _format_in_column,
+        "links": {} if is_file else _list_links(answer),
+        "parameters": [] if is_file else _list_fields(answer),
+        "link": _link,
+        "address_of": _address_of,
+    }
+    return Page("sheet.html", values, ("newel.css",))
+
+
+def _list_links(answer: Answer) -> dict[str, str]:
+    """Return the addresses of the same question: of its page without parameters, and of its other forms."""
     enquiry = answer.enquiry
     question, subject, texts = enquiry.question, enquiry.subject, enquiry.texts
-    designed = _DESIGNED.get(question.name)
-    if designed is not None:
-        return designed(answer)
     here = build_address(subject.kind.value, subject.id, question.name, texts)
-    picture = build_address(subject.kind.value, subject.id, f"{question.name}/diagram", texts)
-    return render_template(
-        "sheet.html",
-        sheet=answer.build_sheet(),
-        revision=enquiry.state.snapshot.revision,
-        parameters=_list_fields(answer),
-        path=build_address(subject.kind.value, subject.id, question.name),
-        json_address=f"/api{here}",
-        xlsx_address=f"/api{here}{'&' if texts else '?'}format=xlsx",
-        picture_address=None if question.draw is None else f"/api{picture}",
-        cell=format_cell,
-        in_column=_format_in_column,
-        link=_link,
-        address_of=_address_of,
-    )
+    links = {
+        "page": build_address(subject.kind.value, subject.id, question.name),
+        "json": f"/api{here}",
+        "xlsx": f"/api{here}{'&' if texts else '?'}format=xlsx",
+    }
+    if question.draw is not None:
+        links["picture"] = "/api" + build_address(subject.kind.value, subject.id, f"{question.name}/diagram", texts)
+    return links
 
 
 def _list_fields(answer: Answer) -> list[dict[str, Any]]:

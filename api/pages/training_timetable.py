@@ -1,45 +1,48 @@
-"""The training timetable chart as a page to read and print. Imports Flask."""
+"""The training timetable chart as a page to read and print."""
 
 from __future__ import annotations
-
-from flask import render_template
 
 from api.desk.desk import Answer
 from api.desk.names import Names
 from api.pages.addresses import build_address
+from api.pages.page import Page
 from api.pictures.text import format_number
 from api.questions.team._plan import tell_lapse
 from api.questions.team._training_words import name_cell, name_row
 
-__all__ = ["render_timetable_page"]
+__all__ = ["describe_timetable"]
 
 
-def render_timetable_page(answer: Answer) -> str:
-    """Return the page of a team's chart."""
+def describe_timetable(answer: Answer, is_file: bool) -> Page:
+    """Return what stands on the page of a team's chart."""
     enquiry = answer.enquiry
     snapshot, names = enquiry.state.snapshot, Names(enquiry.state.snapshot)
     plan, chart = answer.result.plan, answer.result.chart
-    texts = enquiry.texts
+    values = {
+        "team": snapshot.teams[chart.team],
+        "plan": plan,
+        "chart": chart,
+        "lapses": [tell_lapse(row, names) for row in answer.result.effect.lapses],
+        "rows": [(row, *name_row(names, row)) for row in chart.rows],
+        "words": name_cell,
+        "competencies": snapshot.competencies,
+        "courses": snapshot.courses,
+        "people": snapshot.people,
+        "shifts": snapshot.shifts,
+        "place_names": {row.place: names.place(row.place) for row in plan.unmet if row.place is not None},
+        "number": format_number,
+        "cautions": enquiry.question.cautions,
+        "revision": snapshot.revision,
+        "links": {} if is_file else _list_links(answer),
+    }
+    return Page("training_timetable.html", values, ("newel.css", "training.css"))
+
+
+def _list_links(answer: Answer) -> dict[str, str]:
+    texts, team = answer.enquiry.texts, answer.enquiry.subject.id
     links = {
-        form: "/api" + build_address("teams", enquiry.subject.id, "training-timetable", texts | {"format": form})
+        form: "/api" + build_address("teams", team, "training-timetable", texts | {"format": form})
         for form in ("json", "ics", "xlsx")
     }
-    links["svg"] = "/api" + build_address("teams", enquiry.subject.id, "training-timetable/diagram", texts)
-    return render_template(
-        "training_timetable.html",
-        team=snapshot.teams[chart.team],
-        plan=plan,
-        chart=chart,
-        lapses=[tell_lapse(row, names) for row in answer.result.effect.lapses],
-        rows=[(row, *name_row(names, row)) for row in chart.rows],
-        words=name_cell,
-        competencies=snapshot.competencies,
-        courses=snapshot.courses,
-        people=snapshot.people,
-        shifts=snapshot.shifts,
-        place_names={row.place: names.place(row.place) for row in plan.unmet if row.place is not None},
-        number=format_number,
-        cautions=enquiry.question.cautions,
-        revision=snapshot.revision,
-        links=links,
-    )
+    links["svg"] = "/api" + build_address("teams", team, "training-timetable/diagram", texts)
+    return links

@@ -5,36 +5,35 @@ Names and titles are read without importing anything a question computes with, s
 
 from __future__ import annotations
 
-import ast
 from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 from pathlib import Path
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
-from api.desk.question import Question, read_title
+from api.titles import find_modules, read_title_of
 
-__all__ = ["find_titles", "list_questions", "load_question"]
+if TYPE_CHECKING:
+    from api.desk.question import Question
 
-#: Files of a folder that hold what its questions share begin so.
-_SHARED = "_"
+__all__ = ["find_titles", "get_room", "list_questions", "load_question"]
 
 
 @cache
 def _find_modules() -> Mapping[str, Path]:
     """Return question name -> its file, by name."""
-    here = Path(__file__).parent
-    files = [path for path in here.glob("*/*.py") if not path.name.startswith(_SHARED)]
-    return {path.stem.replace("_", "-"): path for path in sorted(files, key=lambda path: path.stem)}
+    return find_modules(Path(__file__).parent, "*/*.py")
 
 
 @cache
 def find_titles() -> Mapping[str, str]:
     """Return question name -> title, by name; no question is imported."""
-    return {
-        name: read_title(ast.get_docstring(ast.parse(path.read_text("utf-8"))))
-        for name, path in _find_modules().items()
-    }
+    return {name: read_title_of(path) for name, path in _find_modules().items()}
+
+
+def get_room(name: str) -> str:
+    """Return the room a question stands in: person, team, company."""
+    return _find_modules()[name].parent.name
 
 
 @cache
@@ -42,7 +41,7 @@ def load_question(name: str) -> Question:
     """Return a question by its name; KeyError where there is none."""
     path = _find_modules()[name]
     module = import_module(f"{__name__}.{path.parent.name}.{path.stem}")
-    return cast(Question, module.QUESTION)
+    return cast("Question", module.QUESTION)
 
 
 @cache

@@ -1,72 +1,24 @@
-"""Options that several commands share, and opening the store they name. Imports ontology.live.live_graph, path aims."""
+"""Options that several commands share, and opening the store they name."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import os
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from api.terminal.naming import get_id, get_ids
-from ontology.analysis.paths.aims import AIMS
-from ontology.errors import UnavailableError
-from ontology.live.live_graph import LiveGraph
+from api.settings import Settings, list_settings, read_settings
+from ontology.errors import StoreLockedError, UnavailableError
+
+if TYPE_CHECKING:
+    from ontology.live.live_graph import LiveGraph
+
+__all__ = ["get_settings", "json_option", "open_graph", "settings_options", "store_option"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
-
-
-class Date(click.ParamType[Any]):
-    """A day as 2026-11-24."""
-
-    name = "date"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
-        """Return the day, or end with a usage error."""
-        if isinstance(value, date):
-            return value
-        try:
-            if len(value) != 10:
-                raise ValueError
-            return date.fromisoformat(value)
-        except ValueError:
-            self.fail(f"{value!r} is not a valid date; write it as 2026-11-24", param, ctx)
-
-
-class Named(click.ParamType[Any]):
-    """An id of a table, or a name that means one of its records."""
-
-    name = "id or name"
-
-    def __init__(self, table: str) -> None:
-        self.table = table
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        """Return the id; InputError or UnknownIdError where no single record is meant."""
-        return get_id(get_graph_of_call().get_snapshot(), self.table, value)
-
-
-class Ids(click.ParamType[Any]):
-    """Ids of a table, or names, separated by commas."""
-
-    name = "ids"
-
-    def __init__(self, table: str) -> None:
-        self.table = table
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> frozenset[str]:
-        """Return the set of ids; InputError or UnknownIdError where no single record is meant."""
-        if isinstance(value, frozenset):
-            return value
-        texts = [part.strip() for part in value.split(",") if part.strip()]
-        return get_ids(get_graph_of_call().get_snapshot(), self.table, texts) if texts else frozenset()
-
-
-def get_today() -> date:
-    """Return today's date, UTC, as the API counts it."""
-    return datetime.now(UTC).date()
 
 
 def store_option(command: _F) -> _F:
@@ -77,7 +29,6 @@ def store_option(command: _F) -> _F:
         envvar="NEWEL_STORE",
         default=Path("newel-store"),
         show_default=True,
-        is_eager=True,  # names in the other words of the call are looked up in it
         help="Folder of the store.",
     )(command)
 
@@ -87,45 +38,48 @@ def json_option(command: _F) -> _F:
     return click.option("--json", "as_json", is_flag=True, help="Print the answer as the API gives it.")(command)
 
 
-def on_option(command: _F) -> _F:
-    """Add --on."""
-    return click.option("--on", type=Date(), default=get_today, help="The day asked about (default: today, UTC).")(
-        command
-    )
-
-
-def with_path_options(command: _F) -> _F:
-    """Add what a learning path, and a calendar made of one, may be asked."""
-    for option in (
-        click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0, min_open=True),
-                     help="Seconds to compute at the most."),
-        click.option("--already-booked", type=Ids("courses"), default="", metavar="C1,C2",
-                     help="Courses taken for granted."),
-        click.option("--exclude", type=Ids("courses"), default="", metavar="C1,C2", help="Courses never used."),
-        click.option("--max-cost", type=click.FloatRange(min=0), help="Budget of money."),
-        click.option("--max-hours", type=click.FloatRange(min=0), help="Budget of study hours."),
-        click.option("--desirable", "with_desirable", is_flag=True, help="Reach the desirable requirements too."),
-        click.option("--minimise", type=click.Choice(AIMS), default="hours", show_default=True, help="The first aim."),
-    ):  # fmt: skip
-        command = option(command)
+def settings_options(command: _F) -> _F:
+    """Add an option for each setting."""
+    for setting in reversed(list_settings()):
+        flag = "--" + setting.name.replace("_", "-")
+        about = f"{setting.about} In {setting.unit}; default: {setting.default:,}, or {setting.variable}."
+        command = click.option(flag, setting.name, type=setting.kind, metavar="N", help=about)(command)
     return command
 
 
-def get_graph_of_call(store: Path | None = None) -> LiveGraph:
-    """Return the graph of the store that the call names; the store is opened once and closed when the program ends."""
-    context = click.get_current_context()
-    root = context.find_root()
-    if root.obj is None:
-        # of the program's own context: that of a command is not closed when one of its words is wrong
-        root.obj = root.with_resource(open_graph(store or context.params["store"]))
-    return cast(LiveGraph, root.obj)
+def get_settings(given: Mapping[str, Any]) -> Settings:
+    """Return the settings of this process; a usage error says what is wrong with them."""
+    try:
+        return read_settings(os.environ, given)
+    except ValueError as error:
+        raise click.UsageError(f"{error}.") from None
 
 
 @contextmanager
-def open_graph(store: Path, *, create: bool = False) -> Iterator[LiveGraph]:
-    """Open the store of a command and close it afterwards."""
+def open_graph(store: Path, *, create: bool = False, if_locked: str = "") -> Iterator[LiveGraph]:
+    """Open the store of a command and close it afterwards.
+
+    Parameters
+    ----------
+    store : Path
+    create : bool
+        Whether to make one where there is none.
+    if_locked : str
+        A sentence that says what to do where another process has it open.
+
+    Raises
+    ------
+    StoreLockedError
+        Another process has it open.
+    UnavailableError
+        It cannot be read.
+    """
+    from ontology.live.live_graph import LiveGraph  # brings the store's engine
+
     try:
         graph = LiveGraph.open(store, create=create)
+    except StoreLockedError as error:
+        raise StoreLockedError(f"{error.detail} {if_locked}".strip(), **error.context) from error
     except OSError as error:
         raise UnavailableError(f"The store in {store} cannot be opened: {error.strerror or error}.") from error
     try:

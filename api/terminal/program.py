@@ -1,31 +1,30 @@
-"""The program `newel`: its commands, and how errors end it. Imports the commands and the error table.
+"""The program `newel`: its commands, and how errors end it.
 
 Exit status: 0 done, 1 errors that stop the work, 2 a wrong call, 3 something outside is missing.
+
+Commands are listed without importing them, and a command imports only what it needs.
 """
 
 from __future__ import annotations
 
 import json
-from importlib.metadata import PackageNotFoundError, version
-from typing import Any
+from typing import Any, Final
 
 import click
 
-from api.errors import build_problem, get_exit_code
-from api.questions import find_titles, load_question
-from api.terminal import files, serving
-from api.terminal.asking import ask_and_print
-from api.terminal.question_commands import build_question_command
+from api.questions import find_titles, get_room, load_question
+from api.terminal.commands import find_commands, load_command
 from ontology.errors import FindingsError, NewelError
 
-_AS_JSON = "newel.as_json"
+__all__ = ["main", "program"]
 
-
-def _get_version() -> str:
-    try:
-        return version("newel")
-    except PackageNotFoundError:  # run from the source folder without installing
-        return "unknown"
+_AS_JSON: Final = "newel.as_json"
+#: Of the list of commands: room of the questions -> heading.
+_ROOMS: Final = {
+    "person": "Questions about a person or a role",
+    "team": "Questions about a team",
+    "company": "Questions about the company and its framework",
+}
 
 
 class _Program(click.Group):
@@ -36,24 +35,52 @@ class _Program(click.Group):
         return super().parse_args(ctx, args)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return sorted({*super().list_commands(ctx), *find_titles()})
+        return sorted({*find_commands(), *find_titles()})
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name in find_titles():
+            from api.terminal.asking import ask_and_print
+            from api.terminal.question_commands import build_question_command
+
             return build_question_command(load_question(cmd_name), ask_and_print)
-        return super().get_command(ctx, cmd_name)
+        return load_command(cmd_name) if cmd_name in find_commands() else None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        sections: dict[str, dict[str, str]] = {heading: {} for heading in _ROOMS.values()}
+        for name, title in find_titles().items():
+            room = get_room(name)
+            sections.setdefault(_ROOMS.get(room, f"Questions about a {room}"), {})[name] = title
+        sections["Store and server"] = dict(find_commands())
+        widest = max(map(len, self.list_commands(ctx)))
+        for heading, commands in sections.items():
+            with formatter.section(heading):
+                # as wide a first column in every section
+                formatter.write_dl([(name.ljust(widest), title) for name, title in commands.items()])
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
         except NewelError as error:
+            from api.errors import build_problem, get_exit_code
+            from api.terminal.call import ToldError
+
+            told = error if isinstance(error, ToldError) else None
             if ctx.meta[_AS_JSON]:
-                click.echo(json.dumps(build_problem(error), ensure_ascii=False, indent=2))
+                problem = told.problem if told else build_problem(error)
+                click.echo(json.dumps(problem, ensure_ascii=False, indent=2))
             elif isinstance(error, FindingsError):
                 for finding in error.findings:
                     click.echo(finding.format())
             click.echo(f"newel: {error.detail}", err=True)
-            ctx.exit(get_exit_code(error))
+            ctx.exit(told.exit_code if told else get_exit_code(error))
+
+
+def _print_version(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+    if value and not ctx.resilient_parsing:
+        from api.version import get_version
+
+        click.echo(f"newel, version {get_version()}")
+        ctx.exit()
 
 
 @click.group(
@@ -61,14 +88,10 @@ class _Program(click.Group):
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="A store is a folder: --store, or NEWEL_STORE, or ./newel-store. Options stand after the command.",
 )
-@click.version_option(_get_version(), prog_name="newel")
+@click.option("--version", is_flag=True, expose_value=False, is_eager=True, callback=_print_version,
+              help="Show the version and exit.")  # fmt: skip
 def program() -> None:
     """Ask a competency framework: gaps, learning paths, routes between roles, team cover."""
-
-
-for _module in (serving, files):
-    for _command in _module.COMMANDS:
-        program.add_command(_command)
 
 
 def main() -> None:

@@ -1,28 +1,26 @@
-"""A sheet as text for a terminal: at least 100 columns wide, no column narrower than a word. The one door to rich.
+"""A sheet as text for a terminal: no line longer than it is wide, no column narrower than a word. The door to rich.
 
 Texts of the data are printed as they are, never as markup.
 """
 
 from __future__ import annotations
 
-import sys
-from typing import Final
+import io
+import re
+import shlex
+from typing import Any, Final, cast
 
 from rich import box
-from rich.cells import cell_len
 from rich.console import Console, JustifyMethod
 from rich.table import Table as RichTable
 from rich.text import Text
 
 from api.desk.plain_cells import DASH, format_cell, format_number
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, State, Steps, Table
+from api.terminal.table_widths import TextColumn, lay_out
 
-__all__ = ["make_console", "print_sheet"]
+__all__ = ["render_sheet"]
 
-#: Where there is no window.
-WIDTH: Final = 100
-#: Longer words are broken.
-_LONGEST_WORD: Final = 28
 #: Okabe-Ito colours, each beside a word that says the same.
 COLOURS: Final = {
     "short": "#d55e00",
@@ -36,14 +34,43 @@ COLOURS: Final = {
 }
 
 
-def make_console() -> Console:
-    """Return the console for answers: as wide as the window, `WIDTH` columns where there is none."""
-    return Console(width=None if sys.stdout.isatty() else WIDTH, highlight=False, markup=False, emoji=False)
+def render_sheet(
+    sheet: Sheet, revision: int, *, width: int = 100, colours: str | None = None, is_plain: bool = False
+) -> str:
+    """Return a sheet as text.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    revision : int
+        Of the data.
+    width : int
+        Columns.
+    colours : str, optional
+        Which of rich's colour systems the terminal has; left out: neither colours nor styles.
+    is_plain : bool
+        Whether styles come without colours.
+    """
+    # everything is said, so that nothing depends on the surroundings of the process: a server prints for others
+    console = Console(
+        file=io.StringIO(),
+        width=width,
+        height=25,
+        force_terminal=colours is not None,
+        color_system=cast("Any", colours),
+        no_color=is_plain,
+        legacy_windows=False,
+        highlight=False,
+        markup=False,
+        emoji=False,
+    )
+    _print(sheet, revision, console)
+    text = cast(io.StringIO, console.file).getvalue()
+    # the last column is filled with blanks, which nobody sees, and which are in the way of whoever copies it
+    return re.sub(r" +$", "", text, flags=re.MULTILINE)
 
 
-def print_sheet(sheet: Sheet, revision: int, console: Console | None = None) -> None:
-    """Print a sheet."""
-    console = console or make_console()
+def _print(sheet: Sheet, revision: int, console: Console) -> None:
     console.print(Text(sheet.title, style="bold"))
     console.print(Text(sheet.lead))
     for fact in sheet.facts:
@@ -56,6 +83,8 @@ def print_sheet(sheet: Sheet, revision: int, console: Console | None = None) -> 
             _print_table(part, console)
         elif isinstance(part, Steps):
             _print_steps(part, console)
+    if sheet.parts:
+        console.print()
     for remark in sheet.remarks:
         console.print(Text(f"Remark: {remark}"))
     for ask in sheet.next:
@@ -66,8 +95,8 @@ def print_sheet(sheet: Sheet, revision: int, console: Console | None = None) -> 
 
 
 def _format_command(ask: Next) -> str:
-    options = [f"--{name.replace('_', '-')} {text}" for name, text in ask.asked.items()]
-    return " ".join(filter(None, ("newel", ask.question, ask.subject, *options)))
+    options = [word for name, text in ask.asked.items() for word in (f"--{name.replace('_', '-')}", text)]
+    return shlex.join(filter(None, ("newel", ask.question, ask.subject, *options)))
 
 
 def _print_table(part: Table, console: Console) -> None:
@@ -75,45 +104,31 @@ def _print_table(part: Table, console: Console) -> None:
     if not part.rows:
         console.print(Text(part.empty))
         return
-    if part.title:
-        console.print(Text(part.title))
-    widths, gap = _fit(part, console.width)  # the box itself sets one blank
-    table = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, gap - 1, 0, 0))
-    for column, width in zip(part.columns, widths, strict=True):
-        justify: JustifyMethod = "right" if column.is_number else "left"
-        table.add_column(Text(_head(column)), justify=justify, overflow="fold", width=width)
-    for row in part.rows:
-        table.add_row(*(_format(cell, column) for cell, column in zip(row, part.columns, strict=True)))
-    console.print(table)
+    cells = [[_format(row[n], column) for row in part.rows] for n, column in enumerate(part.columns)]
+    columns = [
+        TextColumn(_head(column), [text.plain for text in texts], column.is_number)
+        for column, texts in zip(part.columns, cells, strict=True)
+    ]
+    for number, block in enumerate(lay_out(columns, console.width)):
+        if number:
+            console.print()
+        title = f"{part.title or 'The same'}, further columns" if number else part.title
+        if title:
+            console.print(Text(title))
+        # the box itself sets one blank
+        table = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, block.gap - 1, 0, 0))
+        for n, width in zip(block.columns, block.widths, strict=True):
+            justify: JustifyMethod = "right" if columns[n].is_number else "left"
+            table.add_column(Text(columns[n].head), justify=justify, overflow="fold", width=width)
+        for row in zip(*(cells[n] for n in block.columns), strict=True):
+            table.add_row(*row)
+        console.print(table)
     if part.note:
         console.print(Text(part.note))
 
 
 def _head(column: Column) -> str:
     return f"{column.name} ({column.unit})" if column.unit else column.name
-
-
-def _fit(part: Table, width: int) -> tuple[list[int], int]:
-    """Return the widths of a table's columns and the blanks between them.
-
-    A column of numbers is as wide as its longest word; the others give way, the widest first, down to theirs.
-    """
-    texts = [[_format(row[n], column).plain for row in part.rows] for n, column in enumerate(part.columns)]
-    heads = [_head(column) for column in part.columns]
-    least = [
-        min(max((cell_len(word) for text in (*column, head) for word in text.split()), default=1), _LONGEST_WORD)
-        for column, head in zip(texts, heads, strict=True)
-    ]
-    widths = [
-        low if column.is_number else max(cell_len(text) for text in (*cells, head))
-        for low, column, cells, head in zip(least, part.columns, texts, heads, strict=True)
-    ]
-    gap = 2 if sum(least) + 2 * (len(least) - 1) <= width else 1
-    room = max(width - gap * (len(widths) - 1), sum(least))
-    while sum(widths) > room:
-        widest = max(range(len(widths)), key=lambda n: (widths[n] > least[n], widths[n]))
-        widths[widest] -= 1
-    return widths, gap
 
 
 def _format(cell: Cell, column: Column) -> Text:

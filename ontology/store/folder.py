@@ -26,13 +26,15 @@ except ImportError:  # pragma: no cover - not on this platform; the engine's own
 RESERVE_BYTES: Final = 16 * 1024 * 1024
 #: A compiled Snapshot kept beside the generations: it may go at any time.
 CACHE_FILE: Final = "snapshot-cache.npz"
+#: Left by a process that serves the store: where it can be asked. Nothing of the store, and in no backup.
+SERVED_NOTE: Final = "served.json"
 _CURRENT: Final = "CURRENT"
 _LOCK: Final = "LOCK"
 _PREFIX: Final = "generation-"
 _NAME: Final = re.compile(_PREFIX + "[0-9]{1,12}")
 _LONGEST_POINTER: Final = 100
 #: What a folder may hold that is to become a store: a process may have been killed while it made one.
-_OWN: Final = (_LOCK, f"{_CURRENT}.new")
+_OWN: Final = (_LOCK, f"{_CURRENT}.new", SERVED_NOTE)
 _REMOVALS: Final = 40
 _BETWEEN_REMOVALS_S: Final = 0.05
 
@@ -140,7 +142,8 @@ class StoreFolder:
         # a killed bulk load leaves files that the engine never removes by itself
         for leftover in current.glob("bulk-*.sst"):
             leftover.unlink()
-        for name in (f"{_CURRENT}.new", CHECKSUMS):  # from now on the files change
+        # from now on the files change, and whoever left a note that they serve them is gone
+        for name in (f"{_CURRENT}.new", CHECKSUMS, SERVED_NOTE, f"{SERVED_NOTE}.new"):
             (self.path / name).unlink(missing_ok=True)
         for pattern in ("backup-request-*", "backup-answer-*"):
             for request in self.path.glob(pattern):

@@ -20,6 +20,7 @@ import routes  # noqa: E402
 import server_throughput  # noqa: E402
 import similar_roles  # noqa: E402
 import staffing  # noqa: E402
+import start_up  # noqa: E402
 import store_load  # noqa: E402
 
 TABLES: dict[str, Callable[[], object]] = {
@@ -31,6 +32,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "server": server_throughput.main,
     "company-cover": company_cover.main,
     "staffing": staffing.main,
+    "start-up": start_up.main,
 }
 
 

@@ -8,12 +8,15 @@ import subprocess
 import sys
 import time
 import urllib.request
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
 
+from api.questions import find_titles
+from api.terminal.commands import find_commands
 from api.terminal.program import program
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -70,7 +73,7 @@ def test_every_answer_is_printed_as_a_table_and_as_json(store: Path) -> None:
 
 def test_the_learning_path_says_that_it_is_proved(store: Path) -> None:
     printed = run("learning-path", "p063", "laboratory-analyst", *DAY, store=store).stdout
-    assert "optimal (proved" in printed
+    assert "Proved: nothing better among these entries." in printed
     assert "Study: 140 h" in printed
 
 
@@ -126,6 +129,10 @@ def test_check_finds_nothing_wrong_with_the_scenario(store: Path) -> None:
         (["routes", "p008", "senior-treatment-operator", "--study-hours-per-week", "0"], 2),
         (["routes", "p008", "senior-treatment-operator", "--avoid", "nowhere"], 1),
         (["nonsense"], 2),
+        (["gap", "p063", "laboratory-analyst", "too", *DAY], 2),
+        (["gap", "--from", "sampler", "laboratory-analyst", "--role", "sampler", *DAY], 2),
+        (["gap", "p063", "laboratory-analyst", *DAY, "--to", "/nowhere/at/all.html"], 2),
+        (["headcount", "treatment"], 2),
         (["serve"], 2),
         (["serve", "--open", "--host", "0.0.0.0"], 2),
         (["load", "/nowhere/at/all.csv"], 1),
@@ -148,7 +155,7 @@ def test_the_program_runs_as_a_process_of_its_own(store: Path) -> None:
     assert result.stderr == "newel: There is no 'nowhere' in teams.\n"
 
 
-def test_serving_answers_locks_the_store_and_ends_on_sigterm(store: Path, tmp_path: Path) -> None:
+def test_serving_answers_keeps_the_store_from_writers_and_ends_on_sigterm(store: Path, tmp_path: Path) -> None:
     process = subprocess.Popen(
         [sys.executable, "-u", "-m", "api", "serve", "--open", "--port", "0", "--store", str(store)],
         stdout=subprocess.PIPE,
@@ -163,7 +170,9 @@ def test_serving_answers_locks_the_store_and_ends_on_sigterm(store: Path, tmp_pa
         address = line.split()[2]
         with urllib.request.urlopen(address + "api/teams/treatment/coverage?on=2026-11-24") as response:
             assert json.load(response)["team"] == "treatment"
-        assert "Another process" in run("coverage", "treatment", store=store, code=3).stderr
+        assert "Stop the server that serves it, then load." in run("load", str(SCENARIO), store=store, code=3).stderr
+        assert "newel backup" in run("export", str(tmp_path / "out"), store=store, code=3).stderr
+        assert "newel backup" in run("check", store=store, code=3).stderr
         copy = tmp_path / "copy-of-a-store-in-use"
         assert "Wrote revision 1" in run("backup", str(copy), store=store).stdout
         assert ask(copy, "coverage", "treatment", *DAY)["team"] == "treatment"
@@ -174,3 +183,27 @@ def test_serving_answers_locks_the_store_and_ends_on_sigterm(store: Path, tmp_pa
         process.communicate(timeout=12)
     assert time.monotonic() - started < 10
     assert process.returncode == 0
+
+
+def test_options_that_only_look_like_those_of_others_are_asked(store: Path) -> None:
+    words = ["rotation", "treatment", "--purpose", "learn", "--intervals", "2", *DAY]
+    assert ask(store, *words, "--from", "2027-02-01")["start"] == "2027-02-01"
+    assert ask(store, *words, "--learners", "Mirela Tanaka") == ask(store, *words, "--learners", "p008")
+
+
+def test_the_list_of_commands_names_each_with_its_title() -> None:
+    printed = " ".join(run("--help").stdout.split())
+    for name, title in {**find_titles(), **find_commands()}.items():
+        assert f" {name} {' '.join(title.split())}" in printed, name
+
+
+@pytest.mark.parametrize("name", sorted({**find_titles(), **find_commands()}))
+def test_every_command_has_help_that_begins_with_its_title(name: str) -> None:
+    # a line may end after a hyphen
+    printed = " ".join(run(name, "--help").stdout.split()).replace("- ", "-")
+    assert {**find_titles(), **find_commands()}[name].replace("- ", "-") in printed
+    assert printed.startswith(f"Usage: newel {name}")
+
+
+def test_the_program_tells_its_version() -> None:
+    assert run("--version").stdout == f"newel, version {version('newel')}\n"

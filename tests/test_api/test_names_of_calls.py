@@ -47,11 +47,11 @@ def test_find_lists_ids_by_name(store: str) -> None:
 
 
 def test_find_tells_near_spellings_and_how_many_more(store: str) -> None:
-    assert "Mirela Tanaka (person p008)" in run(store, "find", "Mirella", "Tanaka").output
+    assert "Mirela Tanaka  person      p008" in run(store, "find", "Mirella", "Tanaka").output
     assert "Nothing is called" in run(store, "find", "xyzzy").output
     answer = ask(store, "find", "operator", "--limit", "2")
     assert len(answer["matches"]) == 2 < answer["found"]
-    assert f"and {answer['found'] - 2} more" in run(store, "find", "operator", "--limit", "2").output
+    assert f"And {answer['found'] - 2} more" in run(store, "find", "operator", "--limit", "2").output
 
 
 @pytest.mark.parametrize(

@@ -64,7 +64,7 @@ def test_a_plan_is_printed_with_practice_shares_and_follow_up(store: Path) -> No
     printed = run("development-plan", *WAY, "--with-routes", store=store).stdout
     plan = ask(store, "development-plan", *WAY, "--with-routes")
     assert "70:20:10 is common practice with weak evidence" in printed
-    assert "Confirmed by" in printed
+    assert "confirmed by" in printed
     for step in plan["steps"]:
         assert step["follow_ups"][0]["day"] in printed
 
@@ -91,10 +91,12 @@ def test_a_plan_is_written_as_a_calendar_file(store: Path, tmp_path: Path) -> No
 def test_a_plan_is_written_as_a_workbook(store: Path, tmp_path: Path) -> None:
     path = tmp_path / "plan.xlsx"
     run("development-plan", *WAY, "--to", str(path), store=store)
-    rows = dict(openpyxl.load_workbook(path)["Plan"].iter_rows(min_row=2, max_col=2, values_only=True))
+    book = openpyxl.load_workbook(path)
+    rows = dict(book["Answer"].iter_rows(min_row=2, max_col=2, values_only=True))
     plan = ask(store, "development-plan", *WAY)
-    assert rows["target role"] == plan["role_label"]
-    assert rows["study hours"] == plan["schedule"]["study_hours"]
+    assert plan["role_label"] in rows["question"]
+    assert rows["Study"] == f"{plan['schedule']['study_hours']:g} h"
+    assert book["Courses"].max_row == 1 + len(plan["steps"])
 
 
 def test_a_file_of_another_kind_is_refused_and_nothing_is_written(store: Path, tmp_path: Path) -> None:

@@ -1,0 +1,87 @@
+"""A command's call answered at a desk: names made ids, the answer written as text, as JSON or as a file.
+
+Where a store is served the server runs this for the command, so what is printed is the same.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from api.desk.desk import Answer, Desk
+from api.desk.parameters import Asks, list_parameters, parse_asked
+from api.desk.question import Question, Subject, SubjectKind
+from api.desk.rights import LOCAL_OWNER
+from api.json_text import to_json
+from api.questions import load_question
+from api.terminal.call import Call
+from api.terminal.naming import get_id
+from ontology.errors import InputError
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["answer_call", "list_file_forms"]
+
+
+def list_file_forms(question: Question) -> list[str]:
+    """Return the forms in which an answer can be written to a file, each the ending of its name."""
+    return sorted({"html", "xlsx", *question.files})
+
+
+def answer_call(desk: Desk, call: Call) -> bytes:
+    """Return what is printed, or what stands in the file.
+
+    Raises
+    ------
+    NewelError
+        What `desk.ask` raises; a name that means no record or several.
+    """
+    try:
+        question = load_question(call.question)
+        kind = SubjectKind(call.table)
+        asks = question.asks[kind]
+    except (KeyError, ValueError):
+        raise InputError(f"There is no question {call.question!r} about this.") from None
+    state = desk.get_state()
+    snapshot = state.snapshot
+    subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if kind.value else "")
+    asked = parse_asked(asks, _find_ids(snapshot, asks, call.asked))
+    return _write(desk.ask(LOCAL_OWNER, state, question, subject, asked), call)
+
+
+def _find_ids(snapshot: Snapshot, asks: type[Asks], texts: Mapping[str, str]) -> dict[str, str]:
+    """Return the texts with every name of a record made its id."""
+    found = dict(texts)
+    for parameter in list_parameters(asks):
+        text, table = texts.get(parameter.name), parameter.kind.table
+        if text and parameter.kind.name == "id":
+            found[parameter.name] = get_id(snapshot, table, text)
+        elif text and parameter.kind.name == "ids":
+            found[parameter.name] = ",".join(get_id(snapshot, table, part) for part in text.split(",") if part)
+        elif text and parameter.kind.name == "pairs":
+            pairs = (part.partition(":") for part in text.split(",") if part)
+            found[parameter.name] = ",".join(get_id(snapshot, table, one) + colon + to for one, colon, to in pairs)
+    return found
+
+
+def _write(answer: Answer, call: Call) -> bytes:
+    if call.form == "json":
+        return (json.dumps(to_json(answer.members), ensure_ascii=False, indent=2) + "\n").encode()
+    if call.form == "text":
+        from api.terminal.sheet_text import render_sheet  # brings rich
+
+        revision = answer.enquiry.state.snapshot.revision
+        return render_sheet(
+            answer.build_sheet(), revision, width=call.width, colours=call.colours, is_plain=call.is_plain
+        ).encode()
+    if call.form not in list_file_forms(answer.enquiry.question):
+        raise InputError(f"There is no file of this that ends in .{call.form}.")
+    own = answer.enquiry.question.files.get(call.form)
+    if own is not None:
+        return own.build(answer)
+    if call.form == "html":
+        from api.pages.writing import render_file  # brings the templates
+
+        return render_file(answer).encode()
+    from api.desk.sheet_workbook import build_sheet_workbook  # brings the spreadsheet writer
+
+    return build_sheet_workbook(answer.build_sheet())

@@ -1,0 +1,72 @@
+"""What a command asks, as plain data: this process answers it, or the one that serves the store."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ontology.errors import InputError, NewelError
+
+__all__ = ["Call", "ToldError", "read_call", "write_call"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Call:
+    """A question with what is asked, and how the answer is to look.
+
+    Attributes
+    ----------
+    question : str
+        Its name.
+    table, subject : str
+        Of what it is asked: the table ("" for the company), and an id of it or a name.
+    asked : Mapping of str to str
+        Texts of parameters by name; ids may be names too.
+    form : str
+        "text", "json", or a form that files can have.
+    width : int
+        Columns of a text.
+    colours : str or None
+        Which of rich's colour systems a text may use; None: no colours and no styles.
+    is_plain : bool
+        Whether styles come without colours (NO_COLOR).
+    """
+
+    question: str
+    table: str
+    subject: str
+    asked: Mapping[str, str]
+    form: str = "text"
+    width: int = 100
+    colours: str | None = None
+    is_plain: bool = False
+
+
+class ToldError(NewelError):
+    """An error that the server told; `problem` and `exit_code` are those it would have had here."""
+
+    def __init__(self, detail: str, problem: dict[str, Any], exit_code: int) -> None:
+        super().__init__(detail)
+        self.problem = problem
+        self.exit_code = exit_code
+
+
+def write_call(call: Call) -> bytes:
+    """Return a call as JSON."""
+    return json.dumps(dataclasses.asdict(call)).encode()
+
+
+def read_call(content: bytes) -> Call:
+    """Return the call of a JSON text; InputError where another version of this program wrote it."""
+    try:
+        members: dict[str, Any] = json.loads(content)
+        call = Call(**members)
+        texts = (call.question, call.table, call.subject, call.form, *call.asked, *call.asked.values())
+        if not all(isinstance(text, str) for text in texts) or not 1 <= call.width <= 10_000:
+            raise TypeError
+    except (ValueError, TypeError, AttributeError):
+        raise InputError("This is no call that the server understands: is it of another version?") from None
+    return call

@@ -1,0 +1,129 @@
+"""Load tables, workbooks, linked data or open data sets into the store, in one commit.
+
+The store folder is made when it is not there. Every finding is printed with its file and row.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable, Sequence
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+from api.errors import build_finding, get_exit_code
+from api.terminal.options import json_option, open_graph, store_option
+from loaders.pipeline import KINDS, load_paths
+from loaders.report import LoadReport, count_kinds
+from ontology.errors import Finding, FindingsError
+from ontology.live.live_graph import LiveGraph
+
+#: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.
+MANY_FINDINGS = 20
+MOST_KINDS = 20
+
+#: What to do where another process has the store open.
+_LOCKED = "Stop the server that serves it, then load."
+
+
+@click.command("load", help=__doc__)
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path, readable=False))
+@click.option("--as", "kind", type=click.Choice(KINDS), help="What the files are (guessed when left out).")
+@click.option("--as-scale", metavar="SCHEME", help="Make an ordered scale of this SKOS scheme, by notation.")
+@click.option("--dry-run", "is_trial", is_flag=True, help="Check everything, store nothing.")
+@click.option("--skip-faulty", is_flag=True, help="Store the sound rest; without it one error stores nothing.")
+@json_option
+@store_option
+def run(
+    paths: tuple[Path, ...],
+    kind: str | None,
+    as_scale: str | None,
+    is_trial: bool,
+    skip_faulty: bool,
+    as_json: bool,
+    store: Path,
+) -> None:
+    """Load, and print what came of it."""
+    with ExitStack() as stack:
+        # a trial on a store that does not exist yet must not make one
+        if is_trial and not store.exists():
+            graph = LiveGraph.in_memory()
+            stack.callback(graph.close)
+        else:
+            graph = stack.enter_context(open_graph(store, create=True, if_locked=_LOCKED))
+        progress = stack.enter_context(_make_progress())
+        tasks: dict[str, Any] = {}
+
+        def show(what: str, done: int, total: int) -> None:
+            if what not in tasks:
+                tasks[what] = progress.add_task(what, total=total or None)
+            progress.update(tasks[what], completed=done, total=total or None)
+
+        try:
+            report = load_paths(
+                graph, paths, kind=kind, as_scale=as_scale, is_trial=is_trial, skip_faulty=skip_faulty, progress=show
+            )
+        except FindingsError as error:
+            progress.stop()
+            if as_json:
+                raise
+            _print_findings(error.context.get("notices") or (), error.findings)
+            click.echo(f"newel: {error.detail}", err=True)
+            raise SystemExit(get_exit_code(error)) from error
+    if as_json:
+        click.echo(json.dumps(_build_answer(report), ensure_ascii=False, indent=2))
+        return
+    _print_findings(report.notices, report.findings)
+    counts = ", ".join(f"{number:,} {name.replace('_', ' ')}" for name, number in report.counts.items())
+    if report.n_extra:
+        counts = ", ".join(filter(None, (counts, f"{report.n_extra:,} triples of others")))
+    verb = "Stored" if report.is_stored else "Checked, not stored:"
+    skipped = f"; {report.n_skipped:,} faulty left out" if report.n_skipped else ""
+    where = f" Revision {report.revision} of {store}." if report.is_stored else ""
+    click.echo(f"{verb} {counts or 'nothing'}{skipped}.{where}")
+
+
+def _build_answer(report: LoadReport) -> dict[str, Any]:
+    return {
+        "revision": report.revision,
+        "is_stored": report.is_stored,
+        "counts": report.counts,
+        "foreign_triples": report.n_extra,
+        "skipped": report.n_skipped,
+        "notices": list(report.notices),
+        "findings": [build_finding(finding) for finding in report.findings],
+    }
+
+
+def _print_findings(notices: Iterable[str], findings: Sequence[Finding]) -> None:
+    """Print the notices, every finding, and where there are many how often each kind of fault comes."""
+    for notice in notices:
+        click.echo(notice)
+    for finding in findings:
+        click.echo(finding.format())
+    if len(findings) <= MANY_FINDINGS:
+        return
+    kinds = count_kinds(findings)
+    click.echo(f"{len(findings):,} findings, by kind:")
+    for kind, number in kinds[:MOST_KINDS]:
+        click.echo(f"{number:>9,} × {kind}")
+    if len(kinds) > MOST_KINDS:
+        rest = sum(number for _, number in kinds[MOST_KINDS:])
+        click.echo(f"{rest:>9,} × one of {len(kinds) - MOST_KINDS:,} other kinds")
+
+
+def _make_progress() -> Progress:
+    return Progress(
+        SpinnerColumn(),
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TimeElapsedColumn(),
+        console=Console(file=sys.stderr),
+        transient=True,
+        disable=not sys.stderr.isatty(),
+    )

@@ -1,0 +1,101 @@
+"""How a table fits a terminal: how wide each column is, and where a table goes on below itself.
+
+A column is never narrower than its longest word. What then does not fit stands below, beside the first columns again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from rich.cells import cell_len
+
+__all__ = ["Block", "TextColumn", "lay_out"]
+
+#: Longer words are broken.
+_LONGEST_WORD: Final = 28
+
+
+@dataclass(frozen=True, slots=True)
+class TextColumn:
+    """A column as texts; one of numbers is no wider than its longest word."""
+
+    head: str
+    texts: Sequence[str]
+    is_number: bool = False
+
+    @property
+    def least(self) -> int:
+        """Return the width of the longest word."""
+        words = (word for text in (*self.texts, self.head) for word in text.split())
+        return min(max(map(cell_len, words), default=1), _LONGEST_WORD)
+
+    @property
+    def most(self) -> int:
+        """Return the width beyond which nothing is won."""
+        return self.least if self.is_number else max(map(cell_len, (*self.texts, self.head)))
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Columns that stand beside each other: their numbers, their widths, and the blanks between two of them."""
+
+    columns: tuple[int, ...]
+    widths: tuple[int, ...]
+    gap: int
+
+
+def lay_out(columns: Sequence[TextColumn], width: int) -> list[Block]:
+    """Return the blocks in which a table is printed, one below the other, each at most `width` wide.
+
+    Where one is not enough, each begins with as few of the first columns as tell the rows apart.
+
+    Examples
+    --------
+    >>> columns = [TextColumn("who", ["Ann", "Bo"]), TextColumn("learns", ["pumps", "valves"])]
+    >>> lay_out(columns, 20)
+    [Block(columns=(0, 1), widths=(3, 6), gap=2)]
+    >>> [block.columns for block in lay_out([*columns, TextColumn("teaches", ["", ""])], 12)]
+    [(0, 1), (0, 2)]
+    """
+    least = [column.least for column in columns]
+    everything = range(len(columns))
+    if _add_up([least[n] for n in everything], 1) <= width:
+        return [_fit(columns, least, everything, width)]
+    n_key = _count_key(columns, least, width)
+    blocks: list[list[int]] = [[]]
+    for number in everything[n_key:]:
+        together = [*everything[:n_key], *blocks[-1], number]
+        if blocks[-1] and _add_up([least[n] for n in together], 1) > width:
+            blocks.append([])
+        blocks[-1].append(number)
+    return [_fit(columns, least, [*everything[:n_key], *block], width) for block in blocks]
+
+
+def _add_up(widths: Sequence[int], gap: int) -> int:
+    return sum(widths) + gap * (len(widths) - 1)
+
+
+def _count_key(columns: Sequence[TextColumn], least: Sequence[int], width: int) -> int:
+    """Return how many of the first columns tell the rows apart; one, where that takes more than half the width."""
+    for number in range(1, len(columns)):
+        if _add_up(least[:number], 1) > width // 2:
+            return 1
+        rows = list(zip(*(column.texts for column in columns[:number]), strict=True))
+        if len(set(rows)) == len(rows):
+            return number
+    return 1
+
+
+def _fit(columns: Sequence[TextColumn], least: Sequence[int], numbers: Sequence[int], width: int) -> Block:
+    """Return columns as wide as they would like to be, the widest ones made narrower until all fit."""
+    low = [least[n] for n in numbers]
+    widths = [columns[n].most for n in numbers]
+    gap = 2 if _add_up(low, 2) <= width else 1
+    while _add_up(widths, gap) > width:
+        widest = max(range(len(widths)), key=lambda n: (widths[n] > low[n], widths[n]))
+        if widths[widest] <= low[widest]:
+            break  # a window narrower than a word or two
+        widths[widest] -= 1
+    return Block(tuple(numbers), tuple(widths), gap)

@@ -1,0 +1,32 @@
+"""Every question asked once of the demonstration scenario, as words of the command line."""
+
+from __future__ import annotations
+
+from typing import Final
+
+DAY: Final = ("--on", "2026-11-24")
+#: Question -> the words after its name.
+WORDS: Final[dict[str, tuple[str, ...]]] = {
+    "company-cover": DAY,
+    "coverage": ("treatment", "--away", "p014,p013", *DAY),
+    "coverage-timeline": ("treatment", "--weeks", "26", *DAY),
+    "cross-training": ("laboratory", *DAY),
+    "development-plan": ("p063", "laboratory-analyst", "--with-routes", *DAY),
+    "find": ("treatment", "operator"),
+    "fragile-needs": ("treatment", *DAY),
+    "framework-review": DAY,
+    "gap": ("Mirela Tanaka", "treatment operator", *DAY),
+    "headcount": ("treatment", "--net-hours", "1600", *DAY),
+    "learning-path": ("p063", "laboratory-analyst", *DAY),
+    "reach-gains": ("p008", *DAY),
+    "reachable-roles": ("p008", *DAY),
+    "rotation": ("treatment", "--purpose", "relieve-strain", "--intervals", "2", *DAY),
+    "routes": ("p008", "senior-treatment-operator", *DAY),
+    "schedule": ("p063", "laboratory-analyst", *DAY),
+    "similar": ("treatment-operator",),
+    "single-points-of-failure": ("treatment", *DAY),
+    "staffing": ("treatment", *DAY),
+    "stand-ins": ("treatment", "--person", "p008", *DAY),
+    # sixteen people across: wider than any terminal
+    "training-timetable": ("treatment", *DAY),
+}
