@@ -1,4 +1,4 @@
-"""Records of all tables by key, immutable: what a Snapshot is made of. Imports columns, tables, errors."""
+"""Records of all tables by key, immutable: what a Snapshot is made of."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from typing import Any, Self
 from ontology.errors import UnknownIdError
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
-from ontology.snapshot.index_patches import MOST_EDITS, carry_indexes, collect_edits
+from ontology.snapshot.indexes import MOST_EDITS, carry_indexes, collect_edits
+from ontology.snapshot.keeper import Keeper
 
 
-class RecordTables:
+class RecordTables(Keeper):
     """Every record of one revision of the store.
 
     Parameters
@@ -33,6 +34,7 @@ class RecordTables:
     """
 
     def __init__(self, records: Mapping[str, Iterable[Any]], revision: int = 0, store_id: str = "") -> None:
+        super().__init__()
         self.revision = revision
         self.store_id = store_id
         self._tables: dict[str, dict[Key, Any]] = {}
@@ -69,12 +71,12 @@ class RecordTables:
         after = type(self)({}, self.revision if revision is None else revision, self.store_id)
         after._tables = self._tables | changed
         if len(put) + len(remove) <= MOST_EDITS:
-            after.__dict__.update(carry_indexes(self.__dict__, collect_edits(self._tables, put, remove)))
+            carry_indexes(self, after, collect_edits(self._tables, put, remove))
         return after
 
     def __eq__(self, other: object) -> bool:
         """Whether both hold the same records in the same order (the revision aside)."""
-        if other is self:  # weak dictionaries ask this at every look-up
+        if other is self:
             return True
         if not isinstance(other, RecordTables):
             return NotImplemented

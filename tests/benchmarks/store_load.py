@@ -27,7 +27,7 @@ from ontology.live.compile import compile_snapshot
 from ontology.live.live_graph import LiveGraph
 from ontology.model.records import Requirement
 from ontology.rdf import namespaces as ns
-from ontology.snapshot.index_patches import INDEXES, WHOLE_INDEXES
+from ontology.snapshot.indexes import list_indexes
 from ontology.snapshot.snapshot import Snapshot
 
 RUNS = 3
@@ -54,7 +54,7 @@ def load_into_store(source: Path, target: Path) -> LiveGraph:
 
 def measure_edits(snapshot: Snapshot) -> Figures:
     """Return the figures from one edited requirement to an answer from the next Snapshot."""
-    for name in (*INDEXES, *WHOLE_INDEXES):
+    for name in list_indexes(Snapshot):
         getattr(snapshot, name)
     usages = []
     for record in list(snapshot.get_table("requirements").values())[:2_000:50]:

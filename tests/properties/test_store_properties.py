@@ -13,7 +13,7 @@ from ontology.errors import ConflictError, FindingsError
 from ontology.live.compile import compile_snapshot
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import TABLES
-from ontology.snapshot.index_patches import INDEXES, WHOLE_INDEXES
+from ontology.snapshot.indexes import list_indexes
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -73,5 +73,5 @@ def test_a_snapshot_after_edits_equals_a_full_compile(seed: int, edits: int) -> 
 
 def use_every_index(snapshot: Snapshot) -> dict[str, object]:
     """Return every index, with its order where that is public, and so make the next Snapshot carry it over."""
-    indexes = {name: getattr(snapshot, name) for name in (*INDEXES, *WHOLE_INDEXES)}
-    return {name: index if name.startswith("_") else list(index.items()) for name, index in indexes.items()}
+    indexes = {name: getattr(snapshot, name) for name in list_indexes(Snapshot)}
+    return {name: index if "get_" in name else list(index.items()) for name, index in indexes.items()}

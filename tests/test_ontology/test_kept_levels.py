@@ -64,7 +64,7 @@ def test_the_ranks_of_a_date_are_its_levels_and_those_of_few_dates_are_kept() ->
         for pair, known in ask_all(snapshot, on).items():
             assert ranks[pair] == ranks[pair] == (known.level or 0)
         assert levels.get_ranks(snapshot, on) is ranks
-        assert len(snapshot.derived["ranks"]) <= levels._DATES_KEPT
+        assert len(snapshot.keep("ranks by date", dict)) <= levels._DATES_KEPT
     with pytest.raises(UnknownIdError):
         levels.get_ranks(snapshot, ON)[next(iter(snapshot.people)), "no-such"]
 

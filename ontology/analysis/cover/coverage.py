@@ -157,11 +157,7 @@ def _leave_out(scopes: list[NeedScope], away: Collection[str]) -> list[NeedScope
 
 def _get_groups_of_day(presence: Presence) -> list[list[NeedScope]]:
     """Return for each need of a team and day its scopes when nobody else is away."""
-    kept: list[list[NeedScope]] | None = presence.derived.get(("scopes", presence.team))
-    if kept is None:
-        kept = _build_groups(presence, presence.snapshot.get_cover_needs(presence.team))
-        presence.derived["scopes", presence.team] = kept
-    return kept
+    return presence.keep("scopes", lambda: _build_groups(presence, presence.snapshot.get_cover_needs(presence.team)))
 
 
 def _build_groups(presence: Presence, needs: Iterable[CoverNeed]) -> list[list[NeedScope]]:
@@ -219,7 +215,7 @@ def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset
 
 def _judge_needs(presence: Presence) -> Iterator[_Judged]:
     """Yield the row of each need and its remarks; those that nobody asked to be away is in are kept for the day."""
-    kept: dict[int, tuple[frozenset[str], _Judged]] = presence.derived.setdefault(("rows", presence.team), {})
+    kept: dict[int, tuple[frozenset[str], _Judged]] = presence.keep("rows", dict)
     for number, group in enumerate(_get_groups_of_day(presence)):
         if number not in kept:
             there = frozenset([person for scope in group for person in scope.present])

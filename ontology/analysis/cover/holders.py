@@ -12,7 +12,6 @@ from datetime import date
 from itertools import groupby
 from operator import attrgetter
 from typing import Annotated
-from weakref import WeakKeyDictionary
 
 from ontology.analysis.cover.presence import is_absent, is_employed
 from ontology.analysis.profiles.levels import LevelOnDate, get_level
@@ -20,8 +19,6 @@ from ontology.model.records import Assessment, Competency, Person
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LevelBasis", "build_company_levels", "get_assessed_people", "iterate_holders", "make_level_basis"]
-
-_assessed: WeakKeyDictionary[Snapshot, dict[str, tuple[str, ...]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +46,14 @@ def make_level_basis(known: LevelOnDate) -> LevelBasis | None:
 
 def get_assessed_people(snapshot: Snapshot, competency_id: str) -> tuple[str, ...]:
     """Return the ids of all who have any assessment of a competency, sorted; the index is built once for a Snapshot."""
-    index = _assessed.get(snapshot)
-    if index is None:
-        groups: defaultdict[str, dict[str, None]] = defaultdict(dict)
-        for assessment in snapshot.get_table("assessments").values():
-            groups[assessment.competency][assessment.person] = None
-        index = {competency: tuple(sorted(people)) for competency, people in groups.items()}
-        _assessed[snapshot] = index
-    return index.get(competency_id, ())
+    return snapshot.keep("assessed people", lambda: _build_assessed(snapshot)).get(competency_id, ())
+
+
+def _build_assessed(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:
+    groups: defaultdict[str, set[str]] = defaultdict(set)
+    for assessment in snapshot.get_table("assessments").values():
+        groups[assessment.competency].add(assessment.person)
+    return {competency: tuple(sorted(people)) for competency, people in groups.items()}
 
 
 def iterate_holders(

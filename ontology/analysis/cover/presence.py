@@ -5,16 +5,19 @@ May import the snapshot, records, levels and errors. Members of sub-teams do not
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import TypeVar
 
 from ontology.analysis.profiles.levels import Ranks, get_ranks
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Presence", "build_presences", "find_absent_days", "get_presence", "is_absent", "is_employed"]
+
+
+_T = TypeVar("_T")
 
 
 class _KnownRanks(dict[tuple[str, str], int]):
@@ -87,10 +90,9 @@ class Presence:
         """Ids of members who are not there, sorted."""
         return tuple(person.id for person in self.members if person.id not in self.present_ids)
 
-    @property
-    def derived(self) -> dict[object, Any]:
-        """What follows from Snapshot and day alone, whoever is away; kept where the levels are the Snapshot's own."""
-        return self._ranks.derived if isinstance(self._ranks, Ranks) else {}
+    def keep(self, key: str, build: Callable[[], _T]) -> _T:
+        """Return what follows from the team's day, whoever is away; kept where the levels are the Snapshot's own."""
+        return _keep(self._ranks, self.team, key, build)
 
     def get_level_rank(self, person_id: str, competency_id: str) -> int:
         """Return the level that counts on the date; 0 where it lapsed or was never assessed."""
@@ -169,10 +171,15 @@ def _require_people(snapshot: Snapshot, away: Iterable[str]) -> tuple[str, ...]:
 def _build(
     snapshot: Snapshot, team_id: str, on: date, gone: tuple[str, ...], ranks: Mapping[tuple[str, str], int]
 ) -> Presence:
-    derived = ranks.derived if isinstance(ranks, Ranks) else {}
-    known = derived.get(("there", team_id))
-    if known is None:
-        members = tuple([person for person in snapshot.get_members(team_id) if is_employed(person, on)])
-        known = members, frozenset([p.id for p in members if not is_absent(snapshot, p.id, on)])
-        derived["there", team_id] = known
-    return Presence(snapshot, team_id, on, gone, known[0], known[1].difference(gone), ranks)
+    members, there = _keep(ranks, team_id, "members", lambda: _find_members(snapshot, team_id, on))
+    return Presence(snapshot, team_id, on, gone, members, there.difference(gone), ranks)
+
+
+def _find_members(snapshot: Snapshot, team_id: str, on: date) -> tuple[tuple[Person, ...], frozenset[str]]:
+    """Return who belongs to a team on a date, by id, and the ids of those who have no absence."""
+    members = tuple([person for person in snapshot.get_members(team_id) if is_employed(person, on)])
+    return members, frozenset([p.id for p in members if not is_absent(snapshot, p.id, on)])
+
+
+def _keep(ranks: Mapping[tuple[str, str], int], team_id: str, key: str, build: Callable[[], _T]) -> _T:
+    return ranks.keep((key, team_id), build) if isinstance(ranks, Ranks) else build()

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from weakref import WeakKeyDictionary
 
 from ontology.analysis.paths.aims import get_cents, get_minutes, get_week_fraction, read_decimal
 from ontology.analysis.profiles.levels import Profile
@@ -71,9 +70,6 @@ def _build(offers: Iterable[Offer]) -> Catalogue:
     return Catalogue(kept, {key: tuple(group) for key, group in index.items()})
 
 
-_PLAIN: WeakKeyDictionary[Snapshot, Catalogue] = WeakKeyDictionary()
-
-
 def _build_offer(snapshot: Snapshot, course: Course, renewable: Mapping[str, int]) -> Offer | None:
     effects = tuple(
         (outcome.competency, outcome.level)
@@ -106,15 +102,14 @@ def build_catalogue(snapshot: Snapshot, profile: Profile) -> Catalogue:
     -----
     O(size of the courses); for profiles with nothing to renew it is built once for a Snapshot.
     """
-    if not profile.renewable:
-        known = _PLAIN.get(snapshot)
-        if known is not None:
-            return known
-    offers = (_build_offer(snapshot, course, profile.renewable) for course in snapshot.courses.values())
-    catalogue = _build(offer for offer in offers if offer is not None)
-    if not profile.renewable:
-        _PLAIN[snapshot] = catalogue
-    return catalogue
+    if profile.renewable:
+        return _build_renewing(snapshot, profile.renewable)
+    return snapshot.keep("catalogue without renewals", lambda: _build_renewing(snapshot, {}))
+
+
+def _build_renewing(snapshot: Snapshot, renewable: Mapping[str, int]) -> Catalogue:
+    offers = (_build_offer(snapshot, course, renewable) for course in snapshot.courses.values())
+    return _build(offer for offer in offers if offer is not None)
 
 
 def leave_out(catalogue: Catalogue, course_ids: AbstractSet[str]) -> Catalogue:

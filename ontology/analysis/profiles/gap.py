@@ -106,7 +106,7 @@ def compute_gap(
     -----
     O(r log r + k log k) for r requirements and k assessments of them.
     """
-    asked = _get_asked(snapshot, role_id)
+    asked = snapshot.keep(("asked of a role", role_id), lambda: _build_asked(snapshot, role_id))
     if (person_id is None) == (from_role_id is None):
         raise InputError("A gap is asked either for a person or for a role's profile, not for both or neither.")
     if person_id is not None:
@@ -133,23 +133,19 @@ class _Asked:
     whole: int | Fraction
 
 
-def _get_asked(snapshot: Snapshot, role_id: str) -> _Asked:
-    """Return what a role asks, kept with the Snapshot; UnknownIdError where there is no such role."""
-    kept: dict[str, _Asked] = snapshot.derived.setdefault("asked", {})
-    asked = kept.get(role_id)
-    if asked is None:
-        snapshot.require_role(role_id)
-        requirements = tuple(snapshot.get_requirements(role_id))
-        weights = tuple([_make_exact(r.weight) for r in requirements])
-        common = lcm(*[r.level for r in requirements])
-        asked = kept[role_id] = _Asked(
-            requirements,
-            tuple([snapshot.competencies[r.competency] for r in requirements]),
-            weights,
-            tuple([weight * (common // r.level) for weight, r in zip(weights, requirements, strict=True)]),
-            sum(weights) * common,
-        )
-    return asked
+def _build_asked(snapshot: Snapshot, role_id: str) -> _Asked:
+    """Return what a role asks; UnknownIdError where there is no such role."""
+    snapshot.require_role(role_id)
+    requirements = snapshot.get_requirements(role_id)
+    weights = tuple([_make_exact(r.weight) for r in requirements])
+    common = lcm(*[r.level for r in requirements])
+    return _Asked(
+        requirements,
+        tuple([snapshot.competencies[r.competency] for r in requirements]),
+        weights,
+        tuple([weight * (common // r.level) for weight, r in zip(weights, requirements, strict=True)]),
+        sum(weights) * common,
+    )
 
 
 def _summarise(role_id: str, asked: _Asked, known: Sequence[LevelOnDate], on: dt.date) -> GapResult:

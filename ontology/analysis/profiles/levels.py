@@ -12,11 +12,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
-from typing import Any, Final, Literal
+from typing import Final, Literal
 from weakref import ref
 
 from ontology.model.records import Assessment, Competency, Requirement
 from ontology.model.validity import add_months
+from ontology.snapshot.keeper import Keeper
 from ontology.snapshot.snapshot import Snapshot
 
 LevelState = Literal["ok", "lapsed", "review-due", "not-assessed"]
@@ -80,7 +81,7 @@ def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: da
 
 def get_levels(snapshot: Snapshot, person_id: str, competencies: Iterable[Competency], on: date) -> list[LevelOnDate]:
     """Return what is known of a person's levels in some competencies on a date, each as `get_level` does."""
-    timelines: dict[tuple[str, str], _Timeline] = snapshot.derived.setdefault("levels", {})
+    timelines: dict[tuple[str, str], _Timeline] = snapshot.keep("timelines of levels", dict)
     known, day = snapshot.competencies, on.toordinal()
     levels = []
     for competency in competencies:
@@ -130,16 +131,14 @@ def _find_days_of_change(assessments: Iterable[Assessment], competency: Competen
     return sorted(days)
 
 
-class Ranks(dict[tuple[str, str], int]):
+class Ranks(dict[tuple[str, str], int], Keeper):
     """(person, competency) -> the level that counts on a date, 0 where there is none; looked up when it is asked for.
 
-    Raises UnknownIdError for a competency that does not exist. `derived` holds what follows from the Snapshot and the
-    date alone, by a name of those who want it again.
+    Raises UnknownIdError for a competency that does not exist. Keeps what follows from the Snapshot and the date alone.
     """
 
     def __init__(self, snapshot: Snapshot, on: date) -> None:
-        super().__init__()
-        self.derived: dict[object, Any] = {}
+        Keeper.__init__(self)
         self._snapshot = ref(snapshot)  # the Snapshot keeps the ranks, not the other way round
         self._on = on
 
@@ -155,7 +154,7 @@ class Ranks(dict[tuple[str, str], int]):
 
 def get_ranks(snapshot: Snapshot, on: date) -> Ranks:
     """Return the levels of everyone on a date; those of the last dates asked about are kept with the Snapshot."""
-    by_date: dict[date, Ranks] = snapshot.derived.setdefault("ranks", {})
+    by_date: dict[date, Ranks] = snapshot.keep("ranks by date", dict)
     ranks = by_date.get(on)
     if ranks is None:
         if len(by_date) >= _DATES_KEPT:

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -58,8 +57,6 @@ class _Profiles:
 
 _Vector = np.ndarray[Any, np.dtype[np.float64]]
 
-_cache: WeakKeyDictionary[Snapshot, _Profiles] = WeakKeyDictionary()
-
 
 def find_similar_roles(snapshot: Snapshot, role_id: str, limit: int = DEFAULT_SIMILAR) -> SimilarRolesResult:
     """Return the roles whose importance-weighted profiles are most like a role's.
@@ -97,7 +94,7 @@ def find_similar_roles(snapshot: Snapshot, role_id: str, limit: int = DEFAULT_SI
     role = snapshot.require_role(role_id)
     if limit < 1:
         raise InputError("The number of similar roles asked for is at least 1.", parameter="limit", value=limit)
-    profiles = _get_profiles(snapshot)
+    profiles = snapshot.keep("profiles of roles", lambda: _build_profiles(snapshot))
     row = profiles.rows.get(role_id)
     if row is None:
         remark = f"{role.label} has no requirements: there is nothing to compare."
@@ -119,13 +116,6 @@ def _compute_row(profiles: _Profiles, row: int) -> _Vector:
     products = (profiles.matrix[[row], :] @ profiles.transposed).toarray()[0]
     similarities: _Vector = np.clip(np.round(products, _DIGITS), 0.0, 1.0)
     return similarities
-
-
-def _get_profiles(snapshot: Snapshot) -> _Profiles:
-    profiles = _cache.get(snapshot)
-    if profiles is None:
-        profiles = _cache[snapshot] = _build_profiles(snapshot)
-    return profiles
 
 
 def _build_profiles(snapshot: Snapshot) -> _Profiles:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Final, Literal
-from weakref import WeakKeyDictionary
 
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import (
@@ -162,10 +161,6 @@ class _Shared:
     memory: PlanMemory
 
 
-#: Of profiles with nothing to renew, which share one catalogue: it serves the next person too.
-_shared: WeakKeyDictionary[Snapshot, _Shared] = WeakKeyDictionary()
-
-
 def _build_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
     entries = [fact for role_id in snapshot.roles for fact in get_entry_levels(snapshot, role_id).items()]
     facts = LevelFacts(catalogue, entries)
@@ -173,8 +168,8 @@ def _build_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
 
 
 def _get_shared(snapshot: Snapshot, catalogue: Catalogue) -> _Shared:
-    known = _shared.get(snapshot)
-    return _shared.setdefault(snapshot, _build_shared(snapshot, catalogue)) if known is None else known
+    """Return what serves all profiles with nothing to renew: they share one catalogue."""
+    return snapshot.keep("plans of moves", lambda: _build_shared(snapshot, catalogue))
 
 
 class MoveCosts:
