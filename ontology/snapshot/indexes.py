@@ -9,13 +9,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import attrgetter
-from typing import TYPE_CHECKING, Any, Final, Generic, Self, TypeVar, overload
+from typing import Any, Final, Generic, Protocol, Self, TypeVar, overload
 
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
-
-if TYPE_CHECKING:  # the tables carry their indexes over
-    from ontology.snapshot.record_tables import RecordTables
 
 __all__ = [
     "MOST_EDITS",
@@ -38,6 +35,14 @@ Edits = Mapping[str, Sequence[tuple[Any, Any]]]
 MOST_EDITS: Final = 1_000
 
 
+class Tables(Protocol):
+    """What an index is built from and kept in."""
+
+    def get_table(self, name: str) -> Mapping[Key, Any]:
+        """Return all records of a table by key, in the order of keys."""
+        ...
+
+
 class Index(Generic[_I]):
     """One index, as an attribute of the class: what is read of it is a mapping, the same for as long as the Snapshot.
 
@@ -54,8 +59,8 @@ class Index(Generic[_I]):
     @overload
     def __get__(self, tables: None, owner: type) -> Self: ...
     @overload
-    def __get__(self, tables: RecordTables, owner: type) -> _I: ...
-    def __get__(self, tables: RecordTables | None, owner: type) -> Self | _I:
+    def __get__(self, tables: Tables, owner: type) -> _I: ...
+    def __get__(self, tables: Tables | None, owner: type) -> Self | _I:
         if tables is None:
             return self
         # from now on the attribute is found in the object itself, without coming here
@@ -156,7 +161,7 @@ def collect_edits(
     return {name: list(changed.values()) for name, changed in edits.items()}
 
 
-def carry_indexes(before: RecordTables, after: RecordTables, edits: Edits) -> None:
+def carry_indexes(before: Tables, after: Tables, edits: Edits) -> None:
     """Give the next Snapshot the indexes that were built for the last one, after some edits."""
     built = vars(before)
     for name, index in list_indexes(type(before)).items():
