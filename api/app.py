@@ -14,7 +14,7 @@ from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION
 from api.http.handlers import register_handlers
 from api.http.index import build_index_blueprint
-from api.http.openapi import build_api
+from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
 from api.http.pictures import build_picture_blueprint
 from api.http.question_pages import build_question_pages
@@ -68,14 +68,13 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app.url_map.merge_slashes = False
     desk = Desk(graph, settings, get_version())
     app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "desk": desk}
-    api = build_api(app, get_version())
-    for blueprint in (
+    described = (
         build_index_blueprint(),
         *build_record_blueprints(settings),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
-    ):
-        api.register_blueprint(blueprint)
+    )
+    serve_described(app, get_version(), described)
     app.register_blueprint(build_page_blueprint())
     app.register_blueprint(build_browse_blueprint())
     app.register_blueprint(build_question_pages())

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from flask import Response, request
 from marshmallow import Schema, fields
 
@@ -12,7 +10,7 @@ from api.desk.question import COMPANY, PERSON, Question, SubjectKind
 from api.http.collection import COLLECTIONS
 from api.http.context import get_desk, get_snapshot
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
-from api.http.openapi import add_route, build_blueprint, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import read_asked
 from api.http.pictures import AskPicture, list_record_pictures
 from api.http.responses import add_cache_rules
@@ -69,9 +67,9 @@ class Health(Schema):
     revision = _whole("State of the store it answers from.")
 
 
-def build_index_blueprint() -> Any:
+def build_index_blueprint() -> DescribedBlueprint:
     """Return the blueprint of the index."""
-    blueprint = build_blueprint("index", "Where to begin.")
+    blueprint = DescribedBlueprint("index", "Where to begin.")
     add_route(blueprint, "/", {"GET": show_index}, "index")
     add_route(blueprint, "/health", {"GET": show_health}, "health")
     return blueprint

@@ -1,69 +1,86 @@
-"""The one door to flask-smorest: the OpenAPI document, and a typed way to describe an operation.
+"""The one door to apispec: the OpenAPI document, and a typed way to describe an operation.
 
-Its own error handler would answer HTML pages with JSON, so it is left out: api.http.handlers has one for all.
+What is served and what is told of it are one call (`add_route`); the document is written when it is first asked for.
+A path names its own parameters, errors are problem documents, and reading what is asked is api.http.parameter_schemas'
+work: plain apispec is all that is needed, without a web layer of its own around it.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
+from copy import deepcopy
+from dataclasses import dataclass
+from functools import cache
 from http import HTTPStatus
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
+from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
-from flask import Flask
+from flask import Blueprint, Flask, Response
 from flask.typing import ResponseReturnValue
-from flask_smorest import Api, Blueprint  # type: ignore[import-untyped]
 from marshmallow import Schema, fields
 
 from api.http.negotiation import CALENDAR, DIAGRAM_FORMS, HTML, JSON, PLAN_FORMS, RECORD_FORMS, SHEET_FORMS, WORKBOOK
 from api.http.problem_schema import Problem
+from api.json_text import dump_json
+
+__all__ = ["PROBLEM", "DescribedBlueprint", "DescribedView", "View", "add_route", "describe", "serve_described"]
 
 PROBLEM: Final = "application/problem+json"
 
 View = Callable[..., ResponseReturnValue]
-_V = TypeVar("_V", bound=View)
+_ABOUT: Final = "Competencies, levels, roles, courses, people and teams as a graph, and the answers computed from it."
+_VARIABLE: Final = re.compile(r"<(?:[^:<>]+:)?([^<>]+)>")
 
 
-class DescribedApi(Api):  # type: ignore[misc]
-    """flask-smorest's Api without its error handler, errors documented as problem documents."""
+@dataclass(frozen=True, slots=True)
+class DescribedView:
+    """A view and its operation object of the document (OpenAPI Specification 3.1.0, section 4.8.10)."""
 
-    ERROR_SCHEMA = Problem
-
-    def _register_error_handlers(self) -> None:
-        """Leave the errors to api.http.handlers."""
-
-    def _register_responses(self) -> None:
-        for status in HTTPStatus:
-            if status >= 400:
-                self._register_problem(status.name, status.phrase)
-        self._register_problem("DEFAULT_ERROR", "Any other error")
-
-    def _register_etag_headers(self) -> None:
-        """Leave flask-smorest's own tags out: api.http.etags has stronger ones."""
-
-    def _register_pagination_header(self) -> None:
-        """Leave flask-smorest's own pages out: api.http.pagination links them."""
-
-    def _register_problem(self, name: str, description: str) -> None:
-        response = {"description": description, "content": {PROBLEM: {"schema": self.ERROR_SCHEMA}}}
-        self.spec.components.response(name, response, lazy=True)
+    view: View
+    operation: dict[str, Any]
 
 
-def build_api(app: Flask, version: str) -> Any:
-    """Return the described API of an application; the document is served at /api/openapi.json."""
-    app.config.update(
-        API_TITLE="Newel",
-        API_VERSION=version,
-        OPENAPI_VERSION="3.1.0",
-        OPENAPI_URL_PREFIX="/api",
-        OPENAPI_JSON_PATH="openapi.json",
-    )
-    about = "Competencies, levels, roles, courses, people and teams as a graph, and the answers computed from it."
+class DescribedBlueprint(Blueprint):
+    """A blueprint below /api that remembers its path items; its name groups its operations in the document."""
+
+    def __init__(self, name: str, description: str) -> None:
+        super().__init__(name, __name__, url_prefix="/api")
+        self.description = description
+        self.paths: list[tuple[str, dict[str, dict[str, Any]], list[dict[str, Any]]]] = []
+
+
+def serve_described(app: Flask, version: str, blueprints: Sequence[DescribedBlueprint]) -> None:
+    """Serve blueprints, and the document about them at /api/openapi.json."""
+    for blueprint in blueprints:
+        app.register_blueprint(blueprint)
+
+    @cache
+    def write() -> bytes:
+        return dump_json(_build_document(version, blueprints))
+
+    app.add_url_rule("/api/openapi.json", "openapi", lambda: Response(write(), content_type=JSON))
+
+
+def _build_document(version: str, blueprints: Sequence[DescribedBlueprint]) -> dict[str, Any]:
     plugin = MarshmallowPlugin(schema_name_resolver=_get_schema_name)
-    api = DescribedApi(app, spec_kwargs={"info": {"description": about}, "marshmallow_plugin": plugin})
-    if plugin.converter is not None:  # there is one as soon as the plugin serves a document
-        plugin.converter.add_attribute_function(_tell_default)  # type: ignore[no-untyped-call]
-    return api
+    spec = APISpec("Newel", version, "3.1.0", [plugin], info={"description": _ABOUT})
+    assert plugin.converter is not None  # there is one as soon as the plugin serves a document
+    plugin.converter.add_attribute_function(_tell_default)  # type: ignore[no-untyped-call]
+    problems = {status.name: status.phrase for status in HTTPStatus if status >= 400}
+    for name, description in (problems | {_ANY_ERROR: "Any other error"}).items():
+        response = {"description": description, "content": {PROBLEM: {"schema": Problem}}}
+        spec.components.response(name, response, lazy=True)
+    for blueprint in blueprints:
+        spec.tag({"name": blueprint.name, "description": blueprint.description})
+        for path, operations, parameters in blueprint.paths:
+            # apispec writes into what it is given
+            own = {
+                method: {**deepcopy(operation), "tags": [blueprint.name]} for method, operation in operations.items()
+            }
+            spec.path(path, operations=own, parameters=deepcopy(parameters))
+    return spec.to_dict()
 
 
 def _tell_default(converter: Any, field: fields.Field[Any], *, ret: dict[str, Any], **_: Any) -> dict[str, Any]:
@@ -87,23 +104,19 @@ def _get_schema_name(schema: Schema | type[Schema] | str) -> str:
     return name
 
 
-def build_blueprint(name: str, description: str) -> Any:
-    """Return an empty blueprint below /api; `name` groups its operations in the document."""
-    return Blueprint(name, __name__, url_prefix="/api", description=description)
-
-
 def add_route(
-    blueprint: Any, rule: str, views: Mapping[str, View], endpoint: str, parameters: Sequence[Mapping[str, Any]] = ()
+    blueprint: DescribedBlueprint,
+    rule: str,
+    views: Mapping[str, DescribedView],
+    endpoint: str,
+    parameters: Sequence[Mapping[str, Any]] = (),
 ) -> None:
-    """Serve a path: one view per method. GET brings HEAD, and Flask answers OPTIONS."""
-    for method, view in views.items():
-        blueprint.add_url_rule(
-            rule,
-            endpoint=f"{endpoint}-{method.lower()}",
-            view_func=view,
-            methods=[method],
-            parameters=[dict(parameter) for parameter in parameters],
-        )
+    """Serve a path: one view per method; `parameters` are those of the path. GET brings HEAD, Flask answers OPTIONS."""
+    for method, described in views.items():
+        blueprint.add_url_rule(rule, f"{endpoint}-{method.lower()}", described.view, methods=[method])
+    operations = {method.lower(): described.operation for method, described in views.items()}
+    path = _VARIABLE.sub(r"{\1}", f"{blueprint.url_prefix}{rule}")
+    blueprint.paths.append((path, operations, [dict(parameter) for parameter in parameters]))
 
 
 def describe(
@@ -119,7 +132,7 @@ def describe(
     may_create: bool = False,
     errors: Sequence[int] = (),
     description: str = "",
-) -> Callable[[_V], _V]:
+) -> Callable[[View], DescribedView]:
     """Describe an operation for the OpenAPI document; what it does is not changed.
 
     Parameters
@@ -135,7 +148,7 @@ def describe(
     errors : HTTP statuses
         Problem documents it may answer with.
     """
-    operation: dict[str, Any] = {"summary": summary, "responses": {}}
+    operation: dict[str, Any] = {"summary": summary, "responses": {"default": _ANY_ERROR}}
     if description:
         operation["description"] = description
     success: dict[str, Any] = {"description": HTTPStatus(status).phrase}
@@ -170,13 +183,10 @@ def describe(
     if body is not None:
         operation["requestBody"] = {"required": True, "content": {JSON: {"schema": body}}}
 
-    def decorate(view: _V) -> _V:
-        described: _V = Blueprint.doc(**operation)(view)
-        return described
-
-    return decorate
+    return lambda view: DescribedView(view, operation)
 
 
+_ANY_ERROR: Final = "DEFAULT_ERROR"
 _FORMS: Final = {
     media_type: name
     for forms in (RECORD_FORMS, DIAGRAM_FORMS, PLAN_FORMS, SHEET_FORMS)

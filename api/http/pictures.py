@@ -22,7 +22,7 @@ from api.errors import ParameterError, WrongParameter
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.negotiation import DIAGRAM_FORMS, DOT, choose_form
-from api.http.openapi import add_route, build_blueprint, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema, read_asked
 from api.http.questions import PRIVATE_RULES, SHARED_RULES
 from api.pictures import pictures
@@ -64,9 +64,9 @@ def list_record_pictures() -> tuple[SubjectKind, ...]:
     return tuple(_OF_RECORDS)
 
 
-def build_picture_blueprint(settings: Settings) -> Any:
+def build_picture_blueprint(settings: Settings) -> DescribedBlueprint:
     """Return the blueprint of all pictures."""
-    blueprint = build_blueprint("pictures", "Pictures of the framework and of answers.")
+    blueprint = DescribedBlueprint("pictures", "Pictures of the framework and of answers.")
     for kind, (title, draw) in _OF_RECORDS.items():
         schema = build_parameters_schema(AskPicture, settings)
         view = _describe(title, query=schema)(_build_record_view(kind, draw))

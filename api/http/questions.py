@@ -17,7 +17,7 @@ from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.forms import build_form
 from api.http.negotiation import SHEET_FORMS, choose_form
-from api.http.openapi import add_route, build_blueprint, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema, read_asked
 from api.questions import list_questions
 from api.settings import Settings
@@ -38,18 +38,20 @@ _KEPT: Final = 2_000
 _LONGEST_KEPT: Final = 500
 
 
-def build_question_blueprints(settings: Settings) -> list[Any]:
+def build_question_blueprints(settings: Settings) -> list[DescribedBlueprint]:
     """Return one blueprint for each kind of subject, with the questions that can be asked of it."""
     blueprints = {}
     for kind, about in _ABOUT.items():
-        blueprints[kind] = build_blueprint(f"questions about {kind.value or 'the company'}", about)
+        blueprints[kind] = DescribedBlueprint(f"questions about {kind.value or 'the company'}", about)
     for question in list_questions():
         for kind, asks in question.asks.items():
             _add_question(blueprints[kind], question, kind, asks, settings)
     return list(blueprints.values())
 
 
-def _add_question(blueprint: Any, question: Question, kind: SubjectKind, asks: type[Asks], settings: Settings) -> None:
+def _add_question(
+    blueprint: DescribedBlueprint, question: Question, kind: SubjectKind, asks: type[Asks], settings: Settings
+) -> None:
     errors = [406, 422] if kind is COMPANY else [404, 406, 422]
     view = describe(
         question.title,

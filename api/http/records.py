@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 from flask import Response, request
-from flask.typing import ResponseReturnValue
 from marshmallow import Schema
 
 from api.desk.parameters import Parameter
@@ -19,7 +18,7 @@ from api.http.context import get_graph, get_settings, get_snapshot
 from api.http.etags import require_match
 from api.http.lists import get_page_size, keep_matching, list_list_parameters
 from api.http.negotiation import RECORD_FORMS, choose_form
-from api.http.openapi import add_route, build_blueprint, describe
+from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.pagination import cut_page
 from api.http.parameter_schemas import build_schema, read_values
 from api.http.record_services import create_item, put_item, remove_item
@@ -46,13 +45,13 @@ _MEDIA_TYPES: Final = tuple(RECORD_FORMS.values())
 _ID: Final = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
 
 
-def build_record_blueprints(settings: Settings) -> list[Any]:
+def build_record_blueprints(settings: Settings) -> list[DescribedBlueprint]:
     """Return one blueprint per collection."""
     return [_build_blueprint(collection, settings) for collection in COLLECTIONS.values()]
 
 
-def _build_blueprint(collection: Collection, settings: Settings) -> Any:
-    blueprint = build_blueprint(collection.name, f"Records of the table {collection.table.name}.")
+def _build_blueprint(collection: Collection, settings: Settings) -> DescribedBlueprint:
+    blueprint = DescribedBlueprint(collection.name, f"Records of the table {collection.table.name}.")
     parameters = list_list_parameters(collection, settings)
     add_route(
         blueprint,
@@ -75,7 +74,7 @@ def _build_blueprint(collection: Collection, settings: Settings) -> Any:
 
 
 def _add_list_below(
-    blueprint: Any, above: Collection, part: str, collection: Collection, column: str, settings: Settings
+    blueprint: DescribedBlueprint, above: Collection, part: str, collection: Collection, column: str, settings: Settings
 ) -> None:
     parameters = list_list_parameters(collection, settings, without=column)
     views = {
@@ -92,7 +91,7 @@ def _build_list_view(
     parameters: tuple[Parameter, ...],
     above: Collection | None = None,
     column: str = "",
-) -> Callable[..., ResponseReturnValue]:
+) -> DescribedView:
     where = f" of one of {above.name}" if above else ""
 
     @describe(
@@ -119,9 +118,7 @@ def _build_list_view(
     return view
 
 
-def _build_create_view(
-    collection: Collection, above: Collection | None = None, column: str = ""
-) -> Callable[..., ResponseReturnValue]:
+def _build_create_view(collection: Collection, above: Collection | None = None, column: str = "") -> DescribedView:
     where = f" of one of {above.name}" if above else ""
 
     @describe(
@@ -148,7 +145,7 @@ def _build_create_view(
     return view
 
 
-def _build_read_view(collection: Collection) -> Callable[..., ResponseReturnValue]:
+def _build_read_view(collection: Collection) -> DescribedView:
     @describe(
         f"Read one of {collection.name}",
         returns=collection.schema,
@@ -167,7 +164,7 @@ def _build_read_view(collection: Collection) -> Callable[..., ResponseReturnValu
     return view
 
 
-def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue]:
+def _build_put_view(collection: Collection) -> DescribedView:
     @describe(
         f"Replace one of {collection.name}, or make it",
         returns=collection.schema,
@@ -192,7 +189,7 @@ def _build_put_view(collection: Collection) -> Callable[..., ResponseReturnValue
     return view
 
 
-def _build_remove_view(collection: Collection) -> Callable[..., ResponseReturnValue]:
+def _build_remove_view(collection: Collection) -> DescribedView:
     @describe(
         f"Remove one of {collection.name}",
         status=204,

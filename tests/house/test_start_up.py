@@ -13,7 +13,7 @@ from ontology.live.live_graph import LiveGraph
 
 ROOT = Path(__file__).resolve().parents[2]
 SCENARIO = ROOT / "data" / "water_utility"
-WEB = ("flask", "werkzeug", "marshmallow", "flask_smorest", "apispec", "waitress", "jinja2")
+WEB = ("flask", "werkzeug", "marshmallow", "apispec", "waitress", "jinja2")
 CHECKS = ("pyshacl", "rdflib")
 SOLVERS = ("highspy", "scipy", "numpy", "networkx")
 FILES = ("graphviz", "xlsxwriter", "python_calamine")
