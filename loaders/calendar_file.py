@@ -1,7 +1,12 @@
-"""Events as an iCalendar file (RFC 5545): whole days, private, nothing booked as busy. Imports nothing of ours.
+"""Events as an iCalendar file (RFC 5545, and NAME of RFC 7986): whole days, private, nothing booked as busy.
 
 Lines end with CR LF and are folded so that none is longer than 75 octets, never within a character (section 3.1);
 texts are escaped (3.3.11); the end of a whole-day event is the day after its last (3.6.1).
+
+The library icalendar (7.3.2) reads these files in the tests and does not write them. Measured: it would save about 25
+lines of folding and escaping, cost three packages more and 0.1 s when imported, take 0.26 ms an event instead of 0.10,
+and change texts: it writes a backslash before a capital N ("C:\\New") as a line break, writes control characters,
+and refuses lone halves of characters.
 """
 
 from __future__ import annotations
@@ -57,12 +62,9 @@ def build_calendar_file(events: Iterable[CalendarEvent], *, name: str, made_at: 
     PRODID:-//Newel//Development plan//EN
     CALSCALE:GREGORIAN
     NAME:Plan
-    X-WR-CALNAME:Plan
     END:VCALENDAR
     """
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:{_PRODUCT}", "CALSCALE:GREGORIAN"]
-    # the first is RFC 7986, the second what programs read before it
-    lines += [f"NAME:{_escape(name)}", f"X-WR-CALNAME:{_escape(name)}"]
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:{_PRODUCT}", "CALSCALE:GREGORIAN", f"NAME:{_escape(name)}"]
     for event in events:
         lines.extend(_iterate_lines(event, made_at.astimezone(dt.UTC)))
     lines.append("END:VCALENDAR")

@@ -56,6 +56,23 @@ def test_texts_come_back_as_they_were(summary: str, description: str) -> None:
     assert str(event.get("DESCRIPTION", "")) == description
 
 
+@pytest.mark.parametrize("text", ["C:\\New", "C:\\new", "\\\\n", "\\;\\,", "a;b,c"])
+def test_a_backslash_is_never_taken_for_what_it_escapes(text: str) -> None:
+    (event,) = read(build(make_event(summary=text)))
+    assert str(event["SUMMARY"]) == text
+
+
+# RFC 5545, sections 3.6, 3.6.1, 3.7 and 3.8; NAME of a calendar: RFC 7986, section 5.1
+CALENDAR_PROPERTIES = {"PRODID", "VERSION", "CALSCALE", "NAME"}
+EVENT_PROPERTIES = {"UID", "DTSTAMP", "DTSTART", "DTEND", "SUMMARY", "DESCRIPTION", "CATEGORIES", "CLASS", "TRANSP"}
+
+
+def test_every_property_is_one_of_the_standards() -> None:
+    calendar = icalendar.Calendar.from_ical(build(make_event(description="d", category="Course")))
+    assert set(calendar) == CALENDAR_PROPERTIES
+    assert set(calendar.walk("VEVENT")[0]) == EVENT_PROPERTIES
+
+
 def test_line_breaks_come_back_and_control_characters_become_blanks() -> None:
     (event,) = read(build(make_event(summary="a\nb", description="c\r\nd\x00e\x7f")))
     assert str(event["SUMMARY"]) == "a\nb"
