@@ -18,6 +18,7 @@ from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_cou
 from api.questions.team._training_calendar import build_training_calendar
 from api.questions.team._training_words import name_cell, name_row
 from ontology.analysis.training.cross_training import CrossTrainingResult, PlanStatus
+from ontology.analysis.training.dated_plan import PlannedCourse, ReleaseConflict
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect, get_presence_after
 from ontology.analysis.training.training_chart import (
     ChartPerson,
@@ -29,7 +30,6 @@ from ontology.analysis.training.training_chart import (
 )
 from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
-from ontology.analysis.training.training_timetable import PlannedCourse, ReleaseConflict
 from ontology.analysis.training.unmet_slots import UnmetPlaces
 from ontology.snapshot.snapshot import Snapshot
 

@@ -1,1 +1,1 @@
-"""Whom to train in what: cross-training plans, practice ceilings, timetables."""
+"""Whom to train in what: cross-training plans, practice ceilings, when each course is held."""

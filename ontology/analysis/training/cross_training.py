@@ -12,6 +12,13 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.training.dated_plan import (
+    DatedPlan,
+    MonthOfLearning,
+    PlannedCourse,
+    ReleaseConflict,
+    build_dated_plan,
+)
 from ontology.analysis.training.learners import CanDoAfter, TeamLearning, build_team_learning
 from ontology.analysis.training.released_plan import find_released_plan
 from ontology.analysis.training.training_ceilings import PracticeCeiling, describe_ceilings
@@ -20,13 +27,6 @@ from ontology.analysis.training.training_lines import LearnerPlan, PlanLine, des
 from ontology.analysis.training.training_reasons import UnmetGoal, describe_unmet_needs
 from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
-from ontology.analysis.training.training_timetable import (
-    MonthOfLearning,
-    PlannedCourse,
-    ReleaseConflict,
-    TrainingTimetable,
-    build_timetable,
-)
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
 from ontology.snapshot.names import get_place_name
@@ -134,7 +134,7 @@ def plan_cross_training(
     Notes
     -----
     Exact by linear and integer programs over landmarks of people and courses; NP-hard, since one person's courses are
-    already. The timetable is made afterwards: it changes nothing about who learns what, but where `by` is asked for
+    already. Its days are set afterwards: it changes nothing about who learns what, but where `by` is asked for
     someone who cannot be released in time gives way to somebody for whom all aims come to the same.
     """
     asked = TrainingRules() if rules is None else rules
@@ -163,9 +163,9 @@ def _build_result(
     has_work: bool,
 ) -> CrossTrainingResult:
     presence, asked = rules.presence, rules.rules
-    plan, timetable = answer.plan, build_timetable(presence, team, answer.plan)
+    plan, dated = answer.plan, build_dated_plan(presence, team, answer.plan)
     if asked.by is not None:
-        plan, timetable = find_released_plan(presence, team, goals, plan)
+        plan, dated = find_released_plan(presence, team, goals, plan)
     can_do = CanDoAfter(team, plan)
     unmet = describe_unmet_needs(rules, team, goals, can_do) + describe_unmet_slots(rules, team, goals, can_do)
     unmet_places = describe_unmet_places(goals, can_do, asked.hours_limit)
@@ -178,9 +178,9 @@ def _build_result(
         status = "optimal" if answer.is_proved else "feasible"
     minutes, _, cents, _ = team.get_aims(plan)
     loads = [team.get_minutes(person_id, operators) for person_id, operators in plan.items()]
-    learners = describe_learners(team, plan, timetable)
+    learners = describe_learners(team, plan, dated)
     finished_on = max((row.finished_on for row in learners), default=None)
-    lines = describe_lines(rules, team, goals, plan, timetable)
+    lines = describe_lines(rules, team, goals, plan, dated)
     ceilings = describe_ceilings(goals, can_do)
     return CrossTrainingResult(
         team=presence.team,
@@ -208,24 +208,24 @@ def _build_result(
         unmet=unmet,
         unmet_places=unmet_places,
         largest_load=max(loads, default=0) / 60,
-        timetable=timetable.months,
-        courses=timetable.courses,
+        timetable=dated.months,
+        courses=dated.courses,
         finished_on=finished_on,
         after_on=presence.on if finished_on is None else finished_on,
-        release_conflicts=timetable.conflicts,
+        release_conflicts=dated.conflicts,
         ceilings=ceilings,
         remarks=(
             *(row.reason for row in ceilings),
-            *_describe_releases(presence.snapshot, timetable),
+            *_describe_releases(presence.snapshot, dated),
             *_describe_uncoached(presence.snapshot, lines),
         ),
     )
 
 
-def _describe_releases(snapshot: Snapshot, timetable: TrainingTimetable) -> list[str]:
+def _describe_releases(snapshot: Snapshot, dated: DatedPlan) -> list[str]:
     """Return for each course before when its learner cannot be released, or what is lost whenever they are."""
     told: dict[tuple[str, str], list[str]] = {}
-    for row in timetable.conflicts:
+    for row in dated.conflicts:
         if row.place is not None:
             words = f"the place {get_place_name(snapshot, row.place)} is empty"
         else:
@@ -235,7 +235,7 @@ def _describe_releases(snapshot: Snapshot, timetable: TrainingTimetable) -> list
     return [
         f"{snapshot.people[row.person].name} cannot be released for {snapshot.courses[row.course].label} earlier than "
         f"{row.begins_on}."
-        for row in timetable.courses
+        for row in dated.courses
         if row.is_held_back
     ] + [
         f"{snapshot.people[person].name} cannot be released for {snapshot.courses[course].label} without a stand-in: "

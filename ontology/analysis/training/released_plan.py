@@ -1,6 +1,6 @@
 """A plan that is in time for the people in it: someone who cannot be released gives way to someone who can. Pure.
 
-May import learners, goals and the timetable. Where a date is asked for, a course for which its learner cannot be spared
+Where a date is asked for, a course for which its learner cannot be spared
 until then is no good way to close a hole. So each such learner is exchanged for somebody without a course, for whom the
 same courses come to the same missing people, hours, cost and courses: the plan stays as good as it was proved to be,
 only the order of ids gives way. Where there is nobody of the kind the conflict stays, and is told.
@@ -11,45 +11,45 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ontology.analysis.cover.presence import Presence
+from ontology.analysis.training.dated_plan import DatedPlan, build_dated_plan
 from ontology.analysis.training.learners import CanDoAfter, Plan, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
-from ontology.analysis.training.training_timetable import TrainingTimetable, build_timetable
 
 __all__ = ["find_released_plan"]
 
 
 def find_released_plan(
     presence: Presence, team: TeamLearning, goals: TrainingGoals, plan: Plan
-) -> tuple[dict[str, frozenset[int]], TrainingTimetable]:
-    """Return a plan as good as one given, with fewer courses for which nobody can be spared, and its timetable.
+) -> tuple[dict[str, frozenset[int]], DatedPlan]:
+    """Return a plan as good as one given, with fewer courses for which nobody can be spared, and its days.
 
     Notes
     -----
     Each exchange takes one conflict away, so there are as many rounds as conflicts; in each O(conflicts x members)
     exchanges are looked at, and those that come to the same are placed on the calendar.
     """
-    best, timetable = dict(plan), build_timetable(presence, team, plan)
+    best, dated = dict(plan), build_dated_plan(presence, team, plan)
     found = True
-    while found and timetable.conflicts:
+    while found and dated.conflicts:
         found = False
-        for other in _exchange(team, goals, best, timetable):
-            placed = build_timetable(presence, team, other)
-            if _count(placed) < _count(timetable):
-                best, timetable, found = other, placed, True
+        for other in _exchange(team, goals, best, dated):
+            placed = build_dated_plan(presence, team, other)
+            if _count(placed) < _count(dated):
+                best, dated, found = other, placed, True
                 break
-    return best, timetable
+    return best, dated
 
 
-def _count(timetable: TrainingTimetable) -> int:
-    return len({(row.person, row.course) for row in timetable.conflicts})
+def _count(dated: DatedPlan) -> int:
+    return len({(row.person, row.course) for row in dated.conflicts})
 
 
 def _exchange(
-    team: TeamLearning, goals: TrainingGoals, plan: Plan, timetable: TrainingTimetable
+    team: TeamLearning, goals: TrainingGoals, plan: Plan, dated: DatedPlan
 ) -> Iterator[dict[str, frozenset[int]]]:
     """Yield the plans in which someone with a conflict gives way to someone else, by ids."""
     missing = goals.count_missing(CanDoAfter(team, plan))
-    for person_id in sorted({row.person for row in timetable.conflicts}):
+    for person_id in sorted({row.person for row in dated.conflicts}):
         courses = {team.learners[person_id].offers[operator].id for operator in plan[person_id]}
         for other_id in sorted(team.learners.keys() - plan.keys()):
             offers = team.learners[other_id].offers

@@ -1,6 +1,6 @@
 """The lines of a cross-training plan: who learns what, by which courses, when it ends, who could coach, what it mends.
 
-Pure. May import learners, goals, rules and the timetable.
+Pure. May import learners, goals, rules and the dated plan.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from datetime import date
 from typing import Annotated
 
 from ontology.analysis.paths.offers import Fact
+from ontology.analysis.training.dated_plan import DatedPlan
 from ontology.analysis.training.learners import CanDoAfter, Learner, Plan, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
 from ontology.analysis.training.training_slots import SlotKind, find_able, find_rivals
-from ontology.analysis.training.training_timetable import TrainingTimetable
 
 __all__ = [
     "CourseCoaching",
@@ -99,7 +99,7 @@ class LearnerPlan:
 
 
 def describe_lines(
-    rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, plan: Plan, timetable: TrainingTimetable
+    rules: LearnerRules, team: TeamLearning, goals: TrainingGoals, plan: Plan, dated: DatedPlan
 ) -> tuple[PlanLine, ...]:
     """Return the lines by person, competency and level."""
     mends = _find_mends(team, goals)
@@ -119,11 +119,11 @@ def describe_lines(
                     study_hours=sum(learner.offers[n].minutes for n in numbers) / 60,
                     coach_hours=sum(learner.coach_minutes[n] for n in numbers) / 60,
                     coaching=tuple(
-                        _describe_coaching(rules, learner, n, timetable.done_days[person_id, learner.offers[n].id])
+                        _describe_coaching(rules, learner, n, dated.done_days[person_id, learner.offers[n].id])
                         for n in numbers
                         if learner.coach_minutes[n]
                     ),
-                    finished_on=_get_last_day(timetable, person_id, courses),
+                    finished_on=_get_last_day(dated, person_id, courses),
                     mends=mends.get((person_id, fact), ()),
                 )
             )
@@ -140,8 +140,8 @@ def _describe_coaching(rules: LearnerRules, learner: Learner, operator: int, don
     return CourseCoaching(offer.id, hours, tuple(sorted(everywhere)), rows)
 
 
-def _get_last_day(timetable: TrainingTimetable, person_id: str, courses: Iterable[str]) -> date:
-    return max(timetable.done_days[person_id, course] for course in courses)
+def _get_last_day(dated: DatedPlan, person_id: str, courses: Iterable[str]) -> date:
+    return max(dated.done_days[person_id, course] for course in courses)
 
 
 def _find_mends(team: TeamLearning, goals: TrainingGoals) -> dict[tuple[str, Fact], tuple[Mended, ...]]:
@@ -179,7 +179,7 @@ def _add_kinds(found: dict[tuple[str, Fact], dict[Mended, None]], kinds: Iterabl
                 found.setdefault((person_id, fact), {})[row] = None
 
 
-def describe_learners(team: TeamLearning, plan: Plan, timetable: TrainingTimetable) -> tuple[LearnerPlan, ...]:
+def describe_learners(team: TeamLearning, plan: Plan, dated: DatedPlan) -> tuple[LearnerPlan, ...]:
     """Return all courses of each person, by person."""
     rows = []
     for person_id, operators in sorted(plan.items()):
@@ -187,6 +187,6 @@ def describe_learners(team: TeamLearning, plan: Plan, timetable: TrainingTimetab
         minutes, _, cents, _ = team.get_aims({person_id: operators})
         own = team.get_minutes(person_id, operators)
         courses = tuple(learner.get_order(operators))
-        last = _get_last_day(timetable, person_id, courses)
+        last = _get_last_day(dated, person_id, courses)
         rows.append(LearnerPlan(person_id, own / 60, (minutes - own) / 60, cents / 100, courses, last))
     return tuple(rows)

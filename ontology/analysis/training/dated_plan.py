@@ -1,4 +1,4 @@
-"""A cross-training plan on the calendar: whose hours go to which course in which month, and when each is done. Pure.
+"""A dated plan: a cross-training plan on the calendar, whose hours go to which course in which month. Pure.
 
 May import presence, learners, the days of one person and the release of a team. Everyone takes their courses one after
 the other in paid working time, and nobody is away in a course off the job (strand formal) on a day on which the team
@@ -22,7 +22,7 @@ from ontology.analysis.training.learner_days import LearnerDays, PlacedTime
 from ontology.analysis.training.learners import Learner, Plan, TeamLearning
 from ontology.analysis.training.team_release import TeamRelease
 
-__all__ = ["MonthOfLearning", "PlannedCourse", "ReleaseConflict", "TrainingTimetable", "build_timetable"]
+__all__ = ["DatedPlan", "MonthOfLearning", "PlannedCourse", "ReleaseConflict", "build_dated_plan"]
 
 _DAY: Final = timedelta(days=1)
 _HOURS_A_DAY: Final = Fraction(WORKING_HOURS_PER_WEEK, 7)
@@ -78,7 +78,7 @@ class ReleaseConflict:
 
 
 @dataclass(frozen=True)
-class TrainingTimetable:
+class DatedPlan:
     """The months by month and person; the courses by person and first day; what could not be kept."""
 
     months: tuple[MonthOfLearning, ...]
@@ -96,7 +96,7 @@ class TrainingTimetable:
         return [DoneCourse(row.person, row.course, row.finished_on) for row in self.courses]
 
 
-def build_timetable(presence: Presence, team: TeamLearning, plan: Plan) -> TrainingTimetable:
+def build_dated_plan(presence: Presence, team: TeamLearning, plan: Plan) -> DatedPlan:
     """Return a plan on the calendar.
 
     Notes
@@ -114,7 +114,7 @@ def build_timetable(presence: Presence, team: TeamLearning, plan: Plan) -> Train
         for person_id, state in days.items()
         for time in state.placed
     ]
-    return TrainingTimetable(_build_months(presence, days), tuple(courses), tuple(conflicts))
+    return DatedPlan(_build_months(presence, days), tuple(courses), tuple(conflicts))
 
 
 class _Placer:
