@@ -15,11 +15,13 @@ __all__ = ["Block", "TextColumn", "lay_out"]
 
 #: Longer words are broken.
 _LONGEST_WORD: Final = 28
+#: Lines that the heading of a column of numbers may take, so that the column stays narrow.
+_HEAD_LINES: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
 class TextColumn:
-    """A column as texts; one of numbers is no wider than its longest word."""
+    """A column as texts; one of numbers has its heading in several lines."""
 
     head: str
     texts: Sequence[str]
@@ -34,7 +36,9 @@ class TextColumn:
     @property
     def most(self) -> int:
         """Return the width beyond which nothing is won."""
-        return self.least if self.is_number else max(map(cell_len, (*self.texts, self.head)))
+        longest = max(map(cell_len, self.texts), default=1)
+        head = cell_len(self.head)
+        return max(self.least, longest, -(-head // _HEAD_LINES) if self.is_number else head)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,13 +93,15 @@ def _count_key(columns: Sequence[TextColumn], least: Sequence[int], width: int) 
 
 
 def _fit(columns: Sequence[TextColumn], least: Sequence[int], numbers: Sequence[int], width: int) -> Block:
-    """Return columns as wide as they would like to be, the widest ones made narrower until all fit."""
+    """Return columns as wide as they would like to be, made narrower until all fit where it costs the fewest lines."""
     low = [least[n] for n in numbers]
-    widths = [columns[n].most for n in numbers]
+    most = [columns[n].most for n in numbers]
+    widths = list(most)
     gap = 2 if _add_up(low, 2) <= width else 1
-    while _add_up(widths, gap) > width:
-        widest = max(range(len(widths)), key=lambda n: (widths[n] > low[n], widths[n]))
-        if widths[widest] <= low[widest]:
+    for _ in range(_add_up(widths, gap) - width):
+        wide = [n for n in range(len(widths)) if widths[n] > low[n]]
+        if not wide:
             break  # a window narrower than a word or two
-        widths[widest] -= 1
+        # lines of its longest cell, were it narrower by one
+        widths[min(wide, key=lambda n: (-(-most[n] // (widths[n] - 1)), -widths[n]))] -= 1
     return Block(tuple(numbers), tuple(widths), gap)

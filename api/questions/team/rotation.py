@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -17,6 +18,7 @@ from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
 from ontology.analysis.rotation.rotation_problem import Purpose
 from ontology.analysis.rotation.rotation_question import RotationQuestion
+from ontology.analysis.rotation.rotation_reasons import RotationReason
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -82,10 +84,26 @@ def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationRe
 def show(result: RotationResult, subject: Subject, asked: AskRotation, names: Names) -> Sheet:
     """Return who holds which place in which interval, what it means for each person, or why there is no rotation."""
     return Sheet(
-        title=f"Rotation of {names.team(result.team)} to {result.purpose}, {result.start} to {result.end}",
+        title=f"Rotation of {names.team(result.team)} to {_name_purpose(result.purpose)}, {result.start} to {result.end}",
         lead=_tell(result),
-        parts=(*(Note(reason.reason) for reason in result.reasons), *_show_plan(result, names)),
+        parts=(*(Note(_tell_reason(reason, names)) for reason in result.reasons), *_show_plan(result, names)),
     )
+
+
+def _name_purpose(purpose: str) -> str:
+    return purpose.replace("-", " ")
+
+
+def _tell_reason(reason: RotationReason, names: Names) -> str:
+    """Return a reason with records by their names; its own words tell ids."""
+    called = {place: names.place(place) for place in reason.places}
+    called |= {person: names.person(person) for person in (*reason.people, *reason.not_there)}
+    for lapse in reason.lapsed:
+        called |= {lapse.person: names.person(lapse.person), lapse.competency: names.competency(lapse.competency)}
+    if not called:
+        return reason.reason
+    ids = "|".join(map(re.escape, sorted(called, key=len, reverse=True)))
+    return re.sub(rf"(?<![\w-])({ids})(?![\w-])", lambda match: called[match[1]], reason.reason)
 
 
 def _tell(result: RotationResult) -> str:
