@@ -50,6 +50,8 @@ class _Value(click.ParamType[str]):
         text = str(value)
         if self.name in _SEVERAL:
             text = ",".join(part.strip() for part in text.split(","))
+        if self.name == "pairs" and any(part.count(":") > 1 for part in text.split(",")):
+            self.fail(f"{text!r} must be people, each with or without a place after a colon", param, ctx)
         if self.name not in _NAMES:
             try:
                 self.parameter.parse(text)

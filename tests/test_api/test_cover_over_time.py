@@ -170,7 +170,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (["stand-ins", "wastewater", "--competency", "storm-operation"], "counts now"),
         (["fragile-needs", "treatment", "--absence-rate", "0.08"], "First the higher criticality"),
         (["headcount", "control", "--net-hours", "1600", "--manned-hours", "8760"], "5.47"),
-        (["company-cover", "--limit", "5"], "Cover of 7 teams"),
+        (["company-cover", "--limit", "5"], "Cover of all teams"),
     ],
 )
 def test_answers_are_printed_as_tables_and_as_json(store: Path, words: list[str], printed: str) -> None:

@@ -146,7 +146,7 @@ def run(store: str, *words: str) -> str:
 def test_command_prints_rotation_as_tables_and_as_json(store: str) -> None:
     words = ["rotation", "laboratory", "--purpose", "keep-current", "--practice", "3", "--renewals"]
     printed = run(store, *words)
-    assert "Moves: 2, at least 2." in printed
+    assert "2 moves, and none does with fewer." in printed
     assert "Hanna Reyes-Dahl" in printed
     assert "Note:" in printed
     answer = json.loads(run(store, *words, "--json"))
@@ -156,8 +156,18 @@ def test_command_prints_rotation_as_tables_and_as_json(store: str) -> None:
 
 def test_command_prints_why_there_is_no_rotation(store: str) -> None:
     printed = run(store, "rotation", "wastewater", "--purpose", "learn", "--learners", "p032:ww-day-operator")
-    assert "infeasible" in printed
+    assert "There is no such rotation." in printed
     assert "compete for" in printed or "nobody able" in printed
+
+
+def test_why_there_is_no_rotation_is_told_with_names(store: str) -> None:
+    words = ["rotation", "treatment", "--purpose", "relieve-strain", "--intervals", "12", "--interval-weeks", "2"]
+    printed = " ".join(run(store, *words).split())
+    (reason, *_) = json.loads(run(store, *words, "--json"))["reasons"]
+    assert (reason["places"], reason["people"]) == (["treat-night-operator"] * 2, ["p014"])
+    assert "2 posts (Night operators) compete for 1 able and there (Leila Sorensen)" in printed
+    assert "Lapsed by then: Jonas Papadakis (Drinking-water hygiene certificate)" in printed
+    assert "p014" not in printed
 
 
 def test_command_refuses_learners_that_are_no_ids(store: str) -> None:
@@ -167,10 +177,10 @@ def test_command_refuses_learners_that_are_no_ids(store: str) -> None:
 
 def test_command_prints_closest_people_and_what_holds_without_leavers(store: str) -> None:
     printed = " ".join(run(store, "staffing", "treatment", "--leaving", "p010").split())
-    assert "Closest to filling place Night operators (voluntary):" in printed
-    assert "can fill place Night operators" in printed
-    assert "Absences survived once they have left" in printed
-    assert "needs 0; places: not applicable, one is empty already" in printed
-    assert "Breaks when away, for example:" in printed
+    assert "Closest to filling Night operators (voluntary):" in printed
+    assert "Only Leila Sorensen can fill Night operators" in printed
+    assert "Absences survived: needs 0; places: not applicable, one is empty already" in printed
+    assert "Absences survived once they have left (Fatima Eklund): needs 0; places: not applicable" in printed
+    assert "Breaks when away, for example: Leila Sorensen" in printed
     assert "of 105 pairs" in printed
     assert "of 364 triples" in printed

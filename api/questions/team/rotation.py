@@ -83,15 +83,12 @@ def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationRe
 
 def show(result: RotationResult, subject: Subject, asked: AskRotation, names: Names) -> Sheet:
     """Return who holds which place in which interval, what it means for each person, or why there is no rotation."""
+    purpose = result.purpose.replace("-", " ")
     return Sheet(
-        title=f"Rotation of {names.team(result.team)} to {_name_purpose(result.purpose)}, {result.start} to {result.end}",
+        title=f"Rotation of {names.team(result.team)} to {purpose}, {result.start} to {result.end}",
         lead=_tell(result),
         parts=(*(Note(_tell_reason(reason, names)) for reason in result.reasons), *_show_plan(result, names)),
     )
-
-
-def _name_purpose(purpose: str) -> str:
-    return purpose.replace("-", " ")
 
 
 def _tell_reason(reason: RotationReason, names: Names) -> str:
@@ -99,7 +96,8 @@ def _tell_reason(reason: RotationReason, names: Names) -> str:
     called = {place: names.place(place) for place in reason.places}
     called |= {person: names.person(person) for person in (*reason.people, *reason.not_there)}
     for lapse in reason.lapsed:
-        called |= {lapse.person: names.person(lapse.person), lapse.competency: names.competency(lapse.competency)}
+        what = f"{names.person(lapse.person)} ({names.competency(lapse.competency)})"
+        called[f"{lapse.person} {lapse.competency}"] = what
     if not called:
         return reason.reason
     ids = "|".join(map(re.escape, sorted(called, key=len, reverse=True)))

@@ -18,6 +18,7 @@ from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing
+from ontology.analysis.places.tolerance import Tolerance
 
 _UNFILLED = State("short", "unfilled")
 
@@ -35,7 +36,7 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
     return Sheet(
         title=f"Staffing of {names.team(result.team)}, {result.on}",
         lead=f"{result.filled} of {result.places} places filled{together}.",
-        facts=tuple(_iterate_facts(result, "Absences survived", names)),
+        facts=tuple(_iterate_facts(result, names)),
         parts=(
             Table(
                 "Places",
@@ -63,18 +64,30 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
     )
 
 
-def _iterate_facts(result: StaffingResult | AfterLeaving, title: str, names: Names) -> Iterator[Fact]:
-    tolerance = result.tolerance
-    shown = []
-    for what, value in (("needs", tolerance.needs), ("places", tolerance.places), ("both", tolerance.overall)):
-        shown.append(f"{what}: {'not applicable' if value is None else value}")
-    yield Fact(title, "; ".join(shown))
+def _iterate_facts(result: StaffingResult | AfterLeaving, names: Names, when: str = "") -> Iterator[Fact]:
+    """Yield what the team survives; `when` says in which case."""
+    yield Fact(f"Absences survived{when}", _tell_tolerance(result.tolerance))
     if result.critical_absences:
-        yield Fact(f"{title}: breaks when away, for example", names.refs("people", result.critical_absences))
+        yield Fact(f"Breaks when away{when}, for example", names.refs("people", result.critical_absences))
     counts = [f"{result.pairs_breaking.breaking} of {result.pairs_breaking.pairs} pairs"]
     if result.triples_breaking.breaking is not None:
         counts.append(f"{result.triples_breaking.breaking} of {result.triples_breaking.triples} triples")
-    yield Fact(f"{title}: absences of two or three people that break something", ", ".join(counts))
+    yield Fact(f"Absences of two or three people that break something{when}", ", ".join(counts))
+
+
+def _tell_tolerance(tolerance: Tolerance) -> str:
+    """Return the absences survived by needs, places and both, or why there is no such number."""
+    n_empty = sum(row.missing for row in tolerance.broken if row.kind != "need")
+    has_short = any(row.kind == "need" for row in tolerance.broken)
+    empty = "one is empty already" if n_empty == 1 else f"{n_empty} are empty already"
+    told = (
+        ("needs", tolerance.needs, "all are short already" if has_short else "there are none"),
+        ("places", tolerance.places, empty if n_empty else "there are none"),
+        ("both", tolerance.overall, "something is missing already" if tolerance.broken else "nothing is asked for"),
+    )
+    return "; ".join(
+        f"{what}: not applicable, {reason}" if value is None else f"{what} {value}" for what, value, reason in told
+    )
 
 
 def _show_together(result: StaffingResult, names: Names) -> tuple[Table, ...]:
@@ -100,7 +113,7 @@ def _iterate_notes(result: StaffingResult, names: Names) -> Iterator[str]:
         yield f"Bottleneck: {_count(slots)}. Candidates for these contested slots: {able}."
     if result.after_leaving:
         gone = join_names(map(names.person, result.leaving))
-        for fact in _iterate_facts(result.after_leaving, f"Once {gone} have left", names):
+        for fact in _iterate_facts(result.after_leaving, names, f" once they have left ({gone})"):
             yield f"{fact.name}: {format_cell(fact.value)}."
     for row in result.closest:
         yield _tell_closest(row, names)
