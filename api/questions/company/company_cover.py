@@ -43,7 +43,8 @@ class AskCompanyCover(AskAbsenceRate, AskOnDay, AskSlowly):
 def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, names: Names) -> Sheet:
     """Return the needs, the people on whom several teams rest, and the exchanges."""
     states = join_names(f"{row.needs} {show_state(row.state).word}" for row in result.states)
-    lead = f"{count(result.needs_found, 'need')} of {count(result.teams, 'team')}: {states}."
+    of_whom = f"{count(result.teams, 'team')} with {count(result.people, 'person', 'people')}"
+    lead = f"{count(result.needs_found, 'need')} of {of_whom}: {states}."
     return Sheet(
         title=f"Cover of all teams, {result.on}",
         lead=lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}",
