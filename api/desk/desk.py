@@ -20,7 +20,6 @@ from api.desk.parameters import (
     USUAL_TIME,
     Asks,
     find_unknown_ids,
-    format_asked,
 )
 from api.desk.question import Question, Subject
 from api.desk.rights import Actor
@@ -63,7 +62,8 @@ class Enquiry:
     @property
     def texts(self) -> dict[str, str]:
         """What is asked, as in an address, defaults left out."""
-        return format_asked(self.asked)
+        texts: dict[str, str] = self.asked.texts
+        return texts
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin
 
@@ -172,6 +173,7 @@ def find_kind(hint: Any) -> Kind:
     raise TypeError(f"no parameter can be of the type {hint!r}")
 
 
+@cache
 def get_parser(kind: Kind, minimum: float, maximum: float) -> Callable[[str], Any]:
     """Return what reads a text as a value of a kind; it raises ValueError."""
     if kind.name == "choice":

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Any, ClassVar, Final, cast, get_type_hints
 
 from api.desk.kinds import LARGEST, WORDS, Kind, find_kind, format_value, get_parser
@@ -22,10 +22,10 @@ __all__ = [
     "USUAL_TIME",
     "Asks",
     "Parameter",
-    "format_asked",
     "list_parameters",
     "param",
     "parse_asked",
+    "parse_values",
 ]
 
 #: Stands for the day on which the question is asked, until the desk fills it in.
@@ -110,6 +110,12 @@ class Asks:
     #: Names of the class's fields for which a value given is not checked against the Snapshot.
     UNCHECKED: ClassVar[frozenset[str]] = frozenset()
 
+    @cached_property
+    def texts(self) -> dict[str, str]:
+        """The texts that ask for this, by name, defaults left out: the canonical form of a question."""
+        values = [(parameter, getattr(self, parameter.field)) for parameter in list_parameters(type(self))]
+        return {p.name: format_value(value) for p, value in values if value is not None and value != p.default}
+
     def check(self, snapshot: Snapshot) -> None:
         """Raise ParameterError where parameters do not go together."""
 
@@ -149,44 +155,44 @@ def parse_asked(asks: type[Asks], given: Mapping[str, str]) -> Asks:
     ParameterError
         Every parameter that is wrong, unknown or missing.
     """
-    known = {parameter.name: parameter for parameter in list_parameters(asks)}
+    return asks(**parse_values(list_parameters(asks), given))
+
+
+def parse_values(parameters: Iterable[Parameter], given: Mapping[str, str]) -> dict[str, Any]:
+    """Return the values of the texts that are given, by field; errors as `parse_asked`, unknown names last."""
+    known = {parameter.name: parameter for parameter in parameters}
     wrong: list[WrongParameter] = []
     values: dict[str, Any] = {}
-    for name, text in given.items():
-        parameter = known.get(name)
-        if parameter is None:
-            names = ", ".join(known) or "none"
-            wrong.append(WrongParameter(name, text, f"is not known here; known are: {names}"))
-            continue
-        try:
-            values[parameter.field] = parameter.parse(text)
-        except ValueError as error:
-            wrong.append(WrongParameter(name, text, str(error)))
-    for parameter in known.values():
-        if parameter.is_required and parameter.name not in given:
+    for name, parameter in known.items():
+        text = given.get(name)
+        if text is not None:
+            try:
+                values[parameter.field] = parameter.parse(text)
+            except ValueError as error:
+                wrong.append(WrongParameter(name, text, str(error)))
+        elif parameter.is_required:
             more = ": it must be an id" if parameter.kind.name == "id" else ""
-            wrong.append(WrongParameter(parameter.name, None, f"is missing{more}"))
+            wrong.append(WrongParameter(name, None, f"is missing{more}"))
+    for name, text in given.items():
+        if name not in known:
+            wrong.append(WrongParameter(name, text, f"is not known here; known are: {', '.join(known) or 'none'}"))
     if wrong:
         raise ParameterError(*wrong)
-    return asks(**values)
+    return values
 
 
-def format_asked(asked: Asks) -> dict[str, str]:
-    """Return the texts that ask for this, by name, defaults left out: the canonical form of a question."""
-    texts = {}
-    for parameter in list_parameters(type(asked)):
-        value = getattr(asked, parameter.field)
-        if value is not None and value != parameter.default:
-            texts[parameter.name] = format_value(value)
-    return texts
+@cache
+def _list_ids(asks: Any) -> tuple[Parameter, ...]:
+    """Return the parameters of a class that are ids and are checked."""
+    return tuple([p for p in list_parameters(asks) if p.kind.table and p.field not in asks.UNCHECKED])
 
 
 def find_unknown_ids(snapshot: Snapshot, asked: Asks) -> list[WrongParameter]:
     """Return the ids in parameters that no record has."""
     wrong = []
-    for parameter in list_parameters(type(asked)):
+    for parameter in _list_ids(cast(Any, type(asked))):
         value = getattr(asked, parameter.field)
-        if not parameter.kind.table or value is None or parameter.field in asked.UNCHECKED:
+        if not value:
             continue
         table = parameter.kind.table
         index = cast(Mapping[str, Any], getattr(snapshot, table))

@@ -7,11 +7,11 @@ from marshmallow import Schema, fields
 
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import COMPANY, PERSON, Question, SubjectKind
+from api.http.arguments import read_asked
 from api.http.collection import COLLECTIONS
-from api.http.context import get_desk, get_snapshot
+from api.http.context import get_snapshot
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
-from api.http.parameter_schemas import read_asked
 from api.http.pictures import AskPicture, list_record_pictures
 from api.http.responses import add_cache_rules
 from api.json_text import dump_json
@@ -116,7 +116,7 @@ def _build_template(path: str, *asks: type[Asks]) -> str:
 def show_index() -> Response:
     """Show the collections with their counts, and the answers as URI templates."""
     choose_form(request, ANSWER_FORMS)
-    read_asked(Asks, get_desk().settings, request.args)
+    read_asked(Asks, request.args)
     snapshot = get_snapshot()
     collections = [
         {"name": c.name, "href": f"/api/{c.name}", "count": len(c.get_items(snapshot))} for c in COLLECTIONS.values()
@@ -137,6 +137,6 @@ def show_index() -> Response:
 def show_health() -> Response:
     """Show that the service answers, and the revision it answers from."""
     choose_form(request, ANSWER_FORMS)
-    read_asked(Asks, get_desk().settings, request.args)
+    read_asked(Asks, request.args)
     health = {"status": "ok", "revision": get_snapshot().revision}
     return add_cache_rules(Response(dump_json(health), content_type=JSON))

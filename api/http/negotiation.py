@@ -51,7 +51,7 @@ def choose_form(request: Request, forms: Mapping[str, str]) -> str:
         raise NotAcceptableError(
             f"Format {asked!r} is not available here; take one of {', '.join(forms)}.", **available
         )
-    header = request.headers.get("Accept", "").strip()
+    header = request.environ.get("HTTP_ACCEPT", "").strip()
     if not header:
         return next(iter(forms))
     taken = [(str(value), float(quality)) for value, quality in request.accept_mimetypes]

@@ -19,11 +19,12 @@ from api.desk.parameters import Asks, list_parameters, param
 from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
 from api.errors import ParameterError, WrongParameter
+from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.negotiation import DIAGRAM_FORMS, DOT, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
-from api.http.parameter_schemas import build_parameters_schema, read_asked
+from api.http.parameter_schemas import build_parameters_schema
 from api.http.questions import PRIVATE_RULES, SHARED_RULES
 from api.pictures import pictures
 from api.pictures.render import PictureFormat, render
@@ -112,7 +113,7 @@ def _build_record_view(kind: SubjectKind, draw: Callable[..., str]) -> Callable[
         state = desk.get_state()
         subject = Subject(kind, id)
         desk.require_subject(state, subject)
-        asked = cast(AskPicture, read_asked(AskPicture, desk.settings, get_request().args))
+        asked = read_asked(AskPicture, get_request().args)
         tag = partial(desk.tag_record, state, subject, f"{asked.layout} {asked.page}", LOCAL_OWNER)
         return _respond(tag, lambda: _draw_record(draw, state, id, asked), is_private=False)
 
@@ -130,8 +131,8 @@ def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., R
         subject = Subject(kind, id)
         desk.require_subject(state, subject)
         of_answer, of_picture = _split_arguments()
-        asked = read_asked(question.asks[kind], desk.settings, of_answer)
-        picture = cast(AskPicture, read_asked(AskPicture, desk.settings, of_picture))
+        asked = read_asked(question.asks[kind], of_answer)
+        picture = read_asked(AskPicture, of_picture)
         enquiry = desk.receive(LOCAL_OWNER, state, question, subject, asked)
 
         def tag(media_type: str) -> str:

@@ -9,8 +9,8 @@ from werkzeug.datastructures import MultiDict
 
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
+from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
-from api.http.parameter_schemas import read_asked
 from api.http.questions import respond
 from api.questions import list_questions
 
@@ -36,7 +36,7 @@ def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response
         desk.require_subject(state, subject)
         # a form sends every field; an empty one asks for nothing
         filled = MultiDict([(name, text) for name, text in get_request().args.items(multi=True) if text])
-        asked = read_asked(question.asks[kind], desk.settings, filled)
-        return respond(desk.receive(LOCAL_OWNER, state, question, subject, asked), "html")
+        asked = read_asked(question.asks[kind], filled)
+        return respond(desk, desk.receive(LOCAL_OWNER, state, question, subject, asked), "html")
 
     return view

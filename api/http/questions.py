@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from flask import Response
 
-from api.desk.desk import Enquiry
+from api.desk.desk import Desk, Enquiry
 from api.desk.parameters import Asks
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
 from api.http.answer_schemas import build_answer_schema
+from api.http.arguments import read_query
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.forms import build_form
 from api.http.negotiation import SHEET_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
-from api.http.parameter_schemas import build_parameters_schema, read_asked
+from api.http.parameter_schemas import build_parameters_schema
 from api.questions import list_questions
 from api.settings import Settings
 
-__all__ = ["PRIVATE_RULES", "SHARED_RULES", "build_question_blueprints", "get_forms", "receive", "respond"]
+__all__ = ["PRIVATE_RULES", "SHARED_RULES", "build_question_blueprints", "get_forms", "respond"]
 
 SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
 PRIVATE_RULES: Final = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
@@ -34,8 +34,6 @@ _ABOUT: Final = {
     SubjectKind.COURSE: "What a course leads to.",
     SubjectKind.COMPANY: "All teams, and the framework as a whole.",
 }
-_KEPT: Final = 2_000
-_LONGEST_KEPT: Final = 500
 
 
 def build_question_blueprints(settings: Settings) -> list[DescribedBlueprint]:
@@ -74,27 +72,13 @@ def get_forms(question: Question) -> dict[str, str]:
     return dict(SHEET_FORMS) | own
 
 
-def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
+def _receive(desk: Desk, question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
     """Return the question of this request, checked: first whether there is such a subject, then what is asked."""
-    desk = get_desk()
     state = desk.get_state()
     subject = Subject(kind, subject_id)
     desk.require_subject(state, subject)
-    asked = _read(question.asks[kind], desk.settings)
+    asked = read_query(question.asks[kind], get_request())
     return desk.receive(LOCAL_OWNER, state, question, subject, asked)
-
-
-@lru_cache(maxsize=_KEPT)
-def _read_text(asks: Any, settings: Settings, query: bytes) -> Asks:
-    """Return what a query string asks; the same text asks the same, so it is read once."""
-    return read_asked(cast("type[Asks]", asks), settings, get_request().args)
-
-
-def _read(asks: type[Asks], settings: Settings) -> Asks:
-    request = get_request()
-    if len(request.query_string) > _LONGEST_KEPT:
-        return read_asked(asks, settings, request.args)
-    return _read_text(cast(Any, asks), settings, request.query_string)
 
 
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
@@ -102,15 +86,15 @@ def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response
 
     def view(id: str = "") -> Response:
         form = choose_form(get_request(), forms)
-        enquiry = receive(question, kind, id)
-        return respond(enquiry, form)
+        desk = get_desk()
+        return respond(desk, _receive(desk, question, kind, id), form)
 
     return view
 
 
-def respond(enquiry: Enquiry, form: str) -> Response:
+def respond(desk: Desk, enquiry: Enquiry, form: str) -> Response:
     """Return the response that holds an answer in a form, or 304 where the caller has it already."""
-    request, desk, question = get_request(), get_desk(), enquiry.question
+    request, question = get_request(), enquiry.question
     media_type = get_forms(question)[form]
     rules = PRIVATE_RULES if question.is_private else SHARED_RULES
     tag = desk.get_tag(enquiry, media_type)
@@ -119,9 +103,10 @@ def respond(enquiry: Enquiry, form: str) -> Response:
         response.headers.extend(rules)
         return response
     content = desk.write_json(enquiry, tag) if form == "json" else build_form(desk.answer(enquiry), form)
-    # all headers at once: adding them one by one costs as much as a short answer
     content_type = f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
-    response = Response(content, headers=(("Content-Type", content_type), ("ETag", f'W/"{tag}"'), *rules))
+    response = Response(content, content_type=content_type)
+    # at once and behind the first: handed in with the content, or one by one, they cost as much as a short answer
+    response.headers[1:] = (("ETag", f'W/"{tag}"'), *rules)
     if form not in ("json", "html"):
         name = f"{question.name}.{form}"
         response.headers["Content-Disposition"] = f'attachment; filename="{name}"'

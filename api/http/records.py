@@ -13,14 +13,15 @@ from marshmallow import Schema
 
 from api.desk.parameters import Parameter
 from api.errors import FieldError, FieldsError
+from api.http.arguments import read_values
 from api.http.collection import COLLECTIONS, Collection
-from api.http.context import get_graph, get_settings, get_snapshot
+from api.http.context import get_graph, get_snapshot
 from api.http.etags import require_match
 from api.http.lists import get_page_size, keep_matching, list_list_parameters
 from api.http.negotiation import RECORD_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.pagination import cut_page
-from api.http.parameter_schemas import build_schema, read_values
+from api.http.parameter_schemas import build_schema
 from api.http.record_services import create_item, put_item, remove_item
 from api.http.request_body import read_json_object
 from api.http.responses import compute_item_etag, respond_with_item, respond_with_page
@@ -111,7 +112,7 @@ def _build_list_view(
             above.get_item(snapshot, id)
             attribute = collection.table.get_column(column).attribute
             items = [item for item in items if getattr(item, attribute) == id]
-        asked = read_values(parameters, settings, request.args)
+        asked = read_values(parameters, request.args)
         page, page_size = asked.pop("page", 1), get_page_size(asked.pop("page_size", None), settings)
         return respond_with_page(collection, cut_page(keep_matching(collection, items, asked), page, page_size), form)
 
@@ -133,7 +134,7 @@ def _build_create_view(collection: Collection, above: Collection | None = None, 
     )
     def view(id: str = "") -> Response:
         form = choose_form(request, RECORD_FORMS)
-        read_values((), get_settings(), request.args)
+        read_values((), request.args)
         if above is not None:
             above.get_item(get_snapshot(), id)
         body = read_json_object(request)
@@ -158,7 +159,7 @@ def _build_read_view(collection: Collection) -> DescribedView:
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
         item = collection.get_item(get_snapshot(), id)
-        read_values((), get_settings(), request.args)
+        read_values((), request.args)
         return respond_with_item(collection, item, form)
 
     return view
@@ -179,7 +180,7 @@ def _build_put_view(collection: Collection) -> DescribedView:
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
-        read_values((), get_settings(), request.args)
+        read_values((), request.args)
         body = read_json_object(request)
         check = _build_precondition(collection, form)
         written = put_item(get_graph(), collection, id, body, who=WHO, check=check)
@@ -199,7 +200,7 @@ def _build_remove_view(collection: Collection) -> DescribedView:
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
-        read_values((), get_settings(), request.args)
+        read_values((), request.args)
         remove_item(get_graph(), collection, id, who=WHO, check=_build_precondition(collection, form))
         return Response(status=204)
 
