@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 
 from ontology.analysis.training.learners import CanDoAfter
 from ontology.analysis.training.training_goals import ScarceKinds
@@ -80,6 +81,7 @@ class TeamRows:
             self._missing_slots = self._add_variable(sum(kind.count for kind in goals.kinds) + goals.tolerance)
             self.missing_weights[self._missing_slots] = goals.place_weight
         self.rows += self.build_load_rows(self.task.team.limits)
+        self.rows += self._build_time_rows()
 
     def _add_variable(self, upper: int) -> int:
         variable = self.task.operator_count + len(self.uppers)
@@ -124,6 +126,25 @@ class TeamRows:
             if sum(minutes for _, minutes in entries) > limit:
                 rows.append(Row(entries, upper=limit, part=number))
         return rows
+
+    def _build_time_rows(self) -> list[Row]:
+        """Return the rows that keep courses, one after the other, between some lead time and some last day."""
+        rows: dict[Row, None] = {}
+        for number, part in enumerate(self.task.parts):
+            learner = self.task.team.learners[part.person_id]
+            lengths = [(part.first + n, learner.lengths[c]) for n, c in enumerate(part.course_of) if c >= 0]
+            last_days = {row.last_day for _, row in lengths if row.last_day is not None}
+            parts_of_day = math.lcm(*(value.denominator for _, row in lengths for value in (row.lead, row.whole)))
+            for lead, last_day in product(sorted({row.lead for _, row in lengths}), sorted(last_days)):
+                entries = tuple(
+                    (v, int(row.whole * parts_of_day))
+                    for v, row in lengths
+                    if row.whole and row.lead >= lead and row.last_day is not None and row.last_day <= last_day
+                )
+                limit = int((last_day - lead) * parts_of_day)
+                if entries and sum(value for _, value in entries) > limit:
+                    rows[Row(entries, upper=limit, part=number)] = None
+        return list(rows)
 
     def add_late(self, choices: Iterable[tuple[str, frozenset[int]]]) -> int:
         """Forbid courses of one person that together end too late; return how many such choices were new.

@@ -195,12 +195,13 @@ class LearnerRules:
             return catalogue
         absences = find_absent_days(self.presence.snapshot, person_id, self.presence.on)
         ends: dict[str, Fraction] = {}
-        reached: dict[Fact, Fraction] = {}
+        reached: dict[str, dict[int, Fraction]] = {}
 
         def get_begin(fact: Fact) -> Fraction | None:
             if held.get(fact[0], 0) >= fact[1]:
                 return Fraction(0)
-            return min((end for (i, level), end in reached.items() if i == fact[0] and level >= fact[1]), default=None)
+            ends_of = reached.get(fact[0], {})
+            return min((end for level, end in ends_of.items() if level >= fact[1]), default=None)
 
         changed = True
         while changed:
@@ -218,7 +219,8 @@ class LearnerRules:
                     changed = True
                     for fact in offer.effects:
                         if fact not in uses[offer.id] or end <= uses[offer.id][fact]:
-                            reached[fact] = min(end, reached.get(fact, end))
+                            ends_of = reached.setdefault(fact[0], {})
+                            ends_of[fact[1]] = min(end, ends_of.get(fact[1], end))
         return keep_effects(
             catalogue,
             {

@@ -29,6 +29,9 @@ __all__ = ["TrainingAnswer", "find_best_training"]
 _FIRST_AIM_SHARE: Final = 0.5
 """Of the time: what proving the fewest missing may take at the most, so that some is left for the hours."""
 
+_LEAST_FOR_TIES_S: Final = 2.0
+"""Seconds that plans of the same hours are chosen among, however soon these were found."""
+
 
 @dataclass(frozen=True)
 class TrainingAnswer:
@@ -68,6 +71,7 @@ def find_best_training(
     -----
     NP-hard (one person's part alone is minimum-cost delete-free planning).
     """
+    began = deadline.get_remaining_s()
     state = TrainingState(team, goals, is_fair=is_fair)
     everything = {person_id: frozenset(learner.courses) for person_id, learner in team.learners.items()}
     least = goals.count_missing(CanDoAfter(team, everything))
@@ -80,6 +84,7 @@ def find_best_training(
     load = state.value[LOAD]
     minutes_bound, is_cheapest = minimise(state, MINUTES, 0, deadline)
     is_proved &= is_cheapest
+    deadline = _leave_for_ties(deadline, began)
     if is_proved and all(minimise(state, aim, 0, deadline)[1] for aim in (UNCOACHED, CENTS, COURSES)):
         settle_ids(state, deadline)
     if state.value[MISSING] < missing_bound or (
@@ -88,3 +93,11 @@ def find_best_training(
         # the solver's word was wrong somewhere: what it proved is worth nothing
         return TrainingAnswer(state.plan, state.value[MISSING], min(least, state.value[MISSING]), 0, False)
     return TrainingAnswer(state.plan, state.value[MISSING], missing_bound, minutes_bound, is_proved)
+
+
+def _leave_for_ties(deadline: Deadline, began: float | None) -> Deadline:
+    """Return when to stop choosing among plans of the same hours: a limited time lasts as long again as these took."""
+    left = deadline.get_remaining_s()
+    if left is None or began is None:
+        return deadline
+    return Deadline(min(left, max(_LEAST_FOR_TIES_S, began - left)))
