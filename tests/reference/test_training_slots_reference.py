@@ -1,9 +1,8 @@
 """Needs and slots of a team closed at once, against a program of our own for SciPy's `milp` (HiGHS below it).
 
-Written without landmarks: a level is reached at a rank, and a course asks for levels of a lower rank (as in the usual
-ordering form of delete-free planning, Imai & Fukunaga 2015, Journal of Artificial Intelligence Research 54;
-from memory); people on
-slots are a transportation problem. First fewest missing, then least minutes.
+Written without landmarks: a level is reached at a rank, and a course asks for levels of a lower rank; people on slots
+are a transportation problem. First fewest missing, then least minutes. Source of the ranks, from memory: Imai &
+Fukunaga 2015, Journal of Artificial Intelligence Research 54 (integer programs for delete-free planning).
 """
 
 from __future__ import annotations
