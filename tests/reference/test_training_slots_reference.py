@@ -17,7 +17,7 @@ from scipy.sparse import lil_matrix
 from small_company import ON
 
 from ontology.analysis.training.cross_training import plan_cross_training
-from ontology.graph.snapshot import Snapshot
+from ontology.snapshot.snapshot import Snapshot
 
 Fact = tuple[str, int]
 
