@@ -6,13 +6,12 @@ import random
 from datetime import date, timedelta
 from typing import Any
 
+from asking import PERSON, answer, find, tell
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from api.services.learning_paths import find_path
-from api.services.plan_documents import build_plan_calendar
-from api.services.plans import find_development_plan, get_development_plan, get_schedule
+from api.answers import to_json
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.profiles.gap import compute_gap
 from ontology.analysis.profiles.levels import get_level
@@ -95,7 +94,7 @@ def ask_gap(after: Snapshot, day: date, targets: dict[str, int]) -> tuple[float 
 @SOME
 @given(COMPANIES)
 def test_what_a_schedule_and_a_plan_say_of_their_last_day_is_the_gap_on_it(snapshot: Snapshot) -> None:
-    plan = find_development_plan(snapshot, "r", "p", on=ON, at_once=2)
+    plan = find(snapshot, "development-plan", PERSON, "p", role="r", on=ON, at_once=2)
     schedule = plan.schedule
     day = schedule.finish or ON
     after = with_outcomes(snapshot, [("p", course.id, course.last_day) for course in schedule.courses])
@@ -114,7 +113,7 @@ def test_what_a_schedule_and_a_plan_say_of_their_last_day_is_the_gap_on_it(snaps
 @SOME
 @given(COMPANIES)
 def test_what_a_path_says_of_its_last_day_is_the_gap_on_it(snapshot: Snapshot) -> None:
-    path = find_path(snapshot, "r", person_id="p", on=ON)
+    path = find(snapshot, "learning-path", PERSON, "p", role="r", on=ON, alternatives=0)
     assert path.last_day is not None
     # each outcome the path counts on, plainly as an assessment; of one competency the highest
     best: dict[tuple[str, bool], Assessment] = {}
@@ -145,8 +144,8 @@ def test_what_a_path_says_of_its_last_day_is_the_gap_on_it(snapshot: Snapshot) -
 @SOME
 @given(COMPANIES)
 def test_what_path_and_schedule_call_a_renewal_is_the_same(snapshot: Snapshot) -> None:
-    path = find_path(snapshot, "r", person_id="p", on=ON)
-    schedule = get_schedule(snapshot, "r", person_id="p", on=ON)
+    path = find(snapshot, "learning-path", PERSON, "p", role="r", on=ON, alternatives=0)
+    schedule = tell(snapshot, "schedule", PERSON, "p", role="r", on=ON)
     keepers = {row.competency: row.renewed_by for row in path.lapses}
     for row in schedule["lapsing"]:
         if row["competency"] in keepers and row["renewal"]:
@@ -159,20 +158,21 @@ def test_what_path_and_schedule_call_a_renewal_is_the_same(snapshot: Snapshot) -
 @SOME
 @given(COMPANIES)
 def test_days_of_courses_are_the_same_in_schedule_plan_and_calendar_file(snapshot: Snapshot) -> None:
-    schedule = get_schedule(snapshot, "r", person_id="p", on=ON)
-    plan = get_development_plan(snapshot, "r", "p", on=ON)
+    schedule = tell(snapshot, "schedule", PERSON, "p", role="r", on=ON)
+    told = answer(snapshot, "development-plan", PERSON, "p", role="r", on=ON)
+    plan = to_json(told.members)
     days = {row["id"]: (row["first_day"], row["last_day"]) for row in schedule["courses"]}
     assert {step["course"]: (step["first_day"], step["last_day"]) for step in plan["steps"]} == days
     assert {row["id"]: (row["first_day"], row["last_day"]) for row in plan["schedule"]["courses"]} == days
-    text = build_plan_calendar(snapshot, plan).decode().replace("\r\n ", "")
+    text = told.enquiry.question.files["ics"].build(told).decode().replace("\r\n ", "")
     blocks = text.split("BEGIN:VEVENT")
     events = [dict(line.split(":", 1) for line in block.splitlines() if ":" in line) for block in blocks]
-    told = {
+    written = {
         (event["SUMMARY"], event["DTSTART;VALUE=DATE"], event["DTEND;VALUE=DATE"])
         for event in events
         if event.get("CATEGORIES") in ("Course", "Renewal")
     }
-    assert {(first, last) for _, first, last in told} == {
+    assert {(first, last) for _, first, last in written} == {
         (first.replace("-", ""), (date.fromisoformat(last) + timedelta(days=1)).strftime("%Y%m%d"))
         for first, last in days.values()
     }

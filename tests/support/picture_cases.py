@@ -10,6 +10,7 @@ from itertools import cycle
 from pathlib import Path
 from typing import Any
 
+from asking import PERSON, TEAM, answer
 from drawn import AWKWARD
 from picture_companies import (
     build_calendar_company,
@@ -21,15 +22,11 @@ from picture_companies import (
     build_team_company,
 )
 
-from api import services
+from api.desk.question import SubjectKind
 from api.pictures import pictures
 from api.pictures.calendar import build_calendar_picture
-from api.pictures.training_chart import build_training_chart_picture
 from loaders.pipeline import load_paths
-from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
-from ontology.analysis.places.single_points import find_single_points_of_failure
-from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.schedule import plan_schedule
@@ -72,46 +69,28 @@ def rename(snapshot: Snapshot, names: Sequence[str] = AWKWARD) -> Snapshot:
     return Snapshot(tables)
 
 
+def draw_answer(snapshot: Snapshot, name: str, kind: SubjectKind, subject: str, on: date = ON, **asked: Any) -> Draw:
+    """Return the picture of an answer, asked at the desk."""
+    told = answer(snapshot, name, kind, subject, on=on, **asked)
+    enquiry, draw = told.enquiry, told.enquiry.question.draw
+    assert draw is not None
+    return partial(draw, snapshot, enquiry.subject, enquiry.asked, told.result)
+
+
 def draw_coverage(snapshot: Snapshot, team: str, on: date = ON) -> Draw:
-    coverage = compute_coverage(snapshot, team, on)
-    points = find_single_points_of_failure(snapshot, team, on)
-    return lambda **shown: pictures.draw_coverage(snapshot, coverage, points, **shown)
+    return draw_answer(snapshot, "coverage", TEAM, team, on)
 
 
 def draw_staffing(snapshot: Snapshot, team: str, on: date = ON, away: str = "") -> Draw:
-    result = compute_staffing(snapshot, team, on, frozenset(away.split()))
-    return lambda **shown: pictures.draw_staffing(snapshot, result, **shown)
+    return draw_answer(snapshot, "staffing", TEAM, team, on, away=frozenset(away.split()))
 
 
 def draw_cross_training(snapshot: Snapshot, team: str, on: date = ON, **question: Any) -> Draw:
-    coverage = compute_coverage(snapshot, team, on)
-    plan = services.find_cross_training(snapshot, team, on=on, **question)
-    return lambda **shown: pictures.draw_cross_training(snapshot, coverage, plan, **shown)
+    return draw_answer(snapshot, "cross-training", TEAM, team, on, **question)
 
 
 def draw_training_chart(snapshot: Snapshot, team: str, on: date = ON, **question: Any) -> Draw:
-    plan, chart, _ = services.find_training_chart(snapshot, team, on=on, **question)
-    told = {"words": services.describe_cell, "row_words": services.describe_row}
-    return lambda **shown: build_training_chart_picture(snapshot, plan, chart, **told, **shown).dot
-
-
-def draw_calendar(snapshot: Snapshot, role: str, on: date = ON, **question: Any) -> Draw:
-    start = {name: question.pop(name) for name in ("person_id", "from_role_id") if name in question}
-    result = services.find_schedule(snapshot, role, **start, on=on, **question)
-    profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
-    return lambda **shown: build_calendar_picture(snapshot, profile, result, **shown).dot
-
-
-def draw_path(snapshot: Snapshot, role: str, on: date = ON, **start: str) -> Draw:
-    result = services.find_path(snapshot, role, **start, on=on, alternatives=None)  # type: ignore[arg-type]
-    profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
-    return lambda **shown: pictures.draw_learning_path(snapshot, profile, result, **shown)
-
-
-def draw_routes(snapshot: Snapshot, role: str, on: date = ON, **start: str) -> Draw:
-    result = services.find_upskilling_routes(snapshot, role, **start, on=on)  # type: ignore[arg-type]
-    profile = services.get_profile(snapshot, start.get("person_id"), start.get("from_role_id"), on)
-    return lambda **shown: pictures.draw_routes(snapshot, profile, result, **shown)
+    return draw_answer(snapshot, "training-timetable", TEAM, team, on, **question)
 
 
 def ask_team_pictures(snapshot: Snapshot) -> dict[str, Draw]:
@@ -124,7 +103,7 @@ def ask_team_pictures(snapshot: Snapshot) -> dict[str, Draw]:
         "cross-training-networks": draw_cross_training(snapshot, "networks"),
         "cross-training-wastewater": draw_cross_training(snapshot, "wastewater"),
         "training-chart-networks": draw_training_chart(snapshot, "networks"),
-        "calendar-p008": draw_calendar(snapshot, "treatment-operator", person_id="p008"),
+        "calendar-p008": draw_answer(snapshot, "schedule", PERSON, "p008", role="treatment-operator"),
     }
 
 
@@ -133,8 +112,8 @@ def ask_framework_pictures(snapshot: Snapshot) -> dict[str, Draw]:
     return {
         "role": lambda **shown: pictures.draw_role(snapshot, "connections-inspector", **shown),
         "competency": lambda **shown: pictures.draw_competency(snapshot, "water-chemistry", **shown),
-        "path-p001": draw_path(snapshot, "control-shift-leader", person_id="p001"),
-        "routes-p008": draw_routes(snapshot, "control-shift-leader", person_id="p008"),
+        "path-p001": draw_answer(snapshot, "learning-path", PERSON, "p001", role="control-shift-leader"),
+        "routes-p008": draw_answer(snapshot, "routes", PERSON, "p008", to="control-shift-leader"),
     }
 
 

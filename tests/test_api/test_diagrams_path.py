@@ -8,17 +8,17 @@ from functools import cache
 from typing import Any
 
 import pytest
+from asking import ROLE, find
 from drawn import AWKWARD, WITHOUT_DOT, check_picture, get_paper_scale, measure, read_links, read_texts, read_tooltips
 from picture_cases import iterate_pages
 from picture_companies import build_course_company, build_sized_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from api import services
 from api.pictures.path_steps import build_steps, rank_steps
 from api.pictures.pictures import draw_learning_path
 from api.pictures.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]
@@ -188,8 +188,8 @@ def test_a_course_on_the_way_to_a_level_beyond_the_budget_says_towards_what_it_l
         entry_conditions=[{"course": "then", "competency": "weld", "level": 2}],
     )
     for hours, courses, told in ((4.0, ["first"], "towards a target"), (20.0, ["first", "then"], "for 2")):
-        path = services.find_path(company, "fitter", from_role_id="none", on=ON, max_hours=hours)
-        profile = services.get_profile(company, None, "none", ON)
+        path = find(company, "learning-path", ROLE, "fitter", from_role="none", on=ON, max_hours=hours, alternatives=0)
+        profile = build_role_profile(company, "none")
         texts = read_texts(check_picture(draw_learning_path(company, profile, path)))
         assert [course.id for course in path.courses] == courses
         assert told in texts

@@ -8,12 +8,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from asking import TEAM, find
 from drawn import WITHOUT_DOT, check_picture, read_links, read_texts
 from picture_cases import draw_cross_training, draw_staffing, iterate_pages, load_scenario
 from picture_companies import build_learning_team, build_scarce_team, build_team_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from api import services
 from api.pictures.svg import get_text_alternative
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -115,7 +115,7 @@ def test_nothing_to_learn_says_so() -> None:
 def test_who_stays_missing_is_told_with_the_reason() -> None:
     snapshot = build_team_company(15)
     dot = draw_cross_training(snapshot, "t")(**SCREEN)
-    plan = services.find_cross_training(snapshot, "t", on=ON)
+    plan = find(snapshot, "cross-training", TEAM, "t", on=ON)
     assert plan.unmet
     assert "Still missing after the plan" in read_texts(check_picture(dot))
     for row in plan.unmet:
