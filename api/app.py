@@ -68,8 +68,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app.url_map.converters["path"] = _AnyPath
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
-    desk = Desk(graph, settings, get_version())
-    app.extensions[EXTENSION] = {"graph": graph, "settings": settings, "desk": desk}
+    app.extensions[EXTENSION] = Desk(graph, settings, get_version())
     described = (
         build_index_blueprint(),
         *build_record_blueprints(settings),

@@ -1,8 +1,7 @@
-"""What a request works with: the live graph, the settings, one Snapshot, today. Imports Flask."""
+"""What a request works with: the desk of its application, the live graph behind it, one Snapshot. Imports Flask."""
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Final, cast
 
 from flask import Request, current_app, g, request
@@ -13,6 +12,7 @@ from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.snapshot import Snapshot
 
+#: Under which name an application keeps its desk among its extensions.
 EXTENSION: Final = "newel"
 
 
@@ -23,35 +23,22 @@ def get_request() -> Request:
 
 def get_graph() -> LiveGraph:
     """Return the live graph this application serves."""
-    return cast(LiveGraph, current_app.extensions[EXTENSION]["graph"])
+    return get_desk().graph
 
 
 def get_settings() -> Settings:
     """Return the application's settings."""
-    return cast(Settings, current_app.extensions[EXTENSION]["settings"])
+    return get_desk().settings
 
 
 def get_desk() -> Desk:
     """Return the desk that answers for this application."""
-    return cast(Desk, current_app.extensions[EXTENSION]["desk"])
+    return cast(Desk, current_app.extensions[EXTENSION])
 
 
 def get_snapshot() -> Snapshot:
     """Return the one Snapshot this request is answered from: the latest at its first use."""
-    kept = _get_kept()
+    kept = cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
     if "snapshot" not in kept:
         kept["snapshot"] = get_graph().get_snapshot()
     return cast(Snapshot, kept["snapshot"])
-
-
-def get_today() -> dt.date:
-    """Return today's date in UTC, the same through the whole request."""
-    kept = _get_kept()
-    if "today" not in kept:
-        kept["today"] = dt.datetime.now(dt.UTC).date()
-    return cast(dt.date, kept["today"])
-
-
-def _get_kept() -> dict[str, object]:
-    """Return what this request keeps."""
-    return cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))

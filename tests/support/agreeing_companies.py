@@ -220,8 +220,8 @@ _NUMBERS = count(1)
 
 
 @cache
-def _serve() -> tuple[FlaskClient, dict[str, Any]]:
-    """Return a client of one application for all companies, and where it looks for the company to answer from."""
+def _serve() -> tuple[FlaskClient, Any]:
+    """Return a client of one application for all companies, and its desk, which is given the company to ask."""
     app = create_app(LiveGraph.in_memory())
     return app.test_client(), app.extensions[EXTENSION]
 
@@ -240,7 +240,7 @@ class Company:
 
     def _get(self, path: str, query: dict[str, str]) -> TestResponse:
         client, served = _serve()
-        served["graph"] = self
+        served.graph = self
         return client.get(path, query_string=query)
 
     @cached_property

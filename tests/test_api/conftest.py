@@ -63,5 +63,5 @@ def writable_app(shared_graph: LiveGraph) -> Flask:
 @pytest.fixture
 def writer(writable_app: Flask, graph: LiveGraph) -> FlaskClient:
     """A client that may change the company."""
-    writable_app.extensions[EXTENSION]["graph"] = graph
+    writable_app.extensions[EXTENSION].graph = graph
     return writable_app.test_client()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
-from types import SimpleNamespace
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,27 +12,28 @@ from flask import Flask
 from flask.testing import FlaskClient
 from rest_company import ANSWERS
 
-from api import services
 from api.app import create_app
+from api.desk import desk
 from api.desk.answer_cache import AnswerCache
-from api.http import context
-from api.services import cover
+from api.http.context import EXTENSION
+from api.questions.person import learning_path
+from api.questions.team import coverage
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 
 ADDRESS = "/api/teams/works/coverage?on=2026-11-24"
 
 
-def count_calls(monkeypatch: pytest.MonkeyPatch, name: str) -> list[Any]:
-    """Note every call of a service."""
+def count_calls(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
+    """Note every call of the analysis."""
     calls: list[Any] = []
-    compute = getattr(cover, name)
+    compute = coverage.compute_coverage
 
     def noted(*arguments: Any, **more: Any) -> Any:
         calls.append(arguments)
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(cover, name, noted)
+    monkeypatch.setattr(coverage, "compute_coverage", noted)
     return calls
 
 
@@ -47,7 +48,7 @@ def test_an_answer_asked_again_is_the_same_text(graph: LiveGraph, address: str) 
 
 
 def test_the_same_question_is_computed_once(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
-    calls = count_calls(monkeypatch, "compute_coverage")
+    calls = count_calls(monkeypatch)
     client = create_app(graph).test_client()
     for _ in range(3):
         assert client.get(ADDRESS).status_code == 200
@@ -76,10 +77,10 @@ def test_a_change_is_seen_by_the_next_question(writer: FlaskClient) -> None:
 
 
 def test_another_store_has_other_answers(writable_app: Flask, graph: LiveGraph) -> None:
-    writable_app.extensions["newel"]["graph"] = graph
+    writable_app.extensions[EXTENSION].graph = graph
     client = writable_app.test_client()
     assert client.get(ADDRESS).status_code == 200
-    writable_app.extensions["newel"]["graph"] = LiveGraph.in_memory()
+    writable_app.extensions[EXTENSION].graph = LiveGraph.in_memory()
     assert client.get(ADDRESS).status_code == 404
 
 
@@ -88,8 +89,7 @@ def test_today_ends(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
     days = ["2026-12-01", "2026-12-06"]
     absent = []
     for day in days:
-        clock = SimpleNamespace(now=lambda zone, day=day: dt.datetime.fromisoformat(day).replace(tzinfo=zone))
-        monkeypatch.setattr(context, "dt", SimpleNamespace(datetime=clock, date=dt.date, UTC=dt.UTC))
+        monkeypatch.setattr(desk, "get_utc_day", lambda day=day: dt.date.fromisoformat(day))
         answer = client.get("/api/teams/works/coverage").json or {}
         monkeypatch.undo()
         assert answer["on"] == day
@@ -98,8 +98,9 @@ def test_today_ends(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_what_the_time_limit_cut_short_is_computed_again(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
-    told = ["feasible", "optimal", "never asked for"]
-    monkeypatch.setattr(services, "get_learning_path", lambda *_, **__: {"status": told.pop(0)})
+    told: list[Any] = ["feasible", "optimal", "never asked for"]
+    find = learning_path.find_path
+    monkeypatch.setattr(learning_path, "find_path", lambda *a, **more: replace(find(*a, **more), status=told.pop(0)))
     client = create_app(graph).test_client()
     address = "/api/people/p1/learning-path?role=operator"
     assert [(client.get(address).json or {})["status"] for _ in range(4)] == [
@@ -112,7 +113,7 @@ def test_what_the_time_limit_cut_short_is_computed_again(graph: LiveGraph, monke
 
 def test_an_error_is_not_kept(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
     client = create_app(graph).test_client()
-    monkeypatch.setattr(cover, "compute_coverage", lambda *_, **__: 1 / 0)
+    monkeypatch.setattr(coverage, "compute_coverage", lambda *_, **__: 1 / 0)
     assert client.get(ADDRESS).status_code == 500
     monkeypatch.undo()
     assert client.get(ADDRESS).status_code == 200

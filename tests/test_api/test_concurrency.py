@@ -10,7 +10,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from api.http.context import EXTENSION
-from api.services import cover, learning_paths
+from api.questions.person import learning_path
+from api.questions.team import coverage
 from ontology.live.live_graph import LiveGraph
 
 WAIT_S = 20
@@ -19,9 +20,9 @@ WAIT_S = 20
 def test_a_slow_answer_blocks_neither_answers_nor_writes(
     writable_app: Flask, graph: LiveGraph, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    writable_app.extensions[EXTENSION]["graph"] = graph
+    writable_app.extensions[EXTENSION].graph = graph
     has_begun, may_end = threading.Event(), threading.Event()
-    compute = learning_paths.find_learning_path
+    compute = learning_path.find_path
     told: list[Any] = []
 
     def compute_slowly(*arguments: Any, **more: Any) -> Any:
@@ -29,7 +30,7 @@ def test_a_slow_answer_blocks_neither_answers_nor_writes(
         assert may_end.wait(WAIT_S)
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(learning_paths, "find_learning_path", compute_slowly)
+    monkeypatch.setattr(learning_path, "find_path", compute_slowly)
     address = "/api/people/p1/learning-path?role=operator"
     slow = threading.Thread(target=lambda: told.append(writable_app.test_client().get(address).json))
     slow.start()
@@ -47,7 +48,7 @@ def test_a_slow_answer_blocks_neither_answers_nor_writes(
 def test_a_request_sees_one_state_from_beginning_to_end(
     writer: FlaskClient, graph: LiveGraph, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    compute = cover.compute_coverage
+    compute = coverage.compute_coverage
     other = writer.application.test_client()
 
     def write_then_compute(*arguments: Any, **more: Any) -> Any:
@@ -55,7 +56,7 @@ def test_a_request_sees_one_state_from_beginning_to_end(
         assert other.post("/api/people/p3/assessments", json=body).status_code == 201
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(cover, "compute_coverage", write_then_compute)
+    monkeypatch.setattr(coverage, "compute_coverage", write_then_compute)
     answer = writer.get("/api/teams/works/coverage?on=2026-11-24").json or {}
     assert answer["revision"] == 1
     assert {need["competency"]: need["depth"] for need in answer["needs"]}["valve"] == 1

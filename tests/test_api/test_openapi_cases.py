@@ -72,7 +72,7 @@ def serve_afresh(quads: list[Quad]) -> LiveGraph:
     """Give the application the company as it was and return it."""
     store = Store.in_memory()
     store.commit(quads, [], who="test", why="the company", expected_revision=store.revision)
-    graph = APP.extensions[EXTENSION]["graph"] = LiveGraph(store)
+    graph = APP.extensions[EXTENSION].graph = LiveGraph(store)
     return graph
 
 

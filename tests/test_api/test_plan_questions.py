@@ -6,21 +6,29 @@ import pytest
 from flask.testing import FlaskClient
 from rest_company import ON
 
-from api.schemas.training_parameters import (
-    CrossTrainingDiagramParameters,
-    CrossTrainingParameters,
-    TrainingTimetableDiagramParameters,
-    TrainingTimetableParameters,
-)
+from api.desk.parameters import Parameter, list_parameters
+from api.desk.question import TEAM
+from api.http.index import list_answer_templates, list_picture_templates
+from api.questions import load_question
 
 PARTS = ("cross-training", "cross-training/diagram", "training-timetable", "training-timetable/diagram")
 WRONG = ("exclude_people=nobody", "exclude_courses=none", "lending_teams=none", "by=2001-01-01")
 
 
+def list_asked(name: str) -> dict[str, Parameter]:
+    return {parameter.name: parameter for parameter in list_parameters(load_question(name).asks[TEAM])}
+
+
 def test_all_forms_of_a_plan_take_the_parameters_of_the_plan() -> None:
-    names = set(CrossTrainingParameters().fields)
-    for schema in (CrossTrainingDiagramParameters, TrainingTimetableParameters, TrainingTimetableDiagramParameters):
-        assert names <= set(schema().fields)
+    plan, chart = list_asked("cross-training"), list_asked("training-timetable")
+    assert len(plan) > 10
+    assert {name: chart[name] for name in plan} == plan
+    assert set(chart) - set(plan) == {"show", "due"}
+    answers, pictures = list_answer_templates(), list_picture_templates()
+    for name, more in (("cross_training", set()), ("training_timetable", {"show", "due"})):
+        for template in (answers[name], pictures[name]):
+            asked = set(template.partition("{?")[2].rstrip("}").split(","))
+            assert asked - {"format", "layout", "page"} == set(plan) | more
 
 
 @pytest.mark.parametrize("part", PARTS)

@@ -13,7 +13,7 @@ from rest_company import build_company
 
 from api.app import create_app
 from api.errors import ERROR_TABLE, build_problem, get_exit_code, get_kind
-from api.services import paths
+from api.questions.person import gap
 from ontology import errors
 from ontology.live.live_graph import LiveGraph
 
@@ -142,7 +142,7 @@ def test_a_fault_is_logged_and_tells_only_its_request_id(
     def fail(*_: Any, **__: Any) -> None:
         raise RuntimeError("the secret of the cellar")
 
-    monkeypatch.setattr(paths, "compute_gap", fail)
+    monkeypatch.setattr(gap, "compute_gap", fail)
     with caplog.at_level(logging.ERROR):
         # a day nobody else asks about: an answer that is kept would not fail
         response = client.get("/api/people/p1/gap?role=operator&on=2001-01-01")

@@ -15,11 +15,14 @@ from flask.testing import FlaskClient
 from hard_company import build_hard_company
 from loopback import serve
 
-from api import services
 from api.app import create_app
 from api.desk.gate import SlowGate
 from api.errors import BusyError
+from api.http.context import EXTENSION
+from api.questions.person import _path, reachable_roles, routes
+from api.questions.team import _plan
 from api.settings import Settings
+from ontology.errors import InputError
 from ontology.live.live_graph import LiveGraph
 
 #: Every kind of answer with a time limit.
@@ -64,17 +67,19 @@ def test_the_time_limit_is_the_settings_default_and_at_most_their_maximum(
 ) -> None:
     told: list[float] = []
 
-    def note(*_: Any, time_limit_s: float, **__: Any) -> dict[str, Any]:
+    def note(*_: Any, time_limit_s: float, **__: Any) -> None:
         told.append(time_limit_s)
-        return {}
+        raise InputError("noted")
 
-    for name in ("get_learning_path", "get_routes", "get_reachable_roles", "get_cross_training"):
-        monkeypatch.setattr(services, name, note)
+    monkeypatch.setattr(_path, "find_learning_path", note)
+    monkeypatch.setattr(routes, "find_routes", note)
+    monkeypatch.setattr(reachable_roles, "find_reachable_roles", note)
+    monkeypatch.setattr(_plan, "plan_cross_training", note)
     client = create_app(hard_graph, Settings(time_limit_default_s=0.5, time_limit_max_s=2)).test_client()
     for address in SLOW:
         joined = "&" if "?" in address else "?"
-        assert client.get(address).status_code == 200
-        assert client.get(f"{address}{joined}time_limit=2").status_code == 200
+        for asked in (address, f"{address}{joined}time_limit=2"):
+            assert (client.get(asked).json or {})["detail"] == "noted"
         refused = client.get(f"{address}{joined}time_limit=2.01")
         assert refused.status_code == 422
         assert "at most 2" in (refused.json or {})["detail"]
@@ -132,7 +137,7 @@ def test_a_quick_answer_comes_while_slow_ones_compute(hard_graph: LiveGraph) -> 
 
 def test_who_is_sent_away_is_told_when_to_come_back(hard_graph: LiveGraph) -> None:
     app = create_app(hard_graph, Settings(threads=2, slow_computing_max=1, slow_waiting_max=0))
-    gate: SlowGate = app.extensions["newel"]["slow_gate"]
+    gate: SlowGate = app.extensions[EXTENSION].gate
     client = app.test_client()
     with gate.enter():
         for address in (*SLOW, "/api/teams/t/staffing", "/api/people/p0/learning-path/diagram?role=r0"):
@@ -175,7 +180,7 @@ def test_settings_keep_a_thread_for_quick_answers(wrong: dict[str, int]) -> None
 def test_an_unchanged_slow_answer_needs_no_turn(client: FlaskClient) -> None:
     address = "/api/people/p1/learning-path?role=operator"
     etag = client.get(address).headers["ETag"]
-    gate: SlowGate = client.application.extensions["newel"]["slow_gate"]
+    gate: SlowGate = client.application.extensions[EXTENSION].gate
     with ExitStack() as inside:
         for _ in range(Settings().slow_computing_max):
             inside.enter_context(gate.enter())
