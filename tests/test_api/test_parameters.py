@@ -37,7 +37,7 @@ WRONG = [
     ("/api/people/p1/learning-path?role=operator&alternatives=6", "alternatives"),
     ("/api/roles/operator/learning-path?from=helper&exclude=nothing", "exclude"),
     ("/api/people/p1/learning-path/diagram?role=operator&exclude=nothing", "exclude"),
-    ("/api/people/p1/learning-path/diagram?role=operator&alternatives=1", "alternatives"),
+    ("/api/people/p1/learning-path/diagram?role=operator&alternatives=6", "alternatives"),
     ("/api/people/p1/routes", "to"),
     ("/api/people/p1/routes?to=nobody", "to"),
     ("/api/people/p1/routes?to=chief&max_moves=0", "max_moves"),

@@ -113,22 +113,21 @@ def test_every_form_says_that_the_target_is_not_reached_and_what_is_booked(clien
     assert "Valves (booked already)" in page
     text = client.get(f"{BASE}/schedule/diagram", query_string=CUT | {"format": "dot"}).text
     assert "The target is not reached: 1 level beyond the budget; readiness" in text
-    (told,) = [part for part in text.split("\n")[1].split(". ") if part.startswith("Valves")]
-    assert "booked)" in told
+    assert "1. Valves, 24\u00a0Nov – 7\u00a0Dec\u00a02026, 8\u00a0h (critical, booked)." in text.split("\n")[1]
     picture = client.get(f"{BASE}/learning-path/diagram", query_string=CUT | {"format": "dot"}).text
     assert "The target is not reached: 1 target level stays open, readiness" in picture
-    assert "Valves" in picture
-    assert "booked already" in picture
+    assert "Valves (booked already)" in picture
     paper = CUT | {"format": "dot", "layout": "paper"}
     assert "booked already" in client.get(f"{BASE}/learning-path/diagram", query_string=paper).text
     book = openpyxl.load_workbook(
         io.BytesIO(client.get(f"{BASE}/development-plan", query_string=CUT | {"format": "xlsx"}).data)
     )
-    summary = dict(list(book["Plan"].iter_rows(min_row=2, values_only=True)))
-    assert summary["target reached after this plan"] == "no"
-    assert "level 1 (level 0 after this plan): beyond the budget" in str(summary["stays missing"])
-    booked = {row[0]: row[-1] for row in book["Courses"].iter_rows(min_row=2, values_only=True)}
-    assert booked == {"Valves": "yes", "Pumps on the job": "no"}
+    summary = [row[1] for row in book["Answer"].iter_rows(min_row=2, values_only=True)]
+    assert "The target is not reached: readiness 0.22 before, 0.67 after this plan." in summary
+    assert 'Beyond the budget: Licence <1> & "2" at level 1; level 0 is reached.' in summary
+    head, *courses = book["Courses"].iter_rows(values_only=True)
+    kinds = {row[head.index("course")]: row[head.index("kind")] for row in courses}
+    assert kinds == {"Valves": "critical, booked", "Pumps on the job": "critical"}
     file = client.get(f"{BASE}/development-plan", query_string=CUT | {"format": "ics"}).data
     told = {str(e["SUMMARY"]): str(e["DESCRIPTION"]) for e in icalendar.Calendar.from_ical(file).walk("VEVENT")}
     assert told["Course: Valves"].startswith("Booked already")
@@ -146,7 +145,7 @@ def test_every_form_says_that_the_target_is_not_reached_and_what_is_booked(clien
         ("max_hours=-1", "max_hours"),
         ("max_hours=much", "max_hours"),
         ("max_cost=-0.5", "max_cost"),
-        ("alternatives=1", "alternatives"),
+        ("alternatives=6", "alternatives"),
     ],
 )
 def test_a_wrong_wish_is_the_one_parameter_named(client: FlaskClient, address: str, wrong: str, parameter: str) -> None:
@@ -157,6 +156,22 @@ def test_a_wrong_wish_is_the_one_parameter_named(client: FlaskClient, address: s
         assert [row["parameter"] for row in response.json["errors"]] == [parameter]
     else:
         assert parameter in response.text
+
+
+def test_the_paths_picture_is_asked_for_alternatives_as_its_answer_is_and_no_calendar_is(client: FlaskClient) -> None:
+    question = {"role": "operator", "on": ON, "format": "dot"}
+
+    def draw(**more: str) -> str:
+        return client.get(f"{BASE}/learning-path/diagram", query_string=question | more).text
+
+    assert "you can take" in draw()
+    assert draw(alternatives="2") == draw()
+    assert "you can take" not in draw(alternatives="0")
+    for address in MADE:
+        if "learning-path" not in address:
+            refused = client.get(f"{address}&alternatives=1")
+            assert refused.status_code == 422
+            assert "is not known here" in refused.text
 
 
 def test_the_page_leads_to_the_other_forms_with_its_wishes(client: FlaskClient) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import shutil
 import xml.etree.ElementTree as ET
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
@@ -77,7 +77,10 @@ def test_schedule_from_a_role(client: FlaskClient) -> None:
         (f"{SCHEDULE}?role=operator&at_once=21", "at_once"),
         (f"{SCHEDULE}?role=operator&holidays=2026-12-25,", "holidays"),
         (f"{SCHEDULE}?role=operator&holidays=christmas", "holidays"),
-        (f"{SCHEDULE}?role=operator&holidays={','.join(['2026-12-25'] * 401)}", "holidays"),
+        (
+            f"{SCHEDULE}?role=operator&holidays={','.join(str(date(2026, 12, 25) + timedelta(n)) for n in range(401))}",
+            "holidays",
+        ),
         (f"{SCHEDULE}?role=operator&minimise=luck", "minimise"),
         (f"{SCHEDULE}?role=operator&max_moves=2", "max_moves"),
         (f"{SCHEDULE}/diagram?role=operator&page=0", "page"),
@@ -158,12 +161,18 @@ def test_plan_as_workbook(client: FlaskClient) -> None:
     response = client.get(PLAN, query_string={"role": "operator", "on": ON}, headers={"Accept": media_type})
     assert (response.status_code, response.mimetype) == (200, media_type)
     book = openpyxl.load_workbook(io.BytesIO(response.data))
-    assert book.sheetnames == ["Plan", "Gaps", "Courses", "Practice", "Follow-up", "Certificates", "Cautions"]
+    tables = ["Where you stand", "Courses", "Kinds of learning", "Practice", "Follow-up"]
+    assert book.sheetnames == ["Answer", *tables, "Cautions"]
     plan = ask(client, PLAN)
+    gaps = list(book["Where you stand"].iter_rows(min_row=2, values_only=True))
+    assert [row[1:4] for row in gaps] == [(row["level"], row["have"], row["gap"]) for row in plan["now"]["gaps"]]
     courses = list(book["Courses"].iter_rows(min_row=2, values_only=True))
-    assert [(row[0], row[2].date().isoformat(), row[4]) for row in courses] == [
-        (course["label"], course["first_day"], course["study_hours"]) for course in plan["schedule"]["courses"]
+    assert [(row[1], *(day.date().isoformat() for day in row[2:4]), row[4]) for row in courses] == [
+        (course["label"], course["first_day"], course["last_day"], course["study_hours"])
+        for course in plan["schedule"]["courses"]
     ]
+    practised = [row[3] for row in book["Practice"].iter_rows(min_row=2, values_only=True)]
+    assert practised == [outcome["practice"] for step in plan["steps"] for outcome in step["outcomes"]]
     days = [row[0] for row in book["Follow-up"].iter_rows(min_row=2, values_only=True)]
     assert days == sorted(days)
     assert len(days) == 3 * len(courses)

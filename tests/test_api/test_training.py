@@ -69,15 +69,15 @@ def test_workbook_holds_the_chart_in_words(client: FlaskClient) -> None:
     response = client.get(CHART, query_string=DAY | {"format": "xlsx"})
     assert response.status_code == 200
     book = openpyxl.load_workbook(io.BytesIO(response.data))
-    sheet = book["Training timetable"]
+    sheet = book["Who holds what"]
     rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
     assert rows[0][5:] == ["Ada Example", "Ben Example", "Cleo Example"]
     assert rows[2][:6] == ["Valve work", "level 2, team", 2, 1, 2, "by 2026-11-26"]
-    assert book.sheetnames == ["Training timetable", "By course", "By month", "Mind"]
+    assert book.sheetnames == ["Answer", "Who holds what", "By course", "By month", "Cautions"]
     courses = [[cell.value for cell in row] for row in book["By course"].iter_rows(min_row=2)]
     assert [row[0] for row in courses] == ["Ada Example"]
     assert courses[0][3].date().isoformat() == "2026-11-26"
-    assert any("authorisation" in str(row[0].value) for row in book["Mind"].iter_rows())
+    assert any("authorisation" in str(row[0].value) for row in book["Cautions"].iter_rows())
 
 
 def test_calendar_file_and_answers_have_the_same_days(client: FlaskClient) -> None:
