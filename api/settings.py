@@ -14,10 +14,13 @@ __all__ = ["PREFIX", "Setting", "Settings", "list_settings", "read_settings"]
 
 #: Of the names of variables.
 PREFIX: Final = "NEWEL_"
+#: Least and most seconds.
+_TIMES: Final = (0.01, 3600)
 
 
-def _setting(default: float, about: str, unit: str) -> Any:
-    return dataclasses.field(default=default, metadata={"about": about, "unit": unit})
+def _setting(default: float, about: str, unit: str, minimum: float = 1, maximum: float = 1_000_000) -> Any:
+    about_it = {"about": about, "unit": unit, "minimum": minimum, "maximum": maximum}
+    return dataclasses.field(default=default, metadata=about_it)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,37 +30,50 @@ class Settings:
     Raises
     ------
     ValueError
-        Slow answers could hold every thread, or a default lies above its maximum.
+        A value lies outside its bounds, a default above its maximum, or slow answers could hold every thread.
     """
 
-    max_body_bytes: int = _setting(1_000_000, "Largest request body; larger ones get 413.", "bytes")
+    max_body_bytes: int = _setting(1_000_000, "Largest request body; larger ones get 413.", "bytes", maximum=10**9)
     page_size_default: int = _setting(50, "Records on one page of a list, where nothing is asked.", "records")
     page_size_max: int = _setting(1000, "Records on one page of a list, at the most.", "records")
-    time_limit_default_s: float = _setting(10.0, "How long a slow answer may compute, where nothing is asked.", "s")
-    time_limit_max_s: float = _setting(60.0, "How long a slow answer may compute, at the most.", "s")
-    answer_cache_bytes: int = _setting(8_000_000, "Answers kept for who asks the same again; 0 keeps none.", "bytes")
-    threads: int = _setting(24, "Requests answered side by side.", "threads")
+    time_limit_default_s: float = _setting(
+        10.0, "How long a slow answer may compute, where nothing is asked.", "s", *_TIMES
+    )
+    time_limit_max_s: float = _setting(60.0, "How long a slow answer may compute, at the most.", "s", *_TIMES)
+    answer_cache_bytes: int = _setting(
+        8_000_000, "Answers kept for who asks the same again; 0 keeps none.", "bytes", 0, 10**12
+    )
+    threads: int = _setting(24, "Requests answered side by side.", "threads", 2, 1000)
     slow_computing_max: int = _setting(4, "Slow answers that compute at once.", "answers")
-    slow_waiting_max: int = _setting(12, "Slow answers that may wait for their turn; further ones get 503.", "answers")
+    slow_waiting_max: int = _setting(
+        12, "Slow answers that may wait for their turn; further ones get 503.", "answers", 0
+    )
 
     def __post_init__(self) -> None:
-        """Keep threads free for quick answers, and defaults within their limits."""
-        if self.slow_computing_max < 1 or self.slow_computing_max + self.slow_waiting_max >= self.threads:
-            raise ValueError("slow answers must leave at least one thread free")
-        if not 0 < self.time_limit_default_s <= self.time_limit_max_s:
-            raise ValueError("the default time limit must be above 0 and at most the maximum")
-        if not 0 < self.page_size_default <= self.page_size_max:
-            raise ValueError("the default page size must be above 0 and at most the maximum")
+        """Keep values within their bounds, defaults within their maximum, and a thread free for quick answers."""
+        for setting in list_settings():
+            value = getattr(self, setting.name)
+            if not setting.minimum <= value <= setting.maximum:  # what is not a number is refused too
+                bounds = f"from {setting.minimum:g} to {setting.maximum:,.15g} {setting.unit}"
+                raise ValueError(f"{setting.name} must be {bounds}, not {value:g}")
+        for name in ("time_limit_default_s", "page_size_default"):
+            at_most = name.replace("default", "max")
+            if getattr(self, name) > getattr(self, at_most):
+                raise ValueError(f"{name} must be at most {at_most}")
+        if self.slow_computing_max + self.slow_waiting_max >= self.threads:
+            raise ValueError("slow_computing_max and slow_waiting_max must leave at least one of the threads free")
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One setting as it is shown: its name, variable, kind, default, unit and sentence."""
+    """One setting as it is shown: its name, variable, kind, default, bounds, unit and sentence."""
 
     name: str
     variable: str
     kind: type[int] | type[float]
     default: float
+    minimum: float
+    maximum: float
     unit: str
     about: str
 
@@ -70,6 +86,8 @@ def list_settings() -> tuple[Setting, ...]:
             variable=PREFIX + field.name.upper(),
             kind=float if field.type in (float, "float") else int,
             default=cast(float, field.default),
+            minimum=field.metadata["minimum"],
+            maximum=field.metadata["maximum"],
             unit=field.metadata["unit"],
             about=field.metadata["about"],
         )

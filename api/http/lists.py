@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import Any, Final
 
 from api.desk.kinds import LARGEST, Kind, parse_choice, parse_date, parse_flag, parse_number, parse_whole
 from api.desk.parameters import Parameter
-from api.errors import ParameterError, WrongParameter
 from api.http.collection import Collection
 from api.settings import Settings
 from ontology.model.columns import Column
 
-__all__ = ["get_page_size", "keep_matching", "list_list_parameters"]
+__all__ = ["keep_matching", "list_list_parameters"]
 
 _SHAPES: Final = {
     "integer": "a whole number",
@@ -40,8 +40,8 @@ def list_list_parameters(collection: Collection, settings: Settings, *, without:
     if collection.is_searched:
         found.append(_make_plain("q", "text", "Words of the label (or another name), in any order.", None))
     found.append(_make_plain("page", "whole", "Page, from 1.", 1))
-    size = f"Records on a page (default: {settings.page_size_default}, at most {settings.page_size_max})."
-    found.append(_make_plain("page_size", "whole", size, None))
+    size = _make_plain("page_size", "whole", "Records on a page.", settings.page_size_default)
+    found.append(replace(size, maximum=settings.page_size_max))
     return tuple(found)
 
 
@@ -76,15 +76,6 @@ def parse_value(column: Column, text: str) -> Any:
     if parse is not None:
         return parse(text) if text else None
     return parse_choice(text, column.choices) if column.kind == "choice" and text else text
-
-
-def get_page_size(asked: int | None, settings: Settings) -> int:
-    """Return the records on a page; ParameterError where more are asked than the settings allow."""
-    if asked is None:
-        return settings.page_size_default
-    if asked > settings.page_size_max:
-        raise ParameterError(WrongParameter("page_size", str(asked), f"must be at most {settings.page_size_max}"))
-    return asked
 
 
 def keep_matching(collection: Collection, items: Sequence[Any], asked: Mapping[str, Any]) -> Sequence[Any]:

@@ -52,8 +52,7 @@ def _build_field(parameter: Parameter, settings: Settings) -> fields.Field[Any]:
     elif kind == "flag":
         more = {"enum": ["0", "1", "false", "no", "true", "yes"]}
     if parameter.default == USUAL_TIME:
-        more["maximum"] = settings.time_limit_max_s
-        about += f" Default: {settings.time_limit_default_s:g}."
+        more |= {"maximum": settings.time_limit_max_s, "default": settings.time_limit_default_s}
     if parameter.unit:
         about = about.removesuffix(".") + f" ({parameter.unit})."
     if parameter.default_text is not None:

@@ -25,7 +25,8 @@ from api.http.etags import build_not_modified, is_unchanged
 from api.http.negotiation import DIAGRAM_FORMS, DOT, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema
-from api.http.questions import PRIVATE_RULES, SHARED_RULES
+from api.http.questions import Rules, get_cache_rules
+from api.http.responses import SHARED_RULES
 from api.pictures import pictures
 from api.pictures.render import PictureFormat, render
 from api.questions import list_questions
@@ -115,7 +116,7 @@ def _build_record_view(kind: SubjectKind, draw: Callable[..., str]) -> Callable[
         desk.require_subject(state, subject)
         asked = read_asked(AskPicture, get_request().args)
         tag = partial(desk.tag_record, state, subject, f"{asked.layout} {asked.page}", LOCAL_OWNER)
-        return _respond(tag, lambda: _draw_record(draw, state, id, asked), is_private=False)
+        return _respond(tag, lambda: _draw_record(draw, state, id, asked), lambda _: SHARED_RULES)
 
     return view
 
@@ -141,7 +142,7 @@ def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., R
         def draw() -> str:
             return _draw_answer(desk, state.snapshot, enquiry, picture)
 
-        return _respond(tag, draw, is_private=question.is_private)
+        return _respond(tag, draw, partial(get_cache_rules, question))
 
     return view
 
@@ -154,12 +155,12 @@ def _draw_answer(desk: Desk, snapshot: Snapshot, enquiry: Any, picture: AskPictu
     )
 
 
-def _respond(tag: Callable[[str], str], draw: Callable[[], str], *, is_private: bool) -> Response:
+def _respond(tag: Callable[[str], str], draw: Callable[[], str], get_rules: Callable[[str], Rules]) -> Response:
     """Return the response that holds a picture in the form asked for, or 304 where the caller has it already."""
     request = get_request()
     form = choose_form(request, DIAGRAM_FORMS)
     media_type = DIAGRAM_FORMS[form]
-    rules = PRIVATE_RULES if is_private else SHARED_RULES
+    rules = get_rules(form)
     etag = tag(media_type)
     if is_unchanged(request, etag):
         response = build_not_modified(etag, is_weak=True)

@@ -10,22 +10,27 @@ from flask import Response
 from api.desk.desk import Desk, Enquiry
 from api.desk.parameters import Asks
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
-from api.desk.rights import LOCAL_OWNER
+from api.desk.rights import LOCAL_OWNER, Right
 from api.http.answer_schemas import build_answer_schema
 from api.http.arguments import read_query
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.forms import build_form
-from api.http.negotiation import SHEET_FORMS, choose_form
+from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema
+from api.http.responses import SHARED_RULES
 from api.questions import list_questions
 from api.settings import Settings
 
-__all__ = ["PRIVATE_RULES", "SHARED_RULES", "build_question_blueprints", "get_forms", "respond"]
+__all__ = ["Rules", "build_question_blueprints", "get_cache_rules", "get_forms", "respond"]
 
-SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
-PRIVATE_RULES: Final = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
+#: Headers that tell caches what to do.
+Rules = tuple[tuple[str, str], ...]
+
+_PRIVATE_RULES: Final[Rules] = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
+#: Forms that programs ask for, and the pictures of pages: kept, and looked at again by their tag each time.
+_FOR_PROGRAMS: Final = ("json", *DIAGRAM_FORMS)
 _ABOUT: Final = {
     SubjectKind.PERSON: "Where a person stands and what leads on.",
     SubjectKind.ROLE: "How roles hang together.",
@@ -66,6 +71,18 @@ def _add_question(
     add_route(blueprint, rule, {"GET": view}, question.name, parameters)
 
 
+def get_cache_rules(question: Question, form: str) -> Rules:
+    """Return what caches are told of an answer in a form.
+
+    What belongs to one person stays in no cache in any form; nor does a page or file about people, which another
+    reader of the same machine could leaf back to.
+    """
+    is_about_people = question.needs is not Right.SEE_FRAMEWORK
+    if question.is_private or (is_about_people and form not in _FOR_PROGRAMS):
+        return _PRIVATE_RULES
+    return SHARED_RULES
+
+
 def get_forms(question: Question) -> dict[str, str]:
     """Return the forms an answer can be had in, the first where the caller takes anything."""
     own = {name: form.media_type for name, form in question.files.items()}
@@ -96,7 +113,7 @@ def respond(desk: Desk, enquiry: Enquiry, form: str) -> Response:
     """Return the response that holds an answer in a form, or 304 where the caller has it already."""
     request, question = get_request(), enquiry.question
     media_type = get_forms(question)[form]
-    rules = PRIVATE_RULES if question.is_private else SHARED_RULES
+    rules = get_cache_rules(question, form)
     tag = desk.get_tag(enquiry, media_type)
     if is_unchanged(request, tag):
         response = build_not_modified(tag, is_weak=True)

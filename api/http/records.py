@@ -17,7 +17,7 @@ from api.http.arguments import read_values
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph, get_snapshot
 from api.http.etags import require_match
-from api.http.lists import get_page_size, keep_matching, list_list_parameters
+from api.http.lists import keep_matching, list_list_parameters
 from api.http.negotiation import RECORD_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.pagination import cut_page
@@ -113,7 +113,7 @@ def _build_list_view(
             attribute = collection.table.get_column(column).attribute
             items = [item for item in items if getattr(item, attribute) == id]
         asked = read_values(parameters, request.args)
-        page, page_size = asked.pop("page", 1), get_page_size(asked.pop("page_size", None), settings)
+        page, page_size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
         return respond_with_page(collection, cut_page(keep_matching(collection, items, asked), page, page_size), form)
 
     return view

@@ -21,7 +21,8 @@ from api.json_text import dump_json
 from ontology.errors import Finding
 
 _REMARKS_SHOWN: Final = 20
-_CACHE_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+#: What caches are told of whatever may be kept: to look again each time, and that the form depends on Accept.
+SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
 
 
 def represent_item(collection: Collection, item: Any, form: str) -> bytes:
@@ -88,7 +89,7 @@ def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Res
 
 def add_cache_rules(response: Response) -> Response:
     """Ask caches to look again each time, and tell them that the form depends on Accept."""
-    response.headers.extend(_CACHE_RULES)
+    response.headers.extend(SHARED_RULES)
     return response
 
 

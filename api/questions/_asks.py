@@ -35,7 +35,6 @@ class AskSlowly(Asks):
         "Seconds to compute; afterwards the best found is told, with a lower bound.",
         default=USUAL_TIME,
         minimum=0.01,
-        maximum=3600,
         unit="s",
     )
 

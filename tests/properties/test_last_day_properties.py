@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from api.answers import to_json
+from api.json_text import to_json
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.profiles.gap import compute_gap
 from ontology.analysis.profiles.levels import get_level

@@ -7,7 +7,7 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
-from api.pages import browse
+from api.http import browse_page as browse
 
 
 def load(client: FlaskClient, address: str) -> tuple[int, str, str]:

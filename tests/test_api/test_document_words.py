@@ -10,8 +10,10 @@ from flask import Flask
 from flask.testing import FlaskClient
 from rest_company import ANSWERS
 
+from api.app import create_app
 from api.http.collection import COLLECTIONS
 from api.settings import Settings
+from ontology.live.live_graph import LiveGraph
 from ontology.model.columns import LONGEST_ID
 
 Document = dict[str, Any]
@@ -60,12 +62,30 @@ def test_every_parameter_is_described(document: Document) -> None:
         assert parameter.get("description"), (path, parameter["name"])
 
 
-def test_the_document_tells_the_limits_of_the_settings(document: Document) -> None:
+def find_limits(document: Document, name: str) -> set[tuple[Any, Any, Any]]:
+    """Return least, default and most of a parameter, wherever it can be sent."""
+    schemas = [parameter["schema"] for _, parameter in iterate_parameters(document) if parameter["name"] == name]
+    return {(schema.get("minimum"), schema.get("default"), schema.get("maximum")) for schema in schemas}
+
+
+def test_the_document_tells_the_limits_of_the_running_application(document: Document, shared_graph: LiveGraph) -> None:
+    settings = Settings(time_limit_default_s=2.5, time_limit_max_s=90, page_size_default=3, page_size_max=7)
+    client = create_app(shared_graph, settings).test_client()
+    other = dict(client.get("/api/openapi.json").json or {})
+    assert find_limits(document, "time_limit") == {(0.01, 10, 60)}
+    assert find_limits(other, "time_limit") == {(0.01, 2.5, 90)}
+    assert find_limits(document, "page_size") == {(1, 50, 1000)}
+    assert find_limits(other, "page_size") == {(1, 3, 7)}
+    # what is told is what holds
+    assert len(client.get("/api/roles").json or []) == 3
+    for address, most, beyond in (("/api/roles?page_size=", "7", "8"), ("/api/company-cover?time_limit=", "90", "91")):
+        assert client.get(address + most).status_code == 200
+        refused = client.get(address + beyond)
+        assert (refused.status_code, most in (refused.json or {})["detail"]) == (422, True)
+
+
+def test_filters_say_what_a_value_looks_like(document: Document) -> None:
     told = {parameter["name"]: parameter["description"] for _, parameter in iterate_parameters(document)}
-    settings = Settings()
-    assert f"at most {settings.page_size_max}" in told["page_size"]
-    assert f"default: {settings.page_size_default}" in told["page_size"]
-    assert f"at most {settings.time_limit_max_s:g}" in told["time_limit"]
     assert "a date like" in told["valid_until"]
     assert "blocking, essential, desirable" in told["necessity"]
 

@@ -113,10 +113,10 @@ def test_every_form_says_that_the_target_is_not_reached_and_what_is_booked(clien
     assert "Valves (booked already)" in page
     text = client.get(f"{BASE}/schedule/diagram", query_string=CUT | {"format": "dot"}).text
     assert "The target is not reached: 1 level beyond the budget; readiness" in text
-    assert "1. Valves, 24\u00a0Nov – 7\u00a0Dec\u00a02026, 8\u00a0h (critical, booked)." in text.split("\n")[1]
+    assert "1. Valves, 24 Nov – 7 Dec 2026, 8\u00a0h (critical, booked)." in text.split("\n")[1]
     picture = client.get(f"{BASE}/learning-path/diagram", query_string=CUT | {"format": "dot"}).text
     assert "The target is not reached: 1 target level stays open, readiness" in picture
-    assert "Valves (booked already)" in picture
+    assert "Step 2: Valves, 8\u00a0h, 50 cost units, booked already;" in picture
     paper = CUT | {"format": "dot", "layout": "paper"}
     assert "booked already" in client.get(f"{BASE}/learning-path/diagram", query_string=paper).text
     book = openpyxl.load_workbook(

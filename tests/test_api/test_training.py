@@ -113,7 +113,7 @@ def test_page_shows_the_chart_and_the_cautions(client: FlaskClient) -> None:
         "After the plan, 2026-11-26",
         "format=ics",
         "holds",
-        "not planned",
+        "no training planned",
         "no authorisation to work",
         "Ada Example",
     ):

@@ -1,0 +1,104 @@
+"""Settings: an option before a variable before the default, each within its bounds, and all of them together."""
+
+from __future__ import annotations
+
+from contextlib import nullcontext
+from dataclasses import fields
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from api.settings import Settings, list_settings, read_settings
+from api.terminal import serving
+from api.terminal.program import program
+
+NAMES = [setting.name for setting in list_settings()]
+
+
+def run(words: list[str], **variables: str) -> str:
+    """Return what `newel serve` says of a wrong call; it never comes to serving."""
+    result = CliRunner().invoke(program, ["serve", "--open", *words], env=variables, prog_name="newel")
+    assert result.exit_code == 2, result.output
+    return " ".join(result.output.split())
+
+
+def test_every_setting_has_a_variable_a_sentence_and_a_default_within_its_bounds() -> None:
+    assert [field.name for field in fields(Settings)] == NAMES
+    for setting in list_settings():
+        assert setting.variable == f"NEWEL_{setting.name.upper()}"
+        assert setting.about.endswith(".")
+        assert setting.unit
+        assert setting.minimum <= setting.default <= setting.maximum
+    assert read_settings({}) == Settings()
+
+
+def test_an_option_wins_over_a_variable_and_that_over_the_default() -> None:
+    variables = {"NEWEL_TIME_LIMIT_MAX_S": "90", "NEWEL_THREADS": "40", "NEWEL_STORE": "elsewhere"}
+    settings = read_settings(variables, {"threads": 50, "time_limit_max_s": None})
+    assert (settings.threads, settings.time_limit_max_s, settings.page_size_max) == (50, 90.0, 1000)
+    # a variable that is set but empty says nothing
+    assert read_settings({"NEWEL_THREADS": ""}).threads == 24
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "told"),
+    [
+        ("THREADS", "many", "a whole number"),
+        ("THREADS", "24.0", "a whole number"),
+        ("TIME_LIMIT_MAX_S", "a minute", "a number"),
+        ("TIME_LIMIT_MAX_S", "1,5", "a number"),
+    ],
+)
+def test_a_variable_that_is_no_number_is_named(name: str, text: str, told: str) -> None:
+    with pytest.raises(ValueError, match=f"^NEWEL_{name} must be {told}, not '{text}'$"):
+        read_settings({f"NEWEL_{name}": text})
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_value_outside_its_bounds_is_named(name: str) -> None:
+    (setting,) = [setting for setting in list_settings() if setting.name == name]
+    step = 1 if setting.kind is int else 0.001
+    for value in (setting.minimum - step, setting.maximum + step):
+        with pytest.raises(ValueError, match=f"^{name} must be from .* to .* {setting.unit}, not "):
+            Settings(**{name: setting.kind(value)})
+    if setting.kind is float:
+        # JSON and a clock know neither
+        for text in ("nan", "inf", "-inf"):
+            with pytest.raises(ValueError, match=name):
+                read_settings({setting.variable: text})
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ({"time_limit_default_s": 61}, "time_limit_default_s must be at most time_limit_max_s"),
+        ({"time_limit_max_s": 9}, "time_limit_default_s must be at most time_limit_max_s"),
+        ({"page_size_max": 49}, "page_size_default must be at most page_size_max"),
+        ({"threads": 16}, "at least one of the threads free"),
+    ],
+)
+def test_values_that_do_not_go_together_are_named(wrong: dict[str, Any], told: str) -> None:
+    with pytest.raises(ValueError, match=told):
+        Settings(**wrong)
+
+
+def test_serve_takes_an_option_for_each_and_refuses_with_a_sentence() -> None:
+    shown = CliRunner().invoke(program, ["serve", "--help"], prog_name="newel").output
+    for setting in list_settings():
+        assert f"--{setting.name.replace('_', '-')}" in shown
+        assert setting.variable in " ".join(shown.split())
+    assert "threads must be from 2 to 1,000 threads, not 0" in run(["--threads", "0"])
+    assert "threads must be from" in run([], NEWEL_THREADS="0")
+    assert "NEWEL_THREADS must be a whole number" in run([], NEWEL_THREADS="many")
+    assert "at most page_size_max" in run(["--page-size-default", "60"], NEWEL_PAGE_SIZE_MAX="55")
+
+
+def test_what_is_set_is_what_is_served(monkeypatch: pytest.MonkeyPatch) -> None:
+    served: list[Settings] = []
+    monkeypatch.setattr(serving, "run_server", lambda graph, host, port, settings: served.append(settings))
+    monkeypatch.setattr(serving, "open_graph", lambda store: nullcontext())
+    call = ["serve", "--open", "--threads", "30", "--time-limit-max-s", "2.5", "--time-limit-default-s", "2"]
+    result = CliRunner().invoke(program, call, env={"NEWEL_THREADS": "31", "NEWEL_SLOW_WAITING_MAX": "3"})
+    assert result.exit_code == 0, result.output
+    assert served == [Settings(threads=30, time_limit_max_s=2.5, time_limit_default_s=2.0, slow_waiting_max=3)]
