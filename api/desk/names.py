@@ -90,6 +90,11 @@ class Names:
         label = str(getattr(place, "label", "") or "")
         return label or ", ".join(filter(None, (self.role(place.role), place.shift and self.shift(place.shift))))
 
+    def has_role(self, person_id: str, role_id: str) -> bool:
+        """Whether a role is the one that a person has."""
+        person = self._snapshot.people.get(person_id)
+        return person is not None and person.role == role_id
+
     def is_certificate(self, competency_id: str) -> bool:
         """Whether a competency is a certificate."""
         competency = self._snapshot.competencies.get(competency_id)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Blueprint, render_template
+from flask import Blueprint, Response, render_template
 
 from api.desk.names import Names
 from api.errors import ERROR_TABLE
@@ -26,11 +26,11 @@ def build_page_blueprint() -> Blueprint:
     return blueprint
 
 
-def show_start() -> str:
+def show_start() -> Response:
     """Show the ways in: for each team, person and role what one would ask first."""
     state = get_desk().get_state()
     snapshot = state.snapshot
-    return render_template(
+    page = render_template(
         "start.html",
         counts=[
             (len(getattr(snapshot, table)), table) for table in ("competencies", "roles", "courses", "teams", "people")
@@ -44,6 +44,8 @@ def show_start() -> str:
         revision=snapshot.revision,
         today=state.today,
     )
+    # it names people
+    return Response(page, headers={"Cache-Control": "private, no-store"}, content_type="text/html; charset=utf-8")
 
 
 def show_problems() -> str:

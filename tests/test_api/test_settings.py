@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from api.settings import Settings, list_settings, read_settings
-from api.terminal import serving
+from api.terminal.commands import serve
 from api.terminal.program import program
 
 NAMES = [setting.name for setting in list_settings()]
@@ -96,8 +96,8 @@ def test_serve_takes_an_option_for_each_and_refuses_with_a_sentence() -> None:
 
 def test_what_is_set_is_what_is_served(monkeypatch: pytest.MonkeyPatch) -> None:
     served: list[Settings] = []
-    monkeypatch.setattr(serving, "run_server", lambda graph, host, port, settings: served.append(settings))
-    monkeypatch.setattr(serving, "open_graph", lambda store: nullcontext())
+    monkeypatch.setattr(serve, "run_server", lambda graph, host, port, settings: served.append(settings))
+    monkeypatch.setattr(serve, "open_graph", lambda *_, **__: nullcontext())
     call = ["serve", "--open", "--threads", "30", "--time-limit-max-s", "2.5", "--time-limit-default-s", "2"]
     result = CliRunner().invoke(program, call, env={"NEWEL_THREADS": "31", "NEWEL_SLOW_WAITING_MAX": "3"})
     assert result.exit_code == 0, result.output

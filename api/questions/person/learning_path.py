@@ -53,13 +53,16 @@ def show(result: LearningPathResult, subject: Subject, asked: AskPath, names: Na
             *map(Note, _iterate_lapses(result, names)),
             *_show_alternatives(result, names),
         ),
-        next=(
-            Next("When it could be done", "schedule", subject.id, {"role": result.role, "on": str(asked.on)}),
-            Next("Ways through other roles", "routes", subject.id, {"to": result.role, "on": str(asked.on)}),
-        )
-        if subject.kind is PERSON
-        else (),
+        next=tuple(_iterate_next(result, subject, asked, names)) if subject.kind is PERSON else (),
     )
+
+
+def _iterate_next(result: LearningPathResult, person: Subject, asked: AskPath, names: Names) -> Iterator[Next]:
+    day = {"on": str(asked.on)}
+    yield Next("When it could be done", "schedule", person.id, {"role": result.role} | day)
+    # no way leads into the role one has
+    if not names.has_role(person.id, result.role):
+        yield Next("Ways through other roles", "routes", person.id, {"to": result.role} | day)
 
 
 def _tell(result: LearningPathResult, names: Names) -> str:

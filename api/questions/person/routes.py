@@ -69,6 +69,7 @@ def show(result: RoutesResult, subject: Subject, asked: AskRoutes, names: Names)
     ]
     more = len(further) - _FURTHER
     is_person = subject.kind is PERSON
+    day = {"on": str(asked.on)}
     return Sheet(
         title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
         lead=_tell(result, names),
@@ -91,8 +92,8 @@ def show(result: RoutesResult, subject: Subject, asked: AskRoutes, names: Names)
             *_show_moves(shown, names),
         ),
         next=(
-            Next("The courses of the direct way", "learning-path", subject.id, {"role": result.role}),
-            Next("What is missing for the role", "gap", subject.id, {"role": result.role}),
+            Next("The courses of the direct way", "learning-path", subject.id, {"role": result.role} | day),
+            Next("What is missing for the role", "gap", subject.id, {"role": result.role} | day),
         )
         if is_person
         else (),

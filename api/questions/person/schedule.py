@@ -28,6 +28,7 @@ class AskScheduleOfRole(AskFromRole, AskOfCalendar):
 
 def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: Names) -> Sheet:
     """Return the calendar."""
+    day = {"on": str(asked.on)}
     return Sheet(
         title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
         lead=tell_schedule(result, names),
@@ -39,8 +40,8 @@ def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: 
         ),
         parts=tuple(iterate_schedule_parts(result, names)),
         next=(
-            Next("The plan to take to a manager", "development-plan", subject.id, {"role": result.role}),
-            Next("The courses without days", "learning-path", subject.id, {"role": result.role}),
+            Next("The plan to take to a manager", "development-plan", subject.id, {"role": result.role} | day),
+            Next("The courses without days", "learning-path", subject.id, {"role": result.role} | day),
         )
         if subject.kind is PERSON
         else (),
