@@ -14,14 +14,15 @@ from ontology.analysis.schedule.schedule import ScheduleResult
 from ontology.snapshot.snapshot import Snapshot
 
 
-def find_path(company: Snapshot) -> LearningPathResult:
+def find_path(company: Snapshot, **asked: Any) -> LearningPathResult:
     """Return p's path to r."""
-    return cast(LearningPathResult, find(company, "learning-path", PERSON, "p", role="r", on=ON, alternatives=0))
+    told = find(company, "learning-path", PERSON, "p", role="r", on=ON, alternatives=0, **asked)
+    return cast(LearningPathResult, told)
 
 
-def find_schedule(company: Snapshot, start: date | None = None) -> ScheduleResult:
+def find_schedule(company: Snapshot, **asked: Any) -> ScheduleResult:
     """Return p's calendar on the way to r."""
-    return cast(ScheduleResult, find(company, "schedule", PERSON, "p", role="r", on=ON, start=start))
+    return cast(ScheduleResult, find(company, "schedule", PERSON, "p", role="r", on=ON, **asked))
 
 
 def build(person: dict[str, Any] | None = None, until: date | None = None, **more: Any) -> Snapshot:
