@@ -17,7 +17,7 @@ from api.pictures.calendar import build_calendar_picture, count_pages
 from api.pictures.calendar_axis import format_day
 from api.pictures.render import is_available, render
 from api.pictures.text import format_number
-from api.questions.person._path import get_profile
+from api.questions.person._path import build_path_profile
 from api.questions.person._plan_calendar import ASKS
 
 __all__ = ["describe_plan"]
@@ -52,7 +52,7 @@ def _draw(answer: Answer) -> tuple[str, list[str]]:
     if not is_available() or not schedule.courses:
         return "", []
     snapshot = enquiry.state.snapshot
-    profile = get_profile(snapshot, enquiry.subject, enquiry.asked)
+    profile = build_path_profile(snapshot, enquiry.subject, enquiry.asked)
     papers = [
         _inline(build_calendar_picture(snapshot, profile, schedule, layout="paper", page=page + 1).dot)
         for page in range(count_pages(schedule))

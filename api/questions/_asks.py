@@ -71,7 +71,7 @@ def find_way(subject: Subject, asked: Asks) -> Way:
     return Way(subject.id, from_role_id=asked.from_role)
 
 
-def get_start_profile(snapshot: Snapshot, subject: Subject, on: dt.date) -> Profile:
+def build_start_profile(snapshot: Snapshot, subject: Subject, on: dt.date) -> Profile:
     """Return the profile a question starts from: a person's on a day, or that of someone fully in a role."""
     if subject.kind is PERSON:
         return build_profile(snapshot, subject.id, on)

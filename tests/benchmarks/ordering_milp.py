@@ -14,7 +14,7 @@ import time
 from catalogues import build_catalogue
 
 from ontology.analysis.engine.landmarks import solve_cheapest_plan
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_closure, get_relevant_operators
+from ontology.analysis.engine.relaxed import RelaxedProblem, find_closure, find_relevant_operators
 from ontology.analysis.engine.solver import LinearModel, MixedSolution, solve_mixed
 
 
@@ -37,8 +37,8 @@ def solve_ordering_milp(problem: RelaxedProblem, *, time_limit_s: float | None =
     x[a]: operator a is chosen; z[a, f]: a is the first to give f; y[f]: f is used; time[f] > time[c] if the first to
     give f needs c. Free operators have x = 1 at no cost.
     """
-    held = get_closure(problem, ())
-    operators = get_relevant_operators(problem)
+    held = find_closure(problem, ())
+    operators = find_relevant_operators(problem)
     facts = sorted({fact for operator in operators for fact in problem.effects[operator]} - held)
     model = LinearModel()
     free = set(problem.free_operators)
@@ -98,7 +98,7 @@ def print_comparison(courses: int, seeds: int, time_limit_s: float) -> None:
         ratios.append((end - middle) / (middle - begin))
         same = "yes" if peer.objective == ours.totals[0] else peer.status
         print(
-            f"{courses:7} {len(get_relevant_operators(problem)):8} {len(problem.goals):7} {seed:4} "
+            f"{courses:7} {len(find_relevant_operators(problem)):8} {len(problem.goals):7} {seed:4} "
             f"{middle - begin:7.3f} {end - middle:7.2f} {ratios[-1]:6.0f}  {same}",
             flush=True,
         )

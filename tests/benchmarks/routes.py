@@ -118,7 +118,7 @@ def find_path_in_graph(snapshot: Snapshot, graph: nx.DiGraph[str], asker: Asker)
     held = asker.profile.levels
     own.remove_nodes_from([asker.profile.role])
     for role_id in [*own]:
-        plan = costs.get_plan(held, role_id)
+        plan = costs.find_plan(held, role_id)
         entries = costs.get_entry_levels(role_id)
         is_near = all(
             level - held.get(i, 0) <= 2 or snapshot.competencies[i].is_certificate for i, level in entries.items()

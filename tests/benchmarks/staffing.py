@@ -22,7 +22,7 @@ import networkx as nx
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.cover.presence import get_presence
-from ontology.analysis.places.bottleneck import Matching, find_matching, get_essential_people
+from ontology.analysis.places.bottleneck import Matching, find_essential_people, find_matching
 from ontology.analysis.places.slots import build_slots
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.snapshot.snapshot import Snapshot
@@ -82,7 +82,7 @@ def find_by_removal(able: Able, people: Iterable[str]) -> set[str]:
 def find_in_one_pass(able: Able) -> tuple[Matching, set[str]]:
     """Return a matching and whose absence costs a place, by alternating paths."""
     matching = find_matching(able)
-    return matching, get_essential_people(matching)
+    return matching, find_essential_people(matching)
 
 
 def measure(task: Callable[[], _T], repeats: int) -> tuple[float, _T]:

@@ -19,7 +19,7 @@ from small_team import PlainTeam, Rows, build_team, team_rows
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.places import absence_counts
 from ontology.analysis.places.absence_counts import count_breaking
-from ontology.analysis.places.bottleneck import find_matching, get_essential_people, get_over_demanded
+from ontology.analysis.places.bottleneck import find_essential_people, find_matching, find_over_demanded
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.model.tables import TABLES
 
@@ -147,14 +147,14 @@ def test_partition_is_the_same_from_whatever_maximum_matching(able: list[frozens
         columns = maximum_bipartite_matching(csr_array(table), perm_type="column")
         found.append({slot: int(person) for slot, person in enumerate(columns) if person >= 0})
     ours = find_matching([[f"p{person:02d}" for person in sorted(group)] for group in able])
-    slots, people = get_over_demanded(ours)
+    slots, people = find_over_demanded(ours)
     expected_people = {f"p{person:02d}" for slot in slots for person in able[slot]}
     assert set(people) == expected_people
     for matched in found:
         assert ours.size == len(matched)
         crowded, essential = partition(able, matched)
         assert set(slots) == crowded
-        assert get_essential_people(ours) == {f"p{person:02d}" for person in essential}
+        assert find_essential_people(ours) == {f"p{person:02d}" for person in essential}
 
 
 def test_triples_of_too_many_kinds_of_people_are_not_counted(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -22,7 +22,7 @@ from small_team import PlainTeam, Rows, assess, build_team, team_rows
 
 from ontology.analysis.cover.chance import compute_chance_of_cover, compute_chance_of_cover_at_rates
 from ontology.analysis.cover.coverage import STATES, compute_coverage
-from ontology.analysis.places.bottleneck import find_matching, get_essential_people, get_over_demanded
+from ontology.analysis.places.bottleneck import find_essential_people, find_matching, find_over_demanded
 from ontology.analysis.places.cover_graph import build_cover_graph
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import StaffingResult, compute_staffing
@@ -204,7 +204,7 @@ def test_matching_has_the_size_networkx_finds_and_the_partition_fits_it(able: li
     theirs = nx.bipartite.hopcroft_karp_matching(graph, top_nodes=range(len(able)))
     ours = find_matching([sorted(f"p{person}" for person in people) for people in able])
     assert ours.size == len(theirs) // 2
-    slots, people = get_over_demanded(ours)
+    slots, people = find_over_demanded(ours)
     assert len(slots) - len(people) == len(able) - ours.size
     sometimes_empty = [
         slot
@@ -219,7 +219,7 @@ def test_matching_has_the_size_networkx_finds_and_the_partition_fits_it(able: li
         if len(nx.bipartite.hopcroft_karp_matching(graph.subgraph(set(graph) - {person}), range(len(able))))
         < len(theirs)
     }
-    assert get_essential_people(ours) == essential
+    assert find_essential_people(ours) == essential
 
 
 @MANY

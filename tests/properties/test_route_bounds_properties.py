@@ -24,7 +24,7 @@ from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.route_landmarks import LandmarkBook
 from ontology.analysis.routes.route_reach import Reach
-from ontology.analysis.routes.route_search import RoutesQuestion, get_intermediate_roles
+from ontology.analysis.routes.route_search import RoutesQuestion, find_intermediate_roles
 from ontology.analysis.routes.routes import RoutesResult, find_routes
 from ontology.snapshot.snapshot import Snapshot
 
@@ -50,7 +50,7 @@ def test_landmarks_still_hold_where_more_is_held_than_they_were_found_for(seed: 
     for role_id in snapshot.roles:
         landmarks = moves.get_landmarks(profile.levels, role_id)
         left = [lm for lm in landmarks if not any(larger.get(i, 0) >= level for i, level in lm.zone)]
-        plan = moves.get_plan(larger, role_id)
+        plan = moves.find_plan(larger, role_id)
         if plan is not None:
             assert sum(lm.minutes for lm in left) <= (plan.value or 0)
         spent: dict[str, float] = {}
@@ -88,7 +88,7 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
 ) -> None:
     snapshot, profile = build_route_company(seed)
     costs = build_costs(snapshot, profile, limit, level_limit)
-    roles = (*get_intermediate_roles(costs, RoutesQuestion("r0", 3)), "r0")
+    roles = (*find_intermediate_roles(costs, RoutesQuestion("r0", 3)), "r0")
     via = roles[0] if has_via and len(roles) > 1 else None
     outlook = costs.build_outlook(roles)
     legal = keep_asked(find_legal_routes(snapshot, as_learner(profile), "r0", 3, limit, level_limit), (), via)
@@ -106,7 +106,7 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
         assert costs.get_landmarks(sequence).minutes <= least
         if len(sequence) > 1:
             assert outlook.bound_later(len(sequence), roles.index(sequence[0])) <= least
-        assert costs.get_relaxed(sequence).lower <= least
+        assert costs.find_relaxed(sequence).lower <= least
         assert costs.get_value(sequence).lower == costs.get_value(sequence).upper == least
 
 
@@ -115,7 +115,7 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
 def test_landmarks_of_a_sequence_bound_it_with_one_role_more(seed: int, limit: float, level_limit: int) -> None:
     snapshot, profile = build_route_company(seed)
     costs = build_costs(snapshot, profile, limit, level_limit)
-    roles = (*get_intermediate_roles(costs, RoutesQuestion("r0", 3)), "r0")
+    roles = (*find_intermediate_roles(costs, RoutesQuestion("r0", 3)), "r0")
     outlook = costs.build_outlook(roles)
     legal = find_legal_routes(snapshot, as_learner(profile), "r0", 3, limit, level_limit)
     for sequence, least in legal.items():

@@ -7,7 +7,7 @@ from itertools import combinations
 import networkx as nx
 
 from ontology.analysis.places.absence_counts import count_breaking
-from ontology.analysis.places.bottleneck import find_matching, get_essential_people
+from ontology.analysis.places.bottleneck import find_essential_people, find_matching
 
 
 def count_by_removal(graph: nx.Graph[str], women: list[str], events: list[str], size: int) -> int:
@@ -30,7 +30,7 @@ def test_southern_women_pairs_and_triples_are_those_of_removing_them() -> None:
     assert (pairs.pairs, triples.triples) == (153, 816)
     assert pairs.breaking == count_by_removal(graph, women, events, 2)
     assert triples.breaking == count_by_removal(graph, women, events, 3)
-    assert len(get_essential_people(matching)) == count_by_removal(graph, women, events, 1)
+    assert len(find_essential_people(matching)) == count_by_removal(graph, women, events, 1)
 
 
 def test_a_place_more_than_the_women_can_fill_makes_everyone_of_them_needed() -> None:
@@ -40,5 +40,5 @@ def test_a_place_more_than_the_women_can_fill_makes_everyone_of_them_needed() ->
     events = sorted(node for node, side in graph.nodes(data="bipartite") if side == 1)
     matching = find_matching([sorted(graph[woman]) for woman in women])
     pairs, triples = count_breaking([], matching, events)
-    assert (matching.size, get_essential_people(matching)) == (14, set(events))
+    assert (matching.size, find_essential_people(matching)) == (14, set(events))
     assert (pairs.breaking, triples.breaking) == (91, 364), "all pairs and triples of 14"

@@ -13,9 +13,9 @@ from catalogues import build_catalogue
 from ordering_milp import solve_ordering_milp
 from relaxed_cases import build_problem
 
-from ontology.analysis.engine.estimates import get_h_add, get_h_max
+from ontology.analysis.engine.estimates import compute_h_add, compute_h_max
 from ontology.analysis.engine.landmarks import solve_cheapest_plan
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, find_closure
 
 
 @pytest.mark.parametrize(
@@ -30,8 +30,8 @@ def test_published_heuristic_values(
     start: str, goal: str, operators: list[str], h_add: int, h_max: int, h_plus: int
 ) -> None:
     problem = build_problem(start, goal, operators)
-    assert get_h_add(problem) == h_add
-    assert get_h_max(problem) == h_max
+    assert compute_h_add(problem) == h_add
+    assert compute_h_max(problem) == h_max
     assert solve_cheapest_plan(problem).totals == (h_plus,)
 
 
@@ -100,7 +100,7 @@ def test_catalogues_cost_the_same_by_the_ordering_model(seed: int) -> None:
     ours = solve_cheapest_plan(problem)
     peer = solve_ordering_milp(problem, time_limit_s=20)
     assert peer.lower_bound <= ours.totals[0] <= peer.objective
-    assert get_h_max(problem) <= ours.totals[0] <= get_h_add(problem)
+    assert compute_h_max(problem) <= ours.totals[0] <= compute_h_add(problem)
     if peer.status == "optimal":
         assert ours.totals[0] == peer.objective
 
@@ -122,7 +122,7 @@ def test_tangles_cost_the_same_by_the_ordering_model(seed: int) -> None:
         is_free=free,
     )
     ours = solve_cheapest_plan(problem)
-    if problem.goals <= get_closure(problem, problem.paid_operators):
+    if problem.goals <= find_closure(problem, problem.paid_operators):
         assert solve_ordering_milp(problem).objective == ours.totals[0]
     else:
         assert ours.status == "unreachable"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from hypothesis import strategies as st
 
-from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, find_closure
 
 
 def build_problem(
@@ -41,7 +41,7 @@ def find_best_by_trying(problem: RelaxedProblem) -> tuple[tuple[int, ...], tuple
     Best: the aims in order, then fewest operators, then the smallest sorted ids; goals that no set reaches are left
     out. Exponential in the number of operators.
     """
-    goals = problem.goals & get_closure(problem, problem.paid_operators)
+    goals = problem.goals & find_closure(problem, problem.paid_operators)
     best: tuple[tuple[int, ...], int, tuple[str, ...]] | None = None
     for size in range(len(problem.paid_operators) + 1):
         for chosen in itertools.combinations(problem.paid_operators, size):
@@ -49,7 +49,7 @@ def find_best_by_trying(problem: RelaxedProblem) -> tuple[tuple[int, ...], tuple
                 sum(value for operator, value in row.coefficients if operator in chosen) <= row.upper_bound
                 for row in problem.side_rows
             )
-            if is_within and goals <= get_closure(problem, chosen):
+            if is_within and goals <= find_closure(problem, chosen):
                 totals = tuple(sum(aim[operator] for operator in chosen) for aim in problem.aims)
                 key = (totals, size, tuple(sorted(problem.operator_ids[operator] for operator in chosen)))
                 best = key if best is None else min(best, key)

@@ -8,7 +8,7 @@ from relaxed_cases import build_problem
 
 from ontology.analysis.engine.landmark_cuts import CutFinder
 from ontology.analysis.engine.landmark_master import IntegerMaster
-from ontology.analysis.engine.landmark_plans import get_supporters
+from ontology.analysis.engine.landmark_plans import find_supporters
 from ontology.analysis.engine.landmark_reduction import build_task
 from ontology.analysis.engine.landmark_task import ReducedTask
 from ontology.analysis.engine.relaxed import RelaxedProblem
@@ -19,7 +19,7 @@ def build_master(problem: RelaxedProblem) -> tuple[IntegerMaster, ReducedTask, l
     """Return a master that starts without cuts, its task and the costs of the task's operators."""
     task = build_task(problem, problem.goals)
     costs = [aim[0] for aim in task.aims]
-    fact_costs, _ = get_supporters(task, {operator: float(cost) for operator, cost in enumerate(costs)})
+    fact_costs, _ = find_supporters(task, {operator: float(cost) for operator, cost in enumerate(costs)})
     return IntegerMaster(task, CutFinder(task, fact_costs), (), Deadline(None)), task, costs
 
 

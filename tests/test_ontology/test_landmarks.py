@@ -13,19 +13,19 @@ from ordering_milp import solve_ordering_milp
 from relaxed_cases import build_problem, find_best_by_trying, problems
 
 from ontology.analysis.engine.landmarks import PlanResult, solve_cheapest_plan
-from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_applicable_order, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, find_applicable_order, find_closure
 
 
 def require_sound(problem: RelaxedProblem, result: PlanResult) -> None:
     """Check an answer against the problem alone: goals, order, no superfluous operator, totals, rows, bound."""
-    reachable = get_closure(problem, problem.paid_operators)
+    reachable = find_closure(problem, problem.paid_operators)
     goals = problem.goals & reachable
     assert set(result.unreachable) == problem.goals - reachable
-    assert goals <= get_closure(problem, result.operators)
-    assert list(result.operators) == get_applicable_order(problem, result.operators)
+    assert goals <= find_closure(problem, result.operators)
+    assert list(result.operators) == find_applicable_order(problem, result.operators)
     for operator in result.operators:
         rest = [other for other in result.operators if other != operator]
-        assert not goals <= get_closure(problem, rest)
+        assert not goals <= find_closure(problem, rest)
     assert result.totals == tuple(sum(aim[operator] for operator in result.operators) for aim in problem.aims)
     for row in problem.side_rows:
         assert sum(value for operator, value in row.coefficients if operator in result.operators) <= row.upper_bound
@@ -47,7 +47,7 @@ def test_plan_is_the_best_of_all_sets_with_all_tie_breaks(problem: RelaxedProble
     if result.unreachable:
         assert result.status == "unreachable"
     else:
-        is_idle = problem.goals <= get_closure(problem, ())
+        is_idle = problem.goals <= find_closure(problem, ())
         assert result.status == ("nothing-to-do" if is_idle else "optimal")
 
 

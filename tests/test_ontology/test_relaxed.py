@@ -7,21 +7,21 @@ import pytest
 from hypothesis import given, settings
 from relaxed_cases import build_problem, find_best_by_trying, problems
 
-from ontology.analysis.engine.estimates import get_h_add, get_h_max
+from ontology.analysis.engine.estimates import compute_h_add, compute_h_max
 from ontology.analysis.engine.relaxed import (
     RelaxedProblem,
     SideRow,
     build_learning_graph,
-    get_applicable_order,
-    get_closure,
-    get_relevant_operators,
+    find_applicable_order,
+    find_closure,
+    find_relevant_operators,
     remove_redundant,
 )
 
 
 def test_operators_that_condition_each_other_reach_nothing() -> None:
     problem = build_problem("", "B", ["A>B", "B>A"])
-    assert get_closure(problem, [0, 1]) == frozenset()
+    assert find_closure(problem, [0, 1]) == frozenset()
 
 
 def test_free_operators_are_applied_without_being_chosen() -> None:
@@ -35,25 +35,25 @@ def test_free_operators_are_applied_without_being_chosen() -> None:
         goals=frozenset({1}),
         is_free=(False, True),
     )
-    assert get_closure(carried, [0]) == {0, 1}
-    assert get_closure(carried, []) == frozenset()
-    assert get_applicable_order(carried, [0, 1]) == [0]
+    assert find_closure(carried, [0]) == {0, 1}
+    assert find_closure(carried, []) == frozenset()
+    assert find_applicable_order(carried, [0, 1]) == [0]
 
 
 def test_order_goes_round_by_round_and_by_id_within_a_round() -> None:
     problem = build_problem("A", "E", ["D>E", "B,C>D", "A>C", "A>B"])
-    ids = [problem.operator_ids[index] for index in get_applicable_order(problem, range(4))]
+    ids = [problem.operator_ids[index] for index in find_applicable_order(problem, range(4))]
     assert ids == ["A>B", "A>C", "B,C>D", "D>E"]
 
 
 def test_order_within_a_round_is_that_of_ids_not_of_the_data() -> None:
     problem = build_problem("A", "C", ["A>C", "A>B", "A>D"])
-    assert get_applicable_order(problem, range(3)) == [1, 0, 2]
+    assert find_applicable_order(problem, range(3)) == [1, 0, 2]
 
 
 def test_order_leaves_out_what_can_never_be_applied() -> None:
     problem = build_problem("A", "B", ["A>B", "X>Y"])
-    assert get_applicable_order(problem, [1, 0]) == [0]
+    assert find_applicable_order(problem, [1, 0]) == [0]
 
 
 def test_redundant_operators_go_dearest_first() -> None:
@@ -63,7 +63,7 @@ def test_redundant_operators_go_dearest_first() -> None:
 
 def test_relevant_operators_are_reachable_and_serve_a_goal() -> None:
     problem = build_problem("A", "C", ["A>B", "B>C", "A>D", "X>C", "C>A"])
-    assert get_relevant_operators(problem) == [0, 1]
+    assert find_relevant_operators(problem) == [0, 1]
 
 
 def test_learning_graph_is_bipartite_and_says_what_is_what() -> None:
@@ -83,27 +83,27 @@ def test_learning_graph_is_bipartite_and_says_what_is_what() -> None:
 @settings(max_examples=150, deadline=None)
 @given(problems(has_side_rows=False))
 def test_estimates_enclose_the_least_cost(problem: RelaxedProblem) -> None:
-    reachable = get_closure(problem, problem.paid_operators)
+    reachable = find_closure(problem, problem.paid_operators)
     best = find_best_by_trying(problem)
     assert best is not None
     if problem.goals <= reachable:
-        assert get_h_max(problem) <= best[0][0] <= get_h_add(problem)
+        assert compute_h_max(problem) <= best[0][0] <= compute_h_add(problem)
     else:
-        assert get_h_max(problem) == get_h_add(problem) == float("inf")
+        assert compute_h_max(problem) == compute_h_add(problem) == float("inf")
 
 
 @settings(max_examples=100, deadline=None)
 @given(problems())
 def test_order_and_pruning_keep_what_is_reached(problem: RelaxedProblem) -> None:
-    everything = get_closure(problem, problem.paid_operators)
-    order = get_applicable_order(problem, problem.paid_operators)
+    everything = find_closure(problem, problem.paid_operators)
+    order = find_applicable_order(problem, problem.paid_operators)
     for position, operator in enumerate(order):
-        assert problem.conditions[operator] <= get_closure(problem, order[:position])
+        assert problem.conditions[operator] <= find_closure(problem, order[:position])
     kept = remove_redundant(problem, order)
     goals = problem.goals & everything
-    assert goals <= get_closure(problem, kept)
+    assert goals <= find_closure(problem, kept)
     for operator in kept:
-        assert not goals <= get_closure(problem, [other for other in kept if other != operator])
+        assert not goals <= find_closure(problem, [other for other in kept if other != operator])
 
 
 @pytest.mark.parametrize(
@@ -137,5 +137,5 @@ def test_wrong_problem_is_refused(change: dict[str, object], complaint: str) -> 
 
 def test_one_estimate_adds_the_conditions_up_and_the_other_takes_the_dearest() -> None:
     problem = build_problem("", "C,D", [">A", ">B", "A,B>C", "A>D"], [2, 3, 4, 1])
-    assert get_h_add(problem) == (2 + 3 + 4) + (2 + 1)
-    assert get_h_max(problem) == max(3 + 4, 2 + 1)
+    assert compute_h_add(problem) == (2 + 3 + 4) + (2 + 1)
+    assert compute_h_max(problem) == max(3 + 4, 2 + 1)

@@ -13,7 +13,7 @@ from api.desk.question import Subject
 from api.desk.sheet import Cell, Column, Note, Part, Quantity, Steps, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions._words import describe_unreachable
-from api.questions.person._path import AskOfPath, find_path, get_profile
+from api.questions.person._path import AskOfPath, build_path_profile, find_path
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.schedule.schedule import DEFAULT_AT_ONCE, ScheduleResult, plan_schedule
 from ontology.snapshot.snapshot import Snapshot
@@ -55,7 +55,7 @@ def find_schedule(snapshot: Snapshot, subject: Subject, asked: AskOfCalendar) ->
     path = find_path(snapshot, subject, asked)
     return plan_schedule(
         snapshot,
-        get_profile(snapshot, subject, asked),
+        build_path_profile(snapshot, subject, asked),
         path,
         on=asked.on,
         start=asked.start,

@@ -42,7 +42,7 @@ class AskOfPath(AskOnDay, AskSlowly):
             raise ParameterError(WrongParameter("already_booked", ",".join(sorted(both)), reason))
 
 
-def get_profile(snapshot: Snapshot, subject: Subject, asked: AskOfPath) -> Profile:
+def build_path_profile(snapshot: Snapshot, subject: Subject, asked: AskOfPath) -> Profile:
     """Return the profile that a path starts from: a person's on the day, or that of someone fully in a role."""
     way = find_way(subject, asked)
     if way.person_id is not None:
@@ -68,7 +68,7 @@ def find_path(
         unassessed = find_unassessed(snapshot, way.person_id, targets, asked.on)
     result = find_learning_path(
         snapshot,
-        get_profile(snapshot, subject, asked),
+        build_path_profile(snapshot, subject, asked),
         way.role_id,
         minimise=asked.minimise,
         with_desirable=asked.desirable,

@@ -14,7 +14,7 @@ from api.pictures.pictures import draw_learning_path
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions._words import describe_status, describe_unreachable, show_yes
-from api.questions.person._path import AskOfPath, find_path, get_profile
+from api.questions.person._path import AskOfPath, build_path_profile, find_path
 from ontology.analysis.paths.learning_path import LearningPathResult
 
 
@@ -215,6 +215,6 @@ QUESTION = Question(
     opening=("profile", "on"),
     is_slow=True,
     draw=lambda snapshot, subject, asked, result, **layout: draw_learning_path(
-        snapshot, get_profile(snapshot, subject, asked), result, **layout
+        snapshot, build_path_profile(snapshot, subject, asked), result, **layout
     ),
 )

@@ -11,7 +11,7 @@ from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Quantity, Refs, Sheet, Table
 from api.questions import _cautions as cautions
-from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from ontology.analysis.routes.reach_gains import GAINS_TOLD, GainedRole, ReachGainsResult, find_reach_gains
 from ontology.snapshot.snapshot import Snapshot
@@ -28,7 +28,7 @@ def compute(snapshot: Snapshot, subject: Subject, asked: AskReachGains) -> Reach
     """Return what widens the reach."""
     return find_reach_gains(
         snapshot,
-        get_start_profile(snapshot, subject, asked.on),
+        build_start_profile(snapshot, subject, asked.on),
         preparation_limit=asked.preparation_limit,
         level_limit=asked.level_limit,
         limit=asked.limit,

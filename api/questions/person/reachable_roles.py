@@ -9,7 +9,7 @@ from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Column, Next, Quantity, Sheet, Table
 from api.questions import _cautions as cautions
-from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, name_standing, show_yes
 from ontology.analysis.routes.moves import ReachableRolesResult, find_reachable_roles
@@ -25,7 +25,7 @@ def compute(snapshot: Snapshot, subject: Subject, asked: AskReachableRoles) -> R
     """Return the roles one move away."""
     return find_reachable_roles(
         snapshot,
-        get_start_profile(snapshot, subject, asked.on),
+        build_start_profile(snapshot, subject, asked.on),
         preparation_limit=asked.preparation_limit,
         level_limit=asked.level_limit,
         time_limit_s=asked.time_limit,

@@ -14,7 +14,7 @@ from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_routes
 from api.questions import _cautions as cautions
-from api.questions._asks import AskOnDay, AskSlowly, get_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, describe_unreachable
 from ontology.analysis.routes.moves import BrokenLimit
@@ -46,7 +46,7 @@ def compute(snapshot: Snapshot, subject: Subject, asked: AskRoutes) -> RoutesRes
     """Return the routes."""
     return find_routes(
         snapshot,
-        get_start_profile(snapshot, subject, asked.on),
+        build_start_profile(snapshot, subject, asked.on),
         asked.to,
         max_moves=asked.max_moves,
         preparation_limit=asked.preparation_limit,
@@ -176,6 +176,6 @@ QUESTION = Question(
     opening=("profile", "on"),
     is_slow=True,
     draw=lambda snapshot, subject, asked, result, **layout: draw_routes(
-        snapshot, get_start_profile(snapshot, subject, asked.on), result, **layout
+        snapshot, build_start_profile(snapshot, subject, asked.on), result, **layout
     ),
 )

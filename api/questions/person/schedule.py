@@ -12,7 +12,7 @@ from api.pictures.pictures import draw_schedule
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
-from api.questions.person._path import get_profile
+from api.questions.person._path import build_path_profile
 from ontology.analysis.schedule.schedule import ScheduleResult
 
 
@@ -60,6 +60,6 @@ QUESTION = Question(
     opening=("profile", "on"),
     is_slow=True,
     draw=lambda snapshot, subject, asked, result, **layout: draw_schedule(
-        snapshot, get_profile(snapshot, subject, asked), result, **layout
+        snapshot, build_path_profile(snapshot, subject, asked), result, **layout
     ),
 )

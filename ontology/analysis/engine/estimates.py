@@ -12,10 +12,10 @@ from collections.abc import Callable, Collection, Sequence
 
 from ontology.analysis.engine.relaxed import RelaxedProblem
 
-__all__ = ["get_fact_costs", "get_h_add", "get_h_max"]
+__all__ = ["compute_fact_costs", "compute_h_add", "compute_h_max"]
 
 
-def get_fact_costs(
+def compute_fact_costs(
     problem: RelaxedProblem, costs: Sequence[float], combine: Callable[[Collection[float]], float]
 ) -> tuple[list[float], list[int]]:
     """Return an estimate of the cost of every fact, and the operator it comes from.
@@ -77,19 +77,19 @@ def get_fact_costs(
     return fact_costs, supporters
 
 
-def get_h_max(problem: RelaxedProblem, aim: int = 0) -> float:
+def compute_h_max(problem: RelaxedProblem, aim: int = 0) -> float:
     """Return h_max, a lower bound on the cost of reaching all goals in one aim: the dearest goal alone.
 
     Infinite when a goal cannot be reached; 0 without goals.
     """
-    fact_costs, _ = get_fact_costs(problem, problem.aims[aim], max)
+    fact_costs, _ = compute_fact_costs(problem, problem.aims[aim], max)
     return max((fact_costs[fact] for fact in problem.goals), default=0)
 
 
-def get_h_add(problem: RelaxedProblem, aim: int = 0) -> float:
+def compute_h_add(problem: RelaxedProblem, aim: int = 0) -> float:
     """Return h_add, an upper bound on the least cost of all goals: shared operators count every time.
 
     Infinite when a goal cannot be reached; 0 without goals.
     """
-    fact_costs, _ = get_fact_costs(problem, problem.aims[aim], sum)
+    fact_costs, _ = compute_fact_costs(problem, problem.aims[aim], sum)
     return sum(fact_costs[fact] for fact in problem.goals)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ontology.analysis.engine.landmark_cuts import Cut, CutFinder
-from ontology.analysis.engine.landmark_plans import extract_plan, get_supporters, prune_plan
+from ontology.analysis.engine.landmark_plans import extract_plan, find_supporters, prune_plan
 from ontology.analysis.engine.landmark_task import ReducedTask
 from ontology.analysis.engine.solver import INFINITY, Deadline, WarmLinearProgram
 
@@ -92,7 +92,7 @@ class BoundSearch:
         self.step = math.gcd(*self.costs) or 1
         self.cuts: dict[Cut, None] = {}
         all_costs = {operator: float(cost) for operator, cost in enumerate(self.costs)}
-        self.fact_costs, supporters = get_supporters(task, all_costs)
+        self.fact_costs, supporters = find_supporters(task, all_costs)
         self.finder = CutFinder(task, self.fact_costs)
         self.offer_plan(extract_plan(task, supporters))
         self._deadline = deadline
@@ -196,7 +196,7 @@ class BoundSearch:
             for operator in self._column_of
             if not self._is_out[operator]
         }
-        self.offer_plan(extract_plan(self.task, get_supporters(self.task, liked)[1]))
+        self.offer_plan(extract_plan(self.task, find_supporters(self.task, liked)[1]))
 
     def _price(self, duals: _Vector) -> None:
         """Compute the bound and the price of every operator from the row prices; drop what is too dear."""

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ontology.analysis.engine.landmark_task import ReducedTask
 
-__all__ = ["extract_plan", "get_supporters", "prune_plan"]
+__all__ = ["extract_plan", "find_supporters", "prune_plan"]
 
 
-def get_supporters(task: ReducedTask, costs: Mapping[int, float]) -> tuple[list[float], list[int]]:
+def find_supporters(task: ReducedTask, costs: Mapping[int, float]) -> tuple[list[float], list[int]]:
     """Return h_add of each fact by the operators of `costs`, and the operator each is reached by (-1: none).
 
     Free operators take part at cost 0. Dijkstra on a directed hypergraph (Knuth 1977), O(size log size). Ties: the

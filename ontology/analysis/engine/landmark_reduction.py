@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.engine.landmark_task import ReducedTask, join_masks, select_operators
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_relevant_operators
+from ontology.analysis.engine.relaxed import RelaxedProblem, find_relevant_operators
 
 __all__ = ["build_task", "reduce_task"]
 
@@ -98,7 +98,7 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
     """
     held = problem.held
     free = set(problem.free_operators)
-    order = sorted(get_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index]))
+    order = sorted(find_relevant_operators(problem), key=lambda index: (index in free, problem.operator_ids[index]))
     facts = sorted({*goals, *(fact for index in order for fact in problem.conditions[index])} - held)
     number = {fact: position for position, fact in enumerate(facts)}
     paid = [index for index in order if index not in free]

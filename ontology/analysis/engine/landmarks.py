@@ -14,11 +14,11 @@ from typing import Literal
 
 from ontology.analysis.engine.landmark_bound import BoundSearch
 from ontology.analysis.engine.landmark_master import IntegerMaster
-from ontology.analysis.engine.landmark_plans import extract_plan, get_supporters
+from ontology.analysis.engine.landmark_plans import extract_plan, find_supporters
 from ontology.analysis.engine.landmark_reduction import build_task, reduce_task
 from ontology.analysis.engine.landmark_task import ReducedTask
 from ontology.analysis.engine.landmark_ties import TieBreaker
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_applicable_order, get_closure, remove_redundant
+from ontology.analysis.engine.relaxed import RelaxedProblem, find_applicable_order, find_closure, remove_redundant
 from ontology.analysis.engine.solver import INFINITY, Deadline
 from ontology.errors import SolverError
 
@@ -131,9 +131,9 @@ def solve_cheapest_plan(
     if lexicographic and is_proved:
         plan = TieBreaker(problem, search.task, search.bound, deadline).improve(plan)
     plan = remove_redundant(problem, plan)
-    if not goals <= get_closure(problem, plan):
+    if not goals <= find_closure(problem, plan):
         raise SolverError("The plan found does not reach every goal.")
-    order = get_applicable_order(problem, plan)
+    order = find_applicable_order(problem, plan)
     totals = tuple(sum(aim[operator] for operator in order) for aim in problem.aims)
     return PlanResult(
         status="unreachable" if unreachable else "optimal" if is_proved else "feasible",
@@ -212,7 +212,7 @@ class _FirstAimSearch:
                 self.lower = max(self.lower, min(proved, self.upper))
             liked = {operator: float(costs[operator]) for operator in operators}
             liked.update(dict.fromkeys(chosen, 0.0))
-            bound.offer_plan(extract_plan(self.task, get_supporters(self.task, liked)[1]))
+            bound.offer_plan(extract_plan(self.task, find_supporters(self.task, liked)[1]))
             self._take_over(bound)
             return self.upper - bound.step
 

@@ -17,9 +17,9 @@ __all__ = [
     "RelaxedProblem",
     "SideRow",
     "build_learning_graph",
-    "get_applicable_order",
-    "get_closure",
-    "get_relevant_operators",
+    "find_applicable_order",
+    "find_closure",
+    "find_relevant_operators",
     "remove_redundant",
 ]
 
@@ -108,12 +108,12 @@ class RelaxedProblem:
     @cached_property
     def held(self) -> frozenset[int]:
         """Facts that are there without choosing anything."""
-        return get_closure(self, ())
+        return find_closure(self, ())
 
     @cached_property
     def reachable(self) -> frozenset[int]:
         """Facts that all operators together reach."""
-        return get_closure(self, self.paid_operators)
+        return find_closure(self, self.paid_operators)
 
     @cached_property
     def achievers(self) -> tuple[tuple[int, ...], ...]:
@@ -125,7 +125,7 @@ class RelaxedProblem:
         return tuple(tuple(line) for line in found)
 
 
-def get_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[int]:
+def find_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[int]:
     """Return every fact that the start, `operators` and the free operators reach together.
 
     Parameters
@@ -147,7 +147,7 @@ def get_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[
     --------
     >>> problem = RelaxedProblem(3, ("a", "b"), (frozenset(), frozenset({0})), (frozenset({0}), frozenset({1})),
     ...                          ((1, 1),), frozenset(), frozenset({1}))
-    >>> sorted(get_closure(problem, [0, 1])), sorted(get_closure(problem, [1]))
+    >>> sorted(find_closure(problem, [0, 1])), sorted(find_closure(problem, [1]))
     ([0, 1], [])
     """
     reached = set(problem.initial)
@@ -177,7 +177,7 @@ def get_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset[
     return frozenset(reached)
 
 
-def get_relevant_operators(problem: RelaxedProblem) -> list[int]:
+def find_relevant_operators(problem: RelaxedProblem) -> list[int]:
     """Return the operators that can matter, in index order.
 
     An operator matters when its conditions can be reached from the start, and it gives a fact that is not there
@@ -198,7 +198,7 @@ def get_relevant_operators(problem: RelaxedProblem) -> list[int]:
     return sorted(relevant)
 
 
-def get_applicable_order(problem: RelaxedProblem, operators: Iterable[int]) -> list[int]:
+def find_applicable_order(problem: RelaxedProblem, operators: Iterable[int]) -> list[int]:
     """Return `operators` in an order in which every condition is met when its turn comes.
 
     Round by round: a round holds the operators whose conditions were met when the round began, by id. Operators
@@ -215,7 +215,7 @@ def get_applicable_order(problem: RelaxedProblem, operators: Iterable[int]) -> l
         order.extend(turn)
         done = set(turn)
         remaining = [operator for operator in remaining if operator not in done]
-        reached = get_closure(problem, order)
+        reached = find_closure(problem, order)
 
 
 def remove_redundant(problem: RelaxedProblem, operators: Iterable[int], *, aim: int = 0) -> list[int]:

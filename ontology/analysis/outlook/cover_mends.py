@@ -140,7 +140,7 @@ class _Candidate:
         for i, level in self._missing.items():
             held = self._known[i].level or 0
             if held >= level and self._profile.renewable.get(i, 0) < level:
-                self._lapses[i] = calendar.get_first_day_below(person.id, i, level, on)
+                self._lapses[i] = calendar.find_first_day_below(person.id, i, level, on)
                 self._profile = _with_renewable(self._profile, i, held)
 
     def iterate_mends(self) -> Iterator[Mend]:
@@ -199,7 +199,7 @@ class _Candidate:
         )
 
     def _get_turning_days(self) -> list[date]:
-        changes = [d for i in self._missing for d in self._calendar.get_days_of_change(self._person, i)]
+        changes = [d for i in self._missing for d in self._calendar.find_days_of_change(self._person, i)]
         return [self._first, *(day for day in changes if self._first < day <= self._hole[1])]
 
 

@@ -145,7 +145,7 @@ class _Need:
     def __init__(self, calendar: TeamCalendar, need: CoverNeed, shift: str | None, *, has_scope: bool) -> None:
         self._calendar, self._need, self._shift, self._has_scope = calendar, need, shift, has_scope
         self._people = calendar.get_scope(shift) if has_scope else ()
-        self._days = {day for p in self._people for day in calendar.get_days_of_change(p, need.competency)}
+        self._days = {day for p in self._people for day in calendar.find_days_of_change(p, need.competency)}
 
     def build(self, finder: PathFinder, on: date) -> NeedTimeline:
         need = self._need

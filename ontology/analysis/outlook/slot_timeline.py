@@ -21,7 +21,7 @@ from ontology.analysis.outlook.cover_holes import Span, build_hole, find_spans
 from ontology.analysis.outlook.cover_mends import Mend, find_mend
 from ontology.analysis.outlook.cover_timeline_rows import CoverHole, SlotInterval, SlotTimeline
 from ontology.analysis.outlook.team_calendar import TeamCalendar
-from ontology.analysis.places.bottleneck import find_matching, get_essential_people
+from ontology.analysis.places.bottleneck import find_essential_people, find_matching
 from ontology.analysis.places.holding import Holding, build_holding
 from ontology.analysis.places.slots import Slot
 from ontology.snapshot.snapshot import Snapshot
@@ -73,9 +73,9 @@ class SlotCalendar:
         asked = {competency for group in self.groups for competency in group.levels or ()}
         found: set[date] = set()
         for person in self.calendar.people if self.groups else ():
-            found.update(self.calendar.get_days_of_presence(person))
+            found.update(self.calendar.find_days_of_presence(person))
             for competency in asked:
-                found.update(self.calendar.get_days_of_change(person, competency))
+                found.update(self.calendar.find_days_of_change(person, competency))
         return sorted(found)
 
     def get_holding(self, day: date) -> Holding:
@@ -198,7 +198,7 @@ def _find_mend(
     if span.to_date >= on:
         # who is in every best assignment of the others fills no slot more, whatever they learn
         slots = days.get_holding(max(span.from_date, on)).slots
-        taken |= get_essential_people(find_matching([[p for p in slot.able if p not in taken] for slot in slots]))
+        taken |= find_essential_people(find_matching([[p for p in slot.able if p not in taken] for slot in slots]))
     hole = span.from_date, span.to_date
     return find_mend(days.calendar, finder, group.levels, group.slot.shift, hole, on=on, taken=taken)
 

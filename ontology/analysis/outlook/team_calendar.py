@@ -73,7 +73,7 @@ class TeamCalendar:
         away = tuple(sorted(self.away)) if day >= self.first else ()
         return Presence(self.snapshot, self.team, day, away, members, present, _RanksOfDay(self, day))
 
-    def get_days_of_presence(self, person: Person) -> list[date]:
+    def find_days_of_presence(self, person: Person) -> list[date]:
         """Return the days until the last on which presence may differ from the day before, sorted."""
         days = {person.start_date, get_day_after(person.end_date)}
         for absence in self.snapshot.get_absences(person.id):
@@ -81,11 +81,11 @@ class TeamCalendar:
             days.add(get_day_after(absence.to_date))
         return sorted(day for day in days if day is not None and date.min < day <= self.last)
 
-    def get_days_of_change(self, person: Person, competency_id: str) -> list[date]:
+    def find_days_of_change(self, person: Person, competency_id: str) -> list[date]:
         """Return the days until the last on which presence or the level may differ from the day before, sorted."""
-        return sorted({*self._get_steps(person.id, competency_id)[0][1:], *self.get_days_of_presence(person)})
+        return sorted({*self._get_steps(person.id, competency_id)[0][1:], *self.find_days_of_presence(person)})
 
-    def get_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
+    def find_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
         """Return the first day from `start` on which someone is below a level; None where there is none."""
         if self.get_rank(person_id, competency_id, start) < level:
             return start

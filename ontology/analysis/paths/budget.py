@@ -16,7 +16,7 @@ from fractions import Fraction
 from typing import Final
 
 from ontology.analysis.engine.landmarks import solve_cheapest_plan
-from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_applicable_order, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, find_applicable_order, find_closure
 from ontology.analysis.paths.aims import Aim, get_whole_cents, get_whole_minutes, read_decimal
 from ontology.analysis.paths.budget_greedy import choose_greedily
 from ontology.analysis.paths.catalogue import Catalogue, Fact, Offer, Stage, StagedProblem, build_staged_problem
@@ -145,9 +145,9 @@ def buy_readiness(
     if not result.is_proved:
         chosen = _take_better(staged, facts, worth, chosen)
     number = {(i, level): position for position, (i, level, _) in enumerate(staged.facts)}
-    reached_facts = get_closure(staged.problem, chosen)
+    reached_facts = find_closure(staged.problem, chosen)
     return Purchase(
-        offers=tuple(staged.operators[o][0] for o in get_applicable_order(staged.problem, chosen)),
+        offers=tuple(staged.operators[o][0] for o in find_applicable_order(staged.problem, chosen)),
         collected=frozenset(fact for fact in facts if number[fact] in reached_facts),
         forgone_bound=result.lower_bound * step,
         is_proved=result.is_proved,
@@ -160,7 +160,7 @@ def _take_better(staged: StagedProblem, facts: Sequence[Fact], worth: Sequence[i
     by_fact = {number[fact]: value for fact, value in zip(facts, worth, strict=True)}
 
     def get_worth(operators: Sequence[int]) -> int:
-        return sum(by_fact.get(fact, 0) for fact in get_closure(staged.problem, operators))
+        return sum(by_fact.get(fact, 0) for fact in find_closure(staged.problem, operators))
 
     quick = choose_greedily(staged.problem, by_fact)
     return quick if get_worth(quick) > get_worth(chosen) else chosen

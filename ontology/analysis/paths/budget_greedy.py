@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from ontology.analysis.engine.estimates import get_fact_costs
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_closure
+from ontology.analysis.engine.estimates import compute_fact_costs
+from ontology.analysis.engine.relaxed import RelaxedProblem, find_closure
 
 __all__ = ["choose_greedily"]
 
@@ -46,14 +46,14 @@ def choose_greedily(problem: RelaxedProblem, worth: Mapping[int, int]) -> list[i
 
     while True:
         prices = [get_price(operator) for operator in range(len(problem.operator_ids))]
-        _, supporters = get_fact_costs(problem, prices, sum)
-        reached = get_closure(problem, chosen)
+        _, supporters = compute_fact_costs(problem, prices, sum)
+        reached = find_closure(problem, chosen)
         best: tuple[float, list[int]] | None = None
         for fact in sorted(worth.keys() - reached):
             new = sorted(_trace(problem, supporters, fact) - chosen - free)
             if not new or not fits([*chosen, *new]):
                 continue
-            gained = get_closure(problem, chosen.union(new)) - reached
+            gained = find_closure(problem, chosen.union(new)) - reached
             rate = sum(value for other, value in worth.items() if other in gained) / sum(prices[o] for o in new)
             if best is None or rate > best[0]:
                 best = (rate, new)

@@ -11,7 +11,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from ontology.analysis.engine.relaxed import SideRow, get_closure
+from ontology.analysis.engine.relaxed import SideRow, find_closure
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.aims import Aim
 from ontology.analysis.paths.catalogue import Catalogue, Fact, Offer, Stage, StagedProblem, build_staged_problem
@@ -121,5 +121,6 @@ class PathSolver:
         return tuple(
             i
             for i in sorted(course_ids)
-            if not problem.goals <= get_closure(problem, [n for n, (offer, _) in enumerate(operators) if offer.id != i])
+            if not problem.goals
+            <= find_closure(problem, [n for n, (offer, _) in enumerate(operators) if offer.id != i])
         )

@@ -16,7 +16,7 @@ from typing import Annotated, Final
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.engine.bits import iterate_bits
-from ontology.analysis.places.bottleneck import Matching, get_over_demanded
+from ontology.analysis.places.bottleneck import Matching, find_over_demanded
 from ontology.analysis.places.interchange import ClassFlow
 from ontology.analysis.places.tolerance import ScarceSlots, find_scarce_slots
 
@@ -96,7 +96,7 @@ class _Rest:
 
     @classmethod
     def build(cls, matching: Matching) -> _Rest:
-        competing, needed = get_over_demanded(matching)
+        competing, needed = find_over_demanded(matching)
         alone, crowded = frozenset(needed), set(competing)
         able = [
             tuple(person for person in people if person not in alone)
@@ -188,7 +188,7 @@ class _Classes:
     def _get_harmful(self, flow: ClassFlow, counts: Sequence[int]) -> int:
         """Return the classes, as a mask, of which one more absence breaks something."""
         harmful = 0
-        for own in iterate_bits(~flow.get_spared() & ((1 << len(self.members)) - 1)):
+        for own in iterate_bits(~flow.find_spared() & ((1 << len(self.members)) - 1)):
             harmful |= self.members[own]
         for slack, classes in zip(self.slack, self.classes_of_need, strict=True):
             if slack == sum(counts[c] for c in iterate_bits(classes) if counts[c]):

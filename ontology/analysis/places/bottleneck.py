@@ -15,10 +15,10 @@ from dataclasses import dataclass, field
 
 __all__ = [
     "Matching",
+    "find_essential_people",
     "find_matching",
-    "get_essential_people",
-    "get_over_demanded",
-    "get_reserve_slots",
+    "find_over_demanded",
+    "find_reserve_slots",
 ]
 
 
@@ -123,7 +123,7 @@ def find_matching(able: Sequence[Sequence[str]], barred: Collection[str] = ()) -
     return matching
 
 
-def get_over_demanded(matching: Matching, barred: Collection[str] = ()) -> tuple[list[int], list[str]]:
+def find_over_demanded(matching: Matching, barred: Collection[str] = ()) -> tuple[list[int], list[str]]:
     """Return the slots that compete for too few people, and these people.
 
     Parameters
@@ -157,7 +157,7 @@ def get_over_demanded(matching: Matching, barred: Collection[str] = ()) -> tuple
     return sorted(slots), sorted(people)
 
 
-def get_reserve_slots(matching: Matching, people: Iterable[str]) -> set[int]:
+def find_reserve_slots(matching: Matching, people: Iterable[str]) -> set[int]:
     """Return the slots for which, by alternating paths, someone of `people` without a slot stands ready.
 
     These are the slots that keep their person, or find another, whoever of their people goes. O(size of `able`).
@@ -178,11 +178,11 @@ def get_reserve_slots(matching: Matching, people: Iterable[str]) -> set[int]:
     return slots
 
 
-def get_essential_people(matching: Matching) -> set[str]:
+def find_essential_people(matching: Matching) -> set[str]:
     """Return the people without whom fewer slots can be filled: those who are in every maximum matching.
 
     Someone who holds a slot can be spared exactly when alternating paths lead there from a person without one.
     """
     people = {person for able in matching.able for person in able}
-    reserve = get_reserve_slots(matching, people)
+    reserve = find_reserve_slots(matching, people)
     return {person for person, slot in matching.slot_of.items() if slot not in reserve}

@@ -18,7 +18,7 @@ from ontology.analysis.cover.presence import Presence
 from ontology.analysis.places.slots import Slot
 from ontology.analysis.profiles.levels import get_level
 
-__all__ = ["ClosestPerson", "MissingLevel", "assign_least_gaps", "find_closest", "get_missing_levels"]
+__all__ = ["ClosestPerson", "MissingLevel", "assign_least_gaps", "find_closest", "find_missing_levels"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class ClosestPerson:
     missing: Annotated[tuple[MissingLevel, ...], "Blocking and essential requirements that are not met."]
 
 
-def get_missing_levels(presence: Presence, person_id: str, role_id: str) -> tuple[MissingLevel, ...]:
+def find_missing_levels(presence: Presence, person_id: str, role_id: str) -> tuple[MissingLevel, ...]:
     """Return what a person lacks of a role's blocking and essential requirements at unsupervised level."""
     rows = []
     for requirement in presence.snapshot.get_requirements(role_id):
@@ -108,7 +108,7 @@ def _get_lacking(presence: Presence, slot: Slot, person_id: str) -> tuple[Missin
     if slot.need is not None:
         return (_get_missing(presence, person_id, slot.need.competency, slot.need.level),)
     role = presence.snapshot.places[slot.place or ""].role
-    return get_missing_levels(presence, person_id, role) if presence.snapshot.get_requirements(role) else None
+    return find_missing_levels(presence, person_id, role) if presence.snapshot.get_requirements(role) else None
 
 
 def assign_least_gaps(gaps: Sequence[Sequence[int | None]]) -> list[int | None]:

@@ -13,7 +13,7 @@ from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence
-from ontology.analysis.places.bottleneck import Matching, find_matching, get_essential_people
+from ontology.analysis.places.bottleneck import Matching, find_essential_people, find_matching
 from ontology.analysis.places.slots import Slot, TogetherNeed, build_slots, count_by_need
 
 __all__ = ["Fallen", "FallenNeed", "Holding", "build_holding", "find_broken"]
@@ -72,7 +72,7 @@ class Holding:
     @cached_property
     def essential_people(self) -> frozenset[str]:
         """Everyone without whom one slot fewer can be filled."""
-        return frozenset(get_essential_people(self.matching))
+        return frozenset(find_essential_people(self.matching))
 
     @cached_property
     def leaning_people(self) -> frozenset[str]:

@@ -64,7 +64,7 @@ class ClassFlow:
         """Return an independent copy. O(k + c)."""
         return ClassFlow(self.able, [dict(row) for row in self.flow], list(self.users), list(self.spare))
 
-    def get_spared(self) -> int:
+    def find_spared(self) -> int:
         """Return the classes, as a mask, of which one person may go and the flow keeps its size.
 
         Alternating paths from people who fill nothing, all classes in one pass: O(k x rounds) operations on masks.
@@ -84,7 +84,7 @@ class ClassFlow:
         return spared
 
     def remove(self, person_class: int) -> None:
-        """Take away one person of a class that `get_spared` names; the flow keeps its size."""
+        """Take away one person of a class that `find_spared` names; the flow keeps its size."""
         if self.spare[person_class]:
             self.spare[person_class] -= 1
             return

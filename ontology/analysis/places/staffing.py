@@ -14,7 +14,7 @@ from typing import Annotated
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.places.absence_counts import PairsBreaking, TriplesBreaking, count_breaking
-from ontology.analysis.places.bottleneck import Matching, find_matching, get_essential_people, get_over_demanded
+from ontology.analysis.places.bottleneck import Matching, find_essential_people, find_matching, find_over_demanded
 from ontology.analysis.places.closest import ClosestPerson, find_closest
 from ontology.analysis.places.slots import Slot, TogetherNeed, build_slots, count_by_need, get_place_remarks
 from ontology.analysis.places.tolerance import Tolerance, compute_tolerance
@@ -159,7 +159,7 @@ def compute_staffing(
             need = slot.need
             manned_needs.append(MannedNeed(need.competency, need.level, slot.shift, need.together, person))
     empty = [slots[index] for index in matching.empty_slots]
-    competing_indices, too_few = get_over_demanded(matching)
+    competing_indices, too_few = find_over_demanded(matching)
     competing = [slots[index] for index in competing_indices]
     stands = _compute_endurance(presence, scopes, slots, matching)
     return StaffingResult(
@@ -181,7 +181,7 @@ def compute_staffing(
         ),
         closest=find_closest(presence, empty, matching.slot_of),
         only_one_can=_get_only_ones(slots),
-        cannot_be_spared=tuple(sorted(get_essential_people(matching))),
+        cannot_be_spared=tuple(sorted(find_essential_people(matching))),
         tolerance=stands.tolerance,
         critical_absences=stands.critical_absences,
         pairs_breaking=stands.pairs_breaking,

@@ -14,7 +14,7 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.engine.bits import iterate_bits
-from ontology.analysis.places.bottleneck import Matching, find_matching, get_essential_people
+from ontology.analysis.places.bottleneck import Matching, find_essential_people, find_matching
 from ontology.analysis.places.slots import Slot
 
 __all__ = [
@@ -213,7 +213,7 @@ def _get_breaking_set(able: Sequence[Sequence[str]], matching: Matching, surplus
         return surplus.people if surplus else ()
     # Where slots compete for some people, each of these is in every best assignment, and missed at once. Without
     # such people only slots that no one can fill are empty, and the others stand by themselves.
-    essential = get_essential_people(matching)
+    essential = find_essential_people(matching)
     if essential:
         return (min(essential),)
     rest = compute_surplus([people for people in able if people])

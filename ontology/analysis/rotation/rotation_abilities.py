@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from ontology.analysis.cover.presence import Presence, get_presence, is_employed
-from ontology.analysis.places.closest import get_missing_levels
+from ontology.analysis.places.closest import find_missing_levels
 from ontology.analysis.places.slots import is_able
 from ontology.analysis.rotation.rotation_question import RotationQuestion
 from ontology.model.records import Person, Place, Requirement
@@ -88,7 +88,7 @@ class Abilities:
             and not any(_may_begin(presence, person_id, requirement) for presence in days)
         ]
 
-    def get_possible(self, number: int, place: int) -> frozenset[int]:
+    def find_possible(self, number: int, place: int) -> frozenset[int]:
         """Return the intervals in which someone may stand beside a holder to learn: there, not able, not barred."""
         able = self.able[number].get(place, frozenset())
         return frozenset(t for t in self.there[number] - able if not self.get_barriers(number, place, t))
@@ -108,7 +108,7 @@ class Abilities:
         for t, days in enumerate(self.days):
             can = all(is_able(presence, person_id, role_id) for presence in days)
             if is_able_at_first and not can:
-                found = [m.competency for presence in days for m in get_missing_levels(presence, person_id, role_id)]
+                found = [m.competency for presence in days for m in find_missing_levels(presence, person_id, role_id)]
                 can = self.question.has_renewals
                 if t in self.there[number]:
                     self.lapses[number, place, t] = tuple(dict.fromkeys(found))

@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.engine.solver import MixedSolution, SolverError, solve_mixed
-from ontology.analysis.places.bottleneck import find_matching, get_over_demanded
+from ontology.analysis.places.bottleneck import find_matching, find_over_demanded
 from ontology.analysis.rotation.rotation_model import BrokenRule, RotationModel, Rule
 from ontology.analysis.rotation.rotation_problem import Measures, Plan, RotationProblem, find_broken_rule, measure_plan
 
@@ -153,7 +153,7 @@ def find_shortages(problem: RotationProblem) -> list[Shortage]:
             [f"{person:06d}" for person, places in enumerate(problem.able) if t in places.get(place, ())]
             for place in slots
         ]
-        competing, people = get_over_demanded(find_matching(able))
+        competing, people = find_over_demanded(find_matching(able))
         if competing:
             places = tuple(slots[index] for index in competing)
             found.append(Shortage(t, places, tuple(map(int, people)), len(places) - len(people)))

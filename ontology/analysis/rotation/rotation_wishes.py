@@ -9,7 +9,7 @@ import math
 from collections import defaultdict
 from typing import Final
 
-from ontology.analysis.places.closest import get_missing_levels
+from ontology.analysis.places.closest import find_missing_levels
 from ontology.analysis.rotation.rotation_abilities import Abilities
 from ontology.analysis.rotation.rotation_problem import Goal, Practice
 from ontology.errors import InputError
@@ -39,7 +39,7 @@ def build_goals(abilities: Abilities) -> tuple[Goal, ...]:
         if place is None:
             _tell_barriers(abilities, number)
             continue
-        goals.append(Goal(number, place, wanted, abilities.get_possible(number, place)))
+        goals.append(Goal(number, place, wanted, abilities.find_possible(number, place)))
     return tuple(dict.fromkeys(goals))
 
 
@@ -75,9 +75,9 @@ def _find_closest(abilities: Abilities, number: int) -> int | None:
     for place, record in enumerate(abilities.places):
         if not abilities.fits(number, place) or not abilities.snapshot.get_requirements(record.role):
             continue
-        possible = abilities.get_possible(number, place)
+        possible = abilities.find_possible(number, place)
         if possible and place not in abilities.able[number]:
-            missing = get_missing_levels(abilities.days[min(possible)][0], person.id, record.role)
+            missing = find_missing_levels(abilities.days[min(possible)][0], person.id, record.role)
             choices.append((sum(m.gap for m in missing), place))
     return min(choices)[1] if choices else None
 

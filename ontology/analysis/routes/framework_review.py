@@ -247,7 +247,7 @@ class _Review:
                 continue
             # a person's own renewals decide which courses are of use
             costs = MoveCosts(self._snapshot, profile, self._deadline) if profile.renewable else self._costs
-            plan = costs.get_plan(profile.levels, role_id)
+            plan = costs.find_plan(profile.levels, role_id)
             if plan is None or plan.value is None:
                 continue
             if not find_broken_limits(self._snapshot, profile.levels, role_id, plan.value, *self._limits):

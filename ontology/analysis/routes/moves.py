@@ -222,7 +222,7 @@ class MoveCosts:
         """Return the landmarks of the role's entry levels from these levels."""
         return self.landmarks.find(levels, self.get_entry_levels(role_id).items())
 
-    def get_plan(self, levels: Mapping[str, int], role_id: str) -> Plan | None:
+    def find_plan(self, levels: Mapping[str, int], role_id: str) -> Plan | None:
         """Return the cheapest preparation from these levels; None where no courses reach the entry levels."""
         key = (role_id, tuple(min(levels.get(i, 0), highest) for i, highest in self.get_scope(role_id)))
         if key not in self._plans:
@@ -286,7 +286,7 @@ def find_reachable_roles(
         requirements = snapshot.get_requirements(role.id)
         if role.id == profile.role or not requirements:
             continue
-        plan = costs.get_plan(profile.levels, role.id)
+        plan = costs.find_plan(profile.levels, role.id)
         minutes = None if plan is None else plan.value
         is_proved = is_proved and (plan is None or plan.is_proved)
         broken = find_broken_limits(snapshot, profile.levels, role.id, minutes, preparation_limit, level_limit)

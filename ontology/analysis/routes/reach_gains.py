@@ -162,7 +162,7 @@ class _GainSearch:
         for role_id in self._snapshot.roles:
             if role_id == self._profile.role or not self._snapshot.get_requirements(role_id):
                 continue
-            plan = self._costs.get_plan(self._profile.levels, role_id)
+            plan = self._costs.find_plan(self._profile.levels, role_id)
             minutes = None if plan is None else plan.value
             self._is_proved = self._is_proved and (plan is None or plan.is_proved)
             if minutes is not None and self._keeps_limits(self._profile.levels, role_id, minutes):
@@ -250,7 +250,7 @@ class _GainSearch:
                 continue
             if find_level_breaks(self._snapshot, levels, role_id, self._level_limit):
                 continue
-            plan = self._costs.get_plan(levels, role_id)
+            plan = self._costs.find_plan(levels, role_id)
             if plan is None or plan.value is None or not self._keeps_limits(levels, role_id, plan.value):
                 continue
             label = self._snapshot.roles[role_id].label

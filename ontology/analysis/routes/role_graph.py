@@ -78,7 +78,7 @@ def build_role_graph(
             if deadline.is_over():
                 undecided.add((start, target))
                 continue
-            plan = costs.get_plan(profile.levels, target)
+            plan = costs.find_plan(profile.levels, target)
             if plan is None or plan.value is None:
                 continue
             if find_broken_limits(snapshot, profile.levels, target, plan.value, preparation_limit, level_limit):

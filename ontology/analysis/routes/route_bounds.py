@@ -193,7 +193,7 @@ class RouteCosts:
         """Return the best that has been worked out of a sequence so far."""
         return self._values.get(sequence) or self._relaxed.get(sequence) or self.get_bounds(sequence)
 
-    def get_relaxed(self, sequence: Sequenced, enough: float = math.inf) -> Interval:
+    def find_relaxed(self, sequence: Sequenced, enough: float = math.inf) -> Interval:
         """Return what the least minutes without the preparation limit tell about a sequence; often all.
 
         Less where more than `enough` is proved before.
@@ -236,7 +236,7 @@ class RouteCosts:
         del self._joint[sequence]
 
     def _evaluate(self, sequence: Sequenced) -> Interval:
-        joint = self.get_relaxed(sequence)
+        joint = self.find_relaxed(sequence)
         if joint.is_exact or self.deadline.is_over():
             return joint
         without_limit = self._unlimited.pop(sequence)

@@ -21,7 +21,7 @@ from ontology.analysis.routes.route_bounds import RouteCosts, Sequenced
 from ontology.analysis.routes.route_outlook import Batch, Outlook
 from ontology.analysis.routes.route_ranking import Ranking, build_candidate
 
-__all__ = ["RoutesQuestion", "ShownRoutes", "find_shown_routes", "get_intermediate_roles"]
+__all__ = ["RoutesQuestion", "ShownRoutes", "find_intermediate_roles", "find_shown_routes"]
 
 
 _KNOWN_MOVES: Final = 2
@@ -63,7 +63,7 @@ class ShownRoutes:
     lower_bound: float
 
 
-def get_intermediate_roles(costs: RouteCosts, question: RoutesQuestion) -> tuple[str, ...]:
+def find_intermediate_roles(costs: RouteCosts, question: RoutesQuestion) -> tuple[str, ...]:
     """Return the roles that may stand in between: with requirements, not avoided, nor the present role or target."""
     snapshot = costs.snapshot
     out = question.avoid | {costs.profile.role, question.target}
@@ -99,7 +99,7 @@ class _Search:
 
     def __init__(self, costs: RouteCosts, question: RoutesQuestion, rest_limit: int) -> None:
         self.ranking = Ranking(rest_limit)
-        self.roles = (*get_intermediate_roles(costs, question), question.target)
+        self.roles = (*find_intermediate_roles(costs, question), question.target)
         self._costs = costs
         self._question = question
         self._is_complete = True
@@ -275,7 +275,7 @@ class _Search:
         costs = self._costs
         rivals = [s for s in self._question.get_alternatives(sequence) if costs.get_bounds(s).lower < math.inf]
         # what is dearer to know is asked last
-        for look in (costs.get_bounds, costs.get_relaxed, costs.get_value):
+        for look in (costs.get_bounds, costs.find_relaxed, costs.get_value):
             known = look(sequence)
             if known.lower == math.inf or not self._may_be_listed(sequence, known.lower):
                 return False
@@ -288,7 +288,7 @@ class _Search:
     def _is_no_dearer(self, sequence: Sequenced, minutes: float) -> bool:
         """Whether a sequence is known to be legal with at most these minutes."""
         costs = self._costs
-        if costs.get_known(sequence).lower > minutes or costs.get_relaxed(sequence, minutes).lower > minutes:
+        if costs.get_known(sequence).lower > minutes or costs.find_relaxed(sequence, minutes).lower > minutes:
             return False
         return costs.get_value(sequence).upper <= minutes
 

@@ -26,7 +26,7 @@ __all__ = [
     "Slack",
     "build_link_graph",
     "find_critical_chain",
-    "get_first_suppliers",
+    "find_first_suppliers",
     "measure_slack",
 ]
 
@@ -114,7 +114,7 @@ def _can_begin_later(
     return verdict
 
 
-def get_first_suppliers(problem: Problem, windows: Sequence[Window], number: int) -> tuple[int, ...]:
+def find_first_suppliers(problem: Problem, windows: Sequence[Window], number: int) -> tuple[int, ...]:
     """Return the tasks whose end met the needs of a task: of each need the one that ended first."""
     first = {min(group, key=lambda n: (windows[n].last, n)) for group in problem.tasks[number].needs}
     return tuple(sorted(first, key=lambda n: (windows[n].last, n)))
@@ -143,7 +143,7 @@ def build_link_graph(
     graph.add_nodes_from(range(len(windows)))
     paid = take_owed(problem, windows)
     for number, window in enumerate(windows):
-        suppliers = get_first_suppliers(problem, windows, number)
+        suppliers = find_first_suppliers(problem, windows, number)
         for other, before in enumerate(windows):
             if other == number or before.first >= window.first:
                 continue

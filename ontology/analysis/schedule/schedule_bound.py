@@ -104,7 +104,7 @@ class Bound:
             return 0
         heads = find_heads(problem)
         best = max(
-            self.get_bound(State(grid.get_working(0), 0, ())),
+            self.compute_bound(State(grid.get_working(0), 0, ())),
             *(head + tail for head, tail in zip(heads, self.tails, strict=True)),
         )
         for head in sorted(set(heads)):
@@ -125,7 +125,7 @@ class Bound:
                 best = max(best, max(earned, head - (-slots // problem.at_once)) + self._after[number])
         return self._end_on_working(best)
 
-    def get_bound(self, state: State) -> int:
+    def compute_bound(self, state: State) -> int:
         """Return a bound for all schedules that begin like this one. O(tasks)."""
         problem, grid = self._problem, self._problem.grid
         slot, done = state.slot, state.done

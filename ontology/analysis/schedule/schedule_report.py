@@ -15,7 +15,7 @@ from ontology.analysis.schedule.critical_chain import (
     Slack,
     build_link_graph,
     find_critical_chain,
-    get_first_suppliers,
+    find_first_suppliers,
     measure_slack,
 )
 from ontology.analysis.schedule.critical_links import describe_chain, explain_no_chain, tell_full
@@ -205,7 +205,7 @@ def _describe(
                 is_critical=later == first,
                 is_renewal=task.id not in serves or task.id in renewals,
                 is_booked=task.id in booked,
-                waits_for=tuple(problem.tasks[n].id for n in get_first_suppliers(problem, windows, number)),
+                waits_for=tuple(problem.tasks[n].id for n in find_first_suppliers(problem, windows, number)),
                 serves=serves.get(task.id, ()),
                 weeks=_sum_weeks(calendar, spread(problem.grid, task.owed, window) or placed.shares[number]),
             )

@@ -90,7 +90,7 @@ class _Search:
 
     def _is_cut(self, state: State) -> bool:
         self.effort.spend()
-        value = self.bound.get_bound(state)
+        value = self.bound.compute_bound(state)
         if value > self.limit:
             self.cut_off = min(self.cut_off, value)
             return True

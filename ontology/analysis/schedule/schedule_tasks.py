@@ -18,10 +18,10 @@ from ontology.analysis.schedule.study_calendar import SLOTS_PER_WEEK, UNITS_PER_
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_problem", "get_gained_levels"]
+__all__ = ["build_problem", "find_gained_levels"]
 
 
-def get_gained_levels(snapshot: Snapshot, profile: Profile, course_ids: Sequence[str]) -> dict[str, dict[str, int]]:
+def find_gained_levels(snapshot: Snapshot, profile: Profile, course_ids: Sequence[str]) -> dict[str, dict[str, int]]:
     """Return course id -> competency id -> the level it gives to this profile; a renewal gives none that is held."""
     offers = {offer.id: dict(offer.effects) for offer in build_catalogue(snapshot, profile).offers}
     return {i: offers.get(i, {}) for i in course_ids}
@@ -59,7 +59,7 @@ def build_problem(
     has_deadlines : bool
         Whether a renewal has to end while the certificate still counts, where it can, and a refresher in its time.
     """
-    gained = get_gained_levels(snapshot, profile, course_ids)
+    gained = find_gained_levels(snapshot, profile, course_ids)
     tasks = []
     for course_id in course_ids:
         task = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)

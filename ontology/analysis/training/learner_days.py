@@ -16,7 +16,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final, Protocol
 
-from ontology.analysis.engine.relaxed import RelaxedProblem, get_applicable_order, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, find_applicable_order, find_closure
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.offers import Offer
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
@@ -129,9 +129,9 @@ class LearnerDays:
     def __init__(self, learner: Studying, operators: Iterable[int]) -> None:
         self.learner = learner
         self.placed: list[PlacedTime] = []
-        self._waiting = get_applicable_order(learner.problem, operators)
+        self._waiting = find_applicable_order(learner.problem, operators)
         self._clock = Fraction(0)
-        self._reached: frozenset[int] = get_closure(learner.problem, ())
+        self._reached: frozenset[int] = find_closure(learner.problem, ())
 
     def get_next(self) -> PlacedTime | None:
         """Return the course that comes next, at the earliest; None where all are placed.
@@ -178,7 +178,7 @@ class LearnerDays:
         self._waiting.remove(time.operator)
         self.placed.append(time)
         self._clock = time.end
-        self._reached = get_closure(self.learner.problem, [row.operator for row in self.placed])
+        self._reached = find_closure(self.learner.problem, [row.operator for row in self.placed])
 
 
 def place_course(operator: int, length: CourseLength, ready: Fraction, absences: Absences) -> PlacedTime:

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 from ontology.analysis.engine.landmark_reduction import build_task, reduce_task
 from ontology.analysis.engine.landmark_task import ReducedTask
-from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, get_closure
+from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, find_closure
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import Learner
 
@@ -91,7 +91,7 @@ def find_marks(
     limit_minutes: int | None,
 ) -> Marks:
     """Return what a learner does not come to without courses, and can within the limit."""
-    affordable = get_closure(
+    affordable = find_closure(
         learner.problem,
         (o for o in learner.courses if limit_minutes is None or learner.offers[o].minutes <= limit_minutes),
     )

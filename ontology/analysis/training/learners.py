@@ -13,9 +13,9 @@ from functools import cached_property
 from ontology.analysis.cover.presence import Presence, find_absent_days
 from ontology.analysis.engine.relaxed import (
     RelaxedProblem,
-    get_applicable_order,
-    get_closure,
-    get_relevant_operators,
+    find_applicable_order,
+    find_closure,
+    find_relevant_operators,
     remove_redundant,
 )
 from ontology.analysis.paths.catalogue import (
@@ -95,7 +95,7 @@ class Learner:
     @cached_property
     def courses(self) -> tuple[int, ...]:
         """Operators that can be taken and can matter."""
-        return tuple(get_relevant_operators(self.problem))
+        return tuple(find_relevant_operators(self.problem))
 
     def is_held(self, fact: Fact) -> bool:
         """Whether the person has the level already."""
@@ -115,11 +115,11 @@ class Learner:
 
     def get_reached(self, operators: Iterable[int]) -> frozenset[Fact]:
         """Return the open facts that some courses lead to."""
-        return frozenset(self.facts[number] for number in get_closure(self.problem, operators))
+        return frozenset(self.facts[number] for number in find_closure(self.problem, operators))
 
     def get_order(self, operators: Iterable[int]) -> list[str]:
         """Return course ids in an order in which every entry condition is met."""
-        return [self.offers[operator].id for operator in get_applicable_order(self.problem, operators)]
+        return [self.offers[operator].id for operator in find_applicable_order(self.problem, operators)]
 
     def get_courses_for(self, fact: Fact, operators: Iterable[int]) -> list[str]:
         """Return the ids of those of the courses that serve a level, in order."""

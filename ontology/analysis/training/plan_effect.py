@@ -128,7 +128,7 @@ def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult, after: Pr
 
 def find_end_of_level(calendar: TeamCalendar, person_id: str, facts: Iterable[Fact], on: date) -> date | None:
     """Return the last day on which someone who holds some levels on a day holds them all; None without an end."""
-    days = [calendar.get_first_day_below(person_id, competency, level, on) for competency, level in facts]
+    days = [calendar.find_first_day_below(person_id, competency, level, on) for competency, level in facts]
     first = min((day for day in days if day is not None), default=None)
     return None if first is None else first - _DAY
 
@@ -163,7 +163,7 @@ def _get_counted(presence: Presence, shift: str) -> set[Fact]:
 
 def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, level: int) -> UnrenewedLevel:
     snapshot, on = calendar.snapshot, calendar.first
-    lapse = calendar.get_first_day_below(person_id, competency_id, level, on)
+    lapse = calendar.find_first_day_below(person_id, competency_id, level, on)
     assert lapse is not None, "a level that is held on the first day and not on the last ends between them"
     held = calendar.get_known(person_id, competency_id, lapse - _DAY)
     gone = calendar.get_known(person_id, competency_id, lapse)

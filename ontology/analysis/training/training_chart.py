@@ -186,7 +186,7 @@ class _Filler:
 
     def _find_first_day(self, person: Person, facts: frozenset[Fact]) -> date | None:
         """Return the first day until that after the plan on which someone is a member and holds all the levels."""
-        days = {day for fact in facts for day in self._calendar.get_days_of_change(person, fact[0])}
+        days = {day for fact in facts for day in self._calendar.find_days_of_change(person, fact[0])}
         days |= {self.now.on, *([] if person.start_date is None else [person.start_date])}
         return next(
             (

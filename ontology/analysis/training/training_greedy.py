@@ -10,8 +10,8 @@ import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ontology.analysis.engine.estimates import get_fact_costs
-from ontology.analysis.engine.relaxed import get_closure
+from ontology.analysis.engine.estimates import compute_fact_costs
+from ontology.analysis.engine.relaxed import find_closure
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.learners import Learner, Plan, TeamLearning
 from ontology.analysis.training.training_goals import TrainingGoals
@@ -76,7 +76,7 @@ def _find_steps(tally: TrainingTally, person_id: str, version: int) -> list[_Ste
         wishes |= {kind.facts for kind in goals.kinds if kind.facts is not None and person_id in kind.people}
     learner = tally.team.learners[person_id]
     chosen = tally.plan.get(person_id, frozenset())
-    reached = get_closure(learner.problem, chosen)
+    reached = find_closure(learner.problem, chosen)
     steps: list[_Step] = []
     wanted = [facts for facts in sorted(tuple(sorted(wish)) for wish in wishes) if learner.is_reachable(facts)]
     if not wanted:
@@ -102,7 +102,7 @@ def _find_supporters(team: TeamLearning, person_id: str, chosen: frozenset[int])
         0.0 if operator in chosen else learner.offers[operator].minutes + learner.coach_minutes[operator] + 1e-3
         for operator in range(len(learner.problem.operator_ids))
     ]
-    return get_fact_costs(learner.problem, costs, sum)[1]
+    return compute_fact_costs(learner.problem, costs, sum)[1]
 
 
 def _get_cheap_courses(

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ontology.analysis.engine.landmark_cuts import Cut, CutFinder
-from ontology.analysis.engine.landmark_plans import get_supporters
+from ontology.analysis.engine.landmark_plans import find_supporters
 from ontology.analysis.engine.solver import INFINITY, Deadline, WarmLinearProgram
 from ontology.analysis.training.training_rows import Row, TeamRows
 
@@ -54,7 +54,7 @@ class CutPool:
         for part in self.parts:
             task = part.task
             costs = {operator: float(aims[0]) for operator, aims in enumerate(task.aims)}
-            fact_costs, best = get_supporters(task, costs)
+            fact_costs, best = find_supporters(task, costs)
             self.fact_costs.append(fact_costs)
             self._best.append(best)
             self.finders.append(CutFinder(task, fact_costs))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.offers import Fact
-from ontology.analysis.places.bottleneck import Matching, find_matching, get_over_demanded
+from ontology.analysis.places.bottleneck import Matching, find_matching, find_over_demanded
 from ontology.analysis.places.slots import Slot
 from ontology.model.records import CoverNeed
 
@@ -97,7 +97,7 @@ def find_rivals(kinds: Sequence[SlotKind], able: Sequence[Sequence[str]]) -> lis
     missing = [0] * len(kinds)
     for slot in matching.empty_slots:
         missing[kind_of[slot]] += 1
-    left = sorted({kind_of[slot] for slot in get_over_demanded(matching)[0]})
+    left = sorted({kind_of[slot] for slot in find_over_demanded(matching)[0]})
     sets = []
     while left:
         rivals, people, before = {left[0]}, set(able[left[0]]), 0
