@@ -7,7 +7,9 @@ Commands are listed without importing them, and a command imports only what it n
 
 from __future__ import annotations
 
+import io
 import json
+import sys
 from typing import Any, Final
 
 import click
@@ -96,4 +98,7 @@ def program() -> None:
 
 def main() -> None:
     """Run the program."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that cannot show a name shows a mark in its place
     program(prog_name="newel")

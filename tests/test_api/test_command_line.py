@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -18,6 +19,7 @@ from click.testing import CliRunner, Result
 from api.questions import find_titles
 from api.terminal.commands import find_commands
 from api.terminal.program import program
+from ontology.store.folder import SERVED_NOTE
 
 ROOT = Path(__file__).resolve().parents[2]
 SCENARIO = ROOT / "data" / "water_utility"
@@ -155,7 +157,15 @@ def test_the_program_runs_as_a_process_of_its_own(store: Path) -> None:
     assert result.stderr == "newel: There is no 'nowhere' in teams.\n"
 
 
+def test_a_terminal_of_few_letters_shows_marks_for_the_others(store: Path) -> None:
+    call = [sys.executable, "-m", "api", "gap", "p008", "treatment-operator", "--store", str(store)]
+    environment = os.environ | {"PYTHONIOENCODING": "latin-1"}
+    result = subprocess.run(call, capture_output=True, encoding="latin-1", cwd=ROOT, env=environment, check=True)
+    assert result.stdout.startswith("Mirela Tanaka ? Treatment operator")
+
+
 def test_serving_answers_keeps_the_store_from_writers_and_ends_on_sigterm(store: Path, tmp_path: Path) -> None:
+    alone = ask(store, "coverage", "treatment", *DAY)
     process = subprocess.Popen(
         [sys.executable, "-u", "-m", "api", "serve", "--open", "--port", "0", "--store", str(store)],
         stdout=subprocess.PIPE,
@@ -170,6 +180,7 @@ def test_serving_answers_keeps_the_store_from_writers_and_ends_on_sigterm(store:
         address = line.split()[2]
         with urllib.request.urlopen(address + "api/teams/treatment/coverage?on=2026-11-24") as response:
             assert json.load(response)["team"] == "treatment"
+        assert ask(store, "coverage", "treatment", *DAY) == alone
         assert "Stop the server that serves it, then load." in run("load", str(SCENARIO), store=store, code=3).stderr
         assert "newel backup" in run("export", str(tmp_path / "out"), store=store, code=3).stderr
         assert "newel backup" in run("check", store=store, code=3).stderr
@@ -183,6 +194,7 @@ def test_serving_answers_keeps_the_store_from_writers_and_ends_on_sigterm(store:
         process.communicate(timeout=12)
     assert time.monotonic() - started < 10
     assert process.returncode == 0
+    assert not (store / SERVED_NOTE).exists()
 
 
 def test_options_that_only_look_like_those_of_others_are_asked(store: Path) -> None:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
+import io
+import re
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from click.testing import CliRunner
 from hypothesis import given
@@ -24,6 +29,7 @@ from api.terminal.question_commands import build_question_command
 from api.terminal.sheet_text import render_sheet
 from api.terminal.table_widths import TextColumn, lay_out
 from loaders.pipeline import load_paths
+from ontology.errors import InputError
 from ontology.live.live_graph import LiveGraph
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
@@ -46,6 +52,20 @@ def find_call(name: str) -> Call:
     result = CliRunner().invoke(command, WORDS[name])
     assert result.exit_code == 0, result.output
     return calls[0]
+
+
+@pytest.mark.parametrize("name", sorted(WORDS))
+def test_every_answer_can_be_written_to_a_file_that_needs_nothing_else(name: str, desk: Desk) -> None:
+    call = find_call(name)
+    page = answering.answer_call(desk, dataclasses.replace(call, form="html")).decode()
+    assert "<style>" in page
+    assert not re.search(r'(?:href|src|action)="(?!#|data:)', page)
+    cautions = load_question(name).cautions
+    assert all(caution in unescape(page) for caution in cautions)
+    workbook = answering.answer_call(desk, dataclasses.replace(call, form="xlsx"))
+    assert {"Answer", "Cautions"} <= set(openpyxl.load_workbook(io.BytesIO(workbook)).sheetnames)
+    with pytest.raises(InputError, match=r"ends in \.pdf"):
+        answering.answer_call(desk, dataclasses.replace(call, form="pdf"))
 
 
 def list_words(sheet: Sheet) -> set[str]:
