@@ -156,9 +156,9 @@ class Desk:
         open_parts: dict[str, Any] = {}
         if getattr(asked, "on", None) == TODAY:
             open_parts["on"] = today
-        limit = getattr(asked, "time_limit", None)
+        limit = getattr(asked, "time_limit_s", None)
         if limit == USUAL_TIME:
-            open_parts["time_limit"] = self.settings.time_limit_default_s
+            open_parts["time_limit_s"] = self.settings.time_limit_default_s
         elif limit is not None and limit > self.settings.time_limit_max_s:
             reason = f"must be at most {self.settings.time_limit_max_s:g} seconds"
             raise ParameterError(WrongParameter("time_limit", f"{limit:g}", reason))

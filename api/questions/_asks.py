@@ -31,10 +31,11 @@ class AskAboutTeam(AskOnDay):
 class AskSlowly(Asks):
     """What may take long."""
 
-    time_limit: float = param(
+    time_limit_s: float = param(
         "Seconds to compute; afterwards the best found is told, with a lower bound.",
         default=USUAL_TIME,
         minimum=0.01,
+        name="time_limit",
         unit="s",
     )
 

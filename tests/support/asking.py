@@ -26,8 +26,8 @@ def answer(snapshot: Snapshot, name: str, kind: SubjectKind, subject: str, **ask
     """
     question = load_question(name)
     asks = question.asks[kind]
-    if "time_limit" not in asked and any(parameter.name == "time_limit" for parameter in list_parameters(asks)):
-        asked["time_limit"] = 3600.0
+    if "time_limit_s" not in asked and any(parameter.field == "time_limit_s" for parameter in list_parameters(asks)):
+        asked["time_limit_s"] = 3600.0
     desk = Desk(cast(Any, None), Settings(time_limit_max_s=3600.0))
     return desk.ask(LOCAL_OWNER, State(snapshot, _TODAY), question, Subject(kind, subject), asks(**asked))
 

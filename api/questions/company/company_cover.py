@@ -117,7 +117,7 @@ QUESTION = Question(
         absence_rate=asked.absence_rate,
         limit=asked.limit,
         within_hours=asked.within_hours,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     ),
     cautions=cautions.COMPANY_COVER,
     needs=Right.SEE_COMPANY,

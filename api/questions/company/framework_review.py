@@ -82,7 +82,7 @@ QUESTION = Question(
         asked.on,
         preparation_limit=asked.preparation_limit,
         level_limit=asked.level_limit,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     ),
     cautions=cautions.FRAMEWORK_REVIEW,
     needs=Right.SEE_FRAMEWORK,

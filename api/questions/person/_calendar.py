@@ -51,7 +51,7 @@ class AskOfCalendar(AskOfPath):
 
 def find_schedule(snapshot: Snapshot, subject: Subject, asked: AskOfCalendar) -> ScheduleResult:
     """Return the learning path that is asked for as a calendar; both together keep the time limit."""
-    deadline = Deadline(asked.time_limit)
+    deadline = Deadline(asked.time_limit_s)
     path = find_path(snapshot, subject, asked)
     return plan_schedule(
         snapshot,

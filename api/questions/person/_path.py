@@ -72,7 +72,7 @@ def find_path(
         way.role_id,
         minimise=asked.minimise,
         with_desirable=asked.desirable,
-        time_limit_s=asked.time_limit if time_limit_s is None else time_limit_s,
+        time_limit_s=asked.time_limit_s if time_limit_s is None else time_limit_s,
         unassessed=unassessed,
         max_hours=asked.max_hours,
         max_cost=asked.max_cost,

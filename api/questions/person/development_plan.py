@@ -65,7 +65,7 @@ def compute(snapshot: Snapshot, person: Subject, asked: AskDevelopmentPlan) -> P
             build_profile(snapshot, person.id, asked.on),
             plan.role,
             study_hours_per_week=asked.study_hours_per_week,
-            time_limit_s=asked.time_limit,
+            time_limit_s=asked.time_limit_s,
         )
         direct = found.direct
         routes = PlanRoutes(found.status, direct.within_reach, direct.broken_limits, found.best.study_hours)

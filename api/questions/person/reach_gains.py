@@ -32,7 +32,7 @@ def compute(snapshot: Snapshot, subject: Subject, asked: AskReachGains) -> Reach
         preparation_limit=asked.preparation_limit,
         level_limit=asked.level_limit,
         limit=asked.limit,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     )
 
 

@@ -28,7 +28,7 @@ def compute(snapshot: Snapshot, subject: Subject, asked: AskReachableRoles) -> R
         build_start_profile(snapshot, subject, asked.on),
         preparation_limit=asked.preparation_limit,
         level_limit=asked.level_limit,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     )
 
 

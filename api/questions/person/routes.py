@@ -54,7 +54,7 @@ def compute(snapshot: Snapshot, subject: Subject, asked: AskRoutes) -> RoutesRes
         avoid=asked.avoid,
         via=asked.via,
         study_hours_per_week=asked.study_hours_per_week,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     )
 
 

@@ -74,7 +74,7 @@ def find_plan(snapshot: Snapshot, team: Subject, asked: AskPlan) -> CrossTrainin
             with_coach=asked.with_coach,
             lending_teams=tuple(sorted(asked.lending_teams)),
         ),
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     )
 
 

@@ -182,7 +182,7 @@ QUESTION = Question(
         from_date=asked.first,
         to_date=asked.last,
         away=asked.away,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     ),
     cautions=cautions.COVERAGE_TIMELINE,
     needs=Right.SEE_TEAM,

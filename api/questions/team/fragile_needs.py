@@ -95,7 +95,7 @@ QUESTION = Question(
         away=asked.away,
         absence_rate=asked.absence_rate,
         order_by=asked.order_by,
-        time_limit_s=asked.time_limit,
+        time_limit_s=asked.time_limit_s,
     ),
     cautions=cautions.FRAGILE_NEEDS,
     needs=Right.SEE_TEAM,

@@ -78,7 +78,7 @@ def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationRe
         away=asked.away,
         has_renewals=asked.renewals,
     )
-    return plan_rotation(snapshot, team.id, question, time_limit_s=asked.time_limit)
+    return plan_rotation(snapshot, team.id, question, time_limit_s=asked.time_limit_s)
 
 
 def show(result: RotationResult, subject: Subject, asked: AskRotation, names: Names) -> Sheet:
