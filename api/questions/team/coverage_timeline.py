@@ -34,7 +34,7 @@ _WEEKS: Final = 26
 class AskCoverageTimeline(AskAboutTeam, AskSlowly):
     """From which day to which."""
 
-    from_day: dt.date | None = param("The first day told (default: `on`).", default=None, name="from")
+    from_date: dt.date | None = param("The first day told (default: `on`).", default=None, name="from")
     until: dt.date | None = param("The last day told (default: as `weeks` says).", default=None)
     weeks: int | None = param(
         f"Weeks told from the first day; instead of `until` (default: {_WEEKS}).",
@@ -47,7 +47,7 @@ class AskCoverageTimeline(AskAboutTeam, AskSlowly):
     @property
     def first(self) -> dt.date:
         """The first day told."""
-        return self.from_day or self.on
+        return self.from_date or self.on
 
     @property
     def last(self) -> dt.date:

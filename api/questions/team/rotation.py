@@ -26,7 +26,7 @@ from ontology.snapshot.snapshot import Snapshot
 class AskRotation(AskAboutTeam, AskSlowly):
     """For what, when, with whom."""
 
-    from_day: dt.date | None = param("First day of the period (default: `on`).", default=None, name="from")
+    from_date: dt.date | None = param("First day of the period (default: `on`).", default=None, name="from")
     purpose: Purpose = param("What the rotation is for.")
     until: dt.date | None = param("Last day of the period, instead of `intervals`.", default=None)
     intervals: int | None = param("How many intervals (default: 6).", default=None, minimum=1, maximum=60)
@@ -65,7 +65,7 @@ def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationRe
     question = RotationQuestion(
         purpose=asked.purpose,
         on=asked.on,
-        start=asked.from_day or asked.on,
+        start=asked.from_date or asked.on,
         until=asked.until,
         intervals=asked.intervals,
         interval_weeks=asked.interval_weeks,
