@@ -13,16 +13,16 @@ from large_team import build_large_team
 from nearest_people import plan_nearest_people
 from small_company import ON
 
-from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import TrainingAsked, plan_cross_training
 from ontology.snapshot.snapshot import Snapshot
 
 TIME_LIMIT_S = 60.0
 PLACES = 12
 
 
-def _print_row(name: str, snapshot: Snapshot, rules: TrainingRules, time_limit_s: float) -> None:
+def _print_row(name: str, snapshot: Snapshot, rules: TrainingAsked, time_limit_s: float) -> None:
     began, worked = time.perf_counter(), time.process_time()
-    plan = plan_cross_training(snapshot, "t", ON, rules=rules, time_limit_s=time_limit_s)
+    plan = plan_cross_training(snapshot, "t", ON, asked=rules, time_limit_s=time_limit_s)
     took, cpu = time.perf_counter() - began, time.process_time() - worked
     gap = (plan.total_hours - plan.lower_bound) / plan.total_hours if plan.total_hours else 0.0
     missing, minutes = plan_nearest_people(snapshot, "t", ON)
@@ -50,16 +50,16 @@ def main() -> None:
                 snapshot = build_large_team(seed, is_bundled=is_bundled, more=more)
                 limit = "" if hours is None else f", {hours:g} h each"
                 name = f"{kind} {seed}, {25 * more} missing{limit}"
-                _print_row(name, snapshot, TrainingRules(hours_limit=hours), TIME_LIMIT_S)
+                _print_row(name, snapshot, TrainingAsked(hours_limit=hours), TIME_LIMIT_S)
     snapshot = build_large_team(0, is_bundled=True, more=3)
     for is_bundled in (False, True):
         for seed in seeds:
             snapshot = build_large_team(seed, is_bundled=is_bundled, places=PLACES)
             kind = "bundles" if is_bundled else "ladders"
-            _print_row(f"{kind} {seed}, 25 missing, {PLACES} places", snapshot, TrainingRules(), TIME_LIMIT_S)
+            _print_row(f"{kind} {seed}, 25 missing, {PLACES} places", snapshot, TrainingAsked(), TIME_LIMIT_S)
     for time_limit_s in (0.2, 1.0, 3.0):
-        _print_row("bundles 0, 75 missing", snapshot, TrainingRules(), time_limit_s)
-    _print_row("bundles 0, 75 missing, fair", snapshot, TrainingRules(is_fair=True), TIME_LIMIT_S)
+        _print_row("bundles 0, 75 missing", snapshot, TrainingAsked(), time_limit_s)
+    _print_row("bundles 0, 75 missing, fair", snapshot, TrainingAsked(is_fair=True), TIME_LIMIT_S)
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ import pytest
 from every_plan import draw_tiny_team, find_best_of_all
 from small_company import ON, build_snapshot
 
-from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import TrainingAsked, plan_cross_training
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -18,7 +18,7 @@ def test_plan_is_the_best_of_all(seed: int) -> None:
     rows = draw_tiny_team(seed)
     holes = rng.choice(["all", "all", "all", "needs", "places"])
     by = rng.choice([None, ON + timedelta(days=rng.randint(0, 30))])
-    plan = plan_cross_training(build_snapshot(**rows), "t", ON, rules=TrainingRules(by=by), holes=holes)
+    plan = plan_cross_training(build_snapshot(**rows), "t", ON, asked=TrainingAsked(by=by), holes=holes)
     pairs = tuple(sorted((row.person, course) for row in plan.learners for course in row.courses))
     found = plan.missing, round(plan.total_hours * 60), round(plan.cost * 100), len(pairs), pairs
     assert found == find_best_of_all(rows, holes, by)

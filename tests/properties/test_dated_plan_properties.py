@@ -18,7 +18,7 @@ from ontology.analysis.cover.nearest import compute_course_time
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.places.holding import find_broken
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -41,7 +41,7 @@ def teams(draw: st.DrawFn) -> tuple[Rows, Rows]:
 
 
 def plan(snapshot: Snapshot, **rules: Any) -> CrossTrainingResult:
-    return plan_cross_training(snapshot, "t", ON, rules=TrainingRules(**rules))
+    return plan_cross_training(snapshot, "t", ON, asked=TrainingAsked(**rules))
 
 
 @MANY

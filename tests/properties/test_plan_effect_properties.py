@@ -14,7 +14,7 @@ from training_questions import MANY, absence_rows, questions
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.places.staffing import compute_staffing
-from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import TrainingAsked, plan_cross_training
 from ontology.analysis.training.plan_effect import compute_plan_effect
 from ontology.analysis.training.training_chart import build_training_chart
 
@@ -52,8 +52,8 @@ def test_after_the_plan_is_what_coverage_and_staffing_find_on_its_day(
     rows, courses = question
     snapshot = build_team(rows, **courses)
     away = frozenset([rows["people"][0]["id"]] if with_away else [])
-    rules = TrainingRules(by=None if days is None else ON + timedelta(days=days))
-    plan = plan_cross_training(snapshot, "t", ON, away=away, rules=rules)
+    rules = TrainingAsked(by=None if days is None else ON + timedelta(days=days))
+    plan = plan_cross_training(snapshot, "t", ON, away=away, asked=rules)
     effect = compute_plan_effect(snapshot, plan)
     assert effect.on == plan.after_on == max((row.finished_on for row in plan.courses), default=ON)
     done = with_outcomes(snapshot, [(row.person, row.course, row.finished_on) for row in plan.courses])

@@ -12,6 +12,7 @@ from small_team import PlainTeam, Rows, build_team, team_rows
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.rotation.rotation import plan_rotation
+from ontology.analysis.rotation.rotation_asked import RotationAsked
 from ontology.analysis.rotation.rotation_problem import (
     Goal,
     Plan,
@@ -22,7 +23,6 @@ from ontology.analysis.rotation.rotation_problem import (
     iterate_stays,
     measure_plan,
 )
-from ontology.analysis.rotation.rotation_question import RotationQuestion
 from ontology.analysis.rotation.rotation_search import Shortage, explain_infeasible, find_shortages, solve_rotation
 
 MANY = settings(max_examples=250, deadline=None)
@@ -124,7 +124,7 @@ def test_reason_names_the_empty_intervals_or_the_fewest_rules_broken(problem: Ro
 )
 def test_rows_of_a_team_keep_every_rule(rows: Rows, purpose: Purpose, intervals: int, least: int) -> None:
     least = min(least, intervals)
-    question = RotationQuestion(purpose, ON, ON, intervals=intervals, interval_weeks=1, minimum_stay=least)
+    question = RotationAsked(purpose, ON, ON, intervals=intervals, interval_weeks=1, minimum_stay=least)
     result = plan_rotation(build_team(rows), "t", question)
     absent = {row["person"] for row in rows["absences"]}  # all on the first day
     first, later = PlainTeam(rows), PlainTeam({**rows, "absences": []})

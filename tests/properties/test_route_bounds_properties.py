@@ -24,7 +24,7 @@ from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.route_landmarks import LandmarkBook
 from ontology.analysis.routes.route_reach import Reach
-from ontology.analysis.routes.route_search import RoutesQuestion, find_intermediate_roles
+from ontology.analysis.routes.route_search import RoutesAsked, find_intermediate_roles
 from ontology.analysis.routes.routes import RoutesResult, find_routes
 from ontology.snapshot.snapshot import Snapshot
 
@@ -88,7 +88,7 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
 ) -> None:
     snapshot, profile = build_route_company(seed)
     costs = build_costs(snapshot, profile, limit, level_limit)
-    roles = (*find_intermediate_roles(costs, RoutesQuestion("r0", 3)), "r0")
+    roles = (*find_intermediate_roles(costs, RoutesAsked("r0", 3)), "r0")
     via = roles[0] if has_via and len(roles) > 1 else None
     outlook = costs.build_outlook(roles)
     legal = keep_asked(find_legal_routes(snapshot, as_learner(profile), "r0", 3, limit, level_limit), (), via)
@@ -115,7 +115,7 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
 def test_landmarks_of_a_sequence_bound_it_with_one_role_more(seed: int, limit: float, level_limit: int) -> None:
     snapshot, profile = build_route_company(seed)
     costs = build_costs(snapshot, profile, limit, level_limit)
-    roles = (*find_intermediate_roles(costs, RoutesQuestion("r0", 3)), "r0")
+    roles = (*find_intermediate_roles(costs, RoutesAsked("r0", 3)), "r0")
     outlook = costs.build_outlook(roles)
     legal = find_legal_routes(snapshot, as_learner(profile), "r0", 3, limit, level_limit)
     for sequence, least in legal.items():

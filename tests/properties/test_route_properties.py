@@ -28,7 +28,7 @@ from ontology.analysis.profiles.levels import Profile, build_role_profile
 from ontology.analysis.routes.moves import find_reachable_roles
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.route_bounds import RouteCosts
-from ontology.analysis.routes.route_search import RoutesQuestion, find_shown_routes
+from ontology.analysis.routes.route_search import RoutesAsked, find_shown_routes
 from ontology.analysis.routes.routes import RoutesResult, find_routes
 from ontology.snapshot.snapshot import Snapshot
 
@@ -70,7 +70,7 @@ def test_routes_left_out_unseen_would_not_have_been_listed(
 ) -> None:
     snapshot, profile, target, limits = question
     rankings = []
-    asked_about = RoutesQuestion(target, limits["max_moves"], frozenset(limits["avoid"]), limits["via"])
+    asked_about = RoutesAsked(target, limits["max_moves"], frozenset(limits["avoid"]), limits["via"])
     for count in (rest_limit, 999):
         costs = RouteCosts(
             snapshot,

@@ -15,7 +15,7 @@ from small_team import PlainTeam, Rows, assess, build_team
 from training_questions import MANY, absence_rows, questions, read_absent, read_courses, read_goals, read_levels
 
 from ontology.analysis.cover.coverage import compute_coverage
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 
 
 def check(result: CrossTrainingResult, expected: tuple[Any, ...], *, with_ids: bool = True) -> None:
@@ -37,7 +37,7 @@ def test_plan_until_a_date_is_the_best_of_those_that_end_in_time(
     absent = read_absent(rows)
     plain = PlainTeam(rows)
     by = ON + timedelta(days=days)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", rules=TrainingRules(by=by))
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", asked=TrainingAsked(by=by))
     levels, known = read_levels(plain), read_courses(courses)
     best = find_best_plan(
         levels, known, read_goals(plain), last_day=days, absent=absent, is_coached=find_coached(levels)
@@ -63,11 +63,11 @@ def test_plan_leaves_out_people_and_courses_and_needs_coaches(question: tuple[Ro
     lent = data.draw(st.sampled_from([(), ("u",)]))
     levels = {**read_levels(plain), "x": {"a": 2, "b": 2}}
     more = [assess("x", "a", 2), assess("x", "b", 2)]
-    rules = TrainingRules(
+    rules = TrainingAsked(
         exclude_people=frozenset(people), exclude_courses=frozenset(out), with_coach=with_coach, lending_teams=lent
     )
     result = plan_cross_training(
-        build_team(rows, **courses, **lender, assessments=more), "t", ON, holes="needs", rules=rules
+        build_team(rows, **courses, **lender, assessments=more), "t", ON, holes="needs", asked=rules
     )
     who = {*plain.people, *(("x",) if lent else ())}
 
@@ -104,8 +104,8 @@ def test_plan_leaves_out_people_and_courses_and_needs_coaches(question: tuple[Ro
 def test_fair_plan_has_the_smallest_largest_load(question: tuple[Rows, Rows], hours: float | None) -> None:
     rows, courses = question
     plain = PlainTeam(rows)
-    rules = TrainingRules(is_fair=True, hours_limit=hours)
-    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", rules=rules)
+    rules = TrainingAsked(is_fair=True, hours_limit=hours)
+    result = plan_cross_training(build_team(rows, **courses), "t", ON, holes="needs", asked=rules)
     limit = None if hours is None else round(hours * 60)
     best = find_best_plan(
         read_levels(plain),

@@ -11,7 +11,7 @@ from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
 from ontology.analysis.cover.presence import get_presence
-from ontology.analysis.training.cross_training import TrainingRules
+from ontology.analysis.training.cross_training import TrainingAsked
 from ontology.analysis.training.learners import Plan, build_team_learning
 from ontology.analysis.training.training_goals import build_goals
 from ontology.analysis.training.training_rules import build_learner_rules
@@ -37,7 +37,7 @@ def build_state(rows: Rows, needs: list[dict[str, Any]], courses: Rows, *, is_fa
     """Return the prepared search for a plan that brings the needs to their targets."""
     presence = get_presence(build_team(rows, cover_needs=needs, **courses), "t", ON)
     goals = build_goals(presence, None, False)
-    rules = build_learner_rules(presence, TrainingRules(is_fair=is_fair))
+    rules = build_learner_rules(presence, TrainingAsked(is_fair=is_fair))
     state = TrainingState(build_team_learning(presence, goals, rules), goals, is_fair=is_fair)
     state.prepare()
     return state

@@ -19,7 +19,7 @@ from small_team import build_team, build_team_rows
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.training.learners import TeamLearning, build_team_learning
 from ontology.analysis.training.training_goals import TrainingGoals, build_goals
-from ontology.analysis.training.training_rules import LearnerRules, TrainingRules
+from ontology.analysis.training.training_rules import LearnerRules, TrainingAsked
 
 COMPETENCIES = "abcde"
 
@@ -114,7 +114,7 @@ def build_training(task: PlainTask) -> tuple[TeamLearning, TrainingGoals]:
     presence = get_presence(snapshot, "t", ON)
     goals = build_goals(presence, task.spare, False)
     by = None if task.weeks is None else ON + timedelta(weeks=task.weeks)
-    rules = LearnerRules(TrainingRules(by=by), presence, ())
+    rules = LearnerRules(TrainingAsked(by=by), presence, ())
     return build_team_learning(presence, goals, rules), goals
 
 

@@ -10,7 +10,7 @@ from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
 from ontology.analysis.cover.nearest import compute_course_time
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 
 
 def build_courses(**hours: tuple[float, str, str]) -> Rows:
@@ -27,7 +27,7 @@ def need(competency: str, **more: Any) -> dict[str, Any]:
 
 def plan(rows: Rows, needs: list[dict[str, Any]], courses: Rows, **rules: Any) -> CrossTrainingResult:
     team = build_team(rows, cover_needs=needs, **courses)
-    return plan_cross_training(team, "t", ON, rules=TrainingRules(**rules))
+    return plan_cross_training(team, "t", ON, asked=TrainingAsked(**rules))
 
 
 def get_days(result: CrossTrainingResult, person: str) -> tuple[int, int]:

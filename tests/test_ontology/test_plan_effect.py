@@ -9,7 +9,7 @@ import pytest
 from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
 from ontology.snapshot.snapshot import Snapshot
 
@@ -43,7 +43,7 @@ def build(rows: Rows, needs: list[dict[str, Any]], *, renews: bool = True, **cou
 
 
 def compute(snapshot: Snapshot, **rules: Any) -> tuple[CrossTrainingResult, PlanEffect]:
-    plan = plan_cross_training(snapshot, "t", ON, rules=TrainingRules(**rules))
+    plan = plan_cross_training(snapshot, "t", ON, asked=TrainingAsked(**rules))
     return plan, compute_plan_effect(snapshot, plan)
 
 

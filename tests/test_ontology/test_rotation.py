@@ -10,7 +10,7 @@ from small_company import ON
 from small_team import Rows, build_team, build_team_rows
 
 from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
-from ontology.analysis.rotation.rotation_question import RotationQuestion, get_dates
+from ontology.analysis.rotation.rotation_asked import RotationAsked, get_dates
 from ontology.analysis.rotation.rotation_reasons import RotationLapse
 from ontology.errors import InputError, UnknownIdError
 
@@ -24,7 +24,7 @@ REQUIREMENTS = [
 
 def rotate(rows: Rows, purpose: Any = "learn", more: dict[str, Any] | None = None, **asked: Any) -> RotationResult:
     snapshot = build_team(rows, roles=ROLES, requirements=REQUIREMENTS, **(more or {}))
-    return plan_rotation(snapshot, "t", RotationQuestion(purpose, ON, asked.pop("start", ON), **asked))
+    return plan_rotation(snapshot, "t", RotationAsked(purpose, ON, asked.pop("start", ON), **asked))
 
 
 def place(place_id: str, role: str = "ra", **more: Any) -> dict[str, Any]:
@@ -83,7 +83,7 @@ def test_four_people_and_four_places_make_a_latin_square() -> None:
         requirements=[{"role": role["id"], "competency": "a", "level": 3} for role in roles],
         places=[place(f"x{n}", f"r{n}") for n in range(4)],
     )
-    result = plan_rotation(snapshot, "t", RotationQuestion("keep-current", ON, ON, intervals=4))
+    result = plan_rotation(snapshot, "t", RotationAsked("keep-current", ON, ON, intervals=4))
     assert (result.status, result.moves, result.lower_bound) == ("optimal", 12, 12)
     square = {(row.person, row.interval): row.place for row in result.rows}
     for n in range(4):
@@ -278,13 +278,13 @@ def test_place_whose_role_asks_for_nothing_is_for_nobody() -> None:
 
 def test_dates_of_intervals_follow_each_other_and_the_last_day_cuts_the_last() -> None:
     start = date(2026, 12, 1)
-    dates = get_dates(RotationQuestion("learn", ON, start, until=date(2027, 1, 1), interval_weeks=2))
+    dates = get_dates(RotationAsked("learn", ON, start, until=date(2027, 1, 1), interval_weeks=2))
     assert dates == (
         (date(2026, 12, 1), date(2026, 12, 14)),
         (date(2026, 12, 15), date(2026, 12, 28)),
         (date(2026, 12, 29), date(2027, 1, 1)),
     )
-    assert len(get_dates(RotationQuestion("learn", ON, start, until=start))) == 1
+    assert len(get_dates(RotationAsked("learn", ON, start, until=start))) == 1
 
 
 @pytest.mark.parametrize(
@@ -339,5 +339,5 @@ def test_only_the_people_and_places_asked_for_take_part() -> None:
 
 
 def test_period_may_reach_to_the_end_of_the_calendar() -> None:
-    (dates,) = get_dates(RotationQuestion("learn", ON, date.max - timedelta(days=28), intervals=1))
+    (dates,) = get_dates(RotationAsked("learn", ON, date.max - timedelta(days=28), intervals=1))
     assert dates == (date.max - timedelta(days=28), date.max - timedelta(days=1))

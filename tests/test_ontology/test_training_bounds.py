@@ -13,7 +13,7 @@ from small_team import build_team, build_team_rows
 from training_cases import draw_state
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import TrainingAsked, plan_cross_training
 from ontology.analysis.training.learner_task import LearnerTask
 from ontology.analysis.training.training_pool import LearnerBound, clip_duals
 
@@ -104,6 +104,6 @@ def test_cheaper_course_that_begins_later_does_not_push_out_the_one_that_is_in_t
     need = {"team": "t", "competency": "a", "level": 2, "minimum": 1, "target": 1}
     team = build_team(build_team_rows(p={}), cover_needs=[need], **courses)
     assert plan_cross_training(team, "t", ON).learners[0].courses == ("late", "then")
-    by = TrainingRules(by=ON + timedelta(weeks=7) - timedelta(days=1))
-    result = plan_cross_training(team, "t", ON, rules=by)
+    by = TrainingAsked(by=ON + timedelta(weeks=7) - timedelta(days=1))
+    result = plan_cross_training(team, "t", ON, asked=by)
     assert (result.missing, result.learners[0].courses) == (0, ("soon", "then"))

@@ -7,10 +7,10 @@ from datetime import timedelta
 from small_company import ON
 from small_team import build_course_rows, build_team, build_team_rows
 
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 from ontology.snapshot.snapshot import Snapshot
 
-COACHED = TrainingRules(with_coach=True)
+COACHED = TrainingAsked(with_coach=True)
 ALL = {"hours": 6.0, "coach_hours": 3.0, "gives": {"a": 2, "b": 1, "c": 1}}
 
 
@@ -30,7 +30,7 @@ def get_courses(result: CrossTrainingResult) -> set[str]:
 
 
 def test_each_outcome_has_its_own_coach_and_an_equal_share_of_the_hours() -> None:
-    result = plan_cross_training(build(), "t", ON, rules=COACHED)
+    result = plan_cross_training(build(), "t", ON, asked=COACHED)
     assert (result.status, get_courses(result)) == ("optimal", {"all3"})
     learner = result.plan[0].person
     (coaching,) = result.plan[0].coaching
@@ -48,7 +48,7 @@ def test_what_nobody_can_coach_is_remarked() -> None:
     courses = build_course_rows(both={"hours": 6.0, "coach_hours": 3.0, "gives": {"a": 2, "b": 1}})
     result = plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON)
     assert result.remarks == ("Nobody in these teams can coach s in B at level 1 (both).",)
-    refused = plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON, rules=COACHED)
+    refused = plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON, asked=COACHED)
     assert refused.unmet[0].reason == "For s: only by courses that nobody in these teams can coach."
 
 
@@ -78,8 +78,8 @@ def test_whoever_leaves_before_the_course_is_done_coaches_nobody() -> None:
     done = plan_cross_training(build(), "t", ON).finished_on
     assert done is not None
     days = (done - ON).days
-    stays = plan_cross_training(build(with_ends={"q": days}), "t", ON, rules=COACHED)
-    leaves = plan_cross_training(build(with_ends={"q": days - 1}), "t", ON, rules=COACHED)
+    stays = plan_cross_training(build(with_ends={"q": days}), "t", ON, asked=COACHED)
+    leaves = plan_cross_training(build(with_ends={"q": days - 1}), "t", ON, asked=COACHED)
     assert (get_courses(stays), get_courses(leaves)) == ({"all3"}, set())
 
 

@@ -11,7 +11,7 @@ from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.training.learners import TeamLearning, build_team_learning
 from ontology.analysis.training.training_goals import TrainingGoals, build_goals
 from ontology.analysis.training.training_greedy import build_greedy_plan, remove_useless
-from ontology.analysis.training.training_rules import TrainingRules, build_learner_rules
+from ontology.analysis.training.training_rules import TrainingAsked, build_learner_rules
 from ontology.analysis.training.training_tally import TrainingTally
 
 
@@ -39,7 +39,7 @@ def build(
     presence = get_presence(build_team(people, **tables), "t", ON)
     goals = build_goals(presence, None, criticality is not None)
     hours = None if limit_minutes is None else limit_minutes / 60
-    rules = build_learner_rules(presence, TrainingRules(hours_limit=hours))
+    rules = build_learner_rules(presence, TrainingAsked(hours_limit=hours))
     return build_team_learning(presence, goals, rules), goals
 
 

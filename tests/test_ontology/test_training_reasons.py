@@ -9,7 +9,7 @@ import pytest
 from small_company import ON
 from small_team import Rows, build_course_rows, build_team, build_team_rows
 
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 
 
 def plan(rows: Rows, courses: Rows, **more: Any) -> CrossTrainingResult:
@@ -32,7 +32,7 @@ def test_a_level_out_of_reach_for_want_of_time_or_of_a_course_left_out_has_its_r
     courses = build_course_rows(
         a2={"hours": 3.0, "gives": {"a": 2}, "asks": {"b": 1}}, b1={"hours": 3.0, "weeks": 9.0, "gives": {"b": 1}}
     )
-    (row,) = plan(build_team_rows(p={}), courses, rules=TrainingRules(**rules)).unmet
+    (row,) = plan(build_team_rows(p={}), courses, asked=TrainingAsked(**rules)).unmet
     assert row.reason == reason
 
 
@@ -43,8 +43,8 @@ def test_a_level_out_of_reach_for_want_of_time_says_why_though_the_courses_wait_
         a2={"hours": 3.0, "gives": {"a": 2}, "asks": {"b": 1}},
         b1={"hours": 3.0, "weeks": 9.0, "gives": {"b": 1}, "asks": {"c": 1}},
     )
-    rules = TrainingRules(by=ON + timedelta(days=20))
-    (row,) = plan(build_team_rows(p={}), courses, rules=rules).unmet
+    rules = TrainingAsked(by=ON + timedelta(days=20))
+    (row,) = plan(build_team_rows(p={}), courses, asked=rules).unmet
     assert "which no course teaches" in row.reason
 
 

@@ -12,7 +12,7 @@ from training_cases import build_state
 from training_options import PlainTask, build_training, draw_task, find_best_of_options, get_pairs
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.training.cross_training import TrainingRules, plan_cross_training
+from ontology.analysis.training.cross_training import TrainingAsked, plan_cross_training
 from ontology.analysis.training.learners import TeamLearning
 from ontology.analysis.training.training_greedy import remove_useless
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
@@ -124,7 +124,7 @@ def test_ids_are_the_smallest_beyond_the_pairs_settled_at_a_time() -> None:
     )
     free = plan_cross_training(snapshot, "t", ON)
     assert [(row.person, row.courses) for row in free.learners] == [(f"p{n:02}", ("to_a", "to_b")) for n in range(9)]
-    fair = plan_cross_training(snapshot, "t", ON, rules=TrainingRules(is_fair=True))
+    fair = plan_cross_training(snapshot, "t", ON, asked=TrainingAsked(is_fair=True))
     first = [(f"p{n:02}", ("to_a",)) for n in range(9)]
     assert [(row.person, row.courses) for row in fair.learners] == [
         *first,

@@ -17,7 +17,7 @@ from ontology.analysis.training.cross_training import CrossTrainingResult, plan_
 from ontology.analysis.training.plan_effect import PlanEffect, UnrenewedLevel
 from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
-from ontology.analysis.training.training_rules import TrainingRules
+from ontology.analysis.training.training_rules import TrainingAsked
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -65,7 +65,7 @@ def find_plan(snapshot: Snapshot, team: Subject, asked: AskPlan) -> CrossTrainin
         tolerance=asked.tolerance,
         holes=asked.holes,
         weigh_criticality=asked.weigh_criticality,
-        rules=TrainingRules(
+        asked=TrainingAsked(
             hours_limit=asked.hours_limit,
             exclude_people=asked.exclude_people,
             exclude_courses=asked.exclude_courses,

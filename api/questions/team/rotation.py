@@ -16,8 +16,8 @@ from api.desk.sheet import Cell, Column, Note, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
+from ontology.analysis.rotation.rotation_asked import RotationAsked
 from ontology.analysis.rotation.rotation_problem import Purpose
-from ontology.analysis.rotation.rotation_question import RotationQuestion
 from ontology.analysis.rotation.rotation_reasons import RotationReason
 from ontology.snapshot.snapshot import Snapshot
 
@@ -62,7 +62,7 @@ class AskRotation(AskAboutTeam, AskSlowly):
 
 def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationResult:
     """Return the rotation, or why there is none."""
-    question = RotationQuestion(
+    of_analysis = RotationAsked(
         purpose=asked.purpose,
         on=asked.on,
         start=asked.from_date or asked.on,
@@ -78,7 +78,7 @@ def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationRe
         away=asked.away,
         has_renewals=asked.renewals,
     )
-    return plan_rotation(snapshot, team.id, question, time_limit_s=asked.time_limit_s)
+    return plan_rotation(snapshot, team.id, of_analysis, time_limit_s=asked.time_limit_s)
 
 
 def show(result: RotationResult, subject: Subject, asked: AskRotation, names: Names) -> Sheet:

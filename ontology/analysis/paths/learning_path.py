@@ -21,7 +21,7 @@ from ontology.analysis.paths.catalogue import (
 from ontology.analysis.paths.path_courses import PathCourse
 from ontology.analysis.paths.path_graph import build_path_graph
 from ontology.analysis.paths.path_problem import PathProblem
-from ontology.analysis.paths.path_report import PathWishes, build_path_result
+from ontology.analysis.paths.path_report import PathAsked, build_path_result
 from ontology.analysis.paths.path_results import LearningPathResult, PathStatus
 from ontology.analysis.paths.path_within_budget import choose_courses
 from ontology.analysis.paths.unreachable import explain_unreachable
@@ -120,10 +120,10 @@ def find_learning_path(
     targets = get_targets(snapshot, role_id, with_desirable=with_desirable)
     requirements = snapshot.get_requirements(role_id)
     remarks = () if requirements else ("The role has no requirements: there is no target.",)
-    wishes = PathWishes(
+    asked = PathAsked(
         minimise, Budget(max_hours, max_cost), exclude, already_booked, alternatives, time_limit_s, unassessed
     )
-    return _find(snapshot, profile, targets, role_id, requirements, wishes, remarks)
+    return _find(snapshot, profile, targets, role_id, requirements, asked, remarks)
 
 
 def find_path_to_levels(
@@ -149,21 +149,21 @@ def find_path_to_levels(
     """
     for competency_id in targets:
         snapshot.require_competency(competency_id)
-    wishes = PathWishes(minimise, Budget(), exclude, already_booked, alternatives, time_limit_s, unassessed)
-    return _find(snapshot, profile, targets, "", (), wishes, ())
+    asked = PathAsked(minimise, Budget(), exclude, already_booked, alternatives, time_limit_s, unassessed)
+    return _find(snapshot, profile, targets, "", (), asked, ())
 
 
-def _require(snapshot: Snapshot, wishes: PathWishes) -> None:
-    if wishes.minimise not in AIMS:
+def _require(snapshot: Snapshot, asked: PathAsked) -> None:
+    if asked.minimise not in AIMS:
         raise InputError(
-            f"A path can minimise hours, cost, courses or weeks, not {wishes.minimise!r}.", parameter="minimise"
+            f"A path can minimise hours, cost, courses or weeks, not {asked.minimise!r}.", parameter="minimise"
         )
-    for limit in (wishes.budget.max_hours, wishes.budget.max_cost):
+    for limit in (asked.budget.max_hours, asked.budget.max_cost):
         if limit is not None and not limit >= 0:
             raise InputError(f"A budget is 0 or more, not {limit}.")
-    for course_id in sorted(wishes.exclude | wishes.booked):
+    for course_id in sorted(asked.exclude | asked.booked):
         snapshot.require_course(course_id)
-    both = sorted(wishes.exclude & wishes.booked)
+    both = sorted(asked.exclude & asked.booked)
     if both:
         raise InputError(f"A course cannot be excluded and booked: {', '.join(both)}.", parameter="already_booked")
 
@@ -174,30 +174,30 @@ def _find(
     targets: Mapping[str, int],
     role_id: str,
     requirements: Sequence[Requirement],
-    wishes: PathWishes,
+    asked: PathAsked,
     remarks: tuple[str, ...],
 ) -> LearningPathResult:
-    _require(snapshot, wishes)
-    deadline = Deadline(wishes.time_limit_s)
+    _require(snapshot, asked)
+    deadline = Deadline(asked.time_limit_s)
     wanted = dict(sorted(targets.items()))
     open_targets = {i: level for i, level in wanted.items() if level > profile.get(i)}
-    catalogue = leave_out(build_catalogue(snapshot, profile), wishes.exclude)
+    catalogue = leave_out(build_catalogue(snapshot, profile), asked.exclude)
     reached = reach_levels(catalogue, profile.levels) if open_targets else {}
     problem = PathProblem(
         catalogue=catalogue,
         levels=profile.levels,
         goals=frozenset((i, level) for i, level in open_targets.items() if level <= reached.get(i, 0)),
-        aims=get_aim_order(wishes.minimise),
-        booked=wishes.booked,
+        aims=get_aim_order(asked.minimise),
+        booked=asked.booked,
         pace=get_pace(profile.study_hours_per_week),
     )
-    choice = choose_courses(problem, requirements, reached, wishes.budget, deadline)
+    choice = choose_courses(problem, requirements, reached, asked.budget, deadline)
     unreachable = tuple(
-        explain_unreachable(snapshot, catalogue, reached, i, level, excluded=wishes.exclude)
+        explain_unreachable(snapshot, catalogue, reached, i, level, excluded=asked.exclude)
         for i, level in open_targets.items()
         if level > reached.get(i, 0)
     )
     result = build_path_result(
-        snapshot, profile, role_id, wanted, requirements, wishes, problem, reached, choice, unreachable, deadline
+        snapshot, profile, role_id, wanted, requirements, asked, problem, reached, choice, unreachable, deadline
     )
     return replace(result, remarks=remarks + result.remarks) if remarks else result

@@ -27,7 +27,7 @@ from ontology.analysis.profiles.levels import Profile
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["DEFAULT_ALTERNATIVES", "PathWishes", "build_path_result"]
+__all__ = ["DEFAULT_ALTERNATIVES", "PathAsked", "build_path_result"]
 
 #: Alternatives shown without being asked for, and the most courses that may matter then: so many are quick.
 DEFAULT_ALTERNATIVES: Final = 2
@@ -35,7 +35,7 @@ _QUICK_SIZE: Final = 600
 
 
 @dataclass(frozen=True, slots=True)
-class PathWishes:
+class PathAsked:
     """What is asked besides the profile and the targets."""
 
     minimise: Aim
@@ -53,7 +53,7 @@ def build_path_result(
     role_id: str,
     targets: Mapping[str, int],
     requirements: Sequence[Requirement],
-    wishes: PathWishes,
+    asked: PathAsked,
     problem: PathProblem,
     reached: Mapping[str, int],
     choice: Choice,
@@ -68,7 +68,7 @@ def build_path_result(
         The question; no role and no requirements for a path to bare levels.
     targets : Mapping of competency id to level
         By competency id.
-    wishes : PathWishes
+    asked : PathAsked
     problem, reached
         What was solved, and the levels that all courses together reach.
     choice : Choice
@@ -80,25 +80,25 @@ def build_path_result(
         status = "unreachable"
     elif all(profile.get(i) >= level for i, level in targets.items()):
         status = "nothing-to-do"
-    booked = _get_booked_offers(snapshot, problem.catalogue, wishes.booked)
+    booked = _get_booked_offers(snapshot, problem.catalogue, asked.booked)
     order, after = order_offers(profile.levels, [*choice.offers, *booked.values()])
     described = describe_courses(snapshot, profile, order, choice.goals, problem.pace)
-    courses = tuple(row for row in described if row.id not in wishes.booked)
-    taken = describe_booked(snapshot, wishes.booked, booked, described, after, problem.pace)
+    courses = tuple(row for row in described if row.id not in asked.booked)
+    taken = describe_booked(snapshot, asked.booked, booked, described, after, problem.pace)
     minutes, cents = _add_up(choice.offers)
     booked_minutes, booked_cents = _add_up(list(booked.values()))
     readiness = get_readiness(requirements, after)
-    variants = _Variants(snapshot, problem, choice, wishes, deadline)
+    variants = _Variants(snapshot, problem, choice, asked, deadline)
     return LearningPathResult(
         role=role_id,
-        minimise=wishes.minimise,
+        minimise=asked.minimise,
         status=status,
         study_hours=minutes / 60,
         cost=cents / 100,
         lower_bound=choice.lower_bound,
         courses=courses,
         unreachable=unreachable,
-        assess_first=tuple(i for i in targets if i in wishes.unassessed),
+        assess_first=tuple(i for i in targets if i in asked.unassessed),
         targets=targets,
         coach_hours=sum(round(row.coach_hours * 60) for row in courses) / 60,
         weeks=float(sum((offer.get_weeks(problem.pace) for offer in choice.offers), Fraction(0))),
@@ -114,14 +114,14 @@ def build_path_result(
             order,
             targets=targets,
             unreachable=[row.competency for row in unreachable],
-            unassessed=wishes.unassessed,
+            unassessed=asked.unassessed,
         ),
         order=tuple(offer.id for offer in order),
         booked=taken,
         booked_hours=booked_minutes / 60,
         booked_cost=booked_cents / 100,
         within_budget=choice.within_budget,
-        budget=_report_budget(wishes.budget, choice, requirements, profile, reached, readiness),
+        budget=_report_budget(asked.budget, choice, requirements, profile, reached, readiness),
         assess_savings=variants.find_savings(targets),
         alternatives=variants.find_alternatives(),
         indispensable=variants.find_indispensable(),
@@ -192,24 +192,24 @@ class _Variants:
     """The same question asked otherwise: without a course, with a level confirmed."""
 
     def __init__(
-        self, snapshot: Snapshot, problem: PathProblem, choice: Choice, wishes: PathWishes, deadline: Deadline
+        self, snapshot: Snapshot, problem: PathProblem, choice: Choice, asked: PathAsked, deadline: Deadline
     ) -> None:
         self._snapshot = snapshot
         self._problem = problem
         self._choice = choice
-        self._wishes = wishes
+        self._asked = asked
         self._deadline = deadline
         self._whole = PathSolver(problem, choice.staged, deadline)
 
     def find_alternatives(self) -> tuple[Alternative, ...] | None:
-        count = self._wishes.alternatives
+        count = self._asked.alternatives
         if count is None:
             count = DEFAULT_ALTERNATIVES if self._whole.size <= _QUICK_SIZE else 0
         if not count or self._choice.within_budget is False:
             return None
         solver = self._whole
-        if not self._wishes.budget.is_open:
-            limited = limit_to_budget(self._choice.staged, self._wishes.budget)
+        if not self._asked.budget.is_open:
+            limited = limit_to_budget(self._choice.staged, self._asked.budget)
             solver = PathSolver(self._problem, limited, self._deadline)
         choice = self._choice
         return find_alternatives(self._snapshot, solver, choice.offers, count, is_proved=choice.is_proved)
@@ -222,5 +222,5 @@ class _Variants:
     def find_savings(self, targets: Mapping[str, int]) -> tuple[AssessSaving, ...]:
         choice = self._choice
         return find_assess_savings(
-            self._snapshot, self._whole, choice.whole, choice.is_whole_proved, targets, self._wishes.unassessed
+            self._snapshot, self._whole, choice.whole, choice.is_whole_proved, targets, self._asked.unassessed
         )

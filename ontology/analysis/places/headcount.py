@@ -154,8 +154,8 @@ def compute_headcount(
         )
     count_people_needed(1, 0.0 if manned_hours is None else manned_hours, net_hours)
     presence = get_presence(snapshot, team_id, on, away)
-    question = _Question(net_hours, manned_hours, shifts, len(snapshot.get_shifts(team_id)))
-    rows = [*_build_needs(presence, question), *_build_places(presence, question)]
+    asked = _Asked(net_hours, manned_hours, shifts, len(snapshot.get_shifts(team_id)))
+    rows = [*_build_needs(presence, asked), *_build_places(presence, asked)]
     unknown = sum(row.manned_hours is None for row in rows)
     remarks = ["Each row is a check by itself: one person may count in several rows, but works their hours only once."]
     if unknown:
@@ -164,7 +164,7 @@ def compute_headcount(
 
 
 @dataclass(frozen=True, slots=True)
-class _Question:
+class _Asked:
     """What was asked, and how many shifts the team has."""
 
     net_hours: float
@@ -180,18 +180,18 @@ class _Question:
         return self.manned_hours / self.shift_count if is_shared else self.manned_hours
 
 
-def _build_needs(presence: Presence, question: _Question) -> list[HeadcountRow]:
+def _build_needs(presence: Presence, asked: _Asked) -> list[HeadcountRow]:
     rows = []
     for need, group in groupby(build_need_scopes(presence), key=lambda scope: scope.need):
         scopes = list(group)
         parts: list[tuple[str | None, set[str]]] = [(scope.shift, set(scope.qualified)) for scope in scopes]
-        if need.applies == APPLIES_EACH_SHIFT and question.shifts == "in-turn":
+        if need.applies == APPLIES_EACH_SHIFT and asked.shifts == "in-turn":
             parts = [(None, set().union(*(people for _, people in parts)))]
         for shift, people in parts:
-            hours = question.get_hours(need.hours_per_year, shift)
+            hours = asked.get_hours(need.hours_per_year, shift)
             rows.append(
                 _build_row(
-                    question.net_hours,
+                    asked.net_hours,
                     hours,
                     kind="need",
                     competency=need.competency,
@@ -205,7 +205,7 @@ def _build_needs(presence: Presence, question: _Question) -> list[HeadcountRow]:
     return rows
 
 
-def _build_places(presence: Presence, question: _Question) -> list[HeadcountRow]:
+def _build_places(presence: Presence, asked: _Asked) -> list[HeadcountRow]:
     rows = []
     for place in presence.snapshot.get_places(presence.team):
         shift = place.shift or None
@@ -214,10 +214,10 @@ def _build_places(presence: Presence, question: _Question) -> list[HeadcountRow]
             for person in presence.get_scope(shift)
             if person.id not in presence.away and is_able(presence, person.id, place.role)
         )
-        hours = question.get_hours(place.hours_per_year, shift)
+        hours = asked.get_hours(place.hours_per_year, shift)
         rows.append(
             _build_row(
-                question.net_hours,
+                asked.net_hours,
                 hours,
                 kind="place",
                 place=place.id,

@@ -1,6 +1,6 @@
 """Job rotation: who holds which place when, who learns beside whom, so that every place is always filled. Pure.
 
-May import rotation_question, rotation_setting, rotation_search, rotation_problem and rotation_reasons. Someone able
+May import rotation_asked, rotation_setting, rotation_search, rotation_problem and rotation_reasons. Someone able
 holds every slot of every place in every interval; a learner is an extra beside one holder, who holds that place alone.
 """
 
@@ -12,8 +12,8 @@ from datetime import date
 from typing import Annotated, Literal
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.rotation.rotation_asked import RotationAsked
 from ontology.analysis.rotation.rotation_problem import Plan, iterate_stays
-from ontology.analysis.rotation.rotation_question import RotationQuestion
 from ontology.analysis.rotation.rotation_reasons import RotationReason, describe_reasons
 from ontology.analysis.rotation.rotation_search import RotationOutcome, solve_rotation
 from ontology.analysis.rotation.rotation_setting import RotationSetting, build_setting
@@ -125,7 +125,7 @@ class RotationResult:
 
 
 def plan_rotation(
-    snapshot: Snapshot, team_id: str, question: RotationQuestion, *, time_limit_s: float | None = None
+    snapshot: Snapshot, team_id: str, asked: RotationAsked, *, time_limit_s: float | None = None
 ) -> RotationResult:
     """Return a rotation of a team's people through its places.
 
@@ -133,7 +133,7 @@ def plan_rotation(
     ----------
     snapshot : Snapshot
     team_id : str
-    question : RotationQuestion
+    asked : RotationAsked
     time_limit_s : float or None
         Seconds; None means no limit.
 
@@ -148,14 +148,14 @@ def plan_rotation(
     UnknownIdError
         There is no such team or person.
     InputError
-        The question contradicts itself or the team, or is too large.
+        What is asked contradicts itself or the team, or is too large.
 
     Notes
     -----
     A mixed-integer program over people, places and intervals.
     """
     deadline = Deadline(time_limit_s)
-    setting = build_setting(snapshot, team_id, question)
+    setting = build_setting(snapshot, team_id, asked)
     outcome = solve_rotation(setting.problem, deadline)
     status: Literal["optimal", "feasible", "infeasible", "unknown", "nothing-to-do"] = outcome.status
     if not any(setting.problem.slots):
@@ -165,14 +165,14 @@ def plan_rotation(
     rows = tuple(_iterate_rows(setting, plan)) if plan else ()
     return RotationResult(
         team=team_id,
-        on=question.on,
-        purpose=question.purpose,
-        away=tuple(sorted(question.away)),
+        on=asked.on,
+        purpose=asked.purpose,
+        away=tuple(sorted(asked.away)),
         start=setting.dates[0][0],
         end=setting.dates[-1][1],
-        interval_weeks=question.interval_weeks,
-        minimum_stay=question.minimum_stay,
-        maximum_stay=question.maximum_stay,
+        interval_weeks=asked.interval_weeks,
+        minimum_stay=asked.minimum_stay,
+        maximum_stay=asked.maximum_stay,
         status=status,
         moves=measures.moves if measures else None,
         lower_bound=outcome.moves_bound,

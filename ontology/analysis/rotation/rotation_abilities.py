@@ -1,6 +1,6 @@
 """Who is there and able, or may begin, in which interval of a rotation. Pure.
 
-May import presence, slots, closest, rotation_question, the snapshot and records. A person is there in an interval when
+May import presence, slots, closest, rotation_asked, the snapshot and records. A person is there in an interval when
 employed on all its days and absent on none; able when able on its first and its last day. A learner stands beside a
 holder, not able yet, but meets what is blocking at entry level: without that nothing begins.
 """
@@ -14,7 +14,7 @@ from datetime import date
 from ontology.analysis.cover.presence import Presence, get_presence, is_employed
 from ontology.analysis.places.closest import find_missing_levels
 from ontology.analysis.places.slots import is_able
-from ontology.analysis.rotation.rotation_question import RotationQuestion
+from ontology.analysis.rotation.rotation_asked import RotationAsked
 from ontology.model.records import Person, Place, Requirement
 from ontology.snapshot.snapshot import Snapshot
 
@@ -43,7 +43,7 @@ class Abilities:
 
     snapshot: Snapshot
     team_id: str
-    question: RotationQuestion
+    asked: RotationAsked
     people: Sequence[Person]
     places: Sequence[Place]
     dates: Sequence[tuple[date, date]]
@@ -55,7 +55,7 @@ class Abilities:
     remarks: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        away = self.question.away
+        away = self.asked.away
         for first, last in self.dates:
             start = get_presence(self.snapshot, self.team_id, first, away)
             self.days.append((start, start if first == last else get_presence(self.snapshot, self.team_id, last, away)))
@@ -66,7 +66,7 @@ class Abilities:
             for place in range(len(self.places)):
                 if self.fits(number, place):
                     renewed.update((person.id, competency) for competency in self._settle(number, place))
-        if self.question.has_renewals:
+        if self.asked.has_renewals:
             self.lapses.clear()
             if renewed:
                 listed = ", ".join(f"{person} {competency}" for person, competency in sorted(renewed))
@@ -79,7 +79,7 @@ class Abilities:
     def get_barriers(self, number: int, place: int, t: int) -> list[str]:
         """Return the blocking competencies that someone lacks at entry level in an interval."""
         person_id = self.people[number].id
-        days = self.days[0][:1] if self.question.has_renewals else ()
+        days = self.days[0][:1] if self.asked.has_renewals else ()
         return [
             requirement.competency
             for requirement in self.snapshot.get_requirements(self.places[place].role)
@@ -95,7 +95,7 @@ class Abilities:
 
     def _is_there(self, person: Person, t: int) -> bool:
         first, last = self.dates[t]
-        if person.id in self.question.away or not (is_employed(person, first) and is_employed(person, last)):
+        if person.id in self.asked.away or not (is_employed(person, first) and is_employed(person, last)):
             return False
         return not any(a.from_date <= last and a.to_date >= first for a in self.snapshot.get_absences(person.id))
 
@@ -109,7 +109,7 @@ class Abilities:
             can = all(is_able(presence, person_id, role_id) for presence in days)
             if is_able_at_first and not can:
                 found = [m.competency for presence in days for m in find_missing_levels(presence, person_id, role_id)]
-                can = self.question.has_renewals
+                can = self.asked.has_renewals
                 if t in self.there[number]:
                     self.lapses[number, place, t] = tuple(dict.fromkeys(found))
                     lapsed.update(found)

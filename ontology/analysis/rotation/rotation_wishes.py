@@ -23,8 +23,8 @@ _PRACTICE: Final = 1
 
 def build_goals(abilities: Abilities) -> tuple[Goal, ...]:
     """Return who learns what."""
-    wanted = abilities.question.practice or _PRACTICE
-    named = sorted(abilities.question.learners, key=lambda pair: (pair[0], pair[1] or ""))
+    wanted = abilities.asked.practice or _PRACTICE
+    named = sorted(abilities.asked.learners, key=lambda pair: (pair[0], pair[1] or ""))
     numbers = {person.id: number for number, person in enumerate(abilities.people)}
     if not named:
         named = [
@@ -105,7 +105,7 @@ def build_practices(abilities: Abilities) -> tuple[Practice, ...]:
         by_role[record.role].append(place)
     practices = []
     for role_id, places in sorted(by_role.items()):
-        wanted = max(abilities.question.practice or _PRACTICE, _get_yearly(abilities, role_id))
+        wanted = max(abilities.asked.practice or _PRACTICE, _get_yearly(abilities, role_id))
         for number, able in enumerate(abilities.able):
             own = tuple(place for place in places if place in able)
             when = frozenset[int]().union(*(able[place] for place in own))
@@ -144,7 +144,7 @@ def _get_practices_per_interval(abilities: Abilities, role_id: str, competency_i
         for need in abilities.snapshot.get_cover_needs(abilities.team_id)
         if need.competency == competency_id and need.occasions_per_year
     ]
-    weeks = abilities.question.interval_weeks
+    weeks = abilities.asked.interval_weeks
     if not occasions:
         return float(weeks)
     slots = sum(place.count for place in abilities.places if place.role == role_id)

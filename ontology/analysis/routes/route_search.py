@@ -21,7 +21,7 @@ from ontology.analysis.routes.route_bounds import RouteCosts, Sequenced
 from ontology.analysis.routes.route_outlook import Batch, Outlook
 from ontology.analysis.routes.route_ranking import Ranking, build_candidate
 
-__all__ = ["RoutesQuestion", "ShownRoutes", "find_intermediate_roles", "find_shown_routes"]
+__all__ = ["RoutesAsked", "ShownRoutes", "find_intermediate_roles", "find_shown_routes"]
 
 
 _KNOWN_MOVES: Final = 2
@@ -31,7 +31,7 @@ _LISTING_SHARE: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class RoutesQuestion:
+class RoutesAsked:
     """Which sequences are asked about: at most `max_moves` moves into the target, through `via`, never into `avoid`."""
 
     target: str
@@ -63,15 +63,15 @@ class ShownRoutes:
     lower_bound: float
 
 
-def find_intermediate_roles(costs: RouteCosts, question: RoutesQuestion) -> tuple[str, ...]:
+def find_intermediate_roles(costs: RouteCosts, asked: RoutesAsked) -> tuple[str, ...]:
     """Return the roles that may stand in between: with requirements, not avoided, nor the present role or target."""
     snapshot = costs.snapshot
-    out = question.avoid | {costs.profile.role, question.target}
+    out = asked.avoid | {costs.profile.role, asked.target}
     return tuple(r for r in snapshot.roles if r not in out and snapshot.get_requirements(r))
 
 
-def find_shown_routes(costs: RouteCosts, question: RoutesQuestion, rest_limit: int) -> ShownRoutes:
-    """Return the shown routes to the target that the question admits.
+def find_shown_routes(costs: RouteCosts, asked: RoutesAsked, rest_limit: int) -> ShownRoutes:
+    """Return the shown routes to the target that what is asked admits.
 
     All that are best by an aim or in the trade-off, and at least the first `rest_limit` of the others.
 
@@ -80,9 +80,9 @@ def find_shown_routes(costs: RouteCosts, question: RoutesQuestion, rest_limit: i
     At most (number of roles)^(max_moves - 1) sequences are looked at, as rows of arrays; those whose beginning is
     illegal are not made.
     """
-    search = _Search(costs, question, rest_limit)
+    search = _Search(costs, asked, rest_limit)
     if costs.bound_with_all_growth(search.roles) < math.inf:
-        for moves in range(1, min(question.max_moves, len(search.roles)) + 1):
+        for moves in range(1, min(asked.max_moves, len(search.roles)) + 1):
             search.look_at(moves)
     return search.summarise()
 
@@ -97,11 +97,11 @@ class _Search:
         Those that may stand in between, then the target.
     """
 
-    def __init__(self, costs: RouteCosts, question: RoutesQuestion, rest_limit: int) -> None:
+    def __init__(self, costs: RouteCosts, asked: RoutesAsked, rest_limit: int) -> None:
         self.ranking = Ranking(rest_limit)
-        self.roles = (*find_intermediate_roles(costs, question), question.target)
+        self.roles = (*find_intermediate_roles(costs, asked), asked.target)
         self._costs = costs
-        self._question = question
+        self._asked = asked
         self._is_complete = True
         self._is_cut = False
         self._open_minutes = math.inf  # no sequence that is not settled costs less
@@ -116,7 +116,7 @@ class _Search:
             self._leave_open(moves, 0)
             return
         self._outlook = self._outlook or self._costs.build_outlook(self.roles)
-        batches = self._outlook.iterate(moves, self._question.via)
+        batches = self._outlook.iterate(moves, self._asked.via)
         while True:
             rows, last = self._list_rows(moves, batches)
             rows.sort()
@@ -198,7 +198,7 @@ class _Search:
         costs = self._costs
         if not self._may_be_listed(sequence, minutes):
             return None
-        for rival in self._question.get_alternatives(sequence):
+        for rival in self._asked.get_alternatives(sequence):
             known = costs.find_value(rival)
             if known is not None and known.upper <= minutes:
                 return None
@@ -233,7 +233,7 @@ class _Search:
         for place, rival in enumerate(rivals):
             bound = max(bound, self._bound_by_landmarks(rival, place, sequence[place]))
         for rival in rivals:
-            if not self._question.admits(rival):
+            if not self._asked.admits(rival):
                 continue
             # so few sequences of two moves are rivals of so many that knowing them pays
             known = self._costs.get_value(rival) if len(rival) <= _KNOWN_MOVES else self._costs.find_value(rival)
@@ -273,7 +273,7 @@ class _Search:
     def _is_shown(self, sequence: Sequenced) -> bool | None:
         """Whether a sequence is legal and strictly cheaper than each one that leaves out a role; None if not known."""
         costs = self._costs
-        rivals = [s for s in self._question.get_alternatives(sequence) if costs.get_bounds(s).lower < math.inf]
+        rivals = [s for s in self._asked.get_alternatives(sequence) if costs.get_bounds(s).lower < math.inf]
         # what is dearer to know is asked last
         for look in (costs.get_bounds, costs.find_relaxed, costs.get_value):
             known = look(sequence)

@@ -26,7 +26,7 @@ from ontology.analysis.routes.route_results import (
     build_direct_move,
     build_route,
 )
-from ontology.analysis.routes.route_search import RoutesQuestion, ShownRoutes, find_shown_routes
+from ontology.analysis.routes.route_search import RoutesAsked, ShownRoutes, find_shown_routes
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -85,12 +85,12 @@ def find_routes(
         There is no such role.
     InputError
         The target is the present role or has no requirements, a limit is out of range, or a role to avoid or to pass
-        contradicts the question.
+        contradicts what is asked.
 
     Notes
     -----
     A route is shown only if for every single intermediate role the sequence without it is illegal or has strictly
-    more hours. With `via` every sequence without that role is out of the question, legal or not, so leaving it out is
+    more hours. With `via` every sequence without that role is out of what is asked, legal or not, so leaving it out is
     no alternative to measure a route by; leaving out any other intermediate role still is. `lower_bound`, best and
     trade-off are then those of the routes through it. One move can pass through nothing: with `via` and `max_moves`
     1 there is no route.
@@ -98,8 +98,8 @@ def find_routes(
     The number of sequences grows as (roles)^(max_moves - 1), and each may hold an NP-hard placement; bounds settle
     most of them.
     """
-    question = RoutesQuestion(role_id, max_moves, frozenset(avoid), via)
-    _require_question(snapshot, profile, question)
+    asked = RoutesAsked(role_id, max_moves, frozenset(avoid), via)
+    _require_asked(snapshot, profile, asked)
     require_limits(preparation_limit, level_limit)
     if study_hours_per_week is not None:
         if not 0 < study_hours_per_week < math.inf:
@@ -117,18 +117,18 @@ def find_routes(
     direct = build_direct_move(costs, role_id, preparation_limit, level_limit)
     if via is None and _is_nothing_to_do(direct):
         # no other sequence can be strictly cheaper, so the direct move is the only route shown
-        question = replace(question, max_moves=1)
-    shown = find_shown_routes(costs, question, OTHER_ROUTES_LIMIT)
-    return _summarise(costs, question, direct, shown)
+        asked = replace(asked, max_moves=1)
+    shown = find_shown_routes(costs, asked, OTHER_ROUTES_LIMIT)
+    return _summarise(costs, asked, direct, shown)
 
 
 def _is_nothing_to_do(direct: DirectMove) -> bool:
     return direct.within_reach and direct.study_hours == 0
 
 
-def _require_question(snapshot: Snapshot, profile: Profile, question: RoutesQuestion) -> None:
-    role_id, via = question.target, question.via
-    for named in (role_id, *([] if via is None else [via]), *sorted(question.avoid)):
+def _require_asked(snapshot: Snapshot, profile: Profile, asked: RoutesAsked) -> None:
+    role_id, via = asked.target, asked.via
+    for named in (role_id, *([] if via is None else [via]), *sorted(asked.avoid)):
         snapshot.require_role(named)
     if role_id == profile.role:
         raise InputError(
@@ -138,22 +138,22 @@ def _require_question(snapshot: Snapshot, profile: Profile, question: RoutesQues
         raise InputError(
             f"{role_id!r} has no requirements: no route can be told to lead there.", parameter="to", value=role_id
         )
-    if question.max_moves < 1:
-        raise InputError(f"A route has at least 1 move, not {question.max_moves}.", parameter="max_moves")
-    if role_id in question.avoid:
+    if asked.max_moves < 1:
+        raise InputError(f"A route has at least 1 move, not {asked.max_moves}.", parameter="max_moves")
+    if role_id in asked.avoid:
         raise InputError(f"{role_id!r} is the target: it cannot be avoided.", parameter="avoid", value=role_id)
     if via is not None:
-        _require_way_point(snapshot, profile, question, via)
+        _require_way_point(snapshot, profile, asked, via)
 
 
-def _require_way_point(snapshot: Snapshot, profile: Profile, question: RoutesQuestion, via: str) -> None:
-    if via == question.target:
+def _require_way_point(snapshot: Snapshot, profile: Profile, asked: RoutesAsked, via: str) -> None:
+    if via == asked.target:
         raise InputError(
             f"{via!r} is the target: a route ends there and does not pass through it.", parameter="via", value=via
         )
     if via == profile.role:
         raise InputError(f"{via!r} is the present role: no route moves into it.", parameter="via", value=via)
-    if via in question.avoid:
+    if via in asked.avoid:
         raise InputError(f"{via!r} cannot be both avoided and passed through.", parameter="via", value=via)
     if not snapshot.get_requirements(via):
         raise InputError(
@@ -161,7 +161,7 @@ def _require_way_point(snapshot: Snapshot, profile: Profile, question: RoutesQue
         )
 
 
-def _summarise(costs: RouteCosts, question: RoutesQuestion, direct: DirectMove, shown: ShownRoutes) -> RoutesResult:
+def _summarise(costs: RouteCosts, asked: RoutesAsked, direct: DirectMove, shown: ShownRoutes) -> RoutesResult:
     built: dict[Sequenced, Route] = {}
 
     def build(candidate: Candidate) -> Route:
@@ -180,8 +180,8 @@ def _summarise(costs: RouteCosts, question: RoutesQuestion, direct: DirectMove, 
     if not shown.is_complete:
         remarks.append("Not all sequences were settled in time: there may be better routes.")
     return RoutesResult(
-        role=question.target,
-        status=_get_status(question, direct, shown),
+        role=asked.target,
+        status=_get_status(asked, direct, shown),
         lower_bound=None if shown.lower_bound == math.inf else shown.lower_bound / 60,
         best=best,
         trade_off=tuple(build(candidate) for candidate in ranking.get_trade_off()),
@@ -191,9 +191,9 @@ def _summarise(costs: RouteCosts, question: RoutesQuestion, direct: DirectMove, 
     )
 
 
-def _get_status(question: RoutesQuestion, direct: DirectMove, shown: ShownRoutes) -> RoutesStatus:
+def _get_status(asked: RoutesAsked, direct: DirectMove, shown: ShownRoutes) -> RoutesStatus:
     if not shown.is_complete:
         return "feasible"
     if not shown.ranking.candidates:
         return "unreachable"
-    return "nothing-to-do" if question.via is None and _is_nothing_to_do(direct) else "optimal"
+    return "nothing-to-do" if asked.via is None and _is_nothing_to_do(direct) else "optimal"

@@ -25,14 +25,14 @@ from ontology.analysis.training.training_ceilings import PracticeCeiling, descri
 from ontology.analysis.training.training_goals import Holes, TrainingGoals, build_goals
 from ontology.analysis.training.training_lines import LearnerPlan, PlanLine, describe_learners, describe_lines
 from ontology.analysis.training.training_reasons import UnmetGoal, describe_unmet_needs
-from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
+from ontology.analysis.training.training_rules import LearnerRules, TrainingAsked, build_learner_rules
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingRules", "plan_cross_training"]
+__all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingAsked", "plan_cross_training"]
 
 PlanStatus = Literal["optimal", "feasible", "unreachable", "nothing-to-do"]
 
@@ -91,7 +91,7 @@ def plan_cross_training(
     tolerance: int | None = None,
     holes: Holes = "all",
     weigh_criticality: bool = False,
-    rules: TrainingRules | None = None,
+    asked: TrainingAsked | None = None,
     time_limit_s: float | None = None,
 ) -> CrossTrainingResult:
     """Return who should learn what: fewest missing, least hours, what can be coached, least cost, courses, then ids.
@@ -105,7 +105,7 @@ def plan_cross_training(
     away : frozenset of str
         Taken as absent: they fill no slot, coach nobody, and for a wished tolerance neither learn nor count.
     hours_limit : float, optional
-        The most hours of courses for each person; instead of that of `rules`.
+        The most hours of courses for each person; instead of that of `asked`.
     tolerance : int, optional
         Instead of the targets: every need keeps its minimum and all places (and `together` needs) can be filled,
         whichever this many people of those present are away.
@@ -114,7 +114,7 @@ def plan_cross_training(
         fill, each by another person, or both. For a wished tolerance: which of the two is to survive the absences.
     weigh_criticality : bool
         Whether a missing person weighs the need's criticality in the first aim, in a slot too (3 for places).
-    rules : TrainingRules, optional
+    asked : TrainingAsked, optional
         Who learns, by which courses, until when, coached by whom, and whether the largest load is to be small.
     time_limit_s : float, optional
         Seconds after which the best plan found is returned; None: until proved. A first plan is always made, which
@@ -139,7 +139,7 @@ def plan_cross_training(
     someone who cannot be released in time gives way to somebody for whom all aims come to the same.
     """
     deadline = Deadline(time_limit_s)
-    asked = TrainingRules() if rules is None else rules
+    asked = TrainingAsked() if asked is None else asked
     if hours_limit is not None:
         asked = replace(asked, hours_limit=hours_limit)
     if tolerance is not None and tolerance < 0:
@@ -164,7 +164,7 @@ def _build_result(
     holes: Holes,
     has_work: bool,
 ) -> CrossTrainingResult:
-    presence, asked = rules.presence, rules.rules
+    presence, asked = rules.presence, rules.asked
     plan, dated = answer.plan, build_dated_plan(presence, team, answer.plan)
     if asked.by is not None:
         plan, dated = find_released_plan(presence, team, goals, plan)

@@ -31,7 +31,7 @@ from ontology.analysis.paths.catalogue import (
 from ontology.analysis.profiles.levels import Profile, build_profile
 from ontology.analysis.training.learner_days import CourseLength, can_be_done_in_time
 from ontology.analysis.training.training_goals import TrainingGoals
-from ontology.analysis.training.training_rules import LearnerRules, TrainingRules, build_learner_rules
+from ontology.analysis.training.training_rules import LearnerRules, TrainingAsked, build_learner_rules
 from ontology.analysis.training.training_slots import find_able
 
 __all__ = ["Learner", "Plan", "TeamLearning", "build_team_learning"]
@@ -201,7 +201,7 @@ def build_team_learning(presence: Presence, goals: TrainingGoals, rules: Learner
     -----
     O(members x size of the courses).
     """
-    rules = build_learner_rules(presence, TrainingRules()) if rules is None else rules
+    rules = build_learner_rules(presence, TrainingAsked()) if rules is None else rules
     wanted: dict[str, set[Fact]] = {}
     held = {person.id: build_profile(presence.snapshot, person.id, presence.on) for person in presence.members}
 
@@ -248,5 +248,5 @@ def _build_learner(rules: LearnerRules, profile: Profile, facts: frozenset[Fact]
         is_uncoached=tuple(not rules.is_coached(person_id, offer) for offer in offers),
         lengths=tuple(rules.get_length(person_id, offer, profile.levels) for offer in offers),
         absences=find_absent_days(snapshot, person_id, rules.presence.on),
-        is_excluded=person_id in rules.rules.exclude_people,
+        is_excluded=person_id in rules.asked.exclude_people,
     )

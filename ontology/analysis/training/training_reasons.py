@@ -109,7 +109,7 @@ def explain_people(rules: LearnerRules, team: TeamLearning, people: Iterable[str
 
 def describe_limits(rules: LearnerRules) -> str:
     """Return what keeps those from learning who could."""
-    asked = rules.rules
+    asked = rules.asked
     limits = [] if asked.hours_limit is None else [f"the limit of {asked.hours_limit:g} hours a person"]
     limits += [] if asked.by is None else [f"the time until {asked.by}"]
     if any(person.end_date is not None for person in rules.presence.members):

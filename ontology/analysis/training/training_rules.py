@@ -20,11 +20,11 @@ from ontology.analysis.training.learner_days import CourseLength, get_course_len
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["LearnerRules", "TrainingRules", "build_learner_rules"]
+__all__ = ["LearnerRules", "TrainingAsked", "build_learner_rules"]
 
 
 @dataclass(frozen=True)
-class TrainingRules:
+class TrainingAsked:
     """What the question asks for.
 
     Attributes
@@ -87,7 +87,7 @@ class LearnerRules:
         Who may coach if they hold the level: employed that day, not taken as away, by id.
     """
 
-    rules: TrainingRules
+    asked: TrainingAsked
     presence: Presence
     coaches: tuple[str, ...]
 
@@ -96,14 +96,14 @@ class LearnerRules:
 
         Their last day, or the date asked for where that is earlier: nobody ends a course after either.
         """
-        ends = (self.rules.by, self.presence.snapshot.people[person_id].end_date)
+        ends = (self.asked.by, self.presence.snapshot.people[person_id].end_date)
         return min(((end - self.presence.on).days for end in ends if end is not None), default=None)
 
     def get_limit(self, person_id: str) -> int | None:
         """Return the most own minutes of a person; None without a limit."""
         limits = []
-        if self.rules.hours_limit is not None:
-            limits.append(get_whole_minutes(self.rules.hours_limit))
+        if self.asked.hours_limit is not None:
+            limits.append(get_whole_minutes(self.asked.hours_limit))
         last_day = self.get_last_day(person_id)
         if last_day is not None:
             limits.append(last_day * WORKING_HOURS_PER_WEEK * 60 // 7)
@@ -133,16 +133,16 @@ class LearnerRules:
 
     def restrict(self, person_id: str, catalogue: Catalogue, held: dict[str, int]) -> Catalogue:
         """Return the courses that a person may use: none for those who do not learn."""
-        if person_id in self.rules.exclude_people:
+        if person_id in self.asked.exclude_people:
             return leave_out(catalogue, frozenset(offer.id for offer in catalogue.offers))
-        allowed = leave_out(catalogue, self.rules.exclude_courses)
-        if self.rules.with_coach:
+        allowed = leave_out(catalogue, self.asked.exclude_courses)
+        if self.asked.with_coach:
             allowed = self._leave_out_uncoached(person_id, allowed)
         return self._keep_in_time(person_id, allowed, held)
 
     def explain_loss(self, person_id: str, catalogue: Catalogue, held: dict[str, int], fact: Fact) -> str:
         """Return which of the rules keeps a person from a level that the courses of a catalogue would reach."""
-        asked = self.rules
+        asked = self.asked
         left = leave_out(catalogue, asked.exclude_courses)
         if reach_levels(left, held).get(fact[0], 0) < fact[1]:
             return f"only by courses that are left out, as asked ({', '.join(sorted(asked.exclude_courses))})."
@@ -235,14 +235,14 @@ class LearnerRules:
         )
 
 
-def build_learner_rules(presence: Presence, rules: TrainingRules) -> LearnerRules:
+def build_learner_rules(presence: Presence, asked: TrainingAsked) -> LearnerRules:
     """Return the rules worked out for a team on a day."""
     snapshot = presence.snapshot
-    teams = dict.fromkeys((presence.team, *rules.lending_teams))
+    teams = dict.fromkeys((presence.team, *asked.lending_teams))
     coaches = sorted(
         person.id
         for team_id in teams
         for person in snapshot.get_members(team_id)
         if is_employed(person, presence.on) and person.id not in presence.away
     )
-    return LearnerRules(rules, presence, tuple(coaches))
+    return LearnerRules(asked, presence, tuple(coaches))

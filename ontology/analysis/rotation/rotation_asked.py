@@ -10,14 +10,14 @@ from typing import Final
 from ontology.analysis.rotation.rotation_problem import Purpose
 from ontology.errors import InputError
 
-__all__ = ["RotationQuestion", "get_dates", "require_consistent"]
+__all__ = ["RotationAsked", "get_dates", "require_consistent"]
 
 _DEFAULT_INTERVALS: Final = 6
 _MOST_INTERVALS: Final = 60
 
 
 @dataclass(frozen=True)
-class RotationQuestion:
+class RotationAsked:
     """What a rotation is asked for.
 
     Attributes
@@ -64,7 +64,7 @@ class RotationQuestion:
     has_renewals: bool = False
 
 
-def get_dates(question: RotationQuestion) -> tuple[tuple[date, date], ...]:
+def get_dates(asked: RotationAsked) -> tuple[tuple[date, date], ...]:
     """Return first and last day of every interval, in order.
 
     Raises
@@ -72,39 +72,37 @@ def get_dates(question: RotationQuestion) -> tuple[tuple[date, date], ...]:
     InputError
         The period is given twice, ends before it starts, is too long or goes beyond the calendar.
     """
-    days = 7 * question.interval_weeks
-    if question.until is not None and question.intervals is not None:
-        raise InputError(
-            "Say either how many intervals or until when, not both.", parameter="until", value=question.until
-        )
-    count = _DEFAULT_INTERVALS if question.intervals is None else question.intervals
-    if question.until is not None:
-        if question.until < question.start:
+    days = 7 * asked.interval_weeks
+    if asked.until is not None and asked.intervals is not None:
+        raise InputError("Say either how many intervals or until when, not both.", parameter="until", value=asked.until)
+    count = _DEFAULT_INTERVALS if asked.intervals is None else asked.intervals
+    if asked.until is not None:
+        if asked.until < asked.start:
             raise InputError(
-                f"The period ends on {question.until}, before it starts on {question.start}.",
+                f"The period ends on {asked.until}, before it starts on {asked.start}.",
                 parameter="until",
-                value=question.until,
+                value=asked.until,
             )
-        count = math.ceil(((question.until - question.start).days + 1) / days)
+        count = math.ceil(((asked.until - asked.start).days + 1) / days)
     if not 1 <= count <= _MOST_INTERVALS:
         raise InputError(
             f"{count} intervals are not between 1 and {_MOST_INTERVALS}.",
-            parameter="intervals" if question.until is None else "until",
+            parameter="intervals" if asked.until is None else "until",
         )
-    last = question.until or date.max
-    if (date.max - question.start).days < count * days:
+    last = asked.until or date.max
+    if (date.max - asked.start).days < count * days:
         raise InputError(
-            f"The period that starts on {question.start} goes beyond the calendar.",
+            f"The period that starts on {asked.start} goes beyond the calendar.",
             parameter="from",
-            value=question.start,
+            value=asked.start,
         )
-    starts = [question.start + timedelta(days=days * t) for t in range(count)]
+    starts = [asked.start + timedelta(days=days * t) for t in range(count)]
     return tuple((first, min(last, first + timedelta(days=days - 1))) for first in starts)
 
 
-def require_consistent(question: RotationQuestion, intervals: int) -> None:
+def require_consistent(asked: RotationAsked, intervals: int) -> None:
     """Raise InputError when stays do not fit, or learners or practice are named for a purpose without them."""
-    least, most = question.minimum_stay, question.maximum_stay
+    least, most = asked.minimum_stay, asked.maximum_stay
     if least > intervals:
         raise InputError(
             f"A stay of at least {least} intervals does not fit into {intervals}.",
@@ -117,9 +115,9 @@ def require_consistent(question: RotationQuestion, intervals: int) -> None:
             parameter="maximum_stay",
             value=most,
         )
-    if question.learners and question.purpose != "learn":
-        raise InputError(f"Learners are named, but the purpose is {question.purpose}.", parameter="learners")
-    if question.practice is not None and question.purpose == "relieve-strain":
+    if asked.learners and asked.purpose != "learn":
+        raise InputError(f"Learners are named, but the purpose is {asked.purpose}.", parameter="learners")
+    if asked.practice is not None and asked.purpose == "relieve-strain":
         raise InputError(
-            "Practice is asked for, but the purpose is relieve-strain.", parameter="practice", value=question.practice
+            "Practice is asked for, but the purpose is relieve-strain.", parameter="practice", value=asked.practice
         )
