@@ -41,7 +41,7 @@ class _Program(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name in find_titles():
-            from api.terminal.asking import ask_and_print
+            from api.terminal.dispatch import ask_and_print
             from api.terminal.question_commands import build_question_command
 
             return build_question_command(load_question(cmd_name), ask_and_print)

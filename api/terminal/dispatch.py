@@ -1,4 +1,4 @@
-"""Asking from the command line: this process opens the store and answers, or asks the one that serves it."""
+"""Where a call is answered: in this process, which opens the store, or by the one that serves it already."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from api.terminal.call import Call
 from api.terminal.options import get_settings, open_graph
 from ontology.errors import InputError, StoreLockedError
 
-__all__ = ["ask", "ask_and_print"]
+__all__ = ["ask_and_print", "dispatch"]
 
 
-def ask(call: Call, store: Path) -> bytes:
+def dispatch(call: Call, store: Path) -> bytes:
     """Return what a call asks of a store, whether it is being served or not.
 
     Raises
@@ -37,7 +37,7 @@ def ask(call: Call, store: Path) -> bytes:
 
 def ask_and_print(call: Call, to_file: Path | None, store: Path) -> None:
     """Print an answer, or write it to a file."""
-    content = ask(call, store)
+    content = dispatch(call, store)
     if to_file is None:
         click.echo(content.decode(), nl=False, color=True)
         return
