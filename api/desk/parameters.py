@@ -28,8 +28,18 @@ __all__ = [
     "parse_values",
 ]
 
+
+class _OpenDay(dt.date):
+    """A day that is no day yet: equal to itself alone, so that every day of the calendar can be asked about."""
+
+    def __eq__(self, other: object) -> bool:
+        return self is other
+
+    __hash__ = object.__hash__
+
+
 #: Stands for the day on which the question is asked, until the desk fills it in.
-TODAY: Final = dt.date.min
+TODAY: Final = _OpenDay(1, 1, 1)
 #: Stands for the time limit of the settings, until the desk fills it in.
 USUAL_TIME: Final = -1.0
 _ABOUT: Final = "about"

@@ -5,13 +5,18 @@ p1 studies the default 4 hours a week; a month has 52/12 weeks.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
-from rest_company import ANSWERS, ON
+from rest_company import ANSWERS, ON, build_company
 from werkzeug.test import TestResponse
+
+from api.app import create_app
+from api.http.negotiation import WORKBOOK
+from api.settings import Settings
 
 every_answer = pytest.mark.parametrize("address", ANSWERS)
 
@@ -34,12 +39,15 @@ def test_every_answer_says_its_revision_and_its_limits(client: FlaskClient, addr
 
 
 @every_answer
-def test_an_answer_is_json_only(client: FlaskClient, address: str) -> None:
+def test_an_answer_is_had_in_the_forms_it_has_and_in_no_other(client: FlaskClient, address: str) -> None:
     for media_type in ("text/turtle", "application/ld+json", "image/svg+xml"):
         response = client.get(address, headers={"Accept": media_type})
         assert (response.status_code, response.mimetype) == (406, "application/problem+json")
     mark = "&" if "?" in address else "?"
-    assert client.get(f"{address}{mark}format=json").status_code == 200
+    for form, media_type in {"json": "application/json", "html": "text/html", "xlsx": WORKBOOK}.items():
+        response = client.get(f"{address}{mark}format={form}")
+        assert (response.status_code, response.mimetype) == (200, media_type)
+        assert client.get(address, headers={"Accept": media_type}).mimetype == media_type
     assert client.get(f"{address}{mark}format=turtle").status_code == 406
 
 
@@ -49,7 +57,20 @@ def test_an_unchanged_answer_is_not_sent_again(client: FlaskClient, address: str
     assert first.headers["ETag"].startswith("W/")
     again = client.get(address, headers={"If-None-Match": first.headers["ETag"]})
     assert (again.status_code, again.data) == (304, b"")
-    assert client.get(address).data == first.data
+
+
+@pytest.fixture(scope="module")
+def elsewhere() -> Iterator[FlaskClient]:
+    """The same company in another store, whose answers are worked out each time they are asked for."""
+    graph = build_company()
+    yield create_app(graph, Settings(answer_cache_bytes=0)).test_client()
+    graph.close()
+
+
+@every_answer
+def test_who_works_it_out_anew_says_the_same(client: FlaskClient, elsewhere: FlaskClient, address: str) -> None:
+    told = client.get(address).data
+    assert [elsewhere.get(address).data for _ in range(2)] == [told, told]
 
 
 def test_gap_of_a_person(client: FlaskClient) -> None:

@@ -119,18 +119,21 @@ def test_a_wrong_parameter_is_named(client: FlaskClient, address: str, parameter
 
 
 @pytest.mark.parametrize(
-    "address",
+    ("address", "parameter", "told"),
     [
-        "/api/teams/works/coverage-timeline?until=2099-01-01",
-        "/api/teams/office/stand-ins?person=p1",
-        "/api/teams/office/stand-ins?competency=pump",
-        "/api/teams/works/stand-ins?competency=pump&level=5",
-        "/api/teams/works/stand-ins?person=p2&level=2",
+        ("works/coverage-timeline?until=2099-01-01", "until", "The last day must be within 3660 days."),
+        ("office/stand-ins?person=p1", "person", f"p1 is no member of office on {ON}."),
+        ("office/stand-ins?competency=pump", "competency", "office has no need of pump."),
+        ("works/stand-ins?competency=pump&level=5", "competency", "works has no need of pump at level 5."),
+        ("works/stand-ins?person=p2&level=2", "level", "A level goes with a competency."),
     ],
 )
-def test_a_question_without_sense_is_refused(client: FlaskClient, address: str) -> None:
-    response = client.get(address, query_string=None)
+def test_a_question_without_sense_is_refused(client: FlaskClient, address: str, parameter: str, told: str) -> None:
+    response = client.get(f"/api/teams/{address}&on={ON}")
     assert (response.status_code, response.mimetype) == (422, "application/problem+json"), response.text
+    problem = response.json or {}
+    assert problem["detail"] == told
+    assert [row["parameter"] for row in problem["errors"]] == [parameter]
 
 
 @pytest.mark.parametrize("part", ["coverage-timeline", "stand-ins?person=p1", "fragile-needs", "headcount?net_hours=9"])
@@ -139,10 +142,28 @@ def test_an_unknown_team_is_not_found(client: FlaskClient, part: str) -> None:
     assert (response.status_code, (response.json or {})["table"]) == (404, "teams")
 
 
-def test_days_near_the_ends_of_the_calendar_are_no_error(client: FlaskClient) -> None:
-    for on in ("9999-12-31", "9999-12-01", "0001-01-01"):
-        ask(client, "/api/teams/works/coverage-timeline", on=on, away="p2")
-        ask(client, "/api/company-cover", on=on)
+@pytest.mark.parametrize(
+    ("on", "last", "depths"),
+    [
+        # p1 has the pump, p2 is supposed away; half a year is told, and the calendar ends with the year 9999
+        ("9999-12-31", "9999-12-31", {"pump": 1, "valve": 0}),
+        ("9999-12-01", "9999-12-31", {"pump": 1, "valve": 0}),
+        # nobody has been assessed yet
+        ("0001-01-01", "0001-07-02", {"pump": 0, "valve": 0}),
+    ],
+)
+def test_the_first_and_the_last_days_of_the_calendar_can_be_asked_about(
+    client: FlaskClient, on: str, last: str, depths: dict[str, int]
+) -> None:
+    answer = ask(client, "/api/teams/works/coverage-timeline", on=on, away="p2")
+    assert (answer["on"], answer["from_date"], answer["to_date"]) == (on, on, last)
+    for need in answer["needs"]:
+        (interval,) = need["intervals"]
+        told = (interval["from_date"], interval["to_date"], interval["depth"])
+        assert told == (on, last, depths[need["competency"]])
+        assert [hole["to_date"] for hole in need["holes"]] == [last] * (depths[need["competency"]] == 0)
+    company = ask(client, "/api/company-cover", on=on, away="p2")
+    assert (company["on"], {need["competency"]: need["depth"] for need in company["needs"]}) == (on, depths)
 
 
 # ---- the command line, on the demonstration scenario ----
@@ -183,15 +204,17 @@ def test_answers_are_printed_as_tables_and_as_json(store: Path, words: list[str]
 
 
 @pytest.mark.parametrize(
-    ("words", "code"),
+    ("words", "code", "told"),
     [
-        (["coverage-timeline", "treatment", "--until", "2026-12-01", "--weeks", "2"], 2),
-        (["stand-ins", "treatment"], 2),
-        (["stand-ins", "treatment", "--person", "nobody"], 1),
-        (["headcount", "treatment"], 2),
-        (["company-cover", "--limit", "0"], 2),
-        (["fragile-needs", "nowhere"], 1),
+        (["coverage-timeline", "treatment", "--until", "2026-12-01", "--weeks", "2"], 2, "weeks"),
+        (["stand-ins", "treatment"], 2, "'person' must be given, or competency; not both"),
+        (["stand-ins", "treatment", "--person", "nobody"], 1, "nobody"),
+        (["headcount", "treatment"], 2, "--net-hours"),
+        (["company-cover", "--limit", "0"], 2, "must be a whole number from 1"),
+        (["fragile-needs", "nowhere"], 1, "nowhere"),
     ],
 )
-def test_wrong_calls_end_with_their_status(store: Path, words: list[str], code: int) -> None:
-    run(*words, store=store, code=code)
+def test_wrong_calls_end_with_their_status_and_say_why(store: Path, words: list[str], code: int, told: str) -> None:
+    result = run(*words, store=store, code=code)
+    assert told in " ".join(result.stderr.split())
+    assert result.stdout == ""
