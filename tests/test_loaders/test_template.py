@@ -12,7 +12,6 @@ from click.testing import CliRunner
 from companies import build_company
 
 from api.terminal.program import program
-from loaders.tables.explanations import TABLE_MEANINGS, tell_allowed, tell_default
 from loaders.tables.spreadsheet import Spreadsheet
 from loaders.tables.template import export_template
 from loaders.tables.workbook import load_workbook
@@ -121,30 +120,108 @@ def test_ids_stay_text_and_dates_are_shown_as_iso(template: Path) -> None:
     assert [columns[letter].number_format for letter in "ABC"] == ["@", "yyyy-mm-dd", "yyyy-mm-dd"]
 
 
-def test_the_explanation_names_every_table_and_column_with_meaning_default_and_values(template: Path) -> None:
+AN_ID = "letters, digits, point, hyphen, underscore; no blanks; begins with a letter or digit"
+#: Columns of every kind: what a column must have, its default, what it means, what may stand in it.
+EXPLAINED = {
+    ("scales", "scale"): ("required", "", "The scale this level belongs to.", "the name of a scale, like an id"),
+    ("competencies", "id"): ("required", "", "Short text without spaces, unique in its table.", AN_ID),
+    ("competencies", "broader"): (
+        "",
+        "none",
+        "Wider competencies it belongs to.",
+        "ids of competencies; several are separated by |",
+    ),
+    ("competencies", "kind"): ("", "skill", "What it is.", "knowledge or skill or behaviour or certificate"),
+    ("competencies", "expiry"): (
+        "",
+        "hard for a certificate, otherwise review",
+        "After its validity: hard = no level any more; review = the level stays, marked review due.",
+        "hard or review",
+    ),
+    ("competencies", "alt_labels"): (
+        "",
+        "none",
+        "Other names.",
+        "text; several are separated by | (a bar inside a text: \\|)",
+    ),
+    ("competencies", "exact_match"): (
+        "",
+        "none",
+        "The same concept elsewhere (IRIs).",
+        "addresses (IRIs); several are separated by |",
+    ),
+    ("requirements", "role"): ("required", "", "The role that asks.", "an id of roles"),
+    ("requirements", "entry_level"): (
+        "",
+        "the level",
+        "The level needed on the first day; 0 = none.",
+        "a whole number, at least 0",
+    ),
+    ("requirements", "weight"): (
+        "",
+        "3",
+        "Importance, 1 to 5.",
+        "a number, decimals with a point, at least 1, at most 5",
+    ),
+    ("courses", "hours"): (
+        "required",
+        "",
+        "Hours of the learner.",
+        "a number, decimals with a point, at least 0",
+    ),
+    ("outcomes", "renews"): ("", "no", "Whether it only renews what is held or was lost lately.", "yes or no"),
+    ("absences", "from"): ("required", "", "First day away.", "a date as 2026-11-24"),
+    ("cover_needs", "target"): (
+        "",
+        "the minimum, but at least 2",
+        "People qualified.",
+        "a whole number, at least 1",
+    ),
+    ("any", "birthday"): ("", "", "age plays no part in what a person can do", "none"),
+}
+
+
+def test_the_explanation_tells_every_column_what_it_means_its_default_and_what_may_stand_in_it(template: Path) -> None:
     with Spreadsheet(template) as book:
         rows = [list(row) for row in book.iterate_rows("explanation")]
     start = next(n for n, row in enumerate(rows) if row[:2] == ["table", "column"])
-    told = {(row[0], row[1]): row for row in rows[start + 1 :] if len(row) > 4}
-    assert set(TABLE_MEANINGS) == set(TABLES)
-    for table in TABLES.values():
-        for column in table.columns:
-            row = told[table.name, column.name]
-            assert row[2] == ("required" if column.is_required else "")
-            assert row[3] == ("" if column.is_required else tell_default(table, column))
-            assert row[4:] == [column.about, tell_allowed(column)]
-    assert {name for table, name in told if table == "any"} == set(REFUSED_COLUMNS)
+    assert rows[start] == ["table", "column", "required", "default", "meaning", "allowed values"]
+    told = {(row[0], row[1]): tuple(row[2:]) for row in rows[start + 1 :] if len(row) > 4 and row[1]}
+    assert {key: told[key] for key in EXPLAINED} == EXPLAINED
+    columns = [(table.name, column.name) for table in TABLES.values() for column in table.columns]
+    assert set(told) == {*columns, *(("any", name) for name in REFUSED_COLUMNS)}
+    for key in columns:
+        required, default, meaning, allowed = told[key]
+        # a column must be filled in, or says what an empty cell means
+        assert (required, bool(default)) in (("required", False), ("", True)), key
+        assert meaning.endswith((".", ")")), key
+        assert allowed, key
+    tables = {row[0]: row[4] for row in rows[start + 1 :] if len(row) > 4 and row[0] and row[4] and not row[1]}
+    assert tables["absences"] == "Who is away from when to when. Dates only, never a reason."
+    assert list(tables) == list(TABLES)
 
 
-def test_defaults_are_told_as_they_work() -> None:
-    for table in TABLES.values():
-        for column in table.columns:
-            told = tell_default(table, column)
-            assert bool(told) is not column.is_required
-            if not callable(column.default) and isinstance(column.default, str) and column.default:
-                assert told == column.default
-    assert tell_default(TABLES["requirements"], TABLES["requirements"].get_column("weight")) == "3"
-    assert tell_default(TABLES["outcomes"], TABLES["outcomes"].get_column("renews")) == "no"
+def test_an_empty_cell_means_what_the_explanation_says() -> None:
+    competency, licence = (
+        TABLES["competencies"].build(id="a", label="A", scale="s", **more) for more in ({}, {"kind": "certificate"})
+    )
+    assert (competency.kind, competency.expiry, licence.expiry) == ("skill", "review", "hard")
+    requirement = TABLES["requirements"].build(role="r", competency="a", level=4)
+    assert (requirement.entry_level, requirement.unsupervised_level, requirement.weight) == (4, 4, 3)
+    assert requirement.necessity == "essential"
+    assert TABLES["outcomes"].build(course="k", competency="a", level=1).renews is False
+    needs = [TABLES["cover_needs"].build(team="t", competency="a", level=1, minimum=minimum) for minimum in (1, 5)]
+    assert [need.target for need in needs] == [2, 5]
+    assert TABLES["roles"].build(id="r", label="R").months_to_full == 12
+
+
+def test_a_header_tells_the_same_in_its_comment(template: Path) -> None:
+    book = openpyxl.load_workbook(template)
+    assert book["assessments"]["A1"].comment.text == "Whose level.\nRequired.\nAllowed: an id of people."
+    assert book["requirements"]["F1"].value == "weight"
+    assert book["requirements"]["F1"].comment.text == (
+        "Importance, 1 to 5.\nLeft empty: 3.\nAllowed: a number, decimals with a point, at least 1, at most 5."
+    )
 
 
 def test_a_wrong_cell_typed_into_the_template_is_addressed(template: Path) -> None:
