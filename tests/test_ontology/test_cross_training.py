@@ -3,37 +3,20 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from datetime import timedelta
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
+from cross_training_cases import get_lines, need, plan
 from scipy.optimize import Bounds, LinearConstraint, milp
 from small_company import ON, build_competencies, build_scale, build_snapshot
-from small_team import Rows, assess, build_course_rows, build_team, build_team_rows
+from small_team import assess, build_course_rows, build_team, build_team_rows
 
-from ontology.analysis.cover.presence import get_presence
-from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
-from ontology.analysis.training.learners import build_team_learning
+from ontology.analysis.training.cross_training import plan_cross_training
 from ontology.analysis.training.training_ceilings import describe_ceilings
-from ontology.analysis.training.training_goals import build_goals
-from ontology.analysis.training.training_rules import build_learner_rules
-from ontology.analysis.training.training_state import LOAD, TrainingState
 from ontology.errors import InputError, UnknownIdError
-
-
-def need(competency: str = "a", level: int = 2, **more: Any) -> dict[str, Any]:
-    return {"team": "t", "competency": competency, "level": level} | more
-
-
-def plan(rows: Rows, needs: list[dict[str, Any]], courses: Rows, **more: Any) -> CrossTrainingResult:
-    return plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON, **more)
-
-
-def get_lines(result: CrossTrainingResult) -> list[tuple[str, str, int, tuple[str, ...]]]:
-    return [(line.person, line.competency, line.level, line.courses) for line in result.plan]
 
 
 def test_cheapest_learner_closes_the_gap_with_the_courses_in_order() -> None:
@@ -81,18 +64,6 @@ def test_ties_go_to_less_cost_then_fewer_courses_then_smaller_ids() -> None:
     )
     result = plan(build_team_rows(p={}, q={}, r={}), [need(target=2)], courses)
     assert get_lines(result) == [("p", "a", 2, ("whole1",)), ("q", "a", 2, ("whole1",))]
-
-
-def test_limit_of_hours_holds_for_each_person_and_is_named_where_it_stops_the_plan() -> None:
-    courses = build_course_rows(a2={"hours": 6.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
-    needs = [need("a", target=2), need("b", target=2)]
-    free = plan(build_team_rows(p={}, q={}), needs, courses)
-    assert (free.status, free.study_hours) == ("optimal", 22.0)
-    tight = plan(build_team_rows(p={}, q={}), needs, courses, hours_limit=10.0)
-    assert tight.status == "unreachable"
-    assert (tight.missing, tight.study_hours) == (2, 10.0)
-    assert [(row.competency, row.missing) for row in tight.unmet] == [("a", 2)]
-    assert "limit of 10 hours" in tight.unmet[0].reason
 
 
 def test_level_without_course_is_unmet_with_the_reason_and_the_rest_is_planned() -> None:
@@ -161,43 +132,6 @@ def test_criticality_weighs_who_is_missing_when_asked() -> None:
     assert get_lines(plan(build_team_rows(p={}), needs, courses, hours_limit=6.0)) == [("p", "a", 2, ("ab",))]
 
 
-PLACES: Rows = {
-    "roles": [{"id": "ra", "label": "ra"}, {"id": "rb", "label": "rb"}],
-    "requirements": [{"role": "ra", "competency": "a", "level": 2}, {"role": "rb", "competency": "b", "level": 2}],
-    "places": [{"id": "one", "team": "t", "role": "ra"}, {"id": "two", "team": "t", "role": "rb"}],
-}
-
-
-def test_wished_tolerance_is_for_sets_of_places_not_single_ones() -> None:
-    """Each place has two able people, but both together only three: one absence is fine, two are not."""
-    rows = build_team_rows(p={"a": 2}, q={"a": 2, "b": 2}, r={"b": 2}, s={})
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 2.0, "gives": {"b": 2}})
-    one = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=1)
-    assert one.status == "nothing-to-do"
-    two = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=2)
-    assert (two.status, two.study_hours) == ("optimal", 5.0)
-    assert get_lines(two) == [("p", "b", 2, ("b2",)), ("s", "a", 2, ("a2",))]
-
-
-def test_tolerance_out_of_reach_names_the_places_and_the_number_of_people() -> None:
-    rows = build_team_rows(p={"a": 2}, q={"a": 2, "b": 2})
-    courses = build_course_rows(b2={"hours": 2.0, "gives": {"b": 2}})
-    result = plan_cross_training(build_team(rows, **PLACES, **courses), "t", ON, tolerance=1)
-    assert (result.status, result.missing) == ("unreachable", 1)
-    (row,) = result.unmet_places
-    assert (row.places, row.missing) == (("one", "two"), 1)
-
-
-def test_tolerance_counts_who_is_present_and_asks_for_minimum_and_spare() -> None:
-    rows = build_team_rows(p={"a": 2}, q={"a": 2}, r={}, s={})
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
-    snapshot = build_team(rows, cover_needs=[need(minimum=1, target=4)], **courses)
-    assert plan_cross_training(snapshot, "t", ON, tolerance=1).status == "nothing-to-do"
-    away = plan_cross_training(snapshot, "t", ON, tolerance=1, away=frozenset({"p"}))
-    assert get_lines(away) == [("r", "a", 2, ("a2",))]
-    assert plan_cross_training(snapshot, "t", ON, away=frozenset({"p"})).study_hours == 6.0
-
-
 def test_time_limit_of_nothing_still_gives_a_plan_with_a_bound() -> None:
     courses = build_course_rows(
         a2={"hours": 6.0, "gives": {"a": 2}},
@@ -229,36 +163,6 @@ def test_each_learner_has_own_hours_coach_hours_and_cost_apart() -> None:
     result = plan(build_team_rows(p={"b": 2}, q={"a": 2}), [need("a", target=2), need("b", target=2)], courses)
     rows = [(row.person, row.study_hours, row.coach_hours, row.cost, row.courses) for row in result.learners]
     assert rows == [("p", 6.0, 2.0, 90.5, ("a2",)), ("q", 3.0, 0.0, 0.0, ("b2",))]
-
-
-def build_place_team(rows: Rows, role_levels: dict[str, Any] | None, courses: Rows, **more: Any) -> Any:
-    """Return a team with one place, of a role that asks competency a at these levels, or asks nothing."""
-    asked = [] if role_levels is None else [{"role": "ra", "competency": "a"} | role_levels]
-    places = [{"id": "one", "team": "t", "role": "ra"}]
-    return build_team(rows, roles=[{"id": "ra", "label": "ra"}], requirements=asked, places=places, **courses, **more)
-
-
-def test_a_place_asks_the_unsupervised_level_of_those_who_learn() -> None:
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}}, a4={"hours": 30.0, "gives": {"a": 4}})
-    levels = {"level": 4, "unsupervised_level": 2, "entry_level": 1}
-    result = plan_cross_training(build_place_team(build_team_rows(p={}), levels, courses), "t", ON, tolerance=0)
-    assert (result.status, get_lines(result)) == ("optimal", [("p", "a", 2, ("a2",))])
-
-
-def test_nobody_learns_to_be_able_for_a_role_that_asks_nothing() -> None:
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
-    result = plan_cross_training(build_place_team(build_team_rows(p={}), None, courses), "t", ON, tolerance=0)
-    assert (result.status, result.missing, result.plan) == ("unreachable", 1, ())
-
-
-@pytest.mark.parametrize(("criticality", "course"), [(2, "a2"), (4, "c2")])
-def test_a_place_weighs_as_much_as_a_need_of_middle_criticality(criticality: int, course: str) -> None:
-    courses = build_course_rows(a2={"hours": 6.0, "gives": {"a": 2}}, c2={"hours": 6.0, "gives": {"c": 2}})
-    needs = [need("c", criticality=criticality)]
-    team = build_place_team(build_team_rows(p={}), {"level": 2}, courses, cover_needs=needs)
-    result = plan_cross_training(team, "t", ON, tolerance=0, hours_limit=6.0, weigh_criticality=True)
-    assert [row.courses for row in result.learners] == [(course,)]
-    assert result.missing == 1
 
 
 def test_a_level_that_comes_along_but_nobody_misses_is_no_line_of_the_plan() -> None:
@@ -316,29 +220,6 @@ def test_a_line_names_hours_coaches_the_day_and_what_it_mends() -> None:
     ]
 
 
-def test_people_and_courses_left_out_are_named_where_the_plan_fails_for_it() -> None:
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
-    rules = TrainingAsked(exclude_people=frozenset({"p"}))
-    result = plan(build_team_rows(p={}, q={}), [need(target=2)], courses, asked=rules)
-    assert [line.person for line in result.plan] == ["q"]
-    assert "For p: not to learn, as asked." in result.unmet[0].reason
-    rules = TrainingAsked(exclude_courses=frozenset({"a2"}))
-    (row,) = plan(build_team_rows(p={}), [need(target=1)], courses, asked=rules).unmet
-    assert "only by courses that are left out" in row.reason
-
-
-def test_without_a_coach_the_course_counts_only_where_nobody_asks_for_one() -> None:
-    courses = build_course_rows(a2={"hours": 3.0, "coach_hours": 1.0, "gives": {"a": 2}})
-    rows = build_team_rows(p={}, x={"a": 4})
-    rows["people"][1]["team"] = "u"
-    rows["teams"].append({"id": "u", "label": "u"})
-    needs = [need(target=1)]
-    assert plan(rows, needs, courses).plan[0].coaching[0].people == ()
-    assert plan(rows, needs, courses, asked=TrainingAsked(with_coach=True)).missing == 1
-    lent = plan(rows, needs, courses, asked=TrainingAsked(with_coach=True, lending_teams=("u",)))
-    assert lent.plan[0].coaching[0].people == ("x",)
-
-
 def test_more_holders_than_occasions_keep_current_are_refused_as_cover_on_paper() -> None:
     courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
     rows = build_team_rows(p={"a": 2}, q={}, r={})
@@ -351,47 +232,6 @@ def test_more_holders_than_occasions_keep_current_are_refused_as_cover_on_paper(
     assert "cover on paper" in row.reason
     tolerant = plan(rows, [need(minimum=2, target=2, occasions_per_year=10.0)], courses, tolerance=1)
     assert tolerant.status == "unreachable"
-
-
-def test_fair_plan_spreads_the_load_even_where_it_takes_more_hours() -> None:
-    courses = build_course_rows(
-        a2={"hours": 6.0, "gives": {"a": 2}},
-        b2={"hours": 6.0, "gives": {"b": 2}},
-        ab={"hours": 8.0, "gives": {"a": 2, "b": 2}},
-    )
-    needs = [need("a", target=1), need("b", target=1)]
-    assert plan(build_team_rows(p={}, q={}), needs, courses).total_hours == 8.0
-    fair = plan(build_team_rows(p={}, q={}), needs, courses, asked=TrainingAsked(is_fair=True))
-    assert (fair.largest_load, fair.total_hours) == (6.0, 12.0)
-
-
-def test_a_date_before_the_day_asked_about_is_refused() -> None:
-    with pytest.raises(InputError):
-        plan(build_team_rows(p={}), [], build_course_rows(), asked=TrainingAsked(by=ON - timedelta(days=1)))
-    with pytest.raises(UnknownIdError):
-        plan(build_team_rows(p={}), [], build_course_rows(), asked=TrainingAsked(exclude_courses=frozenset({"nosuch"})))
-
-
-def test_a_course_that_opens_the_way_sooner_may_be_what_keeps_the_date() -> None:
-    """With "quick" the course "late" fills the time until "slow" can begin; without it all ends three weeks later."""
-    courses = build_course_rows(
-        slow={"hours": 4.0, "weeks": 1.0, "lead_weeks": 8.0, "gives": {"a": 1, "b": 2}},
-        late={"hours": 4.0, "weeks": 3.0, "gives": {"c": 2}, "asks": {"a": 1}},
-        quick={"hours": 1.0, "gives": {"a": 1}},
-    )
-    needs = [need("b", target=1), need("c", target=1)]
-    free = plan(build_team_rows(p={}), needs, courses)
-    assert ([row.courses for row in free.learners], free.finished_on) == ([("slow", "late")], ON + timedelta(weeks=12))
-    by = ON + timedelta(weeks=12, days=-1)
-    timed = plan(build_team_rows(p={}), needs, courses, asked=TrainingAsked(by=by))
-    assert ([row.courses for row in timed.learners], timed.missing) == ([("quick", "slow", "late")], 0)
-    assert timed.finished_on == ON + timedelta(weeks=9)
-
-
-def test_a_line_names_the_place_it_helps_to_man() -> None:
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}})
-    result = plan_cross_training(build_place_team(build_team_rows(p={}), {"level": 2}, courses), "t", ON, tolerance=0)
-    assert [[mended.place for mended in line.mends] for line in result.plan] == [["one"]]
 
 
 @pytest.mark.parametrize(
@@ -417,44 +257,6 @@ def test_a_ceiling_is_told_only_where_more_are_wanted_or_held(
     goals: Any = SimpleNamespace(counts=[scope])
     found = describe_ceilings(goals, lambda person, _: person in "pqr"[:holders])
     assert [row.reason.partition("enough to ")[2] for row in found] == ([] if words is None else [words])
-
-
-def test_the_lesser_of_two_limits_holds() -> None:
-    team = build_team(build_team_rows(p={}))
-    presence = get_presence(team, "t", ON)
-    # a week of forty hours, or three hours
-    week = TrainingAsked(by=ON + timedelta(days=7))
-    assert (build_learner_rules(presence, week).get_limit("p"), week.require_sound(team, ON)) == (40 * 60, None)
-    assert build_learner_rules(presence, replace(week, hours_limit=3.0)).get_limit("p") == 180
-    assert build_learner_rules(presence, replace(week, hours_limit=99.0)).get_limit("p") == 40 * 60
-    TrainingAsked(by=ON).require_sound(team, ON)
-
-
-@pytest.mark.parametrize(("by", "leaves", "expected"), [(9, None, 9), (9, 4, 4), (4, 9, 4), (None, 4, 4)])
-def test_courses_are_done_by_the_date_and_by_the_last_day_of_who_learns(
-    by: int | None, leaves: int | None, expected: int
-) -> None:
-    rows = build_team_rows(p={})
-    rows["people"][0]["end_date"] = None if leaves is None else ON + timedelta(days=leaves)
-    rules = TrainingAsked(by=None if by is None else ON + timedelta(days=by))
-    assert build_learner_rules(get_presence(build_team(rows), "t", ON), rules).get_last_day("p") == expected
-
-
-def test_who_is_away_coaches_nobody() -> None:
-    presence = get_presence(build_team(build_team_rows(p={"a": 2}, q={"a": 2}, r={"a": 1})), "t", ON, {"q"})
-    rules = build_learner_rules(presence, TrainingAsked(with_coach=True))
-    assert (rules.coaches, rules.find_coaches("r", ("a", 2), ON)) == (("p", "r"), ("p",))
-
-
-def test_the_load_of_a_plan_is_that_of_the_person_with_most_hours() -> None:
-    courses = build_course_rows(a2={"hours": 3.0, "gives": {"a": 2}}, b2={"hours": 5.0, "gives": {"b": 2}})
-    needs = [need("a", target=2), need("b", target=2)]
-    presence = get_presence(build_team(build_team_rows(p={}, q={}), cover_needs=needs, **courses), "t", ON)
-    goals = build_goals(presence, None, False)
-    team = build_team_learning(presence, goals, build_learner_rules(presence, TrainingAsked()))
-    plan_of_both = {"p": frozenset(team.learners["p"].courses), "q": frozenset(list(team.learners["q"].courses)[:1])}
-    assert TrainingState(team, goals, is_fair=True).get_value(plan_of_both)[LOAD] == 8 * 60
-    assert TrainingState(team, goals, is_fair=False).get_value(plan_of_both)[LOAD] == 0
 
 
 @pytest.mark.parametrize("seed", range(5))
