@@ -6,6 +6,7 @@ change only the touched entries are made anew.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import attrgetter
@@ -43,7 +44,7 @@ class Tables(Protocol):
         ...
 
 
-class Index(Generic[_I]):
+class Index(ABC, Generic[_I]):
     """One index, as an attribute of the class: what is read of it is a mapping, the same for as long as the Snapshot.
 
     Built in O(n) for n records of its table.
@@ -67,13 +68,13 @@ class Index(Generic[_I]):
         built: _I = vars(tables).setdefault(self.name, self.build(tables.get_table(self.table).values()))
         return built
 
+    @abstractmethod
     def build(self, records: Iterable[Any]) -> _I:
         """Return the index of all records of the table, which come in the order of keys."""
-        raise NotImplementedError
 
+    @abstractmethod
     def patch(self, index: _I, edits: Iterable[tuple[Any, Any]]) -> _I:
         """Return the index after some edits; the one given stays as it is. O(size) to copy it, in the order of keys."""
-        raise NotImplementedError
 
 
 class ById(Index[Mapping[str, _R]]):
