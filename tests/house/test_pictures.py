@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-FILES = {path.name: path.read_text("utf-8") for path in sorted((ROOT / "api" / "diagrams").glob("*.py"))}
+FILES = {path.name: path.read_text("utf-8") for path in sorted((ROOT / "api" / "pictures").glob("*.py"))}
 
 
 def test_no_position_is_given_to_graphviz() -> None:
