@@ -46,43 +46,23 @@ _NAME_COLUMNS: Final = 34
 class _Row(NamedTuple):
     """A row of the table: its cells before the bar, and the bar."""
 
-    number: str
-    label: str
-    after: str
+    name: str
     link: str
     tooltip: str
-    hours: str
     days: str
-    later: str
     marks: str
     bar: Bar
-
-    @property
-    def name(self) -> str:
-        """The label, and what it waits for."""
-        return self.label + (f", after {self.after}" if self.after else "")
+    number: str = ""
+    hours: str = ""
+    later: str = ""
 
 
 def build_calendar_picture(
     snapshot: Snapshot, profile: Profile, result: ScheduleResult, *, layout: Layout = "screen", page: int = 1
 ) -> Picture:
-    """Return a schedule as a calendar.
+    """Return a schedule as a calendar; the profile is the one it was computed for.
 
-    Parameters
-    ----------
-    snapshot : Snapshot
-    profile : Profile
-        The one the schedule was computed for.
-    result : ScheduleResult
-    layout : {"screen", "paper"}
-        On paper as many rows on a page as fit, the axis on each.
-    page : int
-        From 1; a screen has one.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
+    On paper as many rows stand on a page as fit, below the axis on each; a screen has one page.
     """
     part = _take_rows(result, layout, page)
     title = build_title(snapshot, profile, result)
@@ -102,9 +82,11 @@ def _take_rows(result: ScheduleResult, layout: Layout, page: int) -> Part[_Row]:
     numbers = {course.id: number for number, course in enumerate(result.courses, start=1)}
     rows = [_build_course(course, numbers) for course in result.courses]
     rows += [_build_lapsing(result, lapsing) for lapsing in result.lapsing]
-    return take_page(
-        rows, layout, page, lines=LINES_ACROSS, count=lambda item: 0.4 + 0.6 * count_lines(item.name, _NAME_COLUMNS)
-    )
+    return take_page(rows, layout, page, lines=LINES_ACROSS, count=_count_lines)
+
+
+def _count_lines(item: _Row) -> float:
+    return 0.4 + 0.6 * count_lines(item.name, _NAME_COLUMNS)
 
 
 def _get_mark(course: ScheduledCourse) -> tuple[str, str]:
@@ -116,28 +98,26 @@ def _get_mark(course: ScheduledCourse) -> tuple[str, str]:
 def _build_course(course: ScheduledCourse, numbers: Mapping[str, int]) -> _Row:
     hours = f"{format_number(course.study_hours)}{TIE}h"
     days = format_span(course.first_day, course.last_day)
-    colour, _ = _get_mark(course)
-    told = f"{course.label}: {days}, {hours}, about {format_number(course.hours_per_week)}{TIE}h a week"
+    after = ", ".join(str(numbers[i]) for i in course.waits_for)
+    latest = course.last_day + timedelta(days=course.slack_days)
     return _Row(
-        str(numbers[course.id]),
-        course.label,
-        ", ".join(str(numbers[i]) for i in course.waits_for),
+        course.label + (f", after {after}" if after else ""),
         get_link("courses", course.id),
-        told,
-        hours,
+        f"{course.label}: {days}, {hours}, about {format_number(course.hours_per_week)}{TIE}h a week",
         days,
-        describe_start(course),
         describe_marks(course),
-        Bar(course.first_day, course.last_day, colour, course.last_day + timedelta(days=course.slack_days)),
+        Bar(course.first_day, course.last_day, _get_mark(course)[0], latest),
+        number=str(numbers[course.id]),
+        hours=hours,
+        later=describe_start(course),
     )
 
 
 def _build_lapsing(result: ScheduleResult, lapsing: Lapsing) -> _Row:
-    told = describe_lapsing(lapsing)
+    told, link = describe_lapsing(lapsing), get_link("competencies", lapsing.competency)
     last = max(result.start, lapsing.valid_until)
-    link = get_link("competencies", lapsing.competency)
     bar = Bar(result.start, last, _LAPSES[0], last)
-    return _Row("", lapsing.label, "", link, f"{lapsing.label}: {told}", "", told, "", "lapses", bar)
+    return _Row(lapsing.label, link, f"{lapsing.label}: {told}", told, "lapses", bar)
 
 
 def _build_table(result: ScheduleResult, part: Part[_Row]) -> str:

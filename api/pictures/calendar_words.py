@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from api.pictures.calendar_axis import format_day, format_span
-from api.pictures.names import get_label
+from api.pictures.names import Names
 from api.pictures.path_words import get_start_name
 from api.pictures.text import TIE, format_count, format_number
 from ontology.analysis.profiles.levels import Profile
@@ -26,8 +26,8 @@ __all__ = [
 
 def build_title(snapshot: Snapshot, profile: Profile, result: ScheduleResult) -> str:
     """Return who goes where."""
-    target = get_label(snapshot.roles, result.role) if result.role in snapshot.roles else "target levels"
-    return f"Calendar of {get_start_name(snapshot, profile)} to {target}"
+    target = Names(snapshot).role(result.role) if result.role in snapshot.roles else "target levels"
+    return f"Calendar of {get_start_name(Names(snapshot), profile)} to {target}"
 
 
 def build_answer(result: ScheduleResult) -> str:

@@ -15,7 +15,7 @@ Imports style and text.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final, NamedTuple
 
 from api.pictures import style
@@ -35,18 +35,10 @@ def words(
     columns: int | None = None,
     ends_line: bool = False,
 ) -> str:
-    """Return user text as markup, one line or wrapped to `columns` characters; empty for an empty text.
+    """Return user text as markup, cleaned and escaped; empty for an empty text.
 
-    Parameters
-    ----------
-    text : str
-        Anything; it is cleaned and escaped here and nowhere else.
-    size : int
-        Points.
-    columns : int, optional
-        None: one line. Wrapping is only taste: a cell is as wide as its words.
-    ends_line : bool
-        Break the line after the last one too, so that more words can follow below in the same cell.
+    `columns`: characters in a line, None for one line; wrapping is only taste, a cell is as wide as its words.
+    `ends_line`: break after the last line too, so that more words can follow below in the same cell.
 
     Examples
     --------
@@ -79,23 +71,9 @@ def count_lines(text: str, columns: int) -> int:
 
 
 def cell(content: str = "", *, link: str = "", tooltip: str = "", **more: str | int) -> str:
-    """Return one cell of a table.
+    """Return one cell of a table: markup (`words`, or a table), with further attributes of Graphviz' TD.
 
-    Parameters
-    ----------
-    content : str
-        Markup: `words`, or a table.
-    link, tooltip : str
-        Address (relative) and what is shown where the pointer rests. A link without a tooltip is an error: dot
-        would write "<TABLE>" there.
-    **more : str or int
-        Further attributes of Graphviz' TD in small letters: align, balign, valign, bgcolor, border, cellpadding,
-        color, colspan, rowspan, height, width, fixedsize, sides, port.
-
-    Raises
-    ------
-    ValueError
-        A link without a tooltip.
+    A link without a tooltip is a ValueError: dot would write "<TABLE>" there.
     """
     if link and not clean(tooltip):
         raise ValueError("A linked cell needs a tooltip.")
@@ -113,14 +91,19 @@ def row(*cells: str) -> str:
     return f"<TR>{''.join(cells)}</TR>"
 
 
+def line(content: str, *, link: str = "", tooltip: str = "", **more: str | int) -> str:
+    """Return a row of one cell."""
+    return row(cell(content, link=link, tooltip=tooltip, **more))
+
+
 def bar(colour: str, span: int = 1) -> str:
     """Return the row that gives a card its colour: a bar 4 points high over `span` columns."""
-    return row(cell(bgcolor=colour, colspan=span, height=4, cellpadding=0))
+    return line("", bgcolor=colour, colspan=span, height=4, cellpadding=0)
 
 
 def gap(height: int = 8, span: int = 1) -> str:
     """Return an empty row, `height` points high."""
-    return row(cell(colspan=span, height=height, cellpadding=0))
+    return line("", colspan=span, height=height, cellpadding=0)
 
 
 def table(
@@ -136,30 +119,16 @@ def table(
 
 
 def card(
-    colour: str, name: str, *rows: str, border: int = 1, span: int = 1, is_tinted: bool = False, link: str = "",
-    tooltip: str = "", columns: int = NAME_COLUMNS,
+    colour: str, name: str, *rows: str, border: int = 1, span: int = 1, is_tinted: bool = False,
+    columns: int = NAME_COLUMNS,
 ) -> str:  # fmt: skip
-    """Return a card: a bar of its colour, its name in bold, rows.
+    """Return a card: a bar of its colour, its name in bold, rows of `span` columns.
 
-    Parameters
-    ----------
-    colour : str
-    name : str
-        User text, wrapped to `columns`.
-    *rows : str
-        Made with `row`; each of `span` columns.
-    border : int
-        Points: 1, or 2 for what the picture is about.
-    is_tinted : bool
-        Whether the name stands on a tint of the colour.
-    link, tooltip : str
-        Of the name's cell; a node's own stand with the node.
+    What the picture is about has a `border` of 2 points, and its name on a tint.
     """
     ground: dict[str, str] = {"bgcolor": style.mix(colour)} if is_tinted else {}
-    named = cell(
-        words(name, bold=True, columns=columns), colspan=span, cellpadding=4, link=link, tooltip=tooltip, **ground
-    )
-    return table(bar(colour, span), row(named), *rows, border=border, colour=colour, padding=3)
+    named = line(words(name, bold=True, columns=columns), colspan=span, cellpadding=4, **ground)
+    return table(bar(colour, span), named, *rows, border=border, colour=colour, padding=3)
 
 
 class Entry(NamedTuple):
@@ -173,26 +142,17 @@ class Entry(NamedTuple):
 
 def column(entries: Sequence[Entry]) -> str:
     """Return cards below each other as one table, so that they stay in this order; edges meet their ports."""
-    rows: list[str] = []
-    for entry in entries:
-        if rows:
-            rows.append(gap())
-        rows.append(row(cell(entry.markup, port=entry.port, cellpadding=0, link=entry.link, tooltip=entry.tooltip)))
-    return table(*rows, padding=0)
+    rows = [line(e.markup, port=e.port, cellpadding=0, link=e.link, tooltip=e.tooltip) for e in entries]
+    return table(gap().join(rows), padding=0)
 
 
 def listing(headers: Sequence[str], rows: Sequence[Sequence[str]], *, numbers: Sequence[int] = ()) -> str:
-    """Return a list of the rest: a quiet header row, then rows.
+    """Return a list of the rest: a quiet header row, then rows; nothing without rows.
 
-    Parameters
-    ----------
-    headers : sequence of str
-        Plain text.
-    rows : sequence of sequence of str
-        Each cell ready markup of `words` or of `cell`: what begins with "<TD" stays as it is.
-    numbers : sequence of int
-        Columns that hold numbers: centred.
+    Each cell is markup of `words`, or of `cell` where it needs more. Columns of `numbers` are centred.
     """
+    if not rows:
+        return ""
 
     def place(position: int, content: str) -> str:
         if content.startswith("<TD"):
@@ -212,6 +172,11 @@ def mark(colour: str) -> str:
 def state(word: str, colour: str) -> str:
     """Return a state: the sign of its colour, and the word."""
     return mark(colour) + words(word)
+
+
+def list_states(states: Collection[str]) -> list[tuple[str, str]]:
+    """Return the keys of a legend for the states of needs that are there, the worst first."""
+    return [(style.STATES[name], word) for name, word in style.STATE_WORDS.items() if name in states]
 
 
 def legend(keys: Sequence[tuple[str, str]], columns: int = style.NOTE_COLUMNS) -> str:

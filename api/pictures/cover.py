@@ -1,7 +1,7 @@
 """A team's cover: what is short or hangs on one person, on whom, and every other need as a list.
 
-Imports cards, cover_lists, cover_words, frame, paging, style, text, the snapshot and the answers. A thick line comes
-from the only one present, a thin one from one of several, a dashed one from someone able who is away (never why).
+Imports cards, cover_words, frame, names, paging, style, text, the snapshot and the answers. A thick line comes from the
+only one present, a thin one from one of several, a dashed one from someone able who is away (never why).
 """
 
 from __future__ import annotations
@@ -10,19 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from api.pictures import style
-from api.pictures.cards import Entry, card, cell, column, row, small, words
-from api.pictures.cover_lists import build_need_list, build_point_list
-from api.pictures.cover_words import (
-    STATES,
-    Scope,
-    describe_cover,
-    format_away,
-    format_depth,
-    format_summary,
-    iterate_scopes,
-)
-from api.pictures.frame import Frame, Picture
-from api.pictures.names import get_label, get_shift_label
+from api.pictures.cards import Entry, card, cell, column, line, list_states, listing, small, state, words
+from api.pictures.cover_words import Scope, describe_cover, format_away, format_depth, format_summary, get_scopes
+from api.pictures.frame import NO_PERMISSION, Frame, Picture
+from api.pictures.names import Names
 from api.pictures.paging import Layout, take_page
 from api.pictures.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
@@ -31,14 +22,14 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_cover_picture"]
 
-CAUTIONS: Final = (
-    "A single point of failure is a fault of the organisation, no ground to refuse leave. No roster law is checked.",
-    "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
+_CAUTION: Final = (
+    "A single point of failure is a fault of the organisation, no ground to refuse leave. No roster law is checked."
 )
 #: More people than this are names in a need's card: so many lines cannot be followed with the eye.
-MOST_LINES: Final = 6
+_MOST_LINES: Final = 6
 _FRAGILE: Final = ("short", "sole-holder")
-_LABEL_COLUMNS: Final = 46
+_LABEL: Final = 46
+_WHERE: Final = 30
 
 
 class _Hold(NamedTuple):
@@ -59,172 +50,167 @@ def build_cover_picture(
     layout: Layout = "screen",
     page: int = 1,
 ) -> Picture:
-    """Return the picture of a team's cover on a date.
+    """Return the picture of a team's cover; both answers are of the same team, date and people away.
 
-    Parameters
-    ----------
-    snapshot : Snapshot
-    coverage : CoverageResult
-    single_points : SinglePointsResult
-        Of the same team, date and people away.
-    layout : {"screen", "paper"}
-    page : int
-        From 1; a screen has one.
-
-    Raises
-    ------
-    UnknownIdError
-        There is no such team.
-    PageError
-        There is no such page.
-
-    Notes
-    -----
     O(h log h) for h pairs of a need and a person able to meet it.
     """
-    team = snapshot.require_team(coverage.team)
+    team, names = snapshot.require_team(coverage.team), Names(snapshot)
     points = {point.id: point for point in single_points.people}
-    part = take_page(_sort_rows(snapshot, coverage, points), layout, page, count=_count_lines)
+    part = take_page(_sort_rows(names, coverage, points), layout, page, count=_count_lines)
     needs = [item for item in part.rows if isinstance(item, CoverageRow)]
-    drawn = [need for need in needs if _is_fragile(need)]
-    title = f"Cover of {get_label(snapshot.teams, team.id)} on {coverage.on.isoformat()}"
-    frame = Frame(title, format_summary(snapshot, coverage, points), rank_gap=1.1, sheet=part.sheet)
-    holds = list(_iterate_holds(drawn))
-    lined = [hold for hold in holds if _count_able(hold.row) <= MOST_LINES]
+    drawn = [need for need in needs if _get_fragile(need)]
+    title = f"Cover of {names.get('teams', team.id)} on {coverage.on.isoformat()}"
+    frame = Frame(title, format_summary(names, coverage, points), rank_gap=1.1, sheet=part.sheet)
+    lined = list(dict.fromkeys(_iterate_lined(drawn)))
     if drawn:
-        frame.add_node("needs", _build_needs(snapshot, drawn), tooltip="Needs that are short or hang on one person")
+        entries = [_build_need(names, need, f"n{position}") for position, need in enumerate(drawn)]
+        frame.add_node("needs", column(entries), tooltip="Needs that are short or hang on one person")
     for person in dict.fromkeys(hold.person for hold in lined):
-        _add_person(frame, snapshot, coverage, person, points.get(person), drawn)
-    for hold in dict.fromkeys(lined):
-        _add_line(frame, snapshot, hold, drawn.index(hold.row))
+        _add_person(frame, names, person, person in coverage.absent, points.get(person), drawn)
+    for hold in lined:
+        _add_line(frame, names, hold, drawn.index(hold.row))
     if needs and not drawn and part.sheet.page == 1:
-        told = "No need is short, and none hangs on one person."
-        frame.add_node("calm", card(style.STATES["covered"], told, columns=60), tooltip=told)
+        frame.add_calm("No need is short, and none hangs on one person.")
+    there = {scope.state for need in needs for scope in (need, *_get_fragile(need))}
+    people = [(style.PERSON, "person")] if lined else []
     return frame.finish(
-        describe_cover(snapshot, coverage, points),
+        describe_cover(names, coverage, points),
         lists=[
-            build_point_list(snapshot, [item for item in part.rows if isinstance(item, SinglePoint)]),
-            build_need_list(snapshot, [need for need in needs if not _is_fragile(need)]),
+            _list_points(names, [item for item in part.rows if isinstance(item, SinglePoint)]),
+            _list_needs(names, [need for need in needs if not _get_fragile(need)]),
         ],
-        legend_keys=_build_legend(needs, has_people=bool(lined)),
-        notes=[_explain_lines(lined), *CAUTIONS],
+        legend_keys=people + list_states(there),
+        notes=[_explain_lines(lined), _CAUTION, NO_PERMISSION],
     )
 
 
-def _is_fragile(need: CoverageRow) -> bool:
-    return any(scope.state in _FRAGILE for scope in iterate_scopes(need))
+def _get_fragile(need: CoverageRow) -> list[Scope]:
+    """Return where a need is short or hangs on one person."""
+    return [scope for scope in get_scopes(need) if scope.state in _FRAGILE]
 
 
 def _sort_rows(
-    snapshot: Snapshot, coverage: CoverageResult, points: Mapping[str, SinglePoint]
+    names: Names, coverage: CoverageResult, points: Mapping[str, SinglePoint]
 ) -> list[CoverageRow | SinglePoint]:
     """Return what is read, in order: needs that are drawn, single points without a line, other needs."""
-    order = list(STATES)
+    order = list(style.STATES)
 
     def key(need: CoverageRow) -> tuple[object, ...]:
-        label = get_label(snapshot.competencies, need.competency)
+        label = names.competency(need.competency)
         return (order.index(need.state), -need.criticality, label, need.level, need.applies)
 
     needs = sorted(coverage.needs, key=key)
-    drawn = [need for need in needs if _is_fragile(need)]
-    lined = {hold.person for hold in _iterate_holds(drawn) if _count_able(hold.row) <= MOST_LINES}
+    drawn = [need for need in needs if _get_fragile(need)]
+    lined = {hold.person for hold in _iterate_lined(drawn)}
     apart = [point for person, point in points.items() if person not in lined]
-    return [*drawn, *apart, *(need for need in needs if not _is_fragile(need))]
+    return [*drawn, *apart, *(need for need in needs if not _get_fragile(need))]
 
 
 def _count_lines(item: CoverageRow | SinglePoint) -> float:
     """Return the lines something takes on paper: the cards of a need and of its people, or a row of a list."""
     if isinstance(item, SinglePoint):
         return 1.5
-    if not _is_fragile(item):
+    if not (fragile := _get_fragile(item)):
         return 1
     able = _count_able(item)
-    people = 3.5 * able if able <= MOST_LINES else 2
-    return max(people, 2 + sum(scope.state in _FRAGILE for scope in iterate_scopes(item)))
+    return max(3.5 * able if able <= _MOST_LINES else 2, 2 + len(fragile))
 
 
 def _count_able(need: CoverageRow) -> int:
-    """Return how many are able for a need where it is fragile."""
-    return len({person for scope in iterate_scopes(need) if scope.state in _FRAGILE for person in scope.qualified})
+    return len({person for scope in _get_fragile(need) for person in scope.qualified})
 
 
-def _iterate_holds(needs: Sequence[CoverageRow]) -> Iterator[_Hold]:
+def _iterate_lined(needs: Sequence[CoverageRow]) -> Iterator[_Hold]:
     for need in needs:
-        for scope in iterate_scopes(need):
-            if scope.state in _FRAGILE:
+        if _count_able(need) <= _MOST_LINES:
+            for scope in _get_fragile(need):
                 for person in scope.qualified:
                     yield _Hold(person, need, scope, person in scope.present, scope.present == (person,))
 
 
-def _build_needs(snapshot: Snapshot, needs: Sequence[CoverageRow]) -> str:
-    return column([_build_need(snapshot, need, f"n{position}") for position, need in enumerate(needs)])
-
-
-def _build_need(snapshot: Snapshot, need: CoverageRow, port: str) -> Entry:
-    label = f"{get_label(snapshot.competencies, need.competency)}, level {need.level}"
-    fragile = [scope for scope in iterate_scopes(need) if scope.state in _FRAGILE]
-    lines = [format_depth(snapshot, need, scope) for scope in fragile]
-    lines[-1] += f"; criticality {need.criticality}"
-    rows = [row(cell(words(line))) for line in lines]
-    if _count_able(need) > MOST_LINES:
-        names = ", ".join(
-            get_label(snapshot.people, i) + ("" if i in scope.present else " (away)")
-            for scope in fragile
-            for i in scope.qualified
+def _build_need(names: Names, need: CoverageRow, port: str) -> Entry:
+    label = f"{names.competency(need.competency)}, level {need.level}"
+    fragile = _get_fragile(need)
+    told = [format_depth(names, need, scope) for scope in fragile]
+    told[-1] += f"; criticality {need.criticality}"
+    rows = [line(words(each)) for each in told]
+    if _count_able(need) > _MOST_LINES:
+        able = ", ".join(
+            names.person(i) + ("" if i in scope.present else " (away)") for scope in fragile for i in scope.qualified
         )
-        rows.append(row(cell(small(f"able: {names}", columns=56))))
-    is_short = need.state == "short"
-    markup = card(style.STATES[need.state], label, *rows, border=2 if is_short else 1, columns=_LABEL_COLUMNS)
-    return Entry(port, markup, f"{label}: {'; '.join(lines)}", get_link("competencies", need.competency))
+        rows.append(line(small(f"able: {able}", columns=56)))
+    border = 2 if need.state == "short" else 1
+    markup = card(style.STATES[need.state], label, *rows, border=border, columns=_LABEL)
+    return Entry(port, markup, f"{label}: {'; '.join(told)}", get_link("competencies", need.competency))
 
 
 def _add_person(
-    frame: Frame,
-    snapshot: Snapshot,
-    coverage: CoverageResult,
-    person_id: str,
-    point: SinglePoint | None,
-    drawn: Sequence[CoverageRow],
+    frame: Frame, names: Names, person: str, is_away: bool, point: SinglePoint | None, drawn: Sequence[CoverageRow]
 ) -> None:
-    person = snapshot.people[person_id]
-    is_away = person_id in coverage.absent
-    where = (get_shift_label(snapshot, person.shift) or "no shift") + (", away" if is_away else "")
-    rows = [row(cell(small(where, columns=30)))]
-    tooltip = f"{get_label(snapshot.people, person.id)}, {where}"
+    label, where = names.person(person), _get_where(names, person) + (", away" if is_away else "")
+    rows, tooltip = [line(small(where, columns=_WHERE))], f"{label}, {where}"
     if point is not None:
-        falls = f"if away: {format_away(snapshot, point, drawn)}"
-        rows.append(row(cell(small(falls, columns=30, bold=True, colour=style.INK))))
-        tooltip += f"; if away: {format_away(snapshot, point, ())}"
-    colour = style.LINE if is_away else style.PERSON
-    markup = card(colour, get_label(snapshot.people, person.id), *rows, border=1 if point is None else 2)
-    name = get_node_name("person", person_id)
-    frame.add_node(name, markup, tooltip=tooltip, link=get_link("people", person_id))
+        falls = f"if away: {format_away(names, point, drawn)}"
+        rows.append(line(small(falls, columns=_WHERE, bold=True, colour=style.INK)))
+        tooltip += f"; if away: {format_away(names, point)}"
+    markup = card(style.LINE if is_away else style.PERSON, label, *rows, border=1 if point is None else 2)
+    frame.add_node(get_node_name("person", person), markup, tooltip=tooltip, link=get_link("people", person))
 
 
-def _add_line(frame: Frame, snapshot: Snapshot, hold: _Hold, position: int) -> None:
+def _get_where(names: Names, person: str) -> str:
+    return names.shift(names.snapshot.people[person].shift) or "no shift"
+
+
+def _add_line(frame: Frame, names: Names, hold: _Hold, position: int) -> None:
     told = "the only one present" if hold.is_only else "one of several" if hold.is_present else "able, but away"
-    shift = get_shift_label(snapshot, hold.scope.shift)
-    label = f"{get_label(snapshot.competencies, hold.row.competency)}{f', {shift}' if shift else ''}"
-    frame.add_edge(
+    shift = names.shift(hold.scope.shift)
+    label = f"{names.competency(hold.row.competency)}{f', {shift}' if shift else ''}"
+    frame.add_line(
         get_node_name("person", hold.person),
         f"needs:n{position}",
-        tooltip=f"{get_label(snapshot.people, hold.person)}, {label}: {told}",
-        colour=style.INK if hold.is_only else style.LINE,
-        width=3 if hold.is_only else 1.2,
+        tooltip=f"{names.person(hold.person)}, {label}: {told}",
+        is_thick=hold.is_only,
         is_dashed=not hold.is_present,
-        has_arrow=False,
     )
 
 
-def _build_legend(needs: Sequence[CoverageRow], *, has_people: bool) -> list[tuple[str, str]]:
-    there = {need.state for need in needs}
-    there |= {scope.state for need in needs for scope in iterate_scopes(need) if scope.state in _FRAGILE}
-    keys = [(style.PERSON, "person")] if has_people else []
-    return keys + [(style.STATES[name], word) for name, word in STATES.items() if name in there]
+def _list_points(names: Names, points: Sequence[SinglePoint]) -> str:
+    rows = []
+    for point in points:
+        name, where, falls = names.person(point.id), _get_where(names, point.id), format_away(names, point)
+        tooltip = f"{name}, {where}; if away: {falls}"
+        named = cell(words(name, columns=_LABEL), link=get_link("people", point.id), tooltip=tooltip)
+        rows.append((named, words(where, columns=_WHERE), words(falls, columns=54)))
+    return listing(("single point of failure", "where", "if away"), rows)
+
+
+def _list_needs(names: Names, needs: Sequence[CoverageRow]) -> str:
+    """Return needs with their worst shift, the others in the tooltip."""
+    rows = []
+    for need in needs:
+        label, scopes = names.competency(need.competency), get_scopes(need)
+        present = [
+            f"{names.shift(scope.shift) or 'team'}, present: {names.join('people', scope.present) or 'nobody'}"
+            for scope in scopes
+        ]
+        where = names.shift(need.shift) or "team"
+        where += f" (least of {len(scopes)})" if len(scopes) > 1 else ""
+        link, tooltip = get_link("competencies", need.competency), f"{label}; {'; '.join(present)}"
+        rows.append(
+            (
+                state(style.STATE_WORDS[need.state], style.STATES[need.state]),
+                cell(words(label, columns=_LABEL), link=link, tooltip=tooltip),
+                words(str(need.level)),
+                words(where, columns=_WHERE),
+                *(words(str(number)) for number in (need.depth, need.minimum, need.target)),
+            )
+        )
+    headers = ("state", "need", "level", "where", "present", "minimum", "target")
+    return listing(headers, rows, numbers=(2, 4, 5, 6))
 
 
 def _explain_lines(holds: Sequence[_Hold]) -> str:
-    told: Mapping[str, bool] = {
+    told = {
         "Thick line: the only one present.": any(hold.is_only for hold in holds),
         "Thin line: one of several.": any(hold.is_present and not hold.is_only for hold in holds),
         "Dashed line: able, but away.": any(not hold.is_present for hold in holds),

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from api.pictures import style
-from api.pictures.cards import card, cell, row, small, table, words
-from api.pictures.cover_words import STATES
+from api.pictures.cards import card, cell, line, list_states, row, small, table, words
 from api.pictures.cross_training_changes import Change, list_changes
 from api.pictures.cross_training_lists import (
     Missing,
@@ -21,8 +20,8 @@ from api.pictures.cross_training_lists import (
     describe_missing,
     group_lapses,
 )
-from api.pictures.frame import Frame, Picture
-from api.pictures.names import get_label, get_shift_label
+from api.pictures.frame import NO_PERMISSION, Frame, Picture
+from api.pictures.names import Names
 from api.pictures.paging import Layout, take_page
 from api.pictures.text import TIE, format_count, format_number, get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult
@@ -32,10 +31,10 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_cross_training_picture"]
 
-CAUTIONS: Final = (
-    "An offer, not an order: employees agree to what they learn, and a level is there once it is assessed.",
-    "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
+_CAUTION: Final = (
+    "An offer, not an order: employees agree to what they learn, and a level is there once it is assessed."
 )
+_NOTHING: Final = "Nothing to do: no hole that courses could close."
 _COURSE_COLUMNS: Final = 30
 
 
@@ -47,62 +46,42 @@ def build_cross_training_picture(
     layout: Layout = "screen",
     page: int = 1,
 ) -> Picture:
-    """Return the picture of a cross-training plan.
+    """Return the picture of a cross-training plan; the coverage is of the same team, date and people away, before it.
 
-    Parameters
-    ----------
-    snapshot : Snapshot
-    coverage : CoverageResult
-        Of the same team, date and people away: before the plan.
-    plan : CrossTrainingResult
-    layout : {"screen", "paper"}
-        On paper so many learners stand on a page as fit, with what they change.
-    page : int
-        From 1; a screen has one.
-
-    Raises
-    ------
-    UnknownIdError
-        There is no such team.
-    PageError
-        There is no such page.
-
-    Notes
-    -----
-    O(n log n) for n pairs of a learner and what they learn for, besides the cover after the plan.
+    On paper so many learners stand on a page as fit, with what they change. O(n log n) for n pairs of a learner and
+    what they learn for, besides the cover after the plan.
     """
+    names = Names(snapshot)
     effect = compute_plan_effect(snapshot, plan)
-    changes = list_changes(snapshot, coverage, plan, effect)
+    changes = list_changes(names, coverage, plan, effect)
     others = [change for change in changes if not change.people]
     items: list[object] = [*plan.learners, *plan.unmet, *plan.unmet_places, *others, *group_lapses(effect.lapses)]
     part = take_page(items, layout, page, count=_count_lines)
     learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
     shown = {learner.person for learner in learners}
     drawn = [change for change in changes if shown.intersection(change.people)]
-    team = get_label(snapshot.teams, snapshot.require_team(plan.team).id)
-    title = f"Cross-training in {team}, as of {plan.on.isoformat()}"
+    title = f"Cross-training in {names.get('teams', snapshot.require_team(plan.team).id)}, as of {plan.on.isoformat()}"
     frame = Frame(title, _build_answer(coverage, plan, changes), rank_gap=0.7, node_gap=0.15, sheet=part.sheet)
     for learner in learners:
-        _add_learner(frame, snapshot, learner)
+        _add_learner(frame, names, learner)
     for change in drawn:
         frame.add_node(change.name, _build_change(change), tooltip=change.told, link=change.link)
     for learner in learners:
         for change in drawn:
             if learner.person in change.people:
-                told = f"{get_label(snapshot.people, learner.person)} learns for {change.label}"
+                told = f"{names.person(learner.person)} learns for {change.label}"
                 name = get_node_name("person", learner.person)
                 frame.add_edge(name, change.name, tooltip=told, colour=style.COURSE, width=1.6)
     if plan.status == "nothing-to-do" and part.sheet.page == 1:
-        frame.add_node("calm", card(style.STATES["covered"], _NOTHING, columns=60), tooltip=_NOTHING)
+        frame.add_calm(_NOTHING)
+    used = {side.state for change in drawn for side in (change.now, change.then)}
+    people = [(style.PERSON, "learner")] if learners else []
     return frame.finish(
-        _describe(snapshot, coverage, plan, changes, effect),
-        lists=build_lists(snapshot, part.rows),
-        legend_keys=_build_legend(drawn, has_learners=bool(learners)),
-        notes=["An arrow: learns for it, and counts there once assessed." if drawn else "", *CAUTIONS],
+        _describe(names, coverage, plan, changes, effect),
+        lists=build_lists(names, part.rows),
+        legend_keys=people + list_states(used),
+        notes=["An arrow: learns for it, and counts there once assessed." if drawn else "", _CAUTION, NO_PERMISSION],
     )
-
-
-_NOTHING: Final = "Nothing to do: no hole that courses could close."
 
 
 def _count_lines(item: object) -> float:
@@ -110,28 +89,24 @@ def _count_lines(item: object) -> float:
     return 4.5 + 1.2 * len(item.courses) if isinstance(item, LearnerPlan) else count_list_lines(item)
 
 
-def _add_learner(frame: Frame, snapshot: Snapshot, learner: LearnerPlan) -> None:
-    person = snapshot.people[learner.person]
-    rows = [
-        row(
-            cell(
-                words(get_label(snapshot.courses, i), columns=_COURSE_COLUMNS),
-                link=get_link("courses", i),
-                tooltip=get_label(snapshot.courses, i),
-            ),
-            cell(words(f"{format_number(snapshot.courses[i].hours)}{TIE}h"), align="RIGHT"),
-        )
-        for i in learner.courses
-    ]
-    rows.append(row(cell(small(_sum_up(learner), columns=44, colour=style.INK), colspan=2)))
-    shift = get_shift_label(snapshot, person.shift)
-    tooltip = f"{get_label(snapshot.people, person.id)}{f', {shift}' if shift else ''}: {_sum_up(learner)}"
+def _add_learner(frame: Frame, names: Names, learner: LearnerPlan) -> None:
+    rows = []
+    for course in learner.courses:
+        name = names.course(course)
+        named = cell(words(name, columns=_COURSE_COLUMNS), link=get_link("courses", course), tooltip=name)
+        rows.append(row(named, cell(words(_format_hours(names, course)), align="RIGHT")))
+    rows.append(line(small(_sum_up(learner), columns=44, colour=style.INK), colspan=2))
+    name, shift = names.person(learner.person), names.shift(names.snapshot.people[learner.person].shift)
     frame.add_node(
-        get_node_name("person", person.id),
-        card(style.PERSON, get_label(snapshot.people, person.id), *rows, span=2),
-        tooltip=tooltip,
-        link=get_link("people", person.id),
+        get_node_name("person", learner.person),
+        card(style.PERSON, name, *rows, span=2),
+        tooltip=f"{', '.join(filter(None, (name, shift)))}: {_sum_up(learner)}",
+        link=get_link("people", learner.person),
     )
+
+
+def _format_hours(names: Names, course: str) -> str:
+    return f"{format_number(names.snapshot.courses[course].hours)}{TIE}h"
 
 
 def _sum_up(learner: LearnerPlan) -> str:
@@ -145,19 +120,12 @@ def _sum_up(learner: LearnerPlan) -> str:
 
 def _build_change(change: Change) -> str:
     """Return the card of a need or place: as it is now and as it would be then, each below the colour of its state."""
-    name = row(cell(words(change.label, bold=True, columns=46), colspan=2))
-    colours = row(
-        *(cell(bgcolor=style.STATES[side.state], height=4, cellpadding=0) for side in (change.now, change.then))
-    )
-    sides = row(*(cell(words(f"{when}: {side.words}")) for when, side in (("now", change.now), ("then", change.then))))
-    rows = [row(cell(small(change.where), colspan=2))] if change.where else []
-    return table(name, *rows, colours, sides, border=1, colour=style.LINE, padding=3)
-
-
-def _build_legend(changes: Sequence[Change], *, has_learners: bool) -> list[tuple[str, str]]:
-    used = {side.state for change in changes for side in (change.now, change.then)}
-    people = [(style.PERSON, "learner")] if has_learners else []
-    return people + [(style.STATES[state], word) for state, word in STATES.items() if state in used]
+    sides = {"now": change.now, "then": change.then}
+    colours = (cell(bgcolor=style.STATES[side.state], height=4, cellpadding=0) for side in sides.values())
+    told = (cell(words(f"{when}: {side.words}")) for when, side in sides.items())
+    rows = [line(words(change.label, bold=True, columns=46), colspan=2)]
+    rows += [line(small(change.where), colspan=2)] if change.where else []
+    return table(*rows, row(*colours), row(*told), border=1, colour=style.LINE, padding=3)
 
 
 def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: Sequence[Change]) -> str:
@@ -178,23 +146,18 @@ def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: 
 
 
 def _describe(
-    snapshot: Snapshot,
+    names: Names,
     coverage: CoverageResult,
     plan: CrossTrainingResult,
     changes: Sequence[Change],
     effect: PlanEffect,
 ) -> str:
     sentences = [_build_answer(coverage, plan, changes)]
-    for change in changes:
-        names = ", ".join(get_label(snapshot.people, i) for i in change.people)
-        sentences.append(f"{change.told}; learning for it: {names or 'nobody'}.")
+    sentences += [f"{c.told}; learning for it: {names.join('people', c.people) or 'nobody'}." for c in changes]
     for learner in plan.learners:
-        courses = [
-            f"{get_label(snapshot.courses, i)} ({format_number(snapshot.courses[i].hours)}{TIE}h)"
-            for i in learner.courses
-        ]
-        sentences.append(f"{get_label(snapshot.people, learner.person)}: {', '.join(courses)}; {_sum_up(learner)}.")
+        courses = [f"{names.course(i)} ({_format_hours(names, i)})" for i in learner.courses]
+        sentences.append(f"{names.person(learner.person)}: {', '.join(courses)}; {_sum_up(learner)}.")
     missing: list[Missing] = [*plan.unmet, *plan.unmet_places]
-    sentences += [f"Still missing: {describe_missing(snapshot, item)}: {item.reason}" for item in missing]
-    sentences += [f"{describe_lapses(snapshot, lapses)}." for lapses in group_lapses(effect.lapses)]
+    sentences += [f"Still missing: {describe_missing(names, item)}: {item.reason}" for item in missing]
+    sentences += [f"{describe_lapses(names, lapses)}." for lapses in group_lapses(effect.lapses)]
     return " ".join(sentences)

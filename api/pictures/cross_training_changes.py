@@ -1,6 +1,6 @@
 """What a cross-training plan changes: needs, places and slots of groups, now and on the day after the plan.
 
-Imports cover_words, names, text, the snapshot and the answers.
+Imports names, style, text and the answers.
 """
 
 from __future__ import annotations
@@ -9,8 +9,8 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from api.pictures.cover_words import STATES
-from api.pictures.names import get_label, get_place_label, get_shift_label
+from api.pictures import style
+from api.pictures.names import Names
 from api.pictures.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 from ontology.analysis.cover.presence import get_presence
@@ -18,7 +18,6 @@ from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.slots import Slot, TogetherNeed
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect
-from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Change", "Side", "list_changes"]
 
@@ -58,29 +57,27 @@ class Change(NamedTuple):
         return f"{self.label}{where}: now {self.now.words}; then {self.then.words}"
 
 
-def list_changes(
-    snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult, effect: PlanEffect
-) -> list[Change]:
+def list_changes(names: Names, coverage: CoverageResult, plan: CrossTrainingResult, effect: PlanEffect) -> list[Change]:
     """Return what is in another state on the day after the plan: needs, the worst first, then slots by name."""
-    order = list(STATES)
+    order = list(style.STATES)
     pairs = sorted(
         zip(coverage.needs, effect.needs, strict=True),
         key=lambda pair: (order.index(pair[0].state), -pair[0].criticality),
     )
-    needs = [_build_need(snapshot, old, new, plan) for old, new in pairs]
-    return [change for change in (*needs, *_list_slots(snapshot, plan, effect)) if change.is_telling]
+    needs = [_build_need(names, old, new, plan) for old, new in pairs]
+    return [change for change in (*needs, *_list_slots(names, plan, effect)) if change.is_telling]
 
 
 def _get_qualified(need: CoverageRow) -> set[str]:
     return {person for scope in need.shifts or (need,) for person in scope.qualified}
 
 
-def _build_need(snapshot: Snapshot, old: CoverageRow, new: CoverageRow, plan: CrossTrainingResult) -> Change:
+def _build_need(names: Names, old: CoverageRow, new: CoverageRow, plan: CrossTrainingResult) -> Change:
     come = _get_qualified(new) - _get_qualified(old)
-    where = "each shift, the worst told" if old.shifts else get_shift_label(snapshot, old.shift)
+    where = "each shift, the worst told" if old.shifts else names.shift(old.shift)
     return Change(
         get_node_name("need", old.competency, str(old.level), old.applies),
-        f"{get_label(snapshot.competencies, old.competency)}, level {old.level}",
+        f"{names.competency(old.competency)}, level {old.level}",
         "; ".join(filter(None, (where, f"minimum {old.minimum}, target {old.target}"))),
         get_link("competencies", old.competency),
         _build_side(old),
@@ -91,17 +88,17 @@ def _build_need(snapshot: Snapshot, old: CoverageRow, new: CoverageRow, plan: Cr
 
 
 def _build_side(need: CoverageRow) -> Side:
-    return Side(need.state, f"{STATES[need.state]}, {need.depth} present")
+    return Side(need.state, f"{style.STATE_WORDS[need.state]}, {need.depth} present")
 
 
-def _list_slots(snapshot: Snapshot, plan: CrossTrainingResult, effect: PlanEffect) -> list[Change]:
+def _list_slots(names: Names, plan: CrossTrainingResult, effect: PlanEffect) -> list[Change]:
     """Return the places and slots of groups that are filled otherwise, or for which someone learns."""
-    before = build_holding(get_presence(snapshot, plan.team, plan.on, frozenset(plan.away)))
+    before = build_holding(get_presence(names.snapshot, plan.team, plan.on, frozenset(plan.away)))
     total = Counter(map(_get_key, before.slots))
     empty_now = Counter(_get_key(before.slots[index]) for index in before.matching.empty_slots)
     empty_then = Counter(_iterate_empty(effect))
-    people = _find_learners(snapshot, plan, empty_now)
-    changes = [_build_slots(snapshot, key, total[key], (empty_now[key], empty_then[key]), people) for key in total]
+    people = _find_learners(names, plan, empty_now)
+    changes = [_build_slots(names, key, total[key], (empty_now[key], empty_then[key]), people) for key in total]
     return sorted(changes, key=lambda change: (change.label, change.where, change.name))
 
 
@@ -123,7 +120,7 @@ def _iterate_empty(effect: PlanEffect) -> Iterable[_SlotKey]:
 
 
 def _find_learners(
-    snapshot: Snapshot, plan: CrossTrainingResult, empty: Mapping[_SlotKey, int]
+    names: Names, plan: CrossTrainingResult, empty: Mapping[_SlotKey, int]
 ) -> Mapping[_SlotKey, set[str]]:
     """Return who learns for places, as the plan says, and for empty slots of groups, by what they reach."""
     people: defaultdict[_SlotKey, set[str]] = defaultdict(set)
@@ -136,23 +133,27 @@ def _find_learners(
                 continue
             competency, level, shift, _ = key
             is_for_it = competency == line.competency and int(level) <= line.level
-            if is_for_it and shift in ("", snapshot.people[line.person].shift):
+            if is_for_it and shift in ("", names.snapshot.people[line.person].shift):
                 people[key].add(line.person)
     return people
 
 
 def _build_slots(
-    snapshot: Snapshot, key: _SlotKey, total: int, empty: tuple[int, int], people: Mapping[_SlotKey, set[str]]
+    names: Names, key: _SlotKey, total: int, empty: tuple[int, int], people: Mapping[_SlotKey, set[str]]
 ) -> Change:
     if len(key) == 1:
-        place = snapshot.places[key[0]]
-        label, shift = get_place_label(snapshot, place.id), get_shift_label(snapshot, place.shift)
+        place = names.snapshot.places[key[0]]
+        label, shift = names.place(place.id), names.shift(place.shift)
         where, link = "" if label.endswith(shift) else shift, get_link("roles", place.role)
     else:
-        label = f"{get_label(snapshot.competencies, key[0])}, level {key[1]}"
-        where = "; ".join(filter(None, (get_shift_label(snapshot, key[2]), f"slots of group {key[3]}")))
+        label = f"{names.competency(key[0])}, level {key[1]}"
+        where = "; ".join(filter(None, (names.shift(key[2]), f"slots of group {key[3]}")))
         link = get_link("competencies", key[0])
-    states = ["short" if lack else "covered" for lack in empty]
-    sides = [Side(s, f"{STATES[s]}, {total - lack} of {total} filled") for s, lack in zip(states, empty, strict=True)]
+    now, then = (_build_filled(total, lack) for lack in empty)
     learners = tuple(sorted(people.get(key, ())))
-    return Change(get_node_name("slots", *key), label, where, link, sides[0], sides[1], learners, is_need=False)
+    return Change(get_node_name("slots", *key), label, where, link, now, then, learners, is_need=False)
+
+
+def _build_filled(total: int, lack: int) -> Side:
+    state = "short" if lack else "covered"
+    return Side(state, f"{style.STATE_WORDS[state]}, {total - lack} of {total} filled")

@@ -1,6 +1,6 @@
 """The lists below the picture of a cross-training plan: what stays missing, what changes without it, what lapses.
 
-Imports cards, cross_training_changes, names, style, text, the snapshot and the answers.
+Imports cards, cross_training_changes, names, style, text and the answers.
 """
 
 from __future__ import annotations
@@ -12,12 +12,11 @@ from typing import Final, NamedTuple
 from api.pictures import style
 from api.pictures.cards import card, cell, count_lines, listing, row, state, words
 from api.pictures.cross_training_changes import Change
-from api.pictures.names import get_label, get_place_label, get_shift_label
+from api.pictures.names import Names
 from api.pictures.text import format_count, get_link
 from ontology.analysis.training.plan_effect import UnrenewedLevel
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
-from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Missing", "build_lists", "count_list_lines", "describe_lapses", "describe_missing", "group_lapses"]
 
@@ -28,14 +27,13 @@ _NAME_COLUMNS: Final = 46
 _REASON_COLUMNS: Final = 66
 
 
-def build_lists(snapshot: Snapshot, items: Sequence[object]) -> list[str]:
+def build_lists(names: Names, items: Sequence[object]) -> list[str]:
     """Return those of some rows that are no learners as lists, each as markup."""
-    missing = [item for item in items if isinstance(item, UnmetGoal | UnmetPlaces)]
-    others = [item for item in items if isinstance(item, Change)]
-    lapses = [item for item in items if isinstance(item, Lapses)]
-    lists = [_build_missing(snapshot, missing)] if missing else []
-    lists += [_build_others(others)] if others else []
-    return lists + ([_build_lapses(snapshot, lapses)] if lapses else [])
+    return [
+        _build_missing(names, [item for item in items if isinstance(item, UnmetGoal | UnmetPlaces)]),
+        _build_others([item for item in items if isinstance(item, Change)]),
+        _build_lapses(names, [item for item in items if isinstance(item, Lapses)]),
+    ]
 
 
 def count_list_lines(item: object) -> float:
@@ -45,31 +43,31 @@ def count_list_lines(item: object) -> float:
     return count_lines(item.reason, _REASON_COLUMNS) if isinstance(item, UnmetGoal | UnmetPlaces) else 1.5
 
 
-def _build_missing(snapshot: Snapshot, missing: Sequence[Missing]) -> str:
+def _build_missing(names: Names, missing: Sequence[Missing]) -> str:
     rows = [
         row(
-            cell(words(describe_missing(snapshot, item), columns=_NAME_COLUMNS)),
+            cell(words(describe_missing(names, item), columns=_NAME_COLUMNS)),
             cell(words(item.reason, columns=_REASON_COLUMNS)),
         )
         for item in missing
     ]
-    return card(style.SHORT, "Still missing after the plan", *rows, span=2)
+    return card(style.SHORT, "Still missing after the plan", *rows, span=2) if rows else ""
 
 
-def describe_missing(snapshot: Snapshot, item: Missing) -> str:
+def describe_missing(names: Names, item: Missing) -> str:
     """Return how many people lack, or slots stay empty, and for what."""
     people = format_count(item.missing, "person", "people")
     if isinstance(item, UnmetPlaces):
-        names = [get_place_label(snapshot, place) for place in dict.fromkeys(item.places)]
-        names += [get_label(snapshot.competencies, i) for i in dict.fromkeys(item.competencies)]
-        return f"{people} for {', '.join(names)}"
+        goals = [names.place(place) for place in dict.fromkeys(item.places)]
+        goals += [names.competency(i) for i in dict.fromkeys(item.competencies)]
+        return f"{people} for {', '.join(goals)}"
     what = people if item.kind == "need" else format_count(item.missing, "empty slot")
     if item.place is not None:
-        return f"{what}: {get_place_label(snapshot, item.place)}"
-    shift = get_shift_label(snapshot, item.shift)
-    label = f"{get_label(snapshot.competencies, item.competency or '')}, level {item.level}"
+        return f"{what}: {names.place(item.place)}"
+    shift = names.shift(item.shift)
+    label = f"{names.competency(item.competency or '')}, level {item.level}"
     label += f" (group {item.together})" if item.together else ""
-    return f"{what}: {label}{f', {shift}' if shift else ''}"
+    return ", ".join(filter(None, (f"{what}: {label}", shift)))
 
 
 def _build_others(changes: Sequence[Change]) -> str:
@@ -99,33 +97,31 @@ def group_lapses(lapses: Iterable[UnrenewedLevel]) -> list[Lapses]:
     return [Lapses(lapse, tuple(people)) for lapse, people in groups.items()]
 
 
-def _build_lapses(snapshot: Snapshot, rows: Sequence[Lapses]) -> str:
+def _build_lapses(names: Names, rows: Sequence[Lapses]) -> str:
     listed = []
     for item in rows:
-        level = f"{get_label(snapshot.competencies, item.lapse.competency)}, level {item.lapse.level}"
+        level = f"{names.competency(item.lapse.competency)}, level {item.lapse.level}"
         link = get_link("competencies", item.lapse.competency)
-        names = ", ".join(get_label(snapshot.people, i) for i in item.people)
         listed.append(
             (
-                cell(words(level, columns=_NAME_COLUMNS), link=link, tooltip=describe_lapses(snapshot, item)),
+                cell(words(level, columns=_NAME_COLUMNS), link=link, tooltip=describe_lapses(names, item)),
                 words(item.lapse.valid_until.isoformat()),
-                words(names, columns=36),
-                words(_name_renewal(snapshot, item.lapse), columns=36),
+                words(names.join("people", item.people), columns=36),
+                words(_name_renewal(names, item.lapse), columns=36),
             )
         )
     return listing(("expires before then", "last day", "of", "not in the plan, would renew it"), listed)
 
 
-def _name_renewal(snapshot: Snapshot, lapse: UnrenewedLevel) -> str:
+def _name_renewal(names: Names, lapse: UnrenewedLevel) -> str:
     if lapse.renewal is None:
         return "no single course"
     day = "" if lapse.last_day_to_act is None else f", last start day {lapse.last_day_to_act.isoformat()}"
-    return f"{get_label(snapshot.courses, lapse.renewal)}{day}{' (passed)' if lapse.is_late else ''}"
+    return f"{names.course(lapse.renewal)}{day}{' (passed)' if lapse.is_late else ''}"
 
 
-def describe_lapses(snapshot: Snapshot, item: Lapses) -> str:
+def describe_lapses(names: Names, item: Lapses) -> str:
     """Return in words, without a full stop, who loses what when, and what would keep it."""
-    names = ", ".join(get_label(snapshot.people, i) for i in item.people)
-    level = f"{get_label(snapshot.competencies, item.lapse.competency)} at level {item.lapse.level}"
-    told = f"{level} expires after {item.lapse.valid_until.isoformat()}: {names}"
-    return f"{told}; not in the plan, would renew it: {_name_renewal(snapshot, item.lapse)}"
+    level = f"{names.competency(item.lapse.competency)} at level {item.lapse.level}"
+    told = f"{level} expires after {item.lapse.valid_until.isoformat()}: {names.join('people', item.people)}"
+    return f"{told}; not in the plan, would renew it: {_name_renewal(names, item.lapse)}"

@@ -1,14 +1,5 @@
 """The frame of every picture: title and answer above, the graph, then lists, legend and notes below.
 
-A picture is built like this:
-
-    frame = Frame("Cover of Networks", "2 needs: 1 short, 1 covered.", rank_gap=1.1)
-    frame.add_node("p1", card(style.PERSON, "Ann"), tooltip="Ann", link=get_link("people", "p1"))
-    frame.add_node("needs", column([Entry("n0", ..., "Pump, level 3", link), ...]), tooltip="Needs")
-    frame.add_edge("p1", "needs:n0", tooltip="Ann: Pump", width=3)
-    return frame.finish("Ann is the only one ...", lists=[listing(...)], legend=[(style.PERSON, "person")],
-                        notes=["A level in this graph is not permission to work."])
-
 `dot` lays it out from left to right. Statements come out in the order of the calls: same calls, same bytes.
 """
 
@@ -17,15 +8,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import Any, Final
 
 import graphviz
 
 from api.pictures import style
-from api.pictures.cards import cell, gap, legend, row, small, table, words
+from api.pictures.cards import card, cell, gap, legend, line, row, small, table, words
 from api.pictures.page import PAPER_COMMENT
 from api.pictures.paging import SCREEN, Sheet
 from api.pictures.text import build_comments, clean, to_tooltip, wrap
+
+#: The caution below every picture that may be read as a permission.
+NO_PERMISSION: Final = (
+    "A level in this graph is not permission to work; only the employer's appointment and the local code give that."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,22 +59,19 @@ class Frame:
         )
         # a row for each line: large letters need more space between lines than dot gives
         lines = wrap(f"{self._title}{sheet.words}", style.TITLE_COLUMNS)
-        rows = [row(cell(words(line, size=style.TITLE_PT, bold=True), width=style.LEAST_WIDTH_PT)) for line in lines]
-        across = style.PAPER_COLUMNS if sheet.is_paper else style.ANSWER_COLUMNS
-        rows.append(row(cell(words(answer, columns=across))))
+        rows = [line(words(part, size=style.TITLE_PT, bold=True), width=style.LEAST_WIDTH_PT) for part in lines]
+        rows.append(line(words(answer, columns=style.PAPER_COLUMNS if sheet.is_paper else style.ANSWER_COLUMNS)))
         # lines may swing out a little above the highest card
         above = table(*rows, gap(6), padding=1)
         self._body: Any = graphviz.Digraph(
             name="cluster_frame",
-            graph_attr={
-                "label": f"<{above}>",
-                "labelloc": "t",
-                "labeljust": "l",
-                "margin": "6",
-                "peripheries": "0",
-            },
+            graph_attr={"label": f"<{above}>", "labelloc": "t", "labeljust": "l", "margin": "6", "peripheries": "0"},
         )
         self._is_empty = True
+
+    def add_calm(self, told: str) -> None:
+        """Add a card that says that nothing is wrong."""
+        self.add_node("calm", card(style.STATES["covered"], told, columns=60), tooltip=told)
 
     def add_node(self, name: str, markup: str, *, tooltip: str, link: str = "") -> None:
         """Add a node: a table, or a column of cards. Names from `text.get_node_name`, which hold no colon."""
@@ -117,6 +110,11 @@ class Frame:
             **more,
         )
 
+    def add_line(self, tail: str, head: str, *, tooltip: str, is_thick: bool, is_dashed: bool) -> None:
+        """Add an edge without an arrow from a person to what they can fill: thick ink, or thin and quieter."""
+        colour, width = (style.INK, 3.0) if is_thick else (style.LINE, 1.2)
+        self.add_edge(tail, head, tooltip=tooltip, colour=colour, width=width, is_dashed=is_dashed, has_arrow=False)
+
     def set_ranks(self, ranks: Sequence[Sequence[str]]) -> None:
         """Put the nodes of each rank below each other, the ranks from left to right; empty ones do not count."""
         ranks = [names for names in ranks if names]
@@ -137,17 +135,9 @@ class Frame:
         legend_keys: Sequence[tuple[str, str]] = (),
         notes: Sequence[str] = (),
     ) -> Picture:
-        """Return the picture, with its text alternative in front.
+        """Return the picture, with its text alternative in front: what it shows in sentences, and the notes.
 
-        Parameters
-        ----------
-        description : str
-            The whole picture in sentences, everything that is drawn by name.
-        lists : sequence of str
-            Markup of `listing`: what is not drawn as a graph.
-        legend_keys : sequence of (colour, meaning)
-        notes : sequence of str
-            What is to be known, and cautions; they are in the text alternative too.
+        `lists` are markup of `listing`; a key of the legend is a colour and its meaning; empty ones do not count.
         """
         below = [listed for listed in lists if listed]
         below += [legend(legend_keys)] if legend_keys else []
@@ -161,6 +151,6 @@ class Frame:
         self._graph.subgraph(self._body)
         self._graph.attr(label=f"<{table(gap(4, 2), *rows)}>")
         told = clean(" ".join(filter(None, (description, *notes))))
-        more = (PAPER_COMMENT,) if self._sheet.is_paper else ()
+        paper = PAPER_COMMENT if self._sheet.is_paper else ""
         title = f"{self._title}{self._sheet.words}"
-        return Picture(build_comments(title, told, *more) + self._graph.source, title, told)
+        return Picture(build_comments(title, told, paper) + self._graph.source, title, told)

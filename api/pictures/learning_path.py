@@ -12,13 +12,13 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from api.pictures import style
-from api.pictures.cards import cell, count_lines, row, small, table, words
-from api.pictures.frame import Frame, Picture
+from api.pictures.cards import cell, count_lines, line, row, small, table, words
+from api.pictures.frame import NO_PERMISSION, Frame, Picture
+from api.pictures.names import Names
 from api.pictures.paging import Layout, choose_sheet
 from api.pictures.path_lists import ListRow, build_lists, list_rest, list_steps
 from api.pictures.path_steps import BroughtRow, Step, build_steps, rank_steps
 from api.pictures.path_words import (
-    CAUTION,
     Lost,
     describe_path,
     find_other_courses,
@@ -26,13 +26,13 @@ from api.pictures.path_words import (
     format_level,
     format_levels,
     format_purpose,
-    get_path_title,
+    get_start_name,
     list_lost,
     list_proofs,
     tell_path,
     tell_step,
 )
-from api.pictures.text import format_count, get_link, get_name, get_node_name
+from api.pictures.text import format_count, get_link, get_node_name
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
 from ontology.snapshot.snapshot import Snapshot
@@ -60,7 +60,7 @@ _KEYS: Final = (
 class _Path(NamedTuple):
     """A path with what is drawn of it as a graph; `has_rows`: the cards say which levels they bring."""
 
-    snapshot: Snapshot
+    names: Names
     result: LearningPathResult
     steps: list[Step]
     drawn: list[Step]
@@ -68,53 +68,39 @@ class _Path(NamedTuple):
 
 
 def build_learning_path_picture(
-    snapshot: Snapshot, profile: Profile, result: LearningPathResult, layout: Layout = "screen", page: int = 1
+    snapshot: Snapshot, profile: Profile, result: LearningPathResult, *, layout: Layout = "screen", page: int = 1
 ) -> Picture:
-    """Return the picture of a learning path.
-
-    Parameters
-    ----------
-    snapshot : Snapshot
-    profile : Profile
-        The one the answer was computed for.
-    result : LearningPathResult
-    layout : {"screen", "paper"}
-    page : int
-        From 1; a screen has one.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
-    """
-    path = _read(snapshot, profile, result)
+    """Return the picture of a learning path; the profile is the one the answer was computed for."""
+    names = Names(snapshot)
+    path = _read(names, profile, result)
     held = [(i, level) for i, level in sorted(result.targets.items()) if profile.get(i) >= level]
-    lost = list_lost(snapshot, path.steps, held, result)
-    numbers = {step.number for step in path.drawn}
-    listed = [step for step in path.steps if step.number not in numbers]
-    rows = list_steps(snapshot, listed, has_order=not path.drawn) + list_rest(snapshot, result, lost)
+    lost = list_lost(names, path.steps, held, result)
+    listed = [step for step in path.steps if step not in path.drawn]
+    rows = [*list_steps(names, listed, has_order=not path.drawn), *list_rest(names, result, lost)]
     notes = _build_notes(path, held, lost)
     pages = [(path.drawn, rows)] if layout == "screen" else _split_pages(path, rows, notes)
     sheet = choose_sheet(len(pages), layout, page)
     shown, told = pages[page - 1]
-    gaps = {"rank_gap": 0.35, "node_gap": 0.12 if path.has_rows else 0.07}
-    frame = Frame(get_path_title(snapshot, profile, result), tell_path(result, len(lost)), sheet=sheet, **gaps)
+    title = f"Learning path of {get_start_name(names, profile)}"
+    title += f" to {names.role(result.role)}" if result.role in snapshot.roles else ""
+    node_gap = 0.12 if path.has_rows else 0.07
+    frame = Frame(title, tell_path(result, len(lost)), rank_gap=0.35, node_gap=node_gap, sheet=sheet)
     _add_steps(frame, path, shown)
     return frame.finish(
-        describe_path(snapshot, result, path.steps, held, lost),
+        describe_path(names, result, path.steps, held, lost),
         lists=build_lists(told),
         legend_keys=_KEYS if shown else (),
-        notes=[*notes, CAUTION],
+        notes=[*notes, f"An offer to learn, not a promise of a post. {NO_PERMISSION}"],
     )
 
 
-def _read(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> _Path:
-    steps = build_steps(snapshot, profile, result)
+def _read(names: Names, profile: Profile, result: LearningPathResult) -> _Path:
+    steps = build_steps(names.snapshot, profile, result)
     if len(steps) < _MANY and max(rank_steps(steps).values(), default=0) < _RANKS[True]:
-        return _Path(snapshot, result, steps, steps, has_rows=True)
+        return _Path(names, result, steps, steps, has_rows=True)
     needed = {number for step in steps for number in step.needs}
     drawn = [step for step in steps if len(steps) < _TOO_MANY and (step.needs or step.number in needed)]
-    return _Path(snapshot, result, steps, drawn, has_rows=False)
+    return _Path(names, result, steps, drawn, has_rows=False)
 
 
 def _build_notes(path: _Path, held: Sequence[tuple[str, int]], lost: Sequence[Lost]) -> list[str]:
@@ -124,10 +110,10 @@ def _build_notes(path: _Path, held: Sequence[tuple[str, int]], lost: Sequence[Lo
         count = whole - len(held) - len(lost)
         verb = "is" if count == 1 else "are"
         told.append(f"Of {format_count(whole, 'target level')} {count} {verb} reached by these courses.")
-    told += [f"Held already: {format_levels(path.snapshot, held)}."] if held else []
+    told += [f"Held already: {format_levels(path.names, held)}."] if held else []
     free = [f"{step.number}" for step in path.drawn if not step.needs]
     told += [f"Nothing has to come before {', '.join(free)}."] if free else []
-    return [" ".join(told), *list_proofs(path.snapshot, path.result)]
+    return [" ".join(told), *list_proofs(path.names, path.result)]
 
 
 def _split_pages(path: _Path, rows: Sequence[ListRow], notes: Sequence[str]) -> list[tuple[list[Step], list[ListRow]]]:
@@ -143,13 +129,13 @@ def _split_pages(path: _Path, rows: Sequence[ListRow], notes: Sequence[str]) -> 
         pages[-1] = (steps, [])
     taken = _measure(path, pages[-1][0])
     kind = ""
-    for line in rows:
-        needed = line.height + (2 if line.kind != kind else 0)
+    for item in rows:
+        needed = item.height + (2 if item.kind != kind else 0)
         if taken and taken + needed > room:
             pages.append(([], []))
-            taken, needed = 0, line.height + 2
-        pages[-1][1].append(line)
-        taken, kind = taken + needed, line.kind
+            taken, needed = 0, item.height + 2
+        pages[-1][1].append(item)
+        taken, kind = taken + needed, item.kind
     return pages
 
 
@@ -168,7 +154,7 @@ def _measure(path: _Path, steps: Sequence[Step]) -> int:
 
 def _count_lines(path: _Path, step: Step) -> int:
     rows = min(_MOST_ROWS, len(step.rows)) + 1 if path.has_rows else bool(step.targets)
-    return count_lines(get_name(step.course.label, step.course.id), _COLUMNS[path.has_rows][-1]) + rows + 1
+    return count_lines(path.names.course(step.course.id), _COLUMNS[path.has_rows][-1]) + rows + 1
 
 
 def _rank(path: _Path, steps: Sequence[Step]) -> dict[int, int]:
@@ -199,7 +185,7 @@ def _add_steps(frame: Frame, path: _Path, shown: Sequence[Step]) -> None:
     parts = {number: rank // most for number, rank in ranks.items()}
     for step in sorted(shown, key=lambda step: (parts[step.number], step.number)):
         beside = {number for number in step.needs if parts.get(number) == parts[step.number]}
-        link, told = get_link("courses", step.course.id), tell_step(path.snapshot, step)
+        link, told = get_link("courses", step.course.id), tell_step(path.names, step)
         frame.add_node(_node(step), _build_card(path, step, beside, columns), tooltip=told, link=link)
         for number in sorted(beside):
             frame.add_edge(
@@ -207,7 +193,7 @@ def _add_steps(frame: Frame, path: _Path, shown: Sequence[Step]) -> None:
                 _node(step),
                 colour=style.COMPETENCY,
                 width=min(1 + 0.6 * len(step.needs[number]), 4),
-                tooltip=format_levels(path.snapshot, step.needs[number]),
+                tooltip=format_levels(path.names, step.needs[number]),
             )
     # left to itself dot may make a graph deeper than its longest chain
     frame.set_ranks([[_node(step) for step in shown if ranks[step.number] % most == rank] for rank in range(most)])
@@ -219,20 +205,20 @@ def _node(step: Step) -> str:
 
 def _build_card(path: _Path, step: Step, beside: set[int], columns: int) -> str:
     ground = {"bgcolor": style.mix(style.COURSE, 0.13)}
-    name = words(get_name(step.course.label, step.course.id), bold=True, columns=columns, ends_line=True)
-    facts = small(format_facts(path.snapshot, step), columns=columns + 10)
+    name = words(path.names.course(step.course.id), bold=True, columns=columns, ends_line=True)
+    facts = small(format_facts(path.names, step), columns=columns + 10)
     rows: list[str] = []
     if path.has_rows:
-        shown = [line for line in step.rows if line.counts][:_MOST_ROWS]
-        rows += [_build_row(path, step, line, columns) for line in shown]
-        if rest := [(line.competency, line.level) for line in step.rows if line not in shown]:
-            told = format_levels(path.snapshot, rest)
-            rows.append(row(cell(small(f"and {len(rest)} more"), colspan=2, tooltip=told)))
+        shown = [brought for brought in step.rows if brought.counts][:_MOST_ROWS]
+        rows += [_build_row(path, brought, columns) for brought in shown]
+        if rest := [(brought.competency, brought.level) for brought in step.rows if brought not in shown]:
+            told = format_levels(path.names, rest)
+            rows.append(line(small(f"and {len(rest)} more"), colspan=2, tooltip=told))
     elif step.targets:
         told = format_count(step.targets, "target level")
-        rows.append(row(cell(small(told, colour=style.ROLE, bold=True), colspan=2, bgcolor=style.mix(style.ROLE))))
+        rows.append(line(small(told, colour=style.ROLE, bold=True), colspan=2, bgcolor=style.mix(style.ROLE)))
     if elsewhere := [f"{number}" for number in step.needs if number not in beside]:
-        rows.append(row(cell(small(f"after {', '.join(elsewhere)}", columns=columns + 10), colspan=2)))
+        rows.append(line(small(f"after {', '.join(elsewhere)}", columns=columns + 10), colspan=2))
     look = {"align": "CENTER", "valign": "TOP", "bgcolor": style.mix(style.COURSE, 0.45)}
     number = words(f"{step.number}", size=style.NUMBER_PT, bold=True)
     mark = cell(number, rowspan=1 + len(rows), width=24, cellpadding=4, **look)
@@ -240,14 +226,14 @@ def _build_card(path: _Path, step: Step, beside: set[int], columns: int) -> str:
     return table(row(mark, head), *rows, border=1, colour=style.COURSE)
 
 
-def _build_row(path: _Path, step: Step, line: BroughtRow, columns: int) -> str:
-    ground = {"bgcolor": style.mix(style.ROLE)} if line.is_target else {}
-    level = format_level(path.snapshot, line.competency, line.level)
-    others = find_other_courses(path.snapshot, line.competency, line.level, {s.course.id for s in path.steps})
-    told = f"{level}: {format_purpose(line)}" + (f"; taught too by {others}" if others else "")
-    colour = style.ROLE if line.is_target else style.QUIET
-    purpose = small(format_purpose(line), columns=16, bold=line.is_target, colour=colour)
-    link = get_link("competencies", line.competency)
+def _build_row(path: _Path, brought: BroughtRow, columns: int) -> str:
+    ground = {"bgcolor": style.mix(style.ROLE)} if brought.is_target else {}
+    level = format_level(path.names, brought.competency, brought.level)
+    others = find_other_courses(path.names, brought.competency, brought.level, {s.course.id for s in path.steps})
+    told = f"{level}: {format_purpose(brought)}" + (f"; taught too by {others}" if others else "")
+    colour = style.ROLE if brought.is_target else style.QUIET
+    purpose = small(format_purpose(brought), columns=16, bold=brought.is_target, colour=colour)
+    link = get_link("competencies", brought.competency)
     return row(
         cell(words(level, columns=columns + 4), link=link, tooltip=told, **ground),
         cell(purpose, align="RIGHT", **ground),

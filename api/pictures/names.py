@@ -1,27 +1,50 @@
-"""What pictures call a record: as every other face does, but where that is blank by its id. Imports names, text."""
+"""What pictures call a record: as every other face does, but where that is blank by its id. Imports text, snapshot."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterable
 
 from api.pictures.text import get_name
 from ontology.snapshot import names
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["get_label", "get_place_label", "get_shift_label"]
+__all__ = ["Names"]
 
 
-def get_label(index: Mapping[str, Any], record_id: str) -> str:
-    """Return the label or name of a record of an index (`snapshot.people`), or its id."""
-    return get_name(names.get_name(index, record_id), record_id)
+class Names:
+    """The names of a Snapshot's records."""
 
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.snapshot = snapshot
 
-def get_place_label(snapshot: Snapshot, place_id: str) -> str:
-    """Return what people read for a place, or its id."""
-    return get_name(names.get_place_name(snapshot, place_id), place_id)
+    def get(self, table: str, record_id: str) -> str:
+        """Return the label or name of a record of a table ("people"), or its id."""
+        return get_name(names.get_name(getattr(self.snapshot, table), record_id), record_id)
 
+    def join(self, table: str, ids: Iterable[str]) -> str:
+        """Return several names, with commas."""
+        return ", ".join(self.get(table, record_id) for record_id in ids)
 
-def get_shift_label(snapshot: Snapshot, shift_id: str | None) -> str:
-    """Return a shift's label; empty for the whole team."""
-    return get_label(snapshot.shifts, shift_id) if shift_id else ""
+    def person(self, record_id: str) -> str:
+        """Return a person's name."""
+        return self.get("people", record_id)
+
+    def competency(self, record_id: str) -> str:
+        """Return a competency's label."""
+        return self.get("competencies", record_id)
+
+    def course(self, record_id: str) -> str:
+        """Return a course's label."""
+        return self.get("courses", record_id)
+
+    def role(self, record_id: str) -> str:
+        """Return a role's label."""
+        return self.get("roles", record_id)
+
+    def shift(self, record_id: str | None) -> str:
+        """Return a shift's label; empty for the whole team."""
+        return self.get("shifts", record_id) if record_id else ""
+
+    def place(self, record_id: str) -> str:
+        """Return what people read for a place."""
+        return get_name(names.get_place_name(self.snapshot, record_id), record_id)

@@ -80,13 +80,7 @@ def split_rows(rows: Sequence[Row], lines: float, count: Callable[[Row], float] 
 
 
 def choose_sheet(pages: int, layout: Layout, page: int) -> Sheet:
-    """Return the sheet of a page; a screen has one page.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
-    """
+    """Return the sheet of a page, 1 on a screen; raises `PageError`."""
     pages = pages if layout == "paper" else 1
     if not 1 <= page <= pages:
         raise PageError(page, pages)
@@ -101,29 +95,10 @@ def take_page(
     lines: float = LINES_UPRIGHT,
     count: Callable[[Row], float] = lambda _: 1,
 ) -> Part[Row]:
-    """Return the rows that stand on a page.
+    """Return the rows that stand on a page, filled one after the other; all of them on a screen.
 
-    Parameters
-    ----------
-    rows : sequence
-        In the order they are read.
-    layout : {"screen", "paper"}
-        A screen has one page with everything.
-    page : int
-        From 1.
-    lines : float
-        Lines that a page holds.
-    count : callable
-        How many lines a row takes; a row that takes more than a page has one of its own.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
-
-    Notes
-    -----
-    O(k) for k rows. Pages are filled one after the other; an empty picture has one page.
+    A page holds so many `lines`, a row takes as many as `count` says; one that takes more has a page of its own, and
+    an empty picture has one page. Raises `PageError`. O(k) for k rows.
 
     Examples
     --------

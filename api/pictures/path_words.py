@@ -5,52 +5,41 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Final
 
+from api.pictures.names import Names
 from api.pictures.path_steps import BroughtRow, Step
-from api.pictures.text import TIE, format_cost, format_count, format_number, get_name
+from api.pictures.text import TIE, format_cost, format_count, format_number
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.levels import Profile
-from ontology.snapshot.snapshot import Snapshot
 
-CAUTION: Final = (
-    "An offer to learn, not a promise of a post. A level in this graph is not permission to work; only the employer's "
-    "appointment and the local code give that."
-)
 _MORE: Final = {"hours": "study hours", "cost": "cost", "courses": "courses", "weeks": "weeks"}
 Levels = Sequence[tuple[str, int]]
 #: A target level that is not reached: competency, level, why.
 Lost = tuple[str, int, str]
 
 
-def get_start_name(snapshot: Snapshot, profile: Profile) -> str:
+def get_start_name(names: Names, profile: Profile) -> str:
     """Return what the start of a path or route is called inside a sentence."""
-    if profile.kind == "person" and profile.held_by in snapshot.people:
-        return get_name(snapshot.people[profile.held_by].name, profile.held_by)
-    if profile.held_by in snapshot.roles:
-        return f"someone at full level as {get_name(snapshot.roles[profile.held_by].label, profile.held_by)}"
+    if profile.kind == "person" and profile.held_by in names.snapshot.people:
+        return names.person(profile.held_by)
+    if profile.held_by in names.snapshot.roles:
+        return f"someone at full level as {names.role(profile.held_by)}"
     return "someone new"
 
 
-def get_path_title(snapshot: Snapshot, profile: Profile, result: LearningPathResult) -> str:
-    """Return the title of a path's picture."""
-    start = get_start_name(snapshot, profile)
-    role = snapshot.roles.get(result.role)
-    return f"Learning path of {start}" + (f" to {get_name(role.label, role.id)}" if role else "")
-
-
-def format_level(snapshot: Snapshot, competency_id: str, level: int) -> str:
+def format_level(names: Names, competency_id: str, level: int) -> str:
     """Return a level with its competency."""
-    return f"{get_name(snapshot.competencies[competency_id].label, competency_id)}{TIE}{level}"
+    return f"{names.competency(competency_id)}{TIE}{level}"
 
 
-def format_levels(snapshot: Snapshot, levels: Levels) -> str:
+def format_levels(names: Names, levels: Levels) -> str:
     """Return several levels."""
-    return ", ".join(format_level(snapshot, *level) for level in levels)
+    return ", ".join(format_level(names, *level) for level in levels)
 
 
-def format_facts(snapshot: Snapshot, step: Step) -> str:
+def format_facts(names: Names, step: Step) -> str:
     """Return a course's hours, delivery method and cost, and whether it is booked already."""
     course = step.course
-    facts = [f"{format_number(course.study_hours)}{TIE}h", snapshot.courses[course.id].method]
+    facts = [f"{format_number(course.study_hours)}{TIE}h", names.snapshot.courses[course.id].method]
     facts += [format_cost(course.cost) if course.cost else "", "booked already" if step.is_booked else ""]
     return ", ".join(filter(None, facts))
 
@@ -62,15 +51,15 @@ def format_purpose(row: BroughtRow) -> str:
     return ", ".join(parts)
 
 
-def find_other_courses(snapshot: Snapshot, competency_id: str, level: int, taken: Collection[str]) -> str:
+def find_other_courses(names: Names, competency_id: str, level: int, taken: Collection[str]) -> str:
     """Return the courses, none of them `taken`, that reach a level too: with their hours, the shortest first."""
     found = {
         outcome.course
-        for outcome in snapshot.get_outcomes_of_competency(competency_id)
+        for outcome in names.snapshot.get_outcomes_of_competency(competency_id)
         if outcome.level >= level and not outcome.renews and outcome.course not in taken
     }
-    courses = sorted((snapshot.courses[i] for i in found), key=lambda course: (course.hours, course.label, course.id))
-    return ", ".join(f"{get_name(course.label, course.id)} ({format_number(course.hours)} h)" for course in courses)
+    courses = sorted((names.snapshot.courses[i] for i in found), key=lambda c: (c.hours, c.label, c.id))
+    return ", ".join(f"{names.course(course.id)} ({format_number(course.hours)} h)" for course in courses)
 
 
 def tell_path(result: LearningPathResult, lost: int) -> str:
@@ -79,7 +68,8 @@ def tell_path(result: LearningPathResult, lost: int) -> str:
         return "There are no target levels."
     if result.status == "nothing-to-do":
         return "Nothing to do: every target level is held already."
-    total = f"{format_count(len(result.courses), 'course')}, {format_count_of_hours(result.study_hours)}"
+    hours = f"{format_number(result.study_hours)} study {'hour' if result.study_hours == 1 else 'hours'}"
+    total = f"{format_count(len(result.courses), 'course')}, {hours}"
     if result.months:
         total += f", at least {format_number(result.months)} {'month' if result.months == 1 else 'months'}"
     total += f", {format_cost(result.cost)}" if result.cost else ""
@@ -95,11 +85,6 @@ def tell_path(result: LearningPathResult, lost: int) -> str:
     return f"{total} to what can be reached; {format_count(lost, 'target level')} cannot be reached by any courses."
 
 
-def format_count_of_hours(hours: float) -> str:
-    """Return study hours with their unit."""
-    return f"{format_number(hours)} study {'hour' if hours == 1 else 'hours'}"
-
-
 def _tell_missing(result: LearningPathResult, lost: int) -> str:
     told = f"{format_count(lost, 'target level')} {'stays' if lost == 1 else 'stay'} open"
     if result.readiness_before is None or result.readiness_after is None:
@@ -107,47 +92,41 @@ def _tell_missing(result: LearningPathResult, lost: int) -> str:
     return f"{told}, readiness (0 to 1) {result.readiness_before:.2f} before, {result.readiness_after:.2f} after"
 
 
-def list_lost(snapshot: Snapshot, steps: Sequence[Step], held: Levels, result: LearningPathResult) -> list[Lost]:
+def list_lost(names: Names, steps: Sequence[Step], held: Levels, result: LearningPathResult) -> list[Lost]:
     """Return the target levels that are not reached: competency, level, why."""
     reasons = {row.competency: row.reason for row in result.unreachable}
     there = {i for i, _ in held} | {row.competency for step in steps for row in step.rows if row.is_target}
     lost = ((i, level) for i, level in result.targets.items() if i not in there or i in reasons)
-    named = sorted(lost, key=lambda row: (snapshot.competencies[row[0]].label, row[0]))
-    return [(i, level, reasons.get(i, "beyond the budget")) for i, level in named]
+    ranked = sorted(lost, key=lambda row: (names.snapshot.competencies[row[0]].label, row[0]))
+    return [(i, level, reasons.get(i, "beyond the budget")) for i, level in ranked]
 
 
-def list_proofs(snapshot: Snapshot, result: LearningPathResult) -> list[str]:
+def list_proofs(names: Names, result: LearningPathResult) -> list[str]:
     """Return what was never assessed, as notes: certificates are shown, the rest is assessed."""
-    notes = []
-    for words, is_certificate in (("Show proof of", True), ("Assess first", False)):
-        rows = [snapshot.competencies[i] for i in result.assess_first]
-        names = [get_name(row.label, row.id) for row in rows if row.is_certificate == is_certificate]
-        notes += [f"{words}: {', '.join(names)}."] if names else []
-    return notes
+    certificates = [i for i in result.assess_first if names.snapshot.competencies[i].is_certificate]
+    rest = [i for i in result.assess_first if i not in certificates]
+    told = {"Show proof of": certificates, "Assess first": rest}
+    return [f"{words}: {names.join('competencies', ids)}." for words, ids in told.items() if ids]
 
 
-def tell_step(snapshot: Snapshot, step: Step) -> str:
+def tell_step(names: Names, step: Step) -> str:
     """Return a step with what it brings and needs."""
-    told = [f"Step {step.number}: {get_name(step.course.label, step.course.id)}, {format_facts(snapshot, step)}"]
+    told = [f"Step {step.number}: {names.course(step.course.id)}, {format_facts(names, step)}"]
     counting = [row for row in step.rows if row.counts]
-    brought = [f"{format_level(snapshot, row.competency, row.level)} ({format_purpose(row)})" for row in counting]
+    brought = [f"{format_level(names, row.competency, row.level)} ({format_purpose(row)})" for row in counting]
     told += [f"brings {', '.join(brought)}"] if brought else []
-    needed = [f"{format_levels(snapshot, levels)} of step {number}" for number, levels in step.needs.items()]
+    needed = [f"{format_levels(names, levels)} of step {number}" for number, levels in step.needs.items()]
     told += [f"needs {', '.join(needed)}"] if needed else []
-    told += [f"needs, held already: {format_levels(snapshot, step.held)}"] if step.held else []
+    told += [f"needs, held already: {format_levels(names, step.held)}"] if step.held else []
     return "; ".join(told)
 
 
 def describe_path(
-    snapshot: Snapshot,
-    result: LearningPathResult,
-    steps: Sequence[Step],
-    held: Levels,
-    lost: Sequence[Lost],
+    names: Names, result: LearningPathResult, steps: Sequence[Step], held: Levels, lost: Sequence[Lost]
 ) -> str:
     """Return the path in words: every step with what it reaches and makes possible, and the targets left."""
     sentences = [tell_path(result, len(lost))]
-    sentences += [f"{tell_step(snapshot, step)}." for step in steps]
-    sentences += [f"Held already: {format_levels(snapshot, held)}."] if held else []
-    sentences += [f"Not reached: {format_level(snapshot, i, level)}: {why.rstrip('.')}." for i, level, why in lost]
+    sentences += [f"{tell_step(names, step)}." for step in steps]
+    sentences += [f"Held already: {format_levels(names, held)}."] if held else []
+    sentences += [f"Not reached: {format_level(names, i, level)}: {why.rstrip('.')}." for i, level, why in lost]
     return " ".join([*sentences, *result.remarks])

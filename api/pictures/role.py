@@ -1,20 +1,20 @@
 """A role's competency model: what it asks, at which level from which day, and without what nothing begins.
 
-Imports cards, frame, paging, style, text and the snapshot. The role at the left, one table at the right with a section
-for each necessity, so that rows and columns line up and three lines say it all.
+Imports cards, frame, names, paging, style, text and the snapshot. The role at the left, one table at the right with a
+section for each necessity, so that rows and columns line up and three lines say it all.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 from typing import Final
 
 from api.pictures import style
-from api.pictures.cards import bar, card, cell, count_lines, gap, row, small, table, words
+from api.pictures.cards import bar, card, cell, count_lines, gap, line, row, small, table, words
 from api.pictures.frame import Frame, Picture
+from api.pictures.names import Names
 from api.pictures.paging import Layout, take_page
-from api.pictures.text import format_count, format_number, get_link, get_name
+from api.pictures.text import format_count, format_number, get_link
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 
@@ -32,68 +32,53 @@ _STEPS: Final = (style.DEEP_BLUE, style.mix(style.BLUE, 0.55), style.mix(style.B
 _KEYS: Final = tuple(zip(_STEPS, ("needed on the first day", "to work unsupervised", "full level"), strict=False))
 
 
-def build_role_picture(snapshot: Snapshot, role_id: str, layout: Layout = "screen", page: int = 1) -> Picture:
-    """Return the picture of what a role asks.
+def build_role_picture(snapshot: Snapshot, role_id: str, *, layout: Layout = "screen", page: int = 1) -> Picture:
+    """Return the picture of what a role asks: blocking first, by weight. O(k log k) for k requirements."""
+    role, names = snapshot.require_role(role_id), Names(snapshot)
 
-    Raises
-    ------
-    UnknownIdError
-        There is no such role.
-    PageError
-        There is no such page.
+    def rank(asked: Requirement) -> tuple[int, float, str, str]:
+        order = list(SECTIONS).index(asked.necessity)
+        return order, -asked.weight, names.competency(asked.competency), asked.competency
 
-    Notes
-    -----
-    O(k log k) for k requirements: blocking first, then essential, by weight; on a screen 40 of them.
-    """
-    role = snapshot.require_role(role_id)
-    ranked = sorted(snapshot.get_requirements(role_id), key=lambda r: _rank(snapshot, r))
-    left_out = ranked[MOST_ROWS:] if layout == "screen" else []
-    shown = ranked[:MOST_ROWS] if left_out else ranked
-    part = take_page(shown, layout, page, lines=_LINES, count=partial(_count_lines, snapshot))
-    label, link = get_name(role.label, role.id), get_link("roles", role.id)
-    frame = Frame(label, tell_role(ranked), rank_gap=0.5, node_gap=0.18, sheet=part.sheet)
-    facts = [
-        f"family: {role.family}" if role.family else "",
-        f"full after about {format_count(role.months_to_full, 'month')}",
-    ]
-    rows = [row(cell(small(fact, columns=26))) for fact in facts if fact]
-    frame.add_node(
-        "role",
-        card(style.ROLE, label, *rows, border=2, is_tinted=True, columns=22),
-        tooltip=". ".join(filter(None, (label, role.definition))),
-        link=link,
+    def count(asked: Requirement) -> float:
+        # the second line of a name takes less than the ladder beside the first
+        return (1 + count_lines(names.competency(asked.competency), _COLUMNS)) / 2
+
+    ranked = sorted(snapshot.get_requirements(role_id), key=rank)
+    part = take_page(ranked[:MOST_ROWS] if layout == "screen" else ranked, layout, page, lines=_LINES, count=count)
+    shown = part.rows
+    label, link = names.role(role_id), get_link("roles", role.id)
+    frame = Frame(label, _tell_role(ranked), rank_gap=0.5, node_gap=0.18, sheet=part.sheet)
+    facts = [f"family: {role.family}"] if role.family else []
+    facts.append(f"full after about {format_count(role.months_to_full, 'month')}")
+    markup = card(
+        style.ROLE, label, *(line(small(fact, columns=26)) for fact in facts), border=2, is_tinted=True, columns=22
     )
-    if part.rows:
-        more = f"and {format_count(len(left_out), 'more, of less weight', 'more, of less weight')}: see the role's list"
-        frame.add_node(
-            "asks",
-            _build_table(snapshot, ranked, part.rows, more if left_out else "", link),
-            tooltip=f"What {label} asks",
-        )
-    for name in _list_sections(part.rows):
+    frame.add_node("role", markup, tooltip=". ".join(filter(None, (label, role.definition))), link=link)
+    if shown:
+        frame.add_node("asks", _build_table(names, ranked, shown, layout, link), tooltip=f"What {label} asks")
+    sections = _list_sections(shown)
+    for name in sections:
         colour, width = style.NECESSITIES[name]
-        count = sum(requirement.necessity == name for requirement in ranked)
-        told = f"{SECTIONS[name]}: {format_count(count, 'competency', 'competencies')}"
+        whole = sum(requirement.necessity == name for requirement in ranked)
+        told = f"{SECTIONS[name]}: {format_count(whole, 'competency', 'competencies')}"
         frame.add_edge("role", f"asks:{name}", colour=colour, width=width, is_dashed=name == "desirable", tooltip=told)
-    dashed = " A dashed line leads to what is desirable." if "desirable" in _list_sections(part.rows) else ""
-    notes = [f"Weight: 1 to 5.{dashed}"] if part.rows else []
-    return frame.finish(describe_role(snapshot, ranked, part.rows), legend_keys=_KEYS if part.rows else (), notes=notes)
+    dashed = " A dashed line leads to what is desirable." if "desirable" in sections else ""
+    notes = [f"Weight: 1 to 5.{dashed}"] if shown else []
+    return frame.finish(_describe_role(names, ranked, shown), legend_keys=_KEYS if shown else (), notes=notes)
 
 
-def tell_role(requirements: Sequence[Requirement]) -> str:
-    """Return what the role asks, counted."""
+def _tell_role(requirements: Sequence[Requirement]) -> str:
     counts = [(sum(r.necessity == name for r in requirements), name) for name in SECTIONS]
     told = ", ".join(f"{count} {name}" for count, name in counts if count)
     asked = format_count(len(requirements), "competency", "competencies")
     return f"Asks for {asked}: {told}." if requirements else "This role has no requirements yet."
 
 
-def describe_role(snapshot: Snapshot, requirements: Sequence[Requirement], shown: Sequence[Requirement]) -> str:
-    """Return the picture in words."""
-    sentences = [tell_role(requirements)]
+def _describe_role(names: Names, requirements: Sequence[Requirement], shown: Sequence[Requirement]) -> str:
+    sentences = [_tell_role(requirements)]
     for name in _list_sections(shown):
-        rows = [f"{_name(snapshot, r)} ({format_levels(r)})" for r in shown if r.necessity == name]
+        rows = [f"{names.competency(r.competency)} ({format_levels(r)})" for r in shown if r.necessity == name]
         sentences.append(f"{SECTIONS[name]} ({name}): {'; '.join(rows)}.")
     left = len(requirements) - len(shown)
     return " ".join(sentences) + (f" Not drawn here: {left}." if left else "")
@@ -111,29 +96,15 @@ def format_levels(requirement: Requirement) -> str:
     )
 
 
-def _rank(snapshot: Snapshot, requirement: Requirement) -> tuple[int, float, str, str]:
-    order = list(SECTIONS).index(requirement.necessity)
-    return order, -requirement.weight, _name(snapshot, requirement), requirement.competency
-
-
-def _name(snapshot: Snapshot, requirement: Requirement) -> str:
-    return get_name(snapshot.competencies[requirement.competency].label, requirement.competency)
-
-
-def _count_lines(snapshot: Snapshot, requirement: Requirement) -> float:
-    # the second line of a name takes less than the ladder beside the first
-    return (1 + count_lines(_name(snapshot, requirement), _COLUMNS)) / 2
-
-
 def _list_sections(rows: Sequence[Requirement]) -> list[str]:
     present = {requirement.necessity for requirement in rows}
     return [name for name in SECTIONS if name in present]
 
 
 def _build_table(
-    snapshot: Snapshot, ranked: Sequence[Requirement], shown: Sequence[Requirement], more: str, link: str
+    names: Names, ranked: Sequence[Requirement], shown: Sequence[Requirement], layout: Layout, link: str
 ) -> str:
-    longest = max(len(snapshot.scales.get(snapshot.competencies[r.competency].scale, ())) for r in shown)
+    longest = min(max(len(_get_scale(names.snapshot, r)) for r in shown), _LONGEST_LADDER)
     rows: list[str] = []
     for name in _list_sections(shown):
         group = [requirement for requirement in shown if requirement.necessity == name]
@@ -144,26 +115,28 @@ def _build_table(
         title = cell(words(f"{SECTIONS[name]} ({count})", bold=True), port=name, **ground)
         quiet = (cell(small(header), align="CENTER", cellpadding=4, **ground) for header in _HEADERS)
         rows += [gap(8, 6)] * bool(rows) + [bar(colour, 6), row(title, cell(small("level"), **ground), *quiet)]
-        rows += [_build_row(snapshot, requirement, min(longest, _LONGEST_LADDER)) for requirement in group]
-    if more:
-        rows.append(row(cell(small(more), colspan=6, link=link, tooltip=more)))
+        rows += [_build_row(names, requirement, longest) for requirement in group]
+    left = len(ranked) - len(shown)
+    if left and layout == "screen":
+        more = f"and {format_count(left, 'more, of less weight', 'more, of less weight')}: see the role's list"
+        rows.append(line(small(more), colspan=6, link=link, tooltip=more))
     return table(*rows, border=1, colour=style.HAIR)
 
 
-def _build_row(snapshot: Snapshot, asked: Requirement, longest: int) -> str:
-    competency = snapshot.competencies[asked.competency]
-    name = _name(snapshot, asked)
+def _get_scale(snapshot: Snapshot, asked: Requirement) -> Sequence[object]:
+    return snapshot.scales.get(snapshot.competencies[asked.competency].scale, ())
+
+
+def _build_row(names: Names, asked: Requirement, longest: int) -> str:
+    competency = names.snapshot.competencies[asked.competency]
+    name = names.competency(competency.id)
     kind = "certificate, " if competency.is_certificate else ""
     told = f"{name}: {kind}{asked.necessity}, {format_levels(asked)}, weight {format_number(asked.weight)}"
-    ranks = len(snapshot.scales.get(competency.scale, ()))
+    tooltip = ". ".join(filter(None, (told, competency.definition)))
     numbers = (asked.entry_level, asked.unsupervised_level, asked.level, asked.weight)
     return row(
-        cell(
-            words(name, columns=_COLUMNS),
-            link=get_link("competencies", competency.id),
-            tooltip=". ".join(filter(None, (told, competency.definition))),
-        ),
-        cell(_build_ladder(asked, ranks, longest)),
+        cell(words(name, columns=_COLUMNS), link=get_link("competencies", competency.id), tooltip=tooltip),
+        cell(_build_ladder(asked, len(_get_scale(names.snapshot, asked)), longest)),
         *(cell(words(format_number(number)), align="CENTER") for number in numbers),
     )
 
@@ -176,8 +149,7 @@ def _build_ladder(asked: Requirement, ranks: int, longest: int) -> str:
     for rank in range(1, ranks + 1):
         step = sum(rank > limit for limit in limits)
         ink = style.WHITE if not step else style.QUIET if step == len(limits) else style.INK
-        number = small(f"{rank}", colour=ink)
         look = {"bgcolor": _STEPS[step], "color": style.LINE, "border": "1", "cellpadding": "0"}
-        cells.append(cell(number, align="CENTER", width=17, height=15, **look))
+        cells.append(cell(small(f"{rank}", colour=ink), align="CENTER", width=17, height=15, **look))
     cells += [cell(width=17)] * (longest - ranks)
     return table(row(*cells), padding=0, spacing=1, align="LEFT") if cells else ""

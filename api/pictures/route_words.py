@@ -1,7 +1,7 @@
 """Upskilling routes in words: which are shown and what each is called, its totals, moves and broken limits.
 
-Imports style and text. The best by hours, months and moves come first and are named so, then the direct move with the
-limits it breaks, then at most three others: trade-offs first, and of routes through the same roles only the first.
+The best by hours, months and moves come first and are named so, then the direct move with the limits it breaks, then at
+most three others: trade-offs first, and of routes through the same roles only the first. Imports names, style and text.
 """
 
 from __future__ import annotations
@@ -13,14 +13,11 @@ from itertools import chain
 from typing import Final
 
 from api.pictures import style
+from api.pictures.names import Names
 from api.pictures.text import TIE, format_count, format_number, get_name
 from ontology.analysis.routes.routes import DirectMove, Route, RouteMove, RoutesResult
 from ontology.snapshot.snapshot import Snapshot
 
-CAUTION: Final = (
-    "An offer to learn, not a promise of a post. Months are the least: study can wait. "
-    "Growing into a role is confirmed by assessment."
-)
 _MOST_OTHERS: Final = 3
 
 
@@ -39,20 +36,17 @@ class Lane:
 
 def list_lanes(snapshot: Snapshot, result: RoutesResult) -> tuple[list[Lane], list[Route]]:
     """Return the routes that are drawn, in order, and the further ones."""
-    best = (
-        ("least study hours", result.best.study_hours),
-        ("least months", result.best.months),
-        ("fewest moves", result.best.moves),
-    )
+    best = result.best
+    aims = {"least study hours": best.study_hours, "least months": best.months, "fewest moves": best.moves}
     names: defaultdict[tuple[str, ...], list[str]] = defaultdict(list)
     routes: dict[tuple[str, ...], Route] = {}
-    for name, route in best:
+    for name, route in aims.items():
         if route is not None:
             names[route.roles].append(name)
             routes.setdefault(route.roles, route)
-    lanes = [Lane(_join(names[roles]), route, style.BLUE, 2.6) for roles, route in routes.items()]
+    lanes = [Lane(", ".join(names[roles]).capitalize(), route, style.BLUE, 2.6) for roles, route in routes.items()]
     if result.direct.roles not in routes:
-        lanes.append(_build_direct(snapshot, result.direct))
+        lanes.append(_build_direct(Names(snapshot), result.direct))
     seen = {lane.route.roles for lane in lanes}
     passed = {frozenset(roles) for roles in seen}
     further: list[Route] = []
@@ -72,30 +66,23 @@ def list_lanes(snapshot: Snapshot, result: RoutesResult) -> tuple[list[Lane], li
     return lanes, further
 
 
-def _join(names: Sequence[str]) -> str:
-    told = ", ".join(names)
-    return told[0].upper() + told[1:]
-
-
-def _build_direct(snapshot: Snapshot, direct: DirectMove) -> Lane:
+def _build_direct(names: Names, direct: DirectMove) -> Lane:
     if direct.within_reach:
         return Lane("Direct move", direct, style.LINE, 1.2)
-
-    def name(competency_id: str) -> str:
-        return get_name(snapshot.competencies[competency_id].label, competency_id)
-
     notes = []
     levels: defaultdict[tuple[float, float], list[str]] = defaultdict(list)
     for limit in direct.broken_limits:
         if limit.competency is None:
             notes.append(f"{format_number(limit.needed)} h before the move, limit {format_number(limit.allowed)}")
         else:
-            levels[limit.needed, limit.allowed].append(name(limit.competency))
-    for (needed, allowed), names in sorted(levels.items(), reverse=True):
-        notes.append(f"{format_count(int(needed), 'level')} up, limit {format_number(allowed)}: {', '.join(names)}")
-    lost = [f"{name(row.competency)}{TIE}{row.level}" for row in direct.unreachable]
+            levels[limit.needed, limit.allowed].append(names.competency(limit.competency))
+    for (needed, allowed), raised in sorted(levels.items(), reverse=True):
+        notes.append(f"{format_count(int(needed), 'level')} up, limit {format_number(allowed)}: {', '.join(raised)}")
+    lost = [f"{names.competency(row.competency)}{TIE}{row.level}" for row in direct.unreachable]
     notes += [f"no course leads to {', '.join(lost)}"] if lost else []
-    reasons = tuple(f"{name(row.competency)} {row.level}: {row.reason.rstrip('.')}" for row in direct.unreachable)
+    reasons = tuple(
+        f"{names.competency(row.competency)} {row.level}: {row.reason.rstrip('.')}" for row in direct.unreachable
+    )
     return Lane("Direct move: out of reach", direct, style.VERMILLION, 1.6, True, tuple(notes), reasons)
 
 
@@ -129,15 +116,15 @@ def list_stays(snapshot: Snapshot, route: Route | DirectMove) -> list[str]:
     return told
 
 
-def tell_move(snapshot: Snapshot, move: RouteMove) -> str:
+def tell_move(names: Names, move: RouteMove) -> str:
     """Return a move in a sentence, with its courses."""
-    courses = ", ".join(get_name(snapshot.courses[i].label, i) for i in move.courses)
-    return f"Into {get_name(move.label, move.role)}: {format_hours(move)}" + (f": {courses}" if courses else "")
+    told = f"Into {get_name(move.label, move.role)}: {format_hours(move)}"
+    return f"{told}: {names.join('courses', move.courses)}" if move.courses else told
 
 
-def tell_route(snapshot: Snapshot, name: str, route: Route | DirectMove) -> str:
+def tell_route(names: Names, name: str, route: Route | DirectMove) -> str:
     """Return a route in words, move by move."""
-    stays = [*(f" ({stay})" for stay in list_stays(snapshot, route)), ""]
+    stays = [*(f" ({stay})" for stay in list_stays(names.snapshot, route)), ""]
     moves = [
         f"{format_hours(move)} to {get_name(move.label, move.role)}{stay}"
         for move, stay in zip(route.moves, stays, strict=True)
@@ -145,14 +132,19 @@ def tell_route(snapshot: Snapshot, name: str, route: Route | DirectMove) -> str:
     return f"{name}: {format_totals(route)}: {', then '.join(moves)}"
 
 
-def tell_routes(snapshot: Snapshot, result: RoutesResult) -> str:
+def tell_lane(names: Names, lane: Lane) -> str:
+    """Return a lane in words: its route, and what is said besides."""
+    return "; ".join([tell_route(names, lane.name, lane.route), *lane.notes, *lane.reasons])
+
+
+def tell_routes(names: Names, result: RoutesResult) -> str:
     """Return the answer in a sentence."""
     best = result.best.study_hours
     if best is None:
         return "No route within the limits leads there."
     if result.status == "nothing-to-do":
         return "No study is needed: the direct move is within reach."
-    roles = ", ".join(get_name(snapshot.roles[i].label, i) for i in best.roles[:-1])
+    roles = names.join("roles", best.roles[:-1])
     told = f"Least study: {format_number(best.study_hours)} h"
     told += "" if best.months is None else f" and at least {format_months(best.months)}"
     told += f" by {roles}" if roles else " by the direct move"
@@ -164,15 +156,12 @@ def tell_routes(snapshot: Snapshot, result: RoutesResult) -> str:
 
 
 def describe_routes(
-    snapshot: Snapshot, result: RoutesResult, lanes: Sequence[Lane], further: Sequence[Route], *, is_whole: bool
+    names: Names, result: RoutesResult, lanes: Sequence[Lane], further: Sequence[Route], *, is_whole: bool
 ) -> str:
     """Return the picture in words: every route drawn, move by move, and the further ones."""
-    sentences = [tell_routes(snapshot, result)]
-    for lane in lanes:
-        told = "; ".join([tell_route(snapshot, lane.name, lane.route), *lane.notes, *lane.reasons])
-        sentences.append(f"{told}.")
+    sentences = [tell_routes(names, result), *(f"{tell_lane(names, lane)}." for lane in lanes)]
     if is_whole:
-        sentences += [f"{tell_route(snapshot, 'Further route', route)}." for route in further]
+        sentences += [f"{tell_route(names, 'Further route', route)}." for route in further]
     elif further:
         sentences.append(f"Not drawn here: {format_count(len(further), 'further route')}.")
     return " ".join([*sentences, *result.remarks])

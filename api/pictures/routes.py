@@ -11,18 +11,19 @@ from typing import Final
 from urllib.parse import quote
 
 from api.pictures import style
-from api.pictures.cards import Entry, card, cell, column, count_lines, listing, row, small, table, words
+from api.pictures.cards import Entry, card, cell, column, count_lines, line, listing, row, small, table, words
 from api.pictures.frame import Frame, Picture
+from api.pictures.names import Names
 from api.pictures.paging import Layout, take_page
 from api.pictures.path_words import get_start_name
 from api.pictures.route_words import (
-    CAUTION,
     Lane,
     describe_routes,
     format_hours,
     format_totals,
     list_lanes,
     list_stays,
+    tell_lane,
     tell_move,
     tell_route,
     tell_routes,
@@ -32,6 +33,10 @@ from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.routes.routes import Route, RoutesResult
 from ontology.snapshot.snapshot import Snapshot
 
+_CAUTION: Final = (
+    "An offer to learn, not a promise of a post. Months are the least: study can wait. "
+    "Growing into a role is confirmed by assessment."
+)
 _NOTE: Final = 36
 #: Moves whose roles stand beside each other.
 _MOST_BESIDE: Final = 5
@@ -46,45 +51,30 @@ _KEYS: Final = {
 
 
 def build_routes_picture(
-    snapshot: Snapshot, profile: Profile, result: RoutesResult, layout: Layout = "screen", page: int = 1
+    snapshot: Snapshot, profile: Profile, result: RoutesResult, *, layout: Layout = "screen", page: int = 1
 ) -> Picture:
-    """Return the picture of upskilling routes.
-
-    Parameters
-    ----------
-    snapshot : Snapshot
-    profile : Profile
-        The one the answer was computed for.
-    result : RoutesResult
-    layout : {"screen", "paper"}
-    page : int
-        From 1; a screen has one.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
-    """
+    """Return the picture of upskilling routes; the profile is the one the answer was computed for."""
+    names = Names(snapshot)
     lanes, further = list_lanes(snapshot, result)
     is_paper = layout == "paper"
     items: list[Lane | Route] = [*lanes, *(further if is_paper else ())]
     part = take_page(items, layout, page, lines=_LINES, count=_count_lines)
     drawn = [item for item in part.rows if isinstance(item, Lane)]
-    target = get_name(snapshot.roles[result.role].label, result.role)
-    title = f"Routes of {get_start_name(snapshot, profile)} to {target}"
-    frame = Frame(title, tell_routes(snapshot, result), rank_gap=0.22, node_gap=0.16, sheet=part.sheet)
+    title = f"Routes of {get_start_name(names, profile)} to {names.role(result.role)}"
+    frame = Frame(title, tell_routes(names, result), rank_gap=0.22, node_gap=0.16, sheet=part.sheet)
     if drawn:
-        _add_ends(frame, snapshot, profile, result.role)
-        _add_lanes(frame, snapshot, drawn)
+        _add_ends(frame, names, profile, result.role)
+        _add_lanes(frame, names, drawn)
     note = "Hours on an arrow: study before the move. " if drawn else ""
-    lists = [_list_further(snapshot, [item for item in part.rows if isinstance(item, Route)])]
+    lists = [_list_further(names, [item for item in part.rows if isinstance(item, Route)])]
     if further and not is_paper:
-        lists.append(_link_further(snapshot, profile, result.role, further))
+        lists.append(_link_further(names, profile, result.role, further))
+    used = {lane.colour for lane in drawn}
     return frame.finish(
-        describe_routes(snapshot, result, lanes, further, is_whole=is_paper),
+        describe_routes(names, result, lanes, further, is_whole=is_paper),
         lists=lists,
-        legend_keys=[(colour, _KEYS[colour]) for colour in _KEYS if any(lane.colour == colour for lane in drawn)],
-        notes=[note + CAUTION],
+        legend_keys=[(colour, word) for colour, word in _KEYS.items() if colour in used],
+        notes=[note + _CAUTION],
     )
 
 
@@ -96,77 +86,68 @@ def _count_lines(item: Lane | Route) -> float:
     return 1 + len(item.roles) / 3
 
 
-def _add_ends(frame: Frame, snapshot: Snapshot, profile: Profile, target_id: str) -> None:
-    start = get_start_name(snapshot, profile)
-    role = snapshot.roles.get(profile.role) if profile.kind == "person" else None
-    facts = [get_name(role.label, role.id)] if role else []
+def _add_ends(frame: Frame, names: Names, profile: Profile, target_id: str) -> None:
+    start, is_person = get_start_name(names, profile), profile.kind == "person"
+    role = names.snapshot.roles.get(profile.role) if is_person else None
+    facts = [names.role(role.id)] if role else []
     facts.append(f"{format_number(profile.study_hours_per_week)} study hours a week")
-    rows = [row(cell(small(fact, columns=20))) for fact in facts]
-    colour, collection = (style.PERSON, "people") if profile.kind == "person" else (style.ROLE, "roles")
+    colour, collection = (style.PERSON, "people") if is_person else (style.ROLE, "roles")
     link = get_link(collection, profile.held_by) if profile.held_by else ""
     named = start[0].upper() + start[1:]
-    frame.add_node(
-        "start",
-        card(colour, named, *rows, border=2, is_tinted=True, columns=18),
-        tooltip=f"Start: {'; '.join([start, *facts])}",
-        link=link,
-    )
-    target = snapshot.roles[target_id]
-    name = get_name(target.label, target_id)
-    family = [row(cell(small(target.family, columns=20)))] if target.family else []
-    frame.add_node(
-        "target",
-        card(style.ROLE, name, *family, border=2, is_tinted=True, columns=18),
-        tooltip=". ".join(filter(None, (f"Target: {name}", target.definition))),
-        link=get_link("roles", target_id),
-    )
+    frame.add_node("start", _build_end(colour, named, facts), tooltip=f"Start: {'; '.join([start, *facts])}", link=link)
+    target, name = names.snapshot.roles[target_id], names.role(target_id)
+    told = ". ".join(filter(None, (f"Target: {name}", target.definition)))
+    markup = _build_end(style.ROLE, name, [target.family] if target.family else [])
+    frame.add_node("target", markup, tooltip=told, link=get_link("roles", target_id))
 
 
-def _add_lanes(frame: Frame, snapshot: Snapshot, lanes: Sequence[Lane]) -> None:
+def _build_end(colour: str, name: str, facts: Sequence[str]) -> str:
+    return card(colour, name, *(line(small(fact, columns=20)) for fact in facts), border=2, is_tinted=True, columns=18)
+
+
+def _add_lanes(frame: Frame, names: Names, lanes: Sequence[Lane]) -> None:
     longest = max((len(lane.route.moves) for lane in lanes if len(lane.route.moves) <= _MOST_BESIDE), default=1)
     columns = 22 if longest <= 3 else 16 if longest == 4 else 12
     entries = []
     for number, lane in enumerate(lanes):
-        rows = [row(cell(words(format_totals(lane.route), columns=_NOTE)))]
-        rows += [row(cell(small(note, columns=_NOTE))) for note in lane.notes]
+        rows = [line(words(format_totals(lane.route), columns=_NOTE))]
+        rows += [line(small(note, columns=_NOTE)) for note in lane.notes]
         border = 2 if lane.colour == style.BLUE else 1
-        told = "; ".join([tell_route(snapshot, lane.name, lane.route), *lane.notes, *lane.reasons])
-        entries.append(Entry(f"lane{number}", card(lane.colour, lane.name, *rows, border=border, columns=26), told))
+        markup = card(lane.colour, lane.name, *rows, border=border, columns=26)
+        entries.append(Entry(f"lane{number}", markup, tell_lane(names, lane)))
     frame.add_node("lanes", column(entries), tooltip="Routes")
     frame.add_edge("start", "lanes", colour=style.PERSON, tooltip="each of these ways")
     for number, lane in enumerate(lanes):
-        _add_roles(frame, snapshot, lane, number, columns)
+        _add_roles(frame, names, lane, number, columns)
 
 
-def _add_roles(frame: Frame, snapshot: Snapshot, lane: Lane, number: int, columns: int) -> None:
+def _add_roles(frame: Frame, names: Names, lane: Lane, number: int, columns: int) -> None:
+    """Add the roles of a lane beside each other; more than fit there are one card without hours between them."""
     moves = lane.route.moves
-    stays = list_stays(snapshot, lane.route)
-    names = [get_name(move.label, move.role) for move in moves[:-1]]
+    way = [
+        (move, get_name(move.label, move.role), get_link("roles", move.role), stay)
+        for move, stay in zip(moves, list_stays(names.snapshot, lane.route), strict=False)
+    ]
     tails = [f"lanes:lane{number}"]
     if len(moves) > _MOST_BESIDE:
-        # so many roles do not fit beside each other: one card, and no hours on lines between them
         rows = [
             row(
-                cell(words(name, bold=True, columns=24), link=get_link("roles", move.role), tooltip=name),
+                cell(words(name, bold=True, columns=24), link=link, tooltip=name),
                 cell(small(f"{format_hours(move)}, {stay}")),
             )
-            for name, move, stay in zip(names, moves, stays, strict=False)
+            for move, name, link, stay in way
         ]
-        told = "; ".join(tell_move(snapshot, move) for move in moves[:-1])
+        told = "; ".join(tell_move(names, move) for move in moves[:-1])
         tails.append(f"roles{number}")
         frame.add_node(tails[-1], table(*rows, border=1, colour=lane.colour, padding=3), tooltip=told)
         moves = (moves[0], moves[-1])
     else:
-        for position, (name, move, stay) in enumerate(zip(names, moves, stays, strict=False)):
-            named = row(cell(words(name, bold=True, columns=columns)))
-            held = row(cell(small(stay, columns=columns + 4)))
+        for position, (move, name, link, stay) in enumerate(way):
+            rows = [line(words(name, bold=True, columns=columns)), line(small(stay, columns=columns + 4))]
+            told = ". ".join(filter(None, (f"{name}: {stay}", names.snapshot.roles[move.role].definition)))
             tails.append(f"role{number}_{position}")
-            frame.add_node(
-                tails[-1],
-                table(named, held, border=1, colour=lane.colour, padding=3),
-                tooltip=". ".join(filter(None, (f"{name}: {stay}", snapshot.roles[move.role].definition))),
-                link=get_link("roles", move.role),
-            )
+            markup = table(*rows, border=1, colour=lane.colour, padding=3)
+            frame.add_node(tails[-1], markup, tooltip=told, link=link)
     for tail, head, move in zip(tails, [*tails[1:], "target"], moves, strict=True):
         frame.add_edge(
             tail,
@@ -175,25 +156,21 @@ def _add_roles(frame: Frame, snapshot: Snapshot, lane: Lane, number: int, column
             width=lane.width,
             is_dashed=lane.is_dashed,
             label=format_hours(move),
-            tooltip=tell_move(snapshot, move),
+            tooltip=tell_move(names, move),
             # straight between roles
             weight=1 if head == "target" else 3,
         )
 
 
-def _list_further(snapshot: Snapshot, routes: Sequence[Route]) -> str:
-    rows = []
-    for route in routes:
-        names = ", then ".join(get_name(snapshot.roles[i].label, i) for i in route.roles[:-1]) or "directly"
-        rows.append((words(names, columns=72), words(format_totals(route))))
-    return listing(("further routes, by way of", "study hours, months"), rows) if rows else ""
+def _list_further(names: Names, routes: Sequence[Route]) -> str:
+    ways = [", then ".join(map(names.role, route.roles[:-1])) or "directly" for route in routes]
+    rows = [(words(way, columns=72), words(format_totals(route))) for way, route in zip(ways, routes, strict=True)]
+    return listing(("further routes, by way of", "study hours, months"), rows)
 
 
-def _link_further(snapshot: Snapshot, profile: Profile, target_id: str, further: Sequence[Route]) -> str:
+def _link_further(names: Names, profile: Profile, target_id: str, further: Sequence[Route]) -> str:
     told = f"{format_count(len(further), 'further route')} {'stands' if len(further) == 1 else 'stand'} in the table."
-    collection = "people" if profile.kind == "person" else "roles"
-    link = (
-        f"{get_link(collection, profile.held_by)}/routes?to={quote(target_id, safe='-._')}" if profile.held_by else ""
-    )
-    tooltip = "; ".join(tell_route(snapshot, "Further route", route) for route in further[:3])
-    return table(row(cell(small(told), link=link, tooltip=tooltip)))
+    start = get_link("people" if profile.kind == "person" else "roles", profile.held_by) if profile.held_by else ""
+    link = f"{start}/routes?to={quote(target_id, safe='-._')}" if start else ""
+    tooltip = "; ".join(tell_route(names, "Further route", route) for route in further[:3])
+    return table(line(small(told), link=link, tooltip=tooltip))

@@ -1,97 +1,84 @@
-"""The slots of a staffing answer one by one, and who else could fill those that compete. Imports cover_words, text.
+"""The slots of a staffing answer one by one, and who else could fill those that compete. Imports names, text.
 
-The snapshot, the answer, and the cover graph of its team.
+The answer, and the cover graph of its team.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from api.pictures.names import get_label, get_place_label, get_shift_label
-from api.pictures.text import get_link, get_node_name
+from api.pictures.names import Names
+from api.pictures.text import get_link
 from ontology.analysis.places.cover_graph import build_cover_graph
 from ontology.analysis.places.slots import TogetherNeed
 from ontology.analysis.places.staffing import StaffingResult
-from ontology.snapshot.snapshot import Snapshot
+
+#: Of needs met together: competency, level, shift.
+NeedKey = tuple[str, int, str | None]
 
 
-@dataclass(frozen=True, slots=True)
-class StaffedSlot:
-    """One slot with who fills it; `key` tells slots of one place or need apart."""
+class StaffedSlot(NamedTuple):
+    """One slot, of a place by its id or of a need, with who fills it; `number` tells slots of one of them apart."""
 
-    key: str
+    of: str | NeedKey
+    number: int
     label: str
     where: str
     link: str
-    place: str | None
-    need: tuple[str, int, str | None] | None
     person: str | None
     is_scarce: bool
 
 
-def list_slots(snapshot: Snapshot, result: StaffingResult) -> list[StaffedSlot]:
+def list_slots(names: Names, result: StaffingResult) -> list[StaffedSlot]:
     """Return every slot: those that compete first, the empty ones among them first of all."""
-    scarce_places = set(result.bottleneck.places)
-    scarce_needs = {_get_need_key(need) for need in result.bottleneck.needs}
-    found: list[StaffedSlot] = []
-    counts: Counter[str] = Counter()
-
-    def add(place: str | None, need: tuple[str, int, str | None] | None, shift: str | None, person: str | None) -> None:
-        name = place or f"{need}"
-        counts[name] += 1
-        if place is not None:
-            label, link = get_place_label(snapshot, place), get_link("roles", snapshot.places[place].role)
-            is_scarce = place in scarce_places
+    scarce = {*result.bottleneck.places, *map(_get_key, result.bottleneck.needs)}
+    counts: Counter[str | NeedKey] = Counter()
+    slots = []
+    for of, person in _iterate_slots(result):
+        counts[of] += 1
+        shift: str | None
+        if isinstance(of, str):
+            place = names.snapshot.places[of]
+            label, link, shift = names.place(of), get_link("roles", place.role), place.shift
         else:
-            assert need is not None, "a slot is of a place or of a need"
-            label = f"{get_label(snapshot.competencies, need[0])} (level {need[1]})"
-            link = get_link("competencies", need[0])
-            is_scarce = need in scarce_needs
-        where = get_shift_label(snapshot, shift) or "whole team"
-        key = get_node_name("slot", place or "/".join(map(str, need or ())), str(counts[name]))
-        found.append(StaffedSlot(key, label, where, link, place, need, person, is_scarce))
-
-    for manned in result.assignment:
-        add(manned.place, None, manned.shift, manned.person)
-    for place in result.unfilled:
-        add(place, None, snapshot.places[place].shift, None)
-    for row in result.together_assignment:
-        add(None, (row.competency, row.level, row.shift), row.shift, row.person)
-    for need in result.unfilled_needs:
-        for _ in range(need.slots):
-            add(None, _get_need_key(need), need.shift, None)
+            label, link = f"{names.competency(of[0])} (level {of[1]})", get_link("competencies", of[0])
+            shift = of[2]
+        slots.append(StaffedSlot(of, counts[of], label, names.shift(shift) or "whole team", link, person, of in scarce))
     return sorted(
-        found, key=lambda slot: (not slot.is_scarce, slot.person is not None, slot.where, slot.label, slot.key)
+        slots, key=lambda s: (not s.is_scarce, s.person is not None, s.where, s.label, str(s.of), str(s.number))
     )
 
 
-def _get_need_key(need: TogetherNeed) -> tuple[str, int, str | None]:
+def _iterate_slots(result: StaffingResult) -> Iterator[tuple[str | NeedKey, str | None]]:
+    yield from ((filled.place, filled.person) for filled in result.assignment)
+    yield from ((place, None) for place in result.unfilled)
+    yield from (((row.competency, row.level, row.shift), row.person) for row in result.together_assignment)
+    for need in result.unfilled_needs:
+        yield from [(_get_key(need), None)] * need.slots
+
+
+def _get_key(need: TogetherNeed) -> NeedKey:
     return (need.competency, need.level, need.shift)
 
 
-def find_able(snapshot: Snapshot, result: StaffingResult, slots: Sequence[StaffedSlot]) -> Mapping[str, Sequence[str]]:
-    """Return, for each slot that competes, who else of the bottleneck's people could fill it: by the slot's key."""
-    if not any(slot.is_scarce for slot in slots):
-        return {}
-    graph = build_cover_graph(snapshot, result.team, result.on, frozenset(result.away))
-    people = set(result.bottleneck.people)
-    able: dict[str, list[str]] = {}
+def find_able(names: Names, result: StaffingResult, slots: Sequence[StaffedSlot]) -> dict[StaffedSlot, list[str]]:
+    """Return, for each of these slots, who else of the bottleneck's people could fill it."""
+    graph = build_cover_graph(names.snapshot, result.team, result.on, frozenset(result.away))
+    able = {}
     for slot in slots:
-        if not slot.is_scarce:
-            continue
-        if slot.place is not None:
-            wanted: tuple[str, ...] = ("place", slot.place)
+        if isinstance(slot.of, str):
+            wanted: tuple[str, ...] = ("place", slot.of)
         else:
-            competency, level, shift = slot.need or ("", 0, None)
+            competency, level, shift = slot.of
             wanted = ("need", competency, str(level), shift or "")
-        found = {
-            other[1]
-            for node in graph
-            if node[: len(wanted)] == wanted
-            for other in graph.neighbors(node)
-            if other[1] in people and graph.nodes[other]["is_present"]
+        present = {
+            node[1]
+            for slot_node in graph
+            if slot_node[: len(wanted)] == wanted
+            for node in graph.neighbors(slot_node)
+            if graph.nodes[node]["is_present"]
         }
-        able[slot.key] = sorted(found - {slot.person})
+        able[slot] = sorted(present.intersection(result.bottleneck.people) - {slot.person})
     return able

@@ -37,7 +37,7 @@ COURSE: Final = ORANGE
 PERSON: Final = REDDISH_PURPLE
 SHORT: Final = VERMILLION
 
-#: State of a need, as the analyses name it: its colour.
+#: State of a need, as the analyses name it: its colour, and the word that stands beside it; the worst first.
 STATES: Final = {
     "short": VERMILLION,
     "sole-holder": ORANGE,
@@ -45,6 +45,7 @@ STATES: Final = {
     "below-target": SKY_BLUE,
     "covered": BLUE,
 }
+STATE_WORDS: Final = {name: name.replace("-", " ") for name in STATES}
 #: Necessity of a requirement: colour of its section and width of the line that leads there, in points.
 NECESSITIES: Final = {"blocking": (VERMILLION, 2.4), "essential": (BLUE, 1.6), "desirable": (SKY_BLUE, 1.2)}
 

@@ -12,15 +12,15 @@ from typing import Final
 
 from api.pictures import style
 from api.pictures.cards import cell, row, small, table, words
-from api.pictures.frame import Frame, Picture
-from api.pictures.names import get_label, get_shift_label
-from api.pictures.paging import Layout, PageError, Sheet
+from api.pictures.frame import NO_PERMISSION, Frame, Picture
+from api.pictures.names import Names
+from api.pictures.paging import Layout, choose_sheet
 from api.pictures.text import TIE, format_count, format_number, get_link
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.training_chart import ChartCell, ChartPerson, ChartRow, TrainingChart
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_training_chart_picture", "count_chart_pages"]
+__all__ = ["build_training_chart_picture"]
 
 _PEOPLE_A_PAGE: Final = 10
 #: More people across than a screen is wide go on in a table below.
@@ -29,10 +29,7 @@ _ROWS_A_PAGE: Final = 11
 _NAME_COLUMNS: Final = 11
 _ROW_COLUMNS: Final = 20
 
-CAUTIONS: Final = (
-    "A day is a plan, agreed with the people in it; a level is there once it is assessed.",
-    "A level in this graph is not permission to work; only the employer's appointment and the local code give that.",
-)
+_CAUTION: Final = "A day is a plan, agreed with the people in it; a level is there once it is assessed."
 _HOLDS: Final = style.mix(style.STATES["covered"])
 _DUE: Final = style.mix(style.COURSE, 0.3)
 _LATER: Final = style.mix(style.STATES["below-target"], 0.3)
@@ -42,11 +39,6 @@ _ENDED: Final = re.compile(r"/>(</\w+>)*$")
 
 CellWords = Callable[[ChartCell], str]
 RowWords = Callable[[Snapshot, ChartRow], tuple[str, str]]
-
-
-def count_chart_pages(chart: TrainingChart) -> int:
-    """Return how many pages the chart takes on paper."""
-    return _count(len(chart.people), _PEOPLE_A_PAGE) * _count(len(chart.rows), _ROWS_A_PAGE)
 
 
 def _count(number: int, each: int) -> int:
@@ -63,42 +55,23 @@ def build_training_chart_picture(
     layout: Layout = "screen",
     page: int = 1,
 ) -> Picture:
-    """Return the chart as a picture.
-
-    Parameters
-    ----------
-    snapshot : Snapshot
-    plan : CrossTrainingResult
-    chart : TrainingChart
-        Of the same plan.
-    words, row_words : callable
-        A cell in words; what a row is about, and where it counts.
-    layout : {"screen", "paper"}
-    page : int
-        From 1; a screen has one.
-
-    Raises
-    ------
-    PageError
-        There is no such page.
-    """
-    pages = count_chart_pages(chart) if layout == "paper" else 1
-    if not 1 <= page <= pages:
-        raise PageError(page, pages)
+    """Return the chart as a picture; `words` and `row_words` tell a cell, and what a row is about and where."""
+    names = Names(snapshot)
+    across = _count(len(chart.people), _PEOPLE_A_PAGE)
+    sheet = choose_sheet(across * _count(len(chart.rows), _ROWS_A_PAGE), layout, page)
     people, rows = range(len(chart.people)), chart.rows
     if layout == "paper":
-        across = _count(len(chart.people), _PEOPLE_A_PAGE)
         first, top = (page - 1) % across * _PEOPLE_A_PAGE, (page - 1) // across * _ROWS_A_PAGE
         people = people[first : first + _PEOPLE_A_PAGE]
         rows = rows[top : top + _ROWS_A_PAGE]
-    title = f"Training timetable: {get_label(snapshot.teams, chart.team)}"
-    frame = Frame(title, _build_answer(plan, chart), sheet=Sheet(page, pages, layout == "paper"))
+    title = f"Training timetable: {names.get('teams', chart.team)}"
+    frame = Frame(title, _build_answer(plan, chart), sheet=sheet)
     if people and rows:
         bands = _split(people)
         tables = [
             table(
-                _build_head(snapshot, [chart.people[n] for n in band]),
-                *(_build_row(snapshot, item, band, words, row_words) for item in rows),
+                _build_head(names, [chart.people[n] for n in band]),
+                *(_build_row(names, item, band, words, row_words) for item in rows),
                 # the ground is seen between the cells: a grid
                 spacing=1,
                 ground=style.HAIR,
@@ -111,9 +84,9 @@ def build_training_chart_picture(
     keys = {"holds": (_HOLDS, "holds the level"), "due": (_DUE, "to be trained by that day")}
     keys |= {"later": (_LATER, "holds it from that day"), "not-counted": (_OTHER, "counts for another shift")}
     return frame.finish(
-        _describe(snapshot, plan, chart),
+        _describe(names, plan, chart),
         legend_keys=[key for state, key in keys.items() if state in shown],
-        notes=["–: no training planned." if "not-planned" in shown else "", *CAUTIONS],
+        notes=["–: no training planned." if "not-planned" in shown else "", _CAUTION, NO_PERMISSION],
     )
 
 
@@ -132,12 +105,12 @@ def _build_answer(plan: CrossTrainingResult, chart: TrainingChart) -> str:
     return f"As of {chart.on.isoformat()}: {format_count(due, 'entry', 'entries')} due{end}; {hours}.{then}{lack}"
 
 
-def _build_head(snapshot: Snapshot, people: Sequence[ChartPerson]) -> str:
+def _build_head(names: Names, people: Sequence[ChartPerson]) -> str:
     cells = [_cell(small("needed"), style.STRIPE, valign="BOTTOM")]
     cells += [_cell(small(word), style.STRIPE, align="CENTER", valign="BOTTOM") for word in ("wanted", "now", "then")]
     for person in people:
-        name = small(get_label(snapshot.people, person.id), columns=_NAME_COLUMNS, colour=style.INK)
-        lines = [name, small(get_shift_label(snapshot, person.shift), columns=_NAME_COLUMNS)]
+        name = small(names.person(person.id), columns=_NAME_COLUMNS, colour=style.INK)
+        lines = [name, small(names.shift(person.shift), columns=_NAME_COLUMNS)]
         notes = ["away that day"] if person.is_absent else []
         notes += [f"starts {person.starts_on.isoformat()}"] if person.starts_on else []
         notes += [f"leaves {person.ends_on.isoformat()}"] if person.ends_on else []
@@ -151,8 +124,8 @@ def _stack(lines: Sequence[str]) -> str:
     return "".join(line if _ENDED.search(line) else f'{line}<BR ALIGN="LEFT"/>' for line in lines if line)
 
 
-def _build_row(snapshot: Snapshot, item: ChartRow, numbers: range, cell_words: CellWords, row_words: RowWords) -> str:
-    what, where = row_words(snapshot, item)
+def _build_row(names: Names, item: ChartRow, numbers: range, cell_words: CellWords, row_words: RowWords) -> str:
+    what, where = row_words(names.snapshot, item)
     named = [words(what, columns=_ROW_COLUMNS), small(where.replace(", shift ", ", "), columns=_ROW_COLUMNS + 4)]
     counts = (item.wanted, item.holders, item.holders_planned)
     cells = [_cell(_stack(named)), *(_cell(words(str(count)), align="CENTER") for count in counts)]
@@ -173,11 +146,10 @@ def _cell(content: str = "", ground: str = style.WHITE, **more: str) -> str:
     return cell(content, bgcolor=ground, **more)
 
 
-def _describe(snapshot: Snapshot, plan: CrossTrainingResult, chart: TrainingChart) -> str:
+def _describe(names: Names, plan: CrossTrainingResult, chart: TrainingChart) -> str:
     """Return the chart in words: every entry that is due."""
-    names = {person.id: get_label(snapshot.people, person.id) for person in chart.people}
     due = [
-        f"{names[line.person]} {get_label(snapshot.competencies, line.competency)} at level {line.level}"
+        f"{names.person(line.person)} {names.competency(line.competency)} at level {line.level}"
         f" by {line.finished_on.isoformat()}"
         for line in plan.plan
     ]
