@@ -1,28 +1,23 @@
 """A schedule as a calendar: one table, a row a course with its days as a bar on a time axis, certificates below.
 
-Imports calendar_axis, calendar_words, cards, frame, paging, style, text, the snapshot and the answer.
+Imports calendar_axis, cards, frame, names, paging, path_words, style, text, the snapshot and the answer.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from datetime import timedelta
 from typing import Final, NamedTuple
 
 from api.pictures import style
-from api.pictures.calendar_axis import PALE, Axis, Bar, format_days, format_span
-from api.pictures.calendar_words import (
-    build_answer,
-    build_description,
-    build_title,
-    describe_lapsing,
-    describe_marks,
-    describe_start,
-)
+from api.pictures.calendar_axis import PALE, Axis, Bar, format_day, format_days, format_span
 from api.pictures.cards import cell, count_lines, row, small, table, words
 from api.pictures.frame import Frame, Picture
+from api.pictures.names import Names
 from api.pictures.paging import LINES_ACROSS, Layout, Part, take_page
-from api.pictures.text import TIE, format_number, get_link
+from api.pictures.path_words import get_start_name
+from api.pictures.text import TIE, format_count, format_number, get_link
 from ontology.analysis.profiles.levels import Profile
 from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule import ScheduleResult
@@ -65,12 +60,14 @@ def build_calendar_picture(
     On paper as many rows stand on a page as fit, below the axis on each; a screen has one page.
     """
     part = _take_rows(result, layout, page)
-    title = build_title(snapshot, profile, result)
-    frame = Frame(title, build_answer(result), sheet=part.sheet)
+    names = Names(snapshot)
+    target = names.role(result.role) if result.role in snapshot.roles else "target levels"
+    title = f"Calendar of {get_start_name(names, profile)} to {target}"
+    frame = Frame(title, _build_answer(result), sheet=part.sheet)
     if part.rows:
         frame.add_node("calendar", _build_table(result, part), tooltip=title)
     holidays = f"Days without study: {format_days(result.holidays)}." if result.holidays else ""
-    return frame.finish(build_description(result), legend_keys=_build_legend(result), notes=[holidays, CAUTION])
+    return frame.finish(_describe(result), legend_keys=_build_legend(result), notes=[holidays, CAUTION])
 
 
 def count_pages(result: ScheduleResult) -> int:
@@ -105,16 +102,16 @@ def _build_course(course: ScheduledCourse, numbers: Mapping[str, int]) -> _Row:
         get_link("courses", course.id),
         f"{course.label}: {days}, {hours}, about {format_number(course.hours_per_week)}{TIE}h a week",
         days,
-        describe_marks(course),
+        _tell_marks(course),
         Bar(course.first_day, course.last_day, _get_mark(course)[0], latest),
         number=str(numbers[course.id]),
         hours=hours,
-        later=describe_start(course),
+        later=_tell_start(course),
     )
 
 
 def _build_lapsing(result: ScheduleResult, lapsing: Lapsing) -> _Row:
-    told, link = describe_lapsing(lapsing), get_link("competencies", lapsing.competency)
+    told, link = _tell_lapsing(lapsing), get_link("competencies", lapsing.competency)
     last = max(result.start, lapsing.valid_until)
     bar = Bar(result.start, last, _LAPSES[0], last)
     return _Row(lapsing.label, link, f"{lapsing.label}: {told}", told, "lapses", bar)
@@ -149,3 +146,79 @@ def _build_legend(result: ScheduleResult) -> list[tuple[str, str]]:
     there = {_get_mark(course) for course in result.courses} | ({_LAPSES} if result.lapsing else set())
     there |= {_SPARE} if _SLACK in there else set()
     return [mark for mark in (_CRITICAL, _SLACK, _SPARE, _RENEWAL, _LAPSES) if mark in there]
+
+
+def _build_answer(result: ScheduleResult) -> str:
+    """Return how much it is, from when to when, and how good."""
+    missing = _tell_missing(result)
+    if result.finish is None:
+        return " ".join(["Nothing to do." if result.status == "nothing-to-do" else "No course leads on.", *missing])
+    booked = sum(course.is_booked for course in result.courses)
+    more = f" (and {format_number(result.booked_hours)}{TIE}h booked already)" if booked else ""
+    is_proved = result.finish == result.lower_bound
+    told = [
+        f"{format_count(len(result.courses), 'course')}, {format_number(result.study_hours)}{TIE}h of study{more} at "
+        f"{format_number(result.study_hours_per_week)}{TIE}h a week, at most {result.at_once} at once.",
+        f"From {format_day(result.start)} to {format_day(result.finish)}",
+        "(no order of these courses ends earlier)."
+        if is_proved
+        else f"(earliest possible finish {format_day(result.lower_bound or result.start)}).",
+    ]
+    return " ".join([*told, *missing])
+
+
+def _tell_missing(result: ScheduleResult) -> list[str]:
+    """Return plainly that the target is not reached, where it is not."""
+    if result.is_target_reached:
+        return []
+    states = Counter(item.state for item in result.missing)
+    counts = {
+        "beyond the budget": states["beyond-budget"],
+        "no courses lead to": len(result.unreachable),
+        "expired on the last day": states["lapses"],
+        "whose courses would end too late": states["left-out"],
+    }
+    parts = [f"{format_count(count, 'level')} {what}" for what, count in counts.items() if count]
+    told = f"The target is not reached: {', '.join(parts)}"
+    if result.readiness_before is not None and result.readiness_after is not None:
+        told += f"; readiness {result.readiness_before:.2f} before, {result.readiness_after:.2f} after (0 to 1)"
+    return [f"{told}."]
+
+
+def _tell_start(course: ScheduledCourse) -> str:
+    """Return by how much a course can start later."""
+    return "none" if course.is_critical else format_count(course.slack_days, "day")
+
+
+def _tell_marks(course: ScheduledCourse) -> str:
+    """Return what is special about a course."""
+    marks = {"critical": course.is_critical, "renewal": course.is_renewal, "booked": course.is_booked}
+    return ", ".join(word for word, is_so in marks.items() if is_so)
+
+
+def _tell_lapsing(lapsing: Lapsing) -> str:
+    """Return the last day of a certificate, and whether it is renewed."""
+    told = f"last day {format_day(lapsing.valid_until)}"
+    if lapsing.renewal is None:
+        return f"{told}, not renewed"
+    if lapsing.renewed_on is None:
+        return told
+    return f"{told}, renewed {format_day(lapsing.renewed_on)}{'' if lapsing.is_in_time else ': too late'}"
+
+
+def _describe(result: ScheduleResult) -> str:
+    """Return every row of the picture in words."""
+    parts = [_build_answer(result)]
+    for number, course in enumerate(result.courses, start=1):
+        marks = _tell_marks(course)
+        later = "" if course.is_critical else f", can start later by {_tell_start(course)}"
+        parts.append(
+            f"{number}. {course.label}, {format_span(course.first_day, course.last_day)}, "
+            f"{format_number(course.study_hours)}{TIE}h{later}{f' ({marks})' if marks else ''}."
+        )
+    labels = {course.id: course.label for course in result.courses}
+    parts.extend(f"What holds the finish: {labels[link.course]}: {link.reason}" for link in result.critical_links)
+    parts.extend(f"{lapsing.label}: {_tell_lapsing(lapsing)}." for lapsing in result.lapsing)
+    if result.no_chain:
+        parts.append(result.no_chain)
+    return " ".join(parts)
