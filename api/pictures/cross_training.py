@@ -39,12 +39,7 @@ _COURSE_COLUMNS: Final = 30
 
 
 def build_cross_training_picture(
-    snapshot: Snapshot,
-    coverage: CoverageResult,
-    plan: CrossTrainingResult,
-    *,
-    layout: Layout = "screen",
-    page: int = 1,
+    snapshot: Snapshot, coverage: CoverageResult, plan: CrossTrainingResult, *, layout: Layout = "screen", page: int = 1
 ) -> Picture:
     """Return the picture of a cross-training plan; the coverage is of the same team, date and people away, before it.
 
@@ -146,11 +141,7 @@ def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: 
 
 
 def _describe(
-    names: Names,
-    coverage: CoverageResult,
-    plan: CrossTrainingResult,
-    changes: Sequence[Change],
-    effect: PlanEffect,
+    names: Names, coverage: CoverageResult, plan: CrossTrainingResult, changes: Sequence[Change], effect: PlanEffect
 ) -> str:
     sentences = [_build_answer(coverage, plan, changes)]
     sentences += [f"{c.told}; learning for it: {names.join('people', c.people) or 'nobody'}." for c in changes]

@@ -34,16 +34,10 @@ class Picture:
 
 
 class Frame:
-    """One picture in the making.
+    """One picture in the making: nodes and edges are added, then it is finished.
 
-    Parameters
-    ----------
-    title, answer : str
-        What the picture is about, and one sentence that answers what is asked.
-    rank_gap, node_gap : float
-        Inches between ranks (0.3 to 0.5; 1.1 where many lines cross) and between nodes of a rank (0.07 to 0.18).
-    sheet : Sheet
-        The page this is; the title says "page 2 of 3" where there are several.
+    `answer` is one sentence that answers what is asked. Gaps are inches between ranks (0.3 to 0.5; 1.1 where many lines
+    cross) and between nodes of a rank (0.07 to 0.18). The title says which page a sheet is, where there are several.
     """
 
     def __init__(

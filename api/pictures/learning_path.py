@@ -127,7 +127,7 @@ def _split_pages(path: _Path, rows: Sequence[ListRow], notes: Sequence[str]) -> 
             pages.append(([], []))
             steps = [step]
         pages[-1] = (steps, [])
-    taken = _measure(path, pages[-1][0])
+    _, taken = _place(path, pages[-1][0])
     kind = ""
     for item in rows:
         needed = item.height + (2 if item.kind != kind else 0)
@@ -140,16 +140,8 @@ def _split_pages(path: _Path, rows: Sequence[ListRow], notes: Sequence[str]) -> 
 
 
 def _is_fitting(path: _Path, steps: Sequence[Step], room: int) -> bool:
-    return max(_rank(path, steps).values()) < _RANKS[path.has_rows] and _measure(path, steps) <= room
-
-
-def _measure(path: _Path, steps: Sequence[Step]) -> int:
-    """Return the lines of text in the tallest rank."""
-    ranks = _rank(path, steps)
-    taken: Counter[int] = Counter()
-    for step in steps:
-        taken[ranks[step.number]] += _count_lines(path, step)
-    return max(taken.values(), default=0)
+    ranks, height = _place(path, steps)
+    return max(ranks.values()) < _RANKS[path.has_rows] and height <= room
 
 
 def _count_lines(path: _Path, step: Step) -> int:
@@ -157,30 +149,32 @@ def _count_lines(path: _Path, step: Step) -> int:
     return count_lines(path.names.course(step.course.id), _COLUMNS[path.has_rows][-1]) + rows + 1
 
 
-def _rank(path: _Path, steps: Sequence[Step]) -> dict[int, int]:
-    """Return the rank of each step; those without lines fill up the lowest ranks."""
+def _place(path: _Path, steps: Sequence[Step]) -> tuple[dict[int, int], int]:
+    """Return the rank of each step, and the lines of text in the tallest; steps without lines fill the lowest ranks."""
     ranks = rank_steps(steps)
     needed = {number for step in steps for number in step.needs}
     free = [step for step in steps if step.number not in needed and not any(number in ranks for number in step.needs)]
-    deepest = max((ranks[step.number] for step in steps if step not in free), default=0)
+    bound = [step for step in steps if step not in free]
+    deepest = max((ranks[step.number] for step in bound), default=0)
     taken = Counter(dict.fromkeys(range(max(_FREE_RANKS, deepest + 1)), 0))
-    for step in steps:
-        if step not in free:
-            taken[ranks[step.number]] += _count_lines(path, step)
+    for step in bound:
+        taken[ranks[step.number]] += _count_lines(path, step)
     for step in free:
         lines = _count_lines(path, step)
-        # beside what has lines as long as that is not high
-        ranks[step.number] = min(
-            taken, key=lambda rank: (max(taken[rank] + lines, _LOW), rank > deepest, taken[rank], rank)
-        )
+
+        def rate(rank: int, lines: int = lines) -> tuple[int, bool, int, int]:
+            # beside what has lines as long as that is not high
+            return max(taken[rank] + lines, _LOW), rank > deepest, taken[rank], rank
+
+        ranks[step.number] = min(taken, key=rate)
         taken[ranks[step.number]] += lines
-    return ranks
+    return ranks, max(taken.values())
 
 
 def _add_steps(frame: Frame, path: _Path, shown: Sequence[Step]) -> None:
     """Add the steps; a graph that is too deep is folded: it goes on below, and lines between the parts are words."""
     most = _RANKS[path.has_rows]
-    ranks = _rank(path, shown)
+    ranks, _ = _place(path, shown)
     columns = _COLUMNS[path.has_rows][min(max(ranks.values(), default=0) + 1, most)]
     parts = {number: rank // most for number, rank in ranks.items()}
     for step in sorted(shown, key=lambda step: (parts[step.number], step.number)):

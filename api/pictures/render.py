@@ -24,23 +24,14 @@ def is_available() -> bool:
 
 
 def render(dot_text: str, fmt: PictureFormat, *, timeout_s: float = 20) -> bytes:
-    """Return a picture's bytes.
-
-    Parameters
-    ----------
-    dot_text : str
-        The picture, as `pictures` draws it.
-    fmt : {"svg", "png", "dot"}
-        "dot" is the text itself in UTF-8 and needs no program.
-    timeout_s : float
-        Seconds after which dot is killed.
+    """Return a picture's bytes; "dot" is the text itself in UTF-8 and needs no program.
 
     Raises
     ------
     ProgramMissingError
         dot is not installed.
     UnavailableError
-        dot took longer than `timeout_s`.
+        dot took longer than `timeout_s`, and was killed.
     NewelError
         dot could not read the text, or `fmt` is none of the three.
     """

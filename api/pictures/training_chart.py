@@ -38,7 +38,7 @@ _OTHER: Final = style.mix(style.BLACK, 0.1)
 _ENDED: Final = re.compile(r"/>(</\w+>)*$")
 
 CellWords = Callable[[ChartCell], str]
-RowWords = Callable[[Snapshot, ChartRow], tuple[str, str]]
+RowWords = Callable[[ChartRow], tuple[str, str]]
 
 
 def _count(number: int, each: int) -> int:
@@ -71,7 +71,7 @@ def build_training_chart_picture(
         tables = [
             table(
                 _build_head(names, [chart.people[n] for n in band]),
-                *(_build_row(names, item, band, words, row_words) for item in rows),
+                *(_build_row(item, band, words, row_words) for item in rows),
                 # the ground is seen between the cells: a grid
                 spacing=1,
                 ground=style.HAIR,
@@ -124,8 +124,8 @@ def _stack(lines: Sequence[str]) -> str:
     return "".join(line if _ENDED.search(line) else f'{line}<BR ALIGN="LEFT"/>' for line in lines if line)
 
 
-def _build_row(names: Names, item: ChartRow, numbers: range, cell_words: CellWords, row_words: RowWords) -> str:
-    what, where = row_words(names.snapshot, item)
+def _build_row(item: ChartRow, numbers: range, cell_words: CellWords, row_words: RowWords) -> str:
+    what, where = row_words(item)
     named = [words(what, columns=_ROW_COLUMNS), small(where.replace(", shift ", ", "), columns=_ROW_COLUMNS + 4)]
     counts = (item.wanted, item.holders, item.holders_planned)
     cells = [_cell(_stack(named)), *(_cell(words(str(count)), align="CENTER") for count in counts)]

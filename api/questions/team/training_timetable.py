@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from datetime import date
+from functools import partial
 from typing import Annotated, Any
 
 from api.desk.names import Names
@@ -153,7 +154,7 @@ def draw(snapshot: Snapshot, team: Subject, asked: AskTimetable, result: Timetab
         result.plan,
         result.chart,
         words=name_cell,
-        row_words=lambda _, row: name_row(names, row),
+        row_words=partial(name_row, names),
         **layout,
     )
 
