@@ -16,6 +16,11 @@ from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status
 from ontology.analysis.routes.framework_review import FrameworkReview, review_framework
 
+_FRAMEWORK: Final = (
+    "This shows where to look, not what is wrong: an entry level, a licence or a check may stand as it is for reasons "
+    "of safety or law."
+)
+
 _PIVOTAL_SHOWN: Final = 10
 
 
@@ -84,7 +89,7 @@ QUESTION = Question(
         level_limit=asked.level_limit,
         time_limit_s=asked.time_limit_s,
     ),
-    cautions=cautions.FRAMEWORK_REVIEW,
+    cautions=(_FRAMEWORK, cautions.ENTRIES),
     needs=Right.SEE_FRAMEWORK,
     show=show,
     is_slow=True,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from api.desk.names import Names
 from api.desk.parameters import param
@@ -22,6 +22,11 @@ from ontology.analysis.routes.route_results import Route, RoutesStatus
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.development_plan import DevelopmentPlan, build_development_plan
 from ontology.snapshot.snapshot import Snapshot
+
+_OWN: Final = (
+    "This belongs to the person who explores it: they alone decide whether and to whom it is shown, and nobody may "
+    "draw conclusions from a role that someone looks at."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -196,7 +201,14 @@ QUESTION = Question(
     asks={PERSON: AskDevelopmentPlan},
     answers=PlanWithRoutes,
     compute=compute,
-    cautions=cautions.DEVELOPMENT_PLAN,
+    cautions=(
+        _OWN,
+        cautions.OFFER,
+        cautions.DATES,
+        cautions.NO_SELECTION_TEST,
+        cautions.BASIS,
+        cautions.NO_AUTHORISATION,
+    ),
     needs=Right.SEE_PERSON,
     show=show,
     opening=("profile", "on"),

@@ -209,7 +209,7 @@ QUESTION = Question(
     asks={PERSON: AskPathOfPerson, ROLE: AskPathOfRole},
     answers=LearningPathResult,
     compute=lambda snapshot, subject, asked: find_path(snapshot, subject, asked, alternatives=asked.alternatives),
-    cautions=cautions.LEARNING_PATH,
+    cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST, cautions.NO_AUTHORISATION),
     needs=Right.SEE_PERSON,
     show=show,
     opening=("profile", "on"),

@@ -22,6 +22,10 @@ from ontology.analysis.routes.route_results import DirectMove, Route, RoutesResu
 from ontology.analysis.routes.routes import MOST_MOVES, find_routes
 from ontology.snapshot.snapshot import Snapshot
 
+_AT_LEAST: Final = (
+    "Months are at least: study can wait or overlap, and growing into a role has to be confirmed by assessment."
+)
+
 #: Further routes shown below the best ones; the answer as JSON holds more.
 _FURTHER: Final = 3
 
@@ -170,7 +174,7 @@ QUESTION = Question(
     asks={PERSON: AskRoutes, ROLE: AskRoutes},
     answers=RoutesResult,
     compute=compute,
-    cautions=cautions.ROUTES,
+    cautions=(cautions.OFFER, _AT_LEAST, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
     needs=Right.SEE_PERSON,
     show=show,
     opening=("profile", "on"),

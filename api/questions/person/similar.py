@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from api.desk.names import Names
 from api.desk.parameters import Asks, param
@@ -11,6 +12,8 @@ from api.desk.rights import Right
 from api.desk.sheet import Column, Quantity, Sheet, Table
 from api.questions import _cautions as cautions
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR, SimilarRolesResult, find_similar_roles
+
+_SIMILAR: Final = "Similar requirements do not make two roles equal in pay, risk or legal duties."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +49,7 @@ QUESTION = Question(
     asks={ROLE: AskSimilar},
     answers=SimilarRolesResult,
     compute=lambda snapshot, role, asked: find_similar_roles(snapshot, role.id, asked.limit),
-    cautions=cautions.SIMILAR,
+    cautions=(_SIMILAR, cautions.NO_SELECTION_TEST),
     needs=Right.SEE_FRAMEWORK,
     show=show,
     opening=("role",),

@@ -184,7 +184,7 @@ QUESTION = Question(
         away=asked.away,
         time_limit_s=asked.time_limit_s,
     ),
-    cautions=cautions.COVERAGE_TIMELINE,
+    cautions=(cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.OFFER, cautions.CONSENT, cautions.BASIS),
     needs=Right.SEE_TEAM,
     show=show,
     is_slow=True,

@@ -97,7 +97,7 @@ QUESTION = Question(
         order_by=asked.order_by,
         time_limit_s=asked.time_limit_s,
     ),
-    cautions=cautions.FRAGILE_NEEDS,
+    cautions=(cautions.RATE, cautions.NO_REASON_TO_REFUSE, cautions.OFFER, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Right.SEE_TEAM,
     show=show,
     is_slow=True,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from api.desk.names import Names, count
 from api.desk.parameters import param
@@ -17,6 +18,11 @@ from ontology.analysis.places.headcount import (
     HeadcountRow,
     ShiftPattern,
     compute_headcount,
+)
+
+_HEADCOUNT: Final = (
+    "A headcount is a check of hours, no staffing plan: rest times, minimum crews and peaks of work come on top, "
+    "and it is no ground to cut posts."
 )
 
 
@@ -106,7 +112,7 @@ QUESTION = Question(
         shifts=asked.shifts,
         away=asked.away,
     ),
-    cautions=cautions.HEADCOUNT,
+    cautions=(_HEADCOUNT, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Right.SEE_TEAM,
     show=show,
 )

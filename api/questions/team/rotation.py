@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
@@ -20,6 +21,15 @@ from ontology.analysis.rotation.rotation_asked import RotationAsked
 from ontology.analysis.rotation.rotation_problem import Purpose
 from ontology.analysis.rotation.rotation_reasons import RotationReason
 from ontology.snapshot.snapshot import Snapshot
+
+_ROTATION: Final = (
+    "A rotation shown here is a draft to talk over, no roster: rest, working hours, fitness for the work, "
+    "instruction at each workplace and the consent of the people in it are not computed here."
+)
+_BESIDE: Final = (
+    "Learning beside someone makes nobody able: the level counts once it is assessed, and until then the holder "
+    "answers for the work."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,7 +190,7 @@ QUESTION = Question(
     asks={TEAM: AskRotation},
     answers=RotationResult,
     compute=compute,
-    cautions=cautions.ROTATION,
+    cautions=(_ROTATION, _BESIDE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.CONSENT, cautions.BASIS),
     needs=Right.SEE_TEAM,
     show=show,
     is_slow=True,

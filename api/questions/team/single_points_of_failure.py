@@ -52,7 +52,7 @@ QUESTION = Question(
     asks={TEAM: AskAboutTeam},
     answers=SinglePointsResult,
     compute=lambda snapshot, team, asked: find_single_points_of_failure(snapshot, team.id, asked.on, asked.away),
-    cautions=cautions.SINGLE_POINTS,
+    cautions=(cautions.NO_REASON_TO_REFUSE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Right.SEE_TEAM,
     show=show,
 )

@@ -130,7 +130,13 @@ QUESTION = Question(
         away=asked.away,
         limit=asked.limit,
     ),
-    cautions=cautions.STAND_INS,
+    cautions=(
+        cautions.LENDING,
+        cautions.NO_REASON_TO_REFUSE,
+        cautions.NO_ROSTER_LAW,
+        cautions.NO_AUTHORISATION,
+        cautions.BASIS,
+    ),
     needs=Right.SEE_TEAM,
     show=show,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import partial
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from api.desk.names import Names
 from api.desk.parameters import param
@@ -33,6 +33,12 @@ from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
 from ontology.snapshot.snapshot import Snapshot
+
+_PLANNED_DAY: Final = (
+    "A day by which someone is to be trained is a plan in paid working time, 40 hours a week, around recorded "
+    "absences: holidays and full courses are not counted. The level is there once it is assessed, not "
+    "when the day has come."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -166,7 +172,7 @@ QUESTION = Question(
     answers=TimetableAnswer,
     compute=compute,
     tell=tell,
-    cautions=cautions.TRAINING_TIMETABLE,
+    cautions=(_PLANNED_DAY, cautions.CONSENT, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Right.SEE_TEAM,
     show=show,
     is_slow=True,
