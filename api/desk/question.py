@@ -6,7 +6,7 @@ Every face (address, OpenAPI document, command, page, workbook, tests) is made f
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any, Final, Literal
 
@@ -28,6 +28,7 @@ __all__ = [
     "Question",
     "Subject",
     "SubjectKind",
+    "by_names",
     "read_title",
 ]
 
@@ -153,3 +154,16 @@ class Question:
             else:
                 members["on"] = getattr(asked, "on")  # noqa: B009 - only some questions have a day
         return members
+
+
+def by_names(analysis: Callable[..., Any]) -> Callable[[Snapshot, Subject, Any], Any]:
+    """Return the `compute` of a question whose parameters are those of its analysis, by the same names.
+
+    The analysis is given the Snapshot, the id of the subject unless that is the company, and every parameter.
+    """
+
+    def compute(snapshot: Snapshot, subject: Subject, asked: Any) -> Any:
+        about = () if subject.kind is COMPANY else (subject.id,)
+        return analysis(snapshot, *about, **{field.name: getattr(asked, field.name) for field in fields(asked)})
+
+    return compute

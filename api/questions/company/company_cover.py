@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Question, Subject, read_title
+from api.desk.question import COMPANY, Question, Subject, by_names, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Note, Sheet, Table
 from api.questions import _cautions as cautions
@@ -110,15 +110,7 @@ QUESTION = Question(
     title=read_title(__doc__),
     asks={COMPANY: AskCompanyCover},
     answers=CompanyCoverResult,
-    compute=lambda snapshot, _, asked: compute_company_cover(
-        snapshot,
-        asked.on,
-        away=asked.away,
-        absence_rate=asked.absence_rate,
-        limit=asked.limit,
-        within_hours=asked.within_hours,
-        time_limit_s=asked.time_limit_s,
-    ),
+    compute=by_names(compute_company_cover),
     cautions=(
         cautions.NO_REASON_TO_REFUSE,
         cautions.LENDING,

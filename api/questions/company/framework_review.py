@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.names import Names, count, join_names
-from api.desk.question import COMPANY, Question, Subject, read_title
+from api.desk.question import COMPANY, Question, Subject, by_names, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Quantity, Sheet, Table
 from api.questions import _cautions as cautions
@@ -82,13 +82,7 @@ QUESTION = Question(
     title=read_title(__doc__),
     asks={COMPANY: AskFrameworkReview},
     answers=FrameworkReview,
-    compute=lambda snapshot, _, asked: review_framework(
-        snapshot,
-        asked.on,
-        preparation_limit=asked.preparation_limit,
-        level_limit=asked.level_limit,
-        time_limit_s=asked.time_limit_s,
-    ),
+    compute=by_names(review_framework),
     cautions=(_FRAMEWORK, cautions.ENTRIES),
     needs=Right.SEE_FRAMEWORK,
     show=show,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, Question, Subject, by_names, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Note, Quantity, Sheet, Table
 from api.questions import _cautions as cautions
@@ -88,15 +88,7 @@ QUESTION = Question(
     title=read_title(__doc__),
     asks={TEAM: AskFragileNeeds},
     answers=FragileNeedsResult,
-    compute=lambda snapshot, team, asked: compute_fragile_needs(
-        snapshot,
-        team.id,
-        asked.on,
-        away=asked.away,
-        absence_rate=asked.absence_rate,
-        order_by=asked.order_by,
-        time_limit_s=asked.time_limit_s,
-    ),
+    compute=by_names(compute_fragile_needs),
     cautions=(cautions.RATE, cautions.NO_REASON_TO_REFUSE, cautions.OFFER, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Right.SEE_TEAM,
     show=show,

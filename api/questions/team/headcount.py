@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, Question, Subject, by_names, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Column, Fact, Quantity, Sheet, Table
+from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from ontology.analysis.places.headcount import (
@@ -20,6 +21,7 @@ from ontology.analysis.places.headcount import (
     compute_headcount,
 )
 
+_YEAR: Final[dict[str, Any]] = {"maximum": LONGEST_YEAR_HOURS, "unit": "h"}
 _HEADCOUNT: Final = (
     "A headcount is a check of hours, no staffing plan: rest times, minimum crews and peaks of work come on top, "
     "and it is no ground to cut posts."
@@ -30,18 +32,9 @@ _HEADCOUNT: Final = (
 class AskHeadcount(AskAboutTeam):
     """Hours of a year."""
 
-    net_hours: float = param(
-        "Hours a year one person works, after leave, training and absence.",
-        minimum=1,
-        maximum=LONGEST_YEAR_HOURS,
-        unit="h",
-    )
+    net_hours: float = param("Hours a year one person works, after leave, training and absence.", minimum=1, **_YEAR)
     manned_hours: float | None = param(
-        "Hours a year for needs and places that tell none of their own.",
-        default=None,
-        minimum=0,
-        maximum=LONGEST_YEAR_HOURS,
-        unit="h",
+        "Hours a year for needs and places that tell none of their own.", default=None, minimum=0, **_YEAR
     )
     shifts: ShiftPattern = param(
         "in-turn: the shifts of a team share the hours; side-by-side: each works all of them.", default="in-turn"
@@ -57,45 +50,33 @@ def show(result: HeadcountResult, subject: Subject, asked: AskHeadcount, names: 
         if missing
         else "Everywhere as many people are qualified as the hours take, as far as hours are known."
     )
-    columns = (
-        Column("need or place"),
-        Column("posts at a time", is_number=True),
-        Column("hours", "h", is_number=True),
-        Column("people by hours", is_number=True),
-        Column("needed", is_number=True),
-        Column("qualified", is_number=True),
-        Column("difference", is_number=True),
+    table = build_table(
+        "Needs and places",
+        result.rows,
+        (
+            words("need or place", lambda row: _name_row(row, names)),
+            number("posts at a time", lambda row: row.minimum),
+            number("hours", lambda row: row.manned_hours, "h"),
+            number("people by hours", lambda row: row.quotient, decimals=2),
+            number("needed", lambda row: row.people_needed),
+            number("qualified", lambda row: len(row.qualified)),
+            number("difference", lambda row: row.difference, is_signed=True),
+        ),
+        "The team has no needs and no places.",
     )
     return Sheet(
         title=f"Headcount of {names.team(result.team)}, {result.on}",
         lead=lead,
         facts=(Fact("One person works", Quantity(result.net_hours, "h a year")),),
-        parts=(
-            Table(
-                "Needs and places",
-                columns,
-                tuple(_build_row(row, names) for row in result.rows),
-                "The team has no needs and no places.",
-            ),
-        ),
+        parts=(table,),
     )
 
 
-def _build_row(row: HeadcountRow, names: Names) -> tuple[str | Quantity, ...]:
-    name = (
-        f"place {names.place(row.place)}" if row.place else names.need(row.competency or "", row.level or 0, row.shift)
-    )
-    if row.applies == "each-shift" and row.shift is None:
-        name += " (each shift)"
-    return (
-        name,
-        Quantity(row.minimum),
-        Quantity(row.manned_hours),
-        Quantity(row.quotient, decimals=2),
-        Quantity(row.people_needed),
-        Quantity(len(row.qualified)),
-        Quantity(row.difference, is_signed=True),
-    )
+def _name_row(row: HeadcountRow, names: Names) -> str:
+    if row.place:
+        return f"place {names.place(row.place)}"
+    name = names.need(row.competency or "", row.level or 0, row.shift)
+    return f"{name} (each shift)" if row.applies == "each-shift" and row.shift is None else name
 
 
 QUESTION = Question(
@@ -103,15 +84,7 @@ QUESTION = Question(
     title=read_title(__doc__),
     asks={TEAM: AskHeadcount},
     answers=HeadcountResult,
-    compute=lambda snapshot, team, asked: compute_headcount(
-        snapshot,
-        team.id,
-        asked.on,
-        net_hours=asked.net_hours,
-        manned_hours=asked.manned_hours,
-        shifts=asked.shifts,
-        away=asked.away,
-    ),
+    compute=by_names(compute_headcount),
     cautions=(_HEADCOUNT, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Right.SEE_TEAM,
     show=show,

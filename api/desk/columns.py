@@ -1,0 +1,54 @@
+"""A table said once: each column's heading beside what fills it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from api.desk.sheet import Cell, Column, Quantity, Table
+
+__all__ = ["Filled", "build_table", "number", "words"]
+
+_R = TypeVar("_R")
+
+
+@dataclass(frozen=True, slots=True)
+class Filled(Generic[_R]):
+    """A column, and what makes its cell of a row."""
+
+    column: Column
+    get: Callable[[_R], Cell]
+
+
+def words(name: str, get: Callable[[_R], Cell]) -> Filled[_R]:
+    """Return a column of names, days, states: whatever is read."""
+    return Filled(Column(name), get)
+
+
+def number(
+    name: str,
+    get: Callable[[_R], float | int | None],
+    unit: str = "",
+    *,
+    decimals: int = 1,
+    is_signed: bool = False,
+) -> Filled[_R]:
+    """Return a column of numbers of one unit, which the heading names."""
+    return Filled(
+        Column(name, unit, is_number=True), lambda row: Quantity(get(row), decimals=decimals, is_signed=is_signed)
+    )
+
+
+def build_table(title: str, rows: Iterable[_R], columns: Iterable[Filled[_R]], empty: str, note: str = "") -> Table:
+    """Return the table of some rows; `empty` is said where there are none.
+
+    Examples
+    --------
+    >>> table = build_table("Sums", [2, 3], (words("of", str), number("twice", lambda n: 2 * n, "h")), "Nothing.")
+    >>> [column.name for column in table.columns], [row[0] for row in table.rows]
+    (['of', 'twice'], ['2', '3'])
+    """
+    filled = tuple(columns)
+    cells = tuple(tuple(column.get(row) for column in filled) for row in rows)
+    return Table(title, tuple(column.column for column in filled), cells, empty, note)
