@@ -67,15 +67,22 @@ PersonPlaces = Annotated[frozenset[tuple[str, str | None]], PairOf("people", "pl
 def parse_whole(text: str, minimum: float = -LARGEST, maximum: float = LARGEST) -> int:
     """Return the whole number of a text; ValueError says what would be right."""
     if not _WHOLE.fullmatch(text) or not minimum <= int(text) <= maximum:
-        raise ValueError(f"must be a whole number from {minimum:g} to {maximum:g}")
+        raise ValueError(f"must be a whole number{_tell_bounds(minimum, maximum)}")
     return int(text)
 
 
 def parse_number(text: str, minimum: float = -LARGEST, maximum: float = LARGEST) -> float:
     """Return the number of a text; ValueError says what would be right."""
     if not _DECIMAL.fullmatch(text) or not minimum <= float(text) <= maximum or not math.isfinite(float(text)):
-        raise ValueError(f"must be a number from {minimum:g} to {maximum:g}, like 12 or 12.5")
+        raise ValueError(f"must be a number{_tell_bounds(minimum, maximum)}, like 12 or 12.5")
     return float(text)
+
+
+def _tell_bounds(minimum: float, maximum: float) -> str:
+    """Return in words between what a number lies; a bound that only keeps numbers sane is not told."""
+    if maximum < LARGEST:
+        return f" from {minimum:,.15g} to {maximum:,.15g}"
+    return f" of at least {minimum:,.15g}" if minimum > -LARGEST else ""
 
 
 def parse_flag(text: str) -> bool:

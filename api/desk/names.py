@@ -11,7 +11,7 @@ from typing import Any, cast
 from api.desk.sheet import Level, Ref, Refs
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Names", "count", "join_names"]
+__all__ = ["Names", "amount", "count", "join_names"]
 
 
 def count(number: int, one: str, many: str = "") -> str:
@@ -23,6 +23,17 @@ def count(number: int, one: str, many: str = "") -> str:
     ('1 week', '2 weeks', '0 people')
     """
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def amount(value: float) -> str:
+    """Return a number as one writes it: thousands apart, two decimals at the most.
+
+    Examples
+    --------
+    >>> amount(1234567.0), amount(2.25), amount(1 / 3), amount(40)
+    ('1,234,567', '2.25', '0.33', '40')
+    """
+    return f"{value:,.2f}".rstrip("0").rstrip(".")
 
 
 def join_names(names: Iterable[str]) -> str:

@@ -146,7 +146,9 @@ def test_tables_show_budget_bookings_alternatives_and_confirmations(store: Path)
     assert "The budget of 24 h does not pay for the whole path (43 h and 700 of cost)." in bought
     assert "Beyond the budget: Pump operation at level 3; level 2 is reached." in bought
     booked = run(store, "--already-booked", "valve-2", "--max-cost", "1000")
-    assert "Valves (booked)" in booked
+    rows = [line.split() for line in booked.splitlines()]
+    assert [row[2] for row in rows if row[1:2] == ["Valves"]] == ["yes"]
+    assert [row[row.index("job") + 1] for row in rows if row[1:5] == ["Pumps", "on", "the", "job"]] == ["no"]
     assert "Booked already, not counted above: 8 h, cost 50." in booked
     assert "Within the budget of 1,000 of cost." in booked
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from api.desk.kinds import PersonIds
-from api.desk.names import Names, count, join_names
+from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
 from api.desk.rights import Right
@@ -101,7 +101,7 @@ def _tell_lender(row: Lender, within_hours: float, names: Names) -> str:
     whom = f": {join_names(map(names.person, lent))}" if lent else ""
     short = "; ".join(names.need(need.competency, need.level, need.shift) for need in row.worsens)
     worse = f"; short there already: {short}" if short else ""
-    near = f"{row.near} within {within_hours:g} h of study"
+    near = f"{row.near} within {amount(within_hours)} h of study"
     return f"{names.team(row.team)} ({row.spare} could be lent{whom}, {near}{worse})"
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api.desk.names import Names
+from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import Subject
 from api.desk.sheet import Cell, Column, Note, Part, Quantity, Steps, Table
@@ -85,7 +85,8 @@ def iterate_schedule_parts(result: ScheduleResult, names: Names) -> Iterator[Par
     numbers = {course.id: str(number) for number, course in enumerate(result.courses, start=1)}
     note = ""
     if result.booked_hours or result.booked_cost:
-        note = f"Booked already, not counted in the sums: {result.booked_hours:g} h, cost {result.booked_cost:g}."
+        booked = f"{amount(result.booked_hours)} h, cost {amount(result.booked_cost)}"
+        note = f"Booked already, not counted in the sums: {booked}."
     yield Table(
         "Courses",
         (
@@ -147,7 +148,7 @@ def _iterate_missing(result: ScheduleResult, names: Names) -> Iterator[str]:
     )
     yield f"The target is not reached: readiness {before} before, {after} after this plan."
     if result.within_budget is False and result.budget is not None:
-        hours, cost = f"{result.budget.needed_hours:g} h", f"{result.budget.needed_cost:g} of cost"
+        hours, cost = f"{amount(result.budget.needed_hours)} h", f"{amount(result.budget.needed_cost)} of cost"
         yield f"The budget does not pay for the whole path: that takes {hours} and {cost}."
     for row in result.missing:
         what = f"{names.competency(row.competency)} at level {row.level}"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Any, Final
 
+from api.desk.names import amount
 from loaders.calendar_file import CalendarEvent, build_calendar_file
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     for step in plan.steps:
         about = [
             *(["Booked already; the date booked is not known here."] if step.is_booked else []),
-            f"{step.study_hours:g} h of study, about {rates[step.course]:g} h a week.",
+            f"{amount(step.study_hours)} h of study, about {amount(rates[step.course])} h a week.",
             *(f"{row.label}, level {row.level} ({row.level_label})." for row in step.outcomes),
             caution,
         ]

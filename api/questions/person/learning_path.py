@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from api.desk.names import Names, count, join_names
+from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
@@ -69,7 +69,7 @@ def _tell(result: LearningPathResult, names: Names) -> str:
     if result.status == "nothing-to-do":
         return f"Nothing has to be learned for {names.role(result.role)}."
     new = count(len(result.courses), "course")
-    hours = f"{result.study_hours:,.1f}".removesuffix(".0")
+    hours = amount(result.study_hours)
     lead = f"{new} and {hours} h of study lead to {names.role(result.role)}."
     if not result.is_target_reached:
         lead = f"{new} and {hours} h of study do not lead all the way to {names.role(result.role)}."
@@ -96,9 +96,9 @@ def _iterate_notes(result: LearningPathResult, names: Names) -> Iterator[str]:
     yield from _tell_budget(result)
     for row in result.assess_savings:
         if row.saved_hours:
-            takes = "" if row.assessment_hours is None else f"; an assessment takes {row.assessment_hours:g} h"
+            takes = "" if row.assessment_hours is None else f"; an assessment takes {amount(row.assessment_hours)} h"
             what = f"{names.competency(row.competency)} confirmed at level {row.level}"
-            yield f"{what} would save {row.saved_hours:g} h{takes}."
+            yield f"{what} would save {amount(row.saved_hours)} h{takes}."
     for asks in result.requirements:
         what = f"{names.competency(asks.competency)} at level {asks.level}"
         if asks.state == "beyond-budget":
@@ -113,14 +113,14 @@ def _tell_budget(result: LearningPathResult) -> Iterator[str]:
         return
     limits = []
     if budget.max_hours is not None:
-        limits.append(f"{budget.max_hours:g} h")
+        limits.append(f"{amount(budget.max_hours)} h")
     if budget.max_cost is not None:
-        limits.append(f"{budget.max_cost:g} of cost")
+        limits.append(f"{amount(budget.max_cost)} of cost")
     shown = " and ".join(limits)
     if result.within_budget:
         yield f"Within the budget of {shown}."
         return
-    needed = f"{budget.needed_hours:g} h and {budget.needed_cost:g} of cost"
+    needed = f"{amount(budget.needed_hours)} h and {amount(budget.needed_cost)} of cost"
     bound = "–" if budget.readiness_bound is None else f"{budget.readiness_bound:.2f}"
     yield (
         f"The budget of {shown} does not pay for the whole path ({needed}). Shown is the largest readiness it buys "
@@ -148,7 +148,7 @@ def _show_courses(result: LearningPathResult, names: Names) -> Table:
         )
     note = ""
     if result.booked:
-        note = f"Booked already, not counted above: {result.booked_hours:g} h, cost {result.booked_cost:g}."
+        note = f"Booked already, not counted above: {amount(result.booked_hours)} h, cost {amount(result.booked_cost)}."
     return Table(
         "Courses, in an order that can be followed",
         (

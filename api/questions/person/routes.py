@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.kinds import RoleId, RoleIds
-from api.desk.names import Names, count, join_names
+from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
@@ -110,7 +110,7 @@ def _tell(result: RoutesResult, names: Names) -> str:
         return "No way leads there within these limits."
     through = [names.role(role) for role in best.roles[:-1]]
     way = f"through {join_names(through)}" if through else "directly"
-    hours = f"{best.study_hours:,.1f}".removesuffix(".0")
+    hours = amount(best.study_hours)
     return f"The way with least study goes {way}: {hours} h. {describe_status(result.status)}"
 
 
@@ -136,7 +136,7 @@ def _tell_limits(direct: DirectMove, names: Names) -> Iterator[str]:
 
 
 def _tell_limit(limit: BrokenLimit, names: Names) -> str:
-    needed, allowed = f"{limit.needed:g}", f"{limit.allowed:g}"
+    needed, allowed = amount(limit.needed), amount(limit.allowed)
     if limit.limit == "preparation":
         return f"{needed} h of study before the move, at most {allowed}"
     return f"{names.competency(limit.competency or '')} is {needed} levels above, at most {allowed}"

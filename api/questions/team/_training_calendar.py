@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
+from api.desk.names import amount
 from loaders.calendar_file import CalendarEvent, build_calendar_file
 
 if TYPE_CHECKING:
@@ -29,7 +30,9 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     plan: Any = answer.result.plan
     for row in plan.courses:
         course, person = snapshot.courses[row.course], snapshot.people[row.person]
-        about = [f"{course.hours:g} h. Done on {row.finished_on.isoformat()}: the level is there once it is assessed."]
+        about = [
+            f"{amount(course.hours)} h. Done on {row.finished_on.isoformat()}: the level is there once it is assessed."
+        ]
         if row.released_until is not None:
             about.append(f"Released from work until {row.released_until.isoformat()}.")
         yield CalendarEvent(

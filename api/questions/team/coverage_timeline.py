@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api.desk.names import Names, count
+from api.desk.names import Names, amount, count
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
@@ -150,7 +150,7 @@ def _tell_mend(mend: Mend, names: Names) -> str:
     courses = ", ".join(map(names.course, mend.courses))
     start = f"can start after {_weeks(mend.lead_weeks)}" if mend.lead_weeks else "can start now"
     return (
-        f"{names.person(mend.person)} {what}: {courses} ({mend.study_hours:g} h, takes {_weeks(mend.weeks)}, {start}); "
+        f"{names.person(mend.person)} {what}: {courses} ({amount(mend.study_hours)} h, takes {_weeks(mend.weeks)}, {start}); "
         f"begun at once it is done on {mend.ready_on}"
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
-from api.desk.names import Names, count, join_names
+from api.desk.names import Names, amount, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
@@ -87,7 +87,7 @@ def _tell(result: PlanAndAfter) -> str:
         return "Nothing is missing: nobody has to learn."
     learners = count(len(result.learners), "person", "people")
     verb = "studies" if len(result.learners) == 1 else "study"
-    lead = f"{learners} {verb} {result.study_hours:g} h, done by {result.after_on}."
+    lead = f"{learners} {verb} {amount(result.study_hours)} h, done by {result.after_on}."
     if result.missing:
         lead += f" {result.missing} still missing after it."
     return f"{lead} {describe_status(result.status)}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api.desk.names import Names
+from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
 from api.desk.rights import Right
@@ -71,7 +71,7 @@ def _build_row(need: FragileNeed, names: Names) -> tuple[Cell, ...]:
         who = str(need.reason)
     else:
         first_act = " (assess first)" if best.have is None else ""
-        who = f"{names.person(best.person)}, {best.study_hours:g} h{first_act}"
+        who = f"{names.person(best.person)}, {amount(best.study_hours)} h{first_act}"
     return (
         names.need(need.competency, need.level, need.shift),
         need.criticality,

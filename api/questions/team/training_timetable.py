@@ -7,7 +7,7 @@ from datetime import date
 from functools import partial
 from typing import Annotated, Any, Final
 
-from api.desk.names import Names
+from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
@@ -122,7 +122,7 @@ def show(result: Timetable, subject: Subject, asked: AskTimetable, names: Names)
 def _tell(plan: CrossTrainingResult) -> str:
     if not plan.plan:
         return "Nobody is to be trained."
-    return f"{plan.study_hours:g} h of study. {describe_status(plan.status)}"
+    return f"{amount(plan.study_hours)} h of study. {describe_status(plan.status)}"
 
 
 def _show_chart(chart: TrainingChart, names: Names) -> Table:
