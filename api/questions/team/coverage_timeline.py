@@ -149,9 +149,9 @@ def _tell_mend(mend: Mend, names: Names) -> str:
     what = "renews" if mend.kind == "renewal" else "learns"
     courses = ", ".join(map(names.course, mend.courses))
     start = f"can start after {_weeks(mend.lead_weeks)}" if mend.lead_weeks else "can start now"
+    takes = f"{amount(mend.study_hours)} h, takes {_weeks(mend.weeks)}"
     return (
-        f"{names.person(mend.person)} {what}: {courses} ({amount(mend.study_hours)} h, takes {_weeks(mend.weeks)}, {start}); "
-        f"begun at once it is done on {mend.ready_on}"
+        f"{names.person(mend.person)} {what}: {courses} ({takes}, {start}); begun at once it is done on {mend.ready_on}"
     )
 
 
