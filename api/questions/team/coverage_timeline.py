@@ -119,7 +119,7 @@ def _tell(result: CoverTimelineResult, holes: list[CoverHole]) -> str:
         lead = "Nothing is short and nothing unfilled on any of these days."
     else:
         late = sum(hole.is_late for hole in holes)
-        lead = f"{count(len(holes), 'hole opens or is open', 'holes open or are open')}"
+        lead = f"{count(len(holes), 'hole is open or will open', 'holes are open or will open')}"
         lead += f", {late} of them too late to close by learning." if late else ", and all can be closed in time."
     return lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}"
 
