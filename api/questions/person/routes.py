@@ -106,6 +106,8 @@ def show(result: RoutesResult, subject: Subject, asked: AskRoutes, names: Names)
 
 def _tell(result: RoutesResult, names: Names) -> str:
     best = result.best.study_hours
+    if best is None and result.status == "feasible":
+        return "Time was over before a way was found; nothing proves that there is none."
     if best is None:
         return "No way leads there within these limits."
     through = [names.role(role) for role in best.roles[:-1]]

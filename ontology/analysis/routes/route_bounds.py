@@ -68,6 +68,8 @@ class RouteCosts:
         self.snapshot = snapshot
         self.profile = profile
         self.deadline = deadline
+        #: whether every choice among equally good courses was settled so far
+        self.is_settled = True
         self.limit_minutes = get_whole_minutes(preparation_limit)
         self.moves = MoveCosts(snapshot, profile, deadline)
         self._level_limit = level_limit
@@ -286,10 +288,11 @@ class RouteCosts:
     def refine(self, sequence: Sequenced) -> Placement:
         """Return the placement of a legal sequence: least hours, then cost, then courses, then each course as late.
 
-        The witness of `get_value` where the deadline strikes first.
+        The witness of `get_value` where the deadline strikes first; then `is_settled` is False.
         """
         value = self.get_value(sequence)
         if not value.is_exact or self.deadline.is_over():
+            self.is_settled = False
             return value.placement
         stages = self.build_stages(sequence)
         assert stages is not None
@@ -301,6 +304,7 @@ class RouteCosts:
                 return self.moves.joint.arrange(stages, plan.order)
         staged = build_staged_problem(self.moves.catalogue, stages, aims=ROUTE_AIMS, stage_limit_minutes=limit)
         plan = solve_staged(staged, time_limit_s=self.deadline.get_remaining_s())
+        self.is_settled &= plan is not None and plan.is_proved
         return value.placement if plan is None or plan.value is None or plan.value > value.upper else plan.order
 
 

@@ -160,6 +160,7 @@ def build_direct_move(costs: RouteCosts, role_id: str, preparation_limit: float,
         costs.moves.catalogue, [Stage(levels, frozenset(open_levels.items()))], aims=("hours", "cost", "courses")
     )
     plan = solve_staged(staged, time_limit_s=costs.deadline.get_remaining_s())
+    costs.is_settled &= plan is not None and plan.is_proved
     placement: Placement = plan.order if plan else ()
     minutes = sum(offer.minutes for offer, _ in placement)
     broken = find_broken_limits(snapshot, levels, role_id, minutes, preparation_limit, level_limit)

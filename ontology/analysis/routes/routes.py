@@ -172,6 +172,8 @@ def _summarise(costs: RouteCosts, asked: RoutesAsked, direct: DirectMove, shown:
     ranking = shown.ranking
     best = BestRoutes(*(build(candidate) if candidate else None for candidate in ranking.get_best()))
     rest = ranking.get_rest()
+    trade_off = tuple(build(candidate) for candidate in ranking.get_trade_off())
+    other_routes = tuple(build(candidate) for candidate in rest[:OTHER_ROUTES_LIMIT])
     remarks = []
     if len(rest) > OTHER_ROUTES_LIMIT or shown.is_cut:
         remarks.append(f"Only the first {OTHER_ROUTES_LIMIT} further routes are listed.")
@@ -179,20 +181,22 @@ def _summarise(costs: RouteCosts, asked: RoutesAsked, direct: DirectMove, shown:
         remarks.append("No hours a week are free for study: calendar time is given only where nothing is to study.")
     if not shown.is_complete:
         remarks.append("Not all sequences were settled in time: there may be better routes.")
+    elif not costs.is_settled:
+        remarks.append("Time was over before the choice among equally good courses was settled.")
     return RoutesResult(
         role=asked.target,
-        status=_get_status(asked, direct, shown),
+        status=_get_status(asked, direct, shown, costs.is_settled),
         lower_bound=None if shown.lower_bound == math.inf else shown.lower_bound / 60,
         best=best,
-        trade_off=tuple(build(candidate) for candidate in ranking.get_trade_off()),
-        other_routes=tuple(build(c) for c in rest[:OTHER_ROUTES_LIMIT]),
+        trade_off=trade_off,
+        other_routes=other_routes,
         direct=direct,
         remarks=tuple(remarks),
     )
 
 
-def _get_status(asked: RoutesAsked, direct: DirectMove, shown: ShownRoutes) -> RoutesStatus:
-    if not shown.is_complete:
+def _get_status(asked: RoutesAsked, direct: DirectMove, shown: ShownRoutes, is_settled: bool) -> RoutesStatus:
+    if not shown.is_complete or not is_settled:
         return "feasible"
     if not shown.ranking.candidates:
         return "unreachable"
