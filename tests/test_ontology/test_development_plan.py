@@ -110,8 +110,8 @@ def test_a_follow_up_after_a_long_month_falls_on_the_last_day_of_a_short_one(sna
     schedule = plan_schedule(snapshot, profile, path, on=MONDAY)
     moved = replace(schedule.courses[0], last_day=date(2026, 8, 31))
     plan = build_development_plan(snapshot, "p", replace(schedule, courses=(moved,)), MONDAY)
-    # 30 September is a Wednesday, 28 February a Sunday: no day is moved off a weekend
-    assert [row.day for row in plan.steps[0].follow_ups] == [date(2026, 9, 30), date(2027, 2, 28), date(2027, 8, 31)]
+    # 28 February is a Sunday: one follows up on the Monday after it
+    assert [row.day for row in plan.steps[0].follow_ups] == [date(2026, 9, 30), date(2027, 3, 1), date(2027, 8, 31)]
 
 
 def test_a_plan_at_the_end_of_the_calendar_leaves_out_what_lies_beyond(snapshot: Snapshot) -> None:

@@ -191,7 +191,7 @@ def test_a_missing_store_and_a_foreign_folder_are_refused(tmp_path: Path) -> Non
 def test_a_killed_process_leaves_the_committed_state(tmp_path: Path) -> None:
     code = (
         "import sys, os; from pathlib import Path\n"
-        "from ontology.store.engine import Store; from ontology import namespaces as ns\n"
+        "from ontology.store.engine import Store; from ontology.rdf import namespaces as ns\n"
         "s = Store.open(Path(sys.argv[1]), create=True)\n"
         "for i in range(5):\n"
         "    s.commit([(ns.GRAPH_FRAMEWORK, f'<http://x/{i}>', '<http://x/p>', '\"v\"')], [], who='w', why='y')\n"
