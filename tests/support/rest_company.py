@@ -14,11 +14,34 @@ from ontology.model.tables import TABLES
 
 ON = "2026-11-24"
 
-#: One question for each kind of answer.
+#: How each question is asked of the small company: the address of its page, that of its answer without /api.
+ASKED = {
+    "company-cover": "/company-cover",
+    "coverage": "/teams/works/coverage",
+    "coverage-timeline": "/teams/works/coverage-timeline?weeks=8",
+    "cross-training": "/teams/works/cross-training",
+    "development-plan": "/people/p1/development-plan?role=operator",
+    "find": "/find?text=works",
+    "fragile-needs": "/teams/works/fragile-needs",
+    "framework-review": "/framework-review",
+    "gap": "/people/p1/gap?role=operator",
+    "headcount": "/teams/works/headcount?net_hours=1600",
+    "learning-path": "/people/p1/learning-path?role=operator",
+    "reach-gains": "/people/p1/reach-gains",
+    "reachable-roles": "/people/p1/reachable-roles",
+    "rotation": "/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",
+    "routes": "/people/p1/routes?to=chief",
+    "schedule": "/people/p1/schedule?role=operator",
+    "similar": "/roles/operator/similar",
+    "single-points-of-failure": "/teams/works/single-points-of-failure",
+    "staffing": "/teams/works/staffing",
+    "stand-ins": "/teams/works/stand-ins?person=p1",
+    "training-timetable": "/teams/works/training-timetable",
+}
+#: Every question once, and some in other ways: of roles, with wishes.
 ANSWERS = [
-    "/api/people/p1/gap?role=operator",
+    *(f"/api{address}" for address in ASKED.values()),
     "/api/roles/senior/gap?from=operator",
-    "/api/people/p1/learning-path?role=operator",
     "/api/roles/senior/learning-path?from=helper",
     "/api/people/p1/learning-path?role=operator&minimise=weeks&max_hours=20&exclude=combined&already_booked=valve-2",
     "/api/people/p1/schedule?role=operator&holidays=2026-12-25",
@@ -26,26 +49,13 @@ ANSWERS = [
     "/api/people/p1/development-plan?role=operator&with_routes=yes",
     "/api/people/p1/schedule?role=operator&max_cost=100&exclude=combined&already_booked=valve-2",
     "/api/people/p1/development-plan?role=operator&max_hours=20&exclude=combined&already_booked=valve-2",
-    "/api/people/p1/routes?to=chief",
     "/api/roles/helper/routes?to=senior",
-    "/api/people/p1/reachable-roles",
     "/api/roles/helper/reachable-roles",
-    "/api/people/p1/reach-gains",
     "/api/roles/helper/reach-gains?limit=3",
-    "/api/framework-review",
-    "/api/roles/operator/similar",
-    "/api/teams/works/coverage",
-    "/api/teams/works/coverage-timeline?weeks=8",
     "/api/teams/works/stand-ins?person=p2",
     "/api/teams/works/fragile-needs?absence_rate=0.1",
     "/api/teams/works/headcount?net_hours=1600&manned_hours=8760",
-    "/api/company-cover",
-    "/api/teams/works/single-points-of-failure",
-    "/api/teams/works/staffing",
     "/api/teams/works/staffing?leaving=p2",
-    "/api/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",
-    "/api/teams/works/cross-training",
-    "/api/teams/works/training-timetable",
 ]
 
 ROWS: dict[str, list[dict[str, Any]]] = {
