@@ -21,9 +21,9 @@ class Filled(Generic[_R]):
     get: Callable[[_R], Cell]
 
 
-def words(name: str, get: Callable[[_R], Cell]) -> Filled[_R]:
-    """Return a column of names, days, states: whatever is read."""
-    return Filled(Column(name), get)
+def words(name: str, get: Callable[[_R], Cell], *, is_number: bool = False) -> Filled[_R]:
+    """Return a column of names, days, states: whatever is read; `is_number` sets it as numbers are set."""
+    return Filled(Column(name, is_number=is_number), get)
 
 
 def number(

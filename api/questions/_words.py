@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.sheet import Column, State, Table
+from api.desk.sheet import State, Table
 
 if TYPE_CHECKING:  # a question that tells of none of them brings none of what finds them
     from ontology.analysis.paths.unreachable import UnreachableLevel
@@ -66,10 +67,14 @@ def describe_unreachable(rows: tuple[UnreachableLevel, ...], names: Names) -> tu
     if not rows:
         return ()
     return (
-        Table(
+        build_table(
             "Cannot be reached",
-            (Column("competency"), Column("level", is_number=True), Column("why")),
-            tuple((names.ref("competencies", row.competency), row.level, row.reason) for row in rows),
+            rows,
+            (
+                words("competency", lambda row: names.ref("competencies", row.competency)),
+                number("level", lambda row: row.level),
+                words("why", lambda row: row.reason),
+            ),
             "",
         ),
     )

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Note, Sheet, Table
+from api.desk.sheet import Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions._words import describe_status, show_state
@@ -49,27 +50,28 @@ def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, n
         title=f"Cover of all teams, {result.on}",
         lead=lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}",
         parts=(
-            Table(
+            build_table(
                 "The most fragile needs",
+                result.needs,
                 (
-                    Column("team"),
-                    Column("need"),
-                    Column("criticality", "1 to 5", is_number=True),
-                    Column("present", is_number=True),
-                    Column("minimum", is_number=True),
-                    Column("state"),
-                    Column("who could lend"),
+                    words("team", lambda need: names.ref("teams", need.team)),
+                    words("need", lambda need: names.need(need.competency, need.level, need.shift)),
+                    number("criticality", lambda need: need.criticality, "1 to 5"),
+                    number("present", lambda need: need.depth),
+                    number("minimum", lambda need: need.minimum),
+                    words("state", lambda need: show_state(need.state)),
+                    words("who could lend", lambda need: _tell_lenders(need, result.within_hours, names)),
                 ),
-                tuple(_build_row(need, result.within_hours, names) for need in result.needs),
                 "No team has cover needs.",
                 result.order_rule,
             ),
-            Table(
+            build_table(
                 "People who cover needs of several teams",
-                (Column("person"), Column("team"), Column("covers needs of")),
-                tuple(
-                    (names.ref("people", row.id), names.ref("teams", row.team), names.refs("teams", row.teams))
-                    for row in result.holding
+                result.holding,
+                (
+                    words("person", lambda row: names.ref("people", row.id)),
+                    words("team", lambda row: names.ref("teams", row.team)),
+                    words("covers needs of", lambda row: names.refs("teams", row.teams)),
                 ),
                 "Nobody.",
             ),
@@ -81,18 +83,10 @@ def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, n
     )
 
 
-def _build_row(need: CompanyNeed, within_hours: float, names: Names) -> tuple[Cell, ...]:
+def _tell_lenders(need: CompanyNeed, within_hours: float, names: Names) -> str:
     told = [_tell_lender(row, within_hours, names) for row in need.lenders[:2]]
     more = need.lenders_found - len(told)
-    return (
-        names.ref("teams", need.team),
-        names.need(need.competency, need.level, need.shift),
-        need.criticality,
-        need.depth,
-        need.minimum,
-        show_state(need.state),
-        ("; ".join(told) or "nobody") + (f"; and {more} more" if more > 0 else ""),
-    )
+    return ("; ".join(told) or "nobody") + (f"; and {more} more" if more > 0 else "")
 
 
 def _tell_lender(row: Lender, within_hours: float, names: Names) -> str:

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Quantity, Sheet, Table
+from api.desk.sheet import Cell, Column, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions._reach import AskWithinReach
@@ -44,16 +45,13 @@ def show(result: FrameworkReview, subject: Subject, asked: AskFrameworkReview, n
                 rows,
                 "Nothing stands out.",
             ),
-            Table(
+            build_table(
                 "Competencies most routes pass through",
+                result.pivotal_competencies[:_PIVOTAL_SHOWN],
                 (
-                    Column("competency"),
-                    Column("share of routes", "0 to 1", is_number=True),
-                    Column("moves", is_number=True),
-                ),
-                tuple(
-                    (names.ref("competencies", row.competency), Quantity(row.betweenness, decimals=3), row.moves)
-                    for row in result.pivotal_competencies[:_PIVOTAL_SHOWN]
+                    words("competency", lambda row: names.ref("competencies", row.competency)),
+                    number("share of routes", lambda row: row.betweenness, "0 to 1", decimals=3),
+                    number("moves", lambda row: row.moves),
                 ),
                 "No route asks for anything to be learned.",
             ),

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import Subject
-from api.desk.sheet import Cell, Column, Note, Part, Quantity, Steps, Table
+from api.desk.sheet import Note, Part, Steps
 from api.errors import ParameterError, WrongParameter
 from api.questions._words import describe_unreachable
 from api.questions.person._path import AskOfPath, build_path_profile, find_path
@@ -82,37 +83,25 @@ def tell_schedule(result: ScheduleResult, names: Names) -> str:
 def iterate_schedule_parts(result: ScheduleResult, names: Names) -> Iterator[Part]:
     """Yield what is missing, the courses by day, what sets the finish, and what expires meanwhile."""
     yield from map(Note, _iterate_missing(result, names))
-    numbers = {course.id: str(number) for number, course in enumerate(result.courses, start=1)}
+    numbers = {course.id: place for place, course in enumerate(result.courses, start=1)}
     note = ""
     if result.booked_hours or result.booked_cost:
         booked = f"{amount(result.booked_hours)} h, cost {amount(result.booked_cost)}"
         note = f"Booked already, not counted in the sums: {booked}."
-    yield Table(
+    marks = ("critical", "renewal", "booked")
+    yield build_table(
         "Courses",
+        result.courses,
         (
-            Column("no.", is_number=True),
-            Column("course"),
-            Column("first day"),
-            Column("last day"),
-            Column("study", "h", is_number=True),
-            Column("a week", "h", is_number=True),
-            Column("can start later by", "days", is_number=True),
-            Column("kind"),
-            Column("after"),
-        ),
-        tuple(
-            (
-                number,
-                names.ref("courses", course.id),
-                course.first_day,
-                course.last_day,
-                Quantity(course.study_hours),
-                Quantity(course.hours_per_week),
-                course.slack_days,
-                ", ".join(mark for mark in ("critical", "renewal", "booked") if getattr(course, f"is_{mark}")) or "–",
-                ", ".join(numbers[i] for i in course.waits_for) or "–",
-            )
-            for number, course in enumerate(result.courses, start=1)
+            number("no.", lambda course: numbers[course.id]),
+            words("course", lambda course: names.ref("courses", course.id)),
+            words("first day", lambda course: course.first_day),
+            words("last day", lambda course: course.last_day),
+            number("study", lambda course: course.study_hours, "h"),
+            number("a week", lambda course: course.hours_per_week, "h"),
+            number("can start later by", lambda course: course.slack_days, "days"),
+            words("kind", lambda course: ", ".join(m for m in marks if getattr(course, f"is_{m}")) or "–"),
+            words("after", lambda course: ", ".join(str(numbers[i]) for i in course.waits_for) or "–"),
         ),
         "No course is planned.",
         note,
@@ -125,19 +114,19 @@ def iterate_schedule_parts(result: ScheduleResult, names: Names) -> Iterator[Par
     for left in result.left_out:
         yield Note(f"Not planned: {left.label}. {left.reason}")
     if result.lapsing:
-        yield Table(
+        yield build_table(
             "What expires during the plan",
-            (Column("certificate"), Column("last day"), Column("renewed by"), Column("on"), Column("why")),
-            tuple(_iterate_lapsing(result, names)),
+            result.lapsing,
+            (
+                words("certificate", lambda row: names.ref("competencies", row.competency)),
+                words("last day", lambda row: row.valid_until),
+                words("renewed by", lambda row: names.ref("courses", row.renewal)),
+                words("on", lambda row: row.renewed_on),
+                words("why", lambda row: row.reason or "–"),
+            ),
             "",
         )
     yield from describe_unreachable(result.unreachable, names)
-
-
-def _iterate_lapsing(result: ScheduleResult, names: Names) -> Iterator[tuple[Cell, ...]]:
-    for row in result.lapsing:
-        renewal = names.ref("courses", row.renewal)
-        yield names.ref("competencies", row.competency), row.valid_until, renewal, row.renewed_on, row.reason or "–"
 
 
 def _iterate_missing(result: ScheduleResult, names: Names) -> Iterator[str]:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any, Final, Literal
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import PERSON, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Note, Part, Quantity, Sheet, Table
+from api.desk.sheet import Fact, Note, Part, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskToRole
 from api.questions._words import name_standing, show_state
@@ -107,92 +108,60 @@ def _iterate_parts(result: PlanWithRoutes, names: Names) -> Iterator[Part]:
         best = result.routes.best
         way = " → ".join(map(names.role, best.roles)) if best else "none within the limits"
         yield Note(f"The direct move breaks a limit; a way in steps: {way}.")
-    yield Table(
+    yield build_table(
         "Where you stand",
+        result.now.gaps,
         (
-            Column("competency"),
-            Column("asked", is_number=True),
-            Column("held", is_number=True),
-            Column("gap", is_number=True),
-            Column("necessity"),
-            Column("state"),
-            Column("rests on"),
-            Column("assessed on"),
-        ),
-        tuple(
-            (
-                names.ref("competencies", row.competency),
-                row.level,
-                row.have,
-                row.gap,
-                row.necessity,
-                show_state(row.state),
-                row.source or "–",
-                row.date,
-            )
-            for row in result.now.gaps
+            words("competency", lambda row: names.ref("competencies", row.competency)),
+            number("asked", lambda row: row.level),
+            number("held", lambda row: row.have),
+            number("gap", lambda row: row.gap),
+            words("necessity", lambda row: row.necessity),
+            words("state", lambda row: show_state(row.state)),
+            words("rests on", lambda row: row.source or "–"),
+            words("assessed on", lambda row: row.date),
         ),
         "The role asks for nothing.",
     )
     yield from iterate_schedule_parts(result.schedule, names)
     if not result.steps:
         return
-    yield Table(
+    yield build_table(
         "Kinds of learning",
+        result.strands,
         (
-            Column("kind"),
-            Column("study", "h", is_number=True),
-            Column("share", is_number=True),
-            Column("rule of thumb"),
-        ),
-        tuple(
-            (
-                row.strand,
-                Quantity(row.study_hours),
-                Quantity(row.share, decimals=2),
-                "–" if row.rule_of_thumb is None else f"{row.rule_of_thumb:.0%}",
-            )
-            for row in result.strands
+            words("kind", lambda row: row.strand),
+            number("study", lambda row: row.study_hours, "h"),
+            number("share", lambda row: row.share, decimals=2),
+            words("rule of thumb", lambda row: "–" if row.rule_of_thumb is None else f"{row.rule_of_thumb:.0%}"),
         ),
         "",
         "70:20:10 is common practice with weak evidence: no target.",
     )
-    yield Table(
+    yield build_table(
         "Practice",
+        [(step, row) for step in result.steps for row in step.outcomes],
         (
-            Column("after the course"),
-            Column("competency"),
-            Column("level"),
-            Column("practise on the job"),
-            Column("confirmed by"),
+            words("after the course", lambda pair: names.ref("courses", pair[0].course)),
+            words("competency", lambda pair: names.ref("competencies", pair[1].competency)),
+            words("level", lambda pair: f"{pair[1].level} {pair[1].level_label}"),
+            words("practise on the job", lambda pair: pair[1].practice),
+            words("confirmed by", lambda pair: pair[1].assessed_by),
         ),
-        tuple(_iterate_practice(result, names)),
         "",
     )
-    yield Table(
+    follow_ups = [(step, one) for step in result.steps for one in step.follow_ups]
+    yield build_table(
         "Follow-up",
-        (Column("day"), Column("months after", is_number=True), Column("course"), Column("ask")),
-        tuple(sorted(_iterate_follow_ups(result), key=lambda row: str(row[0]))),
+        sorted(follow_ups, key=lambda pair: pair[1].day),
+        (
+            words("day", lambda pair: pair[1].day),
+            number("months after", lambda pair: pair[1].months),
+            words("course", lambda pair: pair[0].label),
+            words("ask", lambda pair: ASKS[pair[1].months]),
+        ),
         "",
     )
-
-
-def _iterate_practice(result: PlanWithRoutes, names: Names) -> Iterator[tuple[Cell, ...]]:
-    for step in result.steps:
-        for row in step.outcomes:
-            yield (
-                names.ref("courses", step.course),
-                names.ref("competencies", row.competency),
-                f"{row.level} {row.level_label}",
-                row.practice,
-                row.assessed_by,
-            )
-
-
-def _iterate_follow_ups(result: PlanWithRoutes) -> Iterator[tuple[Cell, ...]]:
-    for step in result.steps:
-        for follow_up in step.follow_ups:
-            yield follow_up.day, follow_up.months, step.label, ASKS[follow_up.months]
 
 
 QUESTION = Question(

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
+from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
 from api.questions._words import name_standing, show_state
-from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
+from ontology.analysis.profiles.gap import GapResult, compute_gap
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -45,21 +46,21 @@ def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRo
             *_tell_first_acts(result, names),
         ),
         parts=(
-            Table(
+            build_table(
                 "What the role asks",
+                result.gaps,
                 (
-                    Column("competency"),
-                    Column("asked", is_number=True),
-                    Column("held", is_number=True),
-                    Column("own rating", is_number=True),
-                    Column("gap", is_number=True),
-                    Column("necessity"),
-                    Column("weight", "1 to 5", is_number=True),
-                    Column("state"),
-                    Column("rests on"),
-                    Column("evidence age", "days", is_number=True),
+                    words("competency", lambda row: names.ref("competencies", row.competency)),
+                    number("asked", lambda row: row.level),
+                    number("held", lambda row: row.have),
+                    number("own rating", lambda row: row.declared),
+                    number("gap", lambda row: row.gap),
+                    words("necessity", lambda row: row.necessity),
+                    number("weight", lambda row: row.weight, "1 to 5"),
+                    words("state", lambda row: show_state(row.state)),
+                    words("rests on", lambda row: row.source or ""),
+                    number("evidence age", lambda row: row.age_days, "days"),
                 ),
-                tuple(_build_row(row, names) for row in result.gaps),
                 "The role asks for nothing.",
             ),
         ),
@@ -96,21 +97,6 @@ def _tell_first_acts(result: GapResult, names: Names) -> list[Fact]:
     if others:
         facts.append(Fact("Assess first", join_names(map(names.competency, others))))
     return facts
-
-
-def _build_row(row: GapRow, names: Names) -> tuple[Cell, ...]:
-    return (
-        names.ref("competencies", row.competency),
-        row.level,
-        row.have,
-        row.declared,
-        row.gap,
-        row.necessity,
-        Quantity(row.weight),
-        show_state(row.state),
-        row.source or "",
-        row.age_days,
-    )
 
 
 QUESTION = Question(

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
+from api.desk.sheet import Fact, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_learning_path
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
@@ -132,35 +133,22 @@ def _show_courses(result: LearningPathResult, names: Names) -> Table:
     waiting = [row.id for row in result.booked if not row.is_possible]
     booked = {row.id for row in result.booked}
     rows = {row.id: row for row in (*result.courses, *result.booked)}
-    shown: list[tuple[Cell, ...]] = []
-    for number, course_id in enumerate([*result.order, *waiting], start=1):
-        row = rows[course_id]
-        shown.append(
-            (
-                None if course_id in waiting else number,
-                names.ref("courses", course_id),
-                show_yes(course_id in booked),
-                Quantity(row.study_hours),
-                Quantity(row.coach_hours),
-                Quantity(row.cost),
-                names.refs("competencies", row.serves),
-            )
-        )
+    places = {course_id: place for place, course_id in enumerate(result.order, start=1)}
     note = ""
     if result.booked:
         note = f"Booked already, not counted above: {amount(result.booked_hours)} h, cost {amount(result.booked_cost)}."
-    return Table(
+    return build_table(
         "Courses, in an order that can be followed",
+        [rows[course_id] for course_id in [*result.order, *waiting]],
         (
-            Column("no.", is_number=True),
-            Column("course"),
-            Column("booked"),
-            Column("study", "h", is_number=True),
-            Column("coach", "h", is_number=True),
-            Column("cost", is_number=True),
-            Column("serves"),
+            number("no.", lambda row: places.get(row.id)),
+            words("course", lambda row: names.ref("courses", row.id)),
+            words("booked", lambda row: show_yes(row.id in booked)),
+            number("study", lambda row: row.study_hours, "h"),
+            number("coach", lambda row: row.coach_hours, "h"),
+            number("cost", lambda row: row.cost),
+            words("serves", lambda row: names.refs("competencies", row.serves)),
         ),
-        tuple(shown),
         "No course is needed.",
         note,
     )
@@ -176,26 +164,16 @@ def _iterate_lapses(result: LearningPathResult, names: Names) -> Iterator[str]:
 
 def _show_alternatives(result: LearningPathResult, names: Names) -> Iterator[Table | Note]:
     if result.alternatives:
-        yield Table(
+        yield build_table(
             "Instead",
+            result.alternatives,
             (
-                Column("instead of"),
-                Column("other courses"),
-                Column("more study", "h", is_number=True),
-                Column("more cost", is_number=True),
-                Column("more weeks", is_number=True),
-                Column("proved"),
-            ),
-            tuple(
-                (
-                    names.refs("courses", row.left_out),
-                    names.refs("courses", row.added),
-                    Quantity(row.more_hours, is_signed=True),
-                    Quantity(row.more_cost, is_signed=True),
-                    Quantity(row.more_weeks, is_signed=True),
-                    show_yes(row.is_proved),
-                )
-                for row in result.alternatives
+                words("instead of", lambda row: names.refs("courses", row.left_out)),
+                words("other courses", lambda row: names.refs("courses", row.added)),
+                number("more study", lambda row: row.more_hours, "h", is_signed=True),
+                number("more cost", lambda row: row.more_cost, is_signed=True),
+                number("more weeks", lambda row: row.more_weeks, is_signed=True),
+                words("proved", lambda row: show_yes(row.is_proved)),
             ),
             "",
         )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Column, Quantity, Refs, Sheet, Table
+from api.desk.sheet import Refs, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
 from api.questions._reach import AskWithinReach
@@ -45,34 +46,29 @@ def show(result: ReachGainsResult, subject: Subject, asked: AskReachGains, names
         title=f"What widens the reach of {start}, {asked.on}",
         lead=f"{count(result.within_reach, 'role')} within reach already.{opened}",
         parts=(
-            Table(
+            build_table(
                 "Courses",
-                (Column("course"), Column("study with what it needs first", "h", is_number=True), _GAINED),
-                tuple(
-                    (names.ref("courses", gain.id), Quantity(gain.study_hours), _list_gained(gain.gained, names))
-                    for gain in result.courses
+                result.courses,
+                (
+                    words("course", lambda gain: names.ref("courses", gain.id)),
+                    number("study with what it needs first", lambda gain: gain.study_hours, "h"),
+                    words("brings within reach", lambda gain: _list_gained(gain.gained, names)),
                 ),
                 "No single course, with what it needs first, brings another role within reach.",
             ),
-            Table(
+            build_table(
                 "Levels, however they are come by",
-                (Column("competency"), Column("held", is_number=True), Column("level", is_number=True), _GAINED),
-                tuple(
-                    (
-                        names.ref("competencies", gain.competency),
-                        gain.have,
-                        gain.level,
-                        _list_gained(gain.gained, names),
-                    )
-                    for gain in result.levels
+                result.levels,
+                (
+                    words("competency", lambda gain: names.ref("competencies", gain.competency)),
+                    number("held", lambda gain: gain.have),
+                    number("level", lambda gain: gain.level),
+                    words("brings within reach", lambda gain: _list_gained(gain.gained, names)),
                 ),
                 "No single level brings another role within reach.",
             ),
         ),
     )
-
-
-_GAINED = Column("brings within reach")
 
 
 def _list_gained(gained: Iterable[GainedRole], names: Names) -> Refs:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Column, Next, Quantity, Sheet, Table
+from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
 from api.questions._reach import AskWithinReach
@@ -41,24 +42,15 @@ def show(result: ReachableRolesResult, subject: Subject, asked: AskReachableRole
         title=f"One move from {start}, {asked.on}",
         lead=lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}",
         parts=(
-            Table(
+            build_table(
                 "Roles",
+                result.roles,
                 (
-                    Column("role"),
-                    Column("within reach"),
-                    Column("study", "h", is_number=True),
-                    Column("months", is_number=True),
-                    Column("standing today"),
-                ),
-                tuple(
-                    (
-                        names.ref("roles", role.id),
-                        show_yes(role.within_reach),
-                        Quantity(role.study_hours),
-                        Quantity(role.months),
-                        name_standing(role.standing),
-                    )
-                    for role in result.roles
+                    words("role", lambda role: names.ref("roles", role.id)),
+                    words("within reach", lambda role: show_yes(role.within_reach)),
+                    number("study", lambda role: role.study_hours, "h"),
+                    number("months", lambda role: role.months),
+                    words("standing today", lambda role: name_standing(role.standing)),
                 ),
                 "No other role has requirements.",
             ),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.kinds import RoleId, RoleIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
@@ -148,22 +149,14 @@ def _show_moves(shown: list[tuple[str, Route]], names: Names) -> tuple[Table, ..
     if not shown:
         return ()
     return (
-        Table(
+        build_table(
             "The first of these, move by move",
+            shown[0][1].moves,
             (
-                Column("into"),
-                Column("study", "h", is_number=True),
-                Column("months", is_number=True),
-                Column("courses before it"),
-            ),
-            tuple(
-                (
-                    names.ref("roles", move.role),
-                    Quantity(move.study_hours),
-                    Quantity(move.months),
-                    names.refs("courses", move.courses),
-                )
-                for move in shown[0][1].moves
+                words("into", lambda move: names.ref("roles", move.role)),
+                number("study", lambda move: move.study_hours, "h"),
+                number("months", lambda move: move.months),
+                words("courses before it", lambda move: names.refs("courses", move.courses)),
             ),
             "",
         ),

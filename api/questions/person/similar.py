@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import Asks, param
 from api.desk.question import ROLE, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Column, Quantity, Sheet, Table
+from api.desk.sheet import Sheet
 from api.questions import _cautions as cautions
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR, SimilarRolesResult, find_similar_roles
 
@@ -31,11 +32,13 @@ def show(result: SimilarRolesResult, subject: Subject, asked: AskSimilar, names:
         title=f"Roles like {role}",
         lead=f"{nearest.label} asks for what is most like {role}." if nearest else f"No role is like {role}.",
         parts=(
-            Table(
+            build_table(
                 "Roles, the most alike first",
-                (Column("role"), Column("id"), Column("similarity", "0 to 1", is_number=True)),
-                tuple(
-                    (names.ref("roles", row.id), row.id, Quantity(row.similarity, decimals=3)) for row in result.roles
+                result.roles,
+                (
+                    words("role", lambda row: names.ref("roles", row.id)),
+                    words("id", lambda row: row.id),
+                    number("similarity", lambda row: row.similarity, "0 to 1", decimals=3),
                 ),
                 "No other role has requirements in common with it.",
             ),

@@ -6,11 +6,12 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.kinds import CourseIds, PersonIds, TeamIds
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import Subject
-from api.desk.sheet import Cell, Column, Quantity, Table
+from api.desk.sheet import Cell, Column, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
@@ -126,18 +127,15 @@ def _name_goal(row: UnmetGoal, names: Names) -> str:
 
 def show_courses(result: CrossTrainingResult, names: Names) -> Table:
     """Return the plan by course and day."""
-    return Table(
+    return build_table(
         "By course",
-        (Column("person"), Column("course"), Column("begins on"), Column("done on"), Column("released until")),
-        tuple(
-            (
-                names.ref("people", row.person),
-                names.ref("courses", row.course),
-                row.begins_on,
-                row.finished_on,
-                row.released_until,
-            )
-            for row in result.courses
+        result.courses,
+        (
+            words("person", lambda row: names.ref("people", row.person)),
+            words("course", lambda row: names.ref("courses", row.course)),
+            words("begins on", lambda row: row.begins_on),
+            words("done on", lambda row: row.finished_on),
+            words("released until", lambda row: row.released_until),
         ),
         "Nobody has to learn anything.",
     )
@@ -145,24 +143,15 @@ def show_courses(result: CrossTrainingResult, names: Names) -> Table:
 
 def show_months(result: CrossTrainingResult, names: Names) -> Table:
     """Return the plan by month."""
-    return Table(
+    return build_table(
         "By month",
+        result.timetable,
         (
-            Column("month"),
-            Column("person"),
-            Column("courses"),
-            Column("planned", "h", is_number=True),
-            Column("available", "h", is_number=True),
-        ),
-        tuple(
-            (
-                row.month,
-                names.ref("people", row.person),
-                names.refs("courses", row.courses),
-                Quantity(row.study_hours),
-                Quantity(row.hours_free),
-            )
-            for row in result.timetable
+            words("month", lambda row: row.month),
+            words("person", lambda row: names.ref("people", row.person)),
+            words("courses", lambda row: names.refs("courses", row.courses)),
+            number("planned", lambda row: row.study_hours, "h"),
+            number("available", lambda row: row.hours_free, "h"),
         ),
         "No hours are planned.",
     )

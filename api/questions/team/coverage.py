@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Next, Sheet, Table
+from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_coverage
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import show_state
-from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, compute_coverage
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, ShiftCover, compute_coverage
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.snapshot.snapshot import Snapshot
 
@@ -28,21 +28,21 @@ def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: N
         lead=_tell(result, names),
         facts=(Fact("Absent", names.refs("people", result.absent, "nobody")),),
         parts=(
-            Table(
+            build_table(
                 "Needs",
+                [(need, row) for need in result.needs for row in need.shifts or (need,)],
                 (
-                    Column("need"),
-                    Column("level", is_number=True),
-                    Column("where"),
-                    Column("present", is_number=True),
-                    Column("minimum", is_number=True),
-                    Column("target", is_number=True),
-                    Column("criticality", "1 to 5", is_number=True),
-                    Column("state"),
-                    Column("who is present"),
-                    Column("who is absent"),
+                    words("need", lambda pair: names.ref("competencies", pair[0].competency)),
+                    number("level", lambda pair: pair[0].level),
+                    words("where", lambda pair: names.ref("shifts", pair[1].shift) if pair[1].shift else "team"),
+                    number("present", lambda pair: pair[1].depth),
+                    number("minimum", lambda pair: pair[0].minimum),
+                    number("target", lambda pair: pair[0].target),
+                    number("criticality", lambda pair: pair[0].criticality, "1 to 5"),
+                    words("state", lambda pair: show_state(pair[1].state)),
+                    words("who is present", lambda pair: names.refs("people", pair[1].present)),
+                    words("who is absent", lambda pair: names.refs("people", _list_absent(pair[1]))),
                 ),
-                tuple(row for need in result.needs for row in _iterate_rows(need, names)),
                 "The team has no cover needs: say what it must be able to do.",
             ),
         ),
@@ -68,20 +68,8 @@ def _tell(result: CoverageResult, names: Names) -> str:
     return " ".join(told)
 
 
-def _iterate_rows(need: CoverageRow, names: Names) -> Iterator[tuple[Cell, ...]]:
-    for row in need.shifts or (need,):
-        yield (
-            names.ref("competencies", need.competency),
-            need.level,
-            names.ref("shifts", row.shift) if row.shift else "team",
-            row.depth,
-            need.minimum,
-            need.target,
-            need.criticality,
-            show_state(row.state),
-            names.refs("people", row.present),
-            names.refs("people", [person for person in row.qualified if person not in row.present]),
-        )
+def _list_absent(row: CoverageRow | ShiftCover) -> list[str]:
+    return [person for person in row.qualified if person not in row.present]
 
 
 def draw(snapshot: Snapshot, team: Subject, asked: AskAboutTeam, result: CoverageResult, **layout: Any) -> str:

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.columns import build_table, words
 from api.desk.names import Names, amount, count
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Next, Sheet, Table
+from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -74,38 +75,28 @@ def show(result: CoverTimelineResult, subject: Subject, asked: AskCoverageTimeli
         title=f"Cover of {names.team(result.team)}, {result.from_date} to {result.to_date}, seen from {result.on}",
         lead=_tell(result, [hole for _, hole in holes]),
         parts=(
-            Table(
+            build_table(
                 "What is short or unfilled",
+                holes,
                 (
-                    Column("need or place"),
-                    Column("from"),
-                    Column("to"),
-                    Column("last start day"),
-                    Column("who could close it, and how"),
+                    words("need or place", lambda pair: _name_hole(*pair, names)),
+                    words("from", lambda pair: ("" if pair[1].is_begin_known else "before ") + str(pair[1].from_date)),
+                    words("to", lambda pair: "open" if pair[1].is_open else pair[1].to_date),
+                    words("last start day", lambda pair: _tell_last_day(pair[1])),
+                    words("who could close it, and how", lambda pair: _tell_closing(pair[1], names)),
                 ),
-                tuple(_build_hole(row, hole, names) for row, hole in holes),
                 "No need is short and no slot unfilled on any of these days.",
             ),
-            Table(
+            build_table(
                 "What changes",
+                result.changes,
                 (
-                    Column("day"),
-                    Column("need or place"),
-                    Column("before"),
-                    Column("from then on"),
-                    Column("present", is_number=True),
-                    Column("what happened"),
-                ),
-                tuple(
-                    (
-                        row.on,
-                        _name(row, names),
-                        show_state(row.from_state),
-                        show_state(row.to_state),
-                        f"{row.from_depth} > {row.to_depth}",
-                        " ".join(cause.words for cause in row.causes),
-                    )
-                    for row in result.changes
+                    words("day", lambda row: row.on),
+                    words("need or place", lambda row: _name(row, names)),
+                    words("before", lambda row: show_state(row.from_state)),
+                    words("from then on", lambda row: show_state(row.to_state)),
+                    words("present", lambda row: f"{row.from_depth} > {row.to_depth}", is_number=True),
+                    words("what happened", lambda row: " ".join(cause.words for cause in row.causes)),
                 ),
                 "No need changes its state, and as many slots stay filled.",
             ),
@@ -134,15 +125,17 @@ def _name(row: NeedTimeline | SlotTimeline | CoverChange, names: Names) -> str:
     return f"group {together}: {need}" if together else need
 
 
-def _build_hole(row: NeedTimeline | SlotTimeline, hole: CoverHole, names: Names) -> tuple[Cell, ...]:
+def _name_hole(row: NeedTimeline | SlotTimeline, hole: CoverHole, names: Names) -> str:
+    return _name(row, names) + (f", person {hole.lacking}" if hole.lacking > 1 else "")
+
+
+def _tell_last_day(hole: CoverHole) -> str | None:
     passed = " (passed)" if hole.is_late else ""
-    return (
-        _name(row, names) + (f", person {hole.lacking}" if hole.lacking > 1 else ""),
-        str(hole.from_date) if hole.is_begin_known else f"before {hole.from_date}",
-        "open" if hole.is_open else hole.to_date,
-        None if hole.last_day_to_act is None else f"{hole.last_day_to_act}{passed}",
-        str(hole.reason) if hole.mend is None else _tell_mend(hole.mend, names),
-    )
+    return None if hole.last_day_to_act is None else f"{hole.last_day_to_act}{passed}"
+
+
+def _tell_closing(hole: CoverHole, names: Names) -> str:
+    return str(hole.reason) if hole.mend is None else _tell_mend(hole.mend, names)
 
 
 def _tell_mend(mend: Mend, names: Names) -> str:

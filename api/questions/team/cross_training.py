@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
@@ -47,26 +48,16 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
             Fact("After the plan is", result.after_on),
         ),
         parts=(
-            Table(
+            build_table(
                 "Who learns what",
+                result.plan,
                 (
-                    Column("person"),
-                    Column("learns"),
-                    Column("to level", is_number=True),
-                    Column("by"),
-                    Column("study", "h", is_number=True),
-                    Column("done on"),
-                ),
-                tuple(
-                    (
-                        names.ref("people", row.person),
-                        names.ref("competencies", row.competency),
-                        row.level,
-                        names.refs("courses", row.courses),
-                        Quantity(row.study_hours),
-                        row.finished_on,
-                    )
-                    for row in result.plan
+                    words("person", lambda row: names.ref("people", row.person)),
+                    words("learns", lambda row: names.ref("competencies", row.competency)),
+                    number("to level", lambda row: row.level),
+                    words("by", lambda row: names.refs("courses", row.courses)),
+                    number("study", lambda row: row.study_hours, "h"),
+                    words("done on", lambda row: row.finished_on),
                 ),
                 "Nobody has to learn anything.",
             ),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Note, Quantity, Sheet, Table
+from api.desk.sheet import Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
 from api.questions._words import describe_status, show_state
@@ -46,18 +47,18 @@ def show(result: FragileNeedsResult, subject: Subject, asked: AskFragileNeeds, n
         title=f"Needs of {names.team(result.team)}, {result.on}, the most fragile first",
         lead=lead,
         parts=(
-            Table(
+            build_table(
                 "Needs",
+                result.needs,
                 (
-                    Column("need"),
-                    Column("criticality", "1 to 5", is_number=True),
-                    Column("present", is_number=True),
-                    Column("minimum", is_number=True),
-                    Column("state"),
-                    Column("chance of cover", "0 to 1", is_number=True),
-                    Column("next who could count"),
+                    words("need", lambda need: names.need(need.competency, need.level, need.shift)),
+                    number("criticality", lambda need: need.criticality, "1 to 5"),
+                    number("present", lambda need: need.depth),
+                    number("minimum", lambda need: need.minimum),
+                    words("state", lambda need: show_state(need.state)),
+                    number("chance of cover", lambda need: need.chance, "0 to 1", decimals=4),
+                    words("next who could count", lambda need: _tell_next(need, names)),
                 ),
-                tuple(_build_row(need, names) for need in result.needs),
                 "The team has no cover needs.",
             ),
             Note(result.order_rule),
@@ -65,22 +66,12 @@ def show(result: FragileNeedsResult, subject: Subject, asked: AskFragileNeeds, n
     )
 
 
-def _build_row(need: FragileNeed, names: Names) -> tuple[Cell, ...]:
+def _tell_next(need: FragileNeed, names: Names) -> str:
     best = need.next_best
     if best is None:
-        who = str(need.reason)
-    else:
-        first_act = " (assess first)" if best.have is None else ""
-        who = f"{names.person(best.person)}, {amount(best.study_hours)} h{first_act}"
-    return (
-        names.need(need.competency, need.level, need.shift),
-        need.criticality,
-        need.depth,
-        need.minimum,
-        show_state(need.state),
-        Quantity(need.chance, decimals=4),
-        who,
-    )
+        return str(need.reason)
+    first_act = " (assess first)" if best.have is None else ""
+    return f"{names.person(best.person)}, {amount(best.study_hours)} h{first_act}"
 
 
 QUESTION = Question(

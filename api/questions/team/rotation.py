@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Note, Sheet, Table
+from api.desk.sheet import Note, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.rotation.rotation import RotationResult, plan_rotation
@@ -131,57 +131,34 @@ def _show_plan(result: RotationResult, names: Names) -> tuple[Table, ...]:
     if not result.rows:
         return ()
     return (
-        Table(
+        build_table(
             "Interval by interval",
+            result.rows,
             (
-                Column("interval", is_number=True),
-                Column("from"),
-                Column("until"),
-                Column("place"),
-                Column("held by"),
-                Column("beside them learns"),
+                number("interval", lambda row: row.interval),
+                words("from", lambda row: row.start),
+                words("until", lambda row: row.end),
+                words("place", lambda row: names.place(row.place)),
+                words("held by", lambda row: names.ref("people", row.person)),
+                words("beside them learns", lambda row: names.refs("people", row.learners)),
             ),
-            tuple(_iterate_rows(result, names)),
             "",
         ),
-        Table(
+        build_table(
             "Person by person",
+            result.people,
             (
-                Column("person"),
-                Column("places"),
-                Column("held", "intervals", is_number=True),
-                Column("learning", "intervals", is_number=True),
-                Column("strain", is_number=True),
-                Column("moves", is_number=True),
-                Column("not there in intervals"),
-            ),
-            tuple(
-                (
-                    names.ref("people", row.person),
-                    join_names(map(names.place, row.places)) or "–",
-                    row.intervals_held,
-                    row.intervals_learning,
-                    row.strain,
-                    row.moves,
-                    ", ".join(map(str, row.not_there)) or "–",
-                )
-                for row in result.people
+                words("person", lambda row: names.ref("people", row.person)),
+                words("places", lambda row: join_names(map(names.place, row.places)) or "–"),
+                number("held", lambda row: row.intervals_held, "intervals"),
+                number("learning", lambda row: row.intervals_learning, "intervals"),
+                number("strain", lambda row: row.strain),
+                number("moves", lambda row: row.moves),
+                words("not there in intervals", lambda row: ", ".join(map(str, row.not_there)) or "–"),
             ),
             "",
         ),
     )
-
-
-def _iterate_rows(result: RotationResult, names: Names) -> Iterator[tuple[Cell, ...]]:
-    for row in result.rows:
-        yield (
-            row.interval,
-            row.start,
-            row.end,
-            names.place(row.place),
-            names.ref("people", row.person),
-            names.refs("people", row.learners),
-        )
 
 
 QUESTION = Question(

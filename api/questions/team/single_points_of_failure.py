@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Column, Next, Sheet, Table
+from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import name_fallen
@@ -24,12 +25,12 @@ def show(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, name
         title=f"Single points of failure of {names.team(result.team)}, {result.on}",
         lead=lead,
         parts=(
-            Table(
+            build_table(
                 "Without whom what falls",
-                (Column("person"), Column("what would fall")),
-                tuple(
-                    (names.ref("people", row.id), name_fallen(names, row.needs, row.places, row.together))
-                    for row in result.people
+                result.people,
+                (
+                    words("person", lambda row: names.ref("people", row.id)),
+                    words("what would fall", lambda row: name_fallen(names, row.needs, row.places, row.together)),
                 ),
                 "Nobody.",
             ),

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, words
 from api.desk.kinds import CompetencyId, PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Note, Part, Sheet, Table
+from api.desk.sheet import Note, Part, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -72,17 +73,20 @@ def _show(row: NeedStandIns | PlaceStandIns, names: Names) -> Iterator[Part]:
         note = "A slot stays empty without." if row.is_empty_without else "It can still be filled without."
     if row.found > len(row.stand_ins):
         note += f" {row.found - len(row.stand_ins)} more could stand in."
-    yield Table(
+    yield build_table(
         title,
+        row.stand_ins,
         (
-            Column("person"),
-            Column("team"),
-            Column("shift"),
-            Column("counts now"),
-            Column("rests on"),
-            Column("leaves behind"),
+            words("person", lambda one: names.ref("people", one.person)),
+            words("team", lambda one: names.ref("teams", one.team)),
+            words("shift", lambda one: _name_shift(one, names)),
+            words("counts now", lambda one: "on the same slot" if one.is_same_slot else show_yes(one.counts_already)),
+            words("rests on", lambda one: _name_basis(one.levels)),
+            words(
+                "leaves behind",
+                lambda one: name_fallen(names, one.leaves_needs, one.leaves_places, one.leaves_together),
+            ),
         ),
-        tuple(_build_row(person, names) for person in row.stand_ins),
         "Nobody could stand in.",
         note,
     )
@@ -94,17 +98,9 @@ def _show(row: NeedStandIns | PlaceStandIns, names: Names) -> Iterator[Part]:
         )
 
 
-def _build_row(person: StandIn, names: Names) -> tuple[Cell, ...]:
-    counts = "on the same slot" if person.is_same_slot else show_yes(person.counts_already)
+def _name_shift(person: StandIn, names: Names) -> str:
     shift = names.shift(person.shift) if person.shift else "–"
-    return (
-        names.ref("people", person.person),
-        names.ref("teams", person.team),
-        f"{shift} (another shift)" if person.is_other_shift else shift,
-        counts,
-        _name_basis(person.levels),
-        name_fallen(names, person.leaves_needs, person.leaves_places, person.leaves_together),
-    )
+    return f"{shift} (another shift)" if person.is_other_shift else shift
 
 
 def _name_basis(levels: tuple[LevelBasis, ...]) -> str:
