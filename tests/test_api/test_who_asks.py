@@ -113,3 +113,14 @@ def test_over_http_a_refusal_is_a_problem_and_holds_nothing_of_the_answer(
     response = client.get(ADDRESSES[0])
     assert (response.status_code, response.mimetype) == (403, "application/problem+json")
     assert "p1" not in response.text
+
+
+def test_the_picture_of_a_record_has_a_tag_of_its_own_for_each_who_sees_otherwise(
+    shared_graph: LiveGraph, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client = create_app(shared_graph).test_client()
+    tags = []
+    for actor in (LEAD, DEPUTY, OTHER_LEAD):
+        become(monkeypatch, actor)
+        tags.append(client.get("/api/roles/operator/diagram?format=dot").headers["ETag"])
+    assert tags[0] == tags[1] != tags[2]
