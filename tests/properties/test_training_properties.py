@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_company import ON
 from small_team import PlainTeam, Rows, assess, build_team, team_rows
+from training_questions import read_goals, read_levels
 
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
@@ -60,24 +61,6 @@ def read_courses(rows: Rows) -> list[PlainCourse]:
     ]
 
 
-def read_levels(plain: PlainTeam) -> dict[str, dict[str, int]]:
-    return {p: {i: level for (q, i), level in plain.levels.items() if p == q} for p in sorted(plain.people)}
-
-
-def read_target_goals(plain: PlainTeam) -> list[PlainGoal]:
-    return [
-        PlainGoal(
-            need["competency"],
-            need["level"],
-            need["target"],
-            frozenset(p for p in plain.people if shift in (None, plain.shift_of[p]))
-            if shift is not None or need["applies"] == "team"
-            else frozenset(),
-        )
-        for need, shift, _, _ in plain.scopes
-    ]
-
-
 def check_answer(result: CrossTrainingResult, expected: tuple[Any, ...]) -> None:
     missing, minutes, cents, count, pairs = expected
     assert result.missing == missing
@@ -105,7 +88,7 @@ def test_plan_for_targets_is_the_best_of_all(rows: Rows, courses: Rows, hours_li
     best = find_best_plan(
         read_levels(plain),
         read_courses(courses),
-        read_target_goals(plain),
+        read_goals(plain),
         limit_minutes=limit,
         is_coached=find_coached(read_levels(plain)),
     )
@@ -121,7 +104,7 @@ def read_slots(rows: Rows, plain: PlainTeam, *, is_weighted: bool = False) -> li
             goal.people & plain.present,
             need.get("criticality", 3) if is_weighted else 1,
         )
-        for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
+        for goal, (need, _, _, _) in zip(read_goals(plain), plain.scopes, strict=True)
         if need["together"]
     ]
     for place in rows["places"]:
@@ -148,7 +131,7 @@ def test_plan_for_needs_and_slots_is_the_best_of_all(
     if holes != "places":
         goals = [
             replace(goal, weight=need["criticality"] if is_weighted else 1)
-            for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
+            for goal, (need, _, _, _) in zip(read_goals(plain), plain.scopes, strict=True)
         ]
     if holes != "needs":
         slots = read_slots(rows, plain, is_weighted=is_weighted)
@@ -190,7 +173,7 @@ def test_plan_for_a_tolerance_is_the_best_of_all(rows: Rows, courses: Rows, tole
     plain = PlainTeam(rows)
     goals = [
         replace(goal, wanted=need["minimum"] + tolerance, people=goal.people & plain.present)
-        for goal, (need, _, _, _) in zip(read_target_goals(plain), plain.scopes, strict=True)
+        for goal, (need, _, _, _) in zip(read_goals(plain), plain.scopes, strict=True)
     ]
     slots = read_slots(rows, plain)
     snapshot = build_team(rows, **courses)
@@ -235,7 +218,7 @@ def test_plan_applied_closes_what_it_says_in_the_order_it_says(rows: Rows, cours
     assert again.missing == result.missing
     assert again.study_hours == 0
     assert not again.plan
-    goals = read_target_goals(plain)
+    goals = read_goals(plain)
     assert count_missing(goals, (), 0, read_levels(PlainTeam(after_rows)) | {}) == result.missing
     assert sum(row.missing for row in result.unmet) == result.missing
 
