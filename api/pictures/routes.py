@@ -169,7 +169,7 @@ def _list_further(names: Names, routes: Sequence[Route]) -> str:
 
 
 def _link_further(names: Names, profile: Profile, target_id: str, further: Sequence[Route]) -> str:
-    told = f"{format_count(len(further), 'further route')} {'stands' if len(further) == 1 else 'stand'} in the table."
+    told = f"{format_count(len(further), 'further route')}: in the answer as JSON."
     start = get_link("people" if profile.kind == "person" else "roles", profile.held_by) if profile.held_by else ""
     link = f"{start}/routes?to={quote(target_id, safe='-._')}" if start else ""
     tooltip = "; ".join(tell_route(names, "Further route", route) for route in further[:3])

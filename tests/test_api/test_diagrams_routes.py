@@ -54,7 +54,7 @@ def test_lanes_stand_in_the_order_best_then_direct_then_others() -> None:
     assert re.findall(r'PORT="(lane\d)"', dot) == [f"lane{k}" for k in range(len(lanes))]
     names = ["Least study hours", "Least months, fewest moves", "Direct move: out of reach"]
     assert [text for text in texts if text in names] == names
-    assert f"{len(further)} further routes stand in the table." in texts
+    assert f"{len(further)} further routes: in the answer as JSON." in texts
     # of routes through the same roles only the first is drawn
     passed = [frozenset(lane.route.roles) for lane in lanes]
     assert len(set(passed)) == len(passed)
