@@ -15,7 +15,7 @@ class Right(Enum):
     SEE_FRAMEWORK = "competencies, roles, courses and how they hang together"
     SEE_PERSON = "one person's levels and ways"
     SEE_TEAM = "a team's cover and people"
-    SEE_COMPANY = "the cover of all teams"
+    SEE_COMPANY = "the cover of all teams, and who is in them"
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,6 +92,6 @@ QUESTION = Question(
     answers=FindResult,
     compute=compute,
     cautions=(),
-    needs=Right.SEE_FRAMEWORK,
+    needs=Right.SEE_COMPANY,
     show=show,
 )
