@@ -18,7 +18,7 @@ from api.pictures.names import Names
 from api.pictures.paging import LINES_ACROSS, Layout, Part, take_page
 from api.pictures.path_words import get_start_name
 from api.pictures.text import TIE, format_count, format_number, get_link
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule import ScheduleResult
 from ontology.analysis.schedule.schedule_result import ScheduledCourse

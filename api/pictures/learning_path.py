@@ -34,7 +34,7 @@ from api.pictures.path_words import (
 )
 from api.pictures.text import format_count, get_link, get_node_name
 from ontology.analysis.paths.learning_path import LearningPathResult
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 #: From so many courses on: cards without rows, and courses without lines in a list; a list only.

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ontology.analysis.paths.learning_path import LearningPathResult, PathCourse, build_path_graph
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["BroughtRow", "Step", "build_steps", "rank_steps"]

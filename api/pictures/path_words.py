@@ -9,7 +9,7 @@ from api.pictures.names import Names
 from api.pictures.path_steps import BroughtRow, Step
 from api.pictures.text import TIE, format_cost, format_count, format_number
 from ontology.analysis.paths.learning_path import LearningPathResult
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 
 _MORE: Final = {"hours": "study hours", "cost": "cost", "courses": "courses", "weeks": "weeks"}
 Levels = Sequence[tuple[str, int]]

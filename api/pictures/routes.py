@@ -29,7 +29,7 @@ from api.pictures.route_words import (
     tell_routes,
 )
 from api.pictures.text import format_count, format_number, get_link, get_name
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.routes import Route, RoutesResult
 from ontology.snapshot.snapshot import Snapshot
 

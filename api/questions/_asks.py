@@ -9,7 +9,7 @@ from api.desk.kinds import PersonIds, RoleId
 from api.desk.names import Names
 from api.desk.parameters import TODAY, USUAL_TIME, Asks, param
 from api.desk.question import PERSON, Subject
-from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
 

@@ -26,6 +26,7 @@ TEAMS: Final = Table(
             minimum=0,
             maximum=1,
         ),
+        make_ref("site", "sites", "Where it works; empty: where the team it is part of does.", default=""),
     ),
     ("id",),
 )
@@ -88,6 +89,8 @@ ASSESSMENTS: Final = Table(
         make_own("valid_until", "date", "The last day it counts.", default=None),
         make_own("assessor", "text", "Who assessed (an id is best).", default=""),
         make_own("recorded_on", "date", "The day it was written down.", default=None),
+        make_own("evidence", "text", "Where it can be seen: a certificate's number, a file.", default=""),
+        make_own("withdrawn_on", "date", "The day it was taken back; it counts nowhere then.", default=None),
     ),
     ("person", "competency", "date", "source", "assessor", "level"),
 )
@@ -136,6 +139,8 @@ PLACES: Final = Table(
         make_own(
             "strain", "integer", "How hard it is on its holder: 1 = light, 5 = heavy.", default=3, minimum=1, maximum=5
         ),
+        make_own("trainees", "integer", "How many may learn there beside those who fill it.", default=0, minimum=0),
+        make_own("trainees_per_able", "integer", "Trainees for each who fills it.", default=1, minimum=0),
     ),
     ("id",),
 )

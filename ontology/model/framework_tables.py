@@ -92,6 +92,24 @@ COMPETENCIES: Final = Table(
             default=None,
             minimum=0,
         ),
+        make_own(
+            "renewal_window_months",
+            "integer",
+            "Months before the last day within which a renewal counts from that day; empty: from its own.",
+            default=None,
+            minimum=0,
+        ),
+        Column(
+            "holds_while",
+            "refs",
+            ns.NW + "holdsWhile",
+            "It is suspended while one of these is not held.",
+            default=(),
+            refers_to="competencies",
+        ),
+        make_own(
+            "appointment", "flag", "Whether only those whom the employer has appointed count for cover.", default=False
+        ),
     ),
     ("id",),
 )
@@ -177,6 +195,10 @@ COURSES: Final = Table(
             "flag",
             "Whether it is held in one piece: it takes its own weeks, whatever the learner's hours a week.",
             default=_is_block_method,
+        ),
+        make_own("group_minimum", "integer", "Fewest learners it is held for.", default=1, minimum=1),
+        make_own(
+            "pass_share", "number", "Share of those who attend that pass, 0 to 1.", default=1.0, minimum=0, maximum=1
         ),
     ),
     ("id",),

@@ -49,10 +49,13 @@ class Competency:
     alt_labels: tuple[str, ...]
     exact_match: tuple[str, ...]
     practices_per_year: float | None
+    renewal_window_months: int | None
+    holds_while: tuple[str, ...]
+    appointment: bool
 
     def __post_init__(self) -> None:
         # a graph keeps no order of several values: two records that say the same must be equal
-        for name in ("broader", "alt_labels", "exact_match"):
+        for name in ("broader", "alt_labels", "exact_match", "holds_while"):
             values = getattr(self, name)
             if len(values) > 1:
                 object.__setattr__(self, name, tuple(sorted(set(values))))
@@ -111,6 +114,8 @@ class Course:
     seats: int | None
     lead_weeks: float
     is_block: bool
+    group_minimum: int
+    pass_share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +145,7 @@ class Team:
     label: str
     part_of: str
     absence_rate: float | None
+    site: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +182,10 @@ class Absence:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """A level of a person seen on a day by a source; `valid_until` is the last day it counts, or None."""
+    """A level of a person seen on a day by a source; `valid_until` is the last day it counts, or None.
+
+    `evidence` says where it can be seen; once `withdrawn_on` is set it counts nowhere, for no day.
+    """
 
     person: str
     competency: str
@@ -186,6 +195,8 @@ class Assessment:
     valid_until: dt.date | None
     assessor: str
     recorded_on: dt.date | None
+    evidence: str
+    withdrawn_on: dt.date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +217,10 @@ class CoverNeed:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """`count` posts that must be filled by someone able to do the role, in a shift or the team; a label is optional."""
+    """`count` posts that must be filled by someone able to do the role, in a shift or the team; a label is optional.
+
+    Up to `trainees` people may learn there beside them, `trainees_per_able` for each who fills a post.
+    """
 
     id: str
     team: str
@@ -216,21 +230,5 @@ class Place:
     count: int
     hours_per_year: float | None
     strain: int
-
-
-Record = (
-    ScaleLevel
-    | Competency
-    | Role
-    | Requirement
-    | Course
-    | Outcome
-    | EntryCondition
-    | Team
-    | Shift
-    | Person
-    | Absence
-    | Assessment
-    | CoverNeed
-    | Place
-)
+    trainees: int
+    trainees_per_able: int

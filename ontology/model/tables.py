@@ -1,4 +1,4 @@
-"""The fourteen tables by name, and the columns that are refused. Imports the two sets of tables.
+"""The tables by name, and the columns that are refused.
 
 Everything that reads or writes rows, triples or JSON goes through this description.
 """
@@ -18,6 +18,19 @@ from ontology.model.framework_tables import (
     ROLES,
     SCALES,
 )
+from ontology.model.work_tables import (
+    APPOINTMENTS,
+    BOOKINGS,
+    DUTIES,
+    EQUIVALENCES,
+    MEMBERSHIPS,
+    OBLIGATIONS,
+    ORIENTATION_DONE,
+    ORIENTATION_ITEMS,
+    PRACTICES,
+    SESSIONS,
+    SITES,
+)
 
 TABLES: Final[dict[str, Table]] = {
     table.name: table
@@ -36,6 +49,17 @@ TABLES: Final[dict[str, Table]] = {
         ASSESSMENTS,
         COVER_NEEDS,
         PLACES,
+        SITES,
+        EQUIVALENCES,
+        MEMBERSHIPS,
+        DUTIES,
+        APPOINTMENTS,
+        PRACTICES,
+        OBLIGATIONS,
+        SESSIONS,
+        BOOKINGS,
+        ORIENTATION_ITEMS,
+        ORIENTATION_DONE,
     )
 }
 
@@ -54,6 +78,11 @@ REFUSED_COLUMNS: Final[dict[str, str]] = {
             ("reason", "absence_reason", "reason_of_absence", "absence_type"),
             "the reason of an absence is nobody's business here: dates are enough",
         ),
+        (
+            ("potential", "talent", "performance_rating", "flight_risk", "engagement", "personality"),
+            "verdicts and guesses about a person are not kept: only what was seen to be done, by whom and when",
+        ),
+        (("salary", "pay", "wage"), "what a person earns plays no part in what they can do"),
     )
     for name in names
 }

@@ -26,6 +26,19 @@ from ontology.model.records import (
     Shift,
     Team,
 )
+from ontology.model.work_records import (
+    Appointment,
+    Booking,
+    Duty,
+    Equivalence,
+    Membership,
+    Obligation,
+    OrientationDone,
+    OrientationItem,
+    Practice,
+    Session,
+    Site,
+)
 from ontology.snapshot.indexes import ById, GroupedBy
 from ontology.snapshot.record_tables import RecordTables
 
@@ -44,6 +57,10 @@ class Snapshot(RecordTables):
     shifts = ById[Shift]("shifts")
     people = ById[Person]("people")
     places = ById[Place]("places")
+    sites = ById[Site]("sites")
+    obligations = ById[Obligation]("obligations")
+    sessions = ById[Session]("sessions")
+    orientation_items = ById[OrientationItem]("orientation_items")
     #: Scale id -> its levels by rank.
     scales = GroupedBy[ScaleLevel]("scales", "scale")
 
@@ -60,9 +77,23 @@ class Snapshot(RecordTables):
     get_shifts = GroupedBy[Shift]("shifts", "team")
     get_cover_needs = GroupedBy[CoverNeed]("cover_needs", "team")
     get_places = GroupedBy[Place]("places", "team")
+    #: What a competency counts as, and what counts as it.
+    get_equivalences_of = GroupedBy[Equivalence]("equivalences", "competency")
+    get_equivalences_to = GroupedBy[Equivalence]("equivalences", "counts_as")
+    get_memberships = GroupedBy[Membership]("memberships", "person")
+    #: Memberships in a team itself, not in its parts.
+    get_memberships_of_team = GroupedBy[Membership]("memberships", "team")
+    get_duties = GroupedBy[Duty]("duties", "person")
+    get_duties_at_place = GroupedBy[Duty]("duties", "place")
+    get_sessions = GroupedBy[Session]("sessions", "course")
+    get_bookings = GroupedBy[Booking]("bookings", "person")
+    get_bookings_of_session = GroupedBy[Booking]("bookings", "session")
+    get_orientation_done = GroupedBy[OrientationDone]("orientation_done", "person")
 
     _get_assessments_of_person = GroupedBy[Assessment]("assessments", "person")
     _get_assessments_of_pair = GroupedBy[Assessment]("assessments", "person", "competency")
+    _get_appointments_of_pair = GroupedBy[Appointment]("appointments", "person", "competency")
+    _get_practices_of_pair = GroupedBy[Practice]("practices", "person", "competency")
     _get_narrower = GroupedBy[Competency]("competencies", "broader", each=True)
 
     def get_assessments(self, person_id: str, competency_id: str | None = None) -> tuple[Assessment, ...]:
@@ -70,6 +101,14 @@ class Snapshot(RecordTables):
         if competency_id is None:
             return self._get_assessments_of_person(person_id)
         return self._get_assessments_of_pair((person_id, competency_id))
+
+    def get_appointments(self, person_id: str, competency_id: str) -> tuple[Appointment, ...]:
+        """Return a person's appointments for a competency, by first day."""
+        return self._get_appointments_of_pair((person_id, competency_id))
+
+    def get_practices(self, person_id: str, competency_id: str) -> tuple[Practice, ...]:
+        """Return what a person did of a competency, by day."""
+        return self._get_practices_of_pair((person_id, competency_id))
 
     def get_narrower(self, competency_id: str) -> tuple[str, ...]:
         """Return the ids of the competencies whose broader is this one."""

@@ -12,7 +12,7 @@ from typing import Any
 
 from small_company import build_scale, build_snapshot
 
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
 GRADES = 5

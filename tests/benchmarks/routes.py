@@ -29,7 +29,7 @@ from small_company import NO_REFERENCE, REFERENCE
 from loaders.open_data.onet import load_onet
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import build_staged_problem
-from ontology.analysis.profiles.levels import build_role_profile
+from ontology.analysis.profiles.profile import build_role_profile
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.route_bounds import RouteCosts

@@ -23,7 +23,8 @@ from ontology.analysis.cover.presence import get_presence, is_absent, is_employe
 from ontology.analysis.outlook.company_cover import CompanyCoverResult, build_company_day, compute_company_cover
 from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.places.stand_ins import StandIn, find_stand_ins
-from ontology.analysis.profiles.levels import build_profile, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.profile import build_profile
 from ontology.snapshot.snapshot import Snapshot
 
 MANY = settings(max_examples=50, deadline=None)

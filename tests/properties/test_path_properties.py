@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 AIMS = st.sampled_from(["hours", "cost", "courses"])

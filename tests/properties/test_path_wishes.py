@@ -24,7 +24,7 @@ from path_companies import build_choices
 
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
 from ontology.analysis.profiles.gap import compute_gap
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
 AIMS = st.sampled_from(["hours", "cost", "courses", "weeks"])

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.offers import build_catalogue, reach_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.route_bounds import RouteCosts

@@ -24,7 +24,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.moves import find_reachable_roles
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.route_bounds import RouteCosts

@@ -7,7 +7,7 @@ import pytest
 from small_company import build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.snapshot.snapshot import Snapshot
 

@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
 
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 LEVELS = st.integers(1, 4)

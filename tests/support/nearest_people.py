@@ -13,7 +13,7 @@ from ontology.analysis.engine.landmarks import solve_cheapest_plan
 from ontology.analysis.paths.aims import get_minutes
 from ontology.analysis.paths.catalogue import Stage, build_staged_problem
 from ontology.analysis.paths.offers import build_catalogue, take_offers
-from ontology.analysis.profiles.levels import build_profile
+from ontology.analysis.profiles.profile import build_profile
 from ontology.snapshot.snapshot import Snapshot
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import LearningPathResult
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 NOBODY = Profile({})

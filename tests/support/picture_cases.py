@@ -27,7 +27,7 @@ from api.pictures import pictures
 from api.pictures.calendar import build_calendar_picture
 from loaders.pipeline import load_paths
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.live.live_graph import LiveGraph

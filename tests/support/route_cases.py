@@ -6,7 +6,7 @@ from typing import Any
 
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 START = Profile({}, role="now", study_hours_per_week=4.0)

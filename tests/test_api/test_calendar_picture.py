@@ -17,7 +17,7 @@ from api.pictures.calendar_axis import Axis, Bar, format_days
 from api.pictures.paging import PageError
 from api.pictures.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.schedule.renewals import Lapsing
 from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
 from ontology.snapshot.snapshot import Snapshot

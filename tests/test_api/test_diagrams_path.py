@@ -18,7 +18,7 @@ from api.pictures.path_steps import build_steps, rank_steps
 from api.pictures.pictures import draw_learning_path
 from api.pictures.svg import get_text_alternative
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
 pytestmark = [WITHOUT_DOT, pytest.mark.needs_dot]

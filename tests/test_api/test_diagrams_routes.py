@@ -15,7 +15,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from api.pictures.pictures import draw_routes
 from api.pictures.route_words import list_lanes, list_stays
 from api.pictures.svg import get_text_alternative
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.routes import BestRoutes, Route, RouteMove, RoutesResult, find_routes
 from ontology.snapshot.snapshot import Snapshot
 

@@ -16,7 +16,7 @@ from asking import PERSON, TEAM, tell
 
 from loaders.pipeline import load_paths
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.profiles.levels import build_profile
+from ontology.analysis.profiles.profile import build_profile
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.snapshot import Snapshot
 

@@ -9,7 +9,7 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.schedule.owed_hours import pay_owed, take_owed
 from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.analysis.schedule.schedule_check import find_faults

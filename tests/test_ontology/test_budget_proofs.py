@@ -15,7 +15,7 @@ from scipy.optimize import LinearConstraint, milp
 from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow
 from ontology.analysis.paths.budget_greedy import choose_greedily
 from ontology.analysis.paths.learning_path import find_learning_path
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 

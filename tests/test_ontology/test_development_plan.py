@@ -10,7 +10,7 @@ import pytest
 from small_company import build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import find_learning_path
-from ontology.analysis.profiles.levels import build_profile
+from ontology.analysis.profiles.profile import build_profile
 from ontology.analysis.schedule.development_plan import DevelopmentPlan, build_development_plan
 from ontology.analysis.schedule.practice import describe_practice, get_assessment_way
 from ontology.analysis.schedule.schedule import plan_schedule

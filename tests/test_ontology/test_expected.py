@@ -9,7 +9,8 @@ import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.expected import with_outcomes
-from ontology.analysis.profiles.levels import LevelOnDate, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.errors import UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 

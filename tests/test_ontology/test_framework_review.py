@@ -17,7 +17,7 @@ from company_strategies import build_random_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.profiles.levels import build_role_profile
+from ontology.analysis.profiles.profile import build_role_profile
 from ontology.analysis.routes.framework_review import review_framework
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.model.tables import TABLES

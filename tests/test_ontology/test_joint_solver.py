@@ -7,7 +7,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import Catalogue, Stage, build_catalogue
 from ontology.analysis.paths.planner import PlanMemory
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.joint_solver import JointSolver
 from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.route_landmarks import LandmarkBook

@@ -11,7 +11,7 @@ from companies import build_company
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.cover.holders import get_assessed_people
 from ontology.analysis.profiles.gap import compute_gap
-from ontology.analysis.profiles.levels import build_profile
+from ontology.analysis.profiles.profile import build_profile
 from ontology.analysis.profiles.similarity import find_similar_roles
 from ontology.analysis.routes.moves import find_reachable_roles
 from ontology.snapshot.keeper import Keeper

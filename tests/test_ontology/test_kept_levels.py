@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 from companies import build_company
 
-from ontology.analysis.profiles import levels
+from ontology.analysis.profiles import own_levels as levels
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import UnknownIdError
 from ontology.live.live_graph import Change, LiveGraph

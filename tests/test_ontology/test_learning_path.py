@@ -9,7 +9,7 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import build_path_graph, find_learning_path, find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.errors import InputError, UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 

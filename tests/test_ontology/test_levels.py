@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.profiles.levels import LevelOnDate, build_profile, build_role_profile, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import LevelOnDate
+from ontology.analysis.profiles.profile import build_profile, build_role_profile
 
 D = date
 

@@ -8,7 +8,7 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.pace import compute_months
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.moves import find_reachable_roles, grow
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.errors import InputError

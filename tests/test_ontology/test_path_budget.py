@@ -6,7 +6,7 @@ import pytest
 from budget_cases import NOBODY, build_company, get_ids
 
 from ontology.analysis.paths.learning_path import find_learning_path
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.errors import InputError
 
 #: a: level 4, weight 2, by steps of 10 h and 6 h; b: level 1, weight 1, in 5 h; c: level 2, weight 1, in 8 h

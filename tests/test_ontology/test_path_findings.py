@@ -11,7 +11,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from ontology.analysis.paths.lapses import find_lapses, get_study_end
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
 from ontology.analysis.paths.person_path import settle_path
-from ontology.analysis.profiles.levels import Profile, build_profile
+from ontology.analysis.profiles.profile import Profile, build_profile
 from ontology.snapshot.snapshot import Snapshot
 
 ON = date(2026, 11, 24)

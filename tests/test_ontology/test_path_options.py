@@ -6,7 +6,7 @@ import pytest
 from path_cases import NOBODY, build_company, get_ids
 
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.errors import InputError, UnknownIdError
 
 CHAIN = build_company(("x1", 5, "", "a"), ("x2", 3, "a", "b"), ("x3", 20, "", "b"), ("x4", 1, "c", "b"))

@@ -8,7 +8,7 @@ from path_cases import NOBODY, build_company, get_ids
 
 from ontology.analysis.paths.aims import get_common_parts, get_week_fraction, get_whole_cents, get_whole_minutes
 from ontology.analysis.paths.learning_path import find_path_to_levels
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 
 
 def test_least_weeks_are_the_courses_own_or_their_hours_at_the_persons_pace() -> None:

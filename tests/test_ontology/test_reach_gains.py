@@ -9,7 +9,7 @@ from brute_routes import Learner, find_best_path, take, take_all
 from company_strategies import build_random_company
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.reach_gains import find_reach_gains
 from ontology.snapshot.snapshot import Snapshot
 

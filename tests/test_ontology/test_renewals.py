@@ -9,7 +9,7 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import find_learning_path
-from ontology.analysis.profiles.levels import build_profile
+from ontology.analysis.profiles.profile import build_profile
 from ontology.analysis.schedule.development_plan import build_development_plan
 from ontology.analysis.schedule.renewals import Lapsing, find_lapsing, find_lapsing_again
 from ontology.analysis.schedule.schedule import plan_schedule

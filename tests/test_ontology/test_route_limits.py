@@ -7,7 +7,7 @@ import math
 import pytest
 from route_cases import START, build_company, get_plan
 
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.routes import find_routes
 
 

@@ -19,7 +19,7 @@ from ontology.analysis.paths.catalogue import (
     get_whole_minutes,
 )
 from ontology.analysis.paths.planner import PartSolver, Plan, solve_staged, split_problem
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.route_packing import pack
 
 

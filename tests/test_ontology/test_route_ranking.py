@@ -9,7 +9,7 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.route_ranking import Candidate, Ranking, build_candidate
 

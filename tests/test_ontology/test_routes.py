@@ -11,7 +11,7 @@ from company_strategies import build_route_company
 from route_cases import START, build_company, get_plan
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.route_bounds import RouteCosts
 from ontology.analysis.routes.routes import find_routes
 from ontology.errors import InputError, UnknownIdError

@@ -9,7 +9,7 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
-from ontology.analysis.profiles.levels import Profile, build_profile
+from ontology.analysis.profiles.profile import Profile, build_profile
 from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
 from ontology.analysis.schedule.study_calendar import Grid, StudyCalendar
 from ontology.errors import InputError

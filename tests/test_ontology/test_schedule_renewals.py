@@ -8,7 +8,7 @@ from typing import Any
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
-from ontology.analysis.profiles.levels import Profile, build_profile
+from ontology.analysis.profiles.profile import Profile, build_profile
 from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
 from ontology.snapshot.snapshot import Snapshot
 

@@ -12,7 +12,7 @@ from timeline_cases import LAST, build_rows, certify, day, get_hole
 
 from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_course_time
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Course
 
 

@@ -13,7 +13,7 @@ from ontology.analysis.paths.aims import Aim
 from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
 from ontology.analysis.paths.person_path import settle_path
 from ontology.analysis.profiles.gap import find_unassessed
-from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
 

@@ -17,7 +17,7 @@ from api.questions._asks import AskToRole
 from api.questions._words import name_standing, show_state
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
 from api.questions.person._plan_calendar import ASKS, build_plan_calendar
-from ontology.analysis.profiles.levels import build_profile
+from ontology.analysis.profiles.profile import build_profile
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import Route, RoutesStatus
 from ontology.analysis.routes.routes import find_routes

@@ -14,7 +14,8 @@ from operator import attrgetter
 from typing import Annotated
 
 from ontology.analysis.cover.presence import is_absent, is_employed
-from ontology.analysis.profiles.levels import LevelOnDate, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Assessment, Competency, Person
 from ontology.snapshot.snapshot import Snapshot
 

@@ -17,7 +17,8 @@ from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
 from ontology.analysis.paths.pace import get_days, get_working_weeks
-from ontology.analysis.profiles.levels import Profile, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Course
 from ontology.snapshot.snapshot import Snapshot
 

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.presence import is_absent, is_employed
 from ontology.analysis.outlook.team_calendar import TeamCalendar
-from ontology.analysis.profiles.levels import LevelOnDate
+from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Person
 
 __all__ = ["Cause", "CauseKind", "find_causes"]

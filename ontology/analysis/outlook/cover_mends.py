@@ -13,7 +13,9 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.nearest import PathFinder, compute_course_time
 from ontology.analysis.outlook.team_calendar import TeamCalendar
-from ontology.analysis.profiles.levels import LevelOnDate, Profile, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import LevelOnDate
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Person
 
 __all__ = ["Mend", "MendedLevel", "find_mend"]

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from ontology.analysis.cover.presence import Presence, is_absent, is_employed
-from ontology.analysis.profiles.levels import LevelOnDate, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 

@@ -13,7 +13,7 @@ from datetime import date
 from typing import NamedTuple
 
 from ontology.analysis.paths.renewing import can_use_outcome
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import get_own_levels
 from ontology.model.records import Assessment
 from ontology.model.validity import fill_valid_until
 from ontology.snapshot.snapshot import Snapshot
@@ -95,13 +95,15 @@ def _assess(
         new = []
         for outcome in snapshot.get_outcomes(course_id):
             competency = taught[outcome.competency]
-            known = get_level(alone, person_id, competency, day)
-            holds = known if usable_on is None else get_level(snapshot, person_id, competency, usable_on)
+            (known,) = get_own_levels(alone, person_id, (competency,), day)
+            holds = known
+            if usable_on is not None:
+                (holds,) = get_own_levels(snapshot, person_id, (competency,), usable_on)
             is_lower = not competency.is_certificate and (known.level or 0) > outcome.level
             if is_lower or not (can_use_outcome(outcome, holds) or can_use_outcome(outcome, known)):
                 continue
             source = "certificate" if competency.is_certificate else "assessor"
-            record = Assessment(person_id, competency.id, outcome.level, day, source, None, "", None)
+            record = Assessment(person_id, competency.id, outcome.level, day, source, None, "", None, "", None)
             with suppress(OverflowError):  # it counts until after the year 9999
                 record = fill_valid_until(record, competency)
             new.append(record)

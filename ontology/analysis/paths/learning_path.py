@@ -25,7 +25,7 @@ from ontology.analysis.paths.path_report import PathAsked, build_path_result
 from ontology.analysis.paths.path_results import LearningPathResult, PathStatus
 from ontology.analysis.paths.path_within_budget import choose_courses
 from ontology.analysis.paths.unreachable import explain_unreachable
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.errors import InputError
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot

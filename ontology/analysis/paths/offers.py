@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ontology.analysis.paths.aims import get_cents, get_minutes, get_week_fraction, read_decimal
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Course
 from ontology.snapshot.snapshot import Snapshot
 

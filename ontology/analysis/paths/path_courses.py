@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from ontology.analysis.paths.catalogue import Fact, Offer
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["BroughtLevel", "PathCourse", "describe_courses", "is_refreshed", "order_offers"]

@@ -6,7 +6,7 @@ import networkx as nx
 
 from ontology.analysis.paths.catalogue import Fact, build_catalogue, build_idle_offer
 from ontology.analysis.paths.path_results import LearningPathResult
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_path_graph"]

@@ -23,7 +23,7 @@ from ontology.analysis.paths.path_rows import build_requirement_rows, get_readin
 from ontology.analysis.paths.path_within_budget import Choice
 from ontology.analysis.paths.unreachable import UnreachableLevel
 from ontology.analysis.profiles.gap import get_standing
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 

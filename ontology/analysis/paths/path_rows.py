@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.profiles.gap import compute_readiness
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 

@@ -9,7 +9,8 @@ from collections.abc import Collection
 from contextlib import suppress
 from datetime import date, timedelta
 
-from ontology.analysis.profiles.levels import LevelOnDate, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Outcome
 from ontology.model.validity import add_months
 from ontology.snapshot.snapshot import Snapshot

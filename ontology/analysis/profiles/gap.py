@@ -14,7 +14,9 @@ from math import lcm
 from operator import itemgetter
 from typing import Annotated, Final, Literal
 
-from ontology.analysis.profiles.levels import LevelOnDate, LevelState, build_role_profile, get_level, get_levels
+from ontology.analysis.profiles.levels import get_level, get_levels
+from ontology.analysis.profiles.own_levels import LevelOnDate, LevelState
+from ontology.analysis.profiles.profile import build_role_profile
 from ontology.errors import InputError
 from ontology.model.records import Competency, Requirement
 from ontology.snapshot.snapshot import Snapshot

@@ -1,134 +1,192 @@
-"""The level of a person in a competency on a date, and the profile it adds up to. Pure.
+"""The level of a person in a competency on a date, with what it hangs on and what else counts as it. Pure.
 
-Certificates: only the source "certificate" counts, and the highest level valid on the date. Other kinds: the
-latest of certificate, assessor and manager, in this order on one day; same source and day: the lower, with a
-remark. Where a mistake can hurt someone, a manager cannot raise what an assessor found.
+A competency that holds only while others do is suspended, at level 0, on days on which one of these is below 1; it
+comes back with them, without a course. Who holds by their own assessments what counts as another competency holds that
+too: one direction, one step.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache
-from typing import Final, Literal
+from typing import Final
 from weakref import ref
 
-from ontology.model.records import Assessment, Competency, Requirement
-from ontology.model.validity import add_months
+from ontology.analysis.profiles.own_levels import LevelOnDate, find_own_days, get_own_levels
+from ontology.model.records import Competency
+from ontology.model.work_records import Equivalence
 from ontology.snapshot.keeper import Keeper
 from ontology.snapshot.snapshot import Snapshot
-
-LevelState = Literal["ok", "lapsed", "review-due", "not-assessed"]
-
-_COUNTED: Final = {"certificate": 0, "assessor": 1, "manager": 2}
-_DECLARED: Final = {"self": 0, "unstated": 1}
-
-
-@dataclass(frozen=True, slots=True)
-class LevelOnDate:
-    """What is known of one competency of one person on one date.
-
-    `level` is None when not assessed (it computes as 0), 0 when lapsed. `basis` is the assessment it rests on.
-    `declared` is the latest self or unstated rating: shown, never counted. `renewable_level` is the level a
-    refresher may still restore after a lapse (0: none).
-    """
-
-    competency: str
-    level: int | None
-    state: LevelState
-    basis: Assessment | None = None
-    declared: int | None = None
-    renewable_level: int = 0
-    remarks: tuple[str, ...] = ()
-
 
 #: Ranks kept with a Snapshot: of so many dates, and so many of each, so that memory stays bounded.
 _DATES_KEPT: Final = 4
 _RANKS_KEPT: Final = 100_000
-
-
-@dataclass(frozen=True, slots=True)
-class Profile:
-    """Levels held, as a person has them on a date or a role brings them.
-
-    `levels` holds competency id -> rank >= 1; what is missing is 0. `renewable` holds competency id -> the level
-    that was lost lately enough for a refresher. `held_by` is the id of the person or role, `kind` says which.
-    `role` is the present role ("" where there is none), `study_hours_per_week` paces the calendar time.
-    """
-
-    levels: Mapping[str, int]
-    renewable: Mapping[str, int] = field(default_factory=dict)
-    kind: Literal["person", "role"] = "person"
-    held_by: str = ""
-    role: str = ""
-    study_hours_per_week: float = 4.0
-
-    def get(self, competency_id: str) -> int:
-        """Return the level held, 0 where there is none."""
-        return self.levels.get(competency_id, 0)
+_LAST_DAY: Final = date.max.toordinal()
 
 
 def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
     """Return what is known of a person's level in a competency on a date.
 
     Assessments dated after `on` do not count. O(k log k) for k assessments of the pair the first time, O(log k) for
-    every date between the same two days on which something changes: this is kept with the Snapshot.
+    every date between the same two days on which something changes; as often again for each competency that it hangs
+    on or that counts as it.
     """
     return get_levels(snapshot, person_id, (competency,), on)[0]
 
 
-def get_levels(snapshot: Snapshot, person_id: str, competencies: Iterable[Competency], on: date) -> list[LevelOnDate]:
+def get_levels(snapshot: Snapshot, person_id: str, competencies: Sequence[Competency], on: date) -> list[LevelOnDate]:
     """Return what is known of a person's levels in some competencies on a date, each as `get_level` does."""
-    timelines: dict[tuple[str, str], _Timeline] = snapshot.keep("timelines of levels", dict)
-    known, day = snapshot.competencies, on.toordinal()
-    levels = []
-    for competency in competencies:
-        pair = person_id, competency.id
-        if known.get(competency.id) is not competency:  # it may say something else under the same id
-            levels.append(_compute_level(snapshot, person_id, competency, on))
-            continue
-        timeline = timelines.get(pair)
-        if timeline is None:
-            assessments = snapshot.get_assessments(person_id, competency.id)
-            if not assessments:
-                levels.append(_get_unassessed(competency.id))
-                continue
-            timeline = timelines[pair] = _Timeline(_find_days_of_change(assessments, competency))
-        span = bisect_right(timeline.days, day)
-        level = timeline.levels[span]
-        if level is None:
-            level = timeline.levels[span] = _compute_level(snapshot, person_id, competency, on)
-        levels.append(level)
-    return levels
+    levels = get_own_levels(snapshot, person_id, competencies, on)
+    linked = get_linked(snapshot)
+    if not linked:
+        return levels
+    return [
+        find_ways(snapshot, person_id, competency, on).pick() if competency.id in linked else own
+        for competency, own in zip(competencies, levels, strict=True)
+    ]
 
 
-@lru_cache(maxsize=4096)
-def _get_unassessed(competency_id: str) -> LevelOnDate:
-    return LevelOnDate(competency_id, None, "not-assessed")
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """All that a person's level in a competency can rest on: the own assessments first, then what counts as it.
+
+    `is_suspended`: something that the competency holds while is not held, so that none of it counts.
+    """
+
+    is_suspended: bool
+    found: tuple[LevelOnDate, ...]
+
+    def pick(self, *, is_forced: bool = False) -> LevelOnDate:
+        """Return the level that counts: the highest, of equals one that is not due for review, then the own one.
+
+        `is_forced`: as if nothing that it hangs on were missing.
+        """
+        own = self.found[0]
+        best = max(self.found, key=lambda way: (way.level or 0, way.state == "ok"))
+        if best is not own:
+            renewable = own.renewable_level if own.renewable_level > (best.level or 0) else 0
+            best = replace(best, declared=own.declared, renewable_level=renewable, remarks=own.remarks)
+        if self.is_suspended and best.level and not is_forced:
+            return replace(best, level=0, state="suspended", renewable_level=0)
+        return best
+
+    def is_met(self, level: int) -> bool:
+        """Whether something still valid that day gives at least the level, and nothing suspends it.
+
+        A review that is due does not meet it, though the level stays.
+        """
+        return not self.is_suspended and self.gives(level)
+
+    def gives(self, level: int) -> bool:
+        """Whether something still valid that day gives at least the level, be it suspended or not."""
+        return any(way.state == "ok" and (way.level or 0) >= level for way in self.found)
 
 
-class _Timeline:
-    """The level of one person in one competency between the days on which it can change; None: not asked for yet."""
+def find_ways(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> Ways:
+    """Return all that a person's level in a competency can rest on, on a date.
 
-    __slots__ = ("days", "levels")
+    Equivalences in force that day count where the person holds the other competency by its own assessments and it is
+    not suspended. Those that give the same are in the order of how long they last, longest first, then by id.
+    """
+    (own,) = get_own_levels(snapshot, person_id, (competency,), on)
+    if competency.id not in get_linked(snapshot):
+        return Ways(False, (own,))
+    standing = _find_standing(snapshot, person_id, competency.id, on)
+    others = []
+    for row in _get_equivalences(snapshot, competency.id, on):
+        if row.competency in standing:
+            (known,) = get_own_levels(snapshot, person_id, (snapshot.competencies[row.competency],), on)
+            if (known.level or 0) >= row.level:
+                others.append(
+                    LevelOnDate(competency.id, row.as_level, known.state, known.basis, None, 0, (), row.competency)
+                )
+    others.sort(key=lambda way: (-_get_last_day(way).toordinal(), way.by_equivalence))
+    return Ways(competency.id not in standing, (own, *others))
 
-    def __init__(self, days: list[int]) -> None:
-        self.days = days
-        self.levels: list[LevelOnDate | None] = [None] * (len(days) + 1)
+
+def _get_last_day(way: LevelOnDate) -> date:
+    return (way.basis.valid_until if way.basis else None) or date.max
 
 
-def _find_days_of_change(assessments: Iterable[Assessment], competency: Competency) -> list[int]:
-    """Return, sorted, the proleptic ordinals of every day on which something can be otherwise than the day before."""
+def is_in_force(row: Equivalence, on: date) -> bool:
+    """Whether an equivalence counts on a day; first and last day do."""
+    return (row.from_date is None or row.from_date <= on) and (row.to_date is None or on <= row.to_date)
+
+
+def _get_equivalences(snapshot: Snapshot, competency_id: str, on: date) -> list[Equivalence]:
+    return [row for row in snapshot.get_equivalences_to(competency_id) if is_in_force(row, on)]
+
+
+def get_linked(snapshot: Snapshot) -> Mapping[str, tuple[str, ...]]:
+    """Return competency id -> the competencies its level rests on, itself among them, what it hangs on first.
+
+    Only of competencies that hold while others do, or that others count as; built once for a Snapshot.
+    """
+    return snapshot.keep("linked competencies", lambda: _build_linked(snapshot))
+
+
+def _build_linked(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:
+    linked: dict[str, tuple[str, ...]] = {}
+    for competency in snapshot.competencies.values():
+        if competency.holds_while or snapshot.get_equivalences_to(competency.id):
+            found: dict[str, None] = {}
+            _visit(snapshot, competency.id, found, set())
+            linked[competency.id] = tuple(found)
+    return linked
+
+
+def _visit(snapshot: Snapshot, competency_id: str, found: dict[str, None], seen: set[str]) -> None:
+    """Add what a level rests on to `found`, depth first, so that what it hangs on comes before it."""
+    seen.add(competency_id)
+    hangs_on = snapshot.competencies[competency_id].holds_while
+    for other in (*hangs_on, *(row.competency for row in snapshot.get_equivalences_to(competency_id))):
+        if other not in seen and other in snapshot.competencies:
+            _visit(snapshot, other, found, seen)
+    found[competency_id] = None
+
+
+def _find_standing(snapshot: Snapshot, person_id: str, competency_id: str, on: date) -> set[str]:
+    """Return those of the competencies that a level rests on which nothing suspends.
+
+    The least set that holds: what hangs on itself in a circle of equivalences does not hold itself up.
+    """
+    ids = get_linked(snapshot)[competency_id]
+    competencies = [snapshot.competencies[i] for i in ids]
+    own = dict(zip(ids, get_own_levels(snapshot, person_id, competencies, on), strict=True))
+    standing: set[str] = set()
+
+    def is_held(other: str) -> bool:
+        if other not in standing:
+            return False
+        return bool(own[other].level) or any(
+            row.competency in standing and (own[row.competency].level or 0) >= row.level
+            for row in _get_equivalences(snapshot, other, on)
+        )
+
+    while True:
+        more = [c.id for c in competencies if c.id not in standing and all(map(is_held, c.holds_while))]
+        if not more:
+            return standing
+        standing.update(more)
+
+
+def find_days_of_change(snapshot: Snapshot, person_id: str, competency: Competency) -> list[date]:
+    """Return, sorted, every day on which a level can be otherwise than the day before.
+
+    O(assessments of it and of all it rests on).
+    """
     days: set[int] = set()
-    for assessment in assessments:
-        days.add(assessment.date.toordinal())
-        if assessment.valid_until is not None:
-            days.add(assessment.valid_until.toordinal() + 1)
-            if competency.refresher_months is not None:
-                days.add(_restorable_until(assessment.valid_until, competency.refresher_months).toordinal() + 1)
-    return sorted(days)
+    for other in get_linked(snapshot).get(competency.id, (competency.id,)):
+        days.update(find_own_days(snapshot, person_id, snapshot.competencies.get(other, competency)))
+        for row in snapshot.get_equivalences_to(other):
+            days.update(_list_turns(row))
+    return [date.fromordinal(day) for day in sorted(days) if 1 < day <= _LAST_DAY]
+
+
+def _list_turns(row: Equivalence) -> list[int]:
+    first = [] if row.from_date is None else [row.from_date.toordinal()]
+    return first if row.to_date is None else [*first, row.to_date.toordinal() + 1]
 
 
 class Ranks(dict[tuple[str, str], int], Keeper):
@@ -163,153 +221,17 @@ def get_ranks(snapshot: Snapshot, on: date) -> Ranks:
     return ranks
 
 
-def _compute_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
-    known = [a for a in snapshot.get_assessments(person_id, competency.id) if a.date <= on]
-    declared = _get_declared(known)
-    if competency.is_certificate:
-        return _get_certificate_level(competency, known, declared, on)
-    return _get_assessed_level(competency, known, declared, on)
-
-
 def build_levels(snapshot: Snapshot, person_id: str, on: date) -> dict[str, LevelOnDate]:
-    """Return competency id -> level on the date, for every competency the person has an assessment of, by id."""
-    ids = sorted({a.competency for a in snapshot.get_assessments(person_id)})
-    return {i: get_level(snapshot, person_id, snapshot.competencies[i], on) for i in ids}
+    """Return competency id -> level on the date, for every competency the person has an assessment of, by id.
 
-
-def build_profile(snapshot: Snapshot, person_id: str, on: date) -> Profile:
-    """Return a person's profile on a date.
-
-    Raises
-    ------
-    UnknownIdError
-        There is no such person.
+    So also for what these count as.
     """
-    person = snapshot.require_person(person_id)
-    levels = build_levels(snapshot, person_id, on)
-    return Profile(
-        levels={i: known.level for i, known in levels.items() if known.level},
-        renewable={i: known.renewable_level for i, known in levels.items() if known.renewable_level},
-        kind="person",
-        held_by=person_id,
-        role=person.role,
-        study_hours_per_week=person.study_hours_per_week,
-    )
+    return {i: get_level(snapshot, person_id, snapshot.competencies[i], on) for i in find_known(snapshot, person_id)}
 
 
-def build_role_profile(snapshot: Snapshot, role_id: str) -> Profile:
-    """Return the profile of someone who is fully in a role.
-
-    Its blocking and essential requirements at full level, certificates included, and the desirable ones that
-    are learned on the job.
-
-    Raises
-    ------
-    UnknownIdError
-        There is no such role.
-    """
-    snapshot.require_role(role_id)
-    return Profile(
-        levels={r.competency: r.level for r in snapshot.get_requirements(role_id) if is_in_role_profile(snapshot, r)},
-        kind="role",
-        held_by=role_id,
-        role=role_id,
-    )
-
-
-def is_in_role_profile(snapshot: Snapshot, requirement: Requirement) -> bool:
-    """Whether someone fully in the role is taken to hold this requirement."""
-    return requirement.necessity != "desirable" or snapshot.is_learned_on_job(requirement)
-
-
-def _get_declared(known: Iterable[Assessment]) -> int | None:
-    rated = [a for a in known if a.source in _DECLARED]
-    if not rated:
-        return None
-    return min(rated, key=lambda a: (-a.date.toordinal(), _DECLARED[a.source], a.level)).level
-
-
-def _is_valid(assessment: Assessment, on: date) -> bool:
-    return assessment.valid_until is None or assessment.valid_until >= on
-
-
-def _get_renewable_level(competency: Competency, lapsed: Iterable[Assessment], on: date) -> int:
-    months = competency.refresher_months
-    if months is None:
-        return 0
-    return max((a.level for a in lapsed if a.valid_until and _restorable_until(a.valid_until, months) >= on), default=0)
-
-
-def _restorable_until(valid_until: date, months: int) -> date:
-    try:
-        return add_months(valid_until, months)
-    except OverflowError:
-        return date.max
-
-
-def _get_certificate_level(
-    competency: Competency, known: list[Assessment], declared: int | None, on: date
-) -> LevelOnDate:
-    certificates = [a for a in known if a.source == "certificate"]
-    if not certificates:
-        return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
-    valid = [a for a in certificates if _is_valid(a, on)]
-    lapsed = [a for a in certificates if not _is_valid(a, on)]
-    renewable = _get_renewable_level(competency, lapsed, on)
-    if valid:
-        # among equals the one that counts longest is the basis
-        basis = max(valid, key=lambda a: (a.level, a.valid_until or date.max, a.date, a.assessor))
-        level = basis.level
-        state: LevelState = "ok"
-    else:
-        # what was held last
-        basis = max(lapsed, key=lambda a: (a.valid_until or date.max, a.level, a.date, a.assessor))
-        is_kept = competency.expiry == "review"
-        level, state = (basis.level, "review-due") if is_kept else (0, "lapsed")
-    # a higher level that was lost lately can be renewed from a lower one that is held
-    return LevelOnDate(competency.id, level, state, basis, declared, renewable if renewable > level else 0)
-
-
-def _get_assessed_level(competency: Competency, known: list[Assessment], declared: int | None, on: date) -> LevelOnDate:
-    counted = [a for a in known if a.source in _COUNTED]
-    remarks: list[str] = []
-    if competency.safety:
-        counted = _drop_raised_by_manager(counted, remarks)
-    if not counted:
-        return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
-    basis = min(counted, key=_latest_first)
-    rivals = {a.level for a in counted if a.date == basis.date and a.source == basis.source}
-    if len(rivals) > 1:
-        remarks.append(
-            f"The source {basis.source} gives several levels on {basis.date.isoformat()}; the lower one counts."
-        )
-    if _is_valid(basis, on):
-        return LevelOnDate(competency.id, basis.level, "ok", basis, declared, remarks=tuple(remarks))
-    if competency.expiry == "review":
-        return LevelOnDate(competency.id, basis.level, "review-due", basis, declared, remarks=tuple(remarks))
-    return LevelOnDate(
-        competency.id,
-        0,
-        "lapsed",
-        basis,
-        declared,
-        _get_renewable_level(competency, [basis], on),
-        tuple(remarks),
-    )
-
-
-def _latest_first(assessment: Assessment) -> tuple[int, int, int, int, str]:
-    # among equals the one that counts longest is the basis, as of certificates: not the one whose assessor sorts first
-    until = (assessment.valid_until or date.max).toordinal()
-    return (-assessment.date.toordinal(), _COUNTED[assessment.source], assessment.level, -until, assessment.assessor)
-
-
-def _drop_raised_by_manager(counted: list[Assessment], remarks: list[str]) -> list[Assessment]:
-    by_assessor = [a for a in counted if a.source == "assessor"]
-    if not by_assessor:
-        return counted
-    limit = min(by_assessor, key=_latest_first).level
-    kept = [a for a in counted if a.source != "manager" or a.level <= limit]
-    if len(kept) < len(counted):
-        remarks.append(f"A manager's level above the assessor's {limit} is ignored: an error here can hurt someone.")
-    return kept
+def find_known(snapshot: Snapshot, person_id: str) -> list[str]:
+    """Return the competencies that a person has an assessment of, or of what counts as them, sorted."""
+    ids = {a.competency for a in snapshot.get_assessments(person_id)}
+    if get_linked(snapshot):
+        ids |= {row.counts_as for i in ids for row in snapshot.get_equivalences_of(i)}
+    return sorted(ids)

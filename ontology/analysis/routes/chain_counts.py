@@ -12,7 +12,7 @@ from typing import Annotated, Final
 import networkx as nx
 
 from ontology.analysis.engine.deadline import Deadline
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.snapshot.snapshot import Snapshot
 

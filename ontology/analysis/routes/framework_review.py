@@ -14,7 +14,7 @@ from typing import Annotated, Literal
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import reach_levels
 from ontology.analysis.paths.unreachable import explain_unreachable
-from ontology.analysis.profiles.levels import Profile, build_profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_profile, build_role_profile
 from ontology.analysis.routes.chain_counts import (
     EFFORT,
     CentralRole,

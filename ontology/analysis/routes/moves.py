@@ -21,7 +21,7 @@ from ontology.analysis.paths.catalogue import (
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.paths.planner import Plan, PlanMemory
 from ontology.analysis.profiles.gap import Standing, get_standing
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.joint_solver import JointSolver
 from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.route_landmarks import Landmark, LandmarkBook

@@ -13,7 +13,7 @@ from typing import Annotated, Final, Literal
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.catalogue import Offer, Stage, get_whole_minutes, take_offers
 from ontology.analysis.paths.pace import compute_months
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.joint_solver import ROUTE_AIMS
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, MoveCosts, find_level_breaks, require_limits
 from ontology.snapshot.snapshot import Snapshot

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import get_whole_minutes
 from ontology.analysis.paths.pace import compute_months
-from ontology.analysis.profiles.levels import Profile, build_role_profile
+from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, MoveCosts, find_broken_limits, require_limits
 from ontology.snapshot.snapshot import Snapshot
 

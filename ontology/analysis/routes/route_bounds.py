@@ -19,7 +19,7 @@ from ontology.analysis.paths.catalogue import (
     get_whole_minutes,
 )
 from ontology.analysis.paths.planner import Placement, solve_staged
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.joint_solver import ROUTE_AIMS, JointBound
 from ontology.analysis.routes.moves import MoveCosts, grow
 from ontology.analysis.routes.route_landmarks import JointLandmarks

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from ontology.analysis.paths.offers import Fact
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.moves import MoveCosts
 from ontology.analysis.routes.route_landmarks import JointLandmarks, Landmark
 from ontology.snapshot.snapshot import Snapshot

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT, require_limits
 from ontology.analysis.routes.route_bounds import RouteCosts, Sequenced
 from ontology.analysis.routes.route_ranking import Candidate

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from ontology.analysis.profiles.gap import GapResult, compute_gap
-from ontology.analysis.profiles.levels import Profile, build_profile
+from ontology.analysis.profiles.profile import Profile, build_profile
 from ontology.analysis.schedule.practice import describe_practice, get_assessment_way
 from ontology.analysis.schedule.schedule_result import ScheduledCourse, ScheduleResult
 from ontology.model.records import STRANDS

@@ -16,7 +16,8 @@ from ontology.analysis.paths.catalogue import get_cents, get_minutes
 from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.paths.renewing import can_use_outcome, find_last_day_of_use
-from ontology.analysis.profiles.levels import Profile, get_level
+from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.profile import Profile
 from ontology.model.validity import compute_valid_until
 from ontology.snapshot.snapshot import Snapshot
 

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import get_minutes
 from ontology.analysis.paths.learning_path import LearningPathResult
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.schedule.leaving import Leaving
 from ontology.analysis.schedule.renewals import find_ends_of_use, find_lapsing
 from ontology.analysis.schedule.schedule_check import find_faults

@@ -11,7 +11,7 @@ from dataclasses import replace
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue, get_minutes
 from ontology.analysis.paths.pace import get_days, get_working_weeks
-from ontology.analysis.profiles.levels import Profile
+from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.schedule.renewals import RENEWAL_DAYS
 from ontology.analysis.schedule.schedule_model import Problem, Task
 from ontology.analysis.schedule.study_calendar import SLOTS_PER_WEEK, UNITS_PER_MINUTE, StudyCalendar

@@ -28,7 +28,7 @@ from ontology.analysis.paths.catalogue import (
     get_minutes,
     reach_levels,
 )
-from ontology.analysis.profiles.levels import Profile, build_profile
+from ontology.analysis.profiles.profile import Profile, build_profile
 from ontology.analysis.training.learner_days import CourseLength, can_be_done_in_time
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules, TrainingAsked, build_learner_rules
