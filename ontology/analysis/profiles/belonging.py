@@ -1,4 +1,4 @@
-"""Where people belong on a day: team, shift, role. Pure.
+"""Where people belong on a day: team, shift, role, site; whom a rule that names one of these is about. Pure.
 
 On a day a membership that holds it decides; else the person's own record does. An empty role is the person's own, an
 empty shift theirs in their own team, else none.
@@ -20,7 +20,10 @@ __all__ = [
     "get_membership",
     "get_people_of_team",
     "get_person_on",
+    "get_site_of_team",
+    "get_teams_above",
     "is_contractor",
+    "is_meant",
 ]
 
 
@@ -49,6 +52,41 @@ def get_person_on(snapshot: Snapshot, person_id: str, on: date) -> Person:
             person, team=row.team, shift=shift, role=row.role or person.role
         )
     return there
+
+
+def get_teams_above(snapshot: Snapshot, team_id: str) -> tuple[str, ...]:
+    """Return a team's id and those of the teams it is part of, upwards; () for no team. O(height)."""
+    found: dict[str, None] = {}
+    while team_id and team_id not in found and team_id in snapshot.teams:  # a circle is a finding, not a hang
+        found[team_id] = None
+        team_id = snapshot.teams[team_id].part_of
+    return tuple(found)
+
+
+def get_site_of_team(snapshot: Snapshot, team_id: str) -> str:
+    """Return the id of the site a team works at: its own, else that of the team it is part of, upwards; "" for none."""
+    return next((site for i in get_teams_above(snapshot, team_id) if (site := snapshot.teams[i].site)), "")
+
+
+def is_meant(snapshot: Snapshot, person: Person, rule: str, of: str) -> bool:
+    """Whether a rule is about a person, as they are on a day (`get_person_on`).
+
+    Parameters
+    ----------
+    rule : str
+        everyone, role, team (theirs or one above it) or site (of their team); any other is about nobody here.
+    of : str
+        Id of what the rule names.
+    """
+    if rule == "everyone":
+        return True
+    if not of:
+        return False
+    if rule == "role":
+        return person.role == of
+    if rule == "team":
+        return of in get_teams_above(snapshot, person.team)
+    return rule == "site" and get_site_of_team(snapshot, person.team) == of
 
 
 def is_contractor(snapshot: Snapshot, person_id: str, on: date) -> bool:
