@@ -98,7 +98,7 @@ class Question:
     Attributes
     ----------
     name : str
-        As in addresses and commands.
+        As in commands, and in addresses unless `segment` says otherwise.
     title : str
         One sentence: the first line of its file's docstring.
     asks : Mapping of SubjectKind to type of Asks
@@ -124,6 +124,8 @@ class Question:
     draw : callable or None
         (Snapshot, Subject, asked, result, layout=, page=) -> DOT text.
     files : Mapping of form name to FileForm
+    segment : str
+        The last part of its addresses; left out: its name. Questions of different kinds of subjects can share one.
     """
 
     name: str
@@ -140,6 +142,14 @@ class Question:
     opening: tuple[Opening, ...] = ()
     draw: Callable[..., str] | None = None
     files: Mapping[str, FileForm] = field(default_factory=dict)
+    segment: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "segment", self.segment or self.name)
+
+    def get_path(self, kind: SubjectKind, subject: str) -> str:
+        """Return the path of its page, of a subject's id or what stands for it; with /api before it its answer's."""
+        return f"/{self.segment}" if kind is COMPANY else f"/{kind.value}/{subject}/{self.segment}"
 
     def open_answer(self, subject: Subject, asked: Asks) -> dict[str, Any]:
         """Return the members that stand before those of the result."""

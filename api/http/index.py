@@ -6,7 +6,7 @@ from flask import Response, request
 from marshmallow import Schema, fields
 
 from api.desk.parameters import Asks, list_parameters
-from api.desk.question import COMPANY, PERSON, Question, SubjectKind
+from api.desk.question import PERSON, Question, SubjectKind
 from api.http.arguments import read_asked
 from api.http.collection import COLLECTIONS
 from api.http.context import get_snapshot
@@ -78,7 +78,7 @@ def build_index_blueprint() -> DescribedBlueprint:
 def list_answer_templates() -> dict[str, str]:
     """Return the answers as URI templates, by a name of each."""
     return {
-        _name(question, kind): _build_template(_find_path(question, kind), asks)
+        _name(question, kind): _build_template("/api" + question.get_path(kind, "{id}"), asks)
         for question in list_questions()
         for kind, asks in question.asks.items()
     }
@@ -92,13 +92,9 @@ def list_picture_templates() -> dict[str, str]:
     for question in list_questions():
         if question.draw is not None:
             for kind, asks in question.asks.items():
-                path = f"{_find_path(question, kind)}/diagram"
+                path = f"/api{question.get_path(kind, '{id}')}/diagram"
                 templates[_name(question, kind)] = _build_template(path, asks, AskPicture)
     return templates
-
-
-def _find_path(question: Question, kind: SubjectKind) -> str:
-    return f"/api/{question.name}" if kind is COMPANY else f"/api/{kind.value}/{{id}}/{question.name}"
 
 
 def _name(question: Question, kind: SubjectKind) -> str:

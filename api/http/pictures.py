@@ -80,10 +80,10 @@ def build_picture_blueprint(settings: Settings) -> DescribedBlueprint:
             view = _describe(f"{question.title}: the picture", query=_build_schema(cast(Any, asks), settings))(
                 _build_answer_view(question, kind)
             )
-            rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
             parameters = [] if kind is COMPANY else [_id_of(kind)]
             endpoint = f"{kind.value}-{question.name}-diagram"
-            add_route(blueprint, f"{rule}/diagram", {"GET": view}, endpoint, parameters)
+            rule = f"{question.get_path(kind, '<id>')}/diagram"
+            add_route(blueprint, rule, {"GET": view}, endpoint, parameters)
     return blueprint
 
 

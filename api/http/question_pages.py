@@ -7,7 +7,7 @@ from collections.abc import Callable
 from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
 
-from api.desk.question import COMPANY, Question, Subject, SubjectKind
+from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
@@ -22,9 +22,8 @@ def build_question_pages() -> Blueprint:
     blueprint = Blueprint("answers", __name__)
     for question in list_questions():
         for kind in question.asks:
-            rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
             endpoint = f"{kind.value or 'company'}-{question.name}"
-            blueprint.add_url_rule(rule, endpoint, _build_view(question, kind))
+            blueprint.add_url_rule(question.get_path(kind, "<id>"), endpoint, _build_view(question, kind))
     return blueprint
 
 

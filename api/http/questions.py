@@ -65,10 +65,9 @@ def _add_question(
         request_headers=("If-None-Match",),
         errors=[*errors, 503] if question.is_slow else errors,
     )(_build_view(question, kind))
-    rule = f"/{question.name}" if kind is COMPANY else f"/{kind.value}/<id>/{question.name}"
     about = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
     parameters = [] if kind is COMPANY else [about | {"description": f"Id of a {kind.word}."}]
-    add_route(blueprint, rule, {"GET": view}, question.name, parameters)
+    add_route(blueprint, question.get_path(kind, "<id>"), {"GET": view}, question.name, parameters)
 
 
 def get_cache_rules(question: Question, form: str) -> Rules:

@@ -37,14 +37,14 @@ def _list_links(answer: Answer) -> dict[str, str]:
     """Return the addresses of the same question: of its page without parameters, and of its other forms."""
     enquiry = answer.enquiry
     question, subject, texts = enquiry.question, enquiry.subject, enquiry.texts
-    here = build_address(subject.kind.value, subject.id, question.name, texts)
+    here = build_address(subject.kind.value, subject.id, question.segment, texts)
     links = {
-        "page": build_address(subject.kind.value, subject.id, question.name),
+        "page": build_address(subject.kind.value, subject.id, question.segment),
         "json": f"/api{here}",
         "xlsx": f"/api{here}{'&' if texts else '?'}format=xlsx",
     }
     if question.draw is not None:
-        links["picture"] = "/api" + build_address(subject.kind.value, subject.id, f"{question.name}/diagram", texts)
+        links["picture"] = "/api" + build_address(subject.kind.value, subject.id, f"{question.segment}/diagram", texts)
     return links
 
 
@@ -78,5 +78,5 @@ def _link(ref: Ref) -> str:
 
 def _address_of(ask: Next) -> str:
     """Return the page of what would be asked next."""
-    kinds: Any = load_question(ask.question).asks
-    return build_address(next(iter(kinds)).value, ask.subject, ask.question, ask.asked)
+    question = load_question(ask.question)
+    return build_address(next(iter(question.asks)).value, ask.subject, question.segment, ask.asked)
