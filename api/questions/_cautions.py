@@ -42,3 +42,11 @@ DATES: Final = (
     "Days are worked out from hours a week and the weeks of a course; this books no place. Shifts, rest time, absences "
     "that are not recorded and the dates on which a course is held are not known here."
 )
+NO_GRADE: Final = (
+    "This is what the company prepares for a newcomer, and what of it is done. It is no grade of anyone, and an open "
+    "item is a task of who sees to it."
+)
+BEFORE_WORK: Final = (
+    "Who has not been instructed must not start, whatever else is done here: the employer and the local code decide "
+    "what comes before work."
+)

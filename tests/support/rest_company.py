@@ -27,6 +27,8 @@ ASKED = {
     "gap": "/people/p1/gap?role=operator",
     "headcount": "/teams/works/headcount?net_hours=1600",
     "learning-path": "/people/p1/learning-path?role=operator",
+    "open-orientation": "/orientation",
+    "orientation": "/people/p1/orientation?start=2026-12-01",
     "reach-gains": "/people/p1/reach-gains",
     "reachable-roles": "/people/p1/reachable-roles",
     "rotation": "/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",

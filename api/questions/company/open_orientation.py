@@ -1,0 +1,117 @@
+"""What is open of the plans of newcomers and of people in a new role, by who sees to it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from api.desk.columns import build_table, words
+from api.desk.names import Names, count
+from api.desk.parameters import param
+from api.desk.question import COMPANY, FileForm, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Next, Sheet, Table
+from api.questions import _cautions as cautions
+from api.questions._asks import AskOnDay
+from api.questions._orientation import build_item_event, name_kind, name_owner, show_item_state, tell_plan
+from api.questions._words import show_yes
+from loaders.calendar_file import CalendarEvent, build_calendar_file
+from ontology.analysis.orientation.open_orientation import (
+    LATELY_DAYS,
+    OpenItem,
+    OpenOrientationResult,
+    OwnerItems,
+    find_open_orientation,
+)
+
+if TYPE_CHECKING:
+    from api.desk.desk import Answer
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskOpenOrientation(AskOnDay):
+    """Of whom."""
+
+    owner: str | None = param("Only what this owner sees to (default: every owner).", default=None)
+
+
+def show(result: OpenOrientationResult, subject: Subject, asked: AskOpenOrientation, names: Names) -> Sheet:
+    """Return a table for each owner."""
+    whose = f" of {name_owner(asked.owner, names)}" if asked.owner else ""
+    newcomers = {item.person: item for owner in reversed(result.owners) for item in reversed(owner.items)}
+    return Sheet(
+        title=f"Open items{whose} for newcomers, {result.on}",
+        lead=_tell(result),
+        parts=tuple(_build_table(owner, names) for owner in result.owners),
+        next=tuple(_ask_person(item, result.on, names) for _, item in sorted(newcomers.items())[:3]),
+        remarks=(
+            f"Only people are looked at who started, or changed the role by a membership, at most {LATELY_DAYS} days "
+            "ago, and who will.",
+        ),
+    )
+
+
+def _build_table(owner: OwnerItems, names: Names) -> Table:
+    return build_table(
+        name_owner(owner.owner, names) if owner.owner else "Without an owner",
+        owner.items,
+        (
+            words("day", lambda row: row.due),
+            words("what", lambda row: row.label),
+            words("for", lambda row: names.ref("people", row.person)),
+            words("first day", lambda row: row.start),
+            words("kind", lambda row: name_kind(is_change_of_role=row.is_change_of_role)),
+            words("before work", lambda row: show_yes(row.before_work)),
+            words("state", lambda row: show_item_state(row.state)),
+        ),
+        "",
+    )
+
+
+def _tell(result: OpenOrientationResult) -> str:
+    """Return how many items are open, and how many of them late."""
+    waiting = sum(len(owner.items) for owner in result.owners)
+    overdue = sum(owner.overdue for owner in result.owners)
+    of_whom = count(result.people, "newcomer or person in a new role", "newcomers and people in a new role")
+    if not waiting:
+        return f"Nothing is open; {of_whom}."
+    late = f", {overdue} of them overdue" if overdue else ""
+    return f"{count(waiting, 'item is', 'items are')} open{late}; {of_whom}."
+
+
+def _ask_person(item: OpenItem, on: dt.date, names: Names) -> Next:
+    start = {"start": str(item.start)} if item.is_change_of_role else {}
+    return Next(f"The plan of {names.person(item.person)}", "orientation", item.person, start | {"on": str(on)})
+
+
+def build_calendar(answer: Answer) -> bytes:
+    """Return the calendar file of what is open; the same items give the same bytes."""
+    on, owner = answer.enquiry.asked.on, answer.enquiry.asked.owner
+    whose = f" of {name_owner(owner, Names(answer.enquiry.state.snapshot))}" if owner else ""
+    made_at = dt.datetime.combine(on, dt.time(), dt.UTC)
+    return build_calendar_file(_iterate_events(answer), name=f"Open items{whose} for newcomers", made_at=made_at)
+
+
+def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
+    found: Any = answer.result
+    snapshot = answer.enquiry.state.snapshot
+    for owner in found.owners:
+        for row in owner.items:
+            summary = f"{snapshot.people[row.person].name}: {row.label}"
+            yield build_item_event(tell_plan(snapshot, row.person, row.start), row, summary=summary)
+
+
+QUESTION = Question(
+    name="open-orientation",
+    title=read_title(__doc__),
+    asks={COMPANY: AskOpenOrientation},
+    answers=OpenOrientationResult,
+    compute=by_names(find_open_orientation),
+    cautions=(cautions.NO_GRADE, cautions.BEFORE_WORK),
+    needs=Right.SEE_COMPANY,
+    show=show,
+    files={"ics": FileForm("text/calendar", build_calendar)},
+    segment="orientation",
+)
