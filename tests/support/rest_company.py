@@ -29,6 +29,7 @@ ASKED = {
     "learning-path": "/people/p1/learning-path?role=operator",
     "open-orientation": "/orientation",
     "orientation": "/people/p1/orientation?start=2026-12-01",
+    "practice": "/teams/works/practice",
     "reach-gains": "/people/p1/reach-gains",
     "reachable-roles": "/people/p1/reachable-roles",
     "rotation": "/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",

@@ -7,13 +7,12 @@ every need has minimum + t people present, and the people able for any set X of 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
+from ontology.analysis.cover.practice_counts import get_practice_ceiling
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.slots import build_slots
@@ -27,9 +26,8 @@ from ontology.analysis.training.training_slots import (
     find_able,
 )
 from ontology.model.records import CoverNeed
-from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["CountGoal", "Holes", "ScarceKinds", "TrainingGoals", "build_goals", "get_practice_ceiling"]
+__all__ = ["CountGoal", "Holes", "ScarceKinds", "TrainingGoals", "build_goals"]
 
 Holes = Literal["needs", "places", "all"]
 """What a plan closes: needs below their target, empty slots of places and `together` needs, or both."""
@@ -138,15 +136,3 @@ def _build_count_goal(presence: Presence, scope: NeedScope, tolerance: int | Non
         ceiling=ceiling,
         beyond=wanted - capped,
     )
-
-
-def get_practice_ceiling(snapshot: Snapshot, need: CoverNeed) -> int | None:
-    """Return how many holders the occasions of a year can keep current: whole occasions / practices for each.
-
-    None where either is not told, or no practice is asked for. More holders than that are cover on paper.
-    """
-    practices = snapshot.competencies[need.competency].practices_per_year
-    if need.occasions_per_year is None or not practices:
-        return None
-    # from the written decimals, so that 0.3 / 0.1 is 3
-    return math.floor(Fraction(repr(need.occasions_per_year)) / Fraction(repr(practices)))

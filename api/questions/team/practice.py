@@ -1,0 +1,99 @@
+"""Who keeps in practice for a team's cover needs, who falls below soon, and what is left to share."""
+
+from __future__ import annotations
+
+from api.desk.columns import build_table, number, words
+from api.desk.names import Names, count, join_names
+from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Fact, Next, Sheet, Span, State
+from api.questions import _cautions as cautions
+from api.questions._asks import AskOnDay
+from ontology.analysis.cover.practice import NeedPractice, PracticeResult, find_team_practice
+
+_STATES = {
+    "below": ("below", "less in these months than keeps current; cover does not change by it"),
+    "soon": ("soon below", "below within 90 days if nothing is added"),
+    "current": ("current", "in practice"),
+    "not-asked": ("not asked", "the competency asks for no practice"),
+}
+_NO_MEASURE = (
+    "A count says that something was done, not how well: it is no measure of a person. Too little practice is met by "
+    "sharing the occasions or by exercises, not by blame."
+)
+
+
+def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
+    """Return the needs with what is left to share, then everyone who is qualified."""
+    day = {"on": str(result.on)}
+    return Sheet(
+        title=f"Practice in {names.team(result.team)}, {result.on}",
+        lead=_tell(result, names),
+        facts=(Fact("Days that count", Span(result.from_date, result.on)),),
+        parts=(
+            build_table(
+                "Needs",
+                result.needs,
+                (
+                    words("need", lambda need: names.need(need.competency, need.level, need.shift)),
+                    number("keeps one current", lambda need: need.practices_per_year, "a year", decimals=2),
+                    number("comes up", lambda need: need.occasions_per_year, "a year", decimals=2),
+                    number("keeps current", lambda need: need.ceiling, "people"),
+                    number("qualified", lambda need: len(need.people), "people"),
+                    number("done by them", lambda need: need.done, "times"),
+                    number("left to share", lambda need: need.occasions_left, "times", decimals=2),
+                ),
+                "The team has no cover needs: say what it must be able to do.",
+                "Left to share: what comes up in a year less what the qualified did in these months. A joint exercise "
+                "counts for each who took part.",
+            ),
+            build_table(
+                "Who is qualified",
+                [(need, person) for need in result.needs for person in need.people],
+                (
+                    words("need", lambda pair: names.need(pair[0].competency, pair[0].level, pair[0].shift)),
+                    words("person", lambda pair: names.ref("people", pair[1].person)),
+                    number("done", lambda pair: pair[1].count, "times"),
+                    words("last day", lambda pair: pair[1].last_day),
+                    words("state", lambda pair: State(pair[1].state, *_STATES[pair[1].state])),
+                    words("below from", lambda pair: pair[1].falls_below_on),
+                ),
+                "Nobody is qualified.",
+            ),
+        ),
+        next=(
+            Next("How deep the cover is", "coverage", result.team, day),
+            Next("Whom to train, no more than practice keeps current", "cross-training", result.team, day),
+        ),
+    )
+
+
+def _tell(result: PracticeResult, names: Names) -> str:
+    """Return who is below and who will be soon, need by need."""
+    told = []
+    for state, words_of in (("below", "Below what keeps current"), ("soon", "Below within 90 days")):
+        found = [text for need in result.needs if (text := _name_people(need, state, names))]
+        told += [f"{words_of}: {'; '.join(found)}."] if found else []
+    if told:
+        return " ".join(told)
+    asking = sum(bool(need.practices_per_year) for need in result.needs)
+    if not asking:
+        return "No need of this team asks for practice."
+    return f"Everyone qualified keeps in practice for {count(asking, 'need that asks', 'needs that ask')} for it."
+
+
+def _name_people(need: NeedPractice, state: str, names: Names) -> str:
+    people = [names.person(person.person) for person in need.people if person.state == state]
+    return f"{join_names(people)} for {names.need(need.competency, need.level, need.shift)}" if people else ""
+
+
+QUESTION = Question(
+    name="practice",
+    title=read_title(__doc__),
+    asks={TEAM: AskOnDay},
+    answers=PracticeResult,
+    compute=by_names(find_team_practice),
+    cautions=(_NO_MEASURE, cautions.NO_AUTHORISATION, cautions.BASIS),
+    needs=Right.SEE_TEAM,
+    show=show,
+)
