@@ -9,7 +9,7 @@ import pytest
 from companies import build_company
 
 from ontology.analysis.profiles import own_levels as levels
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.levels import _DATES_KEPT, get_level, get_ranks
 from ontology.errors import UnknownIdError
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import TABLES
@@ -47,7 +47,7 @@ def test_on_the_days_around_every_change_the_levels_are_those_computed_afresh() 
         snapshot = Snapshot(build_company(seed))
         for record in snapshot.get_table("assessments").values():
             competency = snapshot.competencies[record.competency]
-            days = levels._find_days_of_change(snapshot.get_assessments(record.person, competency.id), competency)
+            days = levels.find_own_days(snapshot, record.person, competency)
             for day in sorted({day + step for day in days for step in (-1, 0, 1)}, key=lambda day: (day % 7, day)):
                 on = date.fromordinal(day)
                 known = levels._compute_level(snapshot, record.person, competency, on)
@@ -60,13 +60,13 @@ def test_on_the_days_around_every_change_the_levels_are_those_computed_afresh() 
 def test_the_ranks_of_a_date_are_its_levels_and_those_of_few_dates_are_kept() -> None:
     snapshot = Snapshot(build_company(3))
     for on in [ON + timedelta(days=200 * step) for step in range(-4, 5)] * 2:
-        ranks = levels.get_ranks(snapshot, on)
+        ranks = get_ranks(snapshot, on)
         for pair, known in ask_all(snapshot, on).items():
             assert ranks[pair] == ranks[pair] == (known.level or 0)
-        assert levels.get_ranks(snapshot, on) is ranks
-        assert len(snapshot.keep("ranks by date", dict)) <= levels._DATES_KEPT
+        assert get_ranks(snapshot, on) is ranks
+        assert len(snapshot.keep("ranks by date", dict)) <= _DATES_KEPT
     with pytest.raises(UnknownIdError):
-        levels.get_ranks(snapshot, ON)[next(iter(snapshot.people)), "no-such"]
+        get_ranks(snapshot, ON)[next(iter(snapshot.people)), "no-such"]
 
 
 def test_a_changed_graph_has_levels_of_its_own() -> None:

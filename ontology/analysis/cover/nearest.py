@@ -6,7 +6,7 @@ so people who stand alike in that are worked out once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -17,8 +17,8 @@ from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
 from ontology.analysis.paths.pace import get_days, get_working_weeks
-from ontology.analysis.profiles.levels import get_level
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.belonging import get_person_on
+from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on, get_restored_level
 from ontology.model.records import Course
 from ontology.snapshot.snapshot import Snapshot
 
@@ -106,19 +106,26 @@ class PathFinder:
     def get_relevant(self, competency_id: str) -> tuple[str, ...]:
         """Return the competencies whose levels can matter on the way to one, itself included, sorted.
 
-        Those that a course to it asks for, those that a course to these asks for, and so on. O(size of the courses).
+        Those that a course to it asks for, what it hangs on and what counts as it, the same of these, and so on.
+        O(size of the courses).
         """
         if competency_id not in self._relevant:
             found = {competency_id}
             stack = [competency_id]
             while stack:
-                for outcome in self._snapshot.get_outcomes_of_competency(stack.pop()):
-                    for condition in self._snapshot.get_entry_conditions(outcome.course):
-                        if condition.competency not in found:
-                            found.add(condition.competency)
-                            stack.append(condition.competency)
+                more = set(self._iterate_needed(stack.pop())) - found
+                found |= more
+                stack += more
             self._relevant[competency_id] = tuple(sorted(found))
         return self._relevant[competency_id]
+
+    def _iterate_needed(self, competency_id: str) -> Iterator[str]:
+        """Yield what matters on the way to a competency at once."""
+        snapshot = self._snapshot
+        yield from snapshot.require_competency(competency_id).holds_while
+        yield from (row.competency for row in snapshot.get_equivalences_to(competency_id))
+        for outcome in snapshot.get_outcomes_of_competency(competency_id):
+            yield from (condition.competency for condition in snapshot.get_entry_conditions(outcome.course))
 
     def build_profile(self, person_id: str, on: date, *competency_ids: str) -> Profile:
         """Return a person's profile on a date as far as it can matter on the way to some competencies.
@@ -128,17 +135,23 @@ class PathFinder:
         UnknownIdError
             There is no such person.
         """
-        person = self._snapshot.require_person(person_id)
+        self._snapshot.require_person(person_id)
+        person = get_person_on(self._snapshot, person_id, on)
         levels: dict[str, int] = {}
         renewable: dict[str, int] = {}
         for i in sorted({i for competency_id in competency_ids for i in self.get_relevant(competency_id)}):
-            known = get_level(self._snapshot, person_id, self._snapshot.require_competency(i), on)
+            known = get_restored_level(self._snapshot, person_id, self._snapshot.require_competency(i), on)
             if known.level:
                 levels[i] = known.level
             if known.renewable_level:
                 renewable[i] = known.renewable_level
         return Profile(
-            levels, renewable, held_by=person_id, role=person.role, study_hours_per_week=person.study_hours_per_week
+            levels,
+            renewable,
+            held_by=person_id,
+            role=person.role,
+            study_hours_per_week=person.study_hours_per_week,
+            on=on,
         )
 
     def is_searched(self, profile: Profile, competency_id: str, level: int) -> bool:
@@ -164,10 +177,12 @@ class PathFinder:
 
     def find_single_courses(self, profile: Profile, competency_id: str, level: int) -> list[str]:
         """Return the ids of the courses each of which reaches the level at once from the profile, sorted."""
+        together = add_what_it_hangs_on(self._snapshot, {competency_id: level})
         return [
             offer.id
             for offer in build_catalogue(self._snapshot, profile).get_achievers(competency_id, level)
             if all(profile.get(i) >= asked for i, asked in offer.conditions)
+            and all(max(profile.get(i), dict(offer.effects).get(i, 0)) >= asked for i, asked in together.items())
         ]
 
 

@@ -12,7 +12,7 @@ from datetime import date
 from ontology.analysis.paths.expected import DoneCourse, expect_assessments
 from ontology.analysis.paths.path_rows import RequirementRow
 from ontology.analysis.profiles.gap import Standing, compute_gap
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.levels import add_what_they_rest_on, get_level
 from ontology.model.records import Assessment
 from ontology.snapshot.snapshot import Snapshot
 
@@ -86,14 +86,16 @@ def _look_at(
 ) -> Snapshot:
     """Return the Snapshot of one person and one role: `with_outcomes` would copy the assessments of a company."""
     asked.update(r.competency for r in snapshot.get_requirements(role_id))
-    recorded = [a for i in asked for a in snapshot.get_assessments(person_id, i)]
+    rested_on = add_what_they_rest_on(snapshot, asked)
+    recorded = [a for i in rested_on for a in snapshot.get_assessments(person_id, i)]
     return Snapshot(
         {
-            "competencies": [snapshot.require_competency(i) for i in asked],
+            "competencies": [snapshot.require_competency(i) for i in rested_on],
+            "equivalences": [row for i in rested_on for row in snapshot.get_equivalences_to(i)],
             "roles": [snapshot.require_role(role_id)] if role_id else [],
             "requirements": snapshot.get_requirements(role_id),
             "people": [snapshot.require_person(person_id)],
-            "assessments": [*recorded, *(a for a in added if a.competency in asked)],
+            "assessments": [*recorded, *(a for a in added if a.competency in rested_on)],
         }
     )
 

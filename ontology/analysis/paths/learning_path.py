@@ -25,7 +25,7 @@ from ontology.analysis.paths.path_report import PathAsked, build_path_result
 from ontology.analysis.paths.path_results import LearningPathResult, PathStatus
 from ontology.analysis.paths.path_within_budget import choose_courses
 from ontology.analysis.paths.unreachable import explain_unreachable
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on
 from ontology.errors import InputError
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
@@ -179,7 +179,7 @@ def _find(
 ) -> LearningPathResult:
     _require(snapshot, asked)
     deadline = Deadline(asked.time_limit_s)
-    wanted = dict(sorted(targets.items()))
+    wanted = dict(sorted(add_what_it_hangs_on(snapshot, targets).items()))
     open_targets = {i: level for i, level in wanted.items() if level > profile.get(i)}
     catalogue = leave_out(build_catalogue(snapshot, profile), asked.exclude)
     reached = reach_levels(catalogue, profile.levels) if open_targets else {}

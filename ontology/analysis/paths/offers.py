@@ -11,8 +11,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ontology.analysis.paths.aims import get_cents, get_minutes, get_week_fraction, read_decimal
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.levels import is_in_force
+from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on
 from ontology.model.records import Course
+from ontology.model.work_records import Equivalence
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -70,19 +72,24 @@ def _build(offers: Iterable[Offer]) -> Catalogue:
     return Catalogue(kept, {key: tuple(group) for key, group in index.items()})
 
 
-def _build_offer(snapshot: Snapshot, course: Course, renewable: Mapping[str, int]) -> Offer | None:
-    effects = tuple(
-        (outcome.competency, outcome.level)
+def _build_offer(
+    snapshot: Snapshot, course: Course, renewable: Mapping[str, int], equivalences: Iterable[Equivalence]
+) -> Offer | None:
+    effects = {
+        outcome.competency: outcome.level
         for outcome in snapshot.get_outcomes(course.id)
         if not outcome.renews or renewable.get(outcome.competency, 0) >= outcome.level
-    )
-    if not effects:
-        return None
-    return _make_offer(snapshot, course, effects)
+    }
+    own = dict(effects)
+    for row in equivalences:
+        if own.get(row.competency, 0) >= row.level:
+            effects[row.counts_as] = max(row.as_level, effects.get(row.counts_as, 0))
+    return _make_offer(snapshot, course, tuple(effects.items())) if effects else None
 
 
 def _make_offer(snapshot: Snapshot, course: Course, effects: tuple[Fact, ...]) -> Offer:
-    conditions = tuple((c.competency, c.level) for c in snapshot.get_entry_conditions(course.id))
+    asked = {c.competency: c.level for c in snapshot.get_entry_conditions(course.id)}
+    conditions = tuple(sorted(add_what_it_hangs_on(snapshot, asked).items()))
     weeks = None if course.weeks is None else read_decimal(course.weeks)
     return Offer(course.id, get_minutes(course.hours), get_cents(course.cost), conditions, effects, weeks)
 
@@ -96,19 +103,34 @@ def build_catalogue(snapshot: Snapshot, profile: Profile) -> Catalogue:
     """Return the courses that are of use to a profile, by id.
 
     A renewing outcome counts where the profile lost that level lately enough. Where it still holds the level the
-    outcome adds nothing, and is left out too. A course all of whose outcomes are left out is left out.
+    outcome adds nothing, and is left out too. A course all of whose outcomes are left out is left out. What is learned
+    also counts as what it is equivalent to on the profile's day, unless it hangs on something else: then it is not
+    relied on.
 
     Notes
     -----
     O(size of the courses); for profiles with nothing to renew it is built once for a Snapshot.
     """
+    equivalences = _get_equivalences(snapshot, profile)
     if profile.renewable:
-        return _build_renewing(snapshot, profile.renewable)
-    return snapshot.keep("catalogue without renewals", lambda: _build_renewing(snapshot, {}))
+        return _build_renewing(snapshot, profile.renewable, equivalences)
+    key = "catalogue without renewals", equivalences
+    return snapshot.keep(key, lambda: _build_renewing(snapshot, {}, equivalences))
 
 
-def _build_renewing(snapshot: Snapshot, renewable: Mapping[str, int]) -> Catalogue:
-    offers = (_build_offer(snapshot, course, renewable) for course in snapshot.courses.values())
+def _get_equivalences(snapshot: Snapshot, profile: Profile) -> tuple[Equivalence, ...]:
+    rows: Iterable[Equivalence] = snapshot.get_table("equivalences").values()
+    return tuple(
+        row
+        for row in rows
+        if not snapshot.require_competency(row.competency).holds_while and is_in_force(row, profile.on)
+    )
+
+
+def _build_renewing(
+    snapshot: Snapshot, renewable: Mapping[str, int], equivalences: tuple[Equivalence, ...]
+) -> Catalogue:
+    offers = (_build_offer(snapshot, course, renewable, equivalences) for course in snapshot.courses.values())
     return _build(offer for offer in offers if offer is not None)
 
 

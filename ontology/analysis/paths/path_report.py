@@ -23,7 +23,7 @@ from ontology.analysis.paths.path_rows import build_requirement_rows, get_readin
 from ontology.analysis.paths.path_within_budget import Choice
 from ontology.analysis.paths.unreachable import UnreachableLevel
 from ontology.analysis.profiles.gap import get_standing
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.profile import Profile, count_levels
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 
@@ -87,7 +87,8 @@ def build_path_result(
     taken = describe_booked(snapshot, asked.booked, booked, described, after, problem.pace)
     minutes, cents = _add_up(choice.offers)
     booked_minutes, booked_cents = _add_up(list(booked.values()))
-    readiness = get_readiness(requirements, after)
+    counted = count_levels(snapshot, after)
+    readiness = get_readiness(requirements, counted)
     variants = _Variants(snapshot, problem, choice, asked, deadline)
     return LearningPathResult(
         role=role_id,
@@ -103,9 +104,9 @@ def build_path_result(
         coach_hours=sum(round(row.coach_hours * 60) for row in courses) / 60,
         weeks=float(sum((offer.get_weeks(problem.pace) for offer in choice.offers), Fraction(0))),
         months=compute_months(minutes, profile.study_hours_per_week),
-        readiness_before=get_readiness(requirements, profile.levels),
+        readiness_before=get_readiness(requirements, count_levels(snapshot, profile.levels)),
         readiness_after=readiness,
-        standing_after=get_standing(requirements, after) if role_id else None,
+        standing_after=get_standing(requirements, counted) if role_id else None,
         is_target_reached=not unreachable and choice.within_budget is not False,
         requirements=build_requirement_rows(
             snapshot,
@@ -121,7 +122,7 @@ def build_path_result(
         booked_hours=booked_minutes / 60,
         booked_cost=booked_cents / 100,
         within_budget=choice.within_budget,
-        budget=_report_budget(asked.budget, choice, requirements, profile, reached, readiness),
+        budget=_report_budget(snapshot, asked.budget, choice, requirements, profile, reached, readiness),
         assess_savings=variants.find_savings(targets),
         alternatives=variants.find_alternatives(),
         indispensable=variants.find_indispensable(),
@@ -141,6 +142,7 @@ def _add_up(offers: Sequence[Offer]) -> tuple[int, int]:
 
 
 def _report_budget(
+    snapshot: Snapshot,
     budget: Budget,
     choice: Choice,
     requirements: Sequence[Requirement],
@@ -154,7 +156,7 @@ def _report_budget(
     needed_minutes, needed_cents = _add_up(choice.whole)
     bound = None
     if choice.within_budget is False and readiness is not None:
-        most = get_readiness(requirements, {**profile.levels, **reached})
+        most = get_readiness(requirements, count_levels(snapshot, {**profile.levels, **reached}))
         assert most is not None, "there is a readiness after the path"
         bound = readiness if choice.is_proved else max(readiness, most - float(choice.forgone_bound))
     return BudgetReport(

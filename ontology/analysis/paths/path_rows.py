@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from ontology.analysis.paths.catalogue import Offer
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.profiles.gap import compute_readiness
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.profile import Profile, count_levels
 from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 
@@ -71,17 +71,18 @@ def build_requirement_rows(
     unassessed : frozenset of str
     """
     lost = frozenset(unreachable)
+    held = count_levels(snapshot, profile.levels)
     rows = []
     for requirement in sorted(requirements, key=lambda r: r.competency):
         i = requirement.competency
-        reached, giver = profile.get(i), None
+        reached, giver = max(profile.get(i), held.get(i, 0)), None
         for offer in offers:
             for j, level in offer.effects:
                 if j == i and level > reached:
                     reached, giver = level, offer.id
         is_target = i in targets
         state: RequirementState = "held"
-        if profile.get(i) < requirement.level:
+        if held.get(i, 0) < requirement.level:
             if reached >= requirement.level:
                 state = "reached"
             elif not is_target:
@@ -92,7 +93,7 @@ def build_requirement_rows(
             RequirementRow(
                 competency=i,
                 level=requirement.level,
-                have=None if i in unassessed else profile.get(i),
+                have=None if i in unassessed else held.get(i, 0),
                 reached=reached,
                 reached_by=giver,
                 by_refresher=giver is not None and is_refreshed(snapshot, giver, i, reached),

@@ -7,7 +7,7 @@ too: one direction, one step.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -109,8 +109,10 @@ def _get_last_day(way: LevelOnDate) -> date:
     return (way.basis.valid_until if way.basis else None) or date.max
 
 
-def is_in_force(row: Equivalence, on: date) -> bool:
-    """Whether an equivalence counts on a day; first and last day do."""
+def is_in_force(row: Equivalence, on: date | None) -> bool:
+    """Whether an equivalence counts on a day, first and last included; without a day, whether it always does."""
+    if on is None:
+        return row.from_date is None and row.to_date is None
     return (row.from_date is None or row.from_date <= on) and (row.to_date is None or on <= row.to_date)
 
 
@@ -124,6 +126,12 @@ def get_linked(snapshot: Snapshot) -> Mapping[str, tuple[str, ...]]:
     Only of competencies that hold while others do, or that others count as; built once for a Snapshot.
     """
     return snapshot.keep("linked competencies", lambda: _build_linked(snapshot))
+
+
+def add_what_they_rest_on(snapshot: Snapshot, competency_ids: Iterable[str]) -> set[str]:
+    """Return the competencies and all that their levels rest on."""
+    linked = get_linked(snapshot)
+    return {other for i in competency_ids for other in linked.get(i, (i,))}
 
 
 def _build_linked(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:

@@ -77,7 +77,7 @@ def build_role_profile(snapshot: Snapshot, role_id: str) -> Profile:
     """Return the profile of someone who is fully in a role.
 
     Its blocking and essential requirements at full level, certificates included, and the desirable ones that
-    are learned on the job.
+    are learned on the job; what these hold while, too.
 
     Raises
     ------
@@ -86,7 +86,10 @@ def build_role_profile(snapshot: Snapshot, role_id: str) -> Profile:
     """
     snapshot.require_role(role_id)
     return Profile(
-        levels={r.competency: r.level for r in snapshot.get_requirements(role_id) if is_in_role_profile(snapshot, r)},
+        levels=add_what_it_hangs_on(
+            snapshot,
+            {r.competency: r.level for r in snapshot.get_requirements(role_id) if is_in_role_profile(snapshot, r)},
+        ),
         kind="role",
         held_by=role_id,
         role=role_id,

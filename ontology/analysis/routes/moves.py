@@ -21,7 +21,7 @@ from ontology.analysis.paths.catalogue import (
 from ontology.analysis.paths.pace import compute_months
 from ontology.analysis.paths.planner import Plan, PlanMemory
 from ontology.analysis.profiles.gap import Standing, get_standing
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on, count_levels
 from ontology.analysis.routes.joint_solver import JointSolver
 from ontology.analysis.routes.level_facts import LevelFacts
 from ontology.analysis.routes.route_landmarks import Landmark, LandmarkBook
@@ -107,7 +107,8 @@ def require_limits(preparation_limit: float, level_limit: int) -> None:
 
 def get_entry_levels(snapshot: Snapshot, role_id: str) -> dict[str, int]:
     """Return competency id -> entry level of a role's blocking and essential requirements, by id."""
-    return {r.competency: r.entry_level for r in snapshot.get_requirements(role_id) if r.necessity != "desirable"}
+    asked = {r.competency: r.entry_level for r in snapshot.get_requirements(role_id) if r.necessity != "desirable"}
+    return add_what_it_hangs_on(snapshot, asked)
 
 
 def grow(snapshot: Snapshot, levels: Mapping[str, int], role_id: str) -> dict[str, int]:
@@ -298,7 +299,7 @@ def find_reachable_roles(
                 months=None if minutes is None else compute_months(minutes, profile.study_hours_per_week),
                 within_reach=minutes is not None and not broken,
                 broken_limits=broken,
-                standing=get_standing(requirements, profile.levels),
+                standing=get_standing(requirements, count_levels(snapshot, profile.levels)),
             )
         )
     rows.sort(key=lambda row: (not row.within_reach, row.study_hours is None, row.study_hours or 0.0, row.id))
