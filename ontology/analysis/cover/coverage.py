@@ -7,12 +7,13 @@ worse state, then the smallest id; every shift is listed beside it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Final, Literal
 
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
+from ontology.analysis.profiles.appointments import is_appointed
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
 from ontology.snapshot.snapshot import Snapshot
 
@@ -23,6 +24,7 @@ __all__ = [
     "NeedScope",
     "ShiftCover",
     "build_need_scopes",
+    "build_scope",
     "compute_coverage",
     "get_need_shifts",
 ]
@@ -37,7 +39,8 @@ class NeedScope:
     """A need where it counts: in the team (`shift` None) or in one shift.
 
     `has_scope` is False for an each-shift need of a team without shifts. `qualified` holds the ids at or above the
-    level, absent ones included; `present` those who are there; both sorted.
+    level, absent ones included; `present` those of them who are there and count, `not_appointed` those who do not count
+    for want of the employer's appointment; all sorted.
     """
 
     need: CoverNeed
@@ -45,6 +48,7 @@ class NeedScope:
     has_scope: bool
     qualified: tuple[str, ...]
     present: tuple[str, ...]
+    not_appointed: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def depth(self) -> int:
@@ -74,7 +78,8 @@ class ShiftCover:
     depth: Annotated[int, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands."]
     qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
-    present: Annotated[tuple[str, ...], "Those of them who are there."]
+    present: Annotated[tuple[str, ...], "Those of them who are there and count."]
+    not_appointed: Annotated[tuple[str, ...], "Those of them who do not count: the employer has not appointed them."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +99,8 @@ class CoverageRow:
     depth: Annotated[int, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands: the first that holds."]
     qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
-    present: Annotated[tuple[str, ...], "Those of them who are there."]
+    present: Annotated[tuple[str, ...], "Those of them who are there and count."]
+    not_appointed: Annotated[tuple[str, ...], "Those of them who do not count: the employer has not appointed them."]
     criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
     together: Annotated[str, "Group of needs that different people must meet at once; empty where none."]
     shifts: Annotated[tuple[ShiftCover, ...], "Every shift of a need that applies to each."]
@@ -171,9 +177,21 @@ def _build_groups(presence: Presence, needs: Iterable[CoverNeed]) -> list[list[N
             if shift not in ids_of:
                 ids_of[shift] = [person.id for person in presence.get_scope(shift)]
             qualified = [i for i in ids_of[shift] if presence.get_level_rank(i, need.competency) >= need.level]
-            scopes.append(NeedScope(need, shift, True, tuple(qualified), tuple([i for i in qualified if i in there])))
+            scopes.append(build_scope(snapshot, need, shift, presence.on, qualified, there))
         groups.append(scopes or [NeedScope(need, None, False, (), ())])
     return groups
+
+
+def build_scope(
+    snapshot: Snapshot, need: CoverNeed, shift: str | None, on: date, qualified: Sequence[str], there: Collection[str]
+) -> NeedScope:
+    """Return a need where it counts on a day: who is at the level, and who of them is there and appointed."""
+    competency = snapshot.competencies[need.competency]
+    lacking: tuple[str, ...] = ()
+    if competency.appointment:
+        lacking = tuple([i for i in qualified if not is_appointed(snapshot, i, competency, need.level, on)])
+    present = tuple([i for i in qualified if i in there and i not in lacking])
+    return NeedScope(need, shift, True, tuple(qualified), present, lacking)
 
 
 def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str] = frozenset()) -> CoverageResult:
@@ -248,12 +266,15 @@ def _build_row(scopes: list[NeedScope], worst: NeedScope) -> CoverageRow:
         state=worst.state,
         qualified=worst.qualified,
         present=worst.present,
+        not_appointed=worst.not_appointed,
         criticality=need.criticality,
         together=need.together,
-        shifts=tuple([ShiftCover(s.shift or "", s.depth, s.state, s.qualified, s.present) for s in scopes])
-        if is_split
-        else (),
+        shifts=tuple([_build_shift(scope) for scope in scopes]) if is_split else (),
     )
+
+
+def _build_shift(scope: NeedScope) -> ShiftCover:
+    return ShiftCover(scope.shift or "", scope.depth, scope.state, scope.qualified, scope.present, scope.not_appointed)
 
 
 def _get_remarks(snapshot: Snapshot, scopes: list[NeedScope], worst: NeedScope) -> list[str]:

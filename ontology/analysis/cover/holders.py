@@ -14,7 +14,9 @@ from operator import attrgetter
 from typing import Annotated
 
 from ontology.analysis.cover.presence import is_absent, is_employed
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.belonging import get_person_on
+from ontology.analysis.profiles.levels import get_level, get_linked
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Assessment, Competency, Person
 from ontology.snapshot.snapshot import Snapshot
@@ -46,8 +48,15 @@ def make_level_basis(known: LevelOnDate) -> LevelBasis | None:
 
 
 def get_assessed_people(snapshot: Snapshot, competency_id: str) -> tuple[str, ...]:
-    """Return the ids of all who have any assessment of a competency, sorted; the index is built once for a Snapshot."""
-    return snapshot.keep("assessed people", lambda: _build_assessed(snapshot)).get(competency_id, ())
+    """Return the ids of all who have any assessment of a competency, or of what counts as it, sorted.
+
+    The index is built once for a Snapshot.
+    """
+    assessed = snapshot.keep("assessed people", lambda: _build_assessed(snapshot))
+    others = {row.competency for row in snapshot.get_equivalences_to(competency_id)}
+    if not others:
+        return assessed.get(competency_id, ())
+    return tuple(sorted({person for i in (competency_id, *others) for person in assessed.get(i, ())}))
 
 
 def _build_assessed(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:
@@ -60,7 +69,9 @@ def _build_assessed(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:
 def iterate_holders(
     snapshot: Snapshot, competency_id: str, level: int, on: date, away: Collection[str] = ()
 ) -> Iterator[tuple[Person, LevelOnDate]]:
-    """Yield everyone at or above a level who is employed and not absent on a date, with what is known, by id.
+    """Yield everyone at or above a level who counts on a date, with what is known, by id.
+
+    They are employed, not absent, and appointed where the competency asks for that; each as they are that day.
 
     Parameters
     ----------
@@ -82,8 +93,9 @@ def iterate_holders(
         known = get_level(snapshot, person_id, competency, on)
         if (known.level or 0) < level or person_id in away:
             continue
-        person = snapshot.people[person_id]
-        if is_employed(person, on) and not is_absent(snapshot, person_id, on):
+        person = get_person_on(snapshot, person_id, on)
+        is_there = is_employed(person, on) and not is_absent(snapshot, person_id, on)
+        if is_there and is_appointed(snapshot, person_id, competency, level, on):
             yield person, known
 
 
@@ -98,11 +110,16 @@ def build_company_levels(snapshot: Snapshot, on: date, competencies: Iterable[st
     for competency_id in sorted(set(competencies)):
         asked[competency_id] = snapshot.require_competency(competency_id)
         levels[competency_id] = {}
+    linked = get_linked(snapshot)
+    for competency_id in sorted(asked.keys() & linked.keys()):
+        for person_id in get_assessed_people(snapshot, competency_id):
+            if rank := get_level(snapshot, person_id, asked[competency_id], on).level:
+                levels[competency_id][person_id] = rank
     # assessments are in the order of person and competency: those of a pair follow each other
     pairs = groupby(snapshot.get_table("assessments").values(), key=attrgetter("person", "competency"))
     for (person_id, competency_id), group in pairs:
         competency = asked.get(competency_id)
-        if competency is None:
+        if competency is None or competency_id in linked:
             continue
         assessment = next(group)
         if next(group, None) is None:
@@ -119,6 +136,8 @@ def _get_rank_of_one(competency: Competency, assessment: Assessment, on: date) -
     source = assessment.source
     counts = source == "certificate" or (not competency.is_certificate and source in ("assessor", "manager"))
     if not counts or assessment.date > on:
+        return 0
+    if assessment.withdrawn_on is not None:
         return 0
     is_valid = assessment.valid_until is None or assessment.valid_until >= on
     return assessment.level if is_valid or competency.expiry == "review" else 0

@@ -17,7 +17,7 @@ from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
 from ontology.analysis.paths.pace import get_days, get_working_weeks
-from ontology.analysis.profiles.belonging import get_person_on
+from ontology.analysis.profiles.belonging import find_last_day_in_team, get_person_on
 from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on, get_restored_level
 from ontology.model.records import Course
 from ontology.snapshot.snapshot import Snapshot
@@ -71,8 +71,9 @@ def compute_course_time(courses: Iterable[Course]) -> CourseTime:
 
 
 def can_end(snapshot: Snapshot, person_id: str, course_ids: Iterable[str], on: date) -> bool:
-    """Return whether someone can end courses by their last day, taken one after another from a day on."""
-    last = snapshot.people[person_id].end_date
+    """Return whether someone can end courses by their last day in the team, taken one after another from a day on."""
+    team = get_person_on(snapshot, person_id, on).team
+    last = find_last_day_in_team(snapshot, person_id, team, on)
     time = compute_course_time(snapshot.courses[course_id] for course_id in course_ids)
     return last is None or on.toordinal() + time.days <= last.toordinal()
 

@@ -10,11 +10,21 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeVar
 
+from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.belonging import get_people_of_team, get_person_on
 from ontology.analysis.profiles.levels import Ranks, get_ranks
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Presence", "build_presences", "find_absent_days", "get_presence", "is_absent", "is_employed"]
+__all__ = [
+    "Presence",
+    "build_presences",
+    "find_absent_days",
+    "find_members",
+    "get_presence",
+    "is_absent",
+    "is_employed",
+]
 
 
 _T = TypeVar("_T")
@@ -67,7 +77,8 @@ class Presence:
     away : tuple of str
         Ids asked to be taken as absent, sorted; also those of other teams, who change nothing.
     members : tuple of Person
-        Who has started and not ended, absent ones included, by id.
+        Who belongs to the team that day, has started and not ended, absent ones included, by id; each with the team,
+        shift and role of the day.
     present_ids : frozenset of str
         Members neither absent that day nor in `away`.
     """
@@ -97,6 +108,13 @@ class Presence:
     def get_level_rank(self, person_id: str, competency_id: str) -> int:
         """Return the level that counts on the date; 0 where it lapsed or was never assessed."""
         return self._ranks[person_id, competency_id]
+
+    def counts_for(self, person_id: str, competency_id: str, level: int) -> bool:
+        """Whether someone holds a level, and is appointed where only those who are count."""
+        if self.get_level_rank(person_id, competency_id) < level:
+            return False
+        competency = self.snapshot.competencies[competency_id]
+        return is_appointed(self.snapshot, person_id, competency, level, self.on)
 
     def get_scope(self, shift_id: str | None) -> tuple[Person, ...]:
         """Return the members of a shift, or all of the team for None, absent ones included, by id."""
@@ -177,8 +195,14 @@ def _build(
 
 def _find_members(snapshot: Snapshot, team_id: str, on: date) -> tuple[tuple[Person, ...], frozenset[str]]:
     """Return who belongs to a team on a date, by id, and the ids of those who have no absence."""
-    members = tuple([person for person in snapshot.get_members(team_id) if is_employed(person, on)])
+    members = find_members(snapshot, get_people_of_team(snapshot, team_id), team_id, on)
     return members, frozenset([p.id for p in members if not is_absent(snapshot, p.id, on)])
+
+
+def find_members(snapshot: Snapshot, people: Iterable[Person], team_id: str, on: date) -> tuple[Person, ...]:
+    """Return those of some people who are employed and belong to a team on a day, as they are that day, in order."""
+    there = [get_person_on(snapshot, person.id, on) for person in people if is_employed(person, on)]
+    return tuple([person for person in there if person.team == team_id])
 
 
 def _keep(ranks: Mapping[tuple[str, str], int], team_id: str, key: str, build: Callable[[], _T]) -> _T:

@@ -13,6 +13,8 @@ from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.cover.holders import LevelBasis, make_level_basis
+from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
 from ontology.snapshot.snapshot import Snapshot
 
@@ -74,15 +76,21 @@ def find_holding(
         if scope.depth == need.minimum:
             for person_id in scope.present:
                 held[person_id].append((scope, True))
-        only = _get_only_other(ranked[need.competency], present[need.competency], need.level, set(scope.present))
-        if only is not None and snapshot.people[only].team != need.team:
+        who = ranked[need.competency]
+        competency = snapshot.competencies[need.competency]
+        if competency.appointment:
+            who = [i for i in who if is_appointed(snapshot, i, competency, need.level, on)]
+        only = _get_only_other(who, present[need.competency], need.level, set(scope.present))
+        if only is not None and get_person_on(snapshot, only, on).team != need.team:
             held[only].append((scope, False))
     people = []
     for person_id, rows in sorted(held.items()):
         teams = {scope.need.team for scope, _ in rows}
         if len(teams) > 1:
             holds = tuple(_build_held(snapshot, on, person_id, scope, as_member) for scope, as_member in rows)
-            people.append(HoldingPerson(person_id, snapshot.people[person_id].team, tuple(sorted(teams)), holds))
+            people.append(
+                HoldingPerson(person_id, get_person_on(snapshot, person_id, on).team, tuple(sorted(teams)), holds)
+            )
     return people
 
 

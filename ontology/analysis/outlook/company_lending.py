@@ -17,6 +17,8 @@ from ontology.analysis.cover.holders import LevelBasis, make_level_basis
 from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.places.holding import FallenNeed, Holding
 from ontology.analysis.places.lending import Lending
+from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
 from ontology.snapshot.snapshot import Snapshot
 
@@ -120,12 +122,13 @@ def find_lenders(
         First the teams that could lend more people, then more who qualify, then more who are near; then by id.
     """
     need = scope.need
+    competency = snapshot.competencies[need.competency]
     qualified: defaultdict[str, list[str]] = defaultdict(list)
     near: defaultdict[str, list[NearPerson]] = defaultdict(list)
     remark = None
     for person_id, rank in present[need.competency].items():
-        team = snapshot.people[person_id].team
-        if team in (need.team, ""):
+        team = get_person_on(snapshot, person_id, on).team
+        if team in (need.team, "") or not is_appointed(snapshot, person_id, competency, need.level, on):
             continue
         if rank >= need.level:
             qualified[team].append(person_id)
@@ -138,7 +141,7 @@ def find_lenders(
         courses = tuple(course.id for course in path.courses)
         is_near = path.status != "unreachable" and path.study_hours <= within_hours
         if is_near and can_end(snapshot, person_id, courses, on):
-            known = get_level(snapshot, person_id, snapshot.competencies[need.competency], on)
+            known = get_level(snapshot, person_id, competency, on)
             source, day = (known.basis.source, known.basis.date) if known.basis else (None, None)
             near[team].append(NearPerson(person_id, rank, source, day, path.study_hours, courses))
     lenders = []

@@ -5,19 +5,32 @@ May import the team's calendar, presence and records.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated, Literal
 
-from ontology.analysis.cover.presence import is_absent, is_employed
+from ontology.analysis.cover.presence import is_absent
 from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Person
 
 __all__ = ["Cause", "CauseKind", "find_causes"]
 
-CauseKind = Literal["joins", "leaves", "absence-begins", "absence-ends", "lapses", "assessed"]
+CauseKind = Literal[
+    "joins",
+    "leaves",
+    "absence-begins",
+    "absence-ends",
+    "lapses",
+    "assessed",
+    "suspended",
+    "restored",
+    "equivalent",
+    "appointed",
+    "appointment-ends",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +72,7 @@ def find_causes(
 def _find_causes_of(calendar: TeamCalendar, levels: Mapping[str, int], day: date, person: Person) -> list[Cause]:
     before = day - timedelta(days=1)
     causes: list[Cause] = []
-    was, now = is_employed(person, before), is_employed(person, day)
+    was, now = calendar.is_member(person, before), calendar.is_member(person, day)
     if was != now:
         causes.append(_make("joins", person, "joins the team") if now else _make("leaves", person, "has left the team"))
     for competency_id, level in levels.items():
@@ -67,12 +80,23 @@ def _find_causes_of(calendar: TeamCalendar, levels: Mapping[str, int], day: date
         known = calendar.get_known(person.id, competency_id, day)
         if ((had.level or 0) >= level) != ((known.level or 0) >= level):
             causes.append(_describe_level(calendar, person, had, known, day))
+        causes += _find_appointment(calendar, person, competency_id, level, day)
     was_away, is_away = (is_absent(calendar.snapshot, person.id, d) for d in (before, day))
     is_supposed = person.id in calendar.away and day >= calendar.first
     if was and now and was_away != is_away and not is_supposed:
         what: CauseKind = "absence-begins" if is_away else "absence-ends"
         causes.append(_make(what, person, "an absence begins" if is_away else "is back from an absence"))
     return causes
+
+
+def _find_appointment(
+    calendar: TeamCalendar, person: Person, competency_id: str, level: int, day: date
+) -> Iterator[Cause]:
+    snapshot, competency = calendar.snapshot, calendar.snapshot.competencies[competency_id]
+    was, now = (is_appointed(snapshot, person.id, competency, level, d) for d in (day - timedelta(days=1), day))
+    if was != now:
+        words = "is appointed" if now else "is no longer appointed"
+        yield _make("appointed" if now else "appointment-ends", person, f"{words} for {competency.label}")
 
 
 def _make(what: CauseKind, person: Person, words: str) -> Cause:
@@ -85,6 +109,16 @@ def _describe_level(calendar: TeamCalendar, person: Person, had: LevelOnDate, kn
     if basis is not None:
         words = f"{person.name}: {label} is assessed at level {known.level or 0} ({basis.source})."
         return Cause(person.id, "assessed", words, basis.source, basis.date)
+    if known.state == "suspended":
+        words = f"{person.name}: {label} is suspended; something it hangs on is not held any more."
+        return Cause(person.id, "suspended", words, None, None)
+    if had.state == "suspended":
+        words = f"{person.name}: {label} counts again at level {known.level or 0}; what it hangs on is held."
+        return Cause(person.id, "restored", words, None, None)
+    if (known.level or 0) > (had.level or 0):
+        other = calendar.snapshot.competencies[known.by_equivalence or known.competency].label
+        words = f"{person.name}: {other} counts as {label} at level {known.level or 0}."
+        return Cause(person.id, "equivalent", words, known.basis.source if known.basis else None, None)
     lapsed = had.basis
     words = f"{person.name}: {label} lapses; level {had.level or 0} counted until {day - timedelta(days=1)}."
     return Cause(

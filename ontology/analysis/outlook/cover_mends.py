@@ -13,6 +13,8 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.nearest import PathFinder, compute_course_time
 from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.belonging import find_last_day_in_team
 from ontology.analysis.profiles.levels import get_level
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.profiles.profile import Profile
@@ -94,12 +96,16 @@ def find_mend(
     day = max(hole[0], on)
     people = [
         person
-        for person in calendar.get_scope(shift)
+        for person in calendar.get_members(day, shift)
         if person.id not in taken
         and person.id not in calendar.away
         and calendar.is_present(person, day)
         and any(calendar.get_rank(person.id, i, day) < level for i, level in levels.items())
     ]
+    if people:
+        people = [person for person in people if _is_appointed(calendar, person, levels, day)]
+        if not people:
+            return None, "Nobody else who is there and could learn it is appointed for it by the employer."
     if not people:
         return None, "Nobody else is there who could learn it: stand-ins of other teams, or another person, are left."
     mends = [
@@ -108,6 +114,12 @@ def find_mend(
     if not mends:
         return None, _explain(calendar, finder, levels, people, day)
     return min(mends, key=lambda m: _order(m, on)), None
+
+
+def _is_appointed(calendar: TeamCalendar, person: Person, levels: Mapping[str, int], day: date) -> bool:
+    """Whether someone would count once they have learned it: learning brings no appointment."""
+    competencies = calendar.snapshot.competencies
+    return all(is_appointed(calendar.snapshot, person.id, competencies[i], k, day) for i, k in levels.items())
 
 
 def _order(mend: Mend, on: date) -> tuple[object, ...]:
@@ -151,7 +163,8 @@ class _Candidate:
         Who has not started yet and would have to begin before is no way to close the hole.
         """
         is_there = all(self._calendar.is_present(self._person, day) for day in self._get_turning_days())
-        start, end = self._person.start_date, self._person.end_date
+        start = self._person.start_date
+        end = find_last_day_in_team(self._snapshot, self._person.id, self._calendar.team, self._first)
         for courses in self._find_ways():
             mend = self._build(courses, is_there=is_there)
             is_too_early = start is not None and self._on < start and mend.last_day_to_act < start

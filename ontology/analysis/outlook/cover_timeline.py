@@ -10,9 +10,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Final
 
-from ontology.analysis.cover.coverage import NeedScope, get_need_shifts
+from ontology.analysis.cover.coverage import NeedScope, build_scope, get_need_shifts
 from ontology.analysis.cover.nearest import PathFinder
-from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.outlook.cover_causes import Cause, find_causes
 from ontology.analysis.outlook.cover_events import iterate_acts, iterate_changes
 from ontology.analysis.outlook.cover_holes import build_hole, find_spans
@@ -164,10 +163,12 @@ class _Need:
 
     def _get_scope(self, day: date) -> NeedScope:
         calendar, need = self._calendar, self._need
-        who = [p for p in self._people if calendar.get_rank(p.id, need.competency, day) >= need.level]
-        employed = [p for p in who if is_employed(p, day)]
-        present = tuple(p.id for p in employed if calendar.is_present(p, day))
-        return NeedScope(need, self._shift, self._has_scope, tuple(p.id for p in employed), present)
+        if not self._has_scope:
+            return NeedScope(need, self._shift, False, (), ())
+        members = calendar.get_members(day, self._shift)
+        who = [p for p in members if calendar.get_rank(p.id, need.competency, day) >= need.level]
+        there = {p.id for p in who if calendar.is_present(p, day)}
+        return build_scope(calendar.snapshot, need, self._shift, day, [p.id for p in who], there)
 
     def _find_causes(self, day: date, before: NeedScope, after: NeedScope) -> tuple[Cause, ...]:
         changed = (set(before.qualified) ^ set(after.qualified)) | (set(before.present) ^ set(after.present))

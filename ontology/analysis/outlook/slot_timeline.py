@@ -23,7 +23,7 @@ from ontology.analysis.outlook.cover_timeline_rows import CoverHole, SlotInterva
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.places.bottleneck import find_essential_people, find_matching
 from ontology.analysis.places.holding import Holding, build_holding
-from ontology.analysis.places.slots import Slot
+from ontology.analysis.places.slots import Slot, list_unsupervised_levels
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["SlotCalendar", "build_slot_timelines"]
@@ -137,11 +137,10 @@ def _build_group(snapshot: Snapshot, slots: Sequence[Slot], indices: tuple[int, 
     slot = slots[indices[0]]
     if slot.need is not None:
         return _Group(slot, indices, {slot.need.competency: slot.need.level})
-    requirements = snapshot.get_requirements(snapshot.places[slot.place or ""].role)
-    if not requirements:
+    role_id = snapshot.places[slot.place or ""].role
+    if not snapshot.get_requirements(role_id):
         return _Group(slot, indices, None)
-    asked = [r for r in requirements if r.necessity != "desirable" and r.unsupervised_level]
-    return _Group(slot, indices, {r.competency: r.unsupervised_level for r in asked})
+    return _Group(slot, indices, {i: level for i, level in list_unsupervised_levels(snapshot, role_id) if level})
 
 
 def _build_intervals(days: SlotCalendar, group: _Group) -> list[SlotInterval]:

@@ -1,7 +1,8 @@
 """A team over a stretch of days: who belongs, who is there and what each holds, as steps between days of change. Pure.
 
 May import presence, levels, the snapshot and records. Nothing is sampled: employment changes on the first day and the
-day after the last, an absence likewise, a level on the day of an assessment and the day after its last valid one.
+day after the last, an absence, a membership and an appointment likewise, a level on the day of an assessment and the
+day after its last valid one.
 """
 
 from __future__ import annotations
@@ -10,8 +11,10 @@ from bisect import bisect_right
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from ontology.analysis.cover.presence import Presence, is_absent, is_employed
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.cover.presence import Presence, find_members, is_absent, is_employed
+from ontology.analysis.profiles.appointments import find_days_of_appointment
+from ontology.analysis.profiles.belonging import find_days_of_belonging, get_people_of_team, get_person_on
+from ontology.analysis.profiles.levels import find_days_of_change, get_level
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
@@ -46,12 +49,22 @@ class TeamCalendar:
         self.first = first
         self.last = last
         self.away = frozenset(away)
-        self.people = snapshot.get_members(team_id)
+        self.people = get_people_of_team(snapshot, team_id)
         self._steps: dict[tuple[str, str], tuple[list[date], list[LevelOnDate]]] = {}
 
     def get_scope(self, shift_id: str | None) -> tuple[Person, ...]:
         """Return everyone who is in a shift at some time, or in the team for None, by id."""
-        return self.people if shift_id is None else tuple(p for p in self.people if p.shift == shift_id)
+        return self.people if shift_id is None else tuple(p for p in self.people if self._is_ever_in(p, shift_id))
+
+    def _is_ever_in(self, person: Person, shift_id: str) -> bool:
+        days = [date.min, *find_days_of_belonging(self.snapshot, person.id)]
+        there = (get_person_on(self.snapshot, person.id, day) for day in days)
+        return any(record.team == self.team and record.shift == shift_id for record in there)
+
+    def get_members(self, day: date, shift_id: str | None = None) -> tuple[Person, ...]:
+        """Return who belongs to the team (and a shift) on a day and is employed, as they are that day, by id."""
+        members = find_members(self.snapshot, self.people, self.team, day)
+        return members if shift_id is None else tuple([p for p in members if p.shift == shift_id])
 
     def get_known(self, person_id: str, competency_id: str, day: date) -> LevelOnDate:
         """Return what is known of a level on a day until the last; `get_level` for that day."""
@@ -63,28 +76,35 @@ class TeamCalendar:
         return self.get_known(person_id, competency_id, day).level or 0
 
     def is_present(self, person: Person, day: date) -> bool:
-        """Whether someone has started, not ended, and is not absent on a day."""
+        """Whether someone belongs to the team on a day, has started, not ended, and is not absent."""
         is_away = person.id in self.away and day >= self.first
-        return is_employed(person, day) and not is_away and not is_absent(self.snapshot, person.id, day)
+        return self.is_member(person, day) and not is_away and not is_absent(self.snapshot, person.id, day)
+
+    def is_member(self, person: Person, day: date) -> bool:
+        """Whether someone belongs to the team on a day and is employed."""
+        return is_employed(person, day) and get_person_on(self.snapshot, person.id, day).team == self.team
 
     def get_presence(self, day: date) -> Presence:
         """Return the team on a day, as `presence.get_presence` does."""
-        members = tuple([person for person in self.people if is_employed(person, day)])
+        members = self.get_members(day)
         present = frozenset([person.id for person in members if self.is_present(person, day)])
         away = tuple(sorted(self.away)) if day >= self.first else ()
         return Presence(self.snapshot, self.team, day, away, members, present, _RanksOfDay(self, day))
 
     def find_days_of_presence(self, person: Person) -> list[date]:
         """Return the days until the last on which presence may differ from the day before, sorted."""
-        days = {person.start_date, get_day_after(person.end_date)}
+        days = {person.start_date, get_day_after(person.end_date), *find_days_of_belonging(self.snapshot, person.id)}
         for absence in self.snapshot.get_absences(person.id):
             days.add(absence.from_date)
             days.add(get_day_after(absence.to_date))
         return sorted(day for day in days if day is not None and date.min < day <= self.last)
 
     def find_days_of_change(self, person: Person, competency_id: str) -> list[date]:
-        """Return the days until the last on which presence or the level may differ from the day before, sorted."""
-        return sorted({*self._get_steps(person.id, competency_id)[0][1:], *self.find_days_of_presence(person)})
+        """Return the days until the last on which presence or what counts may differ from the day before, sorted."""
+        competency = self.snapshot.require_competency(competency_id)
+        appointed = (d for d in find_days_of_appointment(self.snapshot, person.id, competency) if d <= self.last)
+        days = {*self._get_steps(person.id, competency_id)[0][1:], *self.find_days_of_presence(person), *appointed}
+        return sorted(days - {date.min})
 
     def find_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
         """Return the first day from `start` on which someone is below a level; None where there is none."""
@@ -96,13 +116,9 @@ class TeamCalendar:
     def _get_steps(self, person_id: str, competency_id: str) -> tuple[list[date], list[LevelOnDate]]:
         key = (person_id, competency_id)
         if key not in self._steps:
-            days = {date.min}
-            for assessment in self.snapshot.get_assessments(person_id, competency_id):
-                for day in (assessment.date, get_day_after(assessment.valid_until)):
-                    if day is not None and date.min < day <= self.last:
-                        days.add(day)
-            ordered = sorted(days)
             competency = self.snapshot.require_competency(competency_id)
+            changes = find_days_of_change(self.snapshot, person_id, competency)
+            ordered = [date.min, *(day for day in changes if day <= self.last)]
             known = [get_level(self.snapshot, person_id, competency, day) for day in ordered]
             self._steps[key] = (ordered, known)
         return self._steps[key]

@@ -15,7 +15,8 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 
 from ontology.analysis.cover.presence import Presence
-from ontology.analysis.places.slots import Slot
+from ontology.analysis.places.slots import Slot, list_unsupervised_levels
+from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.levels import get_level
 
 __all__ = ["ClosestPerson", "MissingLevel", "assign_least_gaps", "find_closest", "find_missing_levels"]
@@ -105,10 +106,22 @@ def find_closest(presence: Presence, empty: Sequence[Slot], busy: Collection[str
 
 
 def _get_lacking(presence: Presence, slot: Slot, person_id: str) -> tuple[MissingLevel, ...] | None:
+    if not _is_appointed(presence, slot, person_id):
+        return None
     if slot.need is not None:
         return (_get_missing(presence, person_id, slot.need.competency, slot.need.level),)
     role = presence.snapshot.places[slot.place or ""].role
     return find_missing_levels(presence, person_id, role) if presence.snapshot.get_requirements(role) else None
+
+
+def _is_appointed(presence: Presence, slot: Slot, person_id: str) -> bool:
+    """Whether nothing but levels keeps someone from filling a slot: learning brings no appointment."""
+    snapshot = presence.snapshot
+    if slot.need is not None:
+        asked = [(slot.need.competency, slot.need.level)]
+    else:
+        asked = list_unsupervised_levels(snapshot, snapshot.places[slot.place or ""].role)
+    return all(is_appointed(snapshot, person_id, snapshot.competencies[i], k, presence.on) for i, k in asked)
 
 
 def assign_least_gaps(gaps: Sequence[Sequence[int | None]]) -> list[int | None]:

@@ -16,6 +16,7 @@ from typing import Annotated, Final, Literal
 from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.places.slots import is_able
+from ontology.analysis.profiles.belonging import is_contractor
 from ontology.errors import InputError
 from ontology.model.records import APPLIES_EACH_SHIFT
 from ontology.snapshot.snapshot import Snapshot
@@ -199,10 +200,15 @@ def _build_needs(presence: Presence, asked: _Asked) -> list[HeadcountRow]:
                     applies=need.applies,
                     shift=shift,
                     minimum=need.minimum,
-                    qualified=tuple(sorted(people - set(presence.away))),
+                    qualified=tuple(sorted(i for i in people if _is_own(presence, i))),
                 )
             )
     return rows
+
+
+def _is_own(presence: Presence, person_id: str) -> bool:
+    """Whether someone not away counts as a head of the company: contractors cover needs, but are none."""
+    return person_id not in presence.away and not is_contractor(presence.snapshot, person_id, presence.on)
 
 
 def _build_places(presence: Presence, asked: _Asked) -> list[HeadcountRow]:
@@ -212,7 +218,7 @@ def _build_places(presence: Presence, asked: _Asked) -> list[HeadcountRow]:
         able = tuple(
             person.id
             for person in presence.get_scope(shift)
-            if person.id not in presence.away and is_able(presence, person.id, place.role)
+            if _is_own(presence, person.id) and is_able(presence, person.id, place.role)
         )
         hours = asked.get_hours(place.hours_per_year, shift)
         rows.append(

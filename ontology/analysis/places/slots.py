@@ -14,8 +14,17 @@ from typing import Annotated
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence
 from ontology.model.records import CoverNeed, Place
+from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Slot", "TogetherNeed", "build_slots", "count_by_need", "get_place_remarks", "is_able"]
+__all__ = [
+    "Slot",
+    "TogetherNeed",
+    "build_slots",
+    "count_by_need",
+    "get_place_remarks",
+    "is_able",
+    "list_unsupervised_levels",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,17 +52,22 @@ class Slot:
     able: tuple[str, ...]
 
 
+def list_unsupervised_levels(snapshot: Snapshot, role_id: str) -> list[tuple[str, int]]:
+    """Return (competency, level) of a role's blocking and essential requirements at unsupervised level."""
+    requirements = snapshot.get_requirements(role_id)
+    return [(r.competency, r.unsupervised_level) for r in requirements if r.necessity != "desirable"]
+
+
 def is_able(presence: Presence, person_id: str, role_id: str) -> bool:
     """Whether a person meets every blocking and essential requirement of a role at unsupervised level.
 
-    Nobody is able for a role without requirements.
+    Where a competency asks for the employer's appointment, they must have it. Nobody is able for a role without
+    requirements.
     """
-    requirements = presence.snapshot.get_requirements(role_id)
-    return bool(requirements) and all(
-        presence.get_level_rank(person_id, requirement.competency) >= requirement.unsupervised_level
-        for requirement in requirements
-        if requirement.necessity != "desirable"
-    )
+    if not presence.snapshot.get_requirements(role_id):
+        return False
+    asked = list_unsupervised_levels(presence.snapshot, role_id)
+    return all(presence.counts_for(person_id, competency, level) for competency, level in asked)
 
 
 def build_slots(presence: Presence, scopes: Sequence[NeedScope] | None = None) -> list[Slot]:

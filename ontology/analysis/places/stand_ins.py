@@ -24,6 +24,7 @@ from ontology.analysis.places.stand_in_rows import (
     StandInsResult,
     TeamLending,
 )
+from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
 from ontology.model.records import Person, Place
@@ -118,7 +119,7 @@ def _is_asked(scope: NeedScope, person_id: str | None, competency_id: str | None
 
 
 def _get_places(presence: Presence, person_id: str) -> list[Place]:
-    shift = presence.snapshot.people[person_id].shift
+    shift = get_person_on(presence.snapshot, person_id, presence.on).shift
     return [
         place
         for place in presence.snapshot.get_places(presence.team)
@@ -196,7 +197,7 @@ class _Search:
         ids = min((get_assessed_people(self._snapshot, competency) for competency in asked), key=len)
         on = self._presence.on
         for person_id in ids:
-            person = self._snapshot.people[person_id]
+            person = get_person_on(self._snapshot, person_id, on)
             if person_id in self._presence.away or not is_employed(person, on):
                 continue
             if not is_absent(self._snapshot, person_id, on) and is_able(self._presence, person_id, role_id):

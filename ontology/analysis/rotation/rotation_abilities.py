@@ -14,6 +14,7 @@ from datetime import date
 from ontology.analysis.cover.presence import Presence, get_presence, is_employed
 from ontology.analysis.places.closest import find_missing_levels
 from ontology.analysis.places.slots import is_able
+from ontology.analysis.profiles.belonging import find_days_of_belonging, get_person_on
 from ontology.analysis.rotation.rotation_asked import RotationAsked
 from ontology.model.records import Person, Place, Requirement
 from ontology.snapshot.snapshot import Snapshot
@@ -97,7 +98,15 @@ class Abilities:
         first, last = self.dates[t]
         if person.id in self.asked.away or not (is_employed(person, first) and is_employed(person, last)):
             return False
+        turns = (day for day in find_days_of_belonging(self.snapshot, person.id) if first < day <= last)
+        if any(not self._belongs(person, day) for day in (first, *turns)):
+            return False
         return not any(a.from_date <= last and a.to_date >= first for a in self.snapshot.get_absences(person.id))
+
+    def _belongs(self, person: Person, day: date) -> bool:
+        """Whether someone is of the team, and of the shift they are planned for, on a day."""
+        there = get_person_on(self.snapshot, person.id, day)
+        return (there.team, there.shift) == (self.team_id, person.shift)
 
     def _settle(self, number: int, place: int) -> set[str]:
         """Note when someone can hold a place; return what lapses of that in the period."""

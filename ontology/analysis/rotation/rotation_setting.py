@@ -5,11 +5,13 @@ May import rotation_abilities, rotation_wishes, rotation_problem, rotation_asked
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
 from ontology.analysis.places.slots import get_place_remarks
+from ontology.analysis.profiles.belonging import find_days_of_belonging, get_people_of_team, get_person_on
 from ontology.analysis.rotation.rotation_abilities import Abilities
 from ontology.analysis.rotation.rotation_asked import RotationAsked, get_dates, require_consistent
 from ontology.analysis.rotation.rotation_problem import RotationProblem
@@ -54,7 +56,7 @@ def build_setting(snapshot: Snapshot, team_id: str, asked: RotationAsked) -> Rot
     require_consistent(asked, len(dates))
     snapshot.require_team(team_id)
     places = _get_places(snapshot, team_id, asked)
-    people = _get_people(snapshot, team_id, asked)
+    people = _get_people(snapshot, team_id, asked, dates)
     if len(people) * len(places) * len(dates) > _MOST_CHOICES:
         raise InputError(
             f"{len(people)} people, {len(places)} places and {len(dates)} intervals are too many for one rotation: "
@@ -87,8 +89,18 @@ def _get_places(snapshot: Snapshot, team_id: str, asked: RotationAsked) -> tuple
     return tuple(place for place in places if not asked.places or place.id in asked.places)
 
 
-def _get_people(snapshot: Snapshot, team_id: str, asked: RotationAsked) -> tuple[Person, ...]:
-    members = snapshot.get_members(team_id)
+def _find_stay(snapshot: Snapshot, team_id: str, person: Person, dates: Sequence[tuple[date, date]]) -> Person:
+    """Return a person as they are when they first belong to the team in a period, or when it begins."""
+    begin, end = dates[0][0], dates[-1][1]
+    days = [begin, *(day for day in find_days_of_belonging(snapshot, person.id) if begin < day <= end)]
+    stays = [get_person_on(snapshot, person.id, day) for day in days]
+    return next((stay for stay in stays if stay.team == team_id), stays[0])
+
+
+def _get_people(
+    snapshot: Snapshot, team_id: str, asked: RotationAsked, dates: Sequence[tuple[date, date]]
+) -> tuple[Person, ...]:
+    members = [_find_stay(snapshot, team_id, person, dates) for person in get_people_of_team(snapshot, team_id)]
     ids = {person.id for person in members}
     for person_id in sorted(asked.people | {learner for learner, _ in asked.learners}):
         snapshot.require_person(person_id)

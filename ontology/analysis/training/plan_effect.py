@@ -21,7 +21,7 @@ from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.paths.renewing import can_use_outcome, find_keepers
 from ontology.analysis.places.holding import build_holding
-from ontology.analysis.places.slots import TogetherNeed, count_by_need
+from ontology.analysis.places.slots import TogetherNeed, count_by_need, list_unsupervised_levels
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.snapshot.snapshot import Snapshot
 
@@ -156,8 +156,7 @@ def _get_counted(presence: Presence, shift: str) -> set[Fact]:
     }
     for place in snapshot.get_places(presence.team):
         if place.shift in ("", shift):
-            asked = [r for r in snapshot.get_requirements(place.role) if r.necessity != "desirable"]
-            facts |= {(row.competency, row.unsupervised_level) for row in asked}
+            facts |= set(list_unsupervised_levels(snapshot, place.role))
     return facts
 
 

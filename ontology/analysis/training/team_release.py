@@ -18,6 +18,9 @@ from typing import NamedTuple
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.holding import Fallen, Holding, build_holding
+from ontology.analysis.profiles.appointments import find_days_of_appointment
+from ontology.analysis.profiles.belonging import find_days_of_belonging, get_people_of_team
+from ontology.analysis.profiles.levels import find_days_of_change
 from ontology.model.validity import compute_valid_until
 
 __all__ = ["Lost", "TeamRelease"]
@@ -155,7 +158,12 @@ class _TaughtRanks(dict[tuple[str, str], int]):
         self._taught = taught
 
     def __missing__(self, key: tuple[str, str]) -> int:
-        rank = self[key] = max(self._presence.get_level_rank(*key), self._taught.get(key, 0))
+        taught = self._taught.get(key, 0)
+        if taught:
+            # what is learned counts only while what it hangs on is held
+            hangs_on = self._presence.snapshot.competencies[key[1]].holds_while
+            taught = taught if all(self[key[0], other] for other in hangs_on) else 0
+        rank = self[key] = max(self._presence.get_level_rank(*key), taught)
         return rank
 
 
@@ -173,10 +181,20 @@ def _find_days_of_change(presence: Presence) -> Iterator[int]:
     asked = {need.competency for need in snapshot.get_cover_needs(presence.team)}
     for place in snapshot.get_places(presence.team):
         asked |= {requirement.competency for requirement in snapshot.get_requirements(place.role)}
-    for person in snapshot.get_members(presence.team):
+    for person in get_people_of_team(snapshot, presence.team):
         spans: list[tuple[date | None, date | None]] = [(person.start_date, person.end_date)]
         spans += [(absence.from_date, absence.to_date) for absence in snapshot.get_absences(person.id)]
-        spans += [(row.date, row.valid_until) for row in snapshot.get_assessments(person.id) if row.competency in asked]
+        for competency_id in asked:
+            competency = snapshot.require_competency(competency_id)
+            yield from (
+                (day - on).days
+                for day in (
+                    *find_days_of_change(snapshot, person.id, competency),
+                    *find_days_of_appointment(snapshot, person.id, competency),
+                )
+                if day > on
+            )
+        yield from ((day - on).days for day in find_days_of_belonging(snapshot, person.id) if day > on)
         for first, last in spans:
             if first is not None and first > on:
                 yield (first - on).days

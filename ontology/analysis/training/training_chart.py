@@ -14,9 +14,11 @@ from datetime import date
 from typing import Annotated, Literal
 
 from ontology.analysis.cover.coverage import build_need_scopes
-from ontology.analysis.cover.presence import Presence, get_presence, is_employed
+from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.paths.offers import Fact
+from ontology.analysis.places.slots import list_unsupervised_levels
+from ontology.analysis.profiles.belonging import find_last_day_in_team
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import find_end_of_level, get_presence_after
 from ontology.model.records import Person
@@ -157,10 +159,13 @@ class _Filler:
                 person.shift or "",
                 person.id in self._members and person.id not in self.now.present_ids,
                 person.start_date if person.id not in self._members else None,
-                person.end_date if person.id not in self._members_after else None,
+                self._find_end(person) if person.id not in self._members_after else None,
             )
             for person in self._columns
         )
+
+    def _find_end(self, person: Person) -> date | None:
+        return find_last_day_in_team(self.now.snapshot, person.id, self.now.team, self.now.on)
 
     def fill(self, facts: frozenset[Fact], shift: str | None, *, has_scope: bool) -> tuple[ChartCell, ...]:
         """Return the cells of a row that asks for levels of the people of a shift (None: of the team)."""
@@ -187,13 +192,13 @@ class _Filler:
     def _find_first_day(self, person: Person, facts: frozenset[Fact]) -> date | None:
         """Return the first day until that after the plan on which someone is a member and holds all the levels."""
         days = {day for fact in facts for day in self._calendar.find_days_of_change(person, fact[0])}
-        days |= {self.now.on, *([] if person.start_date is None else [person.start_date])}
+        days |= {self.now.on, *self._calendar.find_days_of_presence(person)}
         return next(
             (
                 day
                 for day in sorted(days)
                 if self.now.on <= day <= self._after.on
-                and is_employed(person, day)
+                and self._calendar.is_member(person, day)
                 and all(self._calendar.get_rank(person.id, i, day) >= level for i, level in facts)
             ),
             None,
@@ -239,7 +244,7 @@ def _build_job_rows(filler: _Filler) -> list[ChartRow]:
     rows = []
     for (role_id, shift), count in sorted(jobs.items(), key=lambda item: (item[0][0], item[0][1] or "")):
         asked = snapshot.get_requirements(role_id)
-        facts = frozenset((r.competency, r.unsupervised_level) for r in asked if r.necessity != "desirable")
+        facts = frozenset(list_unsupervised_levels(snapshot, role_id))
         # a role without requirements is nobody's
         cells = filler.fill(facts, shift, has_scope=bool(asked))
         rows.append(

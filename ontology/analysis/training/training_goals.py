@@ -17,10 +17,12 @@ from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.slots import build_slots
 from ontology.analysis.places.tolerance import find_scarce_slots
+from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.training.training_slots import (
     PLACE_WEIGHT,
     CanDo,
     SlotKind,
+    ask_for,
     build_kinds,
     count_empty_weight,
     find_able,
@@ -129,10 +131,17 @@ def _build_count_goal(presence: Presence, scope: NeedScope, tolerance: int | Non
     return CountGoal(
         need=need,
         shift=scope.shift,
-        facts=frozenset({(need.competency, need.level)}),
+        facts=ask_for(presence.snapshot, [(need.competency, need.level)]),
         wanted=capped,
-        people=tuple(p.id for p in people if tolerance is None or p.id in presence.present_ids),
+        people=tuple(p.id for p in people if tolerance is None or _would_count(presence, p.id, need)),
         weight=need.criticality if is_weighted else 1,
         ceiling=ceiling,
         beyond=wanted - capped,
     )
+
+
+def _would_count(presence: Presence, person_id: str, need: CoverNeed) -> bool:
+    """Whether someone is there, and appointed where the competency asks for that."""
+    competency = presence.snapshot.competencies[need.competency]
+    is_there = person_id in presence.present_ids
+    return is_there and is_appointed(presence.snapshot, person_id, competency, need.level, presence.on)

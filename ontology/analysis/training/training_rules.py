@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from ontology.analysis.cover.presence import Presence, find_absent_days, is_employed
+from ontology.analysis.cover.presence import Presence, find_absent_days, find_members
 from ontology.analysis.paths.aims import get_minutes, get_whole_minutes
 from ontology.analysis.paths.offers import Catalogue, Fact, Offer, keep_effects, leave_out, reach_levels
 from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
 from ontology.analysis.paths.renewing import find_last_day_of_use
+from ontology.analysis.profiles.belonging import find_last_day_in_team, get_people_of_team
 from ontology.analysis.training.learner_days import CourseLength, get_course_length, place_course
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
@@ -96,8 +97,13 @@ class LearnerRules:
 
         Their last day, or the date asked for where that is earlier: nobody ends a course after either.
         """
-        ends = (self.asked.by, self.presence.snapshot.people[person_id].end_date)
+        ends = (self.asked.by, self.find_end_in_team(person_id))
         return min(((end - self.presence.on).days for end in ends if end is not None), default=None)
+
+    def find_end_in_team(self, person_id: str) -> date | None:
+        """Return a person's last day in the team that holds the day asked about; None where no end is known."""
+        presence = self.presence
+        return find_last_day_in_team(presence.snapshot, person_id, presence.team, presence.on)
 
     def get_limit(self, person_id: str) -> int | None:
         """Return the most own minutes of a person; None without a limit."""
@@ -151,7 +157,7 @@ class LearnerRules:
             and reach_levels(self._leave_out_uncoached(person_id, left), held).get(fact[0], 0) < fact[1]
         ):
             return "only by courses that nobody in these teams can coach."
-        end = self.presence.snapshot.people[person_id].end_date
+        end = self.find_end_in_team(person_id)
         if end is not None and (asked.by is None or end < asked.by):
             return f"no course to it is done by {end}, their last day."
         if asked.by is None:
@@ -242,7 +248,7 @@ def build_learner_rules(presence: Presence, asked: TrainingAsked) -> LearnerRule
     coaches = sorted(
         person.id
         for team_id in teams
-        for person in snapshot.get_members(team_id)
-        if is_employed(person, presence.on) and person.id not in presence.away
+        for person in find_members(snapshot, get_people_of_team(snapshot, team_id), team_id, presence.on)
+        if person.id not in presence.away
     )
     return LearnerRules(asked, presence, tuple(coaches))

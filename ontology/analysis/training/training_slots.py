@@ -7,14 +7,17 @@ without weights the same slots stay empty as in staffing (transversal matroid, `
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.bottleneck import Matching, find_matching, find_over_demanded
-from ontology.analysis.places.slots import Slot
+from ontology.analysis.places.slots import Slot, list_unsupervised_levels
+from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.profile import add_what_it_hangs_on
 from ontology.model.records import CoverNeed
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "PLACE_WEIGHT",
@@ -127,15 +130,26 @@ def build_kinds(presence: Presence, slots: Sequence[Slot], *, is_weighted: bool)
     kinds = []
     for (place_id, need, shift), count in groups.items():
         people = tuple(p.id for p in presence.get_scope(shift) if p.id in presence.present_ids)
-        facts: frozenset[Fact] | None
         if need is not None:
-            facts = frozenset({(need.competency, need.level)})
-            has_scope = shift is not None or need.applies == "team"
-            people = people if has_scope else ()
+            asked, is_open = [(need.competency, need.level)], shift is not None or need.applies == "team"
+            people = people if is_open else ()
+            facts: frozenset[Fact] | None = ask_for(presence.snapshot, asked)
         else:
-            requirements = presence.snapshot.get_requirements(presence.snapshot.places[place_id or ""].role)
-            facts = frozenset((r.competency, r.unsupervised_level) for r in requirements if r.necessity != "desirable")
-            facts = facts if requirements else None
+            role_id = presence.snapshot.places[place_id or ""].role
+            asked = list_unsupervised_levels(presence.snapshot, role_id)
+            facts = ask_for(presence.snapshot, asked) if presence.snapshot.get_requirements(role_id) else None
+        people = tuple(i for i in people if _is_appointed(presence, i, asked))
         weight = (PLACE_WEIGHT if need is None else need.criticality) if is_weighted else 1
         kinds.append(SlotKind(place_id, need, shift, count, facts, people, weight))
     return tuple(kinds)
+
+
+def ask_for(snapshot: Snapshot, levels: Iterable[Fact]) -> frozenset[Fact]:
+    """Return all that must be held so that these levels count: what they hang on, too."""
+    return frozenset(add_what_it_hangs_on(snapshot, dict(levels)).items())
+
+
+def _is_appointed(presence: Presence, person_id: str, levels: Iterable[Fact]) -> bool:
+    """Whether someone would fill such a slot once they hold the levels: learning brings no appointment."""
+    snapshot = presence.snapshot
+    return all(is_appointed(snapshot, person_id, snapshot.competencies[i], level, presence.on) for i, level in levels)
