@@ -36,6 +36,7 @@ _STATES: Final = {
     "covered": ("covered", "the target is reached"),
     "ok": ("current", "the level counts"),
     "lapsed": ("lapsed", "no longer valid"),
+    "suspended": ("suspended", "it comes back once what it hangs on is held again"),
     "review-due": ("review due", "it counts, but wants a fresh look"),
     "not-assessed": ("not assessed", "nobody has assessed it yet"),
 }

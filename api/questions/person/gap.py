@@ -12,7 +12,7 @@ from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
 from api.questions._words import name_standing, show_state
-from ontology.analysis.profiles.gap import GapResult, compute_gap
+from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -58,7 +58,7 @@ def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRo
                     words("necessity", lambda row: row.necessity),
                     number("weight", lambda row: row.weight, "1 to 5"),
                     words("state", lambda row: show_state(row.state)),
-                    words("rests on", lambda row: row.source or ""),
+                    words("rests on", lambda row: _tell_basis(row, names)),
                     number("evidence age", lambda row: row.age_days, "days"),
                 ),
                 "The role asks for nothing.",
@@ -71,6 +71,12 @@ def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRo
         if is_person
         else (),
     )
+
+
+def _tell_basis(row: GapRow, names: Names) -> str:
+    """Return who assessed what counts, and of which competency where it counts by another."""
+    other = f" of {names.competency(row.by_equivalence)}" if row.by_equivalence else ""
+    return f"{row.source or ''}{other}".strip()
 
 
 def _tell(result: GapResult, names: Names, person_id: str) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
-from api.desk.columns import build_table, number, words
+from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
@@ -42,6 +43,7 @@ def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: N
                     words("state", lambda pair: show_state(pair[1].state)),
                     words("who is present", lambda pair: names.refs("people", pair[1].present)),
                     words("who is absent", lambda pair: names.refs("people", _list_absent(pair[1]))),
+                    *_list_appointments(result, names),
                 ),
                 "The team has no cover needs: say what it must be able to do.",
             ),
@@ -69,7 +71,15 @@ def _tell(result: CoverageResult, names: Names) -> str:
 
 
 def _list_absent(row: CoverageRow | ShiftCover) -> list[str]:
-    return [person for person in row.qualified if person not in row.present]
+    return [person for person in row.qualified if person not in (*row.present, *row.not_appointed)]
+
+
+def _list_appointments(
+    result: CoverageResult, names: Names
+) -> Iterator[Filled[tuple[CoverageRow, CoverageRow | ShiftCover]]]:
+    """Yield a column of those who do not count for want of an appointment, where there are any."""
+    if any(row.not_appointed for need in result.needs for row in (need, *need.shifts)):
+        yield words("able, not appointed", lambda pair: names.refs("people", pair[1].not_appointed))
 
 
 def draw(snapshot: Snapshot, team: Subject, asked: AskAboutTeam, result: CoverageResult, **layout: Any) -> str:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from api.desk.columns import build_table, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
@@ -55,6 +56,7 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
                 "The team has no places.",
             ),
             *_show_together(result, names),
+            *_show_trainees(result, names),
             *map(Note, _iterate_notes(result, names)),
         ),
         next=(
@@ -101,6 +103,20 @@ def _show_together(result: StaffingResult, names: Names) -> tuple[Table, ...]:
         rows += [(need.together, names.need(need.competency, need.level, need.shift), _UNFILLED)] * need.slots
     columns = (Column("group"), Column("need"), Column("person"))
     return (Table("Needed together, by different people", columns, tuple(rows), ""),)
+
+
+def _show_trainees(result: StaffingResult, names: Names) -> Iterator[Table]:
+    if result.trainees:
+        yield build_table(
+            "Learning at a place, beside those who fill it",
+            result.trainees,
+            (
+                words("place", lambda row: names.place(row.place)),
+                words("person", lambda row: names.ref("people", row.person)),
+                words("watched over by", lambda row: names.ref("people", row.supervised_by)),
+            ),
+            "",
+        )
 
 
 def _iterate_notes(result: StaffingResult, names: Names) -> Iterator[str]:

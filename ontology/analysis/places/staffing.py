@@ -18,6 +18,7 @@ from ontology.analysis.places.bottleneck import Matching, find_essential_people,
 from ontology.analysis.places.closest import ClosestPerson, find_closest
 from ontology.analysis.places.slots import Slot, TogetherNeed, build_slots, count_by_need, get_place_remarks
 from ontology.analysis.places.tolerance import Tolerance, compute_tolerance
+from ontology.analysis.places.trainees import Trainee, find_trainees
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AfterLeaving", "Bottleneck", "MannedNeed", "MannedPlace", "OnlyOne", "StaffingResult", "compute_staffing"]
@@ -92,6 +93,7 @@ class StaffingResult:
     together_filled: Annotated[int, "How many of them are filled."]
     assignment: Annotated[tuple[MannedPlace, ...], "One of the best assignments."]
     together_assignment: Annotated[tuple[MannedNeed, ...], "The same for needs of a group."]
+    trainees: Annotated[tuple[Trainee, ...], "Who may learn at a place beside those who fill it: no cover."]
     unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]
     unfilled_needs: Annotated[tuple[TogetherNeed, ...], "The same for needs of a group."]
     bottleneck: Annotated[Bottleneck, "Why some stay empty."]
@@ -172,6 +174,7 @@ def compute_staffing(
         together_filled=len(manned_needs),
         assignment=tuple(manned_places),
         together_assignment=tuple(manned_needs),
+        trainees=_find_trainees(presence, manned_places, matching),
         unfilled=tuple(slot.place for slot in empty if slot.place is not None),
         unfilled_needs=count_by_need(empty),
         bottleneck=Bottleneck(
@@ -218,6 +221,13 @@ def _compute_endurance(
         pairs_breaking=pairs,
         triples_breaking=triples,
     )
+
+
+def _find_trainees(presence: Presence, manned: list[MannedPlace], matching: Matching) -> tuple[Trainee, ...]:
+    fillers: dict[str, list[str]] = {}
+    for row in manned:
+        fillers.setdefault(row.place, []).append(row.person)
+    return find_trainees(presence, fillers, matching.slot_of.keys())
 
 
 def _get_only_ones(slots: list[Slot]) -> tuple[OnlyOne, ...]:

@@ -49,6 +49,7 @@ class GapRow:
     date: Annotated[dt.date | None, "The day it was assessed."]
     age_days: Annotated[int | None, "Days since then."]
     state: Annotated[LevelState, "Whether it still counts."]
+    by_equivalence: Annotated[str | None, "The other competency that it counts by; null: held itself."] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +174,7 @@ def _summarise(role_id: str, asked: _Asked, known: Sequence[LevelOnDate], on: dt
             basis.date if basis else None,
             (on - basis.date).days if basis else None,
             held.state,
+            held.by_equivalence or None,
         )
         ordered.append((order, row, held))
     ordered.sort(key=itemgetter(0))
