@@ -78,7 +78,7 @@ def _list_appointments(
     result: CoverageResult, names: Names
 ) -> Iterator[Filled[tuple[CoverageRow, CoverageRow | ShiftCover]]]:
     """Yield a column of those who do not count for want of an appointment, where there are any."""
-    if any(row.not_appointed for need in result.needs for row in (need, *need.shifts)):
+    if any(need.not_appointed or any(row.not_appointed for row in need.shifts) for need in result.needs):
         yield words("able, not appointed", lambda pair: names.refs("people", pair[1].not_appointed))
 
 
