@@ -93,6 +93,11 @@ class Names:
         """Return a shift's label."""
         return self.get("shifts", record_id)
 
+    def session(self, record_id: str) -> str:
+        """Return what a session is called: its first day."""
+        session = self._snapshot.sessions.get(record_id)
+        return record_id if session is None else f"session of {session.from_date}"
+
     def place(self, record_id: str) -> str:
         """Return what a place is called: its role, and its shift where it has one."""
         place = self._snapshot.places.get(record_id)

@@ -43,6 +43,8 @@ def _list_links(answer: Answer) -> dict[str, str]:
         "json": f"/api{here}",
         "xlsx": f"/api{here}{'&' if texts else '?'}format=xlsx",
     }
+    if "ics" in question.files:
+        links["ics"] = f"/api{here}{'&' if texts else '?'}format=ics"
     if question.draw is not None:
         links["picture"] = "/api" + build_address(subject.kind.value, subject.id, f"{question.segment}/diagram", texts)
     return links

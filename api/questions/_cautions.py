@@ -20,6 +20,15 @@ NO_AUTHORISATION: Final = (
     "of a competent person, valid licences and the local code decide."
 )
 OFFER: Final = "This is an offer to learn, not a promise of a post, a place on a course or a date."
+OWN_LIST: Final = (
+    "The list of obligations is the employer's own: whether it is complete and right is not checked here, and this is "
+    "no legal advice. Laws, permits and those licensed to advise on them decide."
+)
+NOT_CLEARED: Final = "Who is not cleared for a work must not start it, whatever else is current here."
+NO_RANKING: Final = (
+    "This is no ranking of people or teams by lateness and no ground for a sanction: who is late may never have been "
+    "sent."
+)
 ENTRIES: Final = (
     "Proved means cheapest among the courses and levels entered here; it says nothing about how well anyone learns."
 )

@@ -1,0 +1,109 @@
+"""How what must be held is told: its table, its first sentence, its events in a calendar."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from api.desk.columns import Filled, build_table, number, words
+from api.desk.names import Names, count
+from api.desk.sheet import Fact, Table
+from api.questions._words import show_state
+from loaders.calendar_file import CalendarEvent, build_calendar_file
+from ontology.analysis.obligations.rows import Counts, ObligationRow
+
+if TYPE_CHECKING:
+    from api.desk.desk import Answer
+
+__all__ = ["build_calendar", "build_rows_table", "list_counts", "tell_counts"]
+
+
+def list_counts(counts: Counts) -> tuple[Fact, ...]:
+    """Return how many rows stand so, as figures."""
+    return (
+        Fact("Overdue", counts.overdue),
+        Fact("Due within 30 days", counts.within_30),
+        Fact("Due in 31 to 60 days", counts.within_60),
+        Fact("Due in 61 to 90 days", counts.within_90),
+        Fact("Current", counts.current),
+        Fact("Needed later", counts.later),
+    )
+
+
+def tell_counts(rows: Sequence[ObligationRow], counts: Counts) -> str:
+    """Return the sentence that answers: what is overdue, what is due soon, by when to act first."""
+    if not rows:
+        return "Nothing has to be held: no obligation is about anyone asked for here within a year."
+    ahead = counts.within_30 + counts.within_60 + counts.within_90
+    if not counts.overdue and not ahead:
+        return f"Nothing is overdue, and nothing falls due within 90 days, of {count(len(rows), 'row')}."
+    told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'} more due within 90 days."
+    days = [row.last_day_to_act for row in rows if row.last_day_to_act is not None and not row.is_late]
+    late = sum(row.is_late for row in rows if row.state != "overdue")
+    told += f" {count(late, 'row')} of these can no longer be held in time." if late else ""
+    return told + (f" Next last day to act: {min(days)}." if days else "")
+
+
+def build_rows_table(rows: Sequence[ObligationRow], names: Names, *, is_of_team: bool) -> Table:
+    """Return the rows as a table; of a team with whom each is about."""
+    who: tuple[Filled[ObligationRow], ...] = (words("person", lambda row: names.ref("people", row.person)),)
+    return build_table(
+        "What must be held",
+        rows,
+        (
+            *(who if is_of_team else ()),
+            words("competency", lambda row: names.ref("competencies", row.competency)),
+            number("level", lambda row: row.level),
+            words("state", lambda row: show_state(row.state)),
+            words("due", lambda row: row.due),
+            words("what to do first", lambda row: _tell_act(row, names)),
+            words("last day to act", _tell_last_day),
+            words("why", lambda row: row.reason),
+            words("asked by", lambda row: names.refs("obligations", row.obligations)),
+        ),
+        "Nothing has to be held.",
+        "Due is the last valid day, or the first day on which it is needed.",
+    )
+
+
+def _tell_act(row: ObligationRow, names: Names) -> str:
+    if row.first_act in (None, "none"):
+        return "–" if row.first_act is None else "see the learning path"
+    if row.booked_session:
+        return f"{row.first_act}: booked, {names.session(row.booked_session)}"
+    return f"{row.first_act}: book {names.session(row.session)}" if row.session else str(row.first_act)
+
+
+def _tell_last_day(row: ObligationRow) -> str:
+    if row.booked_session:
+        return "booked, but ends after the due day" if row.is_late else "booked in time"
+    if row.last_day_to_act is None:
+        return "too late" if row.is_late else "–"
+    return f"{row.last_day_to_act} (passed)" if row.is_late else str(row.last_day_to_act)
+
+
+def build_calendar(answer: Answer) -> bytes:
+    """Return the calendar file of what is due, and of the last days to act; the same answer gives the same bytes."""
+    on = answer.enquiry.asked.on
+    names = Names(answer.enquiry.state.snapshot)
+    subject = answer.enquiry.subject
+    name = f"What must be held: {names.get(subject.kind.value, subject.id)}"
+    made_at = dt.datetime.combine(on, dt.time(), dt.UTC)
+    return build_calendar_file(_iterate_events(answer, names), name=name, made_at=made_at)
+
+
+def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
+    result: Any = answer.result
+    caution = "\n".join(answer.enquiry.question.cautions[:2])
+    is_of_person = answer.enquiry.subject.person_id is not None
+    for row in result.rows:
+        who = "" if is_of_person else f"{names.person(row.person)}: "
+        key = f"{answer.enquiry.state.snapshot.store_id}/obligation/{row.person}/{row.competency}/{row.level}"
+        what = f"{who}{names.competency(row.competency)}"
+        about = f"{row.reason}\n{caution}"
+        if row.due is not None:
+            yield CalendarEvent(f"{key}/due", row.due, row.due, f"Due: {what}", about, "Obligation")
+        day = row.last_day_to_act
+        if day is not None and result.on <= day != row.due:
+            yield CalendarEvent(f"{key}/act", day, day, f"Last day to act: {what}", about, "Obligation")

@@ -1,0 +1,44 @@
+"""What a person must hold by when, what to do first about it, and the last day to act."""
+
+from __future__ import annotations
+
+from api.desk.names import Names
+from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Next, Sheet
+from api.questions import _cautions as cautions
+from api.questions._asks import AskOnDay
+from api.questions._obligations import build_calendar, build_rows_table, list_counts, tell_counts
+from ontology.analysis.obligations.due_lists import PersonObligations, find_person_obligations
+
+
+def show(result: PersonObligations, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
+    """Return every competency that must be held within the year; what is overdue first."""
+    teams = dict.fromkeys(row.team for row in result.rows if row.team)
+    return Sheet(
+        title=f"What {names.person(result.person)} must hold, {result.on}",
+        lead=tell_counts(result.rows, result.counts),
+        facts=list_counts(result.counts),
+        parts=(build_rows_table(result.rows, names, is_of_team=False),),
+        next=tuple(Next("What the team must hold", "obligations", team, {"on": str(result.on)}) for team in teams),
+    )
+
+
+QUESTION = Question(
+    name="person-obligations",
+    segment="obligations",
+    title=read_title(__doc__),
+    asks={PERSON: AskOnDay},
+    answers=PersonObligations,
+    compute=by_names(find_person_obligations),
+    cautions=(
+        cautions.NOT_CLEARED,
+        cautions.OWN_LIST,
+        cautions.NO_RANKING,
+        cautions.NO_AUTHORISATION,
+        cautions.BASIS,
+    ),
+    needs=Right.SEE_PERSON,
+    show=show,
+    files={"ics": FileForm("text/calendar", build_calendar)},
+)

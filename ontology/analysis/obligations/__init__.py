@@ -1,0 +1,1 @@
+"""What people must hold by when, what they do first about it, and what was known of it on a day."""
