@@ -24,7 +24,7 @@ class DayByDay:
     What was so on the first of these days has been so for ever, and on the last stays so.
     """
 
-    def __init__(self, snapshot: Snapshot, person_id: str, on: date, reach: int = 950) -> None:
+    def __init__(self, snapshot: Snapshot, person_id: str, on: date, reach: int = 700) -> None:
         later = [key for key, row in snapshot.get_table("assessments").items() if row.date > on]
         self.snapshot = snapshot.with_changes(remove=[("assessments", key) for key in later])
         self.person = snapshot.people[person_id]

@@ -11,11 +11,9 @@ from small_company import build_scale, build_snapshot
 from ontology.model.work_records import BOOKING_STATES, SESSION_STATES
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["ON", "SPREAD_DAYS", "build_company"]
+__all__ = ["ON", "build_company"]
 
 ON = date(2026, 11, 16)
-#: No day of a company is further from `ON`.
-SPREAD_DAYS = 500
 
 _Rows = dict[str, list[dict[str, Any]]]
 
@@ -120,7 +118,7 @@ def _add_people(rng: random.Random, rows: _Rows) -> None:
 
 def _add_assessments(rng: random.Random, rows: _Rows, person: str) -> None:
     found = {}
-    for _ in range(rng.randint(0, 12)):
+    for _ in range(rng.randint(0, 20)):
         done = _day(rng, -450, 60)
         row = {"person": person, "competency": f"c{rng.randrange(5)}", "level": rng.randint(1, 3), "date": done}
         row |= {"source": rng.choice(["certificate", "certificate", "certificate", "assessor", "manager", "self"])}
@@ -154,11 +152,17 @@ def _add_obligations(rng: random.Random, rows: _Rows) -> None:
 
 def _add_sessions(rng: random.Random, rows: _Rows) -> None:
     rows["sessions"], rows["bookings"] = [], []
-    for i in range(rng.randint(0, 6)):
+    for i in range(rng.randint(0, 15)):
         span = _span(rng, 10, -20, 120)
-        row = {"id": f"s{i}", "course": f"k{rng.randrange(6)}"} | span | {"state": rng.choice(SESSION_STATES)}
+        row = (
+            {"id": f"s{i}", "course": f"k{rng.randrange(6)}"}
+            | span
+            | {"state": rng.choice([*SESSION_STATES, "confirmed", "planned"])}
+        )
         row |= _maybe(rng, 0.4, seats=rng.randint(1, 2))
         row |= _maybe(rng, 0.3, book_by=span["from_date"] - timedelta(days=rng.randint(0, 30)))
         rows["sessions"].append(row)
         for j in rng.sample(range(3), rng.randint(0, 2)):
-            rows["bookings"].append({"session": f"s{i}", "person": f"p{j}", "state": rng.choice(BOOKING_STATES)})
+            rows["bookings"].append(
+                {"session": f"s{i}", "person": f"p{j}", "state": rng.choice([*BOOKING_STATES, "booked"])}
+            )
