@@ -38,7 +38,6 @@ _STATES: Final = {
     "lapsed": ("lapsed", "no longer valid"),
     "suspended": ("suspended", "it comes back once what it hangs on is held again"),
     "review-due": ("review due", "it counts, but wants a fresh look"),
-    "suspended": ("suspended", "something it holds together with is not held"),
     "not-assessed": ("not assessed", "nobody has assessed it yet"),
     "overdue": ("overdue", "the due day has passed"),
     "within-30": ("within 30 days", "due within 30 days"),
