@@ -75,6 +75,13 @@ def test_membership_with_another_role_is_a_change_of_role_on_its_first_day() -> 
     ]
     snapshot = build(people, memberships=memberships)
     assert list(find_starts(snapshot, ON)) == [Start("mover", D(2027, 1, 4), True), Start("new", ON, False)]
+    # who has no role of their own leaves one: nothing begins
+    memberships = [
+        {"person": "p", "from_date": D(2027, 1, 4), "team": "works", "role": "fitter", "to_date": D(2027, 1, 5)},
+        {"person": "p", "from_date": D(2027, 1, 6), "team": "works"},
+    ]
+    without = build([{"id": "p", "role": ""}], memberships=memberships)
+    assert list(find_starts(without, ON)) == [Start("p", D(2027, 1, 4), True)]
     items = [item for owner in find_open_orientation(snapshot, ON).owners for item in owner.items]
     assert [i.item for i in items if i.person == "mover"] == ["locker"]
     assert {i.is_change_of_role for i in items if i.person == "mover"} == {True}

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
-from ontology.analysis.cover.practice import NeedPractice, find_team_practice
 from ontology.analysis.cover.practice_counts import find_practice, find_window_begin, get_practice_ceiling
+from ontology.analysis.cover.team_practice import NeedPractice, find_team_practice
 from ontology.errors import UnknownIdError
 from ontology.model.records import CoverNeed
 from ontology.snapshot.snapshot import Snapshot
@@ -143,7 +143,7 @@ def test_practice_that_nobody_records_is_remarked_on_and_so_are_more_holders_tha
         "No practice of anyone is recorded yet: 0 says nothing about what was done.",
         "rescue at level 2 comes up often enough to keep 1 current; 2 hold it.",
     )
-    assert find_team_practice(build(practise("c", (2026, 3, 3))), "t", ON).remarks == ()
+    assert find_team_practice(build(practise("c", (2026, 3, 3)), occasions_per_year=6.0), "t", ON).remarks == ()
 
 
 def test_unknown_team_is_an_error() -> None:

@@ -9,7 +9,7 @@ from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet, Span, State
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
-from ontology.analysis.cover.practice import NeedPractice, PracticeResult, find_team_practice
+from ontology.analysis.cover.team_practice import NeedPractice, PracticeResult, find_team_practice
 
 _STATES = {
     "below": ("below", "less in these months than keeps current; cover does not change by it"),

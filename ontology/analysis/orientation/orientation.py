@@ -184,7 +184,8 @@ def find_item_day(start: date, offset_days: int, *, before_work: bool) -> date:
         day = start + timedelta(days=offset_days)
     except OverflowError:
         day = date.max if offset_days > 0 else date.min
-    day = _leave_weekend(day, is_back=before_work or offset_days < 0)
+    # what comes before work and leaves the weekend forwards would be after the start: the next line takes it back
+    day = _leave_weekend(day, is_back=offset_days < 0)
     return min(day, _leave_weekend(start, is_back=True)) if before_work else day
 
 
