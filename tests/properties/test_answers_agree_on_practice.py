@@ -108,3 +108,21 @@ def test_ceiling_is_the_one_a_cross_training_plan_keeps(seed: int) -> None:
         plan = company.ask(f"teams/{team}/cross-training", time_limit=5)
         for row in plan["ceilings"]:
             assert told[row["competency"], row["level"], row["applies"], row["shift"]] == row["ceiling"]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_coverage_remarks_on_everyone_whom_practice_tells_to_be_below(seed: int) -> None:
+    company = Company(draw(seed))
+    for team in "tu":
+        for on in DAYS:
+            below = {
+                (person["person"], need["competency"], need["level"], need["applies"])
+                for need in company.ask(f"teams/{team}/practice", on)["needs"]
+                for person in need["people"]
+                if person["state"] == "below"
+            }
+            remarks = company.ask(f"teams/{team}/coverage", on)["remarks"]
+            found = [remark.split(" and counts for it, but did it ")[0] for remark in remarks if " did it " in remark]
+            assert sorted(found) == sorted(
+                f"{person} is qualified for {competency} at level {level}" for person, competency, level, _ in below
+            )

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
+from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.cover.practice_counts import find_practice, find_window_begin, get_practice_ceiling
 from ontology.analysis.cover.team_practice import NeedPractice, find_team_practice
 from ontology.errors import UnknownIdError
@@ -156,3 +157,22 @@ def test_ceiling_is_whole_holders_from_the_decimals_written(occasions: float, pr
     snapshot = build([], asked=practices, occasions_per_year=occasions)
     need: CoverNeed = snapshot.get_cover_needs("t")[0]
     assert get_practice_ceiling(snapshot, need) == ceiling
+
+
+def test_coverage_remarks_on_who_is_qualified_and_practises_too_little_and_stays_as_it_is() -> None:
+    practices = practise("a", *DAYS) + practise("b", (2026, 3, 3))
+    snapshot = build(practices, applies="each-shift")
+    found = compute_coverage(snapshot, "t", ON)
+    assert found.remarks == (
+        "b is qualified for rescue at level 2 and counts for it, but did it 1 time in the twelve months up to "
+        "2026-11-24: 3 keep someone current.",
+    )
+    assert compute_coverage(build([], applies="each-shift"), "t", ON).needs == found.needs
+    assert compute_coverage(build(practices, asked=1.0), "t", ON).remarks == ()
+    assert compute_coverage(build(practices, asked=None), "t", ON).remarks == ()
+
+
+def test_coverage_says_nothing_of_practice_that_nobody_records() -> None:
+    assert compute_coverage(build([]), "t", ON).remarks == ()
+    # who else practises something shows that practice is kept
+    assert len(compute_coverage(build(practise("c", (2020, 1, 1))), "t", ON).remarks) == 2

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Final, Literal
 
+from ontology.analysis.cover.practice_counts import describe_lack
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
@@ -237,15 +238,22 @@ def _judge_needs(presence: Presence) -> Iterator[_Judged]:
     for number, group in enumerate(_get_groups_of_day(presence)):
         if number not in kept:
             there = frozenset([person for scope in group for person in scope.present])
-            kept[number] = there, _judge(presence.snapshot, group)
+            kept[number] = there, _judge(presence, group)
         there, judged = kept[number]
-        yield judged if there.isdisjoint(presence.away) else _judge(presence.snapshot, _leave_out(group, presence.away))
+        yield judged if there.isdisjoint(presence.away) else _judge(presence, _leave_out(group, presence.away))
 
 
-def _judge(snapshot: Snapshot, group: list[NeedScope]) -> _Judged:
+def _judge(presence: Presence, group: list[NeedScope]) -> _Judged:
     """Return the row of a need and its remarks."""
     worst = min(group, key=_badness)
-    return _build_row(group, worst), _get_remarks(snapshot, group, worst)
+    return _build_row(group, worst), [*_get_remarks(presence.snapshot, group, worst), *_list_lacks(presence, group)]
+
+
+def _list_lacks(presence: Presence, group: list[NeedScope]) -> list[str]:
+    """Return the remarks on those who are qualified for a need and practise too little for it, by id."""
+    qualified = sorted({person for scope in group for person in scope.qualified})
+    lacks = [describe_lack(presence.snapshot, group[0].need, person, presence.on) for person in qualified]
+    return [lack for lack in lacks if lack]
 
 
 def _badness(scope: NeedScope) -> tuple[int, int, str]:

@@ -13,12 +13,14 @@ from typing import Annotated, Final, Literal
 
 from ontology.model.records import Competency, CoverNeed
 from ontology.model.validity import add_months
+from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "SOON_DAYS",
     "PersonPractice",
     "PracticeState",
+    "describe_lack",
     "find_practice",
     "find_window_begin",
     "get_practice_ceiling",
@@ -105,6 +107,24 @@ def _find_first_day_without(done: date) -> date | None:
         return None
     # a 29 February stands in the months up to the 28th of the year after
     return day if find_window_begin(day) > done else day + _DAY
+
+
+def describe_lack(snapshot: Snapshot, need: CoverNeed, person_id: str, on: date) -> str | None:
+    """Return the remark on someone qualified for a need who practises too little for it; None where there is none.
+
+    Nothing is said while no practice of anyone is recorded.
+    """
+    competency = snapshot.competencies[need.competency]
+    if not competency.practices_per_year or not is_practice_kept(snapshot):
+        return None
+    practice = find_practice(snapshot, person_id, competency, on)
+    if practice.state != "below":
+        return None
+    done, asked = format_count(practice.count, "time"), f"{competency.practices_per_year:g}"
+    return (
+        f"{person_id} is qualified for {need.competency} at level {need.level} and counts for it, but did it {done} in "
+        f"the twelve months up to {on}: {asked} keep someone current."
+    )
 
 
 def is_practice_kept(snapshot: Snapshot) -> bool:
