@@ -9,15 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from itertools import chain, islice
 from typing import Any, Final
 
 from ontology.checks.framework import check_framework, check_record
-from ontology.checks.shape_runs import check_quads, check_store, read_types_of_others
+from ontology.checks.shape_runs import check_blocks, check_store, read_types_of_others
 from ontology.checks.shapes import check_shapes
 from ontology.checks.skos import check_skos
 from ontology.errors import Finding
+from ontology.mapping.difference import Difference
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
+from ontology.rdf.entailment import SUBCLASS_OF
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.engine import Store
@@ -36,7 +39,7 @@ def check_change(
     after: Snapshot,
     put: Sequence[tuple[str, Any]],
     removed: Sequence[tuple[str, Any]],
-    added: Sequence[Quad],
+    difference: Difference,
     extra: Sequence[Quad],
     today: date | None = None,
 ) -> list[Finding]:
@@ -47,7 +50,7 @@ def check_change(
     store : the store before the change
     after : Snapshot after it
     put, removed : (table name, record) that are made or replaced, and that go
-    added : quads that are new, those of `extra` included
+    difference : the quads that are new, those of `extra` included; gone through up to three times
     extra : quads of others (foreign SKOS)
     today : the present day, for what is dated after it
     """
@@ -58,13 +61,23 @@ def check_change(
         findings = [finding for name, record in touched for finding in check_record(after, name, record, today)]
     # a fault that a rule has addressed already would come back from the shapes as a second finding
     is_sound = not any(finding.severity == "error" for finding in findings)
-    if is_sound and len(added) > SHAPES_LIMIT:
-        findings += check_quads(added, read_types_of_others(store, added))
-    elif is_sound:
-        findings += check_touched_shapes(store, added, {TABLES[name].get_iri(record) for name, record in put})
+    if is_sound:
+        findings += _check_shapes_of(store, difference, put, extra)
     if any(quad[2].startswith(_SKOS) and quad[2] != _EXACT_MATCH for quad in extra) or _has_foreign(store):
-        findings += check_skos([*store.read_graph(ns.GRAPH_FRAMEWORK), *added])
+        findings += check_skos([*store.read_graph(ns.GRAPH_FRAMEWORK), *chain.from_iterable(difference)])
     return list(dict.fromkeys(findings))
+
+
+def _check_shapes_of(
+    store: Store, difference: Difference, put: Sequence[tuple[str, Any]], extra: Sequence[Quad]
+) -> list[Finding]:
+    added = list(islice(chain.from_iterable(difference), SHAPES_LIMIT + 1))
+    if len(added) <= SHAPES_LIMIT:
+        return check_touched_shapes(store, added, {TABLES[name].get_iri(record) for name, record in put})
+    blocks: Iterable[Sequence[Quad]] = difference
+    if any(quad[2] == SUBCLASS_OF for quad in extra):
+        blocks = [list(chain.from_iterable(difference))]
+    return check_blocks(store, blocks, difference.iterate_types())
 
 
 def check_everything(store: Store, snapshot: Snapshot, *, is_full: bool, today: date | None = None) -> list[Finding]:

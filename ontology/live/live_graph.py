@@ -5,7 +5,6 @@ Imports store, reader, writer, checks, snapshot.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -151,16 +150,14 @@ class LiveGraph:
             if not is_load:
                 _require_unreferred(after, change)
                 _require_same_meanings(meanings)
-            difference = Difference(self.store, present, after, change.put, change.remove, extra)
+            difference = Difference(present, after, change.put, change.remove, extra)
             gone = [(name, present.get_record(name, key)) for name, key in change.remove]
             remarks: list[Finding] = []
             drafts: list[Path | None] = []
 
             def verify() -> None:
                 findings = [meaning.as_finding() for meaning in meanings]
-                findings += check_change(
-                    self.store, after, change.put, gone, difference.added, extra, self.store.get_today()
-                )
+                findings += check_change(self.store, after, change.put, gone, difference, extra, self.store.get_today())
                 errors = [finding for finding in findings if finding.severity == "error"]
                 if errors:
                     told = format_count(len(errors), "error")
@@ -170,15 +167,12 @@ class LiveGraph:
                     # the new revision is still being written: here is time to spare
                     drafts.append(draft_cache(self.store, after))
 
-            added, removed = difference.iterate_added(), difference.iterate_removed()
             if is_trial:
-                deque(added, maxlen=0)
                 verify()
                 return Applied(present.revision, tuple(remarks))
             try:
-                revision = self.store.commit(
-                    added, removed, who=who, why=why, expected_revision=present.revision, verify=verify
-                )
+                pieces, expected = difference.iterate_pieces(), present.revision
+                revision = self.store.commit_pieces(pieces, who=who, why=why, expected_revision=expected, verify=verify)
             except (StorageFullError, StaleError):
                 # written, but perhaps not safe on disk yet; or another writer of the same store came first
                 if self.store.revision != present.revision:

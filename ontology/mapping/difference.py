@@ -1,13 +1,16 @@
-"""What must be added to the store and removed from it, so that it says what a Snapshot holds. Imports store, writer.
+"""What a change says of the nodes it touches, piece by piece: new quads, and which of the old ones go. Imports writer.
 
-Quads are made on the way: a large commit is being written while its last records are still to be put into words.
+Quads are made on the way and can be made again, so that those of a large change never stand in memory together: its
+first ones are written and checked while its last records are still to be put into words.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import groupby, islice
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import groupby
 from operator import itemgetter
 from typing import Any, Final
 
@@ -17,97 +20,147 @@ from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
-from ontology.store.engine import TEXT_LIMIT, Store
+from ontology.store.net_quads import Piece
 
-_RECORDS_PER_BLOCK: Final = 4_000
+_RECORDS_PER_PIECE: Final = 4_000
+#: The tables that others refer to: the checks ask what a reference leads to.
+_REFERRED: Final = frozenset(column.refers_to for table in TABLES.values() for column in table.columns)
+
+
+@dataclass(slots=True)
+class _Part:
+    """Quads that are said, and per graph and subject the predicates that are said anew by them, None for all."""
+
+    added: list[Quad] = field(default_factory=list)
+    replaced: defaultdict[str, dict[str, frozenset[str] | None]] = field(default_factory=lambda: defaultdict(dict))
+
+    def goes(self, quad: Quad) -> bool:
+        """Whether a quad of the store is not said any more."""
+        subjects = self.replaced.get(quad[0], {})
+        if quad[1] not in subjects:
+            return False
+        predicates = subjects[quad[1]]
+        return predicates is None or quad[2] in predicates
+
+    def take(self, other: _Part) -> None:
+        """Take in another part; where both replace something of one subject, the other says what."""
+        self.added += other.added
+        for graph, subjects in other.replaced.items():
+            self.replaced[graph].update(subjects)
+
+    def make_piece(self) -> Piece:
+        touched = [(graph, subject) for graph, subjects in self.replaced.items() for subject in subjects]
+        return Piece(self.added, touched, self.goes)
 
 
 class Difference:
-    """The quads of one change: first what is added, then what is removed.
+    """The pieces of one change; going through it gives the quads that are added, in blocks, as often as is asked.
 
     Parameters
     ----------
-    store : the store before the change
     present, after : Snapshot before and after it
     put, remove : (table name, record) that are made or replaced, (table name, key) that go
     extra : quads of others that are added
-
-    Attributes
-    ----------
-    added : list of Quad
-        What `iterate_added` has handed out so far.
     """
 
     def __init__(
         self,
-        store: Store,
         present: Snapshot,
         after: Snapshot,
         put: Sequence[tuple[str, Any]],
         remove: Sequence[tuple[str, Key]],
         extra: Sequence[Quad] = (),
     ) -> None:
-        self.added: list[Quad] = []
-        self._store = store
         self._present = present
         self._after = after
         self._put = put
         self._remove = remove
         self._extra = extra
-        #: Graph -> subject -> the predicates that are replaced, None for all.
-        self._replaced: defaultdict[str, dict[str, frozenset[str] | None]] = defaultdict(dict)
 
-    def iterate_added(self) -> Iterator[Quad]:
-        """Yield the quads that the new and replaced records say. O(n) for n of them."""
-        for block in self._iterate_blocks():
-            self.added += block
-            yield from block
+    def __iter__(self) -> Iterator[Sequence[Quad]]:
+        """Yield the quads that the new and replaced records say, and the extra ones, all of a node in one block."""
+        for part in self._iterate_parts():
+            yield part.added
 
-    def iterate_removed(self) -> Iterator[Quad]:
-        """Yield what replaced and removed records said and do not say any more; after the last of `iterate_added`."""
-        doomed = [
-            quad
-            for graph, subjects in self._replaced.items()
-            for quad in self._read_present(graph, subjects)
-            if _is_replaced(quad, subjects)
-        ]
-        if doomed:
-            said = set(self.added)
-            yield from (quad for quad in doomed if quad not in said)
+    def iterate_pieces(self) -> Iterator[Piece]:
+        """Yield the pieces of the change. O(n) for n quads, O(records of a piece) in memory."""
+        for part in self._iterate_parts():
+            yield part.make_piece()
 
-    def _iterate_blocks(self) -> Iterator[list[Quad]]:
-        scales: set[str] = set()
+    def iterate_types(self) -> Iterator[Quad]:
+        """Yield the types that are said of what records can refer to, and all types among the extra quads."""
+        for name, record in self._put:
+            if name in _REFERRED:
+                table = TABLES[name]
+                yield (table.graph, ns.iri_term(table.get_iri(record)), ns.RDF_TYPE, ns.iri_term(table.class_iri))
+        for scale in self._scales:
+            yield from (quad for quad in self._build_scale(scale).added if quad[2] == ns.RDF_TYPE)
+        yield from (quad for quad in self._extra if quad[2] == ns.RDF_TYPE)
+
+    def _iterate_parts(self) -> Iterator[_Part]:
+        parts = self._iterate_own_parts()
+        if not self._is_divisible:
+            whole = _Part()
+            for part in parts:
+                whole.take(part)
+            whole.added += self._extra
+            yield whole
+            return
+        # what others say of a node stands in the piece of that node
+        of_others: defaultdict[str, list[Quad]] = defaultdict(list)
+        for quad in self._extra:
+            of_others[quad[1]].append(quad)
+        for part in parts:
+            if of_others:
+                subjects = dict.fromkeys(quad[1] for quad in part.added)
+                part.added += [quad for subject in subjects for quad in of_others.pop(subject, ())]
+            yield part
+        if of_others:
+            yield _Part([quad for quads in of_others.values() for quad in quads])
+
+    @cached_property
+    def _is_divisible(self) -> bool:
+        """Whether the change is large, and no node is said twice in it."""
+        if self._remove or len(self._put) <= _RECORDS_PER_PIECE:
+            return False
+        keyed: defaultdict[str, list[Any]] = defaultdict(list)
+        for name, record in self._put:
+            keyed[name].append(record)
+        return all(len(dict(TABLES[name].iterate_keyed(records))) == len(records) for name, records in keyed.items())
+
+    @cached_property
+    def _scales(self) -> list[str]:
+        """The scales whose order of levels is written anew."""
+        scales = {record.scale for name, record in self._put if name == "scales"}
+        return sorted(scales | {key[0] for name, key in self._remove if name == "scales"})
+
+    def _iterate_own_parts(self) -> Iterator[_Part]:
+        gone = _Part()
         for name, key in self._remove:
             table = TABLES[name]
-            self._replaced[table.graph][ns.iri_term(ns.record_iri(table.segment, *map(str, key)))] = None
-            if name == "scales":
-                scales.add(key[0])
+            gone.replaced[table.graph][ns.iri_term(ns.record_iri(table.segment, *map(str, key)))] = None
+        yield gone
         for name, group in groupby(self._put, key=itemgetter(0)):
-            table = TABLES[name]
-            while records := [record for _, record in islice(group, _RECORDS_PER_BLOCK)]:
-                quads = build_table_quads(table, records)
-                # the first quads say what each record is
-                subjects = (quad[1] for quad in quads[: len(records)])
-                self._replaced[table.graph].update(dict.fromkeys(subjects, get_predicates(table)))
-                if name == "scales":
-                    scales.update(record.scale for record in records)
-                yield quads
-        for scale in sorted(scales):
-            levels = self._after.scales.get(scale, ())
-            ranks = {level.rank for level in (*levels, *self._present.scales.get(scale, ()))}
-            for subject in get_scale_subjects(scale, sorted(ranks)):
-                self._replaced[ns.GRAPH_FRAMEWORK][subject] = None
-            yield build_scale_quads(scale, levels)
-        yield list(self._extra)
+            records = [record for _, record in group]
+            for start in range(0, len(records), _RECORDS_PER_PIECE):
+                yield _build_part(name, records[start : start + _RECORDS_PER_PIECE])
+        for scale in self._scales:
+            yield self._build_scale(scale)
 
-    def _read_present(self, graph: str, subjects: Mapping[str, Any]) -> Iterable[Quad]:
-        if len(subjects) > TEXT_LIMIT:
-            return self._store.read_graph(graph)
-        return self._store.read_subjects(graph, subjects)
+    def _build_scale(self, scale: str) -> _Part:
+        levels = self._after.scales.get(scale, ())
+        ranks = {level.rank for level in (*levels, *self._present.scales.get(scale, ()))}
+        part = _Part(build_scale_quads(scale, levels))
+        part.replaced[ns.GRAPH_FRAMEWORK] = dict.fromkeys(get_scale_subjects(scale, sorted(ranks)))
+        return part
 
 
-def _is_replaced(quad: Quad, subjects: Mapping[str, frozenset[str] | None]) -> bool:
-    if quad[1] not in subjects:
-        return False
-    predicates = subjects[quad[1]]
-    return predicates is None or quad[2] in predicates
+def _build_part(table_name: str, records: Sequence[Any]) -> _Part:
+    table = TABLES[table_name]
+    part = _Part(build_table_quads(table, records))
+    # the first quads say what each record is
+    subjects: Mapping[str, frozenset[str]] = dict.fromkeys(
+        (quad[1] for quad in part.added[: len(records)]), get_predicates(table)
+    )
+    part.replaced[table.graph].update(subjects)
+    return part

@@ -25,11 +25,10 @@ from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageF
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
-from ontology.store.bulk_text import BulkText
 from ontology.store.commit_text import CommitEntry
 from ontology.store.engine_faults import reading_store
 from ontology.store.folder import StoreFolder
-from ontology.store.net_quads import NetQuads
+from ontology.store.net_quads import NetQuads, Piece, make_piece
 from ontology.store.questions import StoreQuestions
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
@@ -37,6 +36,7 @@ TEXT_LIMIT: Final = 20_000
 #: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
 _DISK_FACTOR: Final = 4
 _NOW: Final = partial(datetime.now, UTC)
+#: Quads given to the engine at a time: it holds about two kilobytes of memory for each until they are loaded.
 _QUADS_PER_FILL: Final = 50_000
 
 
@@ -160,13 +160,25 @@ class Store(StoreQuestions):
         expected_revision: int | None = None,
         verify: Callable[[], None] | None = None,
     ) -> int:
+        """Change the graph in one guarded step, as `commit_pieces` does with one piece; `removed` is read last."""
+        piece = make_piece(added, removed)
+        return self.commit_pieces([piece], who=who, why=why, expected_revision=expected_revision, verify=verify)
+
+    def commit_pieces(
+        self,
+        pieces: Iterable[Piece],
+        *,
+        who: str,
+        why: str,
+        expected_revision: int | None = None,
+        verify: Callable[[], None] | None = None,
+    ) -> int:
         """Change the graph in one guarded step and return the new revision.
 
         Only net quads are written and kept as patch graphs: what is already there is not added again, what is
         absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
-        `removed` is gone through after the last quad of `added`, so both may be made on the way. `verify`, called
-        then, may raise to stop the change; a large one is written into its new generation meanwhile, which is
-        thrown away then.
+        The pieces may be made on the way. `verify` may raise to stop the change; a large one is being made and written
+        into its new generation meanwhile, by another thread, and the generation is thrown away then.
 
         Raises
         ------
@@ -181,7 +193,7 @@ class Store(StoreQuestions):
                 detail = f"The store is at revision {revision}, not {expected_revision}."
                 raise StaleError(detail, expected=expected_revision, present=revision)
             entry = CommitEntry(revision + 1, uuid.uuid4().hex, who, why)
-            net = NetQuads(self, added, removed, TEXT_LIMIT)
+            net = NetQuads(self, pieces, TEXT_LIMIT)
             plus, rest = net.take_more_than(TEXT_LIMIT)
             try:
                 if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) > TEXT_LIMIT:
@@ -225,26 +237,23 @@ class Store(StoreQuestions):
             lines = b"".join(map(commit_text.write_lines, blocks))
             if verify is not None:
                 verify()
-            self._engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)
+            _load_lines(self._engine, lines)
             self._engine.update(self._make_last_update(net, entry))
             return
         clone_path = self._folder.next_generation()
         try:
             self._engine.backup(str(clone_path))
             clone = ox.Store(str(clone_path))
-            # the engine works without holding up this thread, so text is made and the checks run beside it
-            with ThreadPoolExecutor(1) as pool, BulkText() as text:
-                filling = pool.submit(_fill, clone, text)
-                size = 0
-                for block in blocks:
-                    lines = commit_text.write_lines(block)
-                    size += len(lines)
-                    self._folder.require_free(_DISK_FACTOR * size)
-                    text.write(lines)
-                text.end()
-                if verify is not None:
-                    verify()
-                filling.result()
+            # the engine works without holding up other threads, so the checks run beside it
+            is_over = threading.Event()
+            with ThreadPoolExecutor(1) as pool:
+                filling = pool.submit(self._fill_generation, clone, self._folder, blocks, is_over)
+                try:
+                    if verify is not None:
+                        verify()
+                    filling.result()
+                finally:
+                    is_over.set()
             clone.update(self._make_last_update(net, entry))
             clone.flush()
         except BaseException:
@@ -253,6 +262,18 @@ class Store(StoreQuestions):
         self._folder.switch_to(clone_path)
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
+
+    @staticmethod
+    def _fill_generation(
+        engine: ox.Store, folder: StoreFolder, blocks: Iterable[Sequence[Quad]], is_over: threading.Event
+    ) -> None:
+        size = 0
+        for lines in _batch_lines(blocks):
+            if is_over.is_set():
+                return
+            size += len(lines)
+            folder.require_free(_DISK_FACTOR * size)
+            _load_lines(engine, lines)
 
     def _make_last_update(self, net: NetQuads, entry: CommitEntry) -> str:
         history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True)
@@ -303,6 +324,21 @@ class Store(StoreQuestions):
             self._engine.flush()
 
 
-def _fill(engine: ox.Store, text: BulkText) -> None:
-    load = partial(engine.bulk_load, format=ox.RdfFormat.N_QUADS, lenient=True)
-    text.load(lambda path: load(path=path), load)
+def _batch_lines(blocks: Iterable[Sequence[Quad]]) -> Iterator[bytes]:
+    """Yield the text of blocks of quads, `_QUADS_PER_FILL` of them at a time or little more."""
+    kept: list[bytes] = []
+    n_kept = 0
+    for block in blocks:
+        for start in range(0, len(block), _QUADS_PER_FILL):
+            quads = block[start : start + _QUADS_PER_FILL]
+            kept.append(commit_text.write_lines(quads))
+            n_kept += len(quads)
+            if n_kept >= _QUADS_PER_FILL:
+                yield b"".join(kept)
+                kept, n_kept = [], 0
+    if kept:
+        yield b"".join(kept)
+
+
+def _load_lines(engine: ox.Store, lines: bytes) -> None:
+    engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)

@@ -1,4 +1,4 @@
-"""What a change really adds and removes, told block by block while the change is still being made. Imports namespaces.
+"""What a change really adds and removes, told piece by piece while the change is still being made. Imports namespaces.
 
 What is there already is not added again, what is absent is not removed: otherwise a patch could not be undone.
 """
@@ -6,15 +6,34 @@ What is there already is not added again, what is absent is not removed: otherwi
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from functools import cached_property
-from itertools import islice
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 from ontology.rdf.namespaces import Quad
 
-#: Quads handed on at a time.
-QUADS_PER_BLOCK = 4_000
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """All that one change says of some nodes: no other piece of it says anything of them in the same graph.
+
+    Parameters
+    ----------
+    added : quads that are said from now on, in any order, some perhaps twice
+    touched : (graph, subject) of nodes that may lose quads, beside the subjects of `added`
+    goes : callable
+        Whether a quad that is there goes, unless it is among `added`.
+    """
+
+    added: Sequence[Quad]
+    touched: Iterable[tuple[str, str]]
+    goes: Callable[[Quad], bool]
+
+
+def make_piece(added: Iterable[Quad], removed: Iterable[Quad]) -> Piece:
+    """Return a change as one piece; `removed` is gone through after the last of `added`."""
+    said, doomed = list(added), frozenset(removed)
+    return Piece(said, [(quad[0], quad[1]) for quad in doomed], doomed.__contains__)
 
 
 class QuadReader(Protocol):
@@ -24,6 +43,8 @@ class QuadReader(Protocol):
 
     def read_subjects(self, graph: str, subjects: Iterable[str]) -> Iterator[Quad]: ...
 
+    def is_empty(self, graph: str) -> bool: ...
+
 
 class NetQuads:
     """The net quads of one change.
@@ -31,71 +52,57 @@ class NetQuads:
     Parameters
     ----------
     reader : the store before the change
-    added, removed : quads, each gone through once; `removed` only when the last of `added` has been taken
+    pieces : gone through once
     limit : int
-        Changes of more quads than this read the graphs they touch as a whole, smaller ones their subjects only.
+        Pieces of more nodes than this read the graphs they touch as a whole, smaller ones these nodes only.
+
+    Attributes
+    ----------
+    n_added : int
+        How many quads are new so far.
+    removed : list of Quad
+        What goes so far; complete after the last of `iterate_added`.
     """
 
-    def __init__(self, reader: QuadReader, added: Iterable[Quad], removed: Iterable[Quad], limit: int) -> None:
+    def __init__(self, reader: QuadReader, pieces: Iterable[Piece], limit: int) -> None:
         self._reader = reader
-        self._added = iter(added)
-        self._removed = removed
+        self._pieces = pieces
         self._limit = limit
-        self._asked: set[Quad] = set()
-        self._present: set[Quad] = set()
-        self._read_whole: set[str] = set()
+        self._empty: dict[str, bool] = {}
         self.n_added = 0
+        self.removed: list[Quad] = []
 
     def iterate_added(self) -> Iterator[list[Quad]]:
-        """Yield what is new in blocks that are not empty. Memory: O(quads asked for + quads of touched graphs)."""
-        head = list(islice(self._added, self._limit + 1))
-        if len(head) <= self._limit:
-            self._removed = list(self._removed)
-            self._read_touched((*head, *self._removed))
-            yield from self._keep_new(head)
-            return
-        block = head
-        while block:
-            for graph in {quad[0] for quad in block} - self._read_whole:
-                self._present.update(self._reader.read_graph(graph))
-                self._read_whole.add(graph)
-            yield from self._keep_new(block)
-            block = list(islice(self._added, QUADS_PER_BLOCK))
+        """Yield what is new, piece by piece, none empty. Memory: O(piece + what the store says of it + removed)."""
+        for piece in self._pieces:
+            new = dict.fromkeys(piece.added)
+            present = set(self._read_present(piece))
+            self.removed += [quad for quad in present if quad not in new and piece.goes(quad)]
+            added = [quad for quad in new if quad not in present] if present else list(new)
+            self.n_added += len(added)
+            if added:
+                yield added
 
     def take_more_than(self, n: int) -> tuple[list[Quad], Iterator[list[Quad]]]:
-        """Return the first blocks, until they hold more than `n` quads, as one, and the blocks that are left."""
-        blocks = self.iterate_added()
+        """Return the first pieces, until they hold more than `n` quads, as one, and the pieces that are left."""
+        pieces = self.iterate_added()
         taken: list[Quad] = []
-        for block in blocks:
-            taken += block
+        for piece in pieces:
+            taken += piece
             if len(taken) > n:
                 break
-        return taken, blocks
+        return taken, pieces
 
-    @cached_property
-    def removed(self) -> list[Quad]:
-        """What goes; asked for after the last block."""
-        doomed = list(dict.fromkeys(self._removed))
-        self._read_touched(doomed)
-        return [quad for quad in doomed if quad in self._present and quad not in self._asked]
-
-    def _keep_new(self, block: list[Quad]) -> Iterator[list[Quad]]:
-        new = list(dict.fromkeys(block))
-        if self._present or not self._asked.isdisjoint(new):
-            new = [quad for quad in new if quad not in self._present and quad not in self._asked]
-        self._asked.update(block)
-        self.n_added += len(new)
-        if new:
-            yield new
-
-    def _read_touched(self, quads: Iterable[Quad]) -> None:
-        subjects: defaultdict[str, list[str]] = defaultdict(list)
-        for quad in quads:
-            if quad[0] not in self._read_whole:
-                subjects[quad[0]].append(quad[1])
+    def _read_present(self, piece: Piece) -> Iterator[Quad]:
+        subjects: defaultdict[str, dict[str, None]] = defaultdict(dict)
+        for graph, subject, *_ in (*piece.added, *piece.touched):
+            subjects[graph][subject] = None
         for graph, touched in subjects.items():
+            if graph not in self._empty:
+                self._empty[graph] = self._reader.is_empty(graph)
+            if self._empty[graph]:
+                continue
             if len(touched) > self._limit:
-                self._present.update(self._reader.read_graph(graph))
-                self._read_whole.add(graph)
+                yield from self._reader.read_graph(graph)
             else:
-                self._present.update(self._reader.read_subjects(graph, touched))
+                yield from self._reader.read_subjects(graph, touched)

@@ -39,6 +39,10 @@ class StoreQuestions(ABC):
             for s, p, o in self.select_terms(query):
                 yield (graph, s, p, o)
 
+    def is_empty(self, graph: str) -> bool:
+        """Whether one named graph holds nothing."""
+        return not self.select(f"SELECT ?s WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }} LIMIT 1")
+
     def count(self, graph: str) -> int:
         """Return the number of triples of one named graph."""
         return int(self.select(f"SELECT (COUNT(*) AS ?n) WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }}")[0][0])

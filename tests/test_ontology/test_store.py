@@ -14,7 +14,7 @@ import pytest
 from ontology.errors import FileFormatError, FindingsError, NotFoundError, StaleError, StoreLockedError
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
-from ontology.store import bulk_text
+from ontology.store import engine
 from ontology.store.engine import TEXT_LIMIT, Store
 
 G = ns.GRAPH_FRAMEWORK
@@ -220,14 +220,12 @@ def test_a_check_that_fails_stops_a_commit_of_any_size(n: int, is_on_disk: bool,
     store.close()
 
 
-@pytest.mark.parametrize("has_pipes", [True, False], ids=["pipe", "no-pipe"])
 @pytest.mark.parametrize("is_on_disk", [True, False])
 def test_a_large_change_is_net_whatever_comes_twice_or_is_there_already(
-    has_pipes: bool, is_on_disk: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    is_on_disk: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The same state and the same counts as of sets, with removals made after the last addition."""
-    if not has_pipes:
-        monkeypatch.setattr(bulk_text, "FILES_BY_NUMBER", str(tmp_path / "none"))
+    """The same state and the same counts as of sets, with removals made after the last addition; in many batches."""
+    monkeypatch.setattr(engine, "_QUADS_PER_FILL", 3_000)
     store = Store.open(tmp_path / "s", create=True) if is_on_disk else Store.in_memory()
     old = [quad(f"old{i}", "x") for i in range(30)] + [quad("people", "x", ns.GRAPH_PEOPLE)]
     store.commit(old, [], who="w", why="y")
