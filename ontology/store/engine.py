@@ -13,7 +13,6 @@ import threading
 import uuid
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
@@ -25,6 +24,7 @@ from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageF
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
+from ontology.store.bulk_text import iterate_batches, load_beside
 from ontology.store.commit_text import CommitEntry
 from ontology.store.engine_faults import reading_store
 from ontology.store.folder import StoreFolder
@@ -36,7 +36,6 @@ TEXT_LIMIT: Final = 20_000
 #: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
 _DISK_FACTOR: Final = 4
 _NOW: Final = partial(datetime.now, UTC)
-#: Quads given to the engine at a time: it holds about two kilobytes of memory for each until they are loaded.
 _QUADS_PER_FILL: Final = 50_000
 
 
@@ -245,15 +244,7 @@ class Store(StoreQuestions):
             self._engine.backup(str(clone_path))
             clone = ox.Store(str(clone_path))
             # the engine works without holding up other threads, so the checks run beside it
-            is_over = threading.Event()
-            with ThreadPoolExecutor(1) as pool:
-                filling = pool.submit(self._fill_generation, clone, self._folder, blocks, is_over)
-                try:
-                    if verify is not None:
-                        verify()
-                    filling.result()
-                finally:
-                    is_over.set()
+            load_beside(partial(_load_lines, clone), self._require_room(iterate_batches(blocks)), verify)
             clone.update(self._make_last_update(net, entry))
             clone.flush()
         except BaseException:
@@ -263,17 +254,14 @@ class Store(StoreQuestions):
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
 
-    @staticmethod
-    def _fill_generation(
-        engine: ox.Store, folder: StoreFolder, blocks: Iterable[Sequence[Quad]], is_over: threading.Event
-    ) -> None:
+    def _require_room(self, batches: Iterable[bytes]) -> Iterator[bytes]:
+        """Hand on what the disk has room for."""
         size = 0
-        for lines in _batch_lines(blocks):
-            if is_over.is_set():
-                return
+        for lines in batches:
             size += len(lines)
-            folder.require_free(_DISK_FACTOR * size)
-            _load_lines(engine, lines)
+            if self._folder is not None:
+                self._folder.require_free(_DISK_FACTOR * size)
+            yield lines
 
     def _make_last_update(self, net: NetQuads, entry: CommitEntry) -> str:
         history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True)
@@ -322,22 +310,6 @@ class Store(StoreQuestions):
         self._engine.update(commit_text.make_first_update(uuid.uuid4().hex))
         if self._folder is not None:
             self._engine.flush()
-
-
-def _batch_lines(blocks: Iterable[Sequence[Quad]]) -> Iterator[bytes]:
-    """Yield the text of blocks of quads, `_QUADS_PER_FILL` of them at a time or little more."""
-    kept: list[bytes] = []
-    n_kept = 0
-    for block in blocks:
-        for start in range(0, len(block), _QUADS_PER_FILL):
-            quads = block[start : start + _QUADS_PER_FILL]
-            kept.append(commit_text.write_lines(quads))
-            n_kept += len(quads)
-            if n_kept >= _QUADS_PER_FILL:
-                yield b"".join(kept)
-                kept, n_kept = [], 0
-    if kept:
-        yield b"".join(kept)
 
 
 def _load_lines(engine: ox.Store, lines: bytes) -> None:

@@ -14,7 +14,7 @@ import pytest
 from ontology.errors import FileFormatError, FindingsError, NotFoundError, StaleError, StoreLockedError
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
-from ontology.store import engine
+from ontology.store import bulk_text
 from ontology.store.engine import TEXT_LIMIT, Store
 
 G = ns.GRAPH_FRAMEWORK
@@ -225,7 +225,7 @@ def test_a_large_change_is_net_whatever_comes_twice_or_is_there_already(
     is_on_disk: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The same state and the same counts as of sets, with removals made after the last addition; in many batches."""
-    monkeypatch.setattr(engine, "_QUADS_PER_FILL", 3_000)
+    monkeypatch.setattr(bulk_text, "QUADS_PER_BATCH", 3_000)
     store = Store.open(tmp_path / "s", create=True) if is_on_disk else Store.in_memory()
     old = [quad(f"old{i}", "x") for i in range(30)] + [quad("people", "x", ns.GRAPH_PEOPLE)]
     store.commit(old, [], who="w", why="y")
