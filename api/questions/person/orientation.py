@@ -36,8 +36,6 @@ class AskOrientation(AskOnDay):
 
 def show(result: OrientationResult, subject: Subject, asked: AskOrientation, names: Names) -> Sheet:
     """Return the items by day, and the sessions booked."""
-    day = {"on": str(asked.on)}
-    to_role = {"role": result.role} | day
     kind = name_kind(is_change_of_role=result.is_change_of_role)
     return Sheet(
         title=f"First weeks of {names.person(subject.id)}, {kind} {result.start}, as of {asked.on}",
@@ -77,13 +75,17 @@ def show(result: OrientationResult, subject: Subject, asked: AskOrientation, nam
                 "No session of the first year is booked.",
             ),
         ),
-        next=(
-            Next("What the role asks, and what is held", "gap", subject.id, to_role),
-            Next("First courses and follow-up talks", "development-plan", subject.id, to_role),
-        )
-        if result.role
-        else (),
+        next=tuple(_iterate_next(result, subject.id, asked.on)),
     )
+
+
+def _iterate_next(result: OrientationResult, person_id: str, on: dt.date) -> Iterator[Next]:
+    day = {"on": str(on)}
+    yield Next("What must be held, and by when", "person-obligations", person_id, day)
+    if result.role:
+        to_role = {"role": result.role} | day
+        yield Next("What the role asks, and what is held", "gap", person_id, to_role)
+        yield Next("First courses and follow-up talks", "development-plan", person_id, to_role)
 
 
 def _tell(result: OrientationResult, names: Names) -> str:
