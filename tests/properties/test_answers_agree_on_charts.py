@@ -10,7 +10,8 @@ from functools import cache
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, Key, apply_courses, get_company
+from agreeing_companies import Company, Key, get_company
+from drawn_companies import apply_courses
 
 SEEDS = range(8)
 

@@ -11,7 +11,8 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, apply_courses, get_company
+from agreeing_companies import Company, get_company
+from drawn_companies import apply_courses
 from small_company import ON
 
 SEEDS = range(12)

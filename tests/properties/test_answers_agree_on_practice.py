@@ -7,7 +7,8 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, Rows, add_months, draw_rows
+from agreeing_companies import Company
+from drawn_companies import Rows, add_months, draw_rows
 from small_company import ON
 
 SEEDS = range(12)

@@ -10,7 +10,8 @@ from math import ceil, comb
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, Key, draw_rows, get_company
+from agreeing_companies import Company, Key, get_company
+from drawn_companies import draw_rows
 from small_company import ON
 
 from ontology.live.live_graph import LiveGraph

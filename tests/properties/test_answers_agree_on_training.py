@@ -12,7 +12,8 @@ from math import ceil
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, apply_courses, get_company
+from agreeing_companies import Company, get_company
+from drawn_companies import apply_courses
 from small_company import ON
 
 SEEDS = range(8)

@@ -9,7 +9,7 @@ import random
 from datetime import date, timedelta
 from typing import Any
 
-from agreeing_companies import CERTIFICATES, IDS, Rows, draw_rows
+from drawn_companies import CERTIFICATES, IDS, Rows, draw_rows
 from small_company import ON, build_snapshot
 
 from ontology.analysis.profiles.levels import find_ways
