@@ -1,4 +1,4 @@
-"""The fourteen collections of records: where each lives, what its items are, and their change. No Flask.
+"""The collections of records: where each lives, what its items are, and their change. No Flask.
 
 An item is a record; of scales it is the tuple of one scale's levels, since a level alone means nothing.
 """

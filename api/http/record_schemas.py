@@ -19,23 +19,8 @@ from ontology.model.columns import Column, Table
 from ontology.model.tables import REFUSED_COLUMNS, TABLES
 from ontology.plurals import format_count
 
-#: The names of the record schemas in the OpenAPI document.
-SCHEMA_NAMES: Final = {
-    "scales": "ScaleLevel",
-    "competencies": "Competency",
-    "roles": "Role",
-    "requirements": "Requirement",
-    "courses": "Course",
-    "outcomes": "Outcome",
-    "entry_conditions": "EntryCondition",
-    "teams": "Team",
-    "shifts": "Shift",
-    "people": "Person",
-    "absences": "Absence",
-    "assessments": "Assessment",
-    "cover_needs": "CoverNeed",
-    "places": "Place",
-}
+#: The names of the record schemas in the OpenAPI document: those of the records.
+SCHEMA_NAMES: Final = {name: table.record.__name__ for name, table in TABLES.items()}
 
 
 class RecordSchema(Schema):

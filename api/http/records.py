@@ -35,12 +35,22 @@ BELOW: Final = (
     ("roles", "requirements", "requirements", "role"),
     ("courses", "outcomes", "outcomes", "course"),
     ("courses", "entry-conditions", "entry_conditions", "course"),
+    ("courses", "sessions", "sessions", "course"),
+    ("sessions", "bookings", "bookings", "session"),
     ("people", "assessments", "assessments", "person"),
     ("people", "absences", "absences", "person"),
+    ("people", "memberships", "memberships", "person"),
+    ("people", "duties", "duties", "person"),
+    ("people", "appointments", "appointments", "person"),
+    ("people", "practices", "practices", "person"),
+    ("people", "bookings", "bookings", "person"),
+    ("people", "orientation-done", "orientation_done", "person"),
     ("teams", "members", "people", "team"),
     ("teams", "shifts", "shifts", "team"),
     ("teams", "cover-needs", "cover_needs", "team"),
     ("teams", "places", "places", "team"),
+    ("teams", "memberships", "memberships", "team"),
+    ("places", "duties", "duties", "place"),
 )
 _MEDIA_TYPES: Final = tuple(RECORD_FORMS.values())
 _ID: Final = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}

@@ -29,7 +29,7 @@ from ontology.checks.shapes import check_shapes, shorten_iri
 from ontology.checks.skos import check_skos
 from ontology.errors import FileFormatError, Finding, LimitError
 from ontology.model.columns import camel_case
-from ontology.model.tables import REFUSED_COLUMNS
+from ontology.model.tables import PERSONAL_TABLES, REFUSED_COLUMNS
 from ontology.rdf import namespaces as ns
 from ontology.rdf.entailment import FIRST, MEMBER, MEMBER_LIST, REST, walk_list
 from ontology.rdf.namespaces import Quad
@@ -43,7 +43,6 @@ SHAPES_LIMIT: Final = 10_000
 _KEPT_BY_STORE: Final = (ns.GRAPH_STORE, ns.GRAPH_HISTORY, ns.GRAPH_VOCABULARY)
 _RANK: Final = ns.iri_term(ns.NW + "rank")
 _REFUSED: Final = {camel_case(name).lower(): reason for name, reason in REFUSED_COLUMNS.items()}
-_PERSONAL: Final = ("people", "absences", "assessments")
 
 
 def load_linked_data(path: Path, as_scale: str | None = None) -> Loaded:
@@ -127,7 +126,7 @@ def _check_refused(triples: Iterable[Triple], label: str) -> list[Finding]:
     """Return what says of a person what must not be kept: by the local name of the property, whatever vocabulary."""
     rows = list(triples)
     own = OwnNodes(rows)
-    people = {node for node, table in own.tables.items() if table.name in _PERSONAL}
+    people = {node for node, table in own.tables.items() if table.name in PERSONAL_TABLES}
     standard = get_standard_types()[ns.iri_term(ns.NW + "Person")]
     people |= {s for s, p, o in rows if p == ns.RDF_TYPE and o in standard}
     counts: Counter[str] = Counter()

@@ -23,6 +23,17 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "assessments": "The level seen in a person on a day, and who says so.",
     "cover_needs": "How many people of a team must be able to do what.",
     "places": "The posts that must be filled, by someone able to do their role.",
+    "sites": "Where teams work.",
+    "equivalences": "Who holds one competency counts as holding another: one direction, one step.",
+    "memberships": "Days on which people belong to another team, role or shift than their own.",
+    "duties": "Who stood or will stand at which place, from when to when.",
+    "appointments": "Whom the employer has appointed for a competency, from when to when.",
+    "practices": "How often a person did on a day what a competency is about.",
+    "obligations": "What must be held by whom, by law or by a rule of the company. The list is yours; it is no legal advice.",
+    "sessions": "When a course is held, where, and for how many.",
+    "bookings": "Whose seat is in which session, and what became of it.",
+    "orientation_items": "What a newcomer meets, and on which day from the start.",
+    "orientation_done": "The day on which a newcomer was through an item.",
 }
 
 #: Defaults that hang on other columns of the row.
@@ -33,6 +44,8 @@ _COMPUTED: Final[dict[tuple[str, str], str]] = {
     ("requirements", "learned_on_job"): "yes, unless desirable or a certificate",
     ("courses", "is_block"): f"yes where the method is {' or '.join(BLOCK_METHODS)}, otherwise no",
     ("cover_needs", "target"): "the minimum, but at least 2",
+    ("duties", "to"): "the first day",
+    ("sessions", "to"): "the first day",
 }
 
 _ID: Final = "letters, digits, point, hyphen, underscore; no blanks; begins with a letter or digit"

@@ -31,6 +31,7 @@ from ontology.model.work_tables import (
     SESSIONS,
     SITES,
 )
+from ontology.rdf import namespaces as ns
 
 TABLES: Final[dict[str, Table]] = {
     table.name: table
@@ -62,6 +63,9 @@ TABLES: Final[dict[str, Table]] = {
         ORIENTATION_DONE,
     )
 }
+
+#: The tables whose records are about people: they live in the graph of people, and nowhere else.
+PERSONAL_TABLES: Final = frozenset(name for name, table in TABLES.items() if table.graph == ns.GRAPH_PEOPLE)
 
 #: Columns that must not exist, each with the reason it is refused.
 REFUSED_COLUMNS: Final[dict[str, str]] = {
