@@ -29,7 +29,7 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "duties": "Who stood or will stand at which place, from when to when.",
     "appointments": "Whom the employer has appointed for a competency, from when to when.",
     "practices": "How often a person did on a day what a competency is about.",
-    "obligations": "What must be held by whom, by law or by a rule of the company. The list is yours; it is no legal advice.",
+    "obligations": "What must be held by whom, by law or by your own rule. The list is yours; it is no legal advice.",
     "sessions": "When a course is held, where, and for how many.",
     "bookings": "Whose seat is in which session, and what became of it.",
     "orientation_items": "What a newcomer meets, and on which day from the start.",

@@ -143,6 +143,35 @@ ROWS: dict[str, list[dict[str, Any]]] = {
         {"team": "works", "competency": "valve", "level": 2, "criticality": 5},
     ],
     "places": [{"id": "desk", "team": "works", "role": "operator"}],
+    "sites": [{"id": "plant", "label": "Plant"}],
+    "equivalences": [
+        {"competency": "licence", "counts_as": "valve", "from_date": date(2020, 1, 1), "to_date": date(2020, 12, 31)}
+    ],
+    "memberships": [
+        {"person": "p3", "from_date": date(2025, 1, 1), "team": "office", "to_date": date(2025, 6, 30), "kind": "lent"}
+    ],
+    "duties": [
+        {"person": "p2", "place": "desk", "from_date": date(2026, 10, 5), "to_date": date(2026, 10, 9)}
+        | {"recorded_on": date(2026, 10, 1)}
+    ],
+    "appointments": [
+        {"person": "p2", "competency": "licence", "from_date": date(2026, 6, 1), "appointed_by": "p1"}
+        | {"recorded_on": date(2026, 6, 1)}
+    ],
+    "practices": [{"person": "p2", "competency": "pump", "date": date(2026, 9, 1), "count": 3}],
+    "obligations": [
+        {"id": "licensed", "label": "Operators hold the licence", "competency": "licence", "rule": "role"}
+        | {"of": "operator", "days_after": 30, "legal_basis": "Operating permit"}
+    ],
+    "sessions": [
+        {"id": "licence-may", "course": "licence-course", "from_date": date(2026, 5, 28), "to_date": date(2026, 5, 29)}
+        | {"seats": 6, "site": "plant", "state": "held"}
+    ],
+    "bookings": [{"session": "licence-may", "person": "p2", "state": "attended", "booked_on": date(2026, 4, 2)}],
+    "orientation_items": [
+        {"id": "tour", "label": "Tour of the works", "rule": "team", "of": "works", "owner": "p2", "hours": 1.5}
+    ],
+    "orientation_done": [{"person": "p1", "item": "tour", "date": date(2026, 1, 12), "done_by": "p2"}],
 }
 
 

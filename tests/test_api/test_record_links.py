@@ -127,7 +127,8 @@ def test_a_scale_without_levels_is_no_scale(writer: FlaskClient) -> None:
 
 
 def test_what_no_longer_refers_lets_go(writer: FlaskClient) -> None:
-    for address in ("requirements/operator~licence", "outcomes/licence-course~licence"):
+    referring = ("requirements/operator~licence", "outcomes/licence-course~licence", "equivalences/licence~valve")
+    for address in (*referring, "appointments/p2~licence~2026-06-01", "obligations/licensed"):
         assert writer.delete("/api/competencies/licence", headers=ANY).status_code == 409
         assert writer.delete(f"/api/{address}", headers=ANY).status_code == 204
     (held,) = writer.get("/api/assessments?competency=licence").json or []
@@ -142,7 +143,7 @@ def test_a_reference_to_nothing_is_named(writer: FlaskClient, graph: LiveGraph, 
     key = {column.name for column in table.columns if column.attribute in table.key}
     if case.path == "scales":
         references = []  # a scale is its own levels' reference
-    assert bool(references) == (case.path not in ("scales", "roles", "courses"))
+    assert bool(references) == (case.path not in ("scales", "roles", "courses", "sites"))
     revision = graph.get_snapshot().revision
     for column in references:
         value: Any = ["nowhere"] if column.kind == "refs" else "nowhere"

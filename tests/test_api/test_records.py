@@ -1,4 +1,4 @@
-"""Every collection of records, the same facts for all fourteen tables."""
+"""Every collection of records, the same facts for all tables."""
 
 from __future__ import annotations
 

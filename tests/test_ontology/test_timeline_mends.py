@@ -14,6 +14,7 @@ from ontology.analysis.cover.nearest import CourseTime, PathFinder, compute_cour
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.profiles.profile import Profile
 from ontology.model.records import Course
+from ontology.model.tables import TABLES
 
 
 def test_lapse_is_mended_by_the_renewal_of_its_holder() -> None:
@@ -191,7 +192,7 @@ def test_time_to_act_counts_from_the_day_asked_about_not_from_the_first_day_told
 
 
 def make_course(hours: float, weeks: float | None, lead_weeks: float) -> Course:
-    return Course("k", "K", hours, 0.0, 0.0, weeks, "", "", None, lead_weeks, is_block=False)
+    return TABLES["courses"].build(id="k", label="K", hours=hours, weeks=weeks, lead_weeks=lead_weeks)
 
 
 @pytest.mark.parametrize(
