@@ -64,7 +64,8 @@ def build_answer_schema(question: Question) -> type[Schema]:
     members["cautions"] = fields.List(
         fields.String(), required=True, metadata={"description": "What this must not be taken for."}
     )
-    return _make(question.name.title().replace("-", ""), members)
+    # a record may be called what a question asks for: practice
+    return _make(question.name.title().replace("-", "") + "Answer", members)
 
 
 @cache
