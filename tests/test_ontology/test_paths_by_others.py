@@ -1,0 +1,116 @@
+"""Learning paths to levels that hang on others, and through levels that count as another."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from small_company import ON
+from small_team import build_course_rows, build_team, build_team_rows
+
+from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
+from ontology.analysis.paths.path_results import LearningPathResult
+from ontology.analysis.profiles.profile import build_profile, build_role_profile
+from ontology.snapshot.snapshot import Snapshot
+
+DAY = timedelta(days=1)
+COURSES: dict[str, dict[str, Any]] = {
+    "mask": {"hours": 4.0, "gives": {"a": 1}},
+    "rescue": {"hours": 16.0, "gives": {"b": 2}},
+}
+
+
+def build(levels: dict[str, int], hangs: dict[str, tuple[str, ...]] | None = None, **more: Any) -> Snapshot:
+    """Return a company of p; role r asks for b at level 2. `hangs`: what each of a, b, c holds while."""
+    rows = build_team_rows(p=levels)
+    for row in rows["competencies"]:
+        row["holds_while"] = (hangs or {}).get(row["id"], ())
+    courses = build_course_rows(**{i: dict(row) for i, row in more.pop("courses", COURSES).items()})
+    roles = [{"id": "r", "label": "R"}]
+    requirements = more.pop("requirements", [{"role": "r", "competency": "b", "level": 2}])
+    return build_team(rows, roles=roles, requirements=requirements, **courses, **more)
+
+
+def find(snapshot: Snapshot, on: date = ON, **more: Any) -> LearningPathResult:
+    return find_learning_path(snapshot, build_profile(snapshot, "p", on), "r", **more)
+
+
+def list_courses(path: LearningPathResult) -> list[str]:
+    return [row.id for row in path.courses]
+
+
+def test_path_to_a_suspended_level_asks_only_for_what_it_hangs_on() -> None:
+    """Section 11: it comes back with them, without a course."""
+    path = find(build({"b": 2}, {"b": ("a",)}))
+    assert (path.status, list_courses(path), path.study_hours) == ("optimal", ["mask"], 4.0)
+    assert (path.readiness_before, path.readiness_after, path.standing_after) == (0.0, 1.0, "full")
+    (row,) = path.requirements
+    assert (row.have, row.reached) == (0, 2)
+
+
+def test_path_to_a_level_takes_what_it_hangs_on_in_at_level_1() -> None:
+    path = find(build({}, {"b": ("a",)}))
+    assert (sorted(list_courses(path)), path.study_hours) == (["mask", "rescue"], 20.0)
+    held = find(build({"a": 1}, {"b": ("a",)}))
+    assert list_courses(held) == ["rescue"]
+    chain = build({}, {"b": ("c",), "c": ("a",)}, courses=COURSES | {"c": {"hours": 1.0, "gives": {"c": 1}}})
+    assert sorted(list_courses(find(chain))) == ["c", "mask", "rescue"]
+
+
+def test_target_that_hangs_on_what_no_course_teaches_is_unreachable_for_that() -> None:
+    path = find(build({"b": 2}, {"b": ("c",)}))
+    assert path.status == "unreachable"
+    assert [(row.competency, row.level) for row in path.unreachable] == [("c", 1)]
+
+
+def test_entry_condition_asks_for_what_its_level_hangs_on() -> None:
+    courses = COURSES | {"rescue": {"hours": 16.0, "gives": {"b": 2}, "asks": {"c": 1}}}
+    path = find(build({"c": 1}, {"c": ("a",)}, courses=courses))
+    assert list_courses(path) == ["mask", "rescue"]
+
+
+def test_path_to_a_level_may_go_through_an_equivalent_one() -> None:
+    """Section 11, equivalences: who learns a cheaper competency that counts as the target is there."""
+    row = {"competency": "c", "counts_as": "b", "level": 1, "as_level": 2}
+    courses = COURSES | {"short": {"hours": 2.0, "gives": {"c": 1}}}
+    path = find(build({}, courses=courses, equivalences=[row]))
+    assert (list_courses(path), path.study_hours) == (["short"], 2.0)
+    assert path.is_target_reached
+    assert list_courses(find(build({}, courses=courses, equivalences=[row | {"level": 2}]))) == ["rescue"]
+
+
+@pytest.mark.parametrize(("first", "last", "told"), [(0, 0, "short"), (1, None, "rescue"), (None, -1, "rescue")])
+def test_equivalence_that_is_not_in_force_is_not_gone_through(first: int | None, last: int | None, told: str) -> None:
+    days = [None if n is None else ON + n * DAY for n in (first, last)]
+    row = {"competency": "c", "counts_as": "b", "level": 1, "as_level": 2, "from_date": days[0], "to_date": days[1]}
+    snapshot = build({}, courses=COURSES | {"short": {"hours": 0.0, "gives": {"c": 1}}}, equivalences=[row])
+    assert list_courses(find(snapshot)) == [told]
+
+
+def test_level_held_by_equivalence_needs_no_course() -> None:
+    row = {"competency": "c", "counts_as": "b", "level": 1, "as_level": 2}
+    path = find(build({"c": 1}, equivalences=[row]))
+    assert (path.status, path.study_hours, path.requirements[0].have) == ("nothing-to-do", 0.0, 2)
+
+
+def test_readiness_bought_by_a_budget_counts_no_level_that_stays_suspended() -> None:
+    """Rescue takes 16 hours, mask 4: within 16 hours rescue alone would count for nothing."""
+    asked = [{"role": "r", "competency": i, "level": level} for i, level in (("a", 1), ("b", 2))]
+    path = find(build({}, {"b": ("a",)}, requirements=asked), max_hours=16)
+    assert (list_courses(path), path.readiness_after) == (["mask"], 0.5)
+
+
+def test_path_from_a_role_profile_takes_its_levels_to_be_held_with_all_they_hang_on() -> None:
+    snapshot = build({}, {"b": ("a",)})
+    path = find_path_to_levels(snapshot, build_role_profile(snapshot, "r"), {"a": 1, "b": 2})
+    assert path.status == "nothing-to-do"
+
+
+def test_single_course_to_a_level_brings_what_it_hangs_on_too_or_finds_it_held() -> None:
+    both = COURSES | {"all": {"hours": 18.0, "gives": {"a": 1, "b": 2}}}
+    for held, told in (({}, ["all"]), ({"a": 1}, ["all", "rescue"])):
+        snapshot = build(held, {"b": ("a",)}, courses=both)
+        finder = PathFinder(snapshot)
+        assert finder.find_single_courses(finder.build_profile("p", ON, "b"), "b", 2) == told
