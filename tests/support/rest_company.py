@@ -26,6 +26,7 @@ ASKED = {
     "framework-review": "/framework-review",
     "gap": "/people/p1/gap?role=operator",
     "headcount": "/teams/works/headcount?net_hours=1600",
+    "leave-check": "/teams/works/leave-check?person=p1&from=2026-12-01&to=2026-12-04",
     "learning-path": "/people/p1/learning-path?role=operator",
     "obligations": "/teams/works/obligations",
     "open-orientation": "/orientation",

@@ -106,6 +106,23 @@ class TeamCalendar:
         days = {*self._get_steps(person.id, competency_id)[0][1:], *self.find_days_of_presence(person), *appointed}
         return sorted(days - {date.min})
 
+    def find_all_days(self) -> list[date]:
+        """Return the days of the stretch on which anything asked of the team may differ from the day before, sorted."""
+        snapshot = self.snapshot
+        asked = {need.competency for need in snapshot.get_cover_needs(self.team)}
+        for place in snapshot.get_places(self.team):
+            asked.update(row.competency for row in snapshot.get_requirements(place.role))
+        found = {
+            day
+            for person in self.people
+            for days in (
+                self.find_days_of_presence(person),
+                *(self.find_days_of_change(person, competency) for competency in asked),
+            )
+            for day in days
+        }
+        return sorted(day for day in found if self.first < day <= self.last)
+
     def find_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
         """Return the first day from `start` on which someone is below a level; None where there is none."""
         if self.get_rank(person_id, competency_id, start) < level:

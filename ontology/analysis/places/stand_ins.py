@@ -30,7 +30,15 @@ from ontology.errors import InputError
 from ontology.model.records import Person, Place
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["STAND_INS_TOLD", "NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "find_stand_ins"]
+__all__ = [
+    "STAND_INS_TOLD",
+    "NeedStandIns",
+    "PlaceStandIns",
+    "StandIn",
+    "StandInSearch",
+    "StandInsResult",
+    "find_stand_ins",
+]
 
 #: People told for each need or place, unless more are asked for.
 STAND_INS_TOLD: Final = 50
@@ -91,7 +99,7 @@ def find_stand_ins(
         snapshot.require_person(person_id)
         if all(member.id != person_id for member in presence.members):
             raise InputError(f"{person_id} is no member of {team_id} on {on}.", parameter="person", value=person_id)
-    search = _Search(presence, person_id, limit)
+    search = StandInSearch(presence, person_id, limit)
     scopes = [scope for scope in build_need_scopes(presence) if _is_asked(scope, person_id, competency_id, level)]
     if competency_id is not None:
         snapshot.require_competency(competency_id)
@@ -127,11 +135,11 @@ def _get_places(presence: Presence, person_id: str) -> list[Place]:
     ]
 
 
-class _Search:
+class StandInSearch:
     """Looks for stand-ins of one question; what holds in a team is worked out once for each team."""
 
     def __init__(self, presence: Presence, person_id: str | None, limit: int) -> None:
-        self._presence = presence
+        self.presence = presence
         self._snapshot = presence.snapshot
         self._person_id = person_id
         self._limit = limit
@@ -141,7 +149,7 @@ class _Search:
 
     def find_for_need(self, scope: NeedScope) -> NeedStandIns:
         need = scope.need
-        holders = iterate_holders(self._snapshot, need.competency, need.level, self._presence.on, self._presence.away)
+        holders = iterate_holders(self._snapshot, need.competency, need.level, self.presence.on, self.presence.away)
         people = self._order(person for person, _ in holders)
         without = sum(present != self._person_id for present in scope.present)
 
@@ -174,7 +182,7 @@ class _Search:
 
         def describe(person: Person) -> StandIn:
             is_same_slot = self._fills(person, lambda slot: slot.place == place.id)
-            counts = person.team == self._presence.team and shift in (None, person.shift)
+            counts = person.team == self.presence.team and shift in (None, person.shift)
             competencies = [r.competency for r in asked]
             return self._describe(person, shift, competencies, counts=counts, is_same_slot=is_same_slot)
 
@@ -183,7 +191,7 @@ class _Search:
             role=place.role,
             shift=shift,
             count=place.count,
-            is_empty_without=place.id in self._get_fallen(self._presence.team, self._person_id or "").places,
+            is_empty_without=place.id in self._get_fallen(self.presence.team, self._person_id or "").places,
             found=len(people),
             stand_ins=tuple([describe(person) for person in people[: self._limit]]),
             lending=self._find_lending(people),
@@ -192,27 +200,27 @@ class _Search:
     def _iterate_able(self, role_id: str, asked: list[str]) -> Iterable[Person]:
         """Yield who is there and able to do a role, everyone in the company but for a role that asks for nothing."""
         if not asked:
-            yield from self._presence.present
+            yield from self.presence.present
             return
         ids = min((get_assessed_people(self._snapshot, competency) for competency in asked), key=len)
-        on = self._presence.on
+        on = self.presence.on
         for person_id in ids:
             person = get_person_on(self._snapshot, person_id, on)
-            if person_id in self._presence.away or not is_employed(person, on):
+            if person_id in self.presence.away or not is_employed(person, on):
                 continue
-            if not is_absent(self._snapshot, person_id, on) and is_able(self._presence, person_id, role_id):
+            if not is_absent(self._snapshot, person_id, on) and is_able(self.presence, person_id, role_id):
                 yield person
 
     def _order(self, people: Iterable[Person]) -> list[Person]:
-        own = self._presence.team
+        own = self.presence.team
         others = (person for person in people if person.id != self._person_id)
         return sorted(others, key=lambda person: (person.team != own, person.team, person.id))
 
     def _describe(
         self, person: Person, shift: str | None, asked: list[str], *, counts: bool, is_same_slot: bool
     ) -> StandIn:
-        known = (get_level(self._snapshot, person.id, self._snapshot.competencies[c], self._presence.on) for c in asked)
-        is_own_team = person.team == self._presence.team
+        known = (get_level(self._snapshot, person.id, self._snapshot.competencies[c], self.presence.on) for c in asked)
+        is_own_team = person.team == self.presence.team
         fallen = self._get_fallen(person.team, person.id)
         return StandIn(
             person=person.id,
@@ -230,7 +238,7 @@ class _Search:
 
     def _fills(self, person: Person, is_meant: Callable[[Slot], bool]) -> bool:
         """Tell whether staffing puts a member of the team on a slot that is meant."""
-        holding = self._lending.get_holding(self._presence.team)
+        holding = self._lending.get_holding(self.presence.team)
         slot = None if holding is None else holding.matching.slot_of.get(person.id)
         return holding is not None and slot is not None and is_meant(holding.slots[slot])
 
@@ -238,7 +246,7 @@ class _Search:
         """Return for each other team how many of those who qualify it could lend at once."""
         members: defaultdict[str, list[str]] = defaultdict(list)
         for person in people:
-            if person.team not in ("", self._presence.team):
+            if person.team not in ("", self.presence.team):
                 members[person.team].append(person.id)
         return tuple(
             TeamLending(team, len(members[team]), self._lending.find(team, members[team])) for team in sorted(members)

@@ -1,0 +1,153 @@
+"""What would break in a team while someone is on leave, who could stand in, and when nothing would break."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from api.desk.columns import build_table, words
+from api.desk.kinds import PersonId
+from api.desk.names import Names, count, join_names
+from api.desk.parameters import param
+from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Fact, Next, Sheet
+from api.errors import ParameterError, WrongParameter
+from api.questions import _cautions as cautions
+from api.questions._asks import AskOnDay
+from api.questions._words import name_fallen
+from ontology.analysis.outlook.leave_check import LONGEST_LEAVE_DAYS, WEEKS_AROUND, check_leave
+from ontology.analysis.outlook.leave_rows import FreeSpan, LeaveBreak, LeaveCheckResult
+from ontology.snapshot.snapshot import Snapshot
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskLeaveCheck(AskOnDay):
+    """Who, and on which days."""
+
+    person_id: PersonId = param("The member who would be away.", name="person")
+    from_date: dt.date = param("First day of the leave.", name="from")
+    to_date: dt.date = param("Last day of the leave.", name="to")
+    weeks: int = param(
+        "How many weeks before and after to look for other days.",
+        default=WEEKS_AROUND,
+        minimum=0,
+        maximum=52,
+        unit="weeks",
+    )
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError where the leave ends before it begins, or is longer than a year."""
+        if self.to_date < self.from_date:
+            raise ParameterError(WrongParameter("to", str(self.to_date), f"must not be before {self.from_date}"))
+        if (self.to_date - self.from_date).days >= LONGEST_LEAVE_DAYS:
+            wrong = WrongParameter("to", str(self.to_date), f"must be within {LONGEST_LEAVE_DAYS} days of the first")
+            raise ParameterError(wrong)
+
+
+def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names: Names) -> Sheet:
+    """Return what breaks when, the stand-ins, and the nearest other days."""
+    person = names.person(result.person)
+    return Sheet(
+        title=f"Leave of {person}, {names.team(result.team)}, {result.from_date} to {result.to_date}",
+        lead=_tell(result, person),
+        facts=tuple(_iterate_facts(result)),
+        parts=(
+            build_table(
+                "What would not hold",
+                result.breaks,
+                (
+                    words("from", lambda row: row.from_date),
+                    words("to", lambda row: row.to_date),
+                    words("what", lambda row: _name(row, names)),
+                    words("who could stand in", lambda row: _name_stand_ins(row, names)),
+                ),
+                "Nothing: all that holds with them holds without.",
+            ),
+            build_table(
+                "Stand-ins, and what they would leave behind",
+                [(row, one) for row in result.breaks for one in row.stand_ins],
+                (
+                    words("what", lambda pair: _name(pair[0], names)),
+                    words("person", lambda pair: names.ref("people", pair[1].person)),
+                    words("team", lambda pair: names.ref("teams", pair[1].team)),
+                    words("from", lambda pair: pair[1].from_date),
+                    words("to", lambda pair: pair[1].to_date),
+                    words(
+                        "leaves behind",
+                        lambda pair: name_fallen(
+                            names, pair[1].leaves_needs, pair[1].leaves_places, pair[1].leaves_together
+                        ),
+                    ),
+                ),
+                "Nobody has to stand in." if not result.breaks else "Nobody could stand in.",
+            ),
+            build_table(
+                "Duties on these days",
+                result.duties,
+                (
+                    words("from", lambda row: row.from_date),
+                    words("to", lambda row: row.to_date),
+                    words("place", lambda row: names.place(row.place)),
+                    words("who stands there", lambda row: names.ref("people", row.person)),
+                    words("watched over by", lambda row: names.ref("people", row.supervised_by)),
+                ),
+                "None is entered.",
+            ),
+        ),
+        next=(
+            Next(
+                "Who can stand in on the first day",
+                "stand-ins",
+                result.team,
+                {"person": result.person, "on": str(result.from_date)},
+            ),
+            Next("How the team's cover changes", "coverage-timeline", result.team, {"from": str(result.from_date)}),
+        ),
+    )
+
+
+def _tell(result: LeaveCheckResult, person: str) -> str:
+    if not result.breaks:
+        return f"{person} can be away on these days: nothing breaks."
+    return f"Something breaks on {count(result.days_breaking, 'day')} of {result.days}."
+
+
+def _iterate_facts(result: LeaveCheckResult) -> Iterator[Fact]:
+    if result.breaks:
+        yield Fact("Nearest days before on which nothing breaks", _name_span(result.free_before, result.weeks))
+        yield Fact("Nearest days after", _name_span(result.free_after, result.weeks))
+
+
+def _name_span(span: FreeSpan | None, weeks: int) -> str:
+    return f"none within {count(weeks, 'week')}" if span is None else f"{span.from_date} to {span.to_date}"
+
+
+def _name(row: LeaveBreak, names: Names) -> str:
+    if row.place is not None:
+        return f"place {names.place(row.place)}"
+    need = names.need(row.competency or "", row.level or 0, row.shift)
+    return f"need {need}" if row.kind == "need" else f"{count(row.slots, 'slot')} of group {row.together}: {need}"
+
+
+def _name_stand_ins(row: LeaveBreak, names: Names) -> str:
+    return join_names(names.person(i) for i in dict.fromkeys(one.person for one in row.stand_ins)) or "nobody"
+
+
+QUESTION = Question(
+    name="leave-check",
+    title=read_title(__doc__),
+    asks={TEAM: AskLeaveCheck},
+    answers=LeaveCheckResult,
+    compute=by_names(check_leave),
+    cautions=(
+        cautions.NO_REASON_TO_REFUSE,
+        cautions.LENDING,
+        cautions.NO_ROSTER_LAW,
+        cautions.NO_AUTHORISATION,
+        cautions.BASIS,
+    ),
+    needs=Right.SEE_TEAM,
+    show=show,
+)
