@@ -20,6 +20,7 @@ from ontology.analysis.cover.nearest import PathFinder
 from ontology.analysis.cover.presence import Presence, build_presences, is_absent, is_employed
 from ontology.analysis.outlook.company_holding import HoldingPerson, find_holding
 from ontology.analysis.outlook.company_lending import Exchange, Lender, find_exchanges, find_lenders
+from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.lending import Lending
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
@@ -181,7 +182,7 @@ def compute_company_cover(
     chances = _get_chances(snapshot, scopes, absence_rate)
     order = sorted(range(len(scopes)), key=lambda n: _get_key(scopes[n], chances[n]))[:limit]
     present = _build_present(snapshot, on, day.levels, away)
-    lending = Lending(day.presences.get)
+    lending = Lending(lambda team: build_holding(day.presences[team]) if team in day.presences else None)
     finder = PathFinder(snapshot, time_limit_s)
     remarks: list[str] = []
     shown = []

@@ -6,16 +6,14 @@ looked at on the days on which something in it changes, and on no other.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final
 
-from ontology.analysis.cover.coverage import build_need_scopes
 from ontology.analysis.outlook.leave_rows import FreeSpan, LeaveBreak, LeaveCheckResult, LeaveDuty
 from ontology.analysis.outlook.leave_stand_ins import Item, ItemKey, StandInFinder
 from ontology.analysis.outlook.team_calendar import TeamCalendar
-from ontology.analysis.places.holding import Fallen, build_holding
+from ontology.analysis.places.holding import Fallen
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -78,7 +76,7 @@ def check_leave(
     first, last = _shift(from_date, -around), _shift(to_date, around)
     calendar = TeamCalendar(snapshot, team_id, first, last)
     person = snapshot.people[person_id]
-    turns = [day for day in calendar.find_all_days() if from_date < day <= to_date]
+    turns = [day for day in calendar.turns if from_date < day <= to_date]
     if not any(calendar.is_member(person, day) for day in (from_date, *turns)):
         about = f"{person_id} is no member of {team_id} on any of these days."
         raise InputError(about, parameter="person", value=person_id)
@@ -117,20 +115,17 @@ class _Outcome:
 
     def __init__(self, calendar: TeamCalendar, person_id: str) -> None:
         self._calendar, self._person_id = calendar, person_id
-        self._begins = [calendar.first, *calendar.find_all_days()]
         self._fallen: dict[date, Fallen] = {}
 
     def get(self, day: date) -> Fallen:
-        begin = self._begins[bisect_right(self._begins, day) - 1]
+        begin = self._calendar.find_begin(day)
         if begin not in self._fallen:
-            presence = self._calendar.get_presence(begin)
-            holding = build_holding(presence, build_need_scopes(presence))
-            self._fallen[begin] = holding.find_broken({self._person_id})
+            self._fallen[begin] = self._calendar.get_holding(begin).find_broken({self._person_id})
         return self._fallen[begin]
 
     def find_spans(self, first: date, last: date) -> Iterator[tuple[date, date, Fallen]]:
         """Yield the days between two, both inclusive, in pieces on which the same falls."""
-        begins = [first, *(day for day in self._begins if first < day <= last)]
+        begins = [first, *(day for day in self._calendar.turns if first < day <= last)]
         for begin, after in zip(begins, [*begins[1:], None], strict=True):
             yield begin, last if after is None else after - _DAY, self.get(begin)
 

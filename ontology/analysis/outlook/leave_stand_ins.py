@@ -12,6 +12,7 @@ from ontology.analysis.cover.holders import get_assessed_people
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.outlook.leave_rows import LeaveBreak, LeaveStandIn
 from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.places.lending import Lending
 from ontology.analysis.places.slots import list_unsupervised_levels
 from ontology.analysis.places.stand_ins import STAND_INS_TOLD, StandIn, StandInSearch
 from ontology.analysis.profiles.belonging import find_days_of_belonging, get_person_on
@@ -53,7 +54,7 @@ class StandInFinder:
         self._snapshot, self._team_id, self._person_id = snapshot, team_id, person_id
         self._first, self._last = first, last
         self._searches: dict[date, StandInSearch] = {}
-        self._turns_of_team: dict[str, list[date]] = {}
+        self._calendars: dict[str, TeamCalendar] = {}
 
     def describe(self, item: Item) -> LeaveBreak:
         """Return the row of what falls, with who could stand in when."""
@@ -111,7 +112,8 @@ class StandInFinder:
     def _get_search(self, day: date) -> StandInSearch:
         if day not in self._searches:
             presence = get_presence(self._snapshot, self._team_id, day, (self._person_id,))
-            self._searches[day] = StandInSearch(presence, self._person_id, STAND_INS_TOLD)
+            lending = Lending(lambda team: self._get_calendar(team).get_holding(day))
+            self._searches[day] = StandInSearch(presence, self._person_id, STAND_INS_TOLD, lending)
         return self._searches[day]
 
     def _find_turns(self, item: Item) -> list[date]:
@@ -121,7 +123,7 @@ class StandInFinder:
         for person in people:
             days = [self._first, *(d for d in find_days_of_belonging(self._snapshot, person) if d <= self._last)]
             teams.update(get_person_on(self._snapshot, person, day).team for day in days)
-        found = {day for team in teams - {""} for day in self._get_turns(team)}
+        found = {day for team in teams - {""} for day in self._get_calendar(team).turns}
         found.update(self._find_own_turns(item.key, people))
         return sorted(day for day in found if item.from_date < day <= item.to_date)
 
@@ -138,14 +140,14 @@ class StandInFinder:
             return [(competency or "", level or 0)]
         return [pair for pair in list_unsupervised_levels(self._snapshot, self._snapshot.places[place].role) if pair[1]]
 
-    def _get_turns(self, team_id: str) -> list[date]:
-        if team_id not in self._turns_of_team:
-            calendar = TeamCalendar(self._snapshot, team_id, self._first, self._last)
-            self._turns_of_team[team_id] = calendar.find_all_days()
-        return self._turns_of_team[team_id]
+    def _get_calendar(self, team_id: str) -> TeamCalendar:
+        if team_id not in self._calendars:
+            away = (self._person_id,)
+            self._calendars[team_id] = TeamCalendar(self._snapshot, team_id, self._first, self._last, away)
+        return self._calendars[team_id]
 
     def _find_own_turns(self, key: ItemKey, people: list[str]) -> Iterator[date]:
-        calendar = TeamCalendar(self._snapshot, self._team_id, self._first, self._last)
+        calendar = self._get_calendar(self._team_id)
         for person_id in people:
             for competency, _ in self._list_asked(key):
                 yield from calendar.find_days_of_change(self._snapshot.people[person_id], competency)

@@ -8,10 +8,12 @@ day after its last valid one.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
+from functools import cached_property
 
 from ontology.analysis.cover.presence import Presence, find_members, is_absent, is_employed
+from ontology.analysis.places.holding import Holding, build_holding
 from ontology.analysis.profiles.appointments import find_days_of_appointment
 from ontology.analysis.profiles.belonging import find_days_of_belonging, get_people_of_team, get_person_on
 from ontology.analysis.profiles.levels import find_days_of_change, get_level
@@ -50,6 +52,9 @@ class TeamCalendar:
         self.last = last
         self.away = frozenset(away)
         self.people = get_people_of_team(snapshot, team_id)
+        self._level_turns: dict[str, list[date]] = {}
+        self._ranks: dict[tuple[str, int], dict[str, int]] = {}
+        self._holdings: dict[date, Holding] = {}
         self._steps: dict[tuple[str, str], tuple[list[date], list[LevelOnDate]]] = {}
 
     def get_scope(self, shift_id: str | None) -> tuple[Person, ...]:
@@ -74,6 +79,17 @@ class TeamCalendar:
     def get_rank(self, person_id: str, competency_id: str, day: date) -> int:
         """Return the level that counts on a day until the last; 0 where there is none."""
         return self.get_known(person_id, competency_id, day).level or 0
+
+    def get_ranks(self, competency_id: str, day: date) -> Mapping[str, int]:
+        """Return the level that counts on a day of everyone who is ever in the team; the same until one changes."""
+        turns = self._level_turns.get(competency_id)
+        if turns is None:
+            days = (day for person in self.people for day in self._get_steps(person.id, competency_id)[0])
+            turns = self._level_turns[competency_id] = sorted(set(days))
+        key = competency_id, bisect_right(turns, day)
+        if key not in self._ranks:
+            self._ranks[key] = {person.id: self.get_rank(person.id, competency_id, day) for person in self.people}
+        return self._ranks[key]
 
     def is_present(self, person: Person, day: date) -> bool:
         """Whether someone belongs to the team on a day, has started, not ended, and is not absent."""
@@ -106,22 +122,33 @@ class TeamCalendar:
         days = {*self._get_steps(person.id, competency_id)[0][1:], *self.find_days_of_presence(person), *appointed}
         return sorted(days - {date.min})
 
-    def find_all_days(self) -> list[date]:
-        """Return the days of the stretch on which anything asked of the team may differ from the day before, sorted."""
+    @cached_property
+    def turns(self) -> list[date]:
+        """The days after the first on which anything asked of the team may differ from the day before, sorted."""
         snapshot = self.snapshot
         asked = {need.competency for need in snapshot.get_cover_needs(self.team)}
         for place in snapshot.get_places(self.team):
             asked.update(row.competency for row in snapshot.get_requirements(place.role))
-        found = {
-            day
-            for person in self.people
-            for days in (
-                self.find_days_of_presence(person),
-                *(self.find_days_of_change(person, competency) for competency in asked),
-            )
-            for day in days
-        }
+        competencies = [snapshot.competencies[i] for i in asked]
+        found: set[date] = set()
+        for person in self.people:
+            found.update(self.find_days_of_presence(person))
+            for competency in competencies:
+                found.update(find_days_of_change(snapshot, person.id, competency))
+                found.update(find_days_of_appointment(snapshot, person.id, competency))
         return sorted(day for day in found if self.first < day <= self.last)
+
+    def find_begin(self, day: date) -> date:
+        """Return the first of the days in a row, up to one of the stretch, on which nothing in the team changes."""
+        position = bisect_right(self.turns, day)
+        return self.turns[position - 1] if position else self.first
+
+    def get_holding(self, day: date) -> Holding:
+        """Return what holds in the team on a day of the stretch; looked at once for days that are alike."""
+        begin = self.find_begin(day)
+        if begin not in self._holdings:
+            self._holdings[begin] = build_holding(self.get_presence(begin))
+        return self._holdings[begin]
 
     def find_first_day_below(self, person_id: str, competency_id: str, level: int, start: date) -> date | None:
         """Return the first day from `start` on which someone is below a level; None where there is none."""
@@ -148,7 +175,15 @@ class _RanksOfDay(dict[tuple[str, str], int]):
         super().__init__()
         self._calendar = calendar
         self._day = day
+        self._by_competency: dict[str, Mapping[str, int]] = {}
 
     def __missing__(self, key: tuple[str, str]) -> int:
-        self[key] = self._calendar.get_rank(*key, self._day)
-        return self[key]
+        person_id, competency_id = key
+        ranks = self._by_competency.get(competency_id)
+        if ranks is None:
+            ranks = self._by_competency[competency_id] = self._calendar.get_ranks(competency_id, self._day)
+        rank = ranks.get(person_id)
+        if rank is None:
+            rank = self._calendar.get_rank(person_id, competency_id, self._day)
+        self[key] = rank
+        return rank

@@ -12,10 +12,9 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 
-from ontology.analysis.cover.presence import Presence
 from ontology.analysis.engine.solver import INFINITY, LinearModel, solve_mixed
 from ontology.analysis.places.bottleneck import Matching
-from ontology.analysis.places.holding import Holding, build_holding
+from ontology.analysis.places.holding import Holding
 
 __all__ = ["Lending", "find_lendable"]
 
@@ -26,19 +25,18 @@ class Lending:
 
     Attributes
     ----------
-    get_presence : callable
-        The team of an id on the day; None where nothing is asked of it.
+    build : callable
+        What holds in the team of an id on the day; None where nothing is asked of it.
     """
 
-    get_presence: Callable[[str], Presence | None]
+    build: Callable[[str], Holding | None]
     _holdings: dict[str, Holding | None] = field(default_factory=dict)
     _lendable: dict[tuple[str, frozenset[str]], tuple[str, ...]] = field(default_factory=dict)
 
     def get_holding(self, team_id: str) -> Holding | None:
         """Return what holds in a team; None where nothing is asked of it."""
         if team_id not in self._holdings:
-            presence = self.get_presence(team_id)
-            self._holdings[team_id] = None if presence is None else build_holding(presence)
+            self._holdings[team_id] = self.build(team_id)
         return self._holdings[team_id]
 
     def find(self, team_id: str, people: Iterable[str]) -> tuple[str, ...]:

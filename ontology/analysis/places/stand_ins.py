@@ -14,7 +14,7 @@ from typing import Final
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.holders import get_assessed_people, iterate_holders, make_level_basis
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent, is_employed
-from ontology.analysis.places.holding import Fallen
+from ontology.analysis.places.holding import Fallen, build_holding
 from ontology.analysis.places.lending import Lending
 from ontology.analysis.places.slots import Slot, is_able
 from ontology.analysis.places.stand_in_rows import (
@@ -138,12 +138,14 @@ def _get_places(presence: Presence, person_id: str) -> list[Place]:
 class StandInSearch:
     """Looks for stand-ins of one question; what holds in a team is worked out once for each team."""
 
-    def __init__(self, presence: Presence, person_id: str | None, limit: int) -> None:
+    def __init__(self, presence: Presence, person_id: str | None, limit: int, lending: Lending | None = None) -> None:
         self.presence = presence
         self._snapshot = presence.snapshot
         self._person_id = person_id
         self._limit = limit
-        self._lending = Lending(lambda team: get_presence(self._snapshot, team, presence.on, presence.away))
+        self._lending = lending or Lending(
+            lambda team: build_holding(get_presence(self._snapshot, team, presence.on, presence.away))
+        )
         self._fallen: dict[str, Fallen] = {}
         self.remarks: list[str] = []
 
