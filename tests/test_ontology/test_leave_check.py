@@ -111,7 +111,7 @@ def test_days_on_which_they_are_away_already_break_nothing_and_are_told() -> Non
     absences = [{"person": i, "from_date": date(2026, 12, 7), "to_date": date(2026, 12, 11)} for i in "ab"]
     result = check(build_crew(absences=absences), date(2026, 12, 7), date(2026, 12, 9))
     assert result.breaks == ()
-    assert "absent from 2026-12-07 to 2026-12-09 already" in result.remarks[0]
+    assert "from 2026-12-07 to 2026-12-09 already" in result.remarks[0]
 
 
 def test_other_days_are_looked_for_within_the_weeks_alone_and_not_before_the_day_asked_about() -> None:

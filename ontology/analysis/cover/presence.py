@@ -13,12 +13,14 @@ from typing import TypeVar
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_people_of_team, get_person_on
 from ontology.analysis.profiles.levels import Ranks, get_ranks
+from ontology.analysis.profiles.seats import get_sessions_attended
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "Presence",
     "build_presences",
+    "find_absences",
     "find_absent_days",
     "find_members",
     "get_presence",
@@ -43,20 +45,29 @@ def is_employed(person: Person, on: date) -> bool:
     return has_started and (person.end_date is None or on <= person.end_date)
 
 
-def is_absent(snapshot: Snapshot, person_id: str, on: date) -> bool:
-    """Whether a recorded absence holds the date; first and last day count."""
+def find_absences(snapshot: Snapshot, person_id: str) -> tuple[tuple[date, date], ...]:
+    """Return the first and last day of each time someone is not there: recorded absences and sessions with a seat."""
     absences = snapshot.get_absences(person_id)
-    return bool(absences) and any(absence.from_date <= on <= absence.to_date for absence in absences)
+    if not absences and not snapshot.get_bookings(person_id):
+        return ()
+    spans = [(row.from_date, row.to_date) for row in absences]
+    spans += [(row.from_date, row.to_date) for row in get_sessions_attended(snapshot, person_id)]
+    return tuple(sorted(spans))
+
+
+def is_absent(snapshot: Snapshot, person_id: str, on: date) -> bool:
+    """Whether someone is not there on a date: a recorded absence or a session holds it; first and last day count."""
+    return any(first <= on <= last for first, last in find_absences(snapshot, person_id))
 
 
 def find_absent_days(snapshot: Snapshot, person_id: str, on: date) -> tuple[tuple[int, int], ...]:
-    """Return a person's recorded absences from a day on, as (first, last) in days after it.
+    """Return the times from a day on at which someone is not there, as (first, last) in days after it.
 
-    Those that touch or overlap are one; sorted. O(n) for n absences.
+    Those that touch or overlap are one; sorted. O(n log n) for n of them.
     """
     found: list[tuple[int, int]] = []
-    for absence in snapshot.get_absences(person_id):
-        first, last = max((absence.from_date - on).days, 0), (absence.to_date - on).days
+    for begin, end in find_absences(snapshot, person_id):
+        first, last = max((begin - on).days, 0), (end - on).days
         if last < 0:
             continue
         if found and first <= found[-1][1] + 1:

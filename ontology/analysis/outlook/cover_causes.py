@@ -14,6 +14,7 @@ from ontology.analysis.cover.presence import is_absent
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.own_levels import LevelOnDate
+from ontology.analysis.profiles.seats import get_sessions_attended
 from ontology.model.records import Person
 
 __all__ = ["Cause", "CauseKind", "find_causes"]
@@ -23,6 +24,8 @@ CauseKind = Literal[
     "leaves",
     "absence-begins",
     "absence-ends",
+    "session-begins",
+    "session-ends",
     "lapses",
     "assessed",
     "suspended",
@@ -84,9 +87,22 @@ def _find_causes_of(calendar: TeamCalendar, levels: Mapping[str, int], day: date
     was_away, is_away = (is_absent(calendar.snapshot, person.id, d) for d in (before, day))
     is_supposed = person.id in calendar.away and day >= calendar.first
     if was and now and was_away != is_away and not is_supposed:
-        what: CauseKind = "absence-begins" if is_away else "absence-ends"
-        causes.append(_make(what, person, "an absence begins" if is_away else "is back from an absence"))
+        causes.append(_describe_absence(calendar, person, day, is_away=is_away))
     return causes
+
+
+def _describe_absence(calendar: TeamCalendar, person: Person, day: date, *, is_away: bool) -> Cause:
+    """Return that someone is not there any more, or is there again: for an absence or a session."""
+    snapshot = calendar.snapshot
+    at = day if is_away else day - timedelta(days=1)
+    sessions = [s for s in get_sessions_attended(snapshot, person.id) if s.from_date <= at <= s.to_date]
+    is_recorded = any(row.from_date <= at <= row.to_date for row in snapshot.get_absences(person.id))
+    if sessions and not is_recorded:
+        course = snapshot.courses[sessions[0].course].label
+        words = f"is in a session of {course}" if is_away else f"is back from a session of {course}"
+        return _make("session-begins" if is_away else "session-ends", person, words)
+    words = "an absence begins" if is_away else "is back from an absence"
+    return _make("absence-begins" if is_away else "absence-ends", person, words)
 
 
 def _find_appointment(

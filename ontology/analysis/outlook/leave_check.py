@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final
 
+from ontology.analysis.cover.presence import find_absences
 from ontology.analysis.outlook.leave_rows import FreeSpan, LeaveBreak, LeaveCheckResult, LeaveDuty
 from ontology.analysis.outlook.leave_stand_ins import Item, ItemKey, StandInFinder
 from ontology.analysis.outlook.team_calendar import TeamCalendar
@@ -191,10 +192,10 @@ def _iterate_remarks(
     snapshot: Snapshot, person_id: str, first: date, last: date, rows: list[LeaveBreak]
 ) -> Iterator[str]:
     name = snapshot.people[person_id].name
-    for absence in snapshot.get_absences(person_id):
-        if absence.from_date <= last and absence.to_date >= first:
-            days = f"{max(first, absence.from_date)} to {min(last, absence.to_date)}"
-            yield f"{name} is recorded as absent from {days} already: on these days the leave changes nothing."
+    for begin, end in find_absences(snapshot, person_id):
+        if begin <= last and end >= first:
+            days = f"{max(first, begin)} to {min(last, end)}"
+            yield f"{name} is absent or in a session from {days} already: on these days the leave changes nothing."
     lonely = [row for row in rows if not row.stand_ins]
     if lonely:
         yield "For what nobody could stand in for, other days or another person must be found."

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from functools import cached_property
 
-from ontology.analysis.cover.presence import Presence, find_members, is_absent, is_employed
+from ontology.analysis.cover.presence import Presence, find_absences, find_members, is_absent, is_employed
 from ontology.analysis.places.holding import Holding, build_holding
 from ontology.analysis.profiles.appointments import find_days_of_appointment
 from ontology.analysis.profiles.belonging import find_days_of_belonging, get_people_of_team, get_person_on
@@ -110,9 +110,8 @@ class TeamCalendar:
     def find_days_of_presence(self, person: Person) -> list[date]:
         """Return the days until the last on which presence may differ from the day before, sorted."""
         days = {person.start_date, get_day_after(person.end_date), *find_days_of_belonging(self.snapshot, person.id)}
-        for absence in self.snapshot.get_absences(person.id):
-            days.add(absence.from_date)
-            days.add(get_day_after(absence.to_date))
+        for first, last in find_absences(self.snapshot, person.id):
+            days.update((first, get_day_after(last)))
         return sorted(day for day in days if day is not None and date.min < day <= self.last)
 
     def find_days_of_change(self, person: Person, competency_id: str) -> list[date]:

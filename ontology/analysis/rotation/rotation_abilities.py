@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from ontology.analysis.cover.presence import Presence, get_presence, is_employed
+from ontology.analysis.cover.presence import Presence, find_absences, get_presence, is_employed
 from ontology.analysis.places.closest import find_missing_levels
 from ontology.analysis.places.slots import is_able
 from ontology.analysis.profiles.belonging import find_days_of_belonging, get_person_on
@@ -101,7 +101,7 @@ class Abilities:
         turns = (day for day in find_days_of_belonging(self.snapshot, person.id) if first < day <= last)
         if any(not self._belongs(person, day) for day in (first, *turns)):
             return False
-        return not any(a.from_date <= last and a.to_date >= first for a in self.snapshot.get_absences(person.id))
+        return not any(begin <= last and end >= first for begin, end in find_absences(self.snapshot, person.id))
 
     def _belongs(self, person: Person, day: date) -> bool:
         """Whether someone is of the team, and of the shift they are planned for, on a day."""

@@ -15,7 +15,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from ontology.analysis.cover.presence import Presence, get_presence
+from ontology.analysis.cover.presence import Presence, find_absences, get_presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.holding import Fallen, Holding, build_holding
 from ontology.analysis.profiles.appointments import find_days_of_appointment
@@ -183,7 +183,7 @@ def _find_days_of_change(presence: Presence) -> Iterator[int]:
         asked |= {requirement.competency for requirement in snapshot.get_requirements(place.role)}
     for person in get_people_of_team(snapshot, presence.team):
         spans: list[tuple[date | None, date | None]] = [(person.start_date, person.end_date)]
-        spans += [(absence.from_date, absence.to_date) for absence in snapshot.get_absences(person.id)]
+        spans += find_absences(snapshot, person.id)
         for competency_id in asked:
             competency = snapshot.require_competency(competency_id)
             yield from (

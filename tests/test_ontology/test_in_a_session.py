@@ -1,0 +1,92 @@
+"""Who has a seat in a session covers nothing on its days, in every answer; a seat given up or a session called off is
+none. Common practice, no source."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from small_company import build_scale
+
+from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
+from ontology.analysis.outlook.leave_check import check_leave
+from ontology.analysis.places.single_points import find_single_points_of_failure
+from ontology.analysis.places.staffing import compute_staffing
+from ontology.analysis.places.stand_ins import find_stand_ins
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
+
+FIRST, LAST = date(2026, 12, 7), date(2026, 12, 8)
+DAY = timedelta(days=1)
+
+
+def build(booking: str = "booked", state: str = "confirmed") -> Snapshot:
+    rows: dict[str, list[dict[str, Any]]] = {
+        "scales": build_scale("s3", 3),
+        "competencies": [{"id": "run", "label": "Running the plant", "scale": "s3"}],
+        "roles": [{"id": "operator", "label": "Operator"}],
+        "requirements": [{"role": "operator", "competency": "run", "level": 1}],
+        "courses": [{"id": "rescue", "label": "Rescue", "hours": 16, "seats": 8}],
+        "teams": [{"id": "t", "label": "T"}],
+        "people": [{"id": i, "name": i.upper(), "team": "t"} for i in "ab"],
+        "assessments": [
+            {"person": i, "competency": "run", "level": 1, "date": date(2026, 1, 5), "source": "assessor"} for i in "ab"
+        ],
+        "cover_needs": [{"team": "t", "competency": "run", "level": 1, "minimum": 2, "target": 2}],
+        "places": [{"id": "desk", "team": "t", "role": "operator", "count": 2}],
+        "sessions": [{"id": "s1", "course": "rescue", "from_date": FIRST, "to_date": LAST, "state": state}],
+        "bookings": [{"session": "s1", "person": "a", "state": booking}],
+    }
+    return Snapshot({name: [TABLES[name].build(**row) for row in some] for name, some in rows.items()})
+
+
+def test_on_its_days_and_on_no_others_they_cover_nothing() -> None:
+    snapshot = build()
+    for n in range(-2, 4):
+        day = FIRST + n * DAY
+        is_away = FIRST <= day <= LAST
+        cover = compute_coverage(snapshot, "t", day)
+        assert (cover.absent, cover.needs[0].depth, cover.needs[0].qualified) == (
+            ("a",) if is_away else (),
+            1 if is_away else 2,
+            ("a", "b"),
+        )
+        assert compute_staffing(snapshot, "t", day).filled == (1 if is_away else 2)
+        assert [p.id for p in find_single_points_of_failure(snapshot, "t", day).people] == (
+            ["b"] if is_away else ["a", "b"]
+        )
+        stand_ins = find_stand_ins(snapshot, "t", day, person_id="b").needs[0].stand_ins
+        assert [one.person for one in stand_ins] == ([] if is_away else ["a"])
+
+
+@pytest.mark.parametrize(
+    ("booking", "state"),
+    [
+        ("asked", "planned"),
+        ("waiting", "planned"),
+        ("missed", "held"),
+        ("cancelled", "planned"),
+        ("booked", "cancelled"),
+    ],
+)
+def test_without_a_seat_or_a_session_they_are_there(booking: str, state: str) -> None:
+    assert compute_coverage(build(booking, state), "t", FIRST).needs[0].depth == 2
+
+
+def test_the_timeline_tells_the_session_as_the_cause() -> None:
+    (need,) = compute_cover_timeline(build(), "t", date(2026, 12, 1), to_date=date(2026, 12, 20)).needs
+    assert [(i.from_date, i.depth, [c.what for c in i.causes]) for i in need.intervals] == [
+        (date(2026, 12, 1), 2, []),
+        (FIRST, 1, ["session-begins"]),
+        (LAST + DAY, 2, ["session-ends"]),
+    ]
+    assert need.intervals[1].causes[0].words == "A: is in a session of Rescue."
+    assert [(hole.from_date, hole.to_date) for hole in need.holes] == [(FIRST, LAST)]
+
+
+def test_a_leave_on_days_of_a_session_breaks_nothing_more() -> None:
+    result = check_leave(build(), "t", date(2026, 12, 1), person_id="a", from_date=FIRST - DAY, to_date=LAST)
+    assert {row.from_date for row in result.breaks} == {row.to_date for row in result.breaks} == {FIRST - DAY}
+    assert "in a session from 2026-12-07 to 2026-12-08" in result.remarks[0]
