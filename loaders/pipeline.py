@@ -9,9 +9,10 @@ import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Final, NoReturn
+from typing import Final, NoReturn
 
 from loaders.addresses import address, find_key, is_folded
+from loaders.assessment_ends import AssessmentEnds
 from loaders.limits import require_path
 from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES, load_linked_data
 from loaders.open_data.esco import is_esco, load_esco
@@ -23,9 +24,7 @@ from ontology.checks.meanings import SOURCE as MEANINGS
 from ontology.errors import FileFormatError, Finding, FindingsError, InputError
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
-from ontology.model.validity import fill_valid_until
 from ontology.plurals import format_count
-from ontology.snapshot.snapshot import Snapshot
 
 Progress = Callable[[str, int, int], None]
 
@@ -148,7 +147,8 @@ def _load(
 ) -> LoadReport:
     loaded = _merge([load_path(path, kind, as_scale=as_scale, progress=progress) for path in paths])
     present = graph.get_snapshot()
-    _fill_assessments(loaded, present)
+    ends = AssessmentEnds(loaded, present)
+    ends.fill()
     notices = _make_notices(loaded)
     n_skipped = len(loaded.faulty) + (_leave_out_untrusted(loaded) if skip_faulty else 0)
     findings = list(loaded.findings)
@@ -183,6 +183,7 @@ def _load(
             if n_dropped == 0:
                 _fail(findings, notices)
             n_skipped += n_dropped
+            ends.fill_again()
     if has_errors and not skip_faulty:
         _fail(findings, notices)
     return LoadReport(
@@ -228,27 +229,6 @@ def _merge(parts: Sequence[Loaded]) -> Loaded:
                 merged.origins[name, key] = origin
                 kept.append(record)
     return merged
-
-
-def _fill_assessments(loaded: Loaded, present: Snapshot) -> None:
-    assessments = loaded.records.get("assessments")
-    if not assessments:
-        return
-    competencies: dict[str, Any] = dict(present.competencies)
-    competencies |= {record.id: record for record in loaded.records.get("competencies", ())}
-    filled = []
-    for assessment in assessments:
-        competency = competencies.get(assessment.competency)
-        try:
-            filled.append(fill_valid_until(assessment, competency))
-        except OverflowError:
-            key = TABLES["assessments"].get_key(assessment)
-            source, row = loaded.origins.get(("assessments", key), (loaded.label, 0))
-            months = str(competency.validity_months) if competency else ""
-            reason = "the validity_months of the competency end after the year 9999; give valid_until or fewer months"
-            loaded.findings.append(Finding("error", source, row, "valid_until", months, reason))
-            loaded.faulty.add(("assessments", key))
-    loaded.records["assessments"] = filled
 
 
 def _drop(loaded: Loaded, findings: Iterable[Finding]) -> int:

@@ -149,7 +149,8 @@ class Collection:
         if self.table.name != "assessments":
             return record
         try:
-            return fill_valid_until(record, snapshot.competencies.get(record.competency))
+            known = snapshot.get_assessments(record.person, record.competency)
+            return fill_valid_until(record, snapshot.competencies.get(record.competency), known)
         except OverflowError:
             raise FieldsError(
                 "The assessment counts past the end of the calendar.",

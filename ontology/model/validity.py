@@ -2,14 +2,15 @@
 
 Same-day rule: the n-th month on, same day, the last day of a shorter month. End-of-month rule: the last
 day of the n-th calendar month after the month it was done (as 14 CFR 61.56(c) counts a flight review).
-Both are inclusive: the last day still counts.
+Both are inclusive: the last day still counts. A renewal within its window counts from the last day of what it renews.
 """
 
 from __future__ import annotations
 
 import calendar
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 from ontology.model.records import Assessment, Competency
 
@@ -51,12 +52,92 @@ def compute_valid_until(done: date, months: int | None, rule: str) -> date | Non
     return end
 
 
-def fill_valid_until(assessment: Assessment, competency: Competency | None) -> Assessment:
+def find_window(last_day: date, months: int, rule: str) -> date:
+    """Return the first day on which a renewal counts from the last day of what it renews.
+
+    Examples
+    --------
+    >>> find_window(date(2026, 12, 20), 3, "same-day"), find_window(date(2026, 6, 30), 1, "end-of-month")
+    (datetime.date(2026, 9, 21), datetime.date(2026, 5, 1))
+    """
+    try:
+        start = add_months(last_day, -months)
+    except OverflowError:
+        return date.min
+    return start.replace(day=1) if rule == "end-of-month" else start + timedelta(days=1)
+
+
+def find_renewed(assessment: Assessment, known: Iterable[Assessment]) -> Assessment | None:
+    """Return what an assessment renews: of those before it that end, the one that ends last. O(known).
+
+    It is of the same person, competency and source, of no higher level, dated before it, and not taken back.
+    """
+    return max(
+        (
+            other
+            for other in known
+            if other.valid_until is not None
+            and other.withdrawn_on is None
+            and other.date < assessment.date
+            and other.level <= assessment.level
+            and (other.person, other.competency, other.source)
+            == (assessment.person, assessment.competency, assessment.source)
+        ),
+        key=lambda other: other.valid_until or date.max,
+        default=None,
+    )
+
+
+def fill_valid_until(
+    assessment: Assessment, competency: Competency | None, known: Iterable[Assessment] = ()
+) -> Assessment:
     """Return the assessment with its last valid day written in; a day that was given stays.
 
     The day is fixed when the record is made: a rule that changes later does not change it.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    competency : Competency, or None where it does not exist
+    known : iterable of Assessment
+        The person's other assessments in the competency, in any order: one of them may be what this one renews.
+
+    Raises
+    ------
+    OverflowError
+        It would count until after the year 9999.
+
+    Notes
+    -----
+    14 CFR 135.323(b) counts training of the calendar month before the month it is due in as done in that month.
     """
-    if assessment.valid_until is not None or competency is None:
+    if assessment.valid_until is not None or competency is None or competency.validity_months is None:
         return assessment
-    end = compute_valid_until(assessment.date, competency.validity_months, competency.validity_rule)
-    return assessment if end is None else replace(assessment, valid_until=end)
+    first = assessment.date
+    window = competency.renewal_window_months
+    renewed = None if window is None else find_renewed(assessment, known)
+    if window is not None and renewed is not None and renewed.valid_until is not None:
+        last_day = renewed.valid_until
+        if find_window(last_day, window, competency.validity_rule) <= first <= last_day:
+            first = last_day
+    return replace(
+        assessment, valid_until=compute_valid_until(first, competency.validity_months, competency.validity_rule)
+    )
+
+
+def fill_by_date(
+    assessments: Iterable[Assessment], competency: Competency, known: Iterable[Assessment] = ()
+) -> Iterator[tuple[Assessment, Assessment | None]]:
+    """Yield the assessments of one person in one competency by date, each as given and as filled in.
+
+    Each may renew one before it, of these or of those `known`; None is one that counts until after the year 9999.
+    O(n m) for n of them among m.
+    """
+    before = list(known)
+    for given in sorted(assessments, key=lambda one: one.date):
+        try:
+            before.append(fill_valid_until(given, competency, before))
+        except OverflowError:
+            yield given, None
+        else:
+            yield given, before[-1]

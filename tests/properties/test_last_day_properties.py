@@ -126,7 +126,7 @@ def test_what_a_path_says_of_its_last_day_is_the_gap_on_it(snapshot: Snapshot) -
             if outcome.renews and held < outcome.level:
                 continue
             source = "certificate" if competency.is_certificate else "assessor"
-            row = Assessment("p", competency.id, outcome.level, path.last_day, source, None, "", None)
+            row = Assessment("p", competency.id, outcome.level, path.last_day, source, None, "", None, "", None)
             key = competency.id, competency.is_certificate
             if key not in best or best[key].level < row.level:
                 best[key] = fill_valid_until(row, competency)

@@ -90,6 +90,22 @@ def test_the_end_of_validity_is_written_when_an_assessment_is_made(
     assert (writer.get(made.headers["Location"]).json or {})["valid_until"] == expected
 
 
+def test_a_renewal_in_its_window_counts_from_the_last_day_of_what_it_renews(writer: FlaskClient) -> None:
+    rule = {"label": "Licence", "scale": "held", "kind": "certificate", "validity_months": 24}
+    window = {"validity_rule": "end-of-month", "renewal_window_months": 1}
+    assert writer.put("/api/competencies/licence", json=rule | window, headers={"If-Match": "*"}).status_code == 200
+    ends = {}
+    for day in ("2028-05-02", "2028-04-30"):  # p2 has it until 30 June 2028
+        made = writer.post("/api/assessments", json=SEEN | {"date": day})
+        assert made.status_code == 201, made.text
+        ends[day] = (made.json or {})["valid_until"]
+        assert writer.delete(made.headers["Location"], headers={"If-Match": "*"}).status_code == 204
+    assert ends == {"2028-05-02": "2030-06-30", "2028-04-30": "2030-04-30"}
+
+
+SEEN = {"person": "p2", "competency": "licence", "level": 1, "source": "certificate"}
+
+
 def test_validity_past_the_end_of_the_calendar_is_refused(writer: FlaskClient) -> None:
     body = {"competency": "licence", "level": 1, "date": "9999-01-15", "source": "certificate"}
     assert writer.post("/api/people/p3/assessments", json=body).status_code == 422

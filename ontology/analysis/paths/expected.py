@@ -10,15 +10,16 @@ from collections import defaultdict
 from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
+from itertools import chain
 from typing import NamedTuple
 
 from ontology.analysis.paths.renewing import can_use_outcome
 from ontology.analysis.profiles.own_levels import get_own_levels
-from ontology.model.records import Assessment
+from ontology.model.records import Assessment, Competency
 from ontology.model.validity import fill_valid_until
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["DoneCourse", "expect_assessments", "with_outcomes"]
+__all__ = ["DoneCourse", "expect_assessment", "expect_assessments", "with_outcomes"]
 
 
 class DoneCourse(NamedTuple):
@@ -79,6 +80,20 @@ def expect_assessments(
     return added
 
 
+def expect_assessment(
+    person_id: str, competency: Competency, level: int, day: date, known: Iterable[Assessment]
+) -> Assessment:
+    """Return what someone who reaches a level on a day is expected to have: valid until by the competency's rule.
+
+    `known` are their other assessments: what is renewed within its window counts from the last day of one of these.
+    """
+    source = "certificate" if competency.is_certificate else "assessor"
+    record = Assessment(person_id, competency.id, level, day, source, None, "", None, "", None)
+    with suppress(OverflowError):  # it counts until after the year 9999
+        record = fill_valid_until(record, competency, known)
+    return record
+
+
 def _assess(
     snapshot: Snapshot, person_id: str, done: list[tuple[date, str]], usable_on: date | None
 ) -> list[Assessment]:
@@ -102,11 +117,7 @@ def _assess(
             is_lower = not competency.is_certificate and (known.level or 0) > outcome.level
             if is_lower or not (can_use_outcome(outcome, holds) or can_use_outcome(outcome, known)):
                 continue
-            source = "certificate" if competency.is_certificate else "assessor"
-            record = Assessment(person_id, competency.id, outcome.level, day, source, None, "", None, "", None)
-            with suppress(OverflowError):  # it counts until after the year 9999
-                record = fill_valid_until(record, competency)
-            new.append(record)
+            new.append(expect_assessment(person_id, competency, outcome.level, day, chain(recorded, added)))
         # of two levels from one source on one day the lower would count: the later course's stands in for the earlier's
         again = {record.competency for record in new if record.source == "assessor"}
         added = [*(record for record in added if record.date != day or record.competency not in again), *new]

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from ontology.analysis.paths.catalogue import get_cents, get_minutes
+from ontology.analysis.paths.expected import expect_assessment
 from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.paths.renewing import can_use_outcome, find_last_day_of_use
 from ontology.analysis.profiles.levels import get_level
 from ontology.analysis.profiles.profile import Profile
-from ontology.model.validity import compute_valid_until
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RENEWAL_DAYS", "Lapsing", "find_ends_of_use", "find_lapsing", "find_lapsing_again"]
@@ -143,7 +143,12 @@ def find_ends_of_use(
 
 
 def find_lapsing_again(
-    snapshot: Snapshot, ends: Mapping[str, dt.date], finish: dt.date, role_id: str, course_ids: Sequence[str]
+    snapshot: Snapshot,
+    ends: Mapping[str, dt.date],
+    finish: dt.date,
+    role_id: str,
+    course_ids: Sequence[str],
+    person_id: str | None = None,
 ) -> tuple[Lapsing, ...]:
     """Return the certificates earned or renewed in a plan that lapse again before it ends.
 
@@ -155,6 +160,8 @@ def find_lapsing_again(
     finish : date
     role_id : str
     course_ids : sequence of str
+    person_id : str, optional
+        Who takes the courses: what is renewed within its window counts from the last day of what they hold.
     """
     latest: dict[tuple[str, int], dt.date] = {}
     for course_id, day in ends.items():
@@ -162,11 +169,10 @@ def find_lapsing_again(
             competency = snapshot.competencies[outcome.competency]
             if competency.expiry != "hard" or competency.validity_months is None:
                 continue
-            try:
-                until = compute_valid_until(day, competency.validity_months, competency.validity_rule)
-            except OverflowError:
+            known = () if person_id is None else snapshot.get_assessments(person_id, competency.id)
+            until = expect_assessment(person_id or "", competency, outcome.level, day, known).valid_until
+            if until is None:
                 continue
-            assert until is not None
             key = outcome.competency, outcome.level
             latest[key] = max(latest.get(key, until), until)
     return tuple(

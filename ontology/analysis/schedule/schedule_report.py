@@ -99,7 +99,7 @@ def build_result(
     ends = {course.id: course.last_day for course in courses}
     after = None if person_id is None else find_last_day(snapshot, person_id, path, ends, finish)
     lapsing = tuple(_tell_renewal(row, ends) for row in lapsing)
-    again = find_lapsing_again(snapshot, ends, finish, path.role, path.order)
+    again = find_lapsing_again(snapshot, ends, finish, path.role, path.order, person_id)
     status = path.status
     if status == "optimal" and not placed.is_proved:
         status = "feasible"

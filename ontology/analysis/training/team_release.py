@@ -16,12 +16,12 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from ontology.analysis.cover.presence import Presence, find_absences, get_presence
+from ontology.analysis.paths.expected import expect_assessment
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.holding import Fallen, Holding, build_holding
 from ontology.analysis.profiles.appointments import find_days_of_appointment
 from ontology.analysis.profiles.belonging import find_days_of_belonging, get_people_of_team
 from ontology.analysis.profiles.levels import find_days_of_change
-from ontology.model.validity import compute_valid_until
 
 __all__ = ["Lost", "TeamRelease"]
 
@@ -64,7 +64,7 @@ class TeamRelease:
     def teach(self, person_id: str, facts: Iterable[Fact], day: int) -> None:
         """Note that someone has some levels from a day on."""
         for fact in facts:
-            end = self._find_end(fact[0], day)
+            end = self._find_end(person_id, fact, day)
             self._learned.append((day, end, person_id, fact))
             self._cut(day, end)
 
@@ -137,14 +137,15 @@ class TeamRelease:
             known = self._presences[turn] = get_presence(asked.snapshot, asked.team, day, asked.away)
         return known
 
-    def _find_end(self, competency_id: str, day: int) -> int:
-        """Return the first day on which a level that is reached on a day is gone."""
-        competency, on = self._presence.snapshot.competencies[competency_id], self._presence.on
+    def _find_end(self, person_id: str, fact: Fact, day: int) -> int:
+        """Return the first day on which a level that someone reaches on a day is gone."""
+        (competency_id, level), on, snapshot = fact, self._presence.on, self._presence.snapshot
+        competency = snapshot.competencies[competency_id]
         if competency.expiry != "hard":
             return _END
         with suppress(OverflowError):
-            done = on + timedelta(days=day)
-            until = compute_valid_until(done, competency.validity_months, competency.validity_rule)
+            done, known = on + timedelta(days=day), snapshot.get_assessments(person_id, competency_id)
+            until = expect_assessment(person_id, competency, level, done, known).valid_until
             return _END if until is None else (until - on).days + 1
         return _END
 
