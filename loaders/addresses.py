@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -14,13 +13,9 @@ from ontology.model.tables import TABLES
 
 def address(finding: Finding, loaded: Loaded) -> Finding:
     """Return the finding with the file and row its record came from, where that is known."""
-    origin = _find_origin(finding, loaded.origins)
-    return finding if origin is None else replace(finding, source=origin[0], row=origin[1])
-
-
-def _find_origin(finding: Finding, origins: Mapping[Any, tuple[str, int]]) -> tuple[str, int] | None:
     key = find_key(finding)
-    return origins.get(key) if key is not None else None
+    origin = loaded.origins.get(*key) if key is not None else None
+    return finding if origin is None else replace(finding, source=origin[0], row=origin[1])
 
 
 def find_key(finding: Finding) -> tuple[str, tuple[Any, ...]] | None:

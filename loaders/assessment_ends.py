@@ -74,7 +74,7 @@ class AssessmentEnds:
 
     def _refuse(self, record: Assessment) -> None:
         key = _TABLE.get_key(record)
-        source, row = self._loaded.origins.get(("assessments", key), (self._loaded.label, 0))
+        source, row = self._loaded.origins.get("assessments", key) or (self._loaded.label, 0)
         months = str(self._competencies[record.competency].validity_months)
         reason = "the validity_months of the competency end after the year 9999; give valid_until or fewer months"
         self._loaded.findings.append(Finding("error", source, row, "valid_until", months, reason))

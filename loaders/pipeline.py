@@ -219,14 +219,14 @@ def _merge(parts: Sequence[Loaded]) -> Loaded:
             kept = merged.records.setdefault(name, [])
             for record in records:
                 key = TABLES[name].get_key(record)
-                origin = part.origins.get((name, key), (part.label, 0))
-                first = merged.origins.get((name, key))
+                origin = part.origins.get(name, key) or (part.label, 0)
+                first = merged.origins.get(name, key)
                 if first is not None:
                     reason = f"is a duplicate of {first[0]}, row {first[1]}"
                     value = "~".join(map(str, key))
                     merged.findings.append(Finding("error", origin[0], origin[1], "", value, reason))
                     continue
-                merged.origins[name, key] = origin
+                merged.origins.add(name, key, *origin)
                 kept.append(record)
     return merged
 

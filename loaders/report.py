@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -12,7 +12,29 @@ from ontology.errors import Finding
 from ontology.model.columns import Key
 from ontology.rdf.namespaces import Quad
 
+_ROW_BITS: Final = 32
 _QUOTED: Final = re.compile("'[^']*'")
+
+
+class Origins:
+    """The file (or sheet) and row that each record came from; kept small, since there is one for every row."""
+
+    def __init__(self) -> None:
+        self._sources: dict[str, int] = {}
+        #: Table -> key -> row and, above its bits, the place of the source.
+        self._codes: defaultdict[str, dict[Key, int]] = defaultdict(dict)
+
+    def add(self, table: str, key: Key, source: str, row: int) -> None:
+        """Keep where a record came from."""
+        place = self._sources.setdefault(source, len(self._sources))
+        self._codes[table][key] = place << _ROW_BITS | row
+
+    def get(self, table: str, key: Key) -> tuple[str, int] | None:
+        """Return source and row of a record, None where it is not known."""
+        code = self._codes[table].get(key)
+        if code is None:
+            return None
+        return list(self._sources)[code >> _ROW_BITS], code & ((1 << _ROW_BITS) - 1)
 
 
 @dataclass
@@ -29,7 +51,7 @@ class Loaded:
     extra: list[Quad] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     label: str = ""
-    origins: dict[tuple[str, Key], tuple[str, int]] = field(default_factory=dict)
+    origins: Origins = field(default_factory=Origins)
     faulty: set[tuple[str, Key]] = field(default_factory=set)
     unread: set[str] = field(default_factory=set)
     untrusted: set[str] = field(default_factory=set)

@@ -114,11 +114,11 @@ def build_own_records(nodes: OwnNodes, faulty: set[str], into: Loaded) -> dict[s
             reason = f"{_show(node)}: its properties make it {_show(own)}; IRI and properties must agree"
             into.findings.append(Finding("error", into.label, 0, "", _show(node), reason))
             continue
-        if (table.name, key) in into.origins:
+        if into.origins.get(table.name, key) is not None:
             reason = f"{_show(node)} is a second record with the key {'~'.join(map(str, key))}; keys must be unique"
             into.findings.append(Finding("error", into.label, 0, "", _show(node), reason))
             continue
-        into.origins[table.name, key] = (into.label, 0)
+        into.origins.add(table.name, key, into.label, 0)
         into.records.setdefault(table.name, []).append(record)
         renamed[node] = own
     return renamed

@@ -66,7 +66,7 @@ def add_scale(triples: Iterable[Triple], scheme: str, into: Loaded) -> None:
         description = _choose(values[concept, skos("definition")]) or _choose(values[concept, skos("scopeNote")])
         level = ScaleLevel(scale, rank, label, description)
         into.records.setdefault("scales", []).append(level)
-        into.origins["scales", (scale, rank)] = (into.label, 0)
+        into.origins.add("scales", (scale, rank), into.label, 0)
         own = ns.iri_term(TABLES["scales"].get_iri(level))
         into.extra.append((ns.GRAPH_FRAMEWORK, own, skos("exactMatch"), concept))
 

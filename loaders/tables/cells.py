@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from functools import lru_cache, partial
 from typing import Any, Final
 
 from loaders import limits
@@ -17,6 +18,8 @@ from ontology.rdf.terms import is_safe_iri
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_HARDLY_REPEATED: Final = ("id", "text", "texts", "iris")
+_VALUES_KEPT: Final = 1 << 15
 _LARGEST: Final = 10**9
 #: Characters that no text has: XML cannot hold them, and terminals obey some of them.
 _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
@@ -74,6 +77,15 @@ def parse_cell(column: Column, text: str) -> Any:
         if column.maximum is not None and value > column.maximum:
             raise CellError(f"must be at most {column.maximum:g}")
     return value
+
+
+def make_parser(column: Column) -> Callable[[str], Any]:
+    """Return `parse_cell` of one column; where values repeat, a text that comes again gives the same object again.
+
+    A table of many rows names few people, days and levels: it is read faster so, and its records share them.
+    """
+    parse = partial(parse_cell, column)
+    return parse if column.kind in _HARDLY_REPEATED else lru_cache(_VALUES_KEPT)(parse)
 
 
 def _parse_id(column: Column, text: str) -> str:

@@ -7,13 +7,13 @@ Only what one table tells by itself is judged here: columns, cells, duplicate ke
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import islice
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from loaders import limits
 from loaders.report import Loaded
-from loaders.tables.cells import CellError, FaultyCell, format_cell, make_printable, parse_cell
+from loaders.tables.cells import CellError, FaultyCell, format_cell, make_parser, make_printable
 from ontology.errors import Finding, shorten
 from ontology.model.columns import Column, Key, Table
 from ontology.model.tables import REFUSED_COLUMNS, TABLES
@@ -22,6 +22,14 @@ from ontology.model.tables import REFUSED_COLUMNS, TABLES
 REQUIRED_MARK: Final = "(required)"
 #: How many rows below the first are looked at for a header that stands in the wrong place.
 HEADER_SEARCH: Final = 20
+
+
+class _Reading(NamedTuple):
+    """Where the cells of a column stand in a row, -1 for nowhere, and what makes values of them."""
+
+    position: int
+    column: Column
+    parse: Callable[[str], Any]
 
 
 def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into: Loaded) -> None:
@@ -62,7 +70,8 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
     into.findings += problems
     if any(finding.column not in REFUSED_COLUMNS for finding in problems):
         into.untrusted.add(table.name)
-    columns = [(names.index(column.name) if column.name in names else -1, column) for column in table.columns]
+    places = {name: place for place, name in enumerate(names)}
+    columns = [_Reading(places.get(column.name, -1), column, make_parser(column)) for column in table.columns]
     records = into.records.setdefault(table.name, [])
     for number, row in enumerate(iterator, start=2):
         limits.require_rows(source, number)
@@ -83,11 +92,11 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
                 into.faulty.add((table.name, key))
             continue
         key = table.get_key(record)
-        first = into.origins.get((table.name, key))
+        first = into.origins.get(table.name, key)
         if first is not None:
             into.findings.append(_tell_duplicate(table, source, number, key, first))
             continue
-        into.origins[table.name, key] = (source, number)
+        into.origins.add(table.name, key, source, number)
         records.append(record)
 
 
@@ -155,7 +164,7 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
 def _read_row(
     table: Table,
     place: tuple[str, int],
-    columns: Sequence[tuple[int, Column]],
+    columns: Sequence[_Reading],
     cells: Sequence[str],
     faulty: Mapping[int, FaultyCell],
     findings: list[Finding],
@@ -163,7 +172,7 @@ def _read_row(
     """Return the record of a row, or None and its key where that can be read."""
     values: dict[str, Any] = {}
     is_sound = True
-    for position, column in columns:
+    for position, column, parse in columns:
         text = cells[position] if 0 <= position < len(cells) else ""
         reason = ""
         if faulty and position in faulty:
@@ -175,7 +184,7 @@ def _read_row(
                 values[column.attribute] = column.get_default(values)
         else:
             try:
-                values[column.attribute] = parse_cell(column, text)
+                values[column.attribute] = parse(text)
             except CellError as error:
                 reason = str(error)
         if reason:
@@ -187,7 +196,7 @@ def _read_row(
     return None, tuple(values[name] for name in table.key) if has_key else None
 
 
-def _read_key(table: Table, columns: Sequence[tuple[int, Column]], cells: Sequence[str]) -> Key | None:
+def _read_key(table: Table, columns: Sequence[_Reading], cells: Sequence[str]) -> Key | None:
     """Return the key of a row that is left out, None where it cannot be read."""
     record, key = _read_row(table, ("", 0), columns, cells, {}, [])
     return table.get_key(record) if record is not None else key
