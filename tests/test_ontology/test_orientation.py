@@ -53,7 +53,7 @@ def list_days(result: OrientationResult) -> list[tuple[str, str, str]]:
 @pytest.mark.parametrize(
     ("start", "offset", "before_work", "day"),
     [
-        # the job's own example, section 7
+        # the example that the meaning was fixed with; common practice, no source
         pytest.param(START, -2, False, "2026-11-27", id="two days before a Tuesday is a Sunday, so the Friday before"),
         pytest.param(START, 4, False, "2026-12-07", id="four days after a Tuesday is a Saturday, so the Monday after"),
         # common practice, no source
