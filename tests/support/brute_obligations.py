@@ -92,6 +92,10 @@ class DayByDay:
         """Whether something valid gives the level that day."""
         return find_ways(self.snapshot, self.person.id, self.snapshot.competencies[key[0]], day).is_met(key[1])
 
+    def count_bad_days(self) -> int:
+        """Return the days on which something must be held and is not, each once for every such thing."""
+        return sum(not self.is_met(key, day) for day in self.days for key in self.asking[day])
+
     def tell(self) -> list[dict[str, Any]]:
         """Return the rows, without the members that only tell the assessment behind them, in no order."""
         year = [self.on + timedelta(days=i) for i in range(366)]

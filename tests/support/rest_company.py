@@ -17,6 +17,7 @@ ON = "2026-11-24"
 #: How each question is asked of the small company: the address of its page, that of its answer without /api.
 ASKED = {
     "company-cover": "/company-cover",
+    "company-obligations": "/company-obligations",
     "coverage": "/teams/works/coverage",
     "coverage-timeline": "/teams/works/coverage-timeline?weeks=8",
     "cross-training": "/teams/works/cross-training",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
-from typing import Final
+from typing import Final, NamedTuple
 
 from ontology.analysis.obligations.spans import BEFORE, LAST, Span, Spans, intersect, make_span, merge
 from ontology.analysis.profiles.belonging import find_days_of_belonging, get_person_on, is_meant
@@ -12,7 +12,7 @@ from ontology.model.records import Person
 from ontology.model.work_records import Obligation
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Key", "find_runs", "get_keys"]
+__all__ = ["Key", "Rule", "find_runs", "get_rules_about"]
 
 #: What must be held: competency id and level.
 Key = tuple[str, int]
@@ -20,85 +20,114 @@ Key = tuple[str, int]
 _OF_PLACES: Final = "place"
 
 
-def get_keys(snapshot: Snapshot, obligation: Obligation) -> tuple[Key, ...]:
-    """Return what an obligation asks: its own competency first, then, at level 1, all that this holds while others do.
+class Rule(NamedTuple):
+    """An obligation, the days it is in force, and what it asks.
 
-    Also what these hang on, and so on; each once. Kept with the Snapshot.
+    `keys`: its own competency first, then, at level 1, all that this holds while others do, what these hang on, and so
+    on; each once.
     """
-    kept: dict[str, tuple[Key, ...]] = snapshot.keep("keys of obligations", dict)
-    keys = kept.get(obligation.id)
-    if keys is None:
-        found: dict[Key, None] = {(obligation.competency, obligation.level): None}
-        stack, seen = [obligation.competency], {obligation.competency}
-        while stack:
-            competency = snapshot.competencies.get(stack.pop())
-            for other in competency.holds_while if competency else ():
-                if other not in seen:
-                    seen.add(other)
-                    stack.append(other)
-                    found[other, 1] = None
-        keys = kept[obligation.id] = tuple(found)
-    return keys
+
+    obligation: Obligation
+    in_force: Span
+    keys: tuple[Key, ...]
 
 
-def find_runs(snapshot: Snapshot, person_id: str) -> list[tuple[Obligation, Spans]]:
+def find_runs(snapshot: Snapshot, person_id: str) -> list[tuple[Rule, Spans]]:
     """Return the runs of days on which each obligation binds a person, by id; none where it never does.
 
-    A run that begins `BEFORE` the calendar has no beginning that is known. O(spells of belonging x obligations), and
-    most of it once for all people who belong alike.
+    A run that begins `BEFORE` the calendar has no beginning that is known. O(spells of belonging x obligations that are
+    about whoever belongs so); which these are is worked out once for all who belong alike.
     """
     person = snapshot.people[person_id]
-    employed = (make_span(person.start_date, person.end_date),)
-    turns = find_days_of_belonging(snapshot, person_id)
+    employed = make_span(person.start_date, person.end_date)
     found: dict[str, list[Span]] = {}
+    for piece, member in _list_spells(snapshot, person_id):
+        for rule in get_rules_about(snapshot, member):
+            found.setdefault(rule.obligation.id, []).append(piece)
+    for duty in snapshot.get_duties(person_id):
+        for rule in _get_of_places(snapshot).get(duty.place, ()):
+            found.setdefault(rule.obligation.id, []).append(make_span(duty.from_date, duty.to_date))
+    rules = _get_rules(snapshot)
+    bound = [(rules[i], _clip(found[i], employed, rules[i].in_force)) for i in sorted(found)]
+    return [(rule, spans) for rule, spans in bound if spans]
+
+
+def _clip(pieces: Iterable[Span], employed: Span, in_force: Span) -> Spans:
+    return intersect(intersect(merge(pieces), (employed,)), (in_force,))
+
+
+def _list_spells(snapshot: Snapshot, person_id: str) -> list[tuple[Span, Person]]:
+    """Return the stretches in which a person belongs to one team in one role, with the person as they are then."""
+    spells = []
     first = BEFORE
-    for turn in (*turns, None):
+    for turn in (*find_days_of_belonging(snapshot, person_id), None):
         last = LAST if turn is None else turn.toordinal() - 1
         if first <= last:
-            day = date.fromordinal(first) if first else (turn - timedelta(days=1) if turn and last else date.min)
-            for obligation in _get_meant(snapshot, get_person_on(snapshot, person_id, day)):
-                found.setdefault(obligation.id, []).append((first, last))
+            day = date.fromordinal(first) if first else date.min if not turn or not last else turn - timedelta(days=1)
+            spells.append(((first, last), get_person_on(snapshot, person_id, day)))
         first = last + 1
-    for place, spans in _find_duties(snapshot, person_id).items():
-        for obligation in _get_of_places(snapshot).get(place, ()):
-            found[obligation.id] = spans
-    runs = []
-    for obligation_id in sorted(found):
-        obligation = snapshot.obligations[obligation_id]
-        in_force = (make_span(obligation.from_date, obligation.to_date),)
-        spans_in_force = intersect(intersect(merge(found[obligation_id]), employed), in_force)
-        if spans_in_force:
-            runs.append((obligation, spans_in_force))
-    return runs
+    return spells
 
 
-def _find_duties(snapshot: Snapshot, person_id: str) -> Mapping[str, list[Span]]:
-    """Return the days of a person's duties by place."""
-    duties: dict[str, list[Span]] = {}
-    for duty in snapshot.get_duties(person_id):
-        duties.setdefault(duty.place, []).append(make_span(duty.from_date, duty.to_date))
-    return duties
+def get_rules_about(snapshot: Snapshot, person: Person) -> tuple[Rule, ...]:
+    """Return the rules, without those of places, about whoever has a person's team and role of a day, by id."""
+    kept: dict[tuple[str, str], tuple[Rule, ...]] = snapshot.keep("rules by team and role", dict)
+    about = kept.get((person.team, person.role))
+    if about is None:
+        by_role = _get_part(snapshot, person, "role", of_roles=True)
+        by_team = _get_part(snapshot, person, "team", of_roles=False)
+        about = tuple(sorted((*by_role, *by_team), key=_get_id))
+        kept[person.team, person.role] = about
+    return about
 
 
-def _get_meant(snapshot: Snapshot, person: Person) -> tuple[Obligation, ...]:
-    """Return the obligations that are about whoever has the team and role of a person as they are on a day, by id."""
-    kept: dict[tuple[str, str], tuple[Obligation, ...]] = snapshot.keep("obligations by team and role", dict)
-    meant = kept.get((person.team, person.role))
-    if meant is None:
-        rows = snapshot.obligations.values()
-        meant = tuple([row for row in rows if is_meant(snapshot, person, row.rule, row.of)])
-        kept[person.team, person.role] = meant
-    return meant
+def _get_part(snapshot: Snapshot, person: Person, field: str, *, of_roles: bool) -> list[Rule]:
+    """Return those of the rules that hang on the role alone, or on the team alone: most people share each with many."""
+    kept: dict[tuple[str, str], list[Rule]] = snapshot.keep("rules by team or role", dict)
+    part = field, getattr(person, field)
+    if part not in kept:
+        rows = [(rule, rule.obligation) for rule in _get_rules(snapshot).values()]
+        rows = [pair for pair in rows if (pair[1].rule == "role") is of_roles]
+        kept[part] = [rule for rule, row in rows if is_meant(snapshot, person, row.rule, row.of)]
+    return kept[part]
 
 
-def _get_of_places(snapshot: Snapshot) -> Mapping[str, list[Obligation]]:
-    """Return the obligations of whoever stands at a place, by place."""
+def _get_id(rule: Rule) -> str:
+    return rule.obligation.id
+
+
+def _get_rules(snapshot: Snapshot) -> Mapping[str, Rule]:
+    """Return every obligation as a rule, by id."""
+    return snapshot.keep("rules of obligations", lambda: _build_rules(snapshot))
+
+
+def _build_rules(snapshot: Snapshot) -> dict[str, Rule]:
+    return {
+        row.id: Rule(row, make_span(row.from_date, row.to_date), _find_keys(snapshot, row))
+        for row in snapshot.obligations.values()
+    }
+
+
+def _find_keys(snapshot: Snapshot, obligation: Obligation) -> tuple[Key, ...]:
+    found: dict[Key, None] = {(obligation.competency, obligation.level): None}
+    stack, seen = [obligation.competency], {obligation.competency}
+    while stack:
+        for other in snapshot.competencies[stack.pop()].holds_while:
+            if other not in seen:
+                seen.add(other)
+                stack.append(other)
+                found[other, 1] = None
+    return tuple(found)
+
+
+def _get_of_places(snapshot: Snapshot) -> Mapping[str, list[Rule]]:
+    """Return the rules about whoever stands at a place, by place."""
     return snapshot.keep("obligations by place", lambda: _build_of_places(snapshot))
 
 
-def _build_of_places(snapshot: Snapshot) -> dict[str, list[Obligation]]:
-    found: dict[str, list[Obligation]] = {}
-    for row in snapshot.obligations.values():
-        if row.rule == _OF_PLACES:
-            found.setdefault(row.of, []).append(row)
+def _build_of_places(snapshot: Snapshot) -> dict[str, list[Rule]]:
+    found: dict[str, list[Rule]] = {}
+    for rule in _get_rules(snapshot).values():
+        if rule.obligation.rule == _OF_PLACES:
+            found.setdefault(rule.obligation.of, []).append(rule)
     return found

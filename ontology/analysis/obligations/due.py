@@ -6,8 +6,7 @@ had it not to hold the day before, the first of them: the two are never mixed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from ontology.analysis.obligations.spans import BEFORE, LAST, Spans, find_span, subtract
 
@@ -17,11 +16,8 @@ DueState = Literal["overdue", "within-30", "within-60", "within-90", "current", 
 
 STATES: Final[tuple[DueState, ...]] = ("overdue", "within-30", "within-60", "within-90", "current", "later")
 
-_WITHIN: Final[tuple[tuple[int, DueState], ...]] = ((30, "within-30"), (60, "within-60"), (90, "within-90"))
 
-
-@dataclass(frozen=True, slots=True)
-class Due:
+class Due(NamedTuple):
     """How one thing that must be held stands on a day.
 
     Days are ordinals. `first_bad` is the first of the run of bad days that holds the day asked about, else the first
@@ -53,26 +49,28 @@ def find_due(must: Spans, met: Spans, absent: Spans, on: int) -> Due:
     O(spans).
     """
     is_met = find_span(met, on) is not None
-    bad = subtract(must, met)
-    run = find_span(bad, on)
-    first = run[0] if run else next((a for a, _ in bad if a > on), None)
-    day, is_lapse = None, False
-    if first is not None and first > BEFORE:
+    first = day = None
+    for start, last in subtract(must, met) if met else must:
+        if last >= on:
+            first = start
+            break
+    if first is None:
+        return Due("current", None, None, False, False, is_met)
+    is_lapse = False
+    if first > BEFORE:
         is_lapse = find_span(must, first - 1) is not None
         day = first - 1 if is_lapse else first
         away = find_span(absent, day)
         if away:
             day = min(away[1] + 1, LAST)
-    return Due(_find_state(run is not None, is_met, day, on), day, first, is_lapse, run is not None, is_met)
+    is_bad = first <= on
+    return Due(_find_state(is_bad, is_met, day, on), day, first, is_lapse, is_bad, is_met)
 
 
 def _find_state(is_bad: bool, is_met: bool, day: int | None, on: int) -> DueState:
-    if is_bad and (day is None or day < on):
+    if day is None or (is_bad and day < on):
         return "overdue"
-    if day is not None:
-        for days, state in _WITHIN:
-            if day - on <= days:
-                return state
-    elif not is_bad:
-        return "current"
+    left = day - on
+    if left <= 90:
+        return "within-30" if left <= 30 else "within-60" if left <= 60 else "within-90"
     return "current" if is_met else "later"

@@ -11,7 +11,7 @@ from ontology.analysis.obligations.bound import Key
 from ontology.analysis.obligations.due import STATES, Due, DueState, find_due
 from ontology.analysis.obligations.first_act import Act, FirstAct, find_first_act
 from ontology.analysis.obligations.last_day_to_act import LastDay, find_last_day
-from ontology.analysis.obligations.met import find_met
+from ontology.analysis.obligations.met import Evidence
 from ontology.analysis.obligations.must_hold import MustHold, find_must_hold
 from ontology.analysis.obligations.reasons import tell_reason
 from ontology.analysis.obligations.spans import Spans, has_day, make_span, merge
@@ -28,8 +28,8 @@ __all__ = [
     "ObligationRow",
     "build_rows",
     "count_states",
-    "find_standing",
     "get_home_on",
+    "judge",
     "sort_rows",
 ]
 
@@ -87,20 +87,20 @@ def count_states(states: Iterable[DueState]) -> Counts:
     return Counts(*counts.values())
 
 
-def find_standing(known: Snapshot, person_id: str, on: dt.date) -> Iterator[tuple[Key, MustHold, Due]]:
-    """Yield what a person must hold on some day of the year to come, and how it stands; in no order.
+def judge(
+    known: Snapshot, person_id: str, asked: Iterable[tuple[Key, Spans]], on: dt.date
+) -> Iterator[tuple[Key, Due]]:
+    """Yield how that stands on a day of what is asked of a person which must be held on a day of the year to come.
 
     O(what is asked of them x what they have).
     """
     first = on.toordinal()
     last = first + AHEAD_DAYS
-    absent: Spans | None = None
-    for key, must in find_must_hold(known, person_id).items():
-        if has_day(must.days, first, last):
-            if absent is None:
-                absent = merge(make_span(row.from_date, row.to_date) for row in known.get_absences(person_id))
-            met = find_met(known, person_id, known.competencies[key[0]], key[1])
-            yield key, must, find_due(must.days, met, absent, first)
+    absent = merge(make_span(row.from_date, row.to_date) for row in known.get_absences(person_id))
+    evidence = Evidence(known, person_id)
+    for key, days in asked:
+        if has_day(days, first, last):
+            yield key, find_due(days, evidence.find_met(*key), absent, first)
 
 
 def get_home_on(snapshot: Snapshot, person: Person, on: dt.date) -> str:
@@ -117,9 +117,9 @@ def build_rows(known: Snapshot, person_id: str, on: dt.date) -> list[ObligationR
         With what was assessed up to `on` alone; see `leave_out_later`.
     """
     team = get_home_on(known, known.people[person_id], on) or None
-    return sort_rows(
-        _build_row(known, person_id, team, key, must, due, on) for key, must, due in find_standing(known, person_id, on)
-    )
+    must = find_must_hold(known, person_id)
+    standing = judge(known, person_id, ((key, row.days) for key, row in must.items()), on)
+    return sort_rows(_build_row(known, person_id, team, key, must[key], due, on) for key, due in standing)
 
 
 def sort_rows(rows: Iterable[ObligationRow]) -> list[ObligationRow]:
