@@ -34,6 +34,10 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "bookings": "Whose seat is in which session, and what became of it.",
     "orientation_items": "What a newcomer meets, and on which day from the start.",
     "orientation_done": "The day on which a newcomer was through an item.",
+    "requests": "Who wishes for which course, before there is a session with a seat.",
+    "assessors": "Who may assess whom in what, and for how many hours in one round of assessments.",
+    "agreed_plans": "What was agreed with a person about the way into a role.",
+    "agreed_courses": "The courses of an agreed plan, with the days agreed for each.",
 }
 
 #: Defaults that hang on other columns of the row.

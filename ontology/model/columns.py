@@ -141,6 +141,16 @@ def make_ref(name: str, table: str, about: str, iri: str = "", **more: Any) -> C
     return Column(name, "ref", iri or ns.NW + name, about, refers_to=table, **more)
 
 
+def make_from(about: str, **more: Any) -> Column:
+    """Return the column of a first day."""
+    return make_own("from", "date", about, field="from_date", **more)
+
+
+def make_to(about: str, **more: Any) -> Column:
+    """Return the column of a last day, inclusive."""
+    return make_own("to", "date", about, field="to_date", **more)
+
+
 def make_level(name: str, about: str, *, minimum: int = 1, **more: Any) -> Column:
     """Return a column that holds a level (a rank of the competency's scale, 0 where that says something)."""
     return Column(name, "integer", ns.NW + camel_case(name), about, minimum=minimum, **more)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from ontology.model.agreement_tables import AGREED_COURSES, AGREED_PLANS, ASSESSORS, REQUESTS
 from ontology.model.columns import Table
 from ontology.model.company_tables import ABSENCES, ASSESSMENTS, COVER_NEEDS, PEOPLE, PLACES, SHIFTS, TEAMS
 from ontology.model.framework_tables import (
@@ -61,6 +62,10 @@ TABLES: Final[dict[str, Table]] = {
         BOOKINGS,
         ORIENTATION_ITEMS,
         ORIENTATION_DONE,
+        REQUESTS,
+        ASSESSORS,
+        AGREED_PLANS,
+        AGREED_COURSES,
     )
 }
 

@@ -5,19 +5,21 @@ from __future__ import annotations
 from typing import Final
 
 from ontology.model import work_records as records
-from ontology.model.columns import ID_COLUMN, LABEL_COLUMN, Column, Table, make_level, make_own, make_ref
+from ontology.model.columns import (
+    ID_COLUMN,
+    LABEL_COLUMN,
+    Column,
+    Table,
+    make_from,
+    make_level,
+    make_own,
+    make_ref,
+    make_to,
+)
 from ontology.rdf import namespaces as ns
 
 _RECORDED_ON: Final = make_own("recorded_on", "date", "The day it was written down.", default=None)
 _DATE: Final = Column("date", "date", ns.DCTERMS + "date", "The day it was done.")
-
-
-def _make_from(about: str, **more: object) -> Column:
-    return make_own("from", "date", about, field="from_date", **more)
-
-
-def _make_to(about: str, **more: object) -> Column:
-    return make_own("to", "date", about, field="to_date", **more)
 
 
 SITES: Final = Table("sites", records.Site, "site", ns.NW + "Site", ns.GRAPH_TEAMS, (ID_COLUMN, LABEL_COLUMN), ("id",))
@@ -33,8 +35,8 @@ EQUIVALENCES: Final = Table(
         make_ref("counts_as", "competencies", "What it counts as.", ns.NW + "countsAs"),
         make_level("level", "The level of it that must be held.", default=1),
         make_level("as_level", "The level it counts as.", default=1),
-        _make_from("First day it counts; empty: always.", default=None),
-        _make_to("Last day it counts; empty: no end.", default=None),
+        make_from("First day it counts; empty: always.", default=None),
+        make_to("Last day it counts; empty: no end.", default=None),
     ),
     ("competency", "counts_as"),
 )
@@ -47,9 +49,9 @@ MEMBERSHIPS: Final = Table(
     ns.GRAPH_PEOPLE,
     (
         make_ref("person", "people", "Who belongs there."),
-        _make_from("First day there."),
+        make_from("First day there."),
         make_ref("team", "teams", "The team.", ns.ORG + "organization"),
-        _make_to("Last day there; empty: no end.", default=None),
+        make_to("Last day there; empty: no end.", default=None),
         make_ref("role", "roles", "The role there; empty: the person's own.", default=""),
         make_ref("shift", "shifts", "The shift there; empty: the person's own in their own team.", default=""),
         make_own(
@@ -72,8 +74,8 @@ DUTIES: Final = Table(
     (
         make_ref("person", "people", "Who stands there."),
         make_ref("place", "places", "The place."),
-        _make_from("First day."),
-        _make_to("Last day; empty: the first.", default=lambda values: values["from_date"]),
+        make_from("First day."),
+        make_to("Last day; empty: the first.", default=lambda values: values["from_date"]),
         make_ref("supervised_by", "people", "Who watches over them.", ns.NW + "supervisedBy", default=""),
         _RECORDED_ON,
     ),
@@ -89,8 +91,8 @@ APPOINTMENTS: Final = Table(
     (
         make_ref("person", "people", "Who is appointed."),
         make_ref("competency", "competencies", "For what."),
-        _make_from("First day in force."),
-        _make_to("Last day in force; empty: no end.", default=None),
+        make_from("First day in force."),
+        make_to("Last day in force; empty: no end.", default=None),
         make_level("level", "Up to which level; empty: any.", default=None),
         make_own("appointed_by", "text", "Who appointed them (an id is best).", default=""),
         _RECORDED_ON,
@@ -128,8 +130,8 @@ OBLIGATIONS: Final = Table(
         make_own("rule", "choice", "Whom it binds.", default="everyone", choices=records.OBLIGATION_RULES),
         make_own("of", "text", "Id of the role, place, team or site that the rule names.", default=""),
         make_own("days_after", "integer", "Days of grace for newcomers; 0 = none.", default=0, minimum=0),
-        _make_from("First day it binds; empty: always.", default=None),
-        _make_to("Last day it binds; empty: no end.", default=None),
+        make_from("First day it binds; empty: always.", default=None),
+        make_to("Last day it binds; empty: no end.", default=None),
         make_own("legal_basis", "text", "Law, standard or rule of the company that asks it.", default=""),
         make_own("change", "text", "The change of plant or law it belongs to.", default=""),
     ),
@@ -145,8 +147,8 @@ SESSIONS: Final = Table(
     (
         ID_COLUMN,
         make_ref("course", "courses", "The course that is held."),
-        _make_from("First day."),
-        _make_to("Last day; empty: the first.", default=lambda values: values["from_date"]),
+        make_from("First day."),
+        make_to("Last day; empty: the first.", default=lambda values: values["from_date"]),
         make_own("seats", "integer", "Learners at once; empty: as the course says.", default=None, minimum=1),
         make_ref("site", "sites", "The site it is held at.", default=""),
         make_own("where", "text", "Room or address.", default=""),

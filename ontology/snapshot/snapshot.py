@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import TypeVar
 
 from ontology.errors import UnknownIdError
+from ontology.model.agreement_records import AgreedCourse, AgreedPlan, Assessor, Request
 from ontology.model.records import (
     Absence,
     Assessment,
@@ -61,6 +62,7 @@ class Snapshot(RecordTables):
     obligations = ById[Obligation]("obligations")
     sessions = ById[Session]("sessions")
     orientation_items = ById[OrientationItem]("orientation_items")
+    agreed_plans = ById[AgreedPlan]("agreed_plans")
     #: Scale id -> its levels by rank.
     scales = GroupedBy[ScaleLevel]("scales", "scale")
 
@@ -89,6 +91,10 @@ class Snapshot(RecordTables):
     get_bookings = GroupedBy[Booking]("bookings", "person")
     get_bookings_of_session = GroupedBy[Booking]("bookings", "session")
     get_orientation_done = GroupedBy[OrientationDone]("orientation_done", "person")
+    get_requests = GroupedBy[Request]("requests", "person")
+    get_requests_of_course = GroupedBy[Request]("requests", "course")
+    get_agreed_plans = GroupedBy[AgreedPlan]("agreed_plans", "person")
+    get_agreed_courses = GroupedBy[AgreedCourse]("agreed_courses", "plan")
 
     _get_assessments_of_person = GroupedBy[Assessment]("assessments", "person")
     _get_assessments_of_pair = GroupedBy[Assessment]("assessments", "person", "competency")
@@ -109,6 +115,11 @@ class Snapshot(RecordTables):
     def get_practices(self, person_id: str, competency_id: str) -> tuple[Practice, ...]:
         """Return what a person did of a competency, by day."""
         return self._get_practices_of_pair((person_id, competency_id))
+
+    def get_assessor(self, person_id: str) -> Assessor | None:
+        """Return what someone may assess, or None where they may assess nobody."""
+        assessor: Assessor | None = self.get_table("assessors").get((person_id,))
+        return assessor
 
     def get_narrower(self, competency_id: str) -> tuple[str, ...]:
         """Return the ids of the competencies whose broader is this one."""

@@ -174,6 +174,14 @@ ROWS: dict[str, list[dict[str, Any]]] = {
         {"id": "tour", "label": "Tour of the works", "rule": "team", "of": "works", "owner": "p2", "hours": 1.5}
     ],
     "orientation_done": [{"person": "p1", "item": "tour", "date": date(2026, 1, 12), "done_by": "p2"}],
+    "requests": [{"person": "p1", "course": "valve-2", "by": date(2027, 3, 31), "asked_on": date(2026, 11, 2)}],
+    "assessors": [{"person": "p2", "competencies": ("pump", "valve"), "teams": ("works",), "hours_per_round": 6.0}],
+    "agreed_plans": [
+        {"id": "p1-operator", "person": "p1", "role": "operator", "agreed_on": date(2026, 10, 1), "agreed_with": "p2"}
+    ],
+    "agreed_courses": [
+        {"plan": "p1-operator", "course": "pump-3", "first_day": date(2026, 11, 2), "last_day": date(2026, 12, 11)}
+    ],
 }
 
 
