@@ -1,25 +1,11 @@
-"""One case per collection of records: what the tests of the REST API make, replace, break and look for."""
+"""One case per collection of records, in the order of the tables."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
+from record_case import Case
+from work_record_cases import WORK_CASES
 
-
-@dataclass(frozen=True)
-class Case:
-    """One collection: a new record, its id, what replaces it, one wrong member, and who refers to a present one."""
-
-    path: str
-    new: dict[str, Any]
-    new_id: str
-    replaced: dict[str, Any]
-    wrong: dict[str, Any]
-    pointer: str
-    referred: str = ""
-    referrer: str = ""
-    filter: dict[str, Any] = field(default_factory=dict)
-
+__all__ = ["CASES", "Case"]
 
 CASES = [
     Case(
@@ -179,148 +165,5 @@ CASES = [
         "/count",
         filter={"shift": "day"},
     ),
-    Case(
-        "sites",
-        {"id": "depot", "label": "Depot"},
-        "depot",
-        {"id": "depot", "label": "Old depot"},
-        {"label": ""},
-        "/label",
-        "plant",
-        "sessions/licence-may",
-        {"id": "depot"},
-    ),
-    Case(
-        "equivalences",
-        {"competency": "pump", "counts_as": "valve", "level": 3, "as_level": 2, "from": "2026-01-01"},
-        "pump~valve",
-        {"competency": "pump", "counts_as": "valve", "level": 2, "to": "2026-12-31"},
-        {"from": "soon"},
-        "/from",
-        filter={"counts_as": "valve", "as_level": "2"},
-    ),
-    Case(
-        "memberships",
-        {"person": "p1", "from": "2027-01-04", "team": "office", "to": "2027-01-29", "role": "chief", "kind": "lent"},
-        "p1~2027-01-04",
-        {"person": "p1", "from": "2027-01-04", "team": "works", "shift": "night"},
-        {"kind": "borrowed"},
-        "/kind",
-        filter={"role": "chief"},
-    ),
-    Case(
-        "duties",
-        {"person": "p1", "place": "desk", "from": "2026-11-02", "to": "2026-11-06", "supervised_by": "p2"}
-        | {"recorded_on": "2026-11-01"},
-        "p1~desk~2026-11-02",
-        {"person": "p1", "place": "desk", "from": "2026-11-02", "recorded_on": "2026-11-03"},
-        {"supervised_by": "nobody"},
-        "/supervised_by",
-        filter={"supervised_by": "p2"},
-    ),
-    Case(
-        "appointments",
-        {"person": "p2", "competency": "valve", "from": "2026-02-01", "level": 2, "appointed_by": "e1"},
-        "p2~valve~2026-02-01",
-        {"person": "p2", "competency": "valve", "from": "2026-02-01", "to": "2026-12-31", "recorded_on": "2026-02-01"},
-        {"level": 0},
-        "/level",
-        filter={"appointed_by": "e1"},
-    ),
-    Case(
-        "practices",
-        {"person": "p1", "competency": "pump", "date": "2026-08-03", "count": 2},
-        "p1~pump~2026-08-03",
-        {"person": "p1", "competency": "pump", "date": "2026-08-03", "recorded_on": "2026-08-04"},
-        {"count": -1},
-        "/count",
-        filter={"person": "p1"},
-    ),
-    Case(
-        "obligations",
-        {"id": "valves", "label": "All know valves", "competency": "valve", "level": 2, "from": "2027-01-01"},
-        "valves",
-        {"id": "valves", "label": "All know valves", "competency": "valve", "to": "2027-12-31", "change": "plan-7"},
-        {"rule": "family"},
-        "/rule",
-        filter={"rule": "everyone"},
-    ),
-    Case(
-        "sessions",
-        {"id": "valve-july", "course": "valve-2", "from": "2027-07-05", "to": "2027-07-06", "trip_cost": 40.5},
-        "valve-july",
-        {"id": "valve-july", "course": "valve-2", "from": "2027-07-05", "state": "cancelled", "book_by": "2027-06-01"},
-        {"seats": 0},
-        "/seats",
-        "licence-may",
-        "bookings/licence-may~p2",
-        {"state": "planned"},
-    ),
-    Case(
-        "bookings",
-        {"session": "licence-may", "person": "p3", "state": "missed", "booked_on": "2026-04-01"},
-        "licence-may~p3",
-        {"session": "licence-may", "person": "p3", "recorded_on": "2026-05-29"},
-        {"state": "gone"},
-        "/state",
-        filter={"state": "missed"},
-    ),
-    Case(
-        "orientation-items",
-        {"id": "rules", "label": "Rules of the house", "owner": "p1", "offset_days": -2, "before_work": True},
-        "rules",
-        {"id": "rules", "label": "Rules", "rule": "site", "of": "plant", "competency": "pump"},
-        {"hours": -0.5},
-        "/hours",
-        "tour",
-        "orientation_done/p1~tour",
-        {"owner": "p1"},
-    ),
-    Case(
-        "orientation-done",
-        {"person": "p3", "item": "tour", "date": "2026-03-02", "done_by": "p1"},
-        "p3~tour",
-        {"person": "p3", "item": "tour", "date": "2026-03-03", "recorded_on": "2026-03-04"},
-        {"date": "2026-13-01"},
-        "/date",
-        filter={"done_by": "p1"},
-    ),
-    Case(
-        "requests",
-        {"person": "p3", "course": "pump-3", "asked_on": "2026-11-09"},
-        "p3~pump-3",
-        {"person": "p3", "course": "pump-3", "by": "2027-06-30"},
-        {"by": "2027-06-31"},
-        "/by",
-        filter={"course": "pump-3"},
-    ),
-    Case(
-        "assessors",
-        {"person": "p1", "competencies": ["pump"], "from": "2026-01-01"},
-        "p1",
-        {"person": "p1", "teams": ["office", "works"], "hours_per_round": 2.5, "to": "2027-12-31"},
-        {"hours_per_round": -0.5},
-        "/hours_per_round",
-        filter={"hours_per_round": "8"},
-    ),
-    Case(
-        "agreed-plans",
-        {"id": "p3-operator", "person": "p3", "role": "operator", "agreed_on": "2026-11-02", "note": "From the spring"},
-        "p3-operator",
-        {"id": "p3-operator", "person": "p3", "role": "operator", "agreed_on": "2026-11-02", "ended_on": "2026-11-20"},
-        {"role": "king"},
-        "/role",
-        "p1-operator",
-        "agreed_courses/p1-operator~pump-3",
-        {"note": "From the spring"},
-    ),
-    Case(
-        "agreed-courses",
-        {"plan": "p1-operator", "course": "valve-2", "first_day": "2027-01-11", "last_day": "2027-01-29"},
-        "p1-operator~valve-2",
-        {"plan": "p1-operator", "course": "valve-2", "first_day": "2027-02-01", "last_day": "2027-02-26"},
-        {"first_day": "2027-02-30"},
-        "/first_day",
-        filter={"last_day": "2027-01-29"},
-    ),
+    *WORK_CASES,
 ]
