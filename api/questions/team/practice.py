@@ -70,15 +70,17 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
 
 def _tell(result: PracticeResult, names: Names) -> str:
     """Return who is below and who will be soon, need by need."""
+    asking = sum(bool(need.practices_per_year) for need in result.needs)
+    if not asking:
+        return "No need of this team asks for practice."
+    if not result.is_recorded:
+        return f"{count(asking, 'need asks', 'needs ask')} for practice, and none is recorded yet."
     told = []
     for state, words_of in (("below", "Below what keeps current"), ("soon", "Below within 90 days")):
         found = [text for need in result.needs if (text := _name_people(need, state, names))]
         told += [f"{words_of}: {'; '.join(found)}."] if found else []
     if told:
         return " ".join(told)
-    asking = sum(bool(need.practices_per_year) for need in result.needs)
-    if not asking:
-        return "No need of this team asks for practice."
     return f"Everyone qualified keeps in practice for {count(asking, 'need that asks', 'needs that ask')} for it."
 
 

@@ -51,6 +51,7 @@ class PracticeResult:
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about, the last that counts."]
     from_date: Annotated[date, "The first day that counts: the one after the same day a year before."]
+    is_recorded: Annotated[bool, "Whether practice of anyone at all is recorded; without it 0 says nothing."]
     needs: Annotated[tuple[NeedPractice, ...], "Every cover need in each of its shifts, as in coverage."]
     remarks: Annotated[tuple[str, ...], "What else should be known."]
 
@@ -76,12 +77,14 @@ def find_team_practice(snapshot: Snapshot, team_id: str, on: date) -> PracticeRe
     """
     scopes = build_need_scopes(get_presence(snapshot, team_id, on))
     needs = tuple(_build_need(snapshot, scope, on) for scope in scopes)
+    is_recorded = is_practice_kept(snapshot)
     return PracticeResult(
         team=team_id,
         on=on,
         from_date=find_window_begin(on),
+        is_recorded=is_recorded,
         needs=needs,
-        remarks=tuple(_iterate_remarks(snapshot, needs)),
+        remarks=tuple(_iterate_remarks(needs, is_recorded=is_recorded)),
     )
 
 
@@ -108,8 +111,8 @@ def _build_need(snapshot: Snapshot, scope: NeedScope, on: date) -> NeedPractice:
     )
 
 
-def _iterate_remarks(snapshot: Snapshot, needs: tuple[NeedPractice, ...]) -> Iterator[str]:
-    if not is_practice_kept(snapshot):
+def _iterate_remarks(needs: tuple[NeedPractice, ...], *, is_recorded: bool) -> Iterator[str]:
+    if not is_recorded:
         yield "No practice of anyone is recorded yet: 0 says nothing about what was done."
     for need in needs:
         if need.ceiling is not None and len(need.people) > need.ceiling:
