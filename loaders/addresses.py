@@ -8,6 +8,7 @@ from typing import Any
 
 from loaders.report import Loaded
 from ontology.errors import Finding
+from ontology.model.references import NAMING_COLUMNS, get_named_table
 from ontology.model.tables import TABLES
 
 
@@ -44,24 +45,29 @@ def is_folded(finding: Finding, loaded: Loaded) -> bool:
 
 def _is_about_lost_id(finding: Finding, loaded: Loaded) -> bool:
     """Whether an unknown id is unknown only because its row, or its whole table, was faulty."""
-    refers_to = _get_referred(finding)
-    if not refers_to or not finding.value:
+    if not finding.value:
         return False
-    if refers_to in loaded.unread:
+    return any(_is_lost(table, finding.value, loaded) for table in _list_referred(finding, loaded))
+
+
+def _is_lost(table: str, record_id: str, loaded: Loaded) -> bool:
+    if table in loaded.unread:
         return True
-    if refers_to == "scales":
-        return any(name == "scales" and key[:1] == (finding.value,) for name, key in loaded.faulty)
-    return (refers_to, (finding.value,)) in loaded.faulty
+    if table == "scales":
+        return any(name == "scales" and key[:1] == (record_id,) for name, key in loaded.faulty)
+    return (table, (record_id,)) in loaded.faulty
 
 
-def _get_referred(finding: Finding) -> str:
-    """Return the table that the value of a finding is an id of, or the empty string."""
+def _list_referred(finding: Finding, loaded: Loaded) -> list[str]:
+    """Return the table that the value of a finding is an id of, if it is one."""
     if not finding.about:
-        return ""
-    if finding.about[0] == "cover_needs" and finding.column == "applies":
-        return "shifts"
-    columns = TABLES[finding.about[0]].columns
-    return next((column.refers_to for column in columns if column.name == finding.column), "")
+        return []
+    name = finding.about[0]
+    if name in NAMING_COLUMNS and finding.column == NAMING_COLUMNS[name][0]:
+        key = find_key(finding)
+        record = None if key is None else loaded.find(*key)
+        return [] if record is None else [get_named_table(name, record)]
+    return [column.refers_to for column in TABLES[name].columns if column.name == finding.column and column.refers_to]
 
 
 def _is_about_missing_rows(finding: Finding, loaded: Loaded) -> bool:

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from ontology.errors import Finding
 from ontology.model.columns import Key
+from ontology.model.tables import TABLES
 from ontology.rdf.namespaces import Quad
 
 _ROW_BITS: Final = 32
@@ -55,6 +56,16 @@ class Loaded:
     faulty: set[tuple[str, Key]] = field(default_factory=set)
     unread: set[str] = field(default_factory=set)
     untrusted: set[str] = field(default_factory=set)
+    _by_key: dict[str, tuple[list[Any], dict[Key, Any]]] = field(default_factory=dict, repr=False, compare=False)
+
+    def find(self, table_name: str, key: Key) -> Any | None:
+        """Return the record of a table with this key, or None. O(n) the first time, then O(1)."""
+        rows = self.records.get(table_name, [])
+        known, index = self._by_key.get(table_name, (None, {}))
+        if known is not rows:
+            index = dict(TABLES[table_name].iterate_keyed(rows))
+            self._by_key[table_name] = rows, index
+        return index.get(key)
 
     def count(self) -> dict[str, int]:
         """Return the number of records per table that has any."""

@@ -12,6 +12,7 @@ from datetime import date
 from itertools import chain, islice
 from typing import Any, Final
 
+from ontology.checks.dependents import iterate_referrers
 from ontology.checks.framework import check_framework, check_record
 from ontology.checks.shape_runs import check_blocks, check_store, read_types_of_others
 from ontology.checks.shapes import check_shapes
@@ -117,14 +118,5 @@ def find_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> list[
 
     O(n) over the records of the tables that can refer to it.
     """
-    referrers: list[tuple[str, str]] = []
-    for name, table in TABLES.items():
-        columns = [column for column in table.columns if column.refers_to == table_name and name != "scales"]
-        for key, record in snapshot.get_table(name).items() if columns else ():
-            values = (getattr(record, column.attribute) for column in columns)
-            if any(record_id in value if isinstance(value, tuple) else record_id == value for value in values):
-                referrers.append((name, "~".join(str(part) for part in key)))
-    if table_name == "shifts":
-        needs = snapshot.get_table("cover_needs").items()
-        referrers += [("cover_needs", "~".join(map(str, key))) for key, need in needs if need.applies == record_id]
-    return referrers
+    referrers = iterate_referrers(snapshot, table_name, record_id)
+    return [(name, "~".join(str(part) for part in TABLES[name].get_key(record))) for name, record in referrers]

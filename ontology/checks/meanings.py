@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from ontology.checks.rules.base import name_rule
-from ontology.checks.rules.levels import LEVEL_COLUMNS
+from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.errors import Finding
 from ontology.model.folding import fold
 from ontology.model.records import ScaleLevel
@@ -92,10 +92,14 @@ def _collect_uses(present: Snapshot, after: Snapshot) -> Mapping[str, _Uses]:
             later = kept.get(key)
             if later is None:
                 continue
-            ranks = {getattr(record, c) for c in columns if getattr(record, c) == getattr(later, c)}
-            for rank in ranks - {0}:
-                uses[record.competency][rank].append((name, "~".join(map(str, key))))
+            for competency, rank in _list_levels(record, columns) & _list_levels(later, columns):
+                uses[competency][rank].append((name, "~".join(map(str, key))))
     return uses
+
+
+def _list_levels(record: Any, columns: Sequence[str]) -> set[tuple[str, int]]:
+    """Return (competency, rank) of the levels of a record."""
+    return {(getattr(record, get_measured(c)), rank) for c in columns if (rank := getattr(record, c))}
 
 
 def _check_scale(present: Snapshot, after: Snapshot, scale: str, uses: Mapping[str, _Uses]) -> MeaningChange | None:

@@ -11,6 +11,7 @@ from ontology.errors import Finding
 from ontology.snapshot.snapshot import Snapshot
 
 DAY = date(2026, 3, 1)
+JUNE = date(2026, 6, 1)
 
 
 def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
@@ -18,7 +19,7 @@ def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
     tables: dict[str, list[dict[str, Any]]] = {
         "scales": build_scale(),
         "competencies": build_competencies("weld read")
-        + build_competencies("licence", kind="certificate", validity_months=24),
+        + build_competencies("licence", kind="certificate", validity_months=24, appointment=True),
         "roles": [{"id": "fitter", "label": "Fitter"}],
         "requirements": [
             {"role": "fitter", "competency": "weld", "level": 3, "entry_level": 2},
@@ -27,16 +28,35 @@ def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
         "courses": [{"id": "k1", "label": "Course", "hours": 8.0}],
         "outcomes": [{"course": "k1", "competency": "weld", "level": 3}],
         "entry_conditions": [{"course": "k1", "competency": "weld", "level": 1}],
-        "teams": [{"id": "north", "label": "North"}, {"id": "south", "label": "South", "part_of": "north"}],
+        "teams": [
+            {"id": "north", "label": "North", "site": "yard"},
+            {"id": "south", "label": "South", "part_of": "north"},
+        ],
         "shifts": [
             {"id": "early", "team": "north", "label": "Early"},
             {"id": "night", "team": "south", "label": "Night"},
         ],
         "people": [{"id": "p1", "name": "Ada Quill", "team": "north", "shift": "early", "role": "fitter"}],
         "absences": [{"person": "p1", "from_date": DAY, "to_date": DAY}],
-        "assessments": [{"person": "p1", "competency": "weld", "level": 2, "date": DAY, "source": "assessor"}],
+        "assessments": [
+            {"person": "p1", "competency": "weld", "level": 2, "date": DAY, "source": "assessor"},
+            {"person": "p1", "competency": "licence", "level": 1, "date": DAY, "source": "certificate"},
+        ],
         "cover_needs": [{"team": "north", "competency": "weld", "level": 2, "applies": "each-shift"}],
         "places": [{"id": "bench", "team": "north", "role": "fitter", "shift": "early"}],
+        "sites": [{"id": "yard", "label": "Yard"}],
+        "equivalences": [{"competency": "licence", "counts_as": "read"}],
+        "memberships": [
+            {"person": "p1", "from_date": JUNE, "to_date": date(2026, 6, 30), "team": "south", "shift": "night"}
+        ],
+        "duties": [{"person": "p1", "place": "bench", "from_date": DAY, "recorded_on": DAY}],
+        "appointments": [{"person": "p1", "competency": "licence", "from_date": DAY, "recorded_on": DAY}],
+        "practices": [{"person": "p1", "competency": "weld", "date": DAY}],
+        "obligations": [{"id": "law", "label": "Law", "competency": "licence", "rule": "site", "of": "yard"}],
+        "sessions": [{"id": "k1-june", "course": "k1", "from_date": JUNE}],
+        "bookings": [{"session": "k1-june", "person": "p1"}],
+        "orientation_items": [{"id": "tour", "label": "Tour", "rule": "team", "of": "north"}],
+        "orientation_done": [{"person": "p1", "item": "tour", "date": DAY}],
     }
     for name, rows in changes.items():
         if name.startswith("more_"):
@@ -177,7 +197,7 @@ CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
     ),
     (
         {
-            **row("teams", id="bare", label="Bare"),
+            **row("teams", id="bare", label="Bare", site="yard"),
             **row("cover_needs", team="bare", competency="read", level=1, applies="each-shift"),
         },
         ("need for shifts that do not exist", "remark", "cover_needs", "applies"),
@@ -242,7 +262,7 @@ CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
     (
         {
             "teams": [
-                {"id": "north", "label": "N", "part_of": "south"},
+                {"id": "north", "label": "N", "part_of": "south", "site": "yard"},
                 {"id": "south", "label": "S", "part_of": "north"},
             ]
         },

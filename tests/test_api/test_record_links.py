@@ -171,3 +171,28 @@ def test_a_wrong_replacement_leaves_the_record_as_it_was(writer: FlaskClient, ca
     assert stale.status_code == 412, "whose state is stale learns that first"
     read = writer.get(address)
     assert (read.data, read.headers["ETag"]) == (made.data, made.headers["ETag"])
+
+
+@pytest.mark.parametrize(
+    ("rule", "address"),
+    [("role", "roles/chief"), ("place", "places/desk"), ("team", "teams/office"), ("site", "sites/depot")],
+)
+def test_what_a_rule_names_stays_as_long_as_it_does(writer: FlaskClient, rule: str, address: str) -> None:
+    assert writer.post("/api/sites", json={"id": "depot", "label": "Depot"}).status_code == 201
+    others = ("memberships/p3~2025-01-01", "duties/p2~desk~2026-10-05", "requirements/chief~pump")
+    for other in (*others, "requirements/chief~valve"):
+        assert writer.delete(f"/api/{other}", headers=ANY).status_code == 204
+    of = address.split("/")[1]
+    body = {"id": "o", "label": "O", "competency": "pump", "rule": rule, "of": of}
+    wrong = writer.post("/api/obligations", json=body | {"of": "nowhere"})
+    assert (wrong.status_code, [e["pointer"] for e in (wrong.json or {})["errors"]]) == (422, ["/of"])
+    assert writer.post("/api/obligations", json=body).status_code == 201
+    if rule != "place":
+        item = {"id": "i", "label": "I", "rule": rule, "of": of}
+        assert writer.post("/api/orientation-items", json=item).status_code == 201
+    removed = writer.delete(f"/api/{address}", headers=ANY)
+    expected = ["obligations/o"] if rule == "place" else ["obligations/o", "orientation_items/i"]
+    assert (removed.status_code, (removed.json or {})["referrers"]) == (409, expected)
+    for user in expected:
+        assert writer.delete(f"/api/{user.replace('_', '-')}", headers=ANY).status_code == 204
+    assert writer.delete(f"/api/{address}", headers=ANY).status_code == 204

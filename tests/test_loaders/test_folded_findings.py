@@ -90,3 +90,23 @@ def test_a_refused_property_of_linked_data_is_told_once_and_without_what_it_says
     refused = [finding for finding in find_errors(path) if "refused" in finding.reason]
     assert len(refused) == 1
     assert "1980" not in refused[0].format()
+
+
+FRAMEWORK = "scale,rank,label\ns,1,One\n", "id,label,scale\nc,C,s\n"
+
+
+@pytest.mark.parametrize(
+    ("rule", "of", "folded"), [("role", "r", True), ("team", "r", False), ("role", "x", False), ("everyone", "", False)]
+)
+def test_what_a_rule_names_is_lost_with_its_row_and_told_where_it_never_was(
+    rule: str, of: str, folded: bool, tmp_path: Path
+) -> None:
+    (tmp_path / "scales.csv").write_text(FRAMEWORK[0])
+    (tmp_path / "competencies.csv").write_text(FRAMEWORK[1])
+    (tmp_path / "roles.csv").write_text("id,label,months_to_full\nr,R,many\n")
+    (tmp_path / "obligations.csv").write_text(f"id,label,competency,rule,of\no,O,c,{rule},{of}\n")
+    errors = [(f.source, f.column) for f in find_errors(tmp_path)]
+    lost = [] if folded or rule == "everyone" else [("obligations.csv", "of")]
+    assert errors == [*lost, ("roles.csv", "months_to_full")]
+    # the sound rest: the obligation goes where what it names is missing, whether that is told or not
+    assert load(tmp_path, skip_faulty=True).counts.get("obligations", 0) == (rule == "everyone")

@@ -11,18 +11,20 @@ from framework_cases import CASES, DAY, build_company, tell
 from hypothesis import given
 from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
+from work_cases import WORK_CASES
 
 from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework, check_record
 from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, find_knots
 
 LATER = DAY + timedelta(days=10)
+ALL = [*CASES, *WORK_CASES]
 
 
 def test_sound_company_has_no_findings() -> None:
     assert check_framework(build_company()) == []
 
 
-@pytest.mark.parametrize(("changes", "expected", "words"), CASES, ids=[f"{c[1][0]}-{n}" for n, c in enumerate(CASES)])
+@pytest.mark.parametrize(("changes", "expected", "words"), ALL, ids=[f"{c[1][0]}-{n}" for n, c in enumerate(ALL)])
 def test_fault_is_told_once_with_its_address(
     changes: dict[str, Any], expected: tuple[str, str, str, str], words: str
 ) -> None:
@@ -73,7 +75,7 @@ def test_what_is_dated_after_today_is_remarked_where_today_is_given() -> None:
 
 
 def test_every_rule_has_a_case() -> None:
-    told = {case[1][0] for case in CASES} | {"cycle in broader", "certificate learned on the job"}
+    told = {case[1][0] for case in ALL} | {"cycle in broader", "cycle in holds_while", "certificate learned on the job"}
     assert told == {rule.name for rule in (*RULES, *HIERARCHY_RULES)}
 
 
@@ -131,3 +133,69 @@ def test_knots_found_one_by_one_are_those_found_at_once(parents: dict[str, tuple
             cycle = [*find_cycle_through(parents, name), name]
             assert cycle[0] == name
             assert all(above in parents[below] for below, above in pairwise(cycle))
+
+
+def test_cycle_in_holds_while_is_an_error_also_of_a_competency_with_itself() -> None:
+    hangs_on = {"a": ("b",), "b": ("c",), "c": ("a",), "self": ("self",), "leaf": ("a",)}
+    competencies = [{"id": i, "label": i, "scale": "s5", "holds_while": others} for i, others in hangs_on.items()]
+    findings = check_framework(build_snapshot(scales=build_scale(), competencies=competencies))
+    assert [(f.severity, f.column, f.value) for f in findings] == [
+        ("error", "holds_while", "a > b > c > a"),
+        ("error", "holds_while", "self > self"),
+    ]
+
+
+def test_two_that_count_as_each_other_are_no_circle() -> None:
+    pair = [{"competency": "weld", "counts_as": "read"}, {"competency": "read", "counts_as": "weld"}]
+    assert check_framework(build_company(more_equivalences=pair)) == []
+
+
+def test_what_is_open_or_in_the_future_is_told_where_today_is_given() -> None:
+    snapshot = build_company(
+        more_duties=[{"person": "p1", "place": "bench", "from_date": DAY + timedelta(days=i)} for i in (1, 5)],
+        more_practices=[{"person": "p1", "competency": "weld", "date": LATER}],
+        more_sessions=[
+            {"id": "past", "course": "k1", "from_date": DAY, "state": "confirmed"},
+            {"id": "early", "course": "k1", "from_date": LATER, "state": "held"},
+        ],
+        more_orientation_items=[{"id": "o", "label": "O"}],
+        more_orientation_done=[{"person": "p1", "item": "o", "date": DAY, "recorded_on": LATER}],
+        more_assessments=[
+            {"person": "p1", "competency": "read", "level": 1, "date": DAY, "withdrawn_on": LATER, "source": "manager"}
+        ],
+        appointments=[{"person": "p1", "competency": "licence", "from_date": DAY}],
+    )
+    assert check_framework(snapshot) == []
+    found = check_framework(snapshot, DAY + timedelta(days=5))
+    assert {f.severity for f in found} == {"remark"}
+    assert [(f.about[0], f.about[-1] if f.about[0] == "duties" else f.column, f.value) for f in found] == [
+        ("assessments", "withdrawn_on", str(LATER)),
+        ("duties", str(DAY + timedelta(days=1)), ""),
+        ("appointments", "recorded_on", ""),
+        ("practices", "date", str(LATER)),
+        ("sessions", "state", "held"),
+        ("sessions", "state", "confirmed"),
+        ("orientation_done", "recorded_on", str(LATER)),
+    ]
+
+
+day = st.integers(0, 12)
+spans = st.lists(st.tuples(day, st.none() | day), max_size=6, unique_by=lambda span: span[0])
+
+
+@given(spans)
+def test_days_shared_by_two_memberships_are_found_as_day_by_day(rows: list[tuple[int, int | None]]) -> None:
+    memberships = [
+        {"person": "p1", "team": "north", "from_date": DAY + timedelta(days=first)}
+        | ({} if last is None else {"to_date": DAY + timedelta(days=last)})
+        for first, last in rows
+    ]
+    held = [{n for n in range(30) if first <= n and (last is None or n <= last)} for first, last in rows]
+    late = {
+        str(DAY + timedelta(days=max(rows[a][0], rows[b][0])))
+        for a in range(len(rows))
+        for b in range(a)
+        if held[a] & held[b]
+    }
+    found = check_framework(build_company(memberships=memberships))
+    assert {f.value for f in found if "one membership" in f.source} == late

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from ontology.model.records import Person
 from ontology.model.work_records import Membership
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.workplaces import get_site_of_team, get_teams_above
 
 __all__ = [
     "find_days_of_belonging",
@@ -52,20 +53,6 @@ def get_person_on(snapshot: Snapshot, person_id: str, on: date) -> Person:
             person, team=row.team, shift=shift, role=row.role or person.role
         )
     return there
-
-
-def get_teams_above(snapshot: Snapshot, team_id: str) -> tuple[str, ...]:
-    """Return a team's id and those of the teams it is part of, upwards; () for no team. O(height)."""
-    found: dict[str, None] = {}
-    while team_id and team_id not in found and team_id in snapshot.teams:  # a circle is a finding, not a hang
-        found[team_id] = None
-        team_id = snapshot.teams[team_id].part_of
-    return tuple(found)
-
-
-def get_site_of_team(snapshot: Snapshot, team_id: str) -> str:
-    """Return the id of the site a team works at: its own, else that of the team it is part of, upwards; "" for none."""
-    return next((site for i in get_teams_above(snapshot, team_id) if (site := snapshot.teams[i].site)), "")
 
 
 def is_meant(snapshot: Snapshot, person: Person, rule: str, of: str) -> bool:

@@ -1,4 +1,4 @@
-"""Rules on hierarchies: cycles in broader and in the parts of teams, each with its nodes. Imports networkx.
+"""Rules on hierarchies: cycles in broader, holds_while and the parts of teams, each with its nodes. Imports networkx.
 
 A cycle in skos:broader is consistent in SKOS (Reference, example 37); that it is remarked is our own rule.
 """
@@ -30,7 +30,8 @@ class HierarchyRule:
         """Return id -> the ids one step up."""
         if self.table == "teams":
             return {team.id: (team.part_of,) for team in snapshot.teams.values() if team.part_of}
-        return {c.id: c.broader for c in snapshot.competencies.values() if c.broader}
+        above = ((c.id, getattr(c, self.column)) for c in snapshot.competencies.values())
+        return {competency_id: ids for competency_id, ids in above if ids}
 
     def check(self, snapshot: Snapshot, touched: str | None = None) -> Iterator[tuple[str, Problem]]:
         """Yield (id, problem) for each knot of cycles, or for the one through `touched`.
@@ -108,4 +109,11 @@ RULES: Final = (
         "each of these competencies is broader than itself (SKOS allows it, this rule is ours)",
     ),
     HierarchyRule("cycle in part_of", "error", "teams", "part_of", "a team cannot be a part of itself"),
+    HierarchyRule(
+        "cycle in holds_while",
+        "error",
+        "competencies",
+        "holds_while",
+        "a competency cannot hang on itself: none of these would ever be held",
+    ),
 )

@@ -20,7 +20,16 @@ LEVEL_COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "entry_conditions": ("level",),
     "assessments": ("level",),
     "cover_needs": ("level",),
+    "equivalences": ("level", "as_level"),
+    "appointments": ("level",),
+    "obligations": ("level",),
+    "orientation_items": ("level",),
 }
+
+
+def get_measured(column: str) -> str:
+    """Return the field that names the competency whose scale a column of levels is of."""
+    return "counts_as" if column == "as_level" else "competency"
 
 
 def get_top_level(snapshot: Snapshot, competency_id: str) -> int | None:
@@ -40,19 +49,19 @@ def _check_ranks(snapshot: Snapshot, level: ScaleLevel) -> Iterator[Problem]:
 
 def _make_scale_check(table_name: str, *columns: str) -> Rule:
     def check(snapshot: Snapshot, record: Any) -> Iterator[Problem]:
-        top = get_top_level(snapshot, record.competency)
-        if top is None:
-            return
         for column in columns:
-            value = getattr(record, column)
+            competency_id, value = getattr(record, get_measured(column)), getattr(record, column)
+            top = get_top_level(snapshot, competency_id)
             # a level that was left out follows the full one: one fault, one finding
-            is_told = column != "level" and value == record.level
+            is_told = column in ("entry_level", "unsupervised_level") and value == record.level
+            if top is None or value is None or is_told:
+                continue
             lowest = int(TABLES[table_name].get_column(column).minimum or 0)
-            if not is_told and not lowest <= value <= top:
-                scale = snapshot.competencies[record.competency].scale
+            if not lowest <= value <= top:
+                scale = snapshot.competencies[competency_id].scale
                 reason = (
                     f"{describe(table_name, record)}: {column} {value} is not on scale {scale}, "
-                    f"which measures {record.competency}; its levels are 1 to {top}"
+                    f"which measures {competency_id}; its levels are 1 to {top}"
                 )
                 yield Problem(column, str(value), reason)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
@@ -63,20 +62,10 @@ def _check_assessor(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]
         yield Problem("assessor", record.assessor, reason)
 
 
-def build_dated_rules(today: date) -> tuple[Rule, ...]:
-    """Return the rules that hang on the present day, which the caller gives."""
-
-    def check(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
-        for column, day in (("date", record.date), ("recorded_on", record.recorded_on)):
-            if day is not None and day > today:
-                what = "dated" if column == "date" else "recorded"
-                reason = (
-                    f"assessment of {record.person} in {record.competency} is {what} {day}, after today "
-                    f"({today}, UTC); an assessment counts from its date on"
-                )
-                yield Problem(column, str(day), reason)
-
-    return (Rule("date not after today", "remark", "assessments", check),)
+def _check_withdrawal(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
+    if record.withdrawn_on is not None and record.withdrawn_on < record.date:
+        reason = f"assessment of {record.person} in {record.competency}: taken back on {record.withdrawn_on}"
+        yield Problem("withdrawn_on", str(record.withdrawn_on), f"{reason}, before its date {record.date}")
 
 
 def _check_source(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
@@ -109,6 +98,7 @@ RULES: Final = (
     Rule("last day after the first", "error", "people", _check_employment),
     Rule("absence ends after it begins", "error", "absences", _check_absence),
     Rule("validity after the assessment", "error", "assessments", _check_validity),
+    Rule("taken back after the assessment", "error", "assessments", _check_withdrawal),
     Rule("assessor is not the person", "error", "assessments", _check_assessor),
     Rule("source of a certificate", "remark", "assessments", _check_source),
     Rule("two levels on one day", "remark", "assessments", _check_same_day),

@@ -1,0 +1,136 @@
+"""What must be looked at again when a record changes or goes. Imports the snapshot and the references of records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from ontology.model.references import can_refer, is_referring
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
+
+#: A table's name and a record of it.
+Named = tuple[str, Any]
+
+
+def iterate_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> Iterator[Named]:
+    """Yield (table, record) of what refers to a record, in the order of tables and keys.
+
+    O(n) over the records of the tables that can refer to it.
+    """
+    for name in TABLES:
+        for record in snapshot.get_table(name).values() if can_refer(name, table_name) else ():
+            if is_referring(name, record, table_name, record_id):
+                yield name, record
+
+
+def iterate_dependents(
+    snapshot: Snapshot, table_name: str, record: Any, *, is_removed: bool = False
+) -> Iterator[Named]:
+    """Yield (table, record) of what must be looked at again when `record` changes or is removed."""
+    if table_name == "scales":
+        yield from (("scales", level) for level in snapshot.scales.get(record.scale, ()))
+        for competency in snapshot.competencies.values():
+            if competency.scale == record.scale:
+                yield "competencies", competency
+                yield from iterate_dependents(snapshot, "competencies", competency)
+    elif table_name == "competencies":
+        yield from iterate_referrers(snapshot, "competencies", record.id)
+        yield from _iterate_hanging(snapshot)
+    elif table_name in _OF_ROWS:
+        yield from _OF_ROWS[table_name](snapshot, record)
+    elif is_removed:
+        yield from iterate_referrers(snapshot, table_name, TABLES[table_name].get_key(record)[0])
+    elif table_name in _OF_CHANGES:
+        yield from _OF_CHANGES[table_name](snapshot, record)
+
+
+def _iterate_hanging(snapshot: Snapshot) -> Iterator[Named]:
+    """Yield the competencies that hold while others do: circles may lead through them."""
+    yield from (("competencies", c) for c in snapshot.competencies.values() if c.holds_while)
+
+
+def _of_requirement(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from _find(snapshot.roles, "roles", record.role)
+
+
+def _of_outcome(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from _find(snapshot.courses, "courses", record.course)
+
+
+def _of_entry_condition(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    outcomes = snapshot.get_outcomes(record.course)
+    yield from (("outcomes", outcome) for outcome in outcomes if outcome.competency == record.competency)
+
+
+def _of_shift(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from iterate_referrers(snapshot, "shifts", record.id)
+    yield from (("cover_needs", need) for need in snapshot.get_cover_needs(record.team))
+
+
+def _of_assessment(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    same = snapshot.get_assessments(record.person, record.competency)
+    yield from (("assessments", other) for other in same if other.date == record.date)
+    counted = {record.competency, *(row.counts_as for row in snapshot.get_equivalences_of(record.competency))}
+    for competency_id in sorted(counted):
+        yield from (("appointments", row) for row in snapshot.get_appointments(record.person, competency_id))
+
+
+def _of_equivalence(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from _iterate_hanging(snapshot)
+    rows = snapshot.get_table("appointments").values()
+    yield from (("appointments", row) for row in rows if row.competency == record.counts_as)
+
+
+def _of_membership(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("memberships", row) for row in snapshot.get_memberships(record.person))
+
+
+def _of_booking(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from _find(snapshot.sessions, "sessions", record.session)
+
+
+def _of_person(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("assessments", row) for row in snapshot.get_assessments(record.id))
+    yield from (("memberships", row) for row in snapshot.get_memberships(record.id))
+    yield from (("duties", row) for row in snapshot.get_duties(record.id))
+    yield from (("bookings", row) for row in snapshot.get_bookings(record.id))
+    yield from (("appointments", row) for row in snapshot.get_table("appointments").values() if row.person == record.id)
+
+
+def _of_course(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("sessions", row) for row in snapshot.get_sessions(record.id))
+
+
+def _of_session(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("bookings", row) for row in snapshot.get_bookings_of_session(record.id))
+
+
+def _of_workplace(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("obligations", row) for row in snapshot.obligations.values() if row.rule == "site")
+
+
+#: Of rows that nothing refers to, and of shifts: whether they change or go.
+_OF_ROWS = {
+    "requirements": _of_requirement,
+    "outcomes": _of_outcome,
+    "entry_conditions": _of_entry_condition,
+    "shifts": _of_shift,
+    "assessments": _of_assessment,
+    "equivalences": _of_equivalence,
+    "memberships": _of_membership,
+    "bookings": _of_booking,
+}
+#: Of what others refer to, when it changes.
+_OF_CHANGES = {
+    "people": _of_person,
+    "courses": _of_course,
+    "sessions": _of_session,
+    "teams": _of_workplace,
+    "sites": _of_workplace,
+}
+
+
+def _find(index: Mapping[str, Any], table_name: str, record_id: str) -> Iterator[Named]:
+    if record_id in index:
+        yield table_name, index[record_id]
