@@ -33,6 +33,9 @@ from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
 
+#: The column that says when something was written down.
+RECORDED_ON: Final = "recorded_on"
+
 #: Tables whose items can be searched by the words of their labels.
 SEARCHED: Final = ("competencies", "roles", "courses")
 
@@ -142,6 +145,11 @@ class Collection:
         if wrong:
             raise FieldsError("The body is about another record than the path.", wrong)
         return complete
+
+    def tell_recorded(self, body: Mapping[str, Any], today: dt.date) -> Mapping[str, Any]:
+        """Return the body of something new with the day it is written down, where its table has one and it has none."""
+        has_day = any(column.name == RECORDED_ON for column in self.table.columns)
+        return {**body, RECORDED_ON: today.isoformat()} if has_day and body.get(RECORDED_ON) is None else body
 
     def load_item(self, snapshot: Snapshot, body: Mapping[str, Any]) -> Any:
         """Return the item of a body, defaults and the end of an assessment's validity filled in; FieldsError."""

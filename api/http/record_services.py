@@ -25,7 +25,7 @@ class Written:
 
 
 def create_item(graph: LiveGraph, collection: Collection, body: Mapping[str, Any], *, who: str) -> Written:
-    """Store a new item.
+    """Store a new item; where it tells when it was written down and the body does not, that is today (UTC).
 
     Raises
     ------
@@ -34,7 +34,7 @@ def create_item(graph: LiveGraph, collection: Collection, body: Mapping[str, Any
     ConflictError
         There is an item with this id already.
     """
-    item = collection.load_item(graph.get_snapshot(), body)
+    item = collection.load_item(graph.get_snapshot(), collection.tell_recorded(body, graph.store.get_today()))
     path_id = collection.get_path_id(item)
 
     def require(present: Snapshot) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from flask.testing import FlaskClient
 
+from ontology.live.live_graph import LiveGraph
+
 
 @pytest.mark.parametrize(
     ("address", "ids"),
@@ -126,3 +128,28 @@ def test_levels_may_come_in_any_order(writer: FlaskClient) -> None:
     assert writer.get("/api/scales?page_size=5&id=two").json == [response.json]
     for wrong in ([], [{"rank": 1, "label": "a"}, {"rank": 1, "label": "b"}], [{"label": "a"}], "x", [1]):
         assert writer.post("/api/scales", json={"id": "three", "levels": wrong}).status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("address", "body"),
+    [
+        ("people/p2/duties", {"place": "desk", "from": "2026-11-02"}),
+        ("people/p2/appointments", {"competency": "licence", "from": "2026-11-02"}),
+        ("people/p2/practices", {"competency": "pump", "date": "2026-08-01"}),
+        ("people/p1/assessments", {"competency": "pump", "level": 2, "date": "2026-08-01", "source": "manager"}),
+        ("sessions/licence-may/bookings", {"person": "p3"}),
+        ("people/p3/orientation-done", {"item": "tour", "date": "2026-03-02"}),
+    ],
+)
+def test_what_is_made_says_that_it_was_written_down_today(
+    writer: FlaskClient, graph: LiveGraph, address: str, body: dict[str, object]
+) -> None:
+    today = graph.store.get_today().isoformat()
+    for given, expected in ((None, today), ("2026-11-20", "2026-11-20")):
+        made = writer.post(f"/api/{address}", json=body | {"recorded_on": given})
+        assert (made.status_code, (made.json or {})["recorded_on"]) == (201, expected)
+        # what is replaced stays as it is written
+        put = writer.put(made.headers["Location"], json=body, headers={"If-Match": "*"})
+        assert (put.status_code, (put.json or {})["recorded_on"]) == (200, None)
+        assert writer.delete(made.headers["Location"], headers={"If-Match": "*"}).status_code == 204
+    assert writer.post(f"/api/{address}", json=body | {"recorded_on": ""}).status_code == 422
