@@ -20,6 +20,7 @@ from api.http.pictures import build_picture_blueprint
 from api.http.question_pages import build_question_pages
 from api.http.questions import build_question_blueprints
 from api.http.records import build_record_blueprints
+from api.http.session_results import build_results_blueprint
 from api.http.start_page import build_page_blueprint
 from api.settings import Settings
 from api.version import get_version
@@ -72,6 +73,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     described = (
         build_index_blueprint(),
         *build_record_blueprints(settings),
+        build_results_blueprint(),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
     )

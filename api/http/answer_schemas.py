@@ -16,7 +16,7 @@ from marshmallow import RAISE, Schema, fields, validate
 
 from api.desk.question import Question
 
-__all__ = ["build_answer_schema", "find_sentence", "iterate_records"]
+__all__ = ["build_answer_schema", "build_part_schema", "find_sentence", "iterate_records"]
 
 _PLAIN: Final[dict[Any, type[fields.Field[Any]]]] = {
     str: fields.String,
@@ -69,7 +69,8 @@ def build_answer_schema(question: Question) -> type[Schema]:
 
 
 @cache
-def _build_schema(record: type[Any]) -> type[Schema]:
+def build_part_schema(record: type[Any]) -> type[Schema]:
+    """Return the schema of a record that is an answer or stands in one."""
     return _make(record.__name__, _build_members(record))
 
 
@@ -103,7 +104,7 @@ def _build_field(hint: Any) -> fields.Field[Any]:
     if isinstance(origin, type) and issubclass(origin, Mapping):
         return fields.Dict(keys=fields.String(), values=_build_field(arguments[1]), **options)
     if dataclasses.is_dataclass(hint) and isinstance(hint, type):
-        return fields.Nested(_build_schema(hint), **options)
+        return fields.Nested(build_part_schema(hint), **options)
     if hint in _PLAIN:
         return _PLAIN[hint](**options)
     raise TypeError(f"no member of an answer can be of the type {hint!r}")

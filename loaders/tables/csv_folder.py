@@ -19,6 +19,7 @@ from loaders.report import Loaded
 from loaders.tables.cells import make_printable
 from loaders.tables.rows import get_table, read_rows
 from ontology.errors import FileFormatError, Finding
+from ontology.model.columns import Table
 from ontology.model.tables import TABLES
 
 _RUNS: Final = re.compile("'*[\\s\ufeff]*[=+\\-@\uff1d\uff0b\uff0d\uff20\\t\\r\\n]")
@@ -69,22 +70,23 @@ def load_csv_folder(path: Path) -> Loaded:
             tables[table.name] = file
     for name in TABLES:
         if name in tables:
-            _load_file(tables[name], name, loaded)
+            load_csv_file(tables[name], TABLES[name], loaded)
     return loaded
 
 
-def _load_file(file: Path, table_name: str, into: Loaded) -> None:
+def load_csv_file(file: Path, table: Table, into: Loaded) -> None:
+    """Add the rows of one CSV file to what was loaded, whatever the file's name; errors as `load_csv_folder`."""
     data = limits.read_file(file)
     source = make_printable(file.name)
     fault = _find_encoding_fault(data)
     if fault is not None:
         line, reason = fault
         into.findings.append(Finding("error", source, line, "", "", reason))
-        into.unread.add(table_name)
+        into.unread.add(table.name)
         return
     # read piece by piece: the whole text would take up to four times the room of the file
     with io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="") as text:
-        read_rows(TABLES[table_name], source, _iterate_rows(text, source, table_name, into), into)
+        read_rows(table, source, _iterate_rows(text, source, table.name, into), into)
 
 
 def _find_encoding_fault(data: bytes) -> tuple[int, str] | None:

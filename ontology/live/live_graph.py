@@ -85,8 +85,9 @@ class LiveGraph:
         why: str,
         expected_revision: int | None = None,
         require: Callable[[Snapshot], None] | None = None,
+        is_trial: bool = False,
     ) -> Applied:
-        """Check a change, commit it in one step and make it the latest.
+        """Check a change, commit it in one step and make it the latest; `is_trial` checks all and stores nothing.
 
         `require` is called inside the lock with the present Snapshot and may raise (If-Match lives there).
 
@@ -99,7 +100,15 @@ class LiveGraph:
         StaleError
             `expected_revision` is not the present one.
         """
-        return self._change(change, (), who=who, why=why, expected_revision=expected_revision, require=require)
+        return self._change(
+            change,
+            (),
+            who=who,
+            why=why,
+            expected_revision=expected_revision,
+            require=require,
+            is_trial=is_trial,
+        )
 
     def load(
         self,

@@ -160,6 +160,10 @@ class Snapshot(RecordTables):
         """Return a course, or raise UnknownIdError."""
         return _require(self.courses, "courses", course_id)
 
+    def require_session(self, session_id: str) -> Session:
+        """Return a session, or raise UnknownIdError."""
+        return _require(self.sessions, "sessions", session_id)
+
 
 def _require(index: Mapping[str, _R], table: str, record_id: str) -> _R:
     try:
