@@ -156,9 +156,11 @@ def draw_wishes(seed: int) -> dict[str, Any]:
     return {"hours_per_week": [None, None, 8.0, 16.0][seed % 4], "budget": [None, None, None, 35.0, 60.0][seed % 5]}
 
 
-@pytest.mark.parametrize("seed", range(60))
+#: The last ones have equal plans of which the solver finds another than the first.
+@pytest.mark.parametrize("seed", [*range(60), 1141, 1712, 2506, 2807, 3944])
 def test_the_plan_is_the_best_of_all_choices_and_the_first_of_equals(seed: int) -> None:
-    snapshot, until = build_snapshot(draw_session_rows(seed)), ON + 45 * DAY
+    size = {} if seed < 1_000 else {"people": 5, "sessions": 5}
+    snapshot, until = build_snapshot(draw_session_rows(seed, **size)), ON + 45 * DAY
     wishes = draw_wishes(seed)
     brute = BruteSessions(snapshot, ON, until, **wishes)
     if prod(len(row.sessions) + 1 for row in brute.rows) > 3_000:

@@ -74,7 +74,8 @@ class _Search:
                 return Solved(self._best, name, bound if bound > float("-inf") else None, is_settled=False)
             value = round(answer.objective)
             self._model.add_row([(variable, weight) for variable, weight in aim.items()], upper=value)
-        return Solved(self._best, None, None, is_settled=self._settle())
+        is_settled = self._settle()
+        return Solved(self._best, None, None, is_settled)
 
     def _take(self, answer: MixedSolution) -> None:
         self._vector = answer.x
