@@ -21,7 +21,7 @@ from api.desk.parameters import (
     Asks,
     find_unknown_ids,
 )
-from api.desk.question import Question, Subject
+from api.desk.question import Act, Question, Subject
 from api.desk.rights import Actor
 from api.desk.sheet import Sheet
 from api.errors import ParameterError, WrongParameter
@@ -200,6 +200,26 @@ class Desk:
     def ask(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Answer:
         """Receive a question and answer it."""
         return self.answer(self.receive(actor, state, question, subject, asked))
+
+    def carry_out(self, answer: Answer, act: Act) -> int:
+        """Make the change that an answer stands for, in one commit; return how many records it wrote.
+
+        Raises
+        ------
+        StaleError
+            The store has changed since the question was answered: nothing is written.
+        FindingsError
+            The records break a rule: nothing is written.
+        """
+        # brings the checks
+        from ontology.live.live_graph import Change
+
+        state = answer.enquiry.state
+        put = tuple(act.build(state.snapshot, answer.result, state.today))
+        if put:
+            revision = state.snapshot.revision
+            self.graph.apply(Change(put=put), who="terminal", why=act.why, expected_revision=revision)
+        return len(put)
 
     def write_json(self, enquiry: Enquiry, tag: str) -> bytes:
         """Return the answer as JSON text; who asks the same again gets the text kept under the tag."""

@@ -56,6 +56,7 @@ class PairOf:
 CompetencyId = Annotated[str, IdOf("competencies")]
 RoleId = Annotated[str, IdOf("roles")]
 PersonId = Annotated[str, IdOf("people")]
+TeamId = Annotated[str, IdOf("teams")]
 RoleIds = Annotated[frozenset[str], IdOf("roles")]
 CourseIds = Annotated[frozenset[str], IdOf("courses")]
 TeamIds = Annotated[frozenset[str], IdOf("teams")]

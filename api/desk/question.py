@@ -5,7 +5,8 @@ Every face (address, OpenAPI document, command, page, workbook, tests) is made f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any, Final, Literal
@@ -87,6 +88,20 @@ class FileForm:
     build: Callable[[Any], bytes]
 
 
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What an answer can be carried out as: one change of the store, made for the very state that was asked.
+
+    `about` is a sentence, `why` what the store's history says, `done` what is said afterwards of so many records.
+    `build` makes the records of (Snapshot, result, day of asking), each with the name of its table.
+    """
+
+    about: str
+    why: str
+    done: Callable[[int], str]
+    build: Callable[[Snapshot, Any, dt.date], Sequence[tuple[str, Any]]]
+
+
 def _get_itself(result: Any) -> Any:
     return result
 
@@ -124,6 +139,7 @@ class Question:
     draw : callable or None
         (Snapshot, Subject, asked, result, layout=, page=) -> DOT text.
     files : Mapping of form name to FileForm
+    acts : Mapping of option to Act
     segment : str
         The last part of its addresses; left out: its name. Questions of different kinds of subjects can share one.
     """
@@ -142,6 +158,7 @@ class Question:
     opening: tuple[Opening, ...] = ()
     draw: Callable[..., str] | None = None
     files: Mapping[str, FileForm] = field(default_factory=dict)
+    acts: Mapping[str, Act] = field(default_factory=dict)
     segment: str = ""
 
     def __post_init__(self) -> None:

@@ -51,6 +51,10 @@ DATES: Final = (
     "Days are worked out from hours a week and the weeks of a course; this books no place. Shifts, rest time, absences "
     "that are not recorded and the dates on which a course is held are not known here."
 )
+BOOKS_NOTHING: Final = (
+    "This is a proposal: it books no seat and checks no roster law. Seats go by due day, cover and order of asking and "
+    "by nothing else; agree it with the people."
+)
 NO_GRADE: Final = (
     "This is what the company prepares for a newcomer, and what of it is done. It is no grade of anyone, and an open "
     "item is a task of who sees to it."

@@ -33,7 +33,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
     Raises
     ------
     NewelError
-        What `desk.ask` raises; a name that means no record or several.
+        What `desk.ask` and `desk.carry_out` raise; a name that means no record or several.
     """
     try:
         question = load_question(call.question)
@@ -45,7 +45,15 @@ def answer_call(desk: Desk, call: Call) -> bytes:
     snapshot = state.snapshot
     subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if kind.value else "")
     asked = parse_asked(asks, _find_ids(snapshot, asks, call.asked))
-    return _write(desk.ask(LOCAL_OWNER, state, question, subject, asked), call)
+    answer = desk.ask(LOCAL_OWNER, state, question, subject, asked)
+    written = _write(answer, call)
+    if not call.act:
+        return written
+    act = question.acts.get(call.act)
+    if act is None:
+        raise InputError(f"An answer to {question.name!r} cannot be carried out as {call.act!r}.")
+    done = act.done(desk.carry_out(answer, act))
+    return written + f"{done}\n".encode() if call.form == "text" else written
 
 
 def _find_ids(snapshot: Snapshot, asks: type[Asks], texts: Mapping[str, str]) -> dict[str, str]:

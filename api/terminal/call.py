@@ -33,6 +33,8 @@ class Call:
         Which of rich's colour systems a text may use; None: no colours and no styles.
     is_plain : bool
         Whether styles come without colours (NO_COLOR).
+    act : str
+        What to carry out of the answer; empty: nothing.
     """
 
     question: str
@@ -43,6 +45,7 @@ class Call:
     width: int = 100
     colours: str | None = None
     is_plain: bool = False
+    act: str = ""
 
 
 class ToldError(NewelError):
@@ -64,7 +67,7 @@ def read_call(content: bytes) -> Call:
     try:
         members: dict[str, Any] = json.loads(content)
         call = Call(**members)
-        texts = (call.question, call.table, call.subject, call.form, *call.asked, *call.asked.values())
+        texts = (call.question, call.table, call.subject, call.form, call.act, *call.asked, *call.asked.values())
         if not all(isinstance(text, str) for text in texts) or not 1 <= call.width <= 10_000:
             raise TypeError
     except (ValueError, TypeError, AttributeError):

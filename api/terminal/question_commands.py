@@ -87,8 +87,11 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
         )
     )
 
+    options += [click.Option([f"--{name}"], is_flag=True, help=act.about) for name, act in question.acts.items()]
+
     def run(words: tuple[str, ...] = (), **values: Any) -> None:
         as_json, store, to_file = values.pop("as_json"), values.pop("store"), values.pop("to_file")
+        acts = [name for name in question.acts if values.pop(name)]
         kind, subject, asked = _sort_words(question, words, values)
         form = "json" if as_json else "text"
         if to_file is not None:
@@ -105,6 +108,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
             width=look.width,
             colours=look.colours,
             is_plain=look.is_plain,
+            act=acts[0] if acts else "",
         )
         ask(call, to_file, store)
 

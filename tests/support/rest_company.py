@@ -39,6 +39,7 @@ ASKED = {
     "rotation": "/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",
     "routes": "/people/p1/routes?to=chief",
     "schedule": "/people/p1/schedule?role=operator",
+    "session-plan": "/session-plan?until=2027-01-31",
     "similar": "/roles/operator/similar",
     "single-points-of-failure": "/teams/works/single-points-of-failure",
     "staffing": "/teams/works/staffing",
