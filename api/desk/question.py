@@ -23,6 +23,7 @@ __all__ = [
     "COMPETENCY",
     "COURSE",
     "PERSON",
+    "PLACE",
     "ROLE",
     "TEAM",
     "FileForm",
@@ -42,6 +43,7 @@ class SubjectKind(Enum):
     COMPETENCY = "competencies"
     COURSE = "courses"
     TEAM = "teams"
+    PLACE = "places"
     COMPANY = ""
 
     @property
@@ -55,6 +57,7 @@ ROLE: Final = SubjectKind.ROLE
 COMPETENCY: Final = SubjectKind.COMPETENCY
 COURSE: Final = SubjectKind.COURSE
 TEAM: Final = SubjectKind.TEAM
+PLACE: Final = SubjectKind.PLACE
 COMPANY: Final = SubjectKind.COMPANY
 
 

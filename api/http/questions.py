@@ -35,6 +35,7 @@ _ABOUT: Final = {
     SubjectKind.PERSON: "Where a person stands and what leads on.",
     SubjectKind.ROLE: "How roles hang together.",
     SubjectKind.TEAM: "What a team can do, what breaks, and what to do about it.",
+    SubjectKind.PLACE: "Who stood at a place, and what was known of them.",
     SubjectKind.COMPETENCY: "What a competency takes part in.",
     SubjectKind.COURSE: "What a course leads to.",
     SubjectKind.COMPANY: "All teams, and the framework as a whole.",

@@ -24,6 +24,10 @@ OWN_LIST: Final = (
     "The list of obligations is the employer's own: whether it is complete and right is not checked here, and this is "
     "no legal advice. Laws, permits and those licensed to advise on them decide."
 )
+RECORDS: Final = (
+    "This tells what is recorded here; the records themselves prove it. A correction is a withdrawal and a new record, "
+    "never an edit."
+)
 NOT_CLEARED: Final = "Who is not cleared for a work must not start it, whatever else is current here."
 NO_RANKING: Final = (
     "This is no ranking of people or teams by lateness and no ground for a sanction: who is late may never have been "

@@ -34,6 +34,7 @@ ASKED = {
     "orientation": "/people/p1/orientation?start=2026-12-01",
     "person-obligations": "/people/p1/obligations",
     "practice": "/teams/works/practice",
+    "proof": "/places/desk/proof?day=2026-11-24",
     "reach-gains": "/people/p1/reach-gains",
     "reachable-roles": "/people/p1/reachable-roles",
     "rotation": "/teams/works/rotation?purpose=learn&people=p1,p2&intervals=3",

@@ -17,7 +17,7 @@ from ontology.analysis.obligations.reasons import tell_reason
 from ontology.analysis.obligations.spans import Spans, has_day, make_span, merge
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_person_on
-from ontology.analysis.profiles.levels import find_ways
+from ontology.analysis.profiles.levels import Ways, find_ways
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
@@ -28,6 +28,7 @@ __all__ = [
     "ObligationRow",
     "build_rows",
     "count_states",
+    "find_basis",
     "get_home_on",
     "judge",
     "sort_rows",
@@ -138,7 +139,7 @@ def _build_row(
 ) -> ObligationRow:
     competency, level = known.competencies[key[0]], key[1]
     asking = must.get_obligations(on.toordinal(), on.toordinal() + AHEAD_DAYS)
-    held = _find_basis(known, person_id, key, on)
+    held = find_basis(find_ways(known, person_id, competency, on), level)
     day = None if due.day is None else dt.date.fromordinal(due.day)
     first: FirstAct | None = None
     last = LastDay(None, is_late=False)
@@ -172,9 +173,8 @@ def _build_row(
     )
 
 
-def _find_basis(known: Snapshot, person_id: str, key: Key, on: dt.date) -> LevelOnDate:
+def find_basis(ways: Ways, level: int) -> LevelOnDate:
     """Return what a level rests on: of all that meets it the highest, else what is known of it at all."""
-    ways = find_ways(known, person_id, known.competencies[key[0]], on)
-    if ways.is_met(key[1]):
+    if ways.is_met(level):
         return max((way for way in ways.found if way.state == "ok"), key=lambda way: way.level or 0)
     return ways.pick()
