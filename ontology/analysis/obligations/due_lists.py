@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -23,6 +23,7 @@ __all__ = [
     "PersonObligations",
     "TeamObligations",
     "find_obligations",
+    "find_people_at_home",
     "find_person_obligations",
     "find_team_obligations",
 ]
@@ -53,14 +54,18 @@ class TeamObligations:
     ]
 
 
-def find_obligations(snapshot: Snapshot, on: dt.date, people: Iterable[str]) -> list[ObligationRow]:
+def find_obligations(
+    snapshot: Snapshot, on: dt.date, people: Iterable[str], *, competencies: Container[str] | None = None
+) -> list[ObligationRow]:
     """Return what some people must hold on some day of the year to come, in the order in which it is told.
+
+    `competencies`: only of these; None: of all.
 
     O(what is asked of them x what they have).
     """
     ids = list(people)
     known = leave_out_later(snapshot, on, ids)
-    return sort_rows(row for person_id in ids for row in build_rows(known, person_id, on))
+    return sort_rows(row for person_id in ids for row in build_rows(known, person_id, on, competencies=competencies))
 
 
 def find_person_obligations(snapshot: Snapshot, person_id: str, *, on: dt.date) -> PersonObligations:
@@ -90,13 +95,13 @@ def find_team_obligations(snapshot: Snapshot, team_id: str, *, on: dt.date, part
         There is no such team.
     """
     snapshot.require_team(team_id)
-    rows = find_obligations(snapshot, on, _find_people(snapshot, team_id, on, parts=parts))
+    rows = find_obligations(snapshot, on, find_people_at_home(snapshot, team_id, on, parts=parts))
     overdue = {row.person for row in rows if row.state == "overdue"}
     counts = count_states(row.state for row in rows)
     return TeamObligations(team_id, on, len({row.person for row in rows}), len(overdue), counts, tuple(rows))
 
 
-def _find_people(snapshot: Snapshot, team_id: str, on: dt.date, *, parts: bool) -> list[str]:
+def find_people_at_home(snapshot: Snapshot, team_id: str, on: dt.date, *, parts: bool) -> list[str]:
     """Return who belongs to a team on a day, or on their first one, by id."""
     teams = {i for i in snapshot.teams if team_id in get_teams_above(snapshot, i)} if parts else {team_id}
     people: Mapping[str, None] = dict.fromkeys(

@@ -14,13 +14,12 @@ from ontology.analysis.cover.nearest import compute_course_time
 from ontology.analysis.obligations.first_act import FirstAct
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.pace import get_days
-from ontology.model.records import Course
+from ontology.analysis.profiles.seats import count_free_seats, find_booked_session, get_end
 from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["LastDay", "count_free_seats", "find_last_day", "get_book_by"]
+__all__ = ["LastDay", "find_last_day", "get_book_by"]
 
-_TAKEN: Final = ("booked", "attended")
 _DATED: Final = ("planned", "confirmed")
 
 
@@ -41,15 +40,6 @@ def get_book_by(snapshot: Snapshot, session: Session) -> date:
     return _go_back(session.from_date, get_days(read_decimal(snapshot.courses[session.course].lead_weeks)))
 
 
-def count_free_seats(snapshot: Snapshot, session: Session) -> int | None:
-    """Return how many seats of a session are free, not below 0; None where there is no limit. O(bookings of it)."""
-    seats = snapshot.courses[session.course].seats if session.seats is None else session.seats
-    if seats is None:
-        return None
-    taken = sum(booking.state in _TAKEN for booking in snapshot.get_bookings_of_session(session.id))
-    return max(seats - taken, 0)
-
-
 def find_last_day(snapshot: Snapshot, person_id: str, first: FirstAct, due: date | None, on: date) -> LastDay:
     """Return the last day to act, and with which session.
 
@@ -67,7 +57,7 @@ def find_last_day(snapshot: Snapshot, person_id: str, first: FirstAct, due: date
         return LastDay(by, by < on)
     if first.course is None:
         return LastDay(None, by < on)
-    booked = _find_booked(snapshot, person_id, first.course, on)
+    booked = find_booked_session(snapshot, person_id, first.course.id, on)
     if booked is not None:
         return LastDay(None, booked.to_date > by, booked_session=booked.id)
     dated = [row for row in snapshot.get_sessions(first.course.id) if row.state in _DATED and row.from_date >= on]
@@ -85,19 +75,8 @@ def _choose_session(snapshot: Snapshot, dated: Iterable[Session], by: date, on: 
         latest = max(get_book_by(snapshot, row) for row in in_time)
         chosen = min(row.id for row in in_time if get_book_by(snapshot, row) == latest)
         return LastDay(latest, is_late=False, session=chosen)
-    soonest = min(bookable, key=_by_end, default=None)
+    soonest = min(bookable, key=get_end, default=None)
     return LastDay(None, is_late=True, session=None if soonest is None else soonest.id)
-
-
-def _find_booked(snapshot: Snapshot, person_id: str, course: Course, on: date) -> Session | None:
-    """Return the session of a course, not yet over, in which a person has a seat: the one that ends first."""
-    sessions = [snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state == "booked"]
-    found = [s for s in sessions if s.course == course.id and s.state != "cancelled" and s.to_date >= on]
-    return min(found, key=_by_end, default=None)
-
-
-def _by_end(session: Session) -> tuple[date, str]:
-    return session.to_date, session.id
 
 
 def _go_back(day: date, days: int) -> date:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Final
 
 from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["SEATED", "get_sessions_attended"]
+__all__ = ["SEATED", "count_free_seats", "find_booked_session", "get_end", "get_sessions_attended"]
 
 #: States of a booking in which someone is, or was, in the session.
 SEATED: Final = ("booked", "attended")
@@ -18,3 +19,24 @@ def get_sessions_attended(snapshot: Snapshot, person_id: str) -> tuple[Session, 
     rows = (snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state in SEATED)
     sessions = [session for session in rows if session.state != "cancelled"]
     return tuple(sorted(sessions, key=lambda session: (session.from_date, session.id)))
+
+
+def count_free_seats(snapshot: Snapshot, session: Session) -> int | None:
+    """Return how many seats of a session are free, not below 0; None where there is no limit. O(bookings of it)."""
+    seats = snapshot.courses[session.course].seats if session.seats is None else session.seats
+    if seats is None:
+        return None
+    taken = sum(booking.state in SEATED for booking in snapshot.get_bookings_of_session(session.id))
+    return max(seats - taken, 0)
+
+
+def find_booked_session(snapshot: Snapshot, person_id: str, course_id: str, on: date) -> Session | None:
+    """Return the session of a course, not over on a day, in which a person is booked: the one that ends first."""
+    sessions = [snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state == "booked"]
+    found = [s for s in sessions if s.course == course_id and s.state != "cancelled" and s.to_date >= on]
+    return min(found, key=get_end, default=None)
+
+
+def get_end(session: Session) -> tuple[date, str]:
+    """Return what sorts sessions by their last day, then by id."""
+    return session.to_date, session.id
