@@ -12,9 +12,8 @@ from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 
-from ontology.analysis.obligations.last_day_to_act import count_free_seats
 from ontology.analysis.paths.aims import get_cents, get_minutes, read_decimal
-from ontology.analysis.profiles.seats import get_sessions_attended
+from ontology.analysis.profiles.seats import count_free_seats, get_sessions_attended
 from ontology.analysis.sessions.plan_cover import CoverRow
 from ontology.analysis.sessions.plan_model import Limits, count_seated
 from ontology.analysis.sessions.plan_rows import PlanRow, Seat

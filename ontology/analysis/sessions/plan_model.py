@@ -13,9 +13,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from ontology.analysis.engine.linear_model import LinearModel
-from ontology.analysis.obligations.last_day_to_act import count_free_seats
 from ontology.analysis.paths.aims import get_cents, get_minutes, read_decimal
-from ontology.analysis.profiles.seats import get_sessions_attended
+from ontology.analysis.profiles.seats import count_free_seats, get_sessions_attended
 from ontology.analysis.sessions.plan_cover import CoverRow, SeatId
 from ontology.analysis.sessions.plan_rows import PlanRow
 from ontology.model.work_records import Session

@@ -9,12 +9,12 @@ from typing import Final
 
 from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.obligations.due_lists import find_obligations
-from ontology.analysis.obligations.last_day_to_act import count_free_seats, get_book_by
+from ontology.analysis.obligations.last_day_to_act import get_book_by
 from ontology.analysis.obligations.met import leave_out_later
 from ontology.analysis.obligations.rows import ObligationRow
 from ontology.analysis.profiles.belonging import get_person_on, get_site_of_team
 from ontology.analysis.profiles.levels import get_levels
-from ontology.analysis.profiles.seats import get_sessions_attended
+from ontology.analysis.profiles.seats import count_free_seats, get_sessions_attended
 from ontology.model.validity import find_window
 from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
