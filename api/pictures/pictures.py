@@ -22,6 +22,7 @@ __all__ = [
     "draw_competency",
     "draw_coverage",
     "draw_cross_training",
+    "draw_dues",
     "draw_learning_path",
     "draw_role",
     "draw_routes",
@@ -57,5 +58,7 @@ draw_coverage: Final = _draw_by("cover")
 draw_staffing: Final = _draw_by("staffing")
 #: Who learns what and what it changes: snapshot, coverage before the plan, plan.
 draw_cross_training: Final = _draw_by("cross_training")
+#: What must be held, by week: snapshot, the obligations of a team.
+draw_dues: Final = _draw_by("dues")
 #: People across, needs or jobs down: snapshot, plan, its chart; `words` and `row_words` tell cells and rows.
 draw_training_chart: Final = _draw_by("training_chart")

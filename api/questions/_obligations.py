@@ -41,7 +41,7 @@ def tell_counts(rows: Sequence[ObligationRow], counts: Counts) -> str:
     told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'} more due within 90 days."
     days = [row.last_day_to_act for row in rows if row.last_day_to_act is not None and not row.is_late]
     late = sum(row.is_late for row in rows if row.state != "overdue")
-    told += f" {count(late, 'row')} of these can no longer be held in time." if late else ""
+    told += f" {late:,} of these can no longer be held in time." if late else ""
     return told + (f" Next last day to act: {min(days)}." if days else "")
 
 

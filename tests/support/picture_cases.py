@@ -13,8 +13,10 @@ from typing import Any
 from asking import PERSON, TEAM, answer
 from drawn import AWKWARD
 from picture_companies import (
+    add_dues,
     build_calendar_company,
     build_career_company,
+    build_certified_team,
     build_course_company,
     build_learning_team,
     build_scarce_team,
@@ -93,6 +95,10 @@ def draw_training_chart(snapshot: Snapshot, team: str, on: date = ON, **question
     return draw_answer(snapshot, "training-timetable", TEAM, team, on, **question)
 
 
+def draw_dues(snapshot: Snapshot, team: str, *competencies: str) -> Draw:
+    return draw_answer(add_dues(snapshot, team, competencies), "obligations", TEAM, team)
+
+
 def ask_team_pictures(snapshot: Snapshot) -> dict[str, Draw]:
     """Return the demonstration's pictures for team leads, and calendars."""
     return {
@@ -103,6 +109,7 @@ def ask_team_pictures(snapshot: Snapshot) -> dict[str, Draw]:
         "cross-training-networks": draw_cross_training(snapshot, "networks"),
         "cross-training-wastewater": draw_cross_training(snapshot, "wastewater"),
         "training-chart-networks": draw_training_chart(snapshot, "networks"),
+        "dues-laboratory": draw_dues(snapshot, "laboratory", "cert-first-aid", "cert-sampler"),
         "calendar-p008": draw_answer(snapshot, "schedule", PERSON, "p008", role="treatment-operator"),
     }
 
@@ -144,6 +151,7 @@ def ask_large_pictures() -> dict[str, Draw]:
         "staffing-6-places-4-people": draw_staffing(build_scarce_team(), "t"),
         "cross-training-12-learners": draw_cross_training(learning, "t", hours_limit=40.0),
         "training-chart-12-people": draw_training_chart(learning, "t", hours_limit=40.0),
+        "dues-40-people": draw_dues(build_certified_team(40), "t", *(f"c{n}" for n in range(5))),
         "calendar-40-courses": lambda **shown: build_calendar_picture(courses, profile, schedule, **shown).dot,
     }
 

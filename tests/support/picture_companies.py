@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
+from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 _FAMILIES = ("Operations", "Maintenance", "Laboratory", "Control room and dispatch", "")
@@ -263,3 +265,32 @@ _LAST = ("Okafor", "Lindqvist", "Moreau", "Tanaka", "Novak", "Reyes", "Silva")
 _TASKS = ("Operate", "Inspect", "Calibrate", "Plan the upkeep of", "Isolate and lock off", "Read")
 _THINGS = ("booster pumps", "valves", "filters", "drawings", "the northern trunk main", "dosing units", "alarms")
 _FORMS = ("Workshop", "Course", "Practice with a coach", "Guided reading", "Weeks beside a specialist")
+
+
+def build_certified_team(size: int) -> Snapshot:
+    """Return a team of so many people, and five certificates with a course for each."""
+    ids = [f"c{n}" for n in range(5)]
+    return build_snapshot(
+        scales=build_scale("held", 1),
+        competencies=[
+            row | {"label": f"Certificate of kind {n}"}
+            for n, row in enumerate(build_competencies(" ".join(ids), "held", kind="certificate"))
+        ],
+        courses=[{"id": f"k-{i}", "label": f"Course for {i}", "hours": 8.0, "lead_weeks": 2.0} for i in ids],
+        outcomes=[{"course": f"k-{i}", "competency": i, "level": 1} for i in ids],
+        teams=[{"id": "t", "label": "Water works"}],
+        people=[{"id": f"p{k:02d}", "name": f"Person number {k}", "team": "t"} for k in range(size)],
+    )
+
+
+def add_dues(snapshot: Snapshot, team: str, competencies: Sequence[str]) -> Snapshot:
+    """Return a company in which everyone of a team must hold some certificates; they end over half a year."""
+    rows: list[tuple[str, dict[str, Any]]] = []
+    for n, competency in enumerate(competencies):
+        asked = {"id": f"must-{competency}", "label": f"Must hold {competency}", "competency": competency}
+        rows.append(("obligations", asked | {"rule": "team", "of": team}))
+        for k, person in enumerate(snapshot.get_members(team)):
+            until = ON + timedelta(days=(17 * k + 41 * n) % 180 - 10)
+            held = {"person": person.id, "competency": competency, "level": 1, "source": "certificate"}
+            rows.append(("assessments", held | {"date": ON - timedelta(days=400), "valid_until": until}))
+    return snapshot.with_changes(put=[(table, TABLES[table].build(**row)) for table, row in rows])

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, by_names, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet
+from api.pictures.pictures import draw_dues
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
 from api.questions._obligations import build_calendar, build_rows_table, list_counts, tell_counts
 from ontology.analysis.obligations.due_lists import TeamObligations, find_team_obligations
+from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,6 +44,11 @@ def show(result: TeamObligations, subject: Subject, asked: AskObligations, names
     )
 
 
+def draw(snapshot: Snapshot, team: Subject, asked: AskObligations, result: TeamObligations, **layout: Any) -> str:
+    """Return the calendar of dues by week."""
+    return draw_dues(snapshot, result, **layout)
+
+
 QUESTION = Question(
     name="obligations",
     title=read_title(__doc__),
@@ -56,5 +64,6 @@ QUESTION = Question(
     ),
     needs=Right.SEE_TEAM,
     show=show,
+    draw=draw,
     files={"ics": FileForm("text/calendar", build_calendar)},
 )

@@ -187,6 +187,10 @@ def _tell_undated(snapshot: Snapshot, people: Iterable[ProofPerson]) -> tuple[st
     if not undated:
         return ()
     assessments = sum(isinstance(row, Assessment) for row in undated)
-    told = format_count(len(undated), "record names no day", "records name no day") + " on which it was written down"
+    told = format_count(
+        len(undated),
+        "record names no day on which it was written down",
+        "records name no day on which they were written down",
+    )
     day = "day of assessment" if assessments == len(undated) else "day of assessment, or first day of appointment,"
     return (f"{told}: the {day} is taken.",)
