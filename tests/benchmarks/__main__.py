@@ -19,6 +19,7 @@ import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
 import routes  # noqa: E402
 import server_throughput  # noqa: E402
+import session_plan  # noqa: E402
 import similar_roles  # noqa: E402
 import staffing  # noqa: E402
 import start_up  # noqa: E402
@@ -35,6 +36,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "staffing": staffing.main,
     "start-up": start_up.main,
     "obligations": obligations.main,
+    "session-plan": session_plan.main,
 }
 
 

@@ -112,11 +112,13 @@ class _Builder:
         for session_id, variables in self._of_session.items():
             session = self._sessions[session_id]
             free = count_free_seats(self._snapshot, session)
-            if free is not None:
-                self._add_most(variables, free)
             opened = self._opened.get(session_id)
             if opened is None:
+                self._add_most(variables, len(variables) if free is None else free)
                 continue
+            # free seats times opened, though each seat is bound to it below: without that half a session holds all
+            room = len(variables) if free is None else min(free, len(variables))
+            self._model.add_row([*((v, 1) for v in variables), (opened, -room)], upper=0)
             for variable in variables:
                 self._model.add_row([(variable, 1), (opened, -1)], upper=0)
             lacking = self._snapshot.courses[session.course].group_minimum - count_seated(self._snapshot, session)

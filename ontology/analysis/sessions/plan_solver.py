@@ -8,15 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
-from ontology.analysis.engine.solver import Deadline, LinearModel, MixedSolution, solve_mixed
+import numpy as np
+
+from ontology.analysis.engine.solver import (
+    INFINITY,
+    Deadline,
+    LinearModel,
+    MixedSolution,
+    WarmLinearProgram,
+    solve_mixed,
+)
 from ontology.analysis.sessions.plan_model import AIMS, PlanModel
 
 __all__ = ["Choice", "Solved", "find_plan"]
 
 #: Weights above this are not trusted to floating point; few enough rows are settled at once to stay below.
 _LARGEST_WEIGHT: Final = 10**6
+#: What a bound of the relaxation must be above a whole number by to be trusted.
+_MARGIN: Final = 0.01
 
 #: For each row the number of its seat, or None for no seat.
 Choice = tuple[int | None, ...]
@@ -61,6 +73,7 @@ class _Search:
         self._model = program.model
         self._best = start
         self._vector: tuple[float, ...] | None = None
+        self._relaxation: _Relaxation | None = None
 
     def run(self) -> Solved:
         for name, aim, constant in zip(AIMS, self._program.aims, self._program.constants, strict=True):
@@ -72,10 +85,18 @@ class _Search:
             if answer.status != "optimal":
                 bound = answer.lower_bound + constant
                 return Solved(self._best, name, bound if bound > float("-inf") else None, is_settled=False)
-            value = round(answer.objective)
-            self._model.add_row([(variable, weight) for variable, weight in aim.items()], upper=value)
+            self._keep(aim, round(answer.objective))
         is_settled = self._settle()
         return Solved(self._best, None, None, is_settled)
+
+    def _keep(self, aim: Mapping[int, int], value: int) -> None:
+        """Let no later plan have more of an aim, and leave out the seats that no such plan can have."""
+        if self._relaxation is None:
+            self._relaxation = _Relaxation(self._model)
+        for variable in self._relaxation.find_useless(aim, value, self._deadline):
+            self._model.upper[variable] = 0.0
+        self._model.add_row(aim.items(), upper=value)
+        self._relaxation.add_row(aim, value)
 
     def _take(self, answer: MixedSolution) -> None:
         self._vector = answer.x
@@ -92,11 +113,17 @@ class _Search:
             model.costs[variable] = cost
         return solve_mixed(model, time_limit_s=self._deadline.get_remaining_s(), start=self._vector)
 
+    def _list_open(self, number: int) -> list[int]:
+        """Return the seats of a row that a best plan may still have, the earliest first."""
+        seats = self._program.seats
+        return [i for i in range(self._options[number]) if self._model.upper[seats[number, i]] > 0]
+
     def _settle(self) -> bool:
         """Give each row in order its earliest seat; tell whether there was time for all."""
         number = 0
         while number < len(self._options):
-            if self._best[number] == 0 or not self._options[number]:
+            left = self._list_open(number)
+            if not left or self._best[number] == left[0]:
                 self._fix(number)
                 number += 1
                 continue
@@ -116,21 +143,23 @@ class _Search:
     def _choose_batch(self, number: int) -> range:
         """Return the rows from one on that can be weighed at once."""
         weight, end = 1, number
-        while end < len(self._options) and weight * (self._options[end] + 1) <= _LARGEST_WEIGHT:
-            weight *= self._options[end] + 1
+        while end < len(self._options):
+            weight *= len(self._list_open(end)) + 1
+            if weight > _LARGEST_WEIGHT and end > number:
+                break
             end += 1
-        return range(number, max(end, number + 1))
+        return range(number, end)
 
     def _weigh(self, batch: range) -> dict[int, int]:
         """Return costs by which an earlier seat of an earlier row is worth more than all that follows."""
         costs: dict[int, int] = {}
         weight = 1
         for number in reversed(batch):
-            # the last seat costs nothing: no seat at all is what costs the most, told by what the others save
-            count = self._options[number]
-            for index in range(count):
-                costs[self._program.seats[number, index]] = -weight * (count - index)
-            weight *= count + 1
+            # no seat at all costs the most: the others are told by what they save
+            left = self._list_open(number)
+            for position, index in enumerate(left):
+                costs[self._program.seats[number, index]] = -weight * (len(left) - position)
+            weight *= len(left) + 1
         return costs
 
     def _fix(self, number: int) -> None:
@@ -138,3 +167,39 @@ class _Search:
         for index in range(self._options[number]):
             variable = self._program.seats[number, index]
             self._model.lower[variable] = self._model.upper[variable] = float(self._best[number] == index)
+
+
+class _Relaxation:
+    """The program without whole numbers: what a seat would cost at the least shows that no best plan has it."""
+
+    def __init__(self, model: LinearModel) -> None:
+        self._program = WarmLinearProgram()
+        count = len(model.costs)
+        self._program.add_columns([0.0] * count, model.upper, [()] * count)
+        starts, columns, values = model.get_entries()
+        entries = [
+            list(zip(columns[a:b].tolist(), values[a:b].tolist(), strict=True)) for a, b in pairwise(starts.tolist())
+        ]
+        self._program.add_rows(model.row_lower, model.row_upper, entries)
+        self._costly: list[int] = []
+
+    def add_row(self, aim: Mapping[int, int], value: int) -> None:
+        """Add that no plan has more of an aim."""
+        self._program.add_rows([-INFINITY], [float(value)], [list(aim.items())])
+
+    def find_useless(self, aim: Mapping[int, int], value: int, deadline: Deadline) -> list[int]:
+        """Return the variables that are 0 in every whole solution with no more of an aim than its best value.
+
+        With one of them at 1 the aim is at least the bound of the relaxation and what the variable adds to it there
+        (reduced-cost fixing: Dantzig, Fulkerson & Johnson 1954, Operations Research 2).
+        """
+        self._program.set_costs(self._costly, [0.0] * len(self._costly))
+        self._costly = list(aim)
+        self._program.set_costs(self._costly, [float(cost) for cost in aim.values()])
+        solution = self._program.solve(deadline.get_remaining_s())
+        if solution.status != "optimal":
+            return []
+        most = value - solution.objective + _MARGIN
+        useless = np.flatnonzero(solution.reduced_costs > most).tolist()
+        self._program.set_upper(useless, 0.0)
+        return useless
