@@ -171,13 +171,13 @@ def _build_groups(presence: Presence, needs: Iterable[CoverNeed]) -> list[list[N
     snapshot = presence.snapshot
     groups: list[list[NeedScope]] = []
     ids_of: dict[str | None, list[str]] = {}
-    there = {person.id for person in presence.members if not is_absent(snapshot, person.id, presence.on)}
+    there = presence.present_ids.union(i for i in presence.away if not is_absent(snapshot, i, presence.on))
     for need in needs:
         scopes: list[NeedScope] = []
         for shift in get_need_shifts(snapshot, need):
             if shift not in ids_of:
                 ids_of[shift] = [person.id for person in presence.get_scope(shift)]
-            qualified = [i for i in ids_of[shift] if presence.get_level_rank(i, need.competency) >= need.level]
+            qualified = presence.find_qualified(ids_of[shift], need.competency, need.level)
             scopes.append(build_scope(snapshot, need, shift, presence.on, qualified, there))
         groups.append(scopes or [NeedScope(need, None, False, (), ())])
     return groups
@@ -187,12 +187,12 @@ def build_scope(
     snapshot: Snapshot, need: CoverNeed, shift: str | None, on: date, qualified: Sequence[str], there: Collection[str]
 ) -> NeedScope:
     """Return a need where it counts on a day: who is at the level, and who of them is there and appointed."""
+    present = tuple([i for i in qualified if i in there])
     competency = snapshot.competencies[need.competency]
-    lacking: tuple[str, ...] = ()
-    if competency.appointment:
-        lacking = tuple([i for i in qualified if not is_appointed(snapshot, i, competency, need.level, on)])
-    present = tuple([i for i in qualified if i in there and i not in lacking])
-    return NeedScope(need, shift, True, tuple(qualified), present, lacking)
+    if not competency.appointment:
+        return NeedScope(need, shift, True, tuple(qualified), present)
+    lacking = tuple([i for i in qualified if not is_appointed(snapshot, i, competency, need.level, on)])
+    return NeedScope(need, shift, True, tuple(qualified), tuple([i for i in present if i not in lacking]), lacking)
 
 
 def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str] = frozenset()) -> CoverageResult:
@@ -251,6 +251,8 @@ def _judge(presence: Presence, group: list[NeedScope]) -> _Judged:
 
 def _list_lacks(presence: Presence, group: list[NeedScope]) -> list[str]:
     """Return the remarks on those who are qualified for a need and practise too little for it, by id."""
+    if presence.snapshot.competencies[group[0].need.competency].practices_per_year is None:
+        return []
     qualified = sorted({person for scope in group for person in scope.qualified})
     lacks = [describe_lack(presence.snapshot, group[0].need, person, presence.on) for person in qualified]
     return [lack for lack in lacks if lack]

@@ -120,12 +120,17 @@ class Presence:
         """Return the level that counts on the date; 0 where it lapsed or was never assessed."""
         return self._ranks[person_id, competency_id]
 
+    def find_qualified(self, person_ids: Iterable[str], competency_id: str, level: int) -> list[str]:
+        """Return those of some people who hold a level on the date, in order."""
+        ranks = self._ranks
+        return [i for i in person_ids if ranks[i, competency_id] >= level]
+
     def counts_for(self, person_id: str, competency_id: str, level: int) -> bool:
         """Whether someone holds a level, and is appointed where only those who are count."""
-        if self.get_level_rank(person_id, competency_id) < level:
+        if self._ranks[person_id, competency_id] < level:
             return False
         competency = self.snapshot.competencies[competency_id]
-        return is_appointed(self.snapshot, person_id, competency, level, self.on)
+        return not competency.appointment or is_appointed(self.snapshot, person_id, competency, level, self.on)
 
     def get_scope(self, shift_id: str | None) -> tuple[Person, ...]:
         """Return the members of a shift, or all of the team for None, absent ones included, by id."""
@@ -212,7 +217,9 @@ def _find_members(snapshot: Snapshot, team_id: str, on: date) -> tuple[tuple[Per
 
 def find_members(snapshot: Snapshot, people: Iterable[Person], team_id: str, on: date) -> tuple[Person, ...]:
     """Return those of some people who are employed and belong to a team on a day, as they are that day, in order."""
-    there = [get_person_on(snapshot, person.id, on) for person in people if is_employed(person, on)]
+    there = [person for person in people if is_employed(person, on)]
+    if snapshot.get_table("memberships"):
+        there = [get_person_on(snapshot, person.id, on) for person in there]
     return tuple([person for person in there if person.team == team_id])
 
 

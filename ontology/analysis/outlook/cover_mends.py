@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.nearest import PathFinder, compute_course_time
 from ontology.analysis.outlook.team_calendar import TeamCalendar
-from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.appointments import find_appointed
 from ontology.analysis.profiles.belonging import find_last_day_in_team
 from ontology.analysis.profiles.levels import get_level
 from ontology.analysis.profiles.own_levels import LevelOnDate
@@ -103,7 +103,8 @@ def find_mend(
         and any(calendar.get_rank(person.id, i, day) < level for i, level in levels.items())
     ]
     if people:
-        people = [person for person in people if _is_appointed(calendar, person, levels, day)]
+        could = find_appointed(calendar.snapshot, [person.id for person in people], levels.items(), day)
+        people = [person for person in people if person.id in could]
         if not people:
             return None, "Nobody else who is there and could learn it is appointed for it by the employer."
     if not people:
@@ -114,12 +115,6 @@ def find_mend(
     if not mends:
         return None, _explain(calendar, finder, levels, people, day)
     return min(mends, key=lambda m: _order(m, on)), None
-
-
-def _is_appointed(calendar: TeamCalendar, person: Person, levels: Mapping[str, int], day: date) -> bool:
-    """Whether someone would count once they have learned it: learning brings no appointment."""
-    competencies = calendar.snapshot.competencies
-    return all(is_appointed(calendar.snapshot, person.id, competencies[i], k, day) for i, k in levels.items())
 
 
 def _order(mend: Mend, on: date) -> tuple[object, ...]:

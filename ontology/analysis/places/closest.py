@@ -16,8 +16,10 @@ from scipy.optimize import linear_sum_assignment
 
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.places.slots import Slot, list_unsupervised_levels
-from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.appointments import find_appointed
 from ontology.analysis.profiles.levels import get_level
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["ClosestPerson", "MissingLevel", "assign_least_gaps", "find_closest", "find_missing_levels"]
 
@@ -90,10 +92,7 @@ def find_closest(presence: Presence, empty: Sequence[Slot], busy: Collection[str
     One assignment problem for each slot: O(e^2 n (e + n)) for e empty slots and n free people.
     """
     free = [person for person in presence.present if person.id not in busy]
-    lacking = [
-        [_get_lacking(presence, slot, person.id) if slot.shift in (None, person.shift) else None for person in free]
-        for slot in empty
-    ]
+    lacking = [_list_lacking(presence, slot, free) for slot in empty]
     gaps = [[None if row is None else sum(m.gap for m in row) for row in rows] for rows in lacking]
     found = []
     for slot, rows, column in zip(empty, lacking, assign_least_gaps(gaps), strict=True):
@@ -105,23 +104,24 @@ def find_closest(presence: Presence, empty: Sequence[Slot], busy: Collection[str
     return tuple(found)
 
 
+def _list_lacking(presence: Presence, slot: Slot, free: Sequence[Person]) -> list[tuple[MissingLevel, ...] | None]:
+    """Return what each of some people lacks for a slot; None where learning would not let them fill it."""
+    ids = [person.id for person in free if slot.shift in (None, person.shift)]
+    could = frozenset(find_appointed(presence.snapshot, ids, _list_levels(presence.snapshot, slot), presence.on))
+    return [_get_lacking(presence, slot, person.id) if person.id in could else None for person in free]
+
+
+def _list_levels(snapshot: Snapshot, slot: Slot) -> list[tuple[str, int]]:
+    if slot.need is not None:
+        return [(slot.need.competency, slot.need.level)]
+    return list_unsupervised_levels(snapshot, snapshot.places[slot.place or ""].role)
+
+
 def _get_lacking(presence: Presence, slot: Slot, person_id: str) -> tuple[MissingLevel, ...] | None:
-    if not _is_appointed(presence, slot, person_id):
-        return None
     if slot.need is not None:
         return (_get_missing(presence, person_id, slot.need.competency, slot.need.level),)
     role = presence.snapshot.places[slot.place or ""].role
     return find_missing_levels(presence, person_id, role) if presence.snapshot.get_requirements(role) else None
-
-
-def _is_appointed(presence: Presence, slot: Slot, person_id: str) -> bool:
-    """Whether nothing but levels keeps someone from filling a slot: learning brings no appointment."""
-    snapshot = presence.snapshot
-    if slot.need is not None:
-        asked = [(slot.need.competency, slot.need.level)]
-    else:
-        asked = list_unsupervised_levels(snapshot, snapshot.places[slot.place or ""].role)
-    return all(is_appointed(snapshot, person_id, snapshot.competencies[i], k, presence.on) for i, k in asked)
 
 
 def assign_least_gaps(gaps: Sequence[Sequence[int | None]]) -> list[int | None]:

@@ -64,10 +64,12 @@ def is_able(presence: Presence, person_id: str, role_id: str) -> bool:
     Where a competency asks for the employer's appointment, they must have it. Nobody is able for a role without
     requirements.
     """
-    if not presence.snapshot.get_requirements(role_id):
-        return False
-    asked = list_unsupervised_levels(presence.snapshot, role_id)
-    return all(presence.counts_for(person_id, competency, level) for competency, level in asked)
+    requirements = presence.snapshot.get_requirements(role_id)
+    return bool(requirements) and all(
+        presence.counts_for(person_id, requirement.competency, requirement.unsupervised_level)
+        for requirement in requirements
+        if requirement.necessity != "desirable"
+    )
 
 
 def build_slots(presence: Presence, scopes: Sequence[NeedScope] | None = None) -> list[Slot]:

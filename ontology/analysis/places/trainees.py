@@ -50,11 +50,13 @@ def find_trainees(
     -----
     One maximum matching, then one for each trainee and place.
     """
-    room = {}
+    room: dict[str, int] = {}
     for place in presence.snapshot.get_places(presence.team):
         seats = min(place.trainees, place.trainees_per_able * len(fillers.get(place.id, ())))
         if seats:
             room[place.id] = seats
+    if not room:
+        return ()
     free = [person.id for person in presence.present if person.id not in busy]
     fits = {person: [i for i in room if _fits(presence, person, presence.snapshot.places[i])] for person in free}
     candidates = [person for person in free if fits[person]]

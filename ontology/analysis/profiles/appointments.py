@@ -5,13 +5,14 @@ Gap, readiness, paths and obligations do not ask for them: they say what someone
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 from ontology.model.records import Competency
 from ontology.model.work_records import Appointment
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["find_days_of_appointment", "is_appointed"]
+__all__ = ["find_appointed", "find_days_of_appointment", "is_appointed"]
 
 
 def is_appointed(snapshot: Snapshot, person_id: str, competency: Competency, level: int, on: date) -> bool:
@@ -26,6 +27,19 @@ def is_appointed(snapshot: Snapshot, person_id: str, competency: Competency, lev
         _is_in_force(row, on) and (row.level is None or row.level >= level)
         for row in snapshot.get_appointments(person_id, competency.id)
     )
+
+
+def find_appointed(
+    snapshot: Snapshot, person_ids: Iterable[str], levels: Iterable[tuple[str, int]], on: date
+) -> list[str]:
+    """Return those of some people who may count for all of some levels by competency id on a day, in order.
+
+    Learning brings no appointment: nobody else would count once they have learned them.
+    """
+    asked = [(competency, k) for i, k in levels if (competency := snapshot.competencies[i]).appointment]
+    if not asked:
+        return list(person_ids)
+    return [i for i in person_ids if all(is_appointed(snapshot, i, competency, k, on) for competency, k in asked)]
 
 
 def find_days_of_appointment(snapshot: Snapshot, person_id: str, competency: Competency) -> list[date]:

@@ -207,12 +207,14 @@ class Ranks(dict[tuple[str, str], int], Keeper):
         Keeper.__init__(self)
         self._snapshot = ref(snapshot)  # the Snapshot keeps the ranks, not the other way round
         self._on = on
+        self._find = get_levels if get_linked(snapshot) else get_own_levels
 
     def __missing__(self, key: tuple[str, str]) -> int:
         snapshot = self._snapshot()
         assert snapshot is not None, "ranks are used while their Snapshot is"
         person_id, competency_id = key
-        rank = get_level(snapshot, person_id, snapshot.require_competency(competency_id), self._on).level or 0
+        competency = snapshot.require_competency(competency_id)
+        rank = self._find(snapshot, person_id, (competency,), self._on)[0].level or 0
         if len(self) < _RANKS_KEPT:
             self[key] = rank
         return rank

@@ -8,7 +8,7 @@ remark. Where a mistake can hurt someone, a manager cannot raise what an assesso
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -62,8 +62,7 @@ def get_own_levels(
             continue
         timeline = timelines.get(pair)
         if timeline is None:
-            assessments = _get_standing(snapshot, person_id, competency.id)
-            if not assessments:
+            if not snapshot.get_assessments(person_id, competency.id):
                 levels.append(_get_unassessed(competency.id))
                 continue
             timeline = timelines[pair] = _Timeline(find_own_days(snapshot, person_id, competency))
@@ -90,16 +89,12 @@ class _Timeline:
         self.levels: list[LevelOnDate | None] = [None] * (len(days) + 1)
 
 
-def _get_standing(snapshot: Snapshot, person_id: str, competency_id: str) -> Sequence[Assessment]:
-    """Return the assessments that have not been taken back: one that has counts on no day."""
-    assessments = snapshot.get_assessments(person_id, competency_id)
-    return [a for a in assessments if a.withdrawn_on is None]
-
-
 def find_own_days(snapshot: Snapshot, person_id: str, competency: Competency) -> list[int]:
     """Return, sorted, the proleptic ordinals of every day on which something can be otherwise than the day before."""
     days: set[int] = set()
-    for assessment in _get_standing(snapshot, person_id, competency.id):
+    for assessment in snapshot.get_assessments(person_id, competency.id):
+        if assessment.withdrawn_on is not None:
+            continue
         days.add(assessment.date.toordinal())
         if assessment.valid_until is not None:
             days.add(assessment.valid_until.toordinal() + 1)
@@ -109,7 +104,9 @@ def find_own_days(snapshot: Snapshot, person_id: str, competency: Competency) ->
 
 
 def _compute_level(snapshot: Snapshot, person_id: str, competency: Competency, on: date) -> LevelOnDate:
-    known = [a for a in _get_standing(snapshot, person_id, competency.id) if a.date <= on]
+    assessments = snapshot.get_assessments(person_id, competency.id)
+    # one that was taken back counts on no day
+    known = [a for a in assessments if a.date <= on and a.withdrawn_on is None]
     declared = _get_declared(known)
     if competency.is_certificate:
         return _get_certificate_level(competency, known, declared, on)
@@ -171,12 +168,13 @@ def _get_assessed_level(competency: Competency, known: list[Assessment], declare
         counted = _drop_raised_by_manager(counted, remarks)
     if not counted:
         return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
-    basis = min(counted, key=_latest_first)
-    rivals = {a.level for a in counted if a.date == basis.date and a.source == basis.source}
-    if len(rivals) > 1:
-        remarks.append(
-            f"The source {basis.source} gives several levels on {basis.date.isoformat()}; the lower one counts."
-        )
+    basis = counted[0]
+    if len(counted) > 1:
+        basis = min(counted, key=_latest_first)
+        if len({a.level for a in counted if a.date == basis.date and a.source == basis.source}) > 1:
+            remarks.append(
+                f"The source {basis.source} gives several levels on {basis.date.isoformat()}; the lower one counts."
+            )
     if _is_valid(basis, on):
         return LevelOnDate(competency.id, basis.level, "ok", basis, declared, remarks=tuple(remarks))
     if competency.expiry == "review":

@@ -14,7 +14,7 @@ from ontology.analysis.cover.presence import Presence
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.places.bottleneck import Matching, find_matching, find_over_demanded
 from ontology.analysis.places.slots import Slot, list_unsupervised_levels
-from ontology.analysis.profiles.appointments import is_appointed
+from ontology.analysis.profiles.appointments import find_appointed
 from ontology.analysis.profiles.profile import add_what_it_hangs_on
 from ontology.model.records import CoverNeed
 from ontology.snapshot.snapshot import Snapshot
@@ -138,7 +138,7 @@ def build_kinds(presence: Presence, slots: Sequence[Slot], *, is_weighted: bool)
             role_id = presence.snapshot.places[place_id or ""].role
             asked = list_unsupervised_levels(presence.snapshot, role_id)
             facts = ask_for(presence.snapshot, asked) if presence.snapshot.get_requirements(role_id) else None
-        people = tuple(i for i in people if _is_appointed(presence, i, asked))
+        people = tuple(find_appointed(presence.snapshot, people, asked, presence.on))
         weight = (PLACE_WEIGHT if need is None else need.criticality) if is_weighted else 1
         kinds.append(SlotKind(place_id, need, shift, count, facts, people, weight))
     return tuple(kinds)
@@ -147,9 +147,3 @@ def build_kinds(presence: Presence, slots: Sequence[Slot], *, is_weighted: bool)
 def ask_for(snapshot: Snapshot, levels: Iterable[Fact]) -> frozenset[Fact]:
     """Return all that must be held so that these levels count: what they hang on, too."""
     return frozenset(add_what_it_hangs_on(snapshot, dict(levels)).items())
-
-
-def _is_appointed(presence: Presence, person_id: str, levels: Iterable[Fact]) -> bool:
-    """Whether someone would fill such a slot once they hold the levels: learning brings no appointment."""
-    snapshot = presence.snapshot
-    return all(is_appointed(snapshot, person_id, snapshot.competencies[i], level, presence.on) for i, level in levels)
