@@ -52,6 +52,7 @@ def _iterate_hanging(snapshot: Snapshot) -> Iterator[Named]:
 
 def _of_requirement(snapshot: Snapshot, record: Any) -> Iterator[Named]:
     yield from _find(snapshot.roles, "roles", record.role)
+    yield from (("agreed_plans", plan) for plan in snapshot.agreed_plans.values() if plan.role == record.role)
 
 
 def _of_outcome(snapshot: Snapshot, record: Any) -> Iterator[Named]:
@@ -97,6 +98,18 @@ def _of_person(snapshot: Snapshot, record: Any) -> Iterator[Named]:
     yield from (("bookings", row) for row in snapshot.get_bookings(record.id))
     yield from (("appointments", row) for row in snapshot.get_table("appointments").values() if row.person == record.id)
 
+    assessor = snapshot.get_assessor(record.id)
+    yield from (("assessors", row) for row in [assessor] if row is not None)
+    yield from (("requests", row) for row in snapshot.get_requests(record.id))
+    for plan in snapshot.get_agreed_plans(record.id):
+        yield "agreed_plans", plan
+        yield from (("agreed_courses", row) for row in snapshot.get_agreed_courses(plan.id))
+
+
+def _of_agreed_plan(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("agreed_plans", plan) for plan in snapshot.get_agreed_plans(record.person))
+    yield from (("agreed_courses", row) for row in snapshot.get_agreed_courses(record.id))
+
 
 def _of_course(snapshot: Snapshot, record: Any) -> Iterator[Named]:
     yield from (("sessions", row) for row in snapshot.get_sessions(record.id))
@@ -110,7 +123,7 @@ def _of_workplace(snapshot: Snapshot, record: Any) -> Iterator[Named]:
     yield from (("obligations", row) for row in snapshot.obligations.values() if row.rule == "site")
 
 
-#: Of rows that nothing refers to, and of shifts: whether they change or go.
+#: Of rows that nothing refers to, of shifts and agreed plans: whether they change or go.
 _OF_ROWS = {
     "requirements": _of_requirement,
     "outcomes": _of_outcome,
@@ -120,6 +133,7 @@ _OF_ROWS = {
     "equivalences": _of_equivalence,
     "memberships": _of_membership,
     "bookings": _of_booking,
+    "agreed_plans": _of_agreed_plan,
 }
 #: Of what others refer to, when it changes.
 _OF_CHANGES = {

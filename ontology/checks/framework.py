@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from ontology.checks.dependents import iterate_dependents
 from ontology.checks.rules import (
+    agreements,
     belonging,
     contents,
     dated,
@@ -34,7 +35,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 RULES: Final[tuple[Rule, ...]] = tuple(
     rule
-    for room in (values, levels, contents, hanging, teams, people, belonging, demands, sessions)
+    for room in (values, levels, contents, hanging, teams, people, belonging, demands, sessions, agreements)
     for rule in room.RULES
 )
 HIERARCHY_RULES: Final[tuple[HierarchyRule, ...]] = hierarchy.RULES

@@ -57,6 +57,7 @@ def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
         "bookings": [{"session": "k1-june", "person": "p1"}],
         "orientation_items": [{"id": "tour", "label": "Tour", "rule": "team", "of": "north"}],
         "orientation_done": [{"person": "p1", "item": "tour", "date": DAY}],
+        **{name: [] for name in ("requests", "assessors", "agreed_plans", "agreed_courses")},
     }
     for name, rows in changes.items():
         if name.startswith("more_"):

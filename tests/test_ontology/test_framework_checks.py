@@ -7,7 +7,8 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from framework_cases import CASES, DAY, build_company, tell
+from agreement_cases import AGREEMENT_CASES, SOUND
+from framework_cases import CASES, DAY, JUNE, build_company, tell
 from hypothesis import given
 from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
@@ -15,13 +16,15 @@ from work_cases import WORK_CASES
 
 from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework, check_record
 from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, find_knots
+from ontology.model.tables import TABLES
 
 LATER = DAY + timedelta(days=10)
-ALL = [*CASES, *WORK_CASES]
+ALL = [*CASES, *WORK_CASES, *AGREEMENT_CASES]
 
 
 def test_sound_company_has_no_findings() -> None:
     assert check_framework(build_company()) == []
+    assert check_framework(build_company(**SOUND), LATER) == []
 
 
 @pytest.mark.parametrize(("changes", "expected", "words"), ALL, ids=[f"{c[1][0]}-{n}" for n, c in enumerate(ALL)])
@@ -76,6 +79,7 @@ def test_what_is_dated_after_today_is_remarked_where_today_is_given() -> None:
 
 def test_every_rule_has_a_case() -> None:
     told = {case[1][0] for case in ALL} | {"cycle in broader", "cycle in holds_while", "certificate learned on the job"}
+    told |= {"agreed plan to a role that asks for something"}
     assert told == {rule.name for rule in (*RULES, *HIERARCHY_RULES)}
 
 
@@ -177,6 +181,24 @@ def test_what_is_open_or_in_the_future_is_told_where_today_is_given() -> None:
         ("sessions", "state", "confirmed"),
         ("orientation_done", "recorded_on", str(LATER)),
     ]
+
+
+def test_what_is_still_open_for_someone_who_has_left_is_told_where_today_is_given() -> None:
+    gone = {"id": "p1", "name": "Ada Quill", "role": "fitter", "end_date": JUNE}
+    left = {"people": [gone], "memberships": [], "bookings": [], "duties": [], "places": [], "appointments": []}
+    assert check_framework(build_company(**SOUND, **left), JUNE) == []
+    found = tell(check_framework(build_company(**SOUND, **left), JUNE + timedelta(days=1)))
+    assert {told for told in found if told[0] == "open for someone employed"} == {
+        ("open for someone employed", "remark", table, "person") for table in ("requests", "assessors", "agreed_plans")
+    }
+
+
+def test_a_plan_to_a_role_that_asks_for_nothing_is_told_also_when_the_role_loses_what_it_asked() -> None:
+    snapshot = build_company(**SOUND, requirements=[])
+    told = ("agreed plan to a role that asks for something", "remark", "agreed_plans", "role")
+    assert told in tell(check_framework(snapshot))
+    gone = TABLES["requirements"].build(role="fitter", competency="weld", level=3)
+    assert told in tell(check_record(snapshot, "requirements", gone))
 
 
 day = st.integers(0, 12)

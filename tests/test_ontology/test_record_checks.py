@@ -6,7 +6,8 @@ from datetime import date
 from typing import Any
 
 import pytest
-from framework_cases import CASES, DAY, build_company, tell
+from agreement_cases import AGREEMENT_CASES, SOUND
+from framework_cases import CASES, DAY, JUNE, build_company, tell
 from small_company import build_scale
 from work_cases import WORK_CASES
 
@@ -15,7 +16,7 @@ from ontology.errors import Finding
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
-ALL = [*CASES, *WORK_CASES]
+ALL = [*CASES, *WORK_CASES, *AGREEMENT_CASES]
 
 
 @pytest.mark.parametrize(("changes", "expected", "words"), ALL, ids=[f"{c[1][0]}-{n}" for n, c in enumerate(ALL)])
@@ -78,7 +79,15 @@ def test_a_change_looks_again_at_what_it_makes_wrong_elsewhere() -> None:
     }
     late = {"people": [{"id": "p1", "name": "Ada Quill", "team": "north", "start_date": date(2027, 1, 1)}]}
     cancelled = {"id": "k1-june", "course": "k1", "from_date": DAY, "state": "cancelled"}
+    people = {"requests", "assessors", "agreed_plans", "agreed_courses", "bookings"}
+    never = SOUND | {"assessors": [{"person": "p1", "to_date": DAY}]}
     changes: list[tuple[dict[str, Any], str, set[str]]] = [
+        (late | never, "people", people),
+        (
+            SOUND | {"agreed_plans": [SOUND["agreed_plans"][1] | {"agreed_on": JUNE}]},
+            "agreed_plans",
+            {"agreed_courses"},
+        ),
         (late, "people", {"memberships", "duties", "appointments", "bookings"}),
         (seats | crowd, "courses", {"sessions"}),
         (crowd | seats, "bookings", {"sessions"}),

@@ -8,20 +8,22 @@ from typing import Any, Final
 
 from ontology.checks.rules.base import Problem, Rule, describe
 from ontology.model.records import Assessment, Competency
+from ontology.model.tables import TABLES
 from ontology.model.work_records import Appointment, Duty, Membership
 from ontology.snapshot.snapshot import Snapshot
 
 _COUNTED: Final = ("certificate", "assessor", "manager")
 
 
-def make_order_rule(table_name: str) -> Rule:
-    """Return the rule that what a row is about does not end before it begins."""
+def make_order_rule(table_name: str, begin: str = "from_date", end: str = "to_date") -> Rule:
+    """Return the rule that what a row is about does not end before it begins; the fields of its two days are given."""
+    column = next(c.name for c in TABLES[table_name].columns if c.attribute == end)
 
     def check(snapshot: Snapshot, record: Any) -> Iterator[Problem]:
-        first, last = record.from_date, record.to_date
+        first, last = getattr(record, begin), getattr(record, end)
         if first is not None and last is not None and last < first:
             reason = f"{describe(table_name, record)} ends on {last}, before it begins on {first}"
-            yield Problem("to", str(last), reason)
+            yield Problem(column, str(last), reason)
 
     return Rule("end not before the beginning", "error", table_name, check)
 

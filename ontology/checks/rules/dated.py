@@ -19,6 +19,8 @@ _DONE_ON: Final = {
     "practices": {"date": "dated", "recorded_on": "recorded"},
     "bookings": {"booked_on": "booked", "recorded_on": "recorded"},
     "orientation_done": {"date": "dated", "recorded_on": "recorded"},
+    "requests": {"asked_on": "asked for"},
+    "agreed_plans": {"agreed_on": "agreed"},
 }
 _CONSEQUENCES: Final = {
     ("assessments", "date"): "; an assessment counts from its date on",
@@ -27,6 +29,13 @@ _CONSEQUENCES: Final = {
 }
 #: Tables that a proof rests on, and which say of each row when it was known.
 _PROVING: Final = ("duties", "appointments")
+
+#: Tables whose rows still ask for something, and when each does on a day.
+_OPEN: Final[dict[str, Callable[[Any, date], bool]]] = {
+    "requests": lambda row, today: True,
+    "assessors": lambda row, today: (row.from_date or today) <= today <= (row.to_date or today),
+    "agreed_plans": lambda row, today: row.ended_on is None or row.ended_on > today,
+}
 
 _Check = Callable[[Snapshot, Any], Iterator[Problem]]
 
@@ -37,6 +46,7 @@ def build_dated_rules(today: date) -> tuple[Rule, ...]:
         *(Rule("date not after today", "remark", name, _make_future_check(name, today)) for name in _DONE_ON),
         *(Rule("recorded when", "remark", name, _make_recorded_check(name, today)) for name in _PROVING),
         Rule("session as its day says", "remark", "sessions", _make_session_check(today)),
+        *(Rule("open for someone employed", "remark", name, _make_open_check(name, today)) for name in _OPEN),
     )
 
 
@@ -77,5 +87,20 @@ def _make_session_check(today: date) -> _Check:
         if record.state == "held" and record.from_date > today:
             reason = f"{describe('sessions', record)} begins on {record.from_date}, after today ({today}, UTC)"
             yield Problem("state", record.state, f"{reason}, and cannot have been held")
+
+    return check
+
+
+def _make_open_check(table_name: str, today: date) -> _Check:
+    def check(snapshot: Snapshot, record: Any) -> Iterator[Problem]:
+        person = snapshot.people.get(record.person)
+        end = None if person is None else person.end_date
+        if end is None or end >= today or not _OPEN[table_name](record, today):
+            return
+        reason = (
+            f"{describe(table_name, record)} is still open, but {record.person} has not been employed since {end}; "
+            "it counts for nothing"
+        )
+        yield Problem("person", record.person, reason)
 
     return check
