@@ -15,10 +15,13 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 from uuid import NAMESPACE_URL, uuid5
 
-__all__ = ["CalendarEvent", "build_calendar_file", "fold_line"]
+__all__ = ["CalendarEvent", "EventStatus", "build_calendar_file", "fold_line"]
+
+#: Statuses of an event (3.8.1.11) that are written.
+EventStatus = Literal["CONFIRMED", "CANCELLED"]
 
 _OCTETS: Final = 75
 _PRODUCT: Final = "-//Newel//Development plan//EN"
@@ -31,7 +34,7 @@ class CalendarEvent:
     """Something on one or more whole days.
 
     `key` tells it from every other event of all files, and stays when the plan is made again: the calendar program then
-    changes the event instead of adding one.
+    changes the event instead of adding one. `uid` is told as it stands where one is given, else it is made of the key.
     """
 
     key: str
@@ -40,6 +43,9 @@ class CalendarEvent:
     summary: str
     description: str = ""
     category: str = ""
+    uid: str = ""
+    location: str = ""
+    status: EventStatus | None = None
 
 
 def build_calendar_file(events: Iterable[CalendarEvent], *, name: str, made_at: dt.datetime) -> bytes:
@@ -73,7 +79,7 @@ def build_calendar_file(events: Iterable[CalendarEvent], *, name: str, made_at: 
 
 def _iterate_lines(event: CalendarEvent, made_at: dt.datetime) -> Iterator[str]:
     yield "BEGIN:VEVENT"
-    yield f"UID:{uuid5(NAMESPACE_URL, f'newel:{event.key}')}"
+    yield f"UID:{_escape(event.uid) or uuid5(NAMESPACE_URL, f'newel:{event.key}')}"
     yield f"DTSTAMP:{made_at:%Y%m%dT%H%M%SZ}"
     yield f"DTSTART;VALUE=DATE:{_format(event.first_day)}"
     # the last day of the calendar has no day after it; without an end the event lasts one day
@@ -82,6 +88,10 @@ def _iterate_lines(event: CalendarEvent, made_at: dt.datetime) -> Iterator[str]:
     yield f"SUMMARY:{_escape(event.summary)}"
     if event.description:
         yield f"DESCRIPTION:{_escape(event.description)}"
+    if event.location:
+        yield f"LOCATION:{_escape(event.location)}"
+    if event.status:
+        yield f"STATUS:{event.status}"
     if event.category:
         yield f"CATEGORIES:{_escape(event.category)}"
     yield "CLASS:PRIVATE"

@@ -35,6 +35,7 @@ WORDS: Final = {
     "courses": "course",
     "teams": "team",
     "places": "place",
+    "sessions": "session",
 }
 
 

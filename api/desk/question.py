@@ -25,6 +25,7 @@ __all__ = [
     "PERSON",
     "PLACE",
     "ROLE",
+    "SESSION",
     "TEAM",
     "FileForm",
     "Question",
@@ -42,6 +43,7 @@ class SubjectKind(Enum):
     ROLE = "roles"
     COMPETENCY = "competencies"
     COURSE = "courses"
+    SESSION = "sessions"
     TEAM = "teams"
     PLACE = "places"
     COMPANY = ""
@@ -56,6 +58,7 @@ PERSON: Final = SubjectKind.PERSON
 ROLE: Final = SubjectKind.ROLE
 COMPETENCY: Final = SubjectKind.COMPETENCY
 COURSE: Final = SubjectKind.COURSE
+SESSION: Final = SubjectKind.SESSION
 TEAM: Final = SubjectKind.TEAM
 PLACE: Final = SubjectKind.PLACE
 COMPANY: Final = SubjectKind.COMPANY

@@ -37,7 +37,8 @@ _ABOUT: Final = {
     SubjectKind.TEAM: "What a team can do, what breaks, and what to do about it.",
     SubjectKind.PLACE: "Who stood at a place, and what was known of them.",
     SubjectKind.COMPETENCY: "What a competency takes part in.",
-    SubjectKind.COURSE: "What a course leads to.",
+    SubjectKind.COURSE: "Who needs a course, and by when.",
+    SubjectKind.SESSION: "Who has a seat in a session, and who waits for one.",
     SubjectKind.COMPANY: "All teams, and the framework as a whole.",
 }
 

@@ -44,7 +44,6 @@ BELOW: Final = (
     ("people", "duties", "duties", "person"),
     ("people", "appointments", "appointments", "person"),
     ("people", "practices", "practices", "person"),
-    ("people", "bookings", "bookings", "person"),
     ("people", "orientation-done", "orientation_done", "person"),
     ("people", "requests", "requests", "person"),
     ("people", "agreed-plans", "agreed_plans", "person"),

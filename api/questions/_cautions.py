@@ -67,3 +67,15 @@ BEFORE_WORK: Final = (
     "Who has not been instructed must not start, whatever else is done here: the employer and the local code decide "
     "what comes before work."
 )
+NO_MARK: Final = (
+    "A session that was missed is no mark against anyone: why someone was not there is not asked here, and must not be "
+    "used against them."
+)
+BY_DUE: Final = (
+    "A seat goes by the day on which something must be held and by who asked first, never by who somebody is; nobody "
+    "is booked above the seats."
+)
+ROOMS_ONLY: Final = (
+    "This is a plan of rooms: it books nobody, checks no roster law, and shares of the past say nothing of anyone who "
+    "comes next."
+)

@@ -16,10 +16,13 @@ ON = "2026-11-24"
 
 #: How each question is asked of the small company: the address of its page, that of its answer without /api.
 ASKED = {
+    "attendance-sheet": "/sessions/licence-may/attendance-sheet",
+    "bookings": "/people/p2/bookings",
     "company-cover": "/company-cover",
     "company-obligations": "/company-obligations",
     "coverage": "/teams/works/coverage",
     "coverage-timeline": "/teams/works/coverage-timeline?weeks=8",
+    "demand": "/courses/licence-course/demand",
     "cross-training": "/teams/works/cross-training",
     "development-plan": "/people/p1/development-plan?role=operator",
     "find": "/find?text=works",
@@ -46,6 +49,7 @@ ASKED = {
     "staffing": "/teams/works/staffing",
     "stand-ins": "/teams/works/stand-ins?person=p1",
     "training-timetable": "/teams/works/training-timetable",
+    "waiting-list": "/sessions/licence-may/waiting-list",
 }
 #: Every question once, and some in other ways: of roles, with wishes.
 ANSWERS = [

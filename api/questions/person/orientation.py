@@ -16,6 +16,7 @@ from api.desk.sheet import Fact, Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
 from api.questions._orientation import build_item_event, name_kind, name_owner, show_item_state, tell_plan
+from api.questions._sessions import build_seat_event
 from api.questions._words import show_yes
 from loaders.calendar_file import CalendarEvent, build_calendar_file
 from ontology.analysis.orientation.orientation import OrientationResult, build_orientation
@@ -120,13 +121,13 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
             about = f"Who sees to it: {name_owner(row.owner, names)}."
             yield build_item_event(tell_plan(snapshot, person, plan.start), row, summary=row.label, about=about)
     for row in plan.sessions:
-        yield CalendarEvent(
-            key=f"{snapshot.store_id}/{person}/session/{row.session}",
-            first_day=row.first_day,
-            last_day=row.last_day,
+        yield build_seat_event(
+            snapshot.store_id,
+            person,
+            row.session,
+            days=(row.first_day, row.last_day),
             summary=f"Course: {names.course(row.course)}",
-            description=row.where,
-            category="Course",
+            where=row.where,
         )
 
 

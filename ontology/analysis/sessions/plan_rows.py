@@ -15,6 +15,7 @@ from ontology.analysis.obligations.rows import ObligationRow
 from ontology.analysis.profiles.belonging import get_person_on, get_site_of_team
 from ontology.analysis.profiles.levels import get_levels
 from ontology.analysis.profiles.seats import count_free_seats, get_sessions_attended
+from ontology.analysis.sessions.open_requests import is_open_request
 from ontology.model.validity import find_window
 from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
@@ -113,14 +114,10 @@ def _get_due(row: ObligationRow, on: date) -> date:
 
 
 def _iterate_requests(snapshot: Snapshot, asked: Asked, people: Sequence[str]) -> Iterator[tuple[str, str, date]]:
-    """Yield person, course and day of the requests that are open: asked by then, employed, no seat still to come."""
+    """Yield person, course and day of the requests that are open."""
     for person_id in people:
-        if not is_employed(snapshot.people[person_id], asked.on):
-            continue
-        booked = {s.course for s in get_sessions_attended(snapshot, person_id) if s.to_date >= asked.on}
         for row in snapshot.get_requests(person_id):
-            is_asked = row.asked_on is None or row.asked_on <= asked.on
-            if is_asked and row.course not in booked and (not asked.courses or row.course in asked.courses):
+            if (not asked.courses or row.course in asked.courses) and is_open_request(snapshot, row, asked.on):
                 yield person_id, row.course, row.by or asked.until
 
 

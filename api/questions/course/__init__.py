@@ -1,0 +1,1 @@
+"""Questions about a course: who needs it, and by when."""

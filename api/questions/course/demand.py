@@ -1,0 +1,82 @@
+"""How many people need a course by which month, and how many sessions of it that takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api.desk.columns import build_table, number, words
+from api.desk.names import Names, count
+from api.desk.parameters import param
+from api.desk.question import COURSE, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Fact, Quantity, Sheet
+from api.questions import _cautions as cautions
+from api.questions._asks import AskOnDay
+from ontology.analysis.sessions.demand import MONTHS_AHEAD, MOST_MONTHS, CourseDemand, find_demand
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskDemand(AskOnDay):
+    """For how long."""
+
+    months: int = param(
+        "How many months, that of the day included.",
+        default=MONTHS_AHEAD,
+        minimum=1,
+        maximum=MOST_MONTHS,
+        unit="months",
+    )
+
+
+def show(result: CourseDemand, subject: Subject, asked: AskDemand, names: Names) -> Sheet:
+    """Return the months with people and sessions."""
+    share = f"{result.show_up_share:.0%}"
+    basis = f"of {count(result.show_up_count, 'seat')}" if result.show_up_count else "assumed"
+    return Sheet(
+        title=f"Who needs {names.course(result.course)}, from {result.on}",
+        lead=_tell(result),
+        facts=(
+            Fact("Seats of a session", "no limit" if result.seats is None else Quantity(result.seats)),
+            Fact("Share that comes", f"{share}, {basis}"),
+            Fact("Share that passes", f"{result.pass_share:.0%}"),
+        ),
+        parts=(
+            build_table(
+                "By month",
+                result.months,
+                (
+                    words("month", lambda row: row.month),
+                    number("people who need it", lambda row: row.people),
+                    number("sessions to hold", lambda row: row.sessions),
+                ),
+                "",
+                "The first month holds who needs it now. Who is booked already is not counted.",
+            ),
+        ),
+    )
+
+
+def _tell(result: CourseDemand) -> str:
+    """Return how many need it, how many of them now, and the sessions that takes."""
+    span = count(len(result.months), "month")
+    if not result.people:
+        return f"Nobody needs it within {span}."
+    needs = f"{count(result.people, 'person needs', 'people need')} it within {span}"
+    now = f", {result.months[0].people or 'none'} of them by the end of this month"
+    if result.seats is None:
+        return f"{needs}{now}."
+    if result.sessions is None:
+        return f"{needs}{now}; by these shares no number of sessions is enough."
+    return f"{needs}{now}: {count(result.sessions, 'session')}."
+
+
+QUESTION = Question(
+    name="demand",
+    title=read_title(__doc__),
+    asks={COURSE: AskDemand},
+    answers=CourseDemand,
+    compute=by_names(find_demand),
+    cautions=(cautions.ROOMS_ONLY, cautions.OWN_LIST),
+    needs=Right.SEE_COMPANY,
+    show=show,
+)

@@ -1,0 +1,78 @@
+"""Who waits for a seat in a session, in the order in which seats that come free are offered."""
+
+from __future__ import annotations
+
+from api.desk.columns import build_table, number, words
+from api.desk.names import Names, count
+from api.desk.question import SESSION, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Fact, Next, Quantity, Sheet
+from api.questions import _cautions as cautions
+from api.questions._asks import AskOnDay
+from api.questions._sessions import name_session, show_booking_state
+from ontology.analysis.sessions.waiting_list import WaitingList, WaitingPerson, find_waiting_list
+
+
+def show(result: WaitingList, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
+    """Return who waits, first who comes first."""
+    what = name_session(names, result.course, result.first_day, result.last_day)
+    places = {row.person: place for place, row in enumerate(result.rows, start=1)}
+    return Sheet(
+        title=f"Waiting for {what}, as of {result.on}",
+        lead=_tell(result),
+        facts=(
+            Fact("Course", names.ref("courses", result.course)),
+            Fact("Session", result.state),
+            Fact("Free seats", "no limit" if result.free_seats is None else Quantity(result.free_seats)),
+            Fact("Last day to book", result.book_by),
+        ),
+        parts=(
+            build_table(
+                "Who waits",
+                result.rows,
+                (
+                    number("no.", lambda row: places[row.person]),
+                    words("person", lambda row: names.ref("people", row.person)),
+                    words("waits", lambda row: show_booking_state(row.state)),
+                    words("must hold it by", _tell_due),
+                    words("asked on", lambda row: row.booked_on),
+                ),
+                "Nobody waits for a seat.",
+                "By the day on which it must be held, then the day they asked; nothing else decides.",
+            ),
+        ),
+        next=(
+            Next("How many need the course", "demand", result.course, {"on": str(result.on)}),
+            Next("The sheet to sign", "attendance-sheet", result.session),
+        ),
+    )
+
+
+def _tell_due(row: WaitingPerson) -> str:
+    if row.due is not None:
+        return str(row.due)
+    return "overdue" if row.must_hold else "need not"
+
+
+def _tell(result: WaitingList) -> str:
+    """Return how many wait, and for how many seats."""
+    if not result.rows:
+        return "Nobody waits for a seat."
+    waits = count(len(result.rows), "person waits", "people wait")
+    if result.state == "cancelled":
+        return f"{waits} for a session that is cancelled."
+    if result.free_seats is None:
+        return f"{waits}, and seats are not limited."
+    return f"{waits}; {count(result.free_seats, 'seat is', 'seats are')} free."
+
+
+QUESTION = Question(
+    name="waiting-list",
+    title=read_title(__doc__),
+    asks={SESSION: AskOnDay},
+    answers=WaitingList,
+    compute=by_names(find_waiting_list),
+    cautions=(cautions.BY_DUE, cautions.OWN_LIST),
+    needs=Right.SEE_TEAM,
+    show=show,
+)
