@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from flask import Blueprint, Response, render_template
@@ -14,6 +15,8 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["build_page_blueprint"]
 
+#: How far ahead the plan of sessions looks that the page leads to.
+PLANNED_AHEAD = dt.timedelta(weeks=12)
 #: People and roles named on the page; the rest are found by name.
 _NAMED = 60
 
@@ -42,6 +45,7 @@ def show_start() -> Response:
         roles=_list_roles(snapshot),
         roles_left_out=max(0, sum(1 for role in snapshot.roles if snapshot.get_requirements(role)) - _NAMED),
         revision=snapshot.revision,
+        plan_until=state.today + PLANNED_AHEAD,
         today=state.today,
     )
     # it names people
@@ -58,6 +62,7 @@ def _list_teams(snapshot: Snapshot) -> list[dict[str, Any]]:
     """Return the teams of which cover is asked, with the pages a lead opens."""
     asks = (
         ("cover", "coverage"),
+        ("what must be held", "obligations"),
         ("the next weeks", "coverage-timeline"),
         ("places", "staffing"),
         ("on whom alone it rests", "single-points-of-failure"),
@@ -78,6 +83,7 @@ def _list_people(snapshot: Snapshot) -> list[dict[str, Any]]:
     rows = []
     for person in people[:_NAMED]:
         pages = [("roles within reach", build_address("people", person.id, "reachable-roles"))]
+        pages.append(("what must be held", build_address("people", person.id, "obligations")))
         pages.append(("what opens more", build_address("people", person.id, "reach-gains")))
         if person.role in snapshot.roles:
             asked = {"role": person.role}
