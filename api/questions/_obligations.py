@@ -1,4 +1,4 @@
-"""How what must be held is told: its table, its first sentence, its events in a calendar."""
+"""How what must be held is told: its tables, its first sentence, its events in a calendar."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Any
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count
 from api.desk.sheet import Fact, Table
-from api.questions._words import show_state
+from api.questions._words import show_state, show_yes
 from loaders.calendar_file import CalendarEvent, build_calendar_file
 from ontology.analysis.obligations.rows import Counts, ObligationRow
 
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["build_calendar", "build_rows_table", "list_counts", "tell_counts"]
+__all__ = ["build_calendar", "build_rows_tables", "list_counts", "tell_counts"]
 
 
 def list_counts(counts: Counts) -> tuple[Fact, ...]:
@@ -37,42 +37,70 @@ def tell_counts(rows: Sequence[ObligationRow], counts: Counts) -> str:
         return "Nothing has to be held: no obligation is about anyone asked for here within a year."
     ahead = counts.within_30 + counts.within_60 + counts.within_90
     if not counts.overdue and not ahead:
-        return f"Nothing is overdue, and nothing falls due within 90 days, of {count(len(rows), 'row')}."
-    told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'} more due within 90 days."
-    days = [row.last_day_to_act for row in rows if row.last_day_to_act is not None and not row.is_late]
-    late = sum(row.is_late for row in rows if row.state != "overdue")
-    told += f" {late:,} of these can no longer be held in time." if late else ""
+        return f"Nothing of {count(len(rows), 'row')} is overdue or falls due within 90 days."
+    told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'} more due within 90 days"
+    open_rows = [row for row in rows if row.state != "current"]
+    late = sum(row.is_late for row in open_rows if row.state != "overdue")
+    told += f", {late} of these can no longer be held in time." if late else "."
+    days = [row.last_day_to_act for row in open_rows if row.last_day_to_act is not None and not row.is_late]
     return told + (f" Next last day to act: {min(days)}." if days else "")
 
 
-def build_rows_table(rows: Sequence[ObligationRow], names: Names, *, is_of_team: bool) -> Table:
-    """Return the rows as a table; of a team with whom each is about."""
+def build_rows_tables(rows: Sequence[ObligationRow], names: Names, *, is_of_team: bool) -> tuple[Table, Table]:
+    """Return what is to be done, then what is current; of a team with whom each is about."""
     who: tuple[Filled[ObligationRow], ...] = (words("person", lambda row: names.ref("people", row.person)),)
-    return build_table(
-        "What must be held",
-        rows,
-        (
-            *(who if is_of_team else ()),
-            words("competency", lambda row: names.ref("competencies", row.competency)),
-            number("level", lambda row: row.level),
-            words("state", lambda row: show_state(row.state)),
-            words("due", lambda row: row.due),
-            words("what to do first", lambda row: _tell_act(row, names)),
-            words("last day to act", _tell_last_day),
-            words("why", lambda row: row.reason),
-            words("asked by", lambda row: names.refs("obligations", row.obligations)),
+    level: tuple[Filled[ObligationRow], ...] = (number("level", lambda row: row.level),)
+    appointed: tuple[Filled[ObligationRow], ...] = (words("appointed", lambda row: _tell_appointed(row)),)
+    why: tuple[Filled[ObligationRow], ...] = (words("why", lambda row: row.reason),)
+    what = (
+        *(who if is_of_team else ()),
+        words("competency", lambda row: names.ref("competencies", row.competency)),
+        *(level if any(row.level > 1 for row in rows) else ()),
+    )
+    asked = (
+        *(appointed if any(row.is_appointed is not None for row in rows) else ()),
+        words("asked by", lambda row: names.refs("obligations", row.obligations)),
+        words("legal basis", lambda row: "; ".join(row.legal_basis) or "–"),
+    )
+    return (
+        build_table(
+            "What is to be done",
+            [row for row in rows if row.state != "current"],
+            (
+                *what,
+                words("state", lambda row: show_state(row.state)),
+                words("due", lambda row: row.due),
+                words("what to do first", lambda row: _tell_act(row, names)),
+                words("last day to act", _tell_last_day),
+                *(() if is_of_team else why),
+                *asked,
+            ),
+            "Nothing.",
+            "Due is the last valid day, or the first day on which it is needed.",
         ),
-        "Nothing has to be held.",
-        "Due is the last valid day, or the first day on which it is needed.",
+        build_table(
+            "What is current",
+            [row for row in rows if row.state == "current"],
+            (*what, words("due", lambda row: row.due or "not within a year"), *asked),
+            "Nothing.",
+        ),
     )
 
 
 def _tell_act(row: ObligationRow, names: Names) -> str:
-    if row.first_act in (None, "none"):
-        return "–" if row.first_act is None else "see the learning path"
+    if row.first_act is None:
+        return "–"
     if row.booked_session:
         return f"{row.first_act}: booked, {names.session(row.booked_session)}"
-    return f"{row.first_act}: book {names.session(row.session)}" if row.session else str(row.first_act)
+    if row.session:
+        return f"{row.first_act}: book {names.session(row.session)}"
+    if row.course:
+        return f"{row.first_act}: {names.course(row.course)}"
+    return {"none": "see the learning path", "restore": "renew what it hangs on"}.get(row.first_act, row.first_act)
+
+
+def _tell_appointed(row: ObligationRow) -> str:
+    return "–" if row.is_appointed is None else show_yes(row.is_appointed)
 
 
 def _tell_last_day(row: ObligationRow) -> str:
@@ -105,5 +133,6 @@ def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
         if row.due is not None:
             yield CalendarEvent(f"{key}/due", row.due, row.due, f"Due: {what}", about, "Obligation")
         day = row.last_day_to_act
-        if day is not None and result.on <= day != row.due:
+        # what is current can wait: a session that is planned long before its due day is no reason to act
+        if day is not None and row.state != "current" and result.on <= day != row.due:
             yield CalendarEvent(f"{key}/act", day, day, f"Last day to act: {what}", about, "Obligation")

@@ -8,6 +8,7 @@ DAY: Final = ("--on", "2026-11-24")
 #: Question -> the words after its name.
 WORDS: Final[dict[str, tuple[str, ...]]] = {
     "company-cover": DAY,
+    "company-obligations": DAY,
     "coverage": ("treatment", "--away", "p014,p013", *DAY),
     "coverage-timeline": ("treatment", "--weeks", "26", *DAY),
     "cross-training": ("laboratory", *DAY),
@@ -17,7 +18,13 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "framework-review": DAY,
     "gap": ("Mirela Tanaka", "treatment operator", *DAY),
     "headcount": ("treatment", "--net-hours", "1600", *DAY),
+    "leave-check": ("wastewater", "--person", "p037", "--from", "2026-12-28", "--to", "2027-01-08", *DAY),
     "learning-path": ("p063", "laboratory-analyst", *DAY),
+    "obligations": ("networks", *DAY),
+    "open-orientation": DAY,
+    "orientation": ("p071", *DAY),
+    "person-obligations": ("p010", *DAY),
+    "practice": ("wastewater", *DAY),
     "reach-gains": ("p008", *DAY),
     "reachable-roles": ("p008", *DAY),
     "rotation": ("treatment", "--purpose", "relieve-strain", "--intervals", "2", *DAY),

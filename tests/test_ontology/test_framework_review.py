@@ -21,6 +21,7 @@ from ontology.analysis.profiles.profile import build_role_profile
 from ontology.analysis.routes.framework_review import review_framework
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.model.tables import TABLES
+from ontology.model.work_records import Obligation
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -159,6 +160,13 @@ def test_a_chain_of_roles_tells_what_stands_out() -> None:
     assert [row.id for row in review.unused_courses] == ["long"]
     assert [row.id for row in review.central_roles] == ["r2"]
     assert review.pivotal_competencies[0].competency == "a"
+
+
+@pytest.mark.parametrize(("level", "unused"), [(2, []), (3, ["long"])])
+def test_a_course_that_an_obligation_asks_for_is_not_unused(level: int, unused: list[str]) -> None:
+    obligation = Obligation("o", "O", "a", level, "everyone", "", 0, None, None, "", "")
+    review = review_framework(build_chain().with_changes(put=[("obligations", obligation)]), ON)
+    assert [row.id for row in review.unused_courses] == unused
 
 
 def test_betweenness_of_competencies_adds_up_what_waits_for_them() -> None:

@@ -8,7 +8,7 @@ from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
-from api.questions._obligations import build_calendar, build_rows_table, list_counts, tell_counts
+from api.questions._obligations import build_calendar, build_rows_tables, list_counts, tell_counts
 from ontology.analysis.obligations.due_lists import PersonObligations, find_person_obligations
 
 
@@ -19,7 +19,7 @@ def show(result: PersonObligations, subject: Subject, asked: AskOnDay, names: Na
         title=f"What {names.person(result.person)} must hold, {result.on}",
         lead=tell_counts(result.rows, result.counts),
         facts=list_counts(result.counts),
-        parts=(build_rows_table(result.rows, names, is_of_team=False),),
+        parts=build_rows_tables(result.rows, names, is_of_team=False),
         next=tuple(Next("What the team must hold", "obligations", team, {"on": str(result.on)}) for team in teams),
     )
 

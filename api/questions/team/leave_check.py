@@ -18,7 +18,7 @@ from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
 from api.questions._words import name_fallen
 from ontology.analysis.outlook.leave_check import LONGEST_LEAVE_DAYS, WEEKS_AROUND, check_leave
-from ontology.analysis.outlook.leave_rows import FreeSpan, LeaveBreak, LeaveCheckResult
+from ontology.analysis.outlook.leave_rows import FreeSpan, LeaveBreak, LeaveCheckResult, LeaveStandIn
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -61,23 +61,23 @@ def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names
                     words("from", lambda row: row.from_date),
                     words("to", lambda row: row.to_date),
                     words("what", lambda row: _name(row, names)),
-                    words("who could stand in", lambda row: _name_stand_ins(row, names)),
+                    words("who could stand in", lambda row: _name_stand_ins(row, result.team, names)),
                 ),
                 "Nothing: all that holds with them holds without.",
             ),
             build_table(
                 "Stand-ins, and what they would leave behind",
-                [(row, one) for row in result.breaks for one in row.stand_ins],
+                _join_stand_ins(result),
                 (
-                    words("what", lambda pair: _name(pair[0], names)),
-                    words("person", lambda pair: names.ref("people", pair[1].person)),
-                    words("team", lambda pair: names.ref("teams", pair[1].team)),
-                    words("from", lambda pair: pair[1].from_date),
-                    words("to", lambda pair: pair[1].to_date),
+                    words("person", lambda row: names.ref("people", row.one.person)),
+                    words("team", lambda row: names.ref("teams", row.one.team)),
+                    words("from", lambda row: row.one.from_date),
+                    words("to", lambda row: row.one.to_date),
+                    words("stands in for", lambda row: "; ".join(_name_item(item, names) for item in row.breaks)),
                     words(
                         "leaves behind",
-                        lambda pair: name_fallen(
-                            names, pair[1].leaves_needs, pair[1].leaves_places, pair[1].leaves_together
+                        lambda row: name_fallen(
+                            names, row.one.leaves_needs, row.one.leaves_places, row.one.leaves_together
                         ),
                     ),
                 ),
@@ -103,7 +103,12 @@ def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names
                 result.team,
                 {"person": result.person, "on": str(result.from_date)},
             ),
-            Next("How the team's cover changes", "coverage-timeline", result.team, {"from": str(result.from_date)}),
+            Next(
+                "How the team's cover changes",
+                "coverage-timeline",
+                result.team,
+                {"from": str(result.from_date), "on": str(result.on)},
+            ),
         ),
     )
 
@@ -111,7 +116,14 @@ def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names
 def _tell(result: LeaveCheckResult, person: str) -> str:
     if not result.breaks:
         return f"{person} can be away on these days: nothing breaks."
-    return f"Something breaks on {count(result.days_breaking, 'day')} of {result.days}."
+    days = count(result.days, "day")
+    if result.days_breaking == result.days:
+        return (
+            f"Something breaks on the one day of {person}'s leave."
+            if result.days == 1
+            else f"Something breaks on each of the {days}."
+        )
+    return f"Something breaks on {result.days_breaking} of the {days}."
 
 
 def _iterate_facts(result: LeaveCheckResult) -> Iterator[Fact]:
@@ -125,14 +137,47 @@ def _name_span(span: FreeSpan | None, weeks: int) -> str:
 
 
 def _name(row: LeaveBreak, names: Names) -> str:
-    if row.place is not None:
-        return f"place {names.place(row.place)}"
-    need = names.need(row.competency or "", row.level or 0, row.shift)
-    return f"need {need}" if row.kind == "need" else f"{count(row.slots, 'slot')} of group {row.together}: {need}"
+    item = _name_item(row, names)
+    return (
+        f"{row.kind} {item}"
+        if row.kind != "together"
+        else f"{count(row.slots, 'slot')} of group {row.together}: {item}"
+    )
 
 
-def _name_stand_ins(row: LeaveBreak, names: Names) -> str:
-    return join_names(names.person(i) for i in dict.fromkeys(one.person for one in row.stand_ins)) or "nobody"
+def _name_item(row: LeaveBreak, names: Names) -> str:
+    return names.place(row.place) if row.place else names.need(row.competency or "", row.level or 0, row.shift)
+
+
+def _name_stand_ins(row: LeaveBreak, team: str, names: Names) -> str:
+    """Return the stand-ins of the own team by name, those of other teams by number: the table below names them."""
+    own = dict.fromkeys(one.person for one in row.stand_ins if one.team == team)
+    others = {one.person for one in row.stand_ins} - own.keys()
+    told = [names.person(i) for i in own]
+    if others:
+        told.append(
+            f"{len(others)} of other teams" if own else f"{count(len(others), 'person', 'people')} of other teams"
+        )
+    return join_names(told) or "nobody"
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A stand-in on days on which they leave the same behind, and for what they could stand in."""
+
+    one: LeaveStandIn
+    breaks: list[LeaveBreak]
+
+
+def _join_stand_ins(result: LeaveCheckResult) -> list[_Row]:
+    """Return each stand-in once for the same days and the same that is left behind: own team first, by team and id."""
+    rows: dict[LeaveStandIn, _Row] = {}
+    for item in result.breaks:
+        for one in item.stand_ins:
+            rows.setdefault(one, _Row(one, [])).breaks.append(item)
+    return sorted(
+        rows.values(), key=lambda row: (row.one.team != result.team, row.one.team, row.one.person, row.one.from_date)
+    )
 
 
 QUESTION = Question(

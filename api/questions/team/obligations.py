@@ -13,7 +13,7 @@ from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_dues
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
-from api.questions._obligations import build_calendar, build_rows_table, list_counts, tell_counts
+from api.questions._obligations import build_calendar, build_rows_tables, list_counts, tell_counts
 from ontology.analysis.obligations.due_lists import TeamObligations, find_team_obligations
 from ontology.snapshot.snapshot import Snapshot
 
@@ -36,7 +36,7 @@ def show(result: TeamObligations, subject: Subject, asked: AskObligations, names
             Fact("People with something overdue", result.people_overdue),
             *list_counts(result.counts),
         ),
-        parts=(build_rows_table(result.rows, names, is_of_team=True),),
+        parts=build_rows_tables(result.rows, names, is_of_team=True),
         next=tuple(
             Next(f"What {names.person(person)} must hold", "person-obligations", person, {"on": str(result.on)})
             for person in people[:3]

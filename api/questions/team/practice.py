@@ -48,8 +48,8 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
                 "counts for each who took part.",
             ),
             build_table(
-                "Who is qualified",
-                [(need, person) for need in result.needs for person in need.people],
+                "Who is qualified where practice is asked",
+                [(need, person) for need in result.needs for person in need.people if person.state != "not-asked"],
                 (
                     words("need", lambda pair: names.need(pair[0].competency, pair[0].level, pair[0].shift)),
                     words("person", lambda pair: names.ref("people", pair[1].person)),
@@ -58,7 +58,7 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
                     words("state", lambda pair: State(pair[1].state, *_STATES[pair[1].state])),
                     words("below from", lambda pair: pair[1].falls_below_on),
                 ),
-                "Nobody is qualified.",
+                "Nobody is qualified for a need that asks for practice.",
             ),
         ),
         next=(

@@ -12,7 +12,7 @@ from ontology.model.records import Person
 from ontology.model.work_records import Obligation
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Key", "Rule", "find_runs", "get_rules_about"]
+__all__ = ["Key", "Rule", "find_runs", "get_rules", "get_rules_about"]
 
 #: What must be held: competency id and level.
 Key = tuple[str, int]
@@ -47,7 +47,7 @@ def find_runs(snapshot: Snapshot, person_id: str) -> list[tuple[Rule, Spans]]:
     for duty in snapshot.get_duties(person_id):
         for rule in _get_of_places(snapshot).get(duty.place, ()):
             found.setdefault(rule.obligation.id, []).append(make_span(duty.from_date, duty.to_date))
-    rules = _get_rules(snapshot)
+    rules = get_rules(snapshot)
     bound = [(rules[i], _clip(found[i], employed, rules[i].in_force)) for i in sorted(found)]
     return [(rule, spans) for rule, spans in bound if spans]
 
@@ -86,7 +86,7 @@ def _get_part(snapshot: Snapshot, person: Person, field: str, *, of_roles: bool)
     kept: dict[tuple[str, str], list[Rule]] = snapshot.keep("rules by team or role", dict)
     part = field, getattr(person, field)
     if part not in kept:
-        rows = [(rule, rule.obligation) for rule in _get_rules(snapshot).values()]
+        rows = [(rule, rule.obligation) for rule in get_rules(snapshot).values()]
         rows = [pair for pair in rows if (pair[1].rule == "role") is of_roles]
         kept[part] = [rule for rule, row in rows if is_meant(snapshot, person, row.rule, row.of)]
     return kept[part]
@@ -96,7 +96,7 @@ def _get_id(rule: Rule) -> str:
     return rule.obligation.id
 
 
-def _get_rules(snapshot: Snapshot) -> Mapping[str, Rule]:
+def get_rules(snapshot: Snapshot) -> Mapping[str, Rule]:
     """Return every obligation as a rule, by id."""
     return snapshot.keep("rules of obligations", lambda: _build_rules(snapshot))
 
@@ -127,7 +127,7 @@ def _get_of_places(snapshot: Snapshot) -> Mapping[str, list[Rule]]:
 
 def _build_of_places(snapshot: Snapshot) -> dict[str, list[Rule]]:
     found: dict[str, list[Rule]] = {}
-    for rule in _get_rules(snapshot).values():
+    for rule in get_rules(snapshot).values():
         if rule.obligation.rule == _OF_PLACES:
             found.setdefault(rule.obligation.of, []).append(rule)
     return found

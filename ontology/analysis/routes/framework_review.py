@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import Annotated, Literal
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.obligations.bound import get_rules
 from ontology.analysis.paths.catalogue import reach_levels
 from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.profiles.profile import Profile, build_profile, build_role_profile
@@ -97,7 +98,8 @@ class FrameworkReview:
     dead_ends: Annotated[tuple[LoneRole, ...], "Roles from whose full profile no move is within reach."]
     untaught_levels: Annotated[tuple[UntaughtLevel, ...], "Levels that roles ask for and no courses reach."]
     unused_courses: Annotated[
-        tuple[UnusedCourse, ...], "Courses in no path of least hours, from nothing or from a role one move away."
+        tuple[UnusedCourse, ...],
+        "Courses in no path of least hours, from nothing or from a role one move away, that no obligation asks for.",
     ]
     high_entry_levels: Annotated[tuple[HighEntryLevel, ...], "Entry levels at full level that keep roles apart."]
     pivotal_competencies: Annotated[tuple[PivotalCompetency, ...], "Competencies that hold most routes up."]
@@ -131,8 +133,8 @@ def review_framework(
     FrameworkReview
         unreachable_roles: no other role's full profile and nobody has a move within reach into it.
         dead_ends: from its full profile no move is within reach. untaught_levels: by role requirement. unused_courses:
-        in no path of least study hours to a role's full levels, from nothing or from a role one move away (courses
-        that only renew left out: they keep what is held).
+        in no path of least study hours to a role's full levels, from nothing or from a role one move away (left out:
+        courses that only renew, they keep what is held, and those that reach what an obligation asks).
         high_entry_levels: see `stepping_stones`. pivotal_competencies: for each edge that asks the competency to be
         learned, the edge's betweenness (Brandes 2001), added up. central_roles: betweenness of the roles. Both along
         chains of least study hours, each move counting one hour more.
@@ -301,7 +303,13 @@ class _Review:
         return use
 
     def _iterate_teaching(self) -> Iterator[str]:
-        """Yield the courses that bring a level to someone who never held it."""
+        """Yield the courses that bring a level to someone who never held it, and that no obligation asks for."""
+        asked: dict[str, int] = {}
+        for rule in get_rules(self._snapshot).values():
+            for competency, level in rule.keys:
+                asked[competency] = min(level, asked.get(competency, level))
         for course_id in self._snapshot.courses:
-            if any(not outcome.renews for outcome in self._snapshot.get_outcomes(course_id)):
+            outcomes = self._snapshot.get_outcomes(course_id)
+            is_asked = any(row.competency in asked and row.level >= asked[row.competency] for row in outcomes)
+            if any(not outcome.renews for outcome in outcomes) and not is_asked:
                 yield course_id
