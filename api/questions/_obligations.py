@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from api.desk.columns import Filled, build_table, number, words
-from api.desk.names import Names, count
+from api.desk.names import Names
 from api.desk.sheet import Fact, Table
 from api.questions._words import show_state, show_yes
 from loaders.calendar_file import CalendarEvent, build_calendar_file
@@ -37,7 +37,7 @@ def tell_counts(rows: Sequence[ObligationRow], counts: Counts) -> str:
         return "Nothing has to be held: no obligation is about anyone asked for here within a year."
     ahead = counts.within_30 + counts.within_60 + counts.within_90
     if not counts.overdue and not ahead:
-        return f"Nothing of {count(len(rows), 'row')} is overdue or falls due within 90 days."
+        return "Nothing is overdue, and nothing falls due within 90 days."
     told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'} more due within 90 days"
     open_rows = [row for row in rows if row.state != "current"]
     late = sum(row.is_late for row in open_rows if row.state != "overdue")

@@ -7,11 +7,14 @@ from typing import Final
 DAY: Final = ("--on", "2026-11-24")
 #: Question -> the words after its name.
 WORDS: Final[dict[str, tuple[str, ...]]] = {
+    "attendance-sheet": ("briefing-dec-3",),
+    "bookings": ("p021", *DAY),
     "company-cover": DAY,
     "company-obligations": DAY,
     "coverage": ("treatment", "--away", "p014,p013", *DAY),
     "coverage-timeline": ("treatment", "--weeks", "26", *DAY),
     "cross-training": ("laboratory", *DAY),
+    "demand": ("safety-briefing-again", *DAY),
     "development-plan": ("p063", "laboratory-analyst", "--with-routes", *DAY),
     "find": ("treatment", "operator"),
     "fragile-needs": ("treatment", *DAY),
@@ -25,15 +28,18 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "orientation": ("p071", *DAY),
     "person-obligations": ("p010", *DAY),
     "practice": ("wastewater", *DAY),
+    "proof": ("treat-night-operator", "--day", "2026-10-14", *DAY),
     "reach-gains": ("p008", *DAY),
     "reachable-roles": ("p008", *DAY),
     "rotation": ("treatment", "--purpose", "relieve-strain", "--intervals", "2", *DAY),
     "routes": ("p008", "senior-treatment-operator", *DAY),
     "schedule": ("p063", "laboratory-analyst", *DAY),
+    "session-plan": ("--until", "2027-01-31", *DAY),
     "similar": ("treatment-operator",),
     "single-points-of-failure": ("treatment", *DAY),
     "staffing": ("treatment", *DAY),
     "stand-ins": ("treatment", "--person", "p008", *DAY),
     # sixteen people across: wider than any terminal
     "training-timetable": ("treatment", *DAY),
+    "waiting-list": ("briefing-dec-3", *DAY),
 }
