@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from api.desk.kinds import CourseIds
 from api.desk.parameters import param
@@ -10,9 +11,8 @@ from api.desk.question import Subject
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskOnDay, AskSlowly, find_way
 from ontology.analysis.paths.aims import Aim
-from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path, get_targets
-from ontology.analysis.paths.person_path import settle_path
-from ontology.analysis.profiles.gap import find_unassessed
+from ontology.analysis.paths.learning_path import LearningPathResult, find_learning_path
+from ontology.analysis.paths.person_path import find_person_path
 from ontology.analysis.profiles.profile import Profile, build_profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
@@ -31,7 +31,9 @@ class AskOfPath(AskOnDay, AskSlowly):
         "Most money. If no path fits: the largest readiness it buys.", default=None, minimum=0
     )
     already_booked: CourseIds = param(
-        "Courses taken for granted as soon as they can be taken, at no cost to the path.", default=frozenset()
+        "Courses taken for granted as soon as they can be taken, at no cost to the path. Those in which the person "
+        "has a seat are, without being named.",
+        default=frozenset(),
     )
 
     def check(self, snapshot: Snapshot) -> None:
@@ -61,25 +63,16 @@ def find_path(
 ) -> LearningPathResult:
     """Return the learning path that is asked for; of a person with its last day and what has lapsed by then."""
     way = find_way(subject, asked)
-    unassessed: frozenset[str] = frozenset()
+    options: dict[str, Any] = {
+        "minimise": asked.minimise,
+        "with_desirable": asked.desirable,
+        "time_limit_s": asked.time_limit_s if time_limit_s is None else time_limit_s,
+        "max_hours": asked.max_hours,
+        "max_cost": asked.max_cost,
+        "exclude": asked.exclude,
+        "already_booked": asked.already_booked,
+        "alternatives": alternatives,
+    }
     if way.person_id is not None:
-        # of every requirement, also of those that are no targets: their rows are shown
-        targets = get_targets(snapshot, way.role_id, with_desirable=True)
-        unassessed = find_unassessed(snapshot, way.person_id, targets, asked.on)
-    result = find_learning_path(
-        snapshot,
-        build_path_profile(snapshot, subject, asked),
-        way.role_id,
-        minimise=asked.minimise,
-        with_desirable=asked.desirable,
-        time_limit_s=asked.time_limit_s if time_limit_s is None else time_limit_s,
-        unassessed=unassessed,
-        max_hours=asked.max_hours,
-        max_cost=asked.max_cost,
-        exclude=asked.exclude,
-        already_booked=asked.already_booked,
-        alternatives=alternatives,
-    )
-    if way.person_id is None:
-        return result
-    return settle_path(snapshot, way.person_id, result, asked.on)
+        return find_person_path(snapshot, way.person_id, way.role_id, asked.on, **options)
+    return find_learning_path(snapshot, build_path_profile(snapshot, subject, asked), way.role_id, **options)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from api.desk.names import amount
 from loaders.calendar_file import CalendarEvent, build_calendar_file
+from ontology.analysis.profiles.seats import find_usable_seats
+from ontology.model.work_records import Session
 
 if TYPE_CHECKING:
     from api.desk.desk import Answer
@@ -39,9 +41,10 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     owner = f"{enquiry.state.snapshot.store_id}/{enquiry.subject.id}/{plan.role}"
     caution = "\n".join(enquiry.question.cautions[:2])
     rates = {course.id: course.hours_per_week for course in plan.schedule.courses}
+    seats = find_usable_seats(enquiry.state.snapshot, enquiry.subject.id, enquiry.asked.on)
     for step in plan.steps:
         about = [
-            *(["Booked already; the date booked is not known here."] if step.is_booked else []),
+            *([_tell_booked(seats.get(step.course))] if step.is_booked else []),
             f"{amount(step.study_hours)} h of study, about {amount(rates[step.course])} h a week.",
             *(f"{row.label}, level {row.level} ({row.level_label})." for row in step.outcomes),
             caution,
@@ -75,3 +78,10 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
             description=f"Renewed by {row.renewal}." if row.renewal else row.reason,
             category="Certificate",
         )
+
+
+def _tell_booked(session: Session | None) -> str:
+    if session is None:
+        return "Booked already; the date booked is not known here."
+    where = f", {session.where}" if session.where else ""
+    return f"Booked already: session {session.id}{where}."

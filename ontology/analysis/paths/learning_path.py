@@ -28,6 +28,7 @@ from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on
 from ontology.errors import InputError
 from ontology.model.records import Requirement
+from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -70,6 +71,7 @@ def find_learning_path(
     max_cost: float | None = None,
     exclude: AbstractSet[str] = frozenset(),
     already_booked: AbstractSet[str] = frozenset(),
+    seats: Mapping[str, Session] | None = None,
     alternatives: int | None = 0,
 ) -> LearningPathResult:
     """Return the learning path from a profile to the full levels of a role.
@@ -98,6 +100,9 @@ def find_learning_path(
         Courses never used.
     already_booked : set of str
         Courses taken as soon as their entry conditions are met, at no cost to path and budget.
+    seats : mapping of course id to Session, optional
+        The sessions in which there is a seat. Their courses are taken as booked, too, where they can matter for a
+        target and are not excluded: an instruction that leads nowhere near it has no place on the path.
     alternatives : int or None
         How many next-best sets of courses; None: two, where few courses can matter. Within the same budget; none
         where the budget does not lead to every target.
@@ -121,7 +126,14 @@ def find_learning_path(
     requirements = snapshot.get_requirements(role_id)
     remarks = () if requirements else ("The role has no requirements: there is no target.",)
     asked = PathAsked(
-        minimise, Budget(max_hours, max_cost), exclude, already_booked, alternatives, time_limit_s, unassessed
+        minimise,
+        Budget(max_hours, max_cost),
+        exclude,
+        already_booked,
+        seats or {},
+        alternatives,
+        time_limit_s,
+        unassessed,
     )
     return _find(snapshot, profile, targets, role_id, requirements, asked, remarks)
 
@@ -149,7 +161,7 @@ def find_path_to_levels(
     """
     for competency_id in targets:
         snapshot.require_competency(competency_id)
-    asked = PathAsked(minimise, Budget(), exclude, already_booked, alternatives, time_limit_s, unassessed)
+    asked = PathAsked(minimise, Budget(), exclude, already_booked, {}, alternatives, time_limit_s, unassessed)
     return _find(snapshot, profile, targets, "", (), asked, ())
 
 
@@ -191,6 +203,11 @@ def _find(
         booked=asked.booked,
         pace=get_pace(profile.study_hours_per_week),
     )
+    if asked.seats:
+        # the catalogue holds none that are excluded
+        seated = {offer.id for offer, _ in problem.build().operators} & asked.seats.keys()
+        asked = replace(asked, booked=asked.booked | seated)
+        problem = replace(problem, booked=asked.booked)
     choice = choose_courses(problem, requirements, reached, asked.budget, deadline)
     unreachable = tuple(
         explain_unreachable(snapshot, catalogue, reached, i, level, excluded=asked.exclude)

@@ -25,6 +25,7 @@ from ontology.analysis.paths.unreachable import UnreachableLevel
 from ontology.analysis.profiles.gap import get_standing
 from ontology.analysis.profiles.profile import Profile, count_levels
 from ontology.model.records import Requirement
+from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DEFAULT_ALTERNATIVES", "PathAsked", "build_path_result"]
@@ -42,6 +43,7 @@ class PathAsked:
     budget: Budget
     exclude: AbstractSet[str]
     booked: AbstractSet[str]
+    seats: Mapping[str, Session]
     alternatives: int | None
     time_limit_s: float | None
     unassessed: frozenset[str]
@@ -84,7 +86,7 @@ def build_path_result(
     order, after = order_offers(profile.levels, [*choice.offers, *booked.values()])
     described = describe_courses(snapshot, profile, order, choice.goals, problem.pace)
     courses = tuple(row for row in described if row.id not in asked.booked)
-    taken = describe_booked(snapshot, asked.booked, booked, described, after, problem.pace)
+    taken = describe_booked(snapshot, asked.booked, booked, described, after, problem.pace, asked.seats)
     minutes, cents = _add_up(choice.offers)
     booked_minutes, booked_cents = _add_up(list(booked.values()))
     counted = count_levels(snapshot, after)
@@ -175,6 +177,9 @@ def _list_remarks(
 ) -> list[str]:
     remarks = []
     for row in booked:
+        if row.session is not None:
+            days = f"on {row.first_day}" if row.first_day == row.last_day else f"{row.first_day} to {row.last_day}"
+            remarks.append(f"Taken as booked: {row.label} ({row.id}), a seat in session {row.session}, {days}.")
         if not row.is_possible:
             waits = " and ".join(
                 f"{snapshot.competencies[w.competency].label} ({w.competency}) at level {w.level}"

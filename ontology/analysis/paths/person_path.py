@@ -1,21 +1,62 @@
-"""What a learning path says of a person beyond their profile: its last day, and what has lapsed by then. Pure."""
+"""The learning path of a person: their seats taken as booked, its last day, and what has lapsed by then. Pure."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from typing import Any, Final
 
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.expected import DoneCourse
 from ontology.analysis.paths.lapses import add_days, find_lapses, get_study_end
 from ontology.analysis.paths.last_day import compute_last_day
+from ontology.analysis.paths.learning_path import find_learning_path, get_targets
 from ontology.analysis.paths.pace import get_days, get_study_weeks
 from ontology.analysis.paths.path_results import LearningPathResult
+from ontology.analysis.profiles.gap import find_unassessed
+from ontology.analysis.profiles.profile import build_profile
+from ontology.analysis.profiles.seats import find_usable_seats
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["settle_path"]
+__all__ = ["find_person_path", "settle_path"]
+
+_DAYS_A_WEEK: Final = 7
+
+
+def find_person_path(snapshot: Snapshot, person_id: str, role_id: str, on: date, **options: Any) -> LearningPathResult:
+    """Return the learning path of a person to the full levels of a role, as they stand on a day.
+
+    Every answer about a person's path asks here. Courses in which they have a seat in a session that is not over are
+    taken as booked, as far as they can matter for the role.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    person_id, role_id : str
+    on : date
+    **options
+        What else `find_learning_path` can be asked.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such person, role or course.
+    InputError
+        From `find_learning_path`.
+    """
+    # of every requirement, also of those that are no targets: their rows are shown
+    asked = get_targets(snapshot, role_id, with_desirable=True)
+    result = find_learning_path(
+        snapshot,
+        build_profile(snapshot, person_id, on),
+        role_id,
+        unassessed=find_unassessed(snapshot, person_id, asked, on),
+        seats=find_usable_seats(snapshot, person_id, on),
+        **options,
+    )
+    return settle_path(snapshot, person_id, result, on)
 
 
 def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, on: date) -> LearningPathResult:
@@ -23,8 +64,8 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
 
     Study begins on the day asked about, or on the person's first day where that is later; booked courses take their
     hours too. The last day is the first by which all hours can be studied and every course can have taken its weeks,
-    after its lead and after the courses it waits for: no schedule ends earlier, weekends apart. What the courses bring
-    counts on that day: a path has no dates of its own.
+    after its lead and after the courses it waits for, and every session in which there is a seat is over: no schedule
+    ends earlier, weekends apart. What the courses bring counts on that day: a path has no dates of its own.
 
     Looked at for lapses are the requirements of the role (or the targets) and what the courses ask for.
 
@@ -68,15 +109,20 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
 def _find_last_day(snapshot: Snapshot, result: LearningPathResult, person: Person, begin: date) -> date:
     """Return the first day by which the hours can be studied and the last course can have ended.
 
-    Each after its lead, and after those that make it possible. A block takes its own weeks, and its hours may be made
-    up for later: they hold up no end.
+    Each after its lead, and after those that make it possible; what is held in a session with the session. A block takes
+    its own weeks, and its hours may be made up for later: they hold up no end.
     """
     minutes, ends = 0, dict[str, Fraction]()
     enables = {row.id: row.enables for row in result.taken}
+    sessions = {row.id: row.last_day for row in result.booked}
     for row in result.taken:
         course = snapshot.courses[row.id]
-        minutes += 0 if course.is_block else round(row.study_hours * 60)
         before = [ends[other] for other in ends if row.id in enables[other]]
+        session_end = sessions.get(row.id)
+        if session_end is not None:
+            ends[row.id] = max([Fraction((session_end - begin).days, _DAYS_A_WEEK), *before])
+            continue
+        minutes += 0 if course.is_block else round(row.study_hours * 60)
         weeks = get_study_weeks(course, person.study_hours_per_week) or Fraction(0)
         ends[row.id] = max([read_decimal(course.lead_weeks), *before]) + weeks
     last = add_days(begin, get_days(max(ends.values(), default=Fraction(0))))

@@ -8,7 +8,15 @@ from typing import Final
 from ontology.model.work_records import Session
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["SEATED", "count_free_seats", "find_booked_session", "get_end", "get_sessions_attended"]
+__all__ = [
+    "SEATED",
+    "count_free_seats",
+    "find_booked_session",
+    "find_booked_sessions",
+    "find_usable_seats",
+    "get_end",
+    "get_sessions_attended",
+]
 
 #: States of a booking in which someone is, or was, in the session.
 SEATED: Final = ("booked", "attended")
@@ -32,9 +40,24 @@ def count_free_seats(snapshot: Snapshot, session: Session) -> int | None:
 
 def find_booked_session(snapshot: Snapshot, person_id: str, course_id: str, on: date) -> Session | None:
     """Return the session of a course, not over on a day, in which a person is booked: the one that ends first."""
-    sessions = [snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state == "booked"]
-    found = [s for s in sessions if s.course == course_id and s.state != "cancelled" and s.to_date >= on]
-    return min(found, key=get_end, default=None)
+    return find_booked_sessions(snapshot, person_id, on).get(course_id)
+
+
+def find_booked_sessions(snapshot: Snapshot, person_id: str, on: date) -> dict[str, Session]:
+    """Return course id -> the session, not over on a day, in which a person is booked: the one that ends first."""
+    sessions = (snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state == "booked")
+    found = [session for session in sessions if session.state != "cancelled" and session.to_date >= on]
+    return {session.course: session for session in sorted(found, key=get_end, reverse=True)}
+
+
+def find_usable_seats(snapshot: Snapshot, person_id: str, on: date) -> dict[str, Session]:
+    """Return course id -> the session of `find_booked_sessions`, of those that do not begin before the first day.
+
+    Nobody begins a course before they are employed.
+    """
+    start = snapshot.people[person_id].start_date
+    seats = find_booked_sessions(snapshot, person_id, on)
+    return {i: session for i, session in seats.items() if start is None or session.from_date >= start}
 
 
 def get_end(session: Session) -> tuple[date, str]:

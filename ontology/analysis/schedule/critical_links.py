@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Literal
@@ -38,7 +38,12 @@ class CriticalLink:
 
 
 def describe_chain(
-    snapshot: Snapshot, problem: Problem, windows: Sequence[Window], chain: Sequence[int], links: nx.DiGraph[int]
+    snapshot: Snapshot,
+    problem: Problem,
+    windows: Sequence[Window],
+    chain: Sequence[int],
+    links: nx.DiGraph[int],
+    fixed: Container[str] = (),
 ) -> tuple[CriticalLink, ...]:
     """Return the links of a chain (`critical_chain.find_critical_chain`), in order.
 
@@ -50,6 +55,8 @@ def describe_chain(
     chain : sequence of int
     links : nx.DiGraph
         As `critical_chain.build_link_graph` gives them.
+    fixed : container of str
+        Courses that are held on days of their own.
     """
     if not chain:
         return ()
@@ -59,6 +66,8 @@ def describe_chain(
         head = CriticalLink(ids[first], None, "start", "It begins with the plan.")
     else:
         reason = "It cannot begin earlier: its lead time, or the time in which a certificate is renewed."
+        if ids[first] in fixed:
+            reason = "It is held on days of its own: a seat is booked."
         head = CriticalLink(ids[first], None, "release", reason)
     rows = [head]
     for before, after in pairwise(chain):

@@ -19,6 +19,7 @@ from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.paths.renewing import can_use_outcome, find_last_day_of_use
 from ontology.analysis.profiles.levels import get_level
 from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.schedule.fixed_days import FixedDays
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RENEWAL_DAYS", "Lapsing", "find_ends_of_use", "find_lapsing", "find_lapsing_again"]
@@ -55,6 +56,7 @@ def find_lapsing(
     role_id: str,
     course_ids: Sequence[str],
     booked: AbstractSet[str] = frozenset(),
+    fixed: Mapping[str, FixedDays] | None = None,
 ) -> tuple[Lapsing, ...]:
     """Return what a person holds on a day and would no longer hold when the plan ends, by last day, with a renewal.
 
@@ -71,13 +73,15 @@ def find_lapsing(
         The courses of the path.
     booked : set of str
         Those of them that are booked already: one that renews a certificate is its renewal.
+    fixed : mapping, optional
+        Course id -> the days on which it is held: one that renews in time comes before cheaper ones.
     """
     if profile.kind != "person" or profile.held_by not in snapshot.people:
         return ()
     found = []
     for row in find_lapses(snapshot, profile.held_by, profile.levels, on, finish, course_ids):
         needed = _list_needs(snapshot, row.competency, (role_id, profile.role), course_ids)
-        renewal, reason = _choose(snapshot, row, needed, course_ids, booked)
+        renewal, reason = _choose(snapshot, row, needed, course_ids, booked, fixed or {})
         label = snapshot.competencies[row.competency].label
         found.append(Lapsing(row.competency, label, row.level, row.valid_until, needed, renewal, None, None, reason))
     return tuple(sorted(found, key=lambda row: (row.valid_until, row.competency)))
@@ -101,9 +105,11 @@ def _choose(
     needed_for: Sequence[str],
     course_ids: Sequence[str],
     booked: AbstractSet[str],
+    fixed: Mapping[str, FixedDays],
 ) -> tuple[str | None, str]:
     """Return the course that keeps a level with the fewest hours, then least cost, then first id; or why none does.
 
+    One in which there is a seat in time comes first, the session that ends first before others.
     A refresher that stands in the plan anyway has to come in time; a full course there gives the level whenever it is.
     """
     planned = [i for i in lapse.renewed_by if i in course_ids]
@@ -117,6 +123,11 @@ def _choose(
         return None, "Neither the target role, nor the present one, nor a course of this plan asks for it."
     if not lapse.renewed_by:
         return None, "No course renews it from the levels held now."
+
+    in_time = [(fixed[i].last_day, i) for i in lapse.renewed_by if i in fixed]
+    in_time = [row for row in in_time if row[0] <= lapse.valid_until]
+    if in_time:
+        return min(in_time)[1], ""
 
     def get_price(course_id: str) -> tuple[int, int, str]:
         course = snapshot.courses[course_id]

@@ -4,18 +4,22 @@ A course of h hours and w weeks takes at least w weeks (of five weekdays each; h
 study; all courses share the weekly hours, spread over Monday to Friday, so a holiday takes its share with it. One that
 is held in one piece takes its own weeks, and its hours count against the study hours from its first day on. A course
 begins when every entry condition is held at the start or given by a course that has ended the day before or earlier.
-Courses booked already take their days and hours as the others do.
+Courses booked already take their hours as the others do: on the days of their session where the seat is recorded,
+else on the first days that fit.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import product
 
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.paths.catalogue import get_minutes
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.seats import find_usable_seats
+from ontology.analysis.schedule.fixed_days import FixedDays, find_fixed_days
 from ontology.analysis.schedule.leaving import Leaving
 from ontology.analysis.schedule.renewals import find_ends_of_use, find_lapsing
 from ontology.analysis.schedule.schedule_check import find_faults
@@ -26,6 +30,7 @@ from ontology.analysis.schedule.schedule_search import MAX_NODES, search_schedul
 from ontology.analysis.schedule.schedule_tasks import build_problem
 from ontology.analysis.schedule.study_calendar import MAX_SLOTS, SLOTS_PER_WEEK, StudyCalendar
 from ontology.errors import InputError, SolverError
+from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DEFAULT_AT_ONCE", "ScheduleResult", "plan_schedule"]
@@ -47,6 +52,7 @@ def plan_schedule(
     holidays: Iterable[dt.date] = (),
     time_limit_s: float | None = None,
     max_nodes: int = MAX_NODES,
+    fixed: Mapping[str, FixedDays] | None = None,
 ) -> ScheduleResult:
     """Return the calendar of a learning path that finishes first.
 
@@ -72,6 +78,8 @@ def plan_schedule(
         Seconds after which the best schedule so far is returned.
     max_nodes : int
         So does this many choices of the search, on every machine alike.
+    fixed : mapping, optional
+        Course id -> days on which it is held, besides those of the sessions in which there is a seat.
 
     Returns
     -------
@@ -110,10 +118,21 @@ def plan_schedule(
     course_ids = leaving.keep_possible(path.order)
     renewals: dict[str, dt.date] = {}
     usable_until = find_ends_of_use(snapshot, profile, on, course_ids)
+    fixed = {**_find_other_seats(snapshot, person, path, on), **find_fixed_days(path), **(fixed or {})}
     nodes_left = max_nodes
     while course_ids:
         placed, nodes = _place(
-            snapshot, profile, calendar, course_ids, renewals, usable_until, at_once, booked, deadline, nodes_left
+            snapshot,
+            profile,
+            calendar,
+            course_ids,
+            renewals,
+            usable_until,
+            fixed,
+            at_once,
+            booked,
+            deadline,
+            nodes_left,
         )
         nodes_left = max(0, nodes_left - nodes)
         late = leaving.leave_out(placed, course_ids)
@@ -122,19 +141,28 @@ def plan_schedule(
             renewals = {}
             continue
         finish = calendar.get_day(max(window.last for window in placed.windows))
-        lapsing = leaving.drop_renewals(find_lapsing(snapshot, profile, on, finish, path.role, course_ids, booked))
+        found = find_lapsing(snapshot, profile, on, finish, path.role, course_ids, booked, fixed)
+        lapsing = leaving.drop_renewals(found)
         added = {row.renewal: row.valid_until for row in reversed(lapsing) if row.renewal not in (None, *renewals)}
         if not added:
             person_id = None if person is None else person.id
             left_out = leaving.left_out
             return build_result(
-                snapshot, path, calendar, placed, lapsing, rate, deadline, person_id=person_id, left_out=left_out
+                snapshot, path, calendar, placed, lapsing, rate, deadline, fixed, person_id=person_id, left_out=left_out
             )
         # one course may renew several: the first that lapses counts
         renewals |= {course_id: day for course_id, day in added.items() if course_id is not None}
     assert person is not None, "only who leaves leaves courses out"
     after = find_last_day(snapshot, person.id, path, {}, on)
     return build_empty(path, start, rate, at_once, after=after, left_out=leaving.left_out)
+
+
+def _find_other_seats(
+    snapshot: Snapshot, person: Person | None, path: LearningPathResult, on: dt.date
+) -> dict[str, FixedDays]:
+    """Return the days of the sessions in which a person has a seat, of courses off the path: they may renew."""
+    seats = {} if person is None else find_usable_seats(snapshot, person.id, on)
+    return {i: FixedDays(row.from_date, row.to_date) for i, row in seats.items() if i not in path.order}
 
 
 def _list_absent_days(snapshot: Snapshot, profile: Profile, start: dt.date) -> Iterator[dt.date]:
@@ -157,14 +185,19 @@ def _place(
     course_ids: Sequence[str],
     renewals: dict[str, dt.date],
     usable_until: dict[str, dt.date],
+    fixed: Mapping[str, FixedDays],
     at_once: int,
     booked: frozenset[str],
     deadline: Deadline,
     max_nodes: int,
 ) -> tuple[Placed, int]:
-    """Return the courses placed, and the choices it took."""
+    """Return the courses placed, and the choices it took.
+
+    What has days of its own is kept on them before certificates are kept from lapsing.
+    """
     nodes = 0
-    for has_deadlines in (True, False):
+    is_any_fixed = any(course_id in fixed for course_id in (*course_ids, *renewals))
+    for are_kept, has_deadlines in product((True, False) if is_any_fixed else (True,), (True, False)):
         problem = build_problem(
             snapshot,
             profile,
@@ -175,6 +208,8 @@ def _place(
             booked=booked,
             usable_until=usable_until,
             has_deadlines=has_deadlines,
+            fixed=fixed,
+            are_kept=are_kept,
         )
         found = search_schedule(problem, deadline, max_nodes=max(0, max_nodes - nodes))
         nodes += found.nodes

@@ -19,6 +19,7 @@ from ontology.analysis.schedule.critical_chain import (
     measure_slack,
 )
 from ontology.analysis.schedule.critical_links import describe_chain, explain_no_chain, tell_full
+from ontology.analysis.schedule.fixed_days import FixedDays, find_kept_days, tell_moved
 from ontology.analysis.schedule.owed_hours import spread, tell_blocks
 from ontology.analysis.schedule.renewals import Lapsing, find_lapsing_again
 from ontology.analysis.schedule.schedule_hours import Share
@@ -82,16 +83,17 @@ def build_result(
     lapsing: tuple[Lapsing, ...],
     rate: float,
     deadline: Deadline,
+    fixed: Mapping[str, FixedDays],
     *,
     person_id: str | None = None,
     left_out: tuple[LeftOutCourse, ...] = (),
 ) -> ScheduleResult:
     """Return what a schedule says, its slots as days."""
     problem, windows = placed.problem, placed.windows
-    finish = calendar.get_day(max(window.last for window in windows))
     slack = measure_slack(problem, windows, deadline)
     renewals = {row.renewal for row in lapsing}
-    courses = _describe(snapshot, path, calendar, placed, slack, renewals)
+    courses = _describe(snapshot, path, calendar, placed, slack, renewals, fixed)
+    finish = max(course.last_day for course in courses)
     new = [course for course in courses if not course.is_booked]
     booked = [course for course in courses if course.is_booked]
     links = build_link_graph(problem, windows, placed.shares)
@@ -109,7 +111,7 @@ def build_result(
         status=status,
         start=calendar.first,
         finish=finish,
-        lower_bound=calendar.get_day(placed.lower_bound - 1),
+        lower_bound=min(finish, calendar.get_day(placed.lower_bound - 1)),
         study_hours=sum(course.study_hours for course in new),
         cost=_sum_cost(new),
         study_hours_per_week=rate,
@@ -117,7 +119,7 @@ def build_result(
         holidays=tuple(day for day in calendar.holidays if day <= finish),
         courses=courses,
         critical_chain=tuple(problem.tasks[n].id for n in chain),
-        critical_links=describe_chain(snapshot, problem, windows, chain, links),
+        critical_links=describe_chain(snapshot, problem, windows, chain, links, fixed),
         no_chain="" if chain else explain_no_chain(problem, windows, slack),
         lapsing=(*lapsing, *again),
         booked_hours=sum(course.study_hours for course in booked),
@@ -125,7 +127,10 @@ def build_result(
         remarks=(
             *path.remarks,
             *(row.reason for row in left_out),
-            *_tell_booked(booked),
+            *_tell_booked([course for course in booked if course.id not in fixed]),
+            *tell_moved(
+                snapshot, fixed, {course.id: (course.first_day, course.last_day) for course in courses}, calendar.first
+            ),
             *tell_blocks(snapshot, problem, windows, calendar, rate),
             *tell_full(problem, windows),
             *_tell_unmet(lapsing, courses),
@@ -180,13 +185,15 @@ def _describe(
     placed: Placed,
     slack: Sequence[Slack],
     renewals: set[str | None],
+    fixed: Mapping[str, FixedDays],
 ) -> tuple[ScheduledCourse, ...]:
     problem, windows = placed.problem, placed.windows
     serves = {course.id: course.serves for course in path.taken}
-    booked = {course.id for course in path.booked}
+    booked = {*(course.id for course in path.booked), *fixed}
     rows = []
     for number, (task, window) in enumerate(zip(problem.tasks, windows, strict=True)):
         course = snapshot.courses[task.id]
+        kept = find_kept_days(window, calendar, fixed.get(task.id))
         first, last = calendar.get_day(window.first), calendar.get_day(window.last)
         # a later first day has to be a working day too
         later = calendar.get_day(problem.grid.get_working_before(window.first + slack[number].slots))
@@ -195,8 +202,8 @@ def _describe(
             ScheduledCourse(
                 id=task.id,
                 label=course.label,
-                first_day=first,
-                last_day=last,
+                first_day=kept.first_day if kept else first,
+                last_day=kept.last_day if kept else last,
                 study_hours=hours,
                 coach_hours=course.coach_hours,
                 cost=round(course.cost * 100) / 100,

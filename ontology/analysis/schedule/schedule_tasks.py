@@ -12,6 +12,7 @@ from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue, get_minutes
 from ontology.analysis.paths.pace import get_days, get_working_weeks
 from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.schedule.fixed_days import FixedDays, fix_task
 from ontology.analysis.schedule.renewals import RENEWAL_DAYS
 from ontology.analysis.schedule.schedule_model import Problem, Task
 from ontology.analysis.schedule.study_calendar import SLOTS_PER_WEEK, UNITS_PER_MINUTE, StudyCalendar
@@ -38,6 +39,8 @@ def build_problem(
     booked: AbstractSet[str] = frozenset(),
     usable_until: Mapping[str, dt.date] | None = None,
     has_deadlines: bool = True,
+    fixed: Mapping[str, FixedDays] | None = None,
+    are_kept: bool = True,
 ) -> Problem:
     """Return the problem of placing courses and renewals.
 
@@ -58,11 +61,19 @@ def build_problem(
         Course id -> the last day on which a refresher still restores what was lost.
     has_deadlines : bool
         Whether a renewal has to end while the certificate still counts, where it can, and a refresher in its time.
+    fixed : mapping, optional
+        Course id -> the days on which it is held.
+    are_kept : bool
+        Whether they have to be kept; if not, such a course begins no earlier.
     """
+    fixed = fixed or {}
     gained = find_gained_levels(snapshot, profile, course_ids)
     tasks = []
     for course_id in course_ids:
-        task = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
+        if course_id in fixed:
+            task = fix_task(snapshot, calendar, course_id, fixed[course_id], is_kept=are_kept)
+        else:
+            task = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
         needs = []
         for condition in snapshot.get_entry_conditions(course_id):
             if profile.get(condition.competency) >= condition.level:
@@ -77,8 +88,13 @@ def build_problem(
         days = [known[course_id] for known in (renewals, usable_until or {}) if course_id in known]
         end = calendar.get_last_slot(min(days)) if days else -1
         keep_by = end if has_deadlines and task.release + _get_slots(calendar, task) - 1 <= end else None
+        if course_id in fixed:
+            keep_by = task.deadline
         tasks.append(replace(task, needs=tuple(dict.fromkeys(needs)), deadline=keep_by))
     for course_id in sorted(renewals.keys() - set(course_ids)):
+        if course_id in fixed:
+            tasks.append(fix_task(snapshot, calendar, course_id, fixed[course_id], is_kept=are_kept))
+            continue
         task = _measure(snapshot, calendar, course_id)
         until = renewals[course_id]
         last = calendar.get_last_slot(until)

@@ -123,6 +123,12 @@ class StudyCalendar:
         weeks, weekday = divmod((day - self._monday).days, 7)
         return max(-1, weeks * SLOTS_PER_WEEK + min(weekday, _FRIDAY) - self._offset)
 
+    def get_working_span(self, first: date, last: date) -> tuple[int, int]:
+        """Return the first and the last slot of some days that are no holidays; one slot where there is none."""
+        begin = self.get_slot(first)
+        slots = [slot for slot in range(begin, self.get_last_slot(last) + 1) if slot not in self._holiday_slots]
+        return (slots[0], slots[-1]) if slots else (begin, begin)
+
     def count_holidays(self, slots: int, after: int = 0) -> int:
         """Return the holidays among the first so many slots, those before `after` left out."""
         return max(0, bisect_left(self._holiday_slots, slots) - bisect_left(self._holiday_slots, after))
