@@ -109,8 +109,8 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
 def _find_last_day(snapshot: Snapshot, result: LearningPathResult, person: Person, begin: date) -> date:
     """Return the first day by which the hours can be studied and the last course can have ended.
 
-    Each after its lead, and after those that make it possible; what is held in a session with the session. A block takes
-    its own weeks, and its hours may be made up for later: they hold up no end.
+    Each after its lead, and after those that make it possible; one with a seat when its session has. A block takes its
+    own weeks, and its hours may be made up for later: they hold up no end.
     """
     minutes, ends = 0, dict[str, Fraction]()
     enables = {row.id: row.enables for row in result.taken}
