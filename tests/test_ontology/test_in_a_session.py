@@ -12,9 +12,12 @@ from small_company import build_scale
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.outlook.leave_check import check_leave
+from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.places.stand_ins import find_stand_ins
+from ontology.analysis.training.cross_training import plan_cross_training
+from ontology.analysis.training.plan_effect import compute_plan_effect
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
@@ -90,3 +93,60 @@ def test_a_leave_on_days_of_a_session_breaks_nothing_more() -> None:
     result = check_leave(build(), "t", date(2026, 12, 1), person_id="a", from_date=FIRST - DAY, to_date=LAST)
     assert {row.from_date for row in result.breaks} == {row.to_date for row in result.breaks} == {FIRST - DAY}
     assert "in a session from 2026-12-07 to 2026-12-08" in result.remarks[0]
+
+
+def build_hole(**more: Any) -> Snapshot:
+    """b's certificate ends on 2026-12-20, the need takes two; b has a seat in its refresher on 2026-12-01."""
+    rows: dict[str, list[dict[str, Any]]] = {
+        "scales": build_scale("s1", 1),
+        "competencies": [
+            {
+                "id": "k",
+                "label": "K",
+                "scale": "s1",
+                "kind": "certificate",
+                "validity_months": 12,
+                "refresher_months": 6,
+            }
+        ],
+        "courses": [{"id": "again", "label": "Again", "hours": 4}],
+        "outcomes": [{"course": "again", "competency": "k", "level": 1, "renews": True}],
+        "teams": [{"id": "t", "label": "T"}],
+        "people": [{"id": i, "name": i.upper(), "team": "t"} for i in "ab"],
+        "assessments": [
+            {"person": i, "competency": "k", "level": 1, "date": date(2025, 12, 20), "source": "certificate"}
+            | {"valid_until": end}
+            for i, end in (("a", date(2028, 1, 1)), ("b", date(2026, 12, 20)))
+        ],
+        "cover_needs": [{"team": "t", "competency": "k", "level": 1, "minimum": 2, "target": 2}],
+        "sessions": [{"id": "s1", "course": "again", "from_date": date(2026, 12, 1)}],
+        "bookings": [{"session": "s1", "person": "b"}],
+    }
+    return Snapshot({name: [TABLES[name].build(**row) for row in some] for name, some in (rows | more).items()})
+
+
+def test_a_hole_that_a_booked_seat_closes_is_no_act_any_more() -> None:
+    """Without the seat: short from 2026-12-21 on, four hours of work, a day: last day to begin 2026-12-20."""
+    asked = {"to_date": date(2027, 1, 31)}
+    told = compute_cover_timeline(build_hole(), "t", date(2026, 11, 24), **asked)
+    (hole,) = [h for h in told.needs[0].holes if h.from_date > date(2026, 12, 2)]
+    assert hole.mend is not None
+    assert (hole.mend.person, hole.mend.booked_session, hole.is_late) == ("b", "s1", False)
+    assert told.acts == ()
+    without = compute_cover_timeline(build_hole(bookings=[]), "t", date(2026, 11, 24), **asked)
+    assert [(act.person, act.last_day_to_act) for act in without.acts] == [("b", date(2026, 12, 20))]
+
+
+def test_cross_training_does_not_ask_again_for_what_is_booked() -> None:
+    on = date(2027, 1, 4)
+    late = {"sessions": [{"id": "s1", "course": "again", "from_date": date(2027, 1, 12)}]}
+    asked = plan_cross_training(build_hole(bookings=[]), "t", on)
+    assert [(line.person, line.courses) for line in asked.plan] == [("b", ("again",))]
+    plan = plan_cross_training(build_hole(**late), "t", on)
+    assert (plan.status, plan.plan, plan.after_on) == ("nothing-to-do", (), date(2027, 1, 12))
+    assert [(seat.person, seat.session) for seat in plan.booked] == [("b", "s1")]
+    # after the plan is what cover says of that day with the seat passed; b is in the session until its end
+    effect = compute_plan_effect(build_hole(**late), plan)
+    passed = with_outcomes(build_hole(**late), [("b", "again", date(2027, 1, 12))])
+    assert effect.needs == compute_coverage(passed, "t", date(2027, 1, 12)).needs
+    assert effect.needs[0].qualified == ("a", "b")

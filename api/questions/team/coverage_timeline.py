@@ -139,6 +139,9 @@ def _tell_closing(hole: CoverHole, names: Names) -> str:
 
 
 def _tell_mend(mend: Mend, names: Names) -> str:
+    if mend.booked_session is not None:
+        booked = f"{names.course(mend.courses[0])}, session {mend.booked_session}, done on {mend.ready_on}"
+        return f"{names.person(mend.person)} has a seat already: {booked}"
     what = "renews" if mend.kind == "renewal" else "learns"
     courses = ", ".join(map(names.course, mend.courses))
     start = f"can start after {_weeks(mend.lead_weeks)}" if mend.lead_weeks else "can start now"

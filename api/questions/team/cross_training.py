@@ -63,6 +63,7 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
             ),
             *_show_coaching(result, names),
             *((show_courses(result, names), show_months(result, names)) if result.plan else ()),
+            *_show_booked(result, names),
             *show_unmet(result, names),
             *map(Note, iterate_after(result.after, names)),
         ),
@@ -75,13 +76,34 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
 
 def _tell(result: PlanAndAfter) -> str:
     if result.status == "nothing-to-do":
-        return "Nothing is missing: nobody has to learn."
+        booked = ", once what is booked is done" if result.booked else ""
+        return (
+            f"Nothing is missing{booked}: nobody else has to learn."
+            if booked
+            else "Nothing is missing: nobody has to learn."
+        )
     learners = count(len(result.learners), "person", "people")
     verb = "studies" if len(result.learners) == 1 else "study"
-    lead = f"{learners} {verb} {amount(result.study_hours)} h, done by {result.after_on}."
+    lead = f"{learners} {verb} {amount(result.study_hours)} h, done by {result.finished_on or result.after_on}."
     if result.missing:
         lead += f" {result.missing} still missing after it."
     return f"{lead} {describe_status(result.status)}"
+
+
+def _show_booked(result: PlanAndAfter, names: Names) -> Iterator[Table]:
+    """Yield the seats that are taken as passed, where there are any."""
+    if result.booked:
+        yield build_table(
+            "Booked already, taken as passed",
+            result.booked,
+            (
+                words("person", lambda row: names.ref("people", row.person)),
+                words("course", lambda row: names.ref("courses", row.course)),
+                words("session", lambda row: row.session),
+                words("until", lambda row: row.ends_on),
+            ),
+            "",
+        )
 
 
 def _show_coaching(result: PlanAndAfter, names: Names) -> tuple[Table, ...]:

@@ -40,10 +40,10 @@ def iterate_changes(rows: Iterable[NeedTimeline | SlotTimeline]) -> Iterator[Cov
 
 
 def iterate_acts(rows: Iterable[NeedTimeline | SlotTimeline]) -> Iterator[CoverAct]:
-    """Yield the mend of every hole that has one, row by row."""
+    """Yield the mend of every hole that has one, row by row; what is booked is no act any more."""
     for row in rows:
         for hole in row.holes:
-            if hole.mend is not None:
+            if hole.mend is not None and hole.mend.booked_session is None:
                 yield CoverAct(
                     last_day_to_act=hole.mend.last_day_to_act,
                     is_late=hole.mend.is_late,

@@ -13,12 +13,15 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.nearest import PathFinder, compute_course_time
 from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.profiles.appointments import find_appointed
 from ontology.analysis.profiles.belonging import find_last_day_in_team
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.levels import get_level, get_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.seats import get_coming_seats
 from ontology.model.records import Person
+from ontology.model.work_records import Session
 
 __all__ = ["Mend", "MendedLevel", "find_mend"]
 
@@ -55,6 +58,9 @@ class Mend:
         date, "The day it is done when begun on the day asked about, or on the person's first day if later."
     ]
     is_there_throughout: Annotated[bool, "Whether the person is there on every day of the hole that is left."]
+    booked_session: Annotated[
+        str | None, "The session in which they have a seat for it: the act is taken; null: none is booked."
+    ] = None
 
 
 def find_mend(
@@ -89,7 +95,8 @@ def find_mend(
     -----
     Of each candidate the course that reaches the level at once and is done soonest, or the path with the least hours
     where that is done sooner. Candidates who renew come first, then those who are there throughout the hole, then by
-    days, hours and id.
+    days, hours and id. Who has a seat already in a session that brings the level before the hole opens comes before
+    all: that act is taken.
     """
     if hole[1] < on:
         return None, "It was over before the day asked about."
@@ -109,6 +116,9 @@ def find_mend(
             return None, "Nobody else who is there and could learn it is appointed for it by the employer."
     if not people:
         return None, "Nobody else is there who could learn it: stand-ins of other teams, or another person, are left."
+    booked = [mend for person in people for mend in _iterate_booked(calendar, finder, levels, hole, on, person)]
+    if booked:
+        return min(booked, key=lambda m: (m.ready_on, m.person, m.booked_session or "")), None
     mends = [
         mend for person in people for mend in _Candidate(calendar, finder, levels, hole, on, person).iterate_mends()
     ]
@@ -208,9 +218,44 @@ class _Candidate:
             is_there_throughout=is_there,
         )
 
+    def book(self, session: Session) -> Mend:
+        """Return the mend by a session in which the person has a seat."""
+        is_there = all(self._calendar.is_present(self._person, day) for day in self._get_turning_days())
+        return replace(
+            self._build((session.course,), is_there=is_there),
+            last_day_to_act=session.from_date,
+            is_late=False,
+            ready_on=session.to_date,
+            booked_session=session.id,
+        )
+
     def _get_turning_days(self) -> list[date]:
         changes = [d for i in self._missing for d in self._calendar.find_days_of_change(self._person, i)]
         return [self._first, *(day for day in changes if self._first < day <= self._hole[1])]
+
+
+def _iterate_booked(
+    calendar: TeamCalendar,
+    finder: PathFinder,
+    levels: Mapping[str, int],
+    hole: tuple[date, date],
+    on: date,
+    person: Person,
+) -> Iterator[Mend]:
+    """Yield the sessions in which someone has a seat that bring all that is missing before the hole opens."""
+    snapshot = calendar.snapshot
+    candidate = None
+    for session in get_coming_seats(snapshot, person.id, on):
+        if session.to_date >= max(hole[0], on):
+            continue
+        # with the outcomes of the seat they count on the first day that is left
+        after = with_outcomes(snapshot, [(person.id, session.course, session.to_date)])
+        day = max(hole[0], on)
+        competencies = [snapshot.competencies[i] for i in levels]
+        held = get_levels(after, person.id, competencies, day)
+        if all((known.level or 0) >= level for known, level in zip(held, levels.values(), strict=True)):
+            candidate = candidate or _Candidate(calendar, finder, levels, hole, on, person)
+            yield candidate.book(session)
 
 
 def _describe(known: LevelOnDate, level: int) -> MendedLevel:

@@ -14,6 +14,7 @@ __all__ = [
     "find_booked_session",
     "find_booked_sessions",
     "find_usable_seats",
+    "get_coming_seats",
     "get_end",
     "get_sessions_attended",
 ]
@@ -45,9 +46,7 @@ def find_booked_session(snapshot: Snapshot, person_id: str, course_id: str, on: 
 
 def find_booked_sessions(snapshot: Snapshot, person_id: str, on: date) -> dict[str, Session]:
     """Return course id -> the session, not over on a day, in which a person is booked: the one that ends first."""
-    sessions = (snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state == "booked")
-    found = [session for session in sessions if session.state != "cancelled" and session.to_date >= on]
-    return {session.course: session for session in sorted(found, key=get_end, reverse=True)}
+    return {session.course: session for session in reversed(get_coming_seats(snapshot, person_id, on))}
 
 
 def find_usable_seats(snapshot: Snapshot, person_id: str, on: date) -> dict[str, Session]:
@@ -58,6 +57,12 @@ def find_usable_seats(snapshot: Snapshot, person_id: str, on: date) -> dict[str,
     start = snapshot.people[person_id].start_date
     seats = find_booked_sessions(snapshot, person_id, on)
     return {i: session for i, session in seats.items() if start is None or session.from_date >= start}
+
+
+def get_coming_seats(snapshot: Snapshot, person_id: str, on: date) -> list[Session]:
+    """Return the sessions, not over on a day and not cancelled, in which a person is booked, by last day and id."""
+    rows = (snapshot.sessions[row.session] for row in snapshot.get_bookings(person_id) if row.state == "booked")
+    return sorted((s for s in rows if s.state != "cancelled" and s.to_date >= on), key=get_end)
 
 
 def get_end(session: Session) -> tuple[date, str]:

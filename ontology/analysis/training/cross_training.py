@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.engine.solver import Deadline
+from ontology.analysis.training.booked_seats import BookedSeat, count_as_held, find_booked_seats
 from ontology.analysis.training.dated_plan import (
     DatedPlan,
     MonthOfLearning,
@@ -75,9 +76,12 @@ class CrossTrainingResult:
     timetable: Annotated[tuple[MonthOfLearning, ...], "The plan by month and person."]
     courses: Annotated[tuple[PlannedCourse, ...], "The plan by course and day."]
     finished_on: Annotated[date | None, "The day on which the last course is done; null where there is none."]
-    after_on: Annotated[date, "The day that after the plan means: the same, or the day asked about."]
+    after_on: Annotated[
+        date, "The day that after the plan means: the same, or that of the last booked session, or the day asked about."
+    ]
     release_conflicts: Annotated[tuple[ReleaseConflict, ...], "Courses off the job for which nobody can be spared."]
     ceilings: Annotated[tuple[PracticeCeiling, ...], "Needs for which more holders would be cover on paper."]
+    booked: Annotated[tuple[BookedSeat, ...], "Seats in sessions to come: taken as passed, and not asked for again."]
     remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
@@ -144,8 +148,9 @@ def plan_cross_training(
         asked = replace(asked, hours_limit=hours_limit)
     if tolerance is not None and tolerance < 0:
         raise InputError(f"tolerance must be at least 0, not {tolerance}.", parameter="tolerance", value=tolerance)
-    presence = get_presence(snapshot, team_id, on, away)
     asked.require_sound(snapshot, on)
+    booked = find_booked_seats(snapshot, team_id, on)
+    presence = get_presence(count_as_held(snapshot, booked, on), team_id, on, away)
     goals = build_goals(presence, tolerance, weigh_criticality, holes)
     learner_rules = build_learner_rules(presence, asked)
     team = build_team_learning(presence, goals, learner_rules)
@@ -153,7 +158,7 @@ def plan_cross_training(
     answer = TrainingAnswer({}, 0, 0, 0, True)
     if before:
         answer = find_best_training(team, goals, deadline, is_fair=asked.is_fair)
-    return _build_result(learner_rules, team, goals, answer, holes, before > 0)
+    return _build_result(learner_rules, team, goals, answer, holes, before > 0, booked)
 
 
 def _build_result(
@@ -163,6 +168,7 @@ def _build_result(
     answer: TrainingAnswer,
     holes: Holes,
     has_work: bool,
+    booked: tuple[BookedSeat, ...],
 ) -> CrossTrainingResult:
     presence, asked = rules.presence, rules.asked
     plan, dated = answer.plan, build_dated_plan(presence, team, answer.plan)
@@ -213,9 +219,10 @@ def _build_result(
         timetable=dated.months,
         courses=dated.courses,
         finished_on=finished_on,
-        after_on=presence.on if finished_on is None else finished_on,
+        after_on=max([finished_on or presence.on, *(seat.ends_on for seat in booked)]),
         release_conflicts=dated.conflicts,
         ceilings=ceilings,
+        booked=booked,
         remarks=(
             *(row.reason for row in ceilings),
             *_describe_releases(presence.snapshot, dated),

@@ -77,7 +77,9 @@ def get_presence_after(snapshot: Snapshot, plan: CrossTrainingResult) -> Presenc
 
     One Snapshot with the outcomes, O(assessments).
     """
-    after = with_outcomes(snapshot, [(row.person, row.course, row.finished_on) for row in plan.courses])
+    done = [(row.person, row.course, row.finished_on) for row in plan.courses]
+    done += [(seat.person, seat.course, seat.ends_on) for seat in plan.booked]
+    after = with_outcomes(snapshot, done)
     return get_presence(after, plan.team, plan.after_on, plan.away)
 
 
