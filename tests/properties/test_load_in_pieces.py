@@ -7,10 +7,10 @@ from collections import defaultdict
 from dataclasses import replace
 
 import pytest
-from companies import build_company
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shape_faults import build_faulty_quads
+from working_companies import build_working_company
 
 from ontology.checks import changes, shape_runs
 from ontology.checks.shape_runs import check_blocks, check_quads
@@ -30,8 +30,8 @@ OUTCOME = tuple[object, ...]
 def load_over(seed: int, other: int, extra: list[Quad]) -> OUTCOME:
     """Load a company over another one and return what the store says then, how much changed, and what was found."""
     graph = LiveGraph.in_memory()
-    graph.load(build_company(seed), who="t", why="first")
-    records = build_company(other)
+    graph.load(build_working_company(seed), who="t", why="first")
+    records = build_working_company(other)
     found: object
     try:
         found = graph.load(records, extra, who="t", why="second").remarks
@@ -47,7 +47,7 @@ def draw_extra(seed: int) -> list[Quad]:
     """Return what others say: of our own nodes, in the graph of their table and in another one, and of their own."""
     rng = random.Random(seed)
     quads = [(ns.GRAPH_FRAMEWORK, "<urn:theirs>", ns.RDF_TYPE, f"<{ns.SKOS}Concept>")] * rng.randrange(3)
-    for name, records in build_company(seed).items():
+    for name, records in build_working_company(seed).items():
         for record in rng.sample(records, min(2, len(records))):
             node = ns.iri_term(TABLES[name].get_iri(record))
             graph = rng.choice([TABLES[name].graph, ns.GRAPH_OFFERS])
@@ -72,7 +72,7 @@ def test_a_load_in_many_pieces_is_the_load_in_one(limit: int, seed: int, other: 
 
 def test_a_record_that_comes_twice_is_one_fault_however_large_the_load(monkeypatch: pytest.MonkeyPatch) -> None:
     """No loader hands over a key twice; one that did would be told so by the shapes, not stored as two halves."""
-    records = build_company(3)
+    records = build_working_company(3)
     first, *_ = records["roles"]
     twice = records | {"roles": [*records["roles"], replace(first, label="another label")]}
     for size in (4_000, 2):

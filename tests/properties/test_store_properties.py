@@ -5,9 +5,9 @@ from __future__ import annotations
 import contextlib
 import random
 
-from companies import build_company
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from working_companies import build_working_company
 
 from ontology.errors import ConflictError, FindingsError
 from ontology.live.compile import compile_snapshot
@@ -20,7 +20,7 @@ from ontology.snapshot.snapshot import Snapshot
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10_000))
 def test_records_written_and_read_again_are_the_same(seed: int) -> None:
-    records = build_company(seed)
+    records = build_working_company(seed)
     graph = LiveGraph.in_memory()
     graph.load(records, who="t", why="w")
     assert compile_snapshot(graph.store) == Snapshot(records)
@@ -29,7 +29,7 @@ def test_records_written_and_read_again_are_the_same(seed: int) -> None:
 @settings(max_examples=15, deadline=None)
 @given(st.integers(0, 10_000), st.integers(0, 10_000))
 def test_the_order_of_rows_does_not_matter(seed: int, order: int) -> None:
-    records = build_company(seed)
+    records = build_working_company(seed)
     rng = random.Random(order)
     shuffled = {name: rng.sample(rows, len(rows)) for name, rows in records.items()}
     first, second = LiveGraph.in_memory(), LiveGraph.in_memory()
@@ -42,7 +42,7 @@ def test_the_order_of_rows_does_not_matter(seed: int, order: int) -> None:
 @settings(max_examples=15, deadline=None)
 @given(st.integers(0, 10_000))
 def test_loading_twice_changes_nothing(seed: int) -> None:
-    records = build_company(seed)
+    records = build_working_company(seed)
     graph = LiveGraph.in_memory()
     graph.load(records, who="t", why="w")
     assert graph.load(records, who="t", why="again").revision == 1
@@ -53,9 +53,9 @@ def test_loading_twice_changes_nothing(seed: int) -> None:
 def test_a_snapshot_after_edits_equals_a_full_compile(seed: int, edits: int) -> None:
     """Records of another company are put over this one and some are removed; refused edits leave no trace."""
     graph = LiveGraph.in_memory()
-    graph.load(build_company(seed), who="t", why="w")
+    graph.load(build_working_company(seed), who="t", why="w")
     use_every_index(graph.get_snapshot())
-    other = list(Snapshot(build_company(edits)).iterate_records())
+    other = list(Snapshot(build_working_company(edits)).iterate_records())
     rng = random.Random(edits)
     for name, record in rng.sample(other, min(12, len(other))):
         with contextlib.suppress(FindingsError, ConflictError):

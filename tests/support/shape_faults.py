@@ -6,7 +6,7 @@ import random
 from collections import defaultdict
 from collections.abc import Callable
 
-from companies import build_company
+from working_companies import build_working_company
 
 from ontology.mapping.writer import build_quads, build_scale_quads
 from ontology.model.tables import TABLES
@@ -27,7 +27,7 @@ PREDICATES = {
 
 def build_company_quads(seed: int) -> list[Quad]:
     """Return the quads of a small company that fits the shapes."""
-    records = build_company(seed, size=2)
+    records = build_working_company(seed, size=2)
     quads = [quad for name, rows in records.items() for row in rows for quad in build_quads(TABLES[name], row)]
     scales = defaultdict(list)
     for level in records["scales"]:

@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from companies import build_company
+from working_companies import build_working_company
 
 from loaders.linked_data.writer import export_linked_data
 from loaders.pipeline import load_paths
 from loaders.tables.table_writers import export_csv, export_workbook
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 from ontology.model.validity import fill_valid_until
 from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 
@@ -55,7 +56,7 @@ def read_all(graph: LiveGraph) -> set[Quad]:
 
 def build_hard_company(seed: int) -> dict[str, list[Any]]:
     """A random company whose free texts are the hard ones."""
-    records = build_company(seed, size=8)
+    records = build_working_company(seed, size=8)
     texts = iter(HARD * 20)
     for name, field in (("courses", "method"), ("courses", "label"), ("people", "name"), ("requirements", "remark")):
         records[name] = [replace(record, **{field: next(texts)}) for record in records[name]]
@@ -103,8 +104,27 @@ def test_an_export_into_a_used_folder_does_not_bring_back_what_is_gone(tmp_path:
     export(build_graph("0"), tmp_path / "out")
     assert (tmp_path / "out" / "assessments.csv").stat().st_size > 100
     fewer = LiveGraph.in_memory()
-    fewer.load({"scales": build_company(0)["scales"]}, who="test", why="company")
+    fewer.load({"scales": build_working_company(0)["scales"]}, who="test", why="company")
     export(fewer, tmp_path / "out")
     again = LiveGraph.in_memory()
     load_paths(again, [tmp_path / "out"])
     assert read_all(again) == read_all(fewer)
+
+
+def test_the_companies_of_the_round_trips_fill_every_optional_column() -> None:
+    filled = {
+        (name, column.name)
+        for seed in range(6)
+        for name, records in build_hard_company(seed).items()
+        for column in TABLES[name].columns
+        for record in records
+        if not column.is_required and getattr(record, column.attribute) != column.get_default(_Fields(record))
+    }
+    assert filled == {(name, c.name) for name, table in TABLES.items() for c in table.columns if not c.is_required}
+
+
+class _Fields(dict[str, Any]):
+    """A record's fields by name, for defaults that hang on other columns."""
+
+    def __init__(self, record: Any) -> None:
+        super().__init__({name: getattr(record, name) for name in record.__slots__})

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 import xlsxwriter
-from companies import build_company
+from working_companies import build_working_company
 
 from loaders.tables.csv_folder import load_csv_folder
 from loaders.tables.table_writers import export_csv, export_workbook
@@ -19,7 +19,7 @@ SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 
 @pytest.mark.parametrize("seed", range(5))
 def test_csv_export_and_load_give_the_same_records(seed: int, tmp_path: Path) -> None:
-    snapshot = Snapshot(build_company(seed))
+    snapshot = Snapshot(build_working_company(seed))
     export_csv(snapshot, tmp_path / "out")
     loaded = load_csv_folder(tmp_path / "out")
     assert loaded.findings == []
@@ -28,7 +28,7 @@ def test_csv_export_and_load_give_the_same_records(seed: int, tmp_path: Path) ->
 
 @pytest.mark.parametrize("seed", range(5))
 def test_workbook_export_and_load_give_the_same_records(seed: int, tmp_path: Path) -> None:
-    snapshot = Snapshot(build_company(seed))
+    snapshot = Snapshot(build_working_company(seed))
     export_workbook(snapshot, tmp_path / "out.xlsx")
     loaded = load_workbook(tmp_path / "out.xlsx")
     assert loaded.findings == []

@@ -9,7 +9,7 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner
-from companies import build_company
+from working_companies import build_working_company
 
 from api.terminal.program import program
 from loaders.tables.spreadsheet import Spreadsheet
@@ -52,7 +52,7 @@ def test_an_empty_template_loads_as_nothing(template: Path) -> None:
 
 @pytest.mark.parametrize("seed", range(3))
 def test_a_filled_in_template_loads_as_what_was_typed(seed: int, template: Path) -> None:
-    snapshot = Snapshot(build_company(seed, size=8))
+    snapshot = Snapshot(build_working_company(seed, size=8))
     fill_in(template, snapshot)
     loaded = load_workbook(template)
     assert loaded.findings == []

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from companies import build_company
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from working_companies import build_working_company
 
 from ontology.errors import FindingsError
 from ontology.live import compile as compiling
@@ -24,7 +24,7 @@ from ontology.store.folder import CACHE_FILE
 @settings(max_examples=20, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_what_is_kept_is_what_was_compiled(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
-    snapshot = Snapshot(build_company(seed), revision=7, store_id="x")
+    snapshot = Snapshot(build_working_company(seed), revision=7, store_id="x")
     path = tmp_path_factory.mktemp("cache") / "cache.npz"
     save_snapshot(snapshot, path)
     kept = load_snapshot(path, "x", 7)
@@ -34,7 +34,7 @@ def test_what_is_kept_is_what_was_compiled(seed: int, tmp_path_factory: pytest.T
 
 
 def test_a_cache_of_another_store_or_revision_is_not_used(tmp_path: Path) -> None:
-    save_snapshot(Snapshot(build_company(1), revision=7, store_id="x"), tmp_path / "c")
+    save_snapshot(Snapshot(build_working_company(1), revision=7, store_id="x"), tmp_path / "c")
     assert load_snapshot(tmp_path / "c", "x", 8) is None
     assert load_snapshot(tmp_path / "c", "y", 7) is None
     assert load_snapshot(tmp_path / "none", "x", 7) is None
@@ -42,7 +42,7 @@ def test_a_cache_of_another_store_or_revision_is_not_used(tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("cut", [0, 1, 100, 5_000])
 def test_a_damaged_cache_is_not_used(cut: int, tmp_path: Path) -> None:
-    save_snapshot(Snapshot(build_company(1), revision=7, store_id="x"), tmp_path / "c")
+    save_snapshot(Snapshot(build_working_company(1), revision=7, store_id="x"), tmp_path / "c")
     (tmp_path / "c").write_bytes((tmp_path / "c").read_bytes()[:cut])
     assert load_snapshot(tmp_path / "c", "x", 7) is None
 
@@ -52,7 +52,7 @@ def test_a_large_store_opens_from_its_cache_and_notices_every_change(
 ) -> None:
     monkeypatch.setattr(compiling, "CACHE_FROM", 1)
     graph = LiveGraph.open(tmp_path / "s", create=True)
-    graph.load(build_company(2), who="t", why="w")
+    graph.load(build_working_company(2), who="t", why="w")
     graph.close()
     assert (tmp_path / "s" / CACHE_FILE).exists()
     monkeypatch.setattr(compiling, "read_records", lambda store: pytest.fail("the cache was not used"))
@@ -75,7 +75,7 @@ def test_a_disk_that_does_not_take_the_cache_changes_nothing(tmp_path: Path, mon
     monkeypatch.setattr(compiling, "CACHE_FROM", 1)
     monkeypatch.setattr(np, "savez", fail)
     graph = LiveGraph.open(tmp_path / "s", create=True)
-    graph.load(build_company(2), who="t", why="w")
+    graph.load(build_working_company(2), who="t", why="w")
     loaded = graph.get_snapshot()
     graph.close()
     assert not list((tmp_path / "s").glob("snapshot-cache*"))
@@ -91,7 +91,7 @@ def test_a_load_leaves_the_cache_of_the_revision_it_made_and_of_no_other(
     for module in (compiling, live):
         monkeypatch.setattr(module, "CACHE_FROM", 1)
     graph = LiveGraph.open(tmp_path / "s", create=True)
-    graph.load(build_company(2), who="t", why="w")
+    graph.load(build_working_company(2), who="t", why="w")
     assert load_snapshot(tmp_path / "s" / CACHE_FILE, graph.store.store_id, 1) == graph.get_snapshot()
     role = TABLES["roles"].build(id="n", label="N")
     need = TABLES["requirements"].build(role="n" if is_sound else "nobody", competency="none", level=1)
