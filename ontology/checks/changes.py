@@ -13,7 +13,7 @@ from itertools import chain, islice
 from typing import Any, Final
 
 from ontology.checks.dependents import iterate_referrers
-from ontology.checks.framework import check_framework, check_record
+from ontology.checks.framework import check_framework, check_records
 from ontology.checks.shape_runs import check_blocks, check_store, read_types_of_others
 from ontology.checks.shapes import check_shapes
 from ontology.checks.skos import check_skos
@@ -56,10 +56,7 @@ def check_change(
     today : the present day, for what is dated after it
     """
     touched = [*put, *removed]
-    if len(touched) > WHOLE_FROM:
-        findings = check_framework(after, today)
-    else:
-        findings = [finding for name, record in touched for finding in check_record(after, name, record, today)]
+    findings = check_framework(after, today) if len(touched) > WHOLE_FROM else check_records(after, touched, today)
     # a fault that a rule has addressed already would come back from the shapes as a second finding
     is_sound = not any(finding.severity == "error" for finding in findings)
     if is_sound:

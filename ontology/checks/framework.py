@@ -81,34 +81,38 @@ def check_framework(snapshot: Snapshot, today: date | None = None) -> list[Findi
     return list(dict.fromkeys(found))
 
 
-def check_record(snapshot_after: Snapshot, table_name: str, record: Any, today: date | None = None) -> list[Finding]:
-    """Return the findings of our own rules that one changed (or removed) record can cause.
+def check_records(
+    snapshot_after: Snapshot, touched: Iterable[tuple[str, Any]], today: date | None = None
+) -> list[Finding]:
+    """Return the findings of our own rules that some changed (or removed) records can cause.
 
     Parameters
     ----------
     snapshot_after : Snapshot
         The state with the change made.
-    table_name, record
+    touched : iterable of (table name, record)
         What was put or removed; a record that `snapshot_after` does not hold counts as removed.
     today
         As in `check_framework`.
 
     Notes
     -----
-    O(what hangs on the record): its own rules, those of its dependents, and cycles above it.
+    O(what hangs on the records): their own rules, those of their dependents, and cycles above them.
     """
-    table = TABLES[table_name]
-    key = table.get_key(record)
-    is_removed = key not in snapshot_after.get_table(table_name)
     rules = _group_rules(today)
     found: list[Finding] = []
-    if not is_removed:
-        found += _check_one(snapshot_after, table_name, record, rules)
-        for rule in HIERARCHY_RULES:
-            if rule.table == table_name:
-                found += [_build(rule, (i,), problem) for i, problem in rule.check(snapshot_after, str(key[0]))]
-    for name, dependent in iterate_dependents(snapshot_after, table_name, record, is_removed=is_removed):
-        found += _check_one(snapshot_after, name, dependent, rules)
+    put: defaultdict[str, list[str]] = defaultdict(list)
+    for name, record in touched:
+        key = TABLES[name].get_key(record)
+        is_removed = key not in snapshot_after.get_table(name)
+        if not is_removed:
+            found += _check_one(snapshot_after, name, record, rules)
+            put[name].append(str(key[0]))
+        for other, dependent in iterate_dependents(snapshot_after, name, record, is_removed=is_removed):
+            found += _check_one(snapshot_after, other, dependent, rules)
+    for rule in HIERARCHY_RULES:
+        cycles = rule.check(snapshot_after, put[rule.table]) if rule.table in put else ()
+        found += [_build(rule, (record_id,), problem) for record_id, problem in cycles]
     return list(dict.fromkeys(found))
 
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from small_company import build_scale, build_snapshot
 from work_cases import WORK_CASES
 
-from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework, check_record
+from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework, check_records
 from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, find_knots
 from ontology.model.tables import TABLES
 
@@ -74,7 +74,7 @@ def test_what_is_dated_after_today_is_remarked_where_today_is_given() -> None:
         ("remark", "date", str(LATER)),
     ]
     (record,) = (r for r in snapshot.get_assessments("p1", "read") if r.date == LATER)
-    assert set(check_record(snapshot, "assessments", record, LATER - timedelta(days=1))) <= set(found)
+    assert set(check_records(snapshot, [("assessments", record)], LATER - timedelta(days=1))) <= set(found)
 
 
 def test_every_rule_has_a_case() -> None:
@@ -198,7 +198,7 @@ def test_a_plan_to_a_role_that_asks_for_nothing_is_told_also_when_the_role_loses
     told = ("agreed plan to a role that asks for something", "remark", "agreed_plans", "role")
     assert told in tell(check_framework(snapshot))
     gone = TABLES["requirements"].build(role="fitter", competency="weld", level=3)
-    assert told in tell(check_record(snapshot, "requirements", gone))
+    assert told in tell(check_records(snapshot, [("requirements", gone)]))
 
 
 day = st.integers(0, 12)

@@ -11,7 +11,7 @@ from framework_cases import CASES, DAY, JUNE, build_company, tell
 from small_company import build_scale
 from work_cases import WORK_CASES
 
-from ontology.checks.framework import check_framework, check_record
+from ontology.checks.framework import check_framework, check_records
 from ontology.errors import Finding
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -29,7 +29,7 @@ def test_single_change_finds_what_the_whole_check_finds(
     for name, rows in changes.items():
         table = TABLES[name.removeprefix("more_")]
         for values in rows:
-            single |= set(check_record(snapshot, table.name, table.build(**values)))
+            single |= set(check_records(snapshot, [(table.name, table.build(**values))]))
     if "cycle" not in expected[0]:  # a cycle is addressed to the record that was changed
         assert single == whole
     assert expected in tell(list(single))
@@ -57,17 +57,19 @@ def test_removal_finds_all_that_still_refers_to_the_record(table: str, key: tupl
     after = Snapshot(tables)
     expected = {f for f in check_framework(after) if f.severity == "error"}
     assert expected
-    assert {f for f in check_record(after, table, record) if f.severity == "error"} == expected
+    assert {f for f in check_records(after, [(table, record)]) if f.severity == "error"} == expected
 
 
 def test_removing_a_requirement_or_level_looks_at_what_is_left() -> None:
     role = build_company(requirements=[])
     gone = TABLES["requirements"].build(role="fitter", competency="weld", level=3)
-    assert tell(check_record(role, "requirements", gone)) == {("role without requirements", "remark", "roles", "id")}
+    assert tell(check_records(role, [("requirements", gone)])) == {
+        ("role without requirements", "remark", "roles", "id")
+    }
     short = build_company(scales=build_scale(n=2))
     level = TABLES["scales"].build(scale="s5", rank=3, label="Three")
-    assert {f.column for f in check_record(short, "scales", level)} == {"level"}
-    assert set(check_record(short, "scales", level)) == set(check_framework(short))
+    assert {f.column for f in check_records(short, [("scales", level)])} == {"level"}
+    assert set(check_records(short, [("scales", level)])) == set(check_framework(short))
 
 
 def test_a_change_looks_again_at_what_it_makes_wrong_elsewhere() -> None:
@@ -111,7 +113,7 @@ def test_a_change_looks_again_at_what_it_makes_wrong_elsewhere() -> None:
         whole = check_framework(snapshot)
         single: set[Finding] = set()
         for record in snapshot.get_table(name).values():
-            single |= set(check_record(snapshot, name, record))
+            single |= set(check_records(snapshot, [(name, record)]))
         assert {f.about[0] for f in single} >= expected, name
         assert single <= set(whole), name
         assert {f for f in whole if f.about[0] in expected} <= single, name
@@ -121,7 +123,7 @@ def test_an_assessment_that_is_taken_back_leaves_its_appointment_without_the_lev
     assessments = [{"person": "p1", "competency": "licence", "level": 1, "date": DAY, "source": "certificate"}]
     snapshot = build_company(assessments=[assessments[0] | {"withdrawn_on": DAY}])
     (record,) = snapshot.get_assessments("p1", "licence")
-    assert tell(check_record(snapshot, "assessments", record)) == {
+    assert tell(check_records(snapshot, [("assessments", record)])) == {
         ("appointment without the level", "remark", "appointments", "level")
     }
     by_another = {

@@ -5,7 +5,7 @@ A cycle in skos:broader is consistent in SKOS (Reference, example 37); that it i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -33,19 +33,23 @@ class HierarchyRule:
         above = ((c.id, getattr(c, self.column)) for c in snapshot.competencies.values())
         return {competency_id: ids for competency_id, ids in above if ids}
 
-    def check(self, snapshot: Snapshot, touched: str | None = None) -> Iterator[tuple[str, Problem]]:
-        """Yield (id, problem) for each knot of cycles, or for the one through `touched`.
+    def check(self, snapshot: Snapshot, touched: Collection[str] | None = None) -> Iterator[tuple[str, Problem]]:
+        """Yield (id, problem) for each knot of cycles, or for those through some of the ids `touched`.
 
-        Each is addressed to its smallest id (or `touched`) and names a shortest cycle through it, then the rest.
+        Each is told once, addressed to its smallest id (of `touched`), and names a shortest cycle through it, then
+        the rest.
         """
         parents = self.get_parents(snapshot)
         if touched is None:
             for knot in find_knots(parents):
                 yield knot[0], self._describe(parents, knot, knot[0])
-        else:
-            knot = find_knot_of(parents, touched)
+            return
+        told: set[str] = set()
+        for node in sorted(touched):
+            knot = [] if node in told else find_knot_of(parents, node)
             if knot:
-                yield touched, self._describe(parents, knot, touched)
+                told.update(knot)
+                yield node, self._describe(parents, knot, node)
 
     def _describe(self, parents: Mapping[str, tuple[str, ...]], knot: list[str], start: str) -> Problem:
         cycle = find_cycle_through(parents, start)
