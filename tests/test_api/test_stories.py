@@ -6,31 +6,23 @@ integer programme over courses and levels) before this code existed; see data/SO
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 import pytest
 from asking import PERSON, TEAM, tell
+from scenario import load_scenario
 
-from loaders.pipeline import load_paths
 from ontology.analysis.paths.learning_path import find_path_to_levels
 from ontology.analysis.profiles.profile import build_profile
-from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.snapshot import Snapshot
 
-SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 ON = date(2026, 11, 24)
 
 
 @pytest.fixture(scope="module")
-def snapshot() -> Iterator[Snapshot]:
-    graph = LiveGraph.in_memory()
-    report = load_paths(graph, [SCENARIO])
-    assert [finding.format() for finding in report.findings if finding.severity == "error"] == []
-    yield graph.get_snapshot()
-    graph.close()
+def snapshot() -> Snapshot:
+    return load_scenario()
 
 
 def get_need(answer: dict[str, Any], competency: str, applies: str) -> dict[str, Any]:
