@@ -16,7 +16,7 @@ from ontology.analysis.obligations.rows import Counts, ObligationRow
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["build_calendar", "build_rows_tables", "list_counts", "tell_counts"]
+__all__ = ["build_calendar", "build_obligation_key", "build_rows_tables", "list_counts", "tell_counts"]
 
 
 def list_counts(counts: Counts) -> tuple[Fact, ...]:
@@ -127,12 +127,19 @@ def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
     is_of_person = answer.enquiry.subject.person_id is not None
     for row in result.rows:
         who = "" if is_of_person else f"{names.person(row.person)}: "
-        key = f"{answer.enquiry.state.snapshot.store_id}/obligation/{row.person}/{row.competency}/{row.level}"
+        ids = answer.enquiry.state.snapshot.store_id, row.person, row.competency, row.level
         what = f"{who}{names.competency(row.competency)}"
         about = f"{row.reason}\n{caution}"
         if row.due is not None:
-            yield CalendarEvent(f"{key}/due", row.due, row.due, f"Due: {what}", about, "Obligation")
+            key = build_obligation_key(*ids, is_due=True)
+            yield CalendarEvent(key, row.due, row.due, f"Due: {what}", about, "Obligation")
         day = row.last_day_to_act
         # what is current can wait: a session that is planned long before its due day is no reason to act
         if day is not None and row.state != "current" and result.on <= day != row.due:
-            yield CalendarEvent(f"{key}/act", day, day, f"Last day to act: {what}", about, "Obligation")
+            key = build_obligation_key(*ids, is_due=False)
+            yield CalendarEvent(key, day, day, f"Last day to act: {what}", about, "Obligation")
+
+
+def build_obligation_key(store_id: str, person_id: str, competency_id: str, level: int, *, is_due: bool) -> str:
+    """Return what tells the event of a due day, or of a last day to act, from all others in every file."""
+    return f"{store_id}/obligation/{person_id}/{competency_id}/{level}/{'due' if is_due else 'act'}"

@@ -98,6 +98,7 @@ class Snapshot(RecordTables):
 
     _get_assessments_of_person = GroupedBy[Assessment]("assessments", "person")
     _get_assessments_of_pair = GroupedBy[Assessment]("assessments", "person", "competency")
+    get_appointments_of_person = GroupedBy[Appointment]("appointments", "person")
     _get_appointments_of_pair = GroupedBy[Appointment]("appointments", "person", "competency")
     _get_practices_of_pair = GroupedBy[Practice]("practices", "person", "competency")
     _get_narrower = GroupedBy[Competency]("competencies", "broader", each=True)

@@ -16,6 +16,7 @@ ON = "2026-11-24"
 
 #: How each question is asked of the small company: the address of its page, that of its answer without /api.
 ASKED = {
+    "agenda": "/teams/works/agenda",
     "attendance-sheet": "/sessions/licence-may/attendance-sheet",
     "bookings": "/people/p2/bookings",
     "company-cover": "/company-cover",
@@ -35,6 +36,7 @@ ASKED = {
     "obligations": "/teams/works/obligations",
     "open-orientation": "/orientation",
     "orientation": "/people/p1/orientation?start=2026-12-01",
+    "person-agenda": "/people/p1/agenda",
     "person-obligations": "/people/p1/obligations",
     "practice": "/teams/works/practice",
     "proof": "/places/desk/proof?day=2026-11-24",

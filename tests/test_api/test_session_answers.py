@@ -131,6 +131,30 @@ def test_a_seat_is_the_same_event_in_every_file(asker: FlaskClient) -> None:
     assert len({find_uid(f"/people/p0/{file}") for file in files}) == 1
 
 
+def test_agendas_are_told_and_hold_the_same_events_as_other_files(asker: FlaskClient) -> None:
+    """p0 and p1 must hold it from 4 January 2027 on; no session is open but the one p0 sits in."""
+    answer = get(asker, f"/people/p0/agenda?on={ON}")
+    assert [(row["day"], row["kind"], row["id"], row["is_late"]) for row in answer["rows"]] == [
+        ("2026-12-01", "session", "s1", False),
+        ("2027-01-04", "obligation", "aid", False),
+    ]
+    team = get(asker, f"/teams/t/agenda?on={ON}&days=60")
+    assert (team["until"], [row["person"] for row in team["rows"]]) == ("2027-01-15", ["p0", "p1", "p2", "p0"])
+
+    def find_uids(address: str) -> set[str]:
+        return {str(e["UID"]) for e in icalendar.Calendar.from_ical(asker.get(f"/api{address}").data).walk("VEVENT")}
+
+    own = find_uids(f"/people/p0/agenda?on={ON}&format=ics")
+    others = [find_uids(f"/people/p0/{name}?on={ON}&format=ics") for name in ("bookings", "obligations")]
+    assert len(own) == 2
+    assert own <= set().union(*others)
+    assert own <= find_uids(f"/teams/t/agenda?on={ON}&days=60&format=ics")
+    for page in (f"/people/p0/agenda?on={ON}", f"/teams/t/agenda?on={ON}"):
+        text = asker.get(page).text
+        links = [part.split('"', 1)[0].replace("&amp;", "&") for part in text.split('<li><a href="')[1:]]
+        assert [asker.get(link).status_code for link in links] == [200, 200]
+
+
 @pytest.mark.parametrize(
     ("address", "status", "parameter"),
     [
@@ -145,6 +169,11 @@ def test_a_seat_is_the_same_event_in_every_file(asker: FlaskClient) -> None:
         ("/sessions/nothing/attendance-sheet", 404, None),
         ("/sessions/s1/attendance-sheet?on=2026-12-01", 422, "on"),
         ("/people/nobody/bookings", 404, None),
+        ("/people/nobody/agenda", 404, None),
+        ("/teams/nothing/agenda", 404, None),
+        ("/teams/t/agenda?days=-1", 422, "days"),
+        ("/people/p0/agenda?days=367", 422, "days"),
+        ("/people/p0/agenda?on=today", 422, "on"),
         ("/people/p0/bookings?format=csv", 406, None),
     ],
 )
@@ -168,6 +197,8 @@ def test_commands_ask_the_same(tmp_path: Path) -> None:
     assert "1 person waits; 5 seats are free." in run("waiting-list", "s1", "--on", ON)
     assert "Ada Example" in run("attendance-sheet", "s1")
     assert "Next: First aid, day, 2026-12-01 to 2026-12-02." in run("bookings", "Ada Example", "--on", ON)
+    assert "Next: First aid, day, Hall; 2nd (2026-12-01)." in run("agenda", "Works", "--on", ON, "--days", "30")
+    assert "2 things are dated up to 2027-02-14." in run("person-agenda", "p0", "--on", ON)
     assert json.loads(run("demand", "course", "--on", ON, "--json"))["people"] == 2
     run("bookings", "p0", "--to", str(tmp_path / "p0.ics"))
     assert (tmp_path / "p0.ics").read_text("utf-8").count("BEGIN:VEVENT") == 4

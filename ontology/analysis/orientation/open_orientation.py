@@ -6,7 +6,7 @@ Plans of those who started lately or will start, and of those who change the rol
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated, Final
@@ -23,6 +23,7 @@ __all__ = [
     "OpenOrientationResult",
     "OwnerItems",
     "Start",
+    "find_open_items",
     "find_open_orientation",
     "find_starts",
 ]
@@ -100,26 +101,34 @@ def find_open_orientation(snapshot: Snapshot, on: date, *, owner: str | None = N
     starts = list(find_starts(snapshot, on))
     by_owner: defaultdict[str, list[OpenItem]] = defaultdict(list)
     for start in starts:
-        rows = build_rows(snapshot, start.person, on, start.day, is_change_of_role=start.is_change_of_role)
-        for row in rows:
-            if row.done is None and owner in (None, row.owner):
-                by_owner[row.owner].append(
-                    OpenItem(
-                        start.person,
-                        start.day,
-                        start.is_change_of_role,
-                        row.item,
-                        row.label,
-                        row.due,
-                        row.state,
-                        row.before_work,
-                    )
-                )
+        for item in find_open_items(snapshot, on, start):
+            whose = snapshot.orientation_items[item.item].owner
+            if owner in (None, whose):
+                by_owner[whose].append(item)
     return OpenOrientationResult(
         on=on,
         people=len({start.person for start in starts}),
         owners=tuple(_build_owner(name, by_owner[name]) for name in sorted(by_owner)),
     )
+
+
+def find_open_items(snapshot: Snapshot, on: date, start: Start) -> list[OpenItem]:
+    """Return the items of a start that are not done, by day and id."""
+    rows = build_rows(snapshot, start.person, on, start.day, is_change_of_role=start.is_change_of_role)
+    return [
+        OpenItem(
+            start.person,
+            start.day,
+            start.is_change_of_role,
+            row.item,
+            row.label,
+            row.due,
+            row.state,
+            row.before_work,
+        )
+        for row in rows
+        if row.done is None
+    ]
 
 
 def _build_owner(owner: str, items: list[OpenItem]) -> OwnerItems:
@@ -133,12 +142,13 @@ def _build_owner(owner: str, items: list[OpenItem]) -> OwnerItems:
     )
 
 
-def find_starts(snapshot: Snapshot, on: date) -> Iterator[Start]:
+def find_starts(snapshot: Snapshot, on: date, people: Iterable[str] | None = None) -> Iterator[Start]:
     """Yield the starts of which a plan is kept on a day: not over a year ago, of people who have not left; by person.
 
-    Besides first days, the first day of a membership whose role is another than that of the day before.
+    Besides first days, the first day of a membership whose role is another than that of the day before. `people`: only
+    of these, in their order; None: of everyone.
     """
-    for person in snapshot.people.values():
+    for person in map(snapshot.people.__getitem__, snapshot.people if people is None else people):
         if person.end_date is not None and person.end_date < on:
             continue
         if person.start_date is not None and _is_recent(person.start_date, on):

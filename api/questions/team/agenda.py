@@ -1,0 +1,51 @@
+"""Everything dated of a team's people in the days to come: what must be held, sessions, first weeks, appointments."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api.desk.names import Names
+from api.desk.parameters import param
+from api.desk.question import TEAM, FileForm, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Next, Sheet
+from api.questions import _cautions as cautions
+from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
+from api.questions._asks import AskOnDay
+from ontology.analysis.agenda.agenda import LONGEST_DAYS, TEAM_DAYS, TeamAgenda, build_team_agenda
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskAgenda(AskOnDay):
+    """For how long."""
+
+    days: int = param(
+        "How many days after the day asked about.", default=TEAM_DAYS, minimum=0, maximum=LONGEST_DAYS, unit="days"
+    )
+
+
+def show(result: TeamAgenda, subject: Subject, asked: AskAgenda, names: Names) -> Sheet:
+    """Return the days; what is past first."""
+    day = {"on": str(result.on)}
+    return Sheet(
+        title=f"Agenda of {names.team(result.team)}, {result.on} to {result.until}",
+        lead=tell_agenda(result.rows, result.on, result.until),
+        parts=(build_agenda_table(result.rows, names, is_of_team=True),),
+        next=(
+            Next("What the team must hold", "obligations", result.team, day),
+            Next("Cover over the next weeks", "coverage-timeline", result.team, day),
+        ),
+    )
+
+
+QUESTION = Question(
+    name="agenda",
+    title=read_title(__doc__),
+    asks={TEAM: AskAgenda},
+    answers=TeamAgenda,
+    compute=by_names(build_team_agenda),
+    cautions=(cautions.NOT_CLEARED, cautions.NO_RANKING, cautions.OWN_LIST),
+    needs=Right.SEE_TEAM,
+    show=show,
+    files={"ics": FileForm("text/calendar", build_calendar)},
+)
