@@ -128,6 +128,10 @@ def test_open_requests_are_demand(request_row: dict[str, Any], people: list[int]
     assert [row[1] for row in tell(snapshot)[:2]] == [5 + people[0], people[1]]
 
 
+def test_who_has_to_hold_it_since_nobody_knows_when_needs_it_now() -> None:
+    assert tell(build(people=[{"id": "never", "name": "Never", "team": "t"}]))[0] == ("2026-11", 6, 2)
+
+
 def test_a_person_who_needs_a_course_for_two_things_needs_one_seat_by_the_earlier_day() -> None:
     snapshot = build(
         competencies=[{"id": "fire", "label": "Fire", "scale": "s1", "kind": "certificate"}],

@@ -143,6 +143,27 @@ def test_a_session_moved_after_its_results_were_entered_gets_them_anew() -> None
     assert sum(row.withdrawn_on is not None for row in second.get_assessments("c")) == 2
 
 
+def test_what_is_taken_back_is_not_renewed_by_what_takes_its_place() -> None:
+    """With a window as long as the validity: done a day later it ends a day later, not a year."""
+    aid = CLASS_ROWS["competencies"][0] | {"renewal_window_months": 12}
+    first = build(competencies=[aid, *CLASS_ROWS["competencies"][1:]])
+    first = put(first, enter(first, [SessionResult("c", True, True)]))
+    moved = first.with_changes([("sessions", replace(first.sessions["s1"], to_date=D(2026, 11, 4)))], ())
+    second = put(moved, enter(moved, [SessionResult("c", True, True)]))
+    assert tell(second, "c")[0][5] == D(2027, 11, 4)
+
+
+def test_who_can_renew_is_judged_on_the_first_day() -> None:
+    """c's mask ends on the first of two days, and cannot be renewed later."""
+    mask = CLASS_ROWS["competencies"][2] | {"refresher_months": None}
+    held = {"person": "c", "competency": "mask", "level": 1, "date": D(2025, 11, 2), "source": "certificate"}
+    for until, is_renewed in ((FIRST, True), (D(2026, 11, 1), False)):
+        assessments = [*CLASS_ROWS["assessments"], held | {"valid_until": until}]
+        snapshot = build(competencies=[*CLASS_ROWS["competencies"][:2], mask], assessments=assessments)
+        after = put(snapshot, enter(snapshot, [SessionResult("c", True, True)]))
+        assert ("mask" in [row[0] for row in tell(after, "c")]) == is_renewed
+
+
 def test_a_level_that_is_held_already_is_not_taken_away() -> None:
     held = {"person": "a", "competency": "hoist", "level": 3, "date": D(2026, 1, 10), "source": "assessor"}
     snapshot = build(assessments=[*CLASS_ROWS["assessments"], held])
