@@ -23,6 +23,17 @@ from ontology.live.live_graph import LiveGraph
         ("teams/works/cover-needs", [("competency", ["pump", "valve"])]),
         ("teams/works/places", [("id", ["desk"])]),
         ("teams/office/places", [("id", [])]),
+        ("teams/office/memberships", [("person", ["p3"])]),
+        ("places/desk/duties", [("person", ["p2"])]),
+        ("courses/licence-course/sessions", [("id", ["licence-may"])]),
+        ("courses/pump-3/sessions", [("id", [])]),
+        ("sessions/licence-may/bookings?state=attended", [("person", ["p2"])]),
+        ("people/p3/memberships", [("team", ["office"])]),
+        ("people/p2/duties", [("place", ["desk"])]),
+        ("people/p2/appointments", [("competency", ["licence"])]),
+        ("people/p2/practices", [("count", [3])]),
+        ("people/p1/orientation-done", [("item", ["tour"])]),
+        ("people/p3/orientation-done", [("item", [])]),
     ],
 )
 def test_what_belongs_to_a_record(client: FlaskClient, address: str, ids: list[tuple[str, list[str]]]) -> None:
@@ -49,6 +60,14 @@ def test_what_belongs_to_a_record(client: FlaskClient, address: str, ids: list[t
         ("teams/office/shifts", {"id": "late", "label": "Late"}, "shifts/late"),
         ("teams/office/cover-needs", {"competency": "pump", "level": 1}, "cover-needs/office~pump~1~team"),
         ("teams/office/places", {"id": "door", "role": "helper"}, "places/door"),
+        ("teams/office/memberships", {"person": "p1", "from": "2027-03-01"}, "memberships/p1~2027-03-01"),
+        ("people/p1/memberships", {"team": "office", "from": "2027-03-01"}, "memberships/p1~2027-03-01"),
+        ("places/desk/duties", {"person": "p1", "from": "2027-03-01"}, "duties/p1~desk~2027-03-01"),
+        ("courses/pump-3/sessions", {"id": "pump-may", "from": "2027-05-03"}, "sessions/pump-may"),
+        ("sessions/licence-may/bookings", {"person": "p1", "state": "missed"}, "bookings/licence-may~p1"),
+        ("people/p3/appointments", {"competency": "pump", "from": "2026-02-01"}, "appointments/p3~pump~2026-02-01"),
+        ("people/p3/practices", {"competency": "pump", "date": "2026-02-02"}, "practices/p3~pump~2026-02-02"),
+        ("people/p3/orientation-done", {"item": "tour", "date": "2026-02-02"}, "orientation-done/p3~tour"),
     ],
 )
 def test_a_record_is_made_below_another(
@@ -67,7 +86,8 @@ def test_a_record_is_made_below_another(
 
 
 def _get_column(address: str) -> str:
-    return {"people": "person", "roles": "role", "courses": "course", "teams": "team"}[address.split("/")[0]]
+    above = {"people": "person", "roles": "role", "courses": "course", "teams": "team"}
+    return (above | {"places": "place", "sessions": "session"})[address.split("/")[0]]
 
 
 @pytest.mark.parametrize(
