@@ -1,5 +1,7 @@
 """Loading ESCO: from the official files into the on-disk store, against pyoxigraph's bulk load and rdflib's parse.
 
+Before it, loading a company from CSV (company_load), which needs no official files.
+
 Run: python -m tests.benchmarks store-load. All in one run, each figure the median of three; ratios, since
 machines differ, and ours and its peer in turns, since what else a machine does changes. The peers get the same quads
 as N-Quads text (Oxigraph) and N-Triples text (rdflib, in memory). Processor time counts every thread; it hardly depends
@@ -18,6 +20,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+import company_load
 import pyoxigraph
 import rdflib
 from usage import Figures, Usage, measure_usage, summarise
@@ -69,7 +72,8 @@ def measure_edits(snapshot: Snapshot) -> Figures:
 
 
 def main(folder: Path = DEFAULT_FOLDER) -> None:
-    """Print the table."""
+    """Print both tables."""
+    company_load.main()
     if not folder.is_dir():
         print(f"{folder} is not there: name the folder of the official ESCO files")
         return
