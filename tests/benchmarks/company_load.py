@@ -13,7 +13,6 @@ import random
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
@@ -36,6 +35,12 @@ ASSESSMENTS = 192_000
 MOST_MEMORY = 800
 ROOT = Path(__file__).resolve().parents[2]
 _LOAD = "from api.terminal.program import main; main()"
+#: A process starts with the peak of the one it was forked from: this one is small.
+_MEASURE = (
+    "import os, subprocess, sys, time; began = time.perf_counter(); "
+    "child = subprocess.Popen(sys.argv[1:], stdout=subprocess.DEVNULL); _, status, used = os.wait4(child.pid, 0); "
+    "print(time.perf_counter() - began, used.ru_utime + used.ru_stime, used.ru_maxrss, status)"
+)
 _PEER = (
     "import sys, pyoxigraph; store = pyoxigraph.Store(sys.argv[2]); "
     "store.bulk_load(path=sys.argv[1], format=pyoxigraph.RdfFormat.N_QUADS, lenient=True); store.flush()"
@@ -79,17 +84,18 @@ def iterate_more(company: Snapshot) -> Iterator[tuple[str, dict[str, Any]]]:
 
 def measure_child(code: str, arguments: Sequence[str]) -> Usage:
     """Run a program in a process of its own and return what it took in all."""
-    began = time.perf_counter()
     path = os.pathsep.join([str(ROOT), *filter(None, [os.environ.get("PYTHONPATH")])])
-    child = subprocess.Popen(
-        [sys.executable, "-c", code, *arguments], stdout=subprocess.DEVNULL, env=os.environ | {"PYTHONPATH": path}
+    child = subprocess.run(
+        [sys.executable, "-c", _MEASURE, sys.executable, "-c", code, *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=os.environ | {"PYTHONPATH": path},
     )
-    _, status, used = os.wait4(child.pid, 0)
-    child.returncode = os.waitstatus_to_exitcode(status)
-    if child.returncode != 0:
-        raise RuntimeError(f"{' '.join(arguments)} ended with {child.returncode}")
-    in_kilobytes = used.ru_maxrss / (1024 if sys.platform == "darwin" else 1)
-    return Usage(time.perf_counter() - began, used.ru_utime + used.ru_stime, in_kilobytes / 1024)
+    wall_s, cpu_s, peak, status = map(float, child.stdout.split())
+    if status != 0:
+        raise RuntimeError(f"{' '.join(arguments)} ended with {status:g}: {child.stderr[-500:]}")
+    return Usage(wall_s, cpu_s, peak / (1024**2 if sys.platform == "darwin" else 1024))
 
 
 def measure_loads(source: Path, n_times: int) -> list[Figures]:
