@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ontology.model.references import can_refer, is_referring
+from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
@@ -19,9 +19,14 @@ def iterate_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> It
     O(n) over the records of the tables that can refer to it.
     """
     for name in TABLES:
-        for record in snapshot.get_table(name).values() if can_refer(name, table_name) else ():
-            if is_referring(name, record, table_name, record_id):
-                yield name, record
+        fields = get_reference_fields(name, table_name)
+        for record in snapshot.get_table(name).values() if fields else ():
+            for field in fields:
+                value = getattr(record, field)
+                is_held = record_id in value if type(value) is tuple else record_id == value
+                if is_held and is_referring(name, record, table_name, field):
+                    yield name, record
+                    break
 
 
 def iterate_dependents(

@@ -5,6 +5,7 @@ A cover need applies to a shift, an obligation or orientation item is about what
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, Final
 
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM
@@ -28,17 +29,21 @@ def get_named_table(table_name: str, record: Any) -> str:
     return RULE_TABLES.get(record.rule, "") if table_name in NAMING_COLUMNS else ""
 
 
-def can_refer(table_name: str, to_table: str) -> bool:
-    """Whether records of one table can refer to records of another."""
+@cache
+def get_reference_fields(table_name: str, to_table: str) -> tuple[str, ...]:
+    """Return the fields in which records of one table hold an id, or ids, of another.
+
+    The naming column is among them where it can name one: whether it does is said by `get_named_table`.
+    """
     if table_name == "scales":
-        return False  # a level is a part of its scale
-    by_name = NAMING_COLUMNS[table_name][1] if table_name in NAMING_COLUMNS else ()
-    return to_table in by_name or any(column.refers_to == to_table for column in TABLES[table_name].columns)
+        return ()  # a level is a part of its scale
+    columns = TABLES[table_name].columns
+    fields = tuple(column.attribute for column in columns if column.refers_to == to_table)
+    naming, tables = NAMING_COLUMNS.get(table_name, ("", ()))
+    return (*fields, naming) if to_table in tables else fields
 
 
-def is_referring(table_name: str, record: Any, to_table: str, record_id: str) -> bool:
-    """Whether a record refers to the record with this id in a table."""
-    if get_named_table(table_name, record) == to_table and getattr(record, NAMING_COLUMNS[table_name][0]) == record_id:
-        return True
-    values = (getattr(record, c.attribute) for c in TABLES[table_name].columns if c.refers_to == to_table)
-    return any(record_id in value if isinstance(value, tuple) else record_id == value for value in values)
+def is_referring(table_name: str, record: Any, to_table: str, field: str) -> bool:
+    """Whether what a record holds in a field of `get_reference_fields` is an id of that table."""
+    is_naming = field == NAMING_COLUMNS.get(table_name, ("",))[0]
+    return not is_naming or get_named_table(table_name, record) == to_table
