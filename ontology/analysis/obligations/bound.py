@@ -70,26 +70,31 @@ def _list_spells(snapshot: Snapshot, person_id: str) -> list[tuple[Span, Person]
 
 
 def get_rules_about(snapshot: Snapshot, person: Person) -> tuple[Rule, ...]:
-    """Return the rules, without those of places, about whoever has a person's team and role of a day, by id."""
-    kept: dict[tuple[str, str], tuple[Rule, ...]] = snapshot.keep("rules by team and role", dict)
-    about = kept.get((person.team, person.role))
+    """Return the rules, without those of places, about whoever has a person's team and role of a day, by id.
+
+    The same object for all of whom the same rules are: kept with the Snapshot.
+    """
+    kept: dict[tuple[int, int], tuple[Rule, ...]] = snapshot.keep("rules by parts", dict)
+    by_role = _get_part(snapshot, person, "role", of_roles=True)
+    by_team = _get_part(snapshot, person, "team", of_roles=False)
+    about = kept.get((id(by_role), id(by_team)))
     if about is None:
-        by_role = _get_part(snapshot, person, "role", of_roles=True)
-        by_team = _get_part(snapshot, person, "team", of_roles=False)
-        about = tuple(sorted((*by_role, *by_team), key=_get_id))
-        kept[person.team, person.role] = about
+        about = kept[id(by_role), id(by_team)] = tuple(sorted((*by_role, *by_team), key=_get_id))
     return about
 
 
-def _get_part(snapshot: Snapshot, person: Person, field: str, *, of_roles: bool) -> list[Rule]:
-    """Return those of the rules that hang on the role alone, or on the team alone: most people share each with many."""
-    kept: dict[tuple[str, str], list[Rule]] = snapshot.keep("rules by team or role", dict)
-    part = field, getattr(person, field)
-    if part not in kept:
+def _get_part(snapshot: Snapshot, person: Person, field: str, *, of_roles: bool) -> tuple[Rule, ...]:
+    """Return those of the rules that hang on the role alone, or on the team alone; the same object for the same."""
+    kept: dict[tuple[str, str], tuple[Rule, ...]] = snapshot.keep("rules by team or role", dict)
+    group = field, getattr(person, field)
+    part = kept.get(group)
+    if part is None:
         rows = [(rule, rule.obligation) for rule in get_rules(snapshot).values()]
         rows = [pair for pair in rows if (pair[1].rule == "role") is of_roles]
-        kept[part] = [rule for rule, row in rows if is_meant(snapshot, person, row.rule, row.of)]
-    return kept[part]
+        rules = [rule for rule, row in rows if is_meant(snapshot, person, row.rule, row.of)]
+        alike: dict[tuple[bool, tuple[str, ...]], tuple[Rule, ...]] = snapshot.keep("parts of rules", dict)
+        part = kept[group] = alike.setdefault((of_roles, tuple(map(_get_id, rules))), tuple(rules))
+    return part
 
 
 def _get_id(rule: Rule) -> str:

@@ -6,7 +6,6 @@ import datetime as dt
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain
 from typing import Annotated
 
 from ontology.analysis.obligations.due import STATES, DueState
@@ -91,21 +90,25 @@ def count_company_obligations(snapshot: Snapshot, *, on: dt.date) -> CompanyObli
     """
     known = leave_out_later(snapshot, on)
     by_team: defaultdict[str, _Tally] = defaultdict(_Tally)
-    #: People by competency and how what they must hold of it stands.
-    standing: Counter[tuple[str, tuple[DueState, ...]]] = Counter()
+    by_competency: defaultdict[str, _Tally] = defaultdict(_Tally)
+    #: How many people there are with each single row of a competency: added up at the end.
+    single: Counter[tuple[str, DueState]] = Counter()
     whole = _Tally()
     for person in known.people.values():
-        of_person: dict[str, tuple[DueState, ...]] = {}
-        for (competency_id, _), due in judge(known, person.id, find_days(known, person.id), on):
-            of_person[competency_id] = (*of_person.get(competency_id, ()), due.state)
-        if of_person:
-            standing.update(of_person.items())
-            counts = _count([*chain.from_iterable(of_person.values())])
-            by_team[get_home_on(known, person, on)].add(counts)
-            whole.add(counts)
-    by_competency: defaultdict[str, _Tally] = defaultdict(_Tally)
-    for (competency_id, states), people in standing.items():
-        by_competency[competency_id].add(_count(states), people)
+        rows = [(key[0], due.state) for key, due in judge(known, person.id, find_days(known, person.id), on)]
+        if not rows:
+            continue
+        counts = _count([state for _, state in rows])
+        by_team[get_home_on(known, person, on)].add(counts)
+        whole.add(counts)
+        states = dict(rows)
+        if len(states) == len(rows):
+            single.update(rows)
+        else:  # some competency at two levels
+            for competency_id in states:
+                by_competency[competency_id].add(_count([state for i, state in rows if i == competency_id]))
+    for (competency_id, state), people in single.items():
+        by_competency[competency_id].add(_count([state]), people)
     return CompanyObligations(
         on=on,
         people=whole.people,

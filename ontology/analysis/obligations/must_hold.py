@@ -60,50 +60,57 @@ def find_must_hold(snapshot: Snapshot, person_id: str) -> dict[Key, MustHold]:
                 found[key] = [asking]
             else:
                 others.append(asking)
-    return {key: MustHold(rows[0].asked if len(rows) == 1 else _join(rows), rows) for key, rows in found.items()}
+    return {key: MustHold(_join(rows), rows) for key, rows in found.items()}
 
 
 def find_days(snapshot: Snapshot, person_id: str) -> list[tuple[Key, Spans]]:
     """Return the days on which a person must hold each competency and level, without who asks for it.
 
-    As `find_must_hold` says, three times as fast for who belongs alike on all days: most people of a company, each of
+    As `find_must_hold` says, several times as fast for who belongs alike on all days: most people of a company, each of
     whom is asked about when it is counted. A test holds the two to the same answer.
     """
     person = snapshot.people[person_id]
     if snapshot.get_memberships(person_id) or snapshot.get_duties(person_id):
         return [(key, must.days) for key, must in find_must_hold(snapshot, person_id).items() if must.days]
-    start, end = make_span(person.start_date, person.end_date)
-    found: list[tuple[Key, Spans]] = []
-    for key, rules in _get_asked(snapshot, person):
-        runs: list[tuple[Rule, Span]] = []
-        for rule in rules:
-            first, last = rule.in_force
-            first, last = start if start > first else first, end if end < last else last
-            if first <= last:
-                runs.append((rule, (first, last)))
-        if len(runs) == 1:
-            ((rule, (first, last)),) = runs
-            if first != BEFORE:
-                first += rule.obligation.days_after
-            if first <= last:
-                found.append((key, ((first, last),)))
-        elif runs:
-            days = _join([_find_asking(rule, (span,)) for rule, span in runs])
-            if days:
-                found.append((key, days))
-    return found
+    employed = make_span(person.start_date, person.end_date)
+    alike, asked = _get_asked(snapshot, person)
+    days = [_find_days_employed(rules, employed) for rules in alike]
+    return [(key, days[number]) for key, number in asked if days[number]]
 
 
-def _get_asked(snapshot: Snapshot, person: Person) -> Sequence[tuple[Key, Sequence[Rule]]]:
-    """Return what is asked of whoever has a person's own team and role, each with the rules that ask for it."""
-    kept: dict[tuple[str, str], Sequence[tuple[Key, Sequence[Rule]]]] = snapshot.keep("asked by team and role", dict)
-    asked = kept.get((person.team, person.role))
+def _find_days_employed(rules: Sequence[Rule], employed: Span) -> Spans:
+    """Return the days on which what some rules ask must be held by someone whom they bind while employed."""
+    asking: list[_Asking] = []
+    for rule in rules:
+        span = max(employed[0], rule.in_force[0]), min(employed[1], rule.in_force[1])
+        if span[0] <= span[1]:
+            asking.append(_find_asking(rule, (span,)))
+    return _join(asking)
+
+
+#: Rules that ask alike, days and grace; and what is asked, each with the place of the rules that ask for it in these.
+_Asked = tuple[Sequence[Sequence[Rule]], Sequence[tuple[Key, int]]]
+
+
+def _get_asked(snapshot: Snapshot, person: Person) -> _Asked:
+    """Return what is asked of whoever has a person's own team and role; kept with the Snapshot."""
+    kept: dict[int, _Asked] = snapshot.keep("asked by rules", dict)
+    about = get_rules_about(snapshot, person)  # kept with the Snapshot too: no other has its id
+    asked = kept.get(id(about))
     if asked is None:
         by_key: dict[Key, list[Rule]] = {}
-        for rule in get_rules_about(snapshot, person):
+        for rule in about:
             for key in rule.keys:
                 by_key.setdefault(key, []).append(rule)
-        asked = kept[person.team, person.role] = tuple(by_key.items())
+        numbers: dict[object, int] = {}
+        alike: list[list[Rule]] = []
+        keys = []
+        for key, rules in by_key.items():
+            sort = tuple([(rule.in_force, rule.obligation.days_after) for rule in rules])
+            if numbers.setdefault(sort, len(alike)) == len(alike):
+                alike.append(rules)
+            keys.append((key, numbers[sort]))
+        asked = kept[id(about)] = (alike, keys)
     return asked
 
 
@@ -118,10 +125,9 @@ def _find_asking(rule: Rule, runs: Spans) -> _Asking:
 
 
 def _join(asking: Sequence[_Asking]) -> Spans:
-    """Return the days asked by several together; grace ends where it follows on a day that was asked.
-
-    One alone needs none of it: between two of its runs lies a day on which it does not bind.
-    """
+    """Return the days asked by all together; grace ends where it follows on a day that was asked."""
+    if len(asking) == 1:
+        return asking[0].asked  # between two runs of one obligation lies a day on which it does not bind
     days = merge(span for one in asking for span in one.asked)
     graces = [span for one in asking for span in one.grace]
     while True:

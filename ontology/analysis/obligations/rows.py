@@ -99,9 +99,16 @@ def judge(
     last = first + AHEAD_DAYS
     absent = merge(make_span(row.from_date, row.to_date) for row in known.get_absences(person_id))
     evidence = Evidence(known, person_id)
+    unmet: dict[Spans, Due] = {}  # of what was never met: many things that must be held on the same days stand alike
     for key, days in asked:
         if has_day(days, first, last):
-            yield key, find_due(days, evidence.find_met(*key), absent, first)
+            met = evidence.find_met(*key)
+            due = None if met else unmet.get(days)
+            if due is None:
+                due = find_due(days, met, absent, first)
+                if not met:
+                    unmet[days] = due
+            yield key, due
 
 
 def get_home_on(snapshot: Snapshot, person: Person, on: dt.date) -> str:
