@@ -47,19 +47,18 @@ class DayByDay:
         if (row.from_date and day < row.from_date) or (row.to_date and day > row.to_date):
             return False
         team, role = self._get_member(day)
+        if row.rule in ("everyone", "role"):
+            return row.rule == "everyone" or role == row.of
+        if row.rule == "place":
+            duties = self.snapshot.get_duties(self.person.id)
+            return any(duty.place == row.of and duty.from_date <= day <= duty.to_date for duty in duties)
         above = []
         while team:
             above.append(team)
             team = self.snapshot.teams[team].part_of
-        site = next((self.snapshot.teams[i].site for i in above if self.snapshot.teams[i].site), "")
-        duties = self.snapshot.get_duties(self.person.id)
-        return {
-            "everyone": True,
-            "role": role == row.of,
-            "team": row.of in above,
-            "site": site == row.of,
-            "place": any(d.place == row.of and d.from_date <= day <= d.to_date for d in duties),
-        }[row.rule]
+        if row.rule == "team":
+            return row.of in above
+        return row.of == next((self.snapshot.teams[i].site for i in above if self.snapshot.teams[i].site), "")
 
     def _get_keys(self, row: Obligation) -> set[Key]:
         keys = {(row.competency, row.level)}
@@ -74,6 +73,7 @@ class DayByDay:
         """Return the ids of the obligations that ask for each competency and level on each day."""
         begun: dict[str, date | None] = {}  # the first day of the run that is on; None: not known
         asking: dict[date, dict[Key, list[str]]] = {}
+        keys = {row.id: self._get_keys(row) for row in self.snapshot.obligations.values()}
         before: dict[Key, list[str]] = {}
         for day in self.days:
             today: dict[Key, list[str]] = {}
@@ -82,7 +82,7 @@ class DayByDay:
                     begun.pop(row.id, None)
                     continue
                 first = begun.setdefault(row.id, None if day == self.first else day)
-                for key in self._get_keys(row):
+                for key in keys[row.id]:
                     if first is None or (day - first).days >= row.days_after or key in before:
                         today.setdefault(key, []).append(row.id)
             asking[day] = before = today

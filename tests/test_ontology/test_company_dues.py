@@ -38,6 +38,12 @@ def test_who_has_two_things_overdue_counts_once_and_a_competency_at_two_levels_a
     assert (company.people, company.people_overdue, company.teams[0].people_overdue) == (4, 3, 3)
 
 
+def test_what_was_assessed_on_the_day_counts_and_the_day_after_does_not() -> None:
+    held = {"person": "hired", "competency": "first-aid", "level": 1, "source": "certificate"}
+    days = [count_company_obligations(build(assessments=[held | {"date": D(2026, 11, n)}]), on=ON) for n in (16, 17)]
+    assert [company.people_overdue for company in days] == [2, 3]
+
+
 def test_people_stand_in_the_team_of_the_day_or_of_their_first_one() -> None:
     teams = [{"id": i, "label": i} for i in ("crew", "works", "yard")]
     people: list[dict[str, Any]] = [

@@ -99,6 +99,9 @@ def test_due_inside_an_absence_moves_to_the_first_day_back_over_all_that_touch()
         {"person": "p", "from_date": D(2026, 12, 26), "to_date": D(2026, 12, 30)},
     ]
     assert get_row(build(seen(D(2025, 12, 20), D(2026, 12, 20)), absences=absences)).due == D(2026, 12, 25)
+    within = [{"person": "p", "from_date": D(2026, 12, 16), "to_date": D(2026, 12, 17)}]
+    around = [{"person": "p", "from_date": D(2026, 12, 15), "to_date": D(2026, 12, 30)}]
+    assert get_row(build(seen(D(2025, 12, 20), D(2026, 12, 20)), absences=[*around, *within])).due == D(2026, 12, 31)
     # the last valid day lies before the absence: it stays
     assert get_row(build(seen(D(2025, 12, 14), D(2026, 12, 14)), absences=absences)).due == D(2026, 12, 14)
 
@@ -199,6 +202,22 @@ def test_what_is_suspended_is_restored_by_what_it_hangs_on() -> None:
     renewed = build(*held, seen(D(2026, 10, 8), None, "mask"), competencies=RESCUE, obligations=asked)
     rows = {row.competency: row for row in find_person_obligations(renewed, "p", on=D(2026, 10, 8)).rows}
     assert [(rows[i].state, rows[i].is_met) for i in ("rescue", "mask")] == [("current", True)] * 2
+
+
+def test_what_has_ended_itself_is_not_restored() -> None:
+    """Suspended and over: what it hangs on does not bring it back."""
+    asked = [{"id": "o", "label": "O", "competency": "rescue"}]
+    held = [seen(D(2024, 1, 10), D(2026, 1, 10), "rescue"), seen(D(2025, 9, 1), D(2026, 9, 1), "mask")]
+    snapshot = build(*held, competencies=RESCUE, obligations=asked)
+    rows = {row.competency: row for row in find_person_obligations(snapshot, "p", on=ON).rows}
+    assert (rows["rescue"].due, rows["rescue"].first_act) == (D(2026, 1, 10), "none")
+
+
+def test_legal_basis_is_told_once_and_an_empty_one_not_at_all() -> None:
+    asked = [
+        {"id": i, "label": i, "competency": "card", "legal_basis": law} for i, law in ("aA", "bB", "cA", ("d", ""))
+    ]
+    assert get_row(build(obligations=asked)).legal_basis == ("A", "B")
 
 
 def test_rows_stand_by_state_then_due_then_person_then_competency() -> None:

@@ -135,6 +135,15 @@ def test_obligation_in_its_grace_is_named_where_it_takes_over() -> None:
     assert "mask" not in rows
 
 
+def test_obligation_that_asks_on_none_of_the_days_of_the_year_is_not_named() -> None:
+    always = obligation("a")
+    after = obligation("b", from_date=D(2027, 11, 17))
+    assert get_rows(build(always, after))["crane"].obligations == ("a",)
+    # in its grace it asks where it had to be held the day before: not on the first such day
+    last = obligation("a", from_date=D(2027, 11, 16))
+    assert get_rows(build(last, obligation("b", from_date=ON, days_after=900)))["crane"].obligations == ("a",)
+
+
 def test_what_it_holds_together_with_is_bound_with_it_at_level_one() -> None:
     snapshot = build(obligation("o", competency="lead", level=2), obligation("mask-2", competency="mask", level=2))
     rows = find_person_obligations(snapshot, "p", on=ON).rows

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal
@@ -11,7 +10,7 @@ from ontology.analysis.paths.aims import get_cents, get_minutes
 from ontology.analysis.paths.renewing import can_use_outcome
 from ontology.analysis.profiles.levels import find_ways, get_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate
-from ontology.model.records import Competency, Course, Outcome
+from ontology.model.records import Competency, Course
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Act", "FirstAct", "find_first_act"]
@@ -57,24 +56,16 @@ def find_first_act(
 
 def _choose_course(known: Snapshot, person_id: str, held: LevelOnDate, level: int, on: date) -> FirstAct:
     """Return the single course with the fewest hours, then the least cost, then by id."""
-    by_course: dict[str, list[Outcome]] = {}
-    for outcome in known.get_outcomes_of_competency(held.competency):
-        if outcome.level >= level:
-            by_course.setdefault(outcome.course, []).append(outcome)
-    courses = sorted((known.courses[i] for i in by_course), key=_rank)
-    for course in courses:
-        outcomes = by_course[course.id]
-        if any(can_use_outcome(row, held) for row in outcomes) and _is_open(known, person_id, course, on):
-            return FirstAct("renew" if _only_renews(outcomes) else "learn", course)
+    outcomes = [row for row in known.get_outcomes_of_competency(held.competency) if row.level >= level]
+    for outcome in sorted(outcomes, key=lambda row: _rank(known.courses[row.course])):
+        course = known.courses[outcome.course]
+        if can_use_outcome(outcome, held) and _is_open(known, person_id, course, on):
+            return FirstAct("renew" if outcome.renews else "learn", course)
     return FirstAct("none")
 
 
 def _rank(course: Course) -> tuple[int, int, str]:
     return get_minutes(course.hours), get_cents(course.cost), course.id
-
-
-def _only_renews(outcomes: Sequence[Outcome]) -> bool:
-    return all(row.renews for row in outcomes)
 
 
 def _is_open(known: Snapshot, person_id: str, course: Course, on: date) -> bool:
