@@ -61,6 +61,7 @@ def show_problems() -> str:
 def _list_teams(snapshot: Snapshot) -> list[dict[str, Any]]:
     """Return the teams of which cover is asked, with the pages a lead opens."""
     asks = (
+        ("agenda", "agenda"),
         ("cover", "coverage"),
         ("what must be held", "obligations"),
         ("the next weeks", "coverage-timeline"),
@@ -88,6 +89,7 @@ def _list_people(snapshot: Snapshot) -> list[dict[str, Any]]:
         if person.role in snapshot.roles:
             asked = {"role": person.role}
             pages.insert(0, ("in the present role", build_address("people", person.id, "gap", asked)))
+        pages.insert(0, ("agenda", build_address("people", person.id, "agenda")))
         rows.append({"name": person.name, "team": names.team(person.team) if person.team else "", "pages": pages})
     return rows
 

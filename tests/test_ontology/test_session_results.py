@@ -113,6 +113,14 @@ def test_who_is_not_told_of_stays_as_they_are_with_a_remark() -> None:
     assert put(build(), entered).get_table("bookings")["s1", "a"].state == "booked"
 
 
+def test_a_request_of_who_attended_is_not_taken_away_but_told() -> None:
+    wishes = [{"person": "a", "course": "week"}, {"person": "d", "course": "week"}]
+    entered = enter(build(requests=wishes), ALL)
+    assert [remark for remark in entered.remarks if "request" in remark] == [
+        "a: their request for week still stands; remove it if this was it."
+    ]
+
+
 def test_a_correction_takes_back_and_writes_anew() -> None:
     """Never an edit: what was known on a day stays known of that day."""
     first = put(build(), enter(build(), ALL))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -54,18 +54,14 @@ class TeamObligations:
     ]
 
 
-def find_obligations(
-    snapshot: Snapshot, on: dt.date, people: Iterable[str], *, competencies: Container[str] | None = None
-) -> list[ObligationRow]:
+def find_obligations(snapshot: Snapshot, on: dt.date, people: Iterable[str]) -> list[ObligationRow]:
     """Return what some people must hold on some day of the year to come, in the order in which it is told.
-
-    `competencies`: only of these; None: of all.
 
     O(what is asked of them x what they have).
     """
     ids = list(people)
     known = leave_out_later(snapshot, on, ids)
-    return sort_rows(row for person_id in ids for row in build_rows(known, person_id, on, competencies=competencies))
+    return sort_rows(row for person_id in ids for row in build_rows(known, person_id, on))
 
 
 def find_person_obligations(snapshot: Snapshot, person_id: str, *, on: dt.date) -> PersonObligations:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Annotated, Final
 
@@ -28,6 +28,7 @@ __all__ = [
     "ObligationRow",
     "build_rows",
     "count_states",
+    "find_act",
     "find_basis",
     "get_home_on",
     "judge",
@@ -116,22 +117,17 @@ def get_home_on(snapshot: Snapshot, person: Person, on: dt.date) -> str:
     return get_person_on(snapshot, person.id, max(on, person.start_date or on)).team
 
 
-def build_rows(
-    known: Snapshot, person_id: str, on: dt.date, *, competencies: Container[str] | None = None
-) -> list[ObligationRow]:
+def build_rows(known: Snapshot, person_id: str, on: dt.date) -> list[ObligationRow]:
     """Return the rows of a person, in the order in which rows are told.
 
     Parameters
     ----------
     known : Snapshot
         With what was assessed up to `on` alone; see `leave_out_later`.
-    competencies : container of str or None
-        Only rows of these; None: all.
     """
     team = get_home_on(known, known.people[person_id], on) or None
     must = find_must_hold(known, person_id)
-    asked = ((key, row.days) for key, row in must.items() if competencies is None or key[0] in competencies)
-    standing = judge(known, person_id, asked, on)
+    standing = judge(known, person_id, ((key, row.days) for key, row in must.items()), on)
     return sort_rows(_build_row(known, person_id, team, key, must[key], due, on) for key, due in standing)
 
 
@@ -152,13 +148,7 @@ def _build_row(
     competency, level = known.competencies[key[0]], key[1]
     asking = must.get_obligations(on.toordinal(), on.toordinal() + AHEAD_DAYS)
     held = find_basis(find_ways(known, person_id, competency, on), level)
-    day = None if due.day is None else dt.date.fromordinal(due.day)
-    first: FirstAct | None = None
-    last = LastDay(None, is_late=False)
-    if due.first_bad is not None:
-        bad_day = dt.date.fromordinal(max(due.first_bad, on.toordinal()))
-        first = find_first_act(known, person_id, competency, level, on, bad_day)
-        last = find_last_day(known, person_id, first, day, on)
+    day, first, last = find_act(known, person_id, key, due, on)
     basis = held.basis
     return ObligationRow(
         person=person_id,
@@ -183,6 +173,21 @@ def _build_row(
         is_appointed=is_appointed(known, person_id, competency, level, on) if competency.appointment else None,
         reason=tell_reason(known, person_id, competency, level, due, first, held),
     )
+
+
+def find_act(
+    known: Snapshot, person_id: str, key: Key, due: Due, on: dt.date
+) -> tuple[dt.date | None, FirstAct | None, LastDay]:
+    """Return the due day of something that must be held, what to do first about it, and the last day to act.
+
+    O(courses that reach the level + sessions of the one chosen).
+    """
+    day = None if due.day is None else dt.date.fromordinal(due.day)
+    if due.first_bad is None:
+        return day, None, LastDay(None, is_late=False)
+    bad_day = dt.date.fromordinal(max(due.first_bad, on.toordinal()))
+    first = find_first_act(known, person_id, known.competencies[key[0]], key[1], on, bad_day)
+    return day, first, find_last_day(known, person_id, first, day, on)
 
 
 def find_basis(ways: Ways, level: int) -> LevelOnDate:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from ontology.analysis.obligations.due_lists import find_obligations
+from ontology.analysis.obligations.met import leave_out_later
+from ontology.analysis.obligations.must_hold import find_days
+from ontology.analysis.obligations.rows import find_act, judge
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CourseDue", "find_course_dues"]
@@ -39,13 +41,21 @@ def find_course_dues(
     -----
     O(what is asked of them x what they have), for the competencies that the course gives.
     """
-    ids = snapshot.people if people is None else people
     given = {row.competency for row in snapshot.get_outcomes(course_id)}
-    found: dict[str, CourseDue] = {}
-    for row in find_obligations(snapshot, on, ids, competencies=given) if given else ():
-        if row.course == course_id:
-            due = CourseDue(row.person, row.due, row.booked_session is not None)
-            known = found.get(row.person)
-            if known is None or (known.due is not None and (due.due is None or due.due < known.due)):
-                found[row.person] = due
-    return [found[person_id] for person_id in sorted(found)]
+    ids = list(snapshot.people if people is None else people) if given else []
+    known = leave_out_later(snapshot, on, ids)
+    found = (_find_due(known, course_id, person_id, given, on) for person_id in ids)
+    return sorted((due for due in found if due is not None), key=lambda due: due.person)
+
+
+def _find_due(known: Snapshot, course_id: str, person_id: str, given: Container[str], on: date) -> CourseDue | None:
+    """Return by when someone needs a course; None where they do not."""
+    asked = [(key, days) for key, days in find_days(known, person_id) if key[0] in given]
+    dues: list[date | None] = []
+    is_booked = False
+    for key, due in judge(known, person_id, asked, on) if asked else ():
+        day, first, last = find_act(known, person_id, key, due, on)
+        if first is not None and first.course is not None and first.course.id == course_id:
+            dues.append(day)
+            is_booked = last.booked_session is not None
+    return CourseDue(person_id, None if None in dues else min(filter(None, dues)), is_booked) if dues else None

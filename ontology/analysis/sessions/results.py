@@ -109,6 +109,8 @@ def enter_results(
         if bookings[row.person].state != state:
             put.append(("bookings", replace(bookings[row.person], state=state, recorded_on=today)))
         entry = _Entry(snapshot, session, row.person, entered_by, today, remarks)
+        if row.attended and any(wish.course == session.course for wish in snapshot.get_requests(row.person)):
+            remarks.append(f"{row.person}: their request for {session.course} still stands; remove it if this was it.")
         try:
             put += [("assessments", assessment) for assessment in entry.assess(is_passed=bool(row.passed))]
         except OverflowError:
