@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names
-from api.desk.sheet import Fact, Table
+from api.desk.sheet import Cell, Fact, Table
 from api.questions._words import show_state, show_yes
 from loaders.calendar_file import CalendarEvent, build_calendar_file
 from ontology.analysis.obligations.rows import Counts, ObligationRow
@@ -38,7 +38,8 @@ def tell_counts(rows: Sequence[ObligationRow], counts: Counts) -> str:
     ahead = counts.within_30 + counts.within_60 + counts.within_90
     if not counts.overdue and not ahead:
         return "Nothing is overdue, and nothing falls due within 90 days."
-    told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'} more due within 90 days"
+    more = " more" if counts.overdue else ""
+    told = f"{counts.overdue or 'Nothing'} overdue, {ahead or 'nothing'}{more} due within 90 days"
     open_rows = [row for row in rows if row.state != "current"]
     late = sum(row.is_late for row in open_rows if row.state != "overdue")
     told += f", {late} of these can no longer be held in time." if late else "."
@@ -48,43 +49,48 @@ def tell_counts(rows: Sequence[ObligationRow], counts: Counts) -> str:
 
 def build_rows_tables(rows: Sequence[ObligationRow], names: Names, *, is_of_team: bool) -> tuple[Table, Table]:
     """Return what is to be done, then what is current; of a team with whom each is about."""
-    who: tuple[Filled[ObligationRow], ...] = (words("person", lambda row: names.ref("people", row.person)),)
-    level: tuple[Filled[ObligationRow], ...] = (number("level", lambda row: row.level),)
-    appointed: tuple[Filled[ObligationRow], ...] = (words("appointed", lambda row: _tell_appointed(row)),)
+    waiting = [row for row in rows if row.state != "current"]
+    current = [row for row in rows if row.state == "current"]
+    act: tuple[Filled[ObligationRow], ...] = (
+        words("state", lambda row: show_state(row.state)),
+        words("due", lambda row: row.due),
+        words("what to do first", lambda row: _tell_act(row, names)),
+        words("last day to act", _tell_last_day),
+    )
     why: tuple[Filled[ObligationRow], ...] = (words("why", lambda row: row.reason),)
-    what = (
-        *(who if is_of_team else ()),
-        words("competency", lambda row: names.ref("competencies", row.competency)),
-        *(level if any(row.level > 1 for row in rows) else ()),
-    )
-    asked = (
-        *(appointed if any(row.is_appointed is not None for row in rows) else ()),
-        words("asked by", lambda row: names.refs("obligations", row.obligations)),
-        words("legal basis", lambda row: "; ".join(row.legal_basis) or "–"),
-    )
+    due: tuple[Filled[ObligationRow], ...] = (words("due", lambda row: row.due),)
     return (
         build_table(
             "What is to be done",
-            [row for row in rows if row.state != "current"],
-            (
-                *what,
-                words("state", lambda row: show_state(row.state)),
-                words("due", lambda row: row.due),
-                words("what to do first", lambda row: _tell_act(row, names)),
-                words("last day to act", _tell_last_day),
-                *(() if is_of_team else why),
-                *asked,
-            ),
+            waiting,
+            _surround(act if is_of_team else act + why, waiting, names, is_of_team=is_of_team),
             "Nothing.",
             "Due is the last valid day, or the first day on which it is needed.",
         ),
         build_table(
             "What is current",
-            [row for row in rows if row.state == "current"],
-            (*what, words("due", lambda row: row.due or "not within a year"), *asked),
+            current,
+            _surround(due, current, names, is_of_team=is_of_team),
             "Nothing.",
+            "Without a due day: it is held for as long as it must be.",
         ),
     )
+
+
+def _surround(
+    inner: tuple[Filled[ObligationRow], ...], rows: Sequence[ObligationRow], names: Names, *, is_of_team: bool
+) -> Iterator[Filled[ObligationRow]]:
+    """Yield what must be held, some columns about it, and who asks for it; what no row tells is left out."""
+    if is_of_team:
+        yield words("person", lambda row: names.ref("people", row.person))
+    yield words("competency", lambda row: names.ref("competencies", row.competency))
+    if any(row.level > 1 for row in rows):
+        yield number("level", lambda row: row.level)
+    yield from inner
+    if any(row.is_appointed is not None for row in rows):
+        yield words("appointed", lambda row: "–" if row.is_appointed is None else show_yes(row.is_appointed))
+    yield words("asked by", lambda row: names.refs("obligations", row.obligations))
+    yield words("legal basis", lambda row: "; ".join(row.legal_basis) or "–")
 
 
 def _tell_act(row: ObligationRow, names: Names) -> str:
@@ -99,16 +105,12 @@ def _tell_act(row: ObligationRow, names: Names) -> str:
     return {"none": "see the learning path", "restore": "renew what it hangs on"}.get(row.first_act, row.first_act)
 
 
-def _tell_appointed(row: ObligationRow) -> str:
-    return "–" if row.is_appointed is None else show_yes(row.is_appointed)
-
-
-def _tell_last_day(row: ObligationRow) -> str:
+def _tell_last_day(row: ObligationRow) -> Cell:
     if row.booked_session:
         return "booked, but ends after the due day" if row.is_late else "booked in time"
     if row.last_day_to_act is None:
         return "too late" if row.is_late else "–"
-    return f"{row.last_day_to_act} (passed)" if row.is_late else str(row.last_day_to_act)
+    return f"{row.last_day_to_act} (passed)" if row.is_late else row.last_day_to_act
 
 
 def build_calendar(answer: Answer) -> bytes:

@@ -12,7 +12,7 @@ from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Fact, Next, Sheet
+from api.desk.sheet import Fact, Next, Sheet, Span
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -58,9 +58,8 @@ def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names
                 "What would not hold",
                 result.breaks,
                 (
-                    words("from", lambda row: row.from_date),
-                    words("to", lambda row: row.to_date),
                     words("what", lambda row: _name(row, names)),
+                    words("days", lambda row: Span(row.from_date, row.to_date)),
                     words("who could stand in", lambda row: _name_stand_ins(row, result.team, names)),
                 ),
                 "Nothing: all that holds with them holds without.",
@@ -71,8 +70,7 @@ def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names
                 (
                     words("person", lambda row: names.ref("people", row.one.person)),
                     words("team", lambda row: names.ref("teams", row.one.team)),
-                    words("from", lambda row: row.one.from_date),
-                    words("to", lambda row: row.one.to_date),
+                    words("days", lambda row: Span(row.one.from_date, row.one.to_date)),
                     words("stands in for", lambda row: "; ".join(_name_item(item, names) for item in row.breaks)),
                     words(
                         "leaves behind",
@@ -87,9 +85,8 @@ def show(result: LeaveCheckResult, subject: Subject, asked: AskLeaveCheck, names
                 "Duties on these days",
                 result.duties,
                 (
-                    words("from", lambda row: row.from_date),
-                    words("to", lambda row: row.to_date),
                     words("place", lambda row: names.place(row.place)),
+                    words("days", lambda row: Span(row.from_date, row.to_date)),
                     words("who stands there", lambda row: names.ref("people", row.person)),
                     words("watched over by", lambda row: names.ref("people", row.supervised_by)),
                 ),

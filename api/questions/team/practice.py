@@ -32,8 +32,8 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
         facts=(Fact("Days that count", Span(result.from_date, result.on)),),
         parts=(
             build_table(
-                "Needs",
-                result.needs,
+                "Needs that ask for practice, or tell how often the work comes up",
+                [need for need in result.needs if need.practices_per_year or need.occasions_per_year is not None],
                 (
                     words("need", lambda need: names.need(need.competency, need.level, need.shift)),
                     number("keeps one current", lambda need: need.practices_per_year, "a year", decimals=2),
@@ -43,7 +43,7 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
                     number("done by them", lambda need: need.done, "times"),
                     number("left to share", lambda need: need.occasions_left, "times", decimals=2),
                 ),
-                "The team has no cover needs: say what it must be able to do.",
+                "None: say of a competency how often a year keeps one current, of a need how often it comes up.",
                 "Left to share: what comes up in a year less what the qualified did in these months. A joint exercise "
                 "counts for each who took part.",
             ),
