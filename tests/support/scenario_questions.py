@@ -7,6 +7,7 @@ from typing import Final
 DAY: Final = ("--on", "2026-11-24")
 #: Question -> the words after its name.
 WORDS: Final[dict[str, tuple[str, ...]]] = {
+    "agenda": ("networks", *DAY),
     "attendance-sheet": ("briefing-dec-3",),
     "bookings": ("p021", *DAY),
     "company-cover": DAY,
@@ -26,6 +27,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "obligations": ("networks", *DAY),
     "open-orientation": DAY,
     "orientation": ("p071", *DAY),
+    "person-agenda": ("p021", *DAY),
     "person-obligations": ("p010", *DAY),
     "practice": ("wastewater", *DAY),
     "proof": ("treat-night-operator", "--day", "2026-10-14", *DAY),
