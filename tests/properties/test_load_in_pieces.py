@@ -77,7 +77,9 @@ def test_a_record_that_comes_twice_is_one_fault_however_large_the_load(monkeypat
     records = build_working_company(3)
     first, *_ = records["roles"]
     twice = records | {"roles": [*records["roles"], replace(first, label="another label")]}
-    for size in (4_000, 2):
+    monkeypatch.setattr(changes, "SHAPES_LIMIT", 0)
+    monkeypatch.setattr(shape_runs, "_QUADS_PER_STAGE", 1)
+    for size in (4_000, 1):
         monkeypatch.setattr(difference, "_RECORDS_PER_PIECE", size)
         with pytest.raises(FindingsError) as caught:
             LiveGraph.in_memory().load(twice, who="t", why="w")
