@@ -7,11 +7,11 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
-from agreeing_companies import Company
-from drawn_companies import Rows, add_months, draw_rows
+from agreeing_companies import Company, draw_company_rows, list_seeds
+from drawn_companies import Rows, add_months
 from small_company import ON
 
-SEEDS = range(12)
+SEEDS = list_seeds(12, 6)
 DAY = timedelta(days=1)
 DAYS = (ON - timedelta(days=200), ON, date(2027, 2, 28))
 
@@ -19,7 +19,7 @@ DAYS = (ON - timedelta(days=200), ON, date(2027, 2, 28))
 def draw(seed: int) -> Rows:
     """Return the rows of a company that keeps practice."""
     rng = random.Random(f"practice {seed}")
-    rows = draw_rows(seed)
+    rows = draw_company_rows(seed)
     for competency in rows["competencies"]:
         competency["practices_per_year"] = rng.choice([None, 0.5, 1.0, 2.0, 2.5])
     for need in rows["cover_needs"]:

@@ -3,37 +3,27 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import date, timedelta
+from datetime import timedelta
 from fractions import Fraction
 from itertools import combinations
 from math import ceil, comb
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, Key, get_company
+from agreeing_companies import Company, Key, get_company, list_seeds
+from brute_meanings import TeamDay
 from drawn_companies import draw_rows
 from small_company import ON
 
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 
-SEEDS = range(12)
+SEEDS = list_seeds(12, 8)
 RATE = 0.2
 
 
 def get_key(row: dict[str, Any]) -> Key:
     return row["competency"], row["level"], row["applies"], row["shift"]
-
-
-def get_present(company: Company, team: str) -> list[str]:
-    """Return who of a team is employed and there, from the rows."""
-    absent = {row["person"] for row in company.rows["absences"] if row["from_date"] <= ON <= row["to_date"]}
-    return [
-        person
-        for person, row in company.people.items()
-        if row["team"] == team and person not in absent
-        if (row.get("start_date") or ON) <= ON <= (row.get("end_date") or ON)
-    ]
 
 
 def compute_chance(present: int, minimum: int) -> float:
@@ -72,7 +62,7 @@ def test_tolerance_is_what_trying_every_absence_finds(seed: int) -> None:
     company = get_company(seed)
     for team in "tu":
         answer = company.ask(f"teams/{team}/staffing")
-        people = get_present(company, team)
+        people = company.find_present(team)
         nothing: tuple[set[Key], Counter[Any]] = (set(), Counter())
         breaking = [pair for pair in combinations(people, 2) if company.find_fallen(team, list(pair)) != nothing]
         assert answer["pairs_breaking"]["pairs"] == comb(len(people), 2)
@@ -93,16 +83,21 @@ def test_tolerance_is_what_trying_every_absence_finds(seed: int) -> None:
 def test_whoever_is_able_for_a_place_is_so_in_every_answer(seed: int) -> None:
     company = get_company(seed)
     for team in "tu":
-        present = set(get_present(company, team))
+        there = TeamDay(company.rows, team, ON)
+        present = set(there.present)
         rows = company.ask(f"teams/{team}/headcount", net_hours=1600, manned_hours=8760)["rows"]
         staffing = company.ask(f"teams/{team}/staffing")
         needs = company.get_needs(team)
+        contractors = {person for person, there in company.find_members(team).items() if there.kind == "contractor"}
         for row in rows:
             if row["kind"] == "need":
                 qualified = {p for key, need in needs.items() if key[:3] == get_key(row)[:3] for p in need["qualified"]}
-                assert set(row["qualified"]) == qualified
+                assert set(row["qualified"]) == qualified - contractors
                 continue
-            able = set(row["qualified"]) & present
+            role = next(place["role"] for place in company.rows["places"] if place["id"] == row["place"])
+            scope = there.list_scope(row["shift"])
+            able = {person for person in scope if there.is_able(person, role)}
+            assert set(row["qualified"]) & present == able - contractors
             filled = {a["person"] for a in staffing["assignment"] if a["place"] == row["place"]}
             assert filled <= able
             (count,) = [place.get("count", 1) for place in company.rows["places"] if place["id"] == row["place"]]
@@ -123,7 +118,7 @@ def test_a_person_counts_for_needs_and_places_as_their_gap_says(seed: int) -> No
     company = get_company(seed)
     for team in "tu":
         needs = company.get_needs(team)
-        levels = {p: read_levels(company, p) for p, row in company.people.items() if row["team"] == team}
+        levels = {person: read_levels(company, person) for person in company.find_members(team)}
         for (competency, level, _, _), row in needs.items():
             for person, held in levels.items():
                 if competency in held and person in row["qualified"]:
@@ -161,4 +156,4 @@ def test_nobody_is_counted_on_to_learn_who_leaves_before_the_courses_end(seed: i
         for course in row["courses"]:
             weeks = max(Fraction(str(courses[course]["weeks"] or 0)), Fraction(str(courses[course]["hours"])) / 40)
             end = max(end, Fraction(str(courses[course]["lead_weeks"]))) + weeks
-        assert ON + timedelta(days=ceil(7 * end)) <= (company.people[row["person"]].get("end_date") or date.max), row
+        assert ON + timedelta(days=ceil(7 * end)) <= company.find_last_day(row["person"], ON), row

@@ -12,11 +12,11 @@ from math import ceil
 from typing import Any
 
 import pytest
-from agreeing_companies import Company, get_company
+from agreeing_companies import Company, get_company, list_seeds
 from drawn_companies import apply_courses
 from small_company import ON
 
-SEEDS = range(8)
+SEEDS = list_seeds(8, 6)
 
 
 def read_day(text: str) -> date:
@@ -65,7 +65,7 @@ def test_nobody_learns_before_the_first_day_after_the_last_or_after_the_day_aske
             plan = ask_plan(company, team, by=by)
             for row in plan["courses"]:
                 person = company.people[row["person"]]
-                last = min(person.get("end_date") or date.max, by or date.max)
+                last = min(company.find_last_day(row["person"], ON), by or date.max)
                 assert max(ON, person.get("start_date") or ON) <= read_day(row["begins_on"]), row
                 assert read_day(row["begins_on"]) <= read_day(row["finished_on"]) <= last, row
             assert missing is None or plan["missing"] >= missing
@@ -75,6 +75,8 @@ def test_nobody_learns_before_the_first_day_after_the_last_or_after_the_day_aske
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_day_of_a_plan_is_the_same_in_all_its_parts_and_in_the_chart(seed: int) -> None:
     company = get_company(seed)
+    # a level that hangs on what a course brings may come later than the course
+    is_hanging = any(row.get("holds_while") for row in company.rows["competencies"])
     for team in "tu":
         plan = ask_plan(company, team)
         days = {(row["person"], row["course"]): row["finished_on"] for row in plan["courses"]}
@@ -90,7 +92,7 @@ def test_every_day_of_a_plan_is_the_same_in_all_its_parts_and_in_the_chart(seed:
             assert chart[name] == plan[name]
         for row in chart["rows"]:
             for cell in row["cells"]:
-                if cell["state"] == "due":
+                if cell["state"] == "due" and not is_hanging:
                     assert cell["due"] in {day for (person, _), day in days.items() if person == cell["person"]}
 
 

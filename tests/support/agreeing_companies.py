@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import date
+from datetime import date, timedelta
 from functools import cache, cached_property
 from itertools import count
 from typing import Any
 
+from brute_meanings import There, find_place_of
 from drawn_companies import Rows, draw_rows
 from flask.testing import FlaskClient
 from rich_companies import draw_rich_rows
@@ -19,6 +20,9 @@ from api.http.context import EXTENSION
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
+
+#: Companies of seeds from here on use all that a row may say of belonging and of what levels rest on.
+RICH = 1_000
 
 Key = tuple[str, int, str, str | None]
 
@@ -53,6 +57,29 @@ class Company:
     @cached_property
     def people(self) -> dict[str, dict[str, Any]]:
         return {row["id"]: row for row in self.rows["people"]}
+
+    def find_members(self, team: str, on: date = ON) -> dict[str, There]:
+        """Return who belongs to a team on a day, absent ones included, and where."""
+        places = {person: find_place_of(self.rows, person, on) for person in self.people}
+        return {person: there for person, there in places.items() if there is not None and there.team == team}
+
+    def find_present(self, team: str, on: date = ON) -> list[str]:
+        """Return who of a team is there on a day."""
+        absent = {row["person"] for row in self.rows["absences"] if row["from_date"] <= on <= row["to_date"]}
+        return [person for person in self.find_members(team, on) if person not in absent]
+
+    def find_last_day(self, person: str, on: date) -> date:
+        """Return someone's last day in the team they belong to on a day; the last of the calendar without an end."""
+        there = find_place_of(self.rows, person, on)
+        rows = [row for row in self.rows["memberships"] if row["person"] == person]
+        turns = [row["from_date"] for row in rows]
+        turns += [row["to_date"] + timedelta(days=1) for row in rows if row["to_date"] is not None]
+        ends = [self.people[person].get("end_date") or date.max]
+        for day in turns:
+            other = find_place_of(self.rows, person, day)
+            if day > on and there is not None and other is not None and other.team != there.team:
+                ends.append(day - timedelta(days=1))
+        return min(ends)
 
     def ask(self, path: str, on: date | str = ON, **parameters: Any) -> dict[str, Any]:
         """Return an answer; the last underscore of a parameter's name is left out."""
@@ -97,11 +124,20 @@ class Company:
         return short, self.get_open_slots(team, on, both) - self.get_open_slots(team, on, away)
 
 
+def draw_company_rows(seed: int, *, is_dated: bool = True) -> Rows:
+    """Return the rows of a company; from `RICH` on with memberships, links between competencies and the like."""
+    return draw_rows(seed, is_dated=is_dated) if seed < RICH else draw_rich_rows(seed - RICH, is_dated=is_dated)
+
+
 @cache
-def get_company(seed: int, *, is_dated: bool = True, is_rich: bool = False) -> Company:
-    """Return the company of a seed, made once; a rich one uses memberships, links between competencies and the like."""
-    draw = draw_rich_rows if is_rich else draw_rows
-    return Company(draw(seed, is_dated=is_dated))
+def get_company(seed: int, *, is_dated: bool = True) -> Company:
+    """Return the company of a seed, made once."""
+    return Company(draw_company_rows(seed, is_dated=is_dated))
+
+
+def list_seeds(plain: int, rich: int) -> list[int]:
+    """Return the seeds of so many companies of either kind."""
+    return [*range(plain), *range(RICH, RICH + rich)]
 
 
 def count_together(rows: list[dict[str, Any]]) -> Counter[Any]:

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
+from brute_meanings import find_own, find_standing, list_ways
 from small_company import ON, build_scale
 
 from ontology.model.tables import TABLES
@@ -143,23 +144,28 @@ def find_valid_until(competency: str, day: date) -> date | None:
 
 
 def get_held(rows: Rows, person: str, competency: str, day: date) -> tuple[int, int]:
-    """Return the level held on a day, and the highest one that a refresher keeps or brings back then."""
+    """Return the level held on a day by its own assessments, and the highest that a refresher keeps or brings back.
+
+    What is suspended, or held because another competency counts as this one, is kept too.
+    """
+    held = find_own(rows, person, competency, day).level or 0
+    ways = list_ways(rows, person, competency, day, find_standing(rows, person, day))
     known = [
         row
         for row in rows["assessments"]
         if (row["person"], row["competency"]) == (person, competency) and row["date"] <= day
+        if row.get("withdrawn_on") is None
     ]
     about = next(row for row in COMPETENCIES if row["id"] == competency)
     if known and competency not in CERTIFICATES:
         known = [max(known, key=lambda row: row["date"])]
-    held = max((row["level"] for row in known if (row.get("valid_until") or day) >= day), default=0)
     grace = about.get("refresher_months")
     lost = [
         row["level"]
         for row in known
         if row.get("valid_until") and grace is not None and add_months(row["valid_until"], grace) >= day
     ]
-    return held, max([held, *lost])
+    return held, max([*(way.level or 0 for way in ways), *lost])
 
 
 def apply_courses(rows: Rows, done: Iterable[tuple[str, str, date]], usable_on: date | None = None) -> Rows:

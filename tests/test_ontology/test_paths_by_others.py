@@ -10,9 +10,11 @@ from small_company import ON
 from small_team import build_course_rows, build_team, build_team_rows
 
 from ontology.analysis.cover.nearest import PathFinder
+from ontology.analysis.paths.expected import expect_assessments
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
 from ontology.analysis.paths.path_results import LearningPathResult
 from ontology.analysis.profiles.profile import build_profile, build_role_profile
+from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.snapshot.snapshot import Snapshot
 
 DAY = timedelta(days=1)
@@ -114,3 +116,27 @@ def test_single_course_to_a_level_brings_what_it_hangs_on_too_or_finds_it_held()
         snapshot = build(held, {"b": ("a",)}, courses=both)
         finder = PathFinder(snapshot)
         assert finder.find_single_courses(finder.build_profile("p", ON, "b"), "b", 2) == told
+
+
+def test_schedule_begins_a_course_after_what_its_entry_conditions_hang_on() -> None:
+    """Rescue's follow-up asks for c, which hangs on the mask: it waits for the mask, too."""
+    courses = COURSES | {"next": {"hours": 16.0, "gives": {"b": 2}, "asks": {"c": 1}}}
+    del courses["rescue"]
+    snapshot = build({"c": 1}, {"c": ("a",)}, courses=courses)
+    profile = build_profile(snapshot, "p", ON)
+    result = plan_schedule(snapshot, profile, find_learning_path(snapshot, profile, "r"), on=ON)
+    days = {row.id: (row.first_day, row.last_day) for row in result.courses}
+    assert days["mask"][1] <= days["next"][0]
+    assert next(row.waits_for for row in result.courses if row.id == "next") == ("mask",)
+
+
+def test_refresher_is_for_those_who_hold_its_level_suspended_or_by_equivalence_too() -> None:
+    courses = build_course_rows(again={"hours": 2.0, "gives": {"b": 2}, "renews": True})
+    rows = build_team_rows(p={"b": 2}, q={"c": 2}, s={})
+    rows["competencies"][1] |= {"kind": "certificate", "holds_while": ("a",)}
+    for row in rows["assessments"]:
+        row["source"] = "certificate"
+    row = {"competency": "c", "counts_as": "b", "level": 2, "as_level": 2}
+    snapshot = build_team(rows, equivalences=[row], **courses)
+    done = [(person, "again", ON + DAY) for person in "pqs"]
+    assert [record.person for record in expect_assessments(snapshot, done)] == ["p", "q"]

@@ -16,6 +16,7 @@ from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue
 from ontology.analysis.paths.learning_path import LearningPathResult, find_path_to_levels
+from ontology.analysis.paths.offers import get_relied_on
 from ontology.analysis.paths.pace import get_days, get_working_weeks
 from ontology.analysis.profiles.belonging import find_last_day_in_team, get_person_on
 from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on, get_restored_level
@@ -157,7 +158,7 @@ class PathFinder:
 
     def is_searched(self, profile: Profile, competency_id: str, level: int) -> bool:
         """Whether the path for this way of standing has been looked for already."""
-        return _get_key(profile, {competency_id: level}) in self._paths
+        return self._get_key(profile, {competency_id: level}) in self._paths
 
     def find(self, profile: Profile, competency_id: str, level: int) -> LearningPathResult:
         """Return the path with the least hours from such a profile to a level of the competency."""
@@ -170,7 +171,7 @@ class PathFinder:
         -----
         NP-hard in general; small here, and solved once for all profiles that are alike.
         """
-        key = _get_key(profile, targets)
+        key = self._get_key(profile, targets)
         if key not in self._paths:
             remaining = self._deadline.get_remaining_s()
             self._paths[key] = find_path_to_levels(self._snapshot, profile, targets, time_limit_s=remaining)
@@ -186,6 +187,7 @@ class PathFinder:
             and all(max(profile.get(i), dict(offer.effects).get(i, 0)) >= asked for i, asked in together.items())
         ]
 
-
-def _get_key(profile: Profile, targets: Mapping[str, int]) -> tuple[object, ...]:
-    return tuple(tuple(sorted(levels.items())) for levels in (targets, profile.levels, profile.renewable))
+    def _get_key(self, profile: Profile, targets: Mapping[str, int]) -> tuple[object, ...]:
+        """Return what a path hangs on: the levels, and what counts as another on the day of the profile."""
+        levels = tuple(tuple(sorted(levels.items())) for levels in (targets, profile.levels, profile.renewable))
+        return *levels, get_relied_on(self._snapshot, profile)

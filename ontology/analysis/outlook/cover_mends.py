@@ -18,7 +18,7 @@ from ontology.analysis.profiles.appointments import find_appointed
 from ontology.analysis.profiles.belonging import find_last_day_in_team
 from ontology.analysis.profiles.levels import get_level, get_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on
 from ontology.analysis.profiles.seats import get_coming_seats
 from ontology.model.records import Person
 from ontology.model.work_records import Session
@@ -149,11 +149,13 @@ class _Candidate:
         self._hole = hole
         self._on, self._begin = on, max(on, person.start_date or on)
         self._first = day = max(hole[0], on)
-        self._missing = {i: level for i, level in levels.items() if calendar.get_rank(person.id, i, day) < level}
+        self._profile = finder.build_profile(person.id, day, *levels)
+        # of a level that is suspended that day, what it hangs on
+        asked = add_what_it_hangs_on(self._snapshot, levels)
+        self._missing = {i: level for i, level in asked.items() if self._profile.get(i) < level}
         self._known = {
             i: get_level(self._snapshot, person.id, self._snapshot.require_competency(i), on) for i in self._missing
         }
-        self._profile = finder.build_profile(person.id, day, *levels)
         #: by when what is held today and gone by then must be renewed, while it is held
         self._lapses: dict[str, date | None] = {}
         for i, level in self._missing.items():

@@ -96,9 +96,10 @@ class TeamCalendar:
         is_away = person.id in self.away and day >= self.first
         return self.is_member(person, day) and not is_away and not is_absent(self.snapshot, person.id, day)
 
-    def is_member(self, person: Person, day: date) -> bool:
-        """Whether someone belongs to the team on a day and is employed."""
-        return is_employed(person, day) and get_person_on(self.snapshot, person.id, day).team == self.team
+    def is_member(self, person: Person, day: date, shift_id: str | None = None) -> bool:
+        """Whether someone belongs to the team (and a shift) on a day and is employed."""
+        there = get_person_on(self.snapshot, person.id, day)
+        return is_employed(person, day) and there.team == self.team and shift_id in (None, there.shift)
 
     def get_presence(self, day: date) -> Presence:
         """Return the team on a day, as `presence.get_presence` does."""

@@ -11,11 +11,13 @@ from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ontology.analysis.paths.renewing import can_use_outcome
+from ontology.analysis.profiles.levels import add_what_they_rest_on
 from ontology.analysis.profiles.own_levels import get_own_levels
-from ontology.model.records import Assessment, Competency
+from ontology.analysis.profiles.profile import get_restored_level
+from ontology.model.records import Assessment, Competency, Outcome
 from ontology.model.validity import fill_valid_until
 from ontology.snapshot.snapshot import Snapshot
 
@@ -97,29 +99,40 @@ def expect_assessment(
 def _assess(
     snapshot: Snapshot, person_id: str, done: list[tuple[date, str]], usable_on: date | None
 ) -> list[Assessment]:
-    taught = {
-        outcome.competency: snapshot.require_competency(outcome.competency)
-        for _, course_id in done
-        for outcome in snapshot.get_outcomes(course_id)
+    taught = {outcome.competency for _, course_id in done for outcome in snapshot.get_outcomes(course_id)}
+    rested_on = add_what_they_rest_on(snapshot, taught)
+    recorded = [a for i in rested_on for a in snapshot.get_assessments(person_id, i)]
+    links: dict[str, list[Any]] = {
+        "competencies": [snapshot.competencies[i] for i in rested_on],
+        "equivalences": [row for i in rested_on for row in snapshot.get_equivalences_to(i)],
     }
-    recorded = [a for i in taught for a in snapshot.get_assessments(person_id, i)]
     # a small Snapshot of the person alone: what an earlier course brings counts for a later one
-    alone = Snapshot({"competencies": taught.values(), "assessments": recorded})
+    alone = Snapshot({**links, "assessments": recorded})
     added: list[Assessment] = []
     for day, course_id in done:
         new = []
         for outcome in snapshot.get_outcomes(course_id):
-            competency = taught[outcome.competency]
-            (known,) = get_own_levels(alone, person_id, (competency,), day)
-            holds = known
-            if usable_on is not None:
-                (holds,) = get_own_levels(snapshot, person_id, (competency,), usable_on)
-            is_lower = not competency.is_certificate and (known.level or 0) > outcome.level
-            if is_lower or not (can_use_outcome(outcome, holds) or can_use_outcome(outcome, known)):
+            competency = alone.competencies[outcome.competency]
+            (own,) = get_own_levels(alone, person_id, (competency,), day)
+            is_lower = not competency.is_certificate and (own.level or 0) > outcome.level
+            if is_lower or not _can_use(snapshot, alone, person_id, outcome, (usable_on, day)):
                 continue
             new.append(expect_assessment(person_id, competency, outcome.level, day, chain(recorded, added)))
         # of two levels from one source on one day the lower would count: the later course's stands in for the earlier's
         again = {record.competency for record in new if record.source == "assessor"}
         added = [*(record for record in added if record.date != day or record.competency not in again), *new]
-        alone = Snapshot({"competencies": taught.values(), "assessments": [*recorded, *added]})
+        alone = Snapshot({**links, "assessments": [*recorded, *added]})
     return added
+
+
+def _can_use(
+    snapshot: Snapshot, alone: Snapshot, person_id: str, outcome: Outcome, days: tuple[date | None, date]
+) -> bool:
+    """Whether a person can use an outcome on one of two days: the first as they stand, the other with all done."""
+    if not outcome.renews:
+        return True
+    return any(
+        can_use_outcome(outcome, get_restored_level(known, person_id, known.competencies[outcome.competency], day))
+        for known, day in zip((snapshot, alone), days, strict=True)
+        if day is not None
+    )

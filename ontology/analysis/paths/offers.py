@@ -23,8 +23,10 @@ __all__ = [
     "Offer",
     "build_catalogue",
     "build_idle_offer",
+    "get_relied_on",
     "keep_effects",
     "leave_out",
+    "list_conditions",
     "reach_levels",
     "take_offers",
 ]
@@ -87,9 +89,14 @@ def _build_offer(
     return _make_offer(snapshot, course, tuple(effects.items())) if effects else None
 
 
+def list_conditions(snapshot: Snapshot, course_id: str) -> tuple[Fact, ...]:
+    """Return what must be held to begin a course, by competency id: its entry conditions, and what they hang on."""
+    asked = {c.competency: c.level for c in snapshot.get_entry_conditions(course_id)}
+    return tuple(sorted(add_what_it_hangs_on(snapshot, asked).items()))
+
+
 def _make_offer(snapshot: Snapshot, course: Course, effects: tuple[Fact, ...]) -> Offer:
-    asked = {c.competency: c.level for c in snapshot.get_entry_conditions(course.id)}
-    conditions = tuple(sorted(add_what_it_hangs_on(snapshot, asked).items()))
+    conditions = list_conditions(snapshot, course.id)
     weeks = None if course.weeks is None else read_decimal(course.weeks)
     return Offer(course.id, get_minutes(course.hours), get_cents(course.cost), conditions, effects, weeks)
 
@@ -111,14 +118,15 @@ def build_catalogue(snapshot: Snapshot, profile: Profile) -> Catalogue:
     -----
     O(size of the courses); for profiles with nothing to renew it is built once for a Snapshot.
     """
-    equivalences = _get_equivalences(snapshot, profile)
+    equivalences = get_relied_on(snapshot, profile)
     if profile.renewable:
         return _build_renewing(snapshot, profile.renewable, equivalences)
     key = "catalogue without renewals", equivalences
     return snapshot.keep(key, lambda: _build_renewing(snapshot, {}, equivalences))
 
 
-def _get_equivalences(snapshot: Snapshot, profile: Profile) -> tuple[Equivalence, ...]:
+def get_relied_on(snapshot: Snapshot, profile: Profile) -> tuple[Equivalence, ...]:
+    """Return the equivalences by which what a profile learns counts as something else: those in force on its day."""
     rows: Iterable[Equivalence] = snapshot.get_table("equivalences").values()
     return tuple(
         row

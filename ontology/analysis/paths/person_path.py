@@ -12,6 +12,7 @@ from ontology.analysis.paths.expected import DoneCourse
 from ontology.analysis.paths.lapses import add_days, find_lapses, get_study_end
 from ontology.analysis.paths.last_day import compute_last_day
 from ontology.analysis.paths.learning_path import find_learning_path, get_targets
+from ontology.analysis.paths.offers import list_conditions
 from ontology.analysis.paths.pace import get_days, get_study_weeks
 from ontology.analysis.paths.path_results import LearningPathResult
 from ontology.analysis.profiles.gap import find_unassessed
@@ -93,7 +94,7 @@ def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, 
     )
     wanted = {*result.targets, *(row.competency for row in result.requirements)}
     for course_id in result.order:
-        wanted.update(condition.competency for condition in snapshot.get_entry_conditions(course_id))
+        wanted.update(competency_id for competency_id, _ in list_conditions(snapshot, course_id))
     return replace(
         result,
         last_day=last_day,

@@ -9,8 +9,9 @@ from collections.abc import Collection
 from contextlib import suppress
 from datetime import date, timedelta
 
-from ontology.analysis.profiles.levels import get_level
+from ontology.analysis.profiles.levels import find_days_of_change, get_level, get_linked
 from ontology.analysis.profiles.own_levels import LevelOnDate
+from ontology.analysis.profiles.profile import get_restored_level
 from ontology.model.records import Outcome
 from ontology.model.validity import add_months
 from ontology.snapshot.snapshot import Snapshot
@@ -23,7 +24,7 @@ _DAY = timedelta(days=1)
 def can_use_outcome(outcome: Outcome, known: LevelOnDate) -> bool:
     """Return whether an outcome counts for someone of whom so much is known on the day of the course.
 
-    A renewing one asks for its own level, held or lost lately enough; any other for nothing.
+    A renewing one asks for its own level, held (suspended too) or lost lately enough; any other for nothing.
     """
     return not outcome.renews or max(known.level or 0, known.renewable_level) >= outcome.level
 
@@ -51,12 +52,14 @@ def find_last_day_of_use(snapshot: Snapshot, person_id: str, outcome: Outcome, o
         return None
     competency = snapshot.require_competency(outcome.competency)
     ends = {row.valid_until for row in snapshot.get_assessments(person_id, competency.id) if row.valid_until}
+    if competency.id in get_linked(snapshot):
+        ends.update(day - _DAY for day in find_days_of_change(snapshot, person_id, competency))
     for end in list(ends):
         with suppress(OverflowError):
             ends.add(add_months(end, competency.refresher_months or 0))
     for day in sorted(ends):
         if on <= day < date.max and not can_use_outcome(
-            outcome, get_level(snapshot, person_id, competency, day + _DAY)
+            outcome, get_restored_level(snapshot, person_id, competency, day + _DAY)
         ):
             return day
     return None

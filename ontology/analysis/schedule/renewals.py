@@ -15,10 +15,10 @@ from typing import Annotated, Final
 from ontology.analysis.paths.catalogue import get_cents, get_minutes
 from ontology.analysis.paths.expected import expect_assessment
 from ontology.analysis.paths.lapses import LapsingLevel, find_lapses
+from ontology.analysis.paths.offers import list_conditions
 from ontology.analysis.paths.path_courses import is_refreshed
 from ontology.analysis.paths.renewing import can_use_outcome, find_last_day_of_use
-from ontology.analysis.profiles.levels import get_level
-from ontology.analysis.profiles.profile import Profile
+from ontology.analysis.profiles.profile import Profile, get_restored_level
 from ontology.analysis.schedule.fixed_days import FixedDays
 from ontology.snapshot.snapshot import Snapshot
 
@@ -95,7 +95,7 @@ def _list_needs(
         for role_id in dict.fromkeys(role_ids)
         if any(r.competency == competency_id and r.necessity != "desirable" for r in snapshot.get_requirements(role_id))
     ]
-    courses = [i for i in course_ids if any(c.competency == competency_id for c in snapshot.get_entry_conditions(i))]
+    courses = [i for i in course_ids if any(asked == competency_id for asked, _ in list_conditions(snapshot, i))]
     return (*roles, *courses)
 
 
@@ -146,7 +146,7 @@ def find_ends_of_use(
     for course_id in course_ids:
         for outcome in snapshot.get_outcomes(course_id):
             if outcome.renews and profile.get(outcome.competency) < outcome.level:
-                known = get_level(snapshot, profile.held_by, snapshot.competencies[outcome.competency], on)
+                known = get_restored_level(snapshot, profile.held_by, snapshot.competencies[outcome.competency], on)
                 if can_use_outcome(outcome, known):
                     last = find_last_day_of_use(snapshot, profile.held_by, outcome, on) or dt.date.max
                     ends[course_id] = min(ends.get(course_id, last), last)

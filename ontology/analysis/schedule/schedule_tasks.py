@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.paths.catalogue import build_catalogue, get_minutes
+from ontology.analysis.paths.offers import list_conditions
 from ontology.analysis.paths.pace import get_days, get_working_weeks
 from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.schedule.fixed_days import FixedDays, fix_task
@@ -75,13 +76,13 @@ def build_problem(
         else:
             task = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
         needs = []
-        for condition in snapshot.get_entry_conditions(course_id):
-            if profile.get(condition.competency) >= condition.level:
+        for competency_id, level in list_conditions(snapshot, course_id):
+            if profile.get(competency_id) >= level:
                 continue
             givers = frozenset(
                 number
                 for number, other in enumerate(course_ids)
-                if other != course_id and gained[other].get(condition.competency, 0) >= condition.level
+                if other != course_id and gained[other].get(competency_id, 0) >= level
             )
             needs.append(givers)
         # a course that renews; where that is too late already nothing is asked of it

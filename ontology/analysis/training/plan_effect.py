@@ -22,6 +22,7 @@ from ontology.analysis.paths.offers import Fact
 from ontology.analysis.paths.renewing import can_use_outcome, find_keepers
 from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.slots import TogetherNeed, count_by_need, list_unsupervised_levels
+from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.snapshot.snapshot import Snapshot
 
@@ -166,10 +167,9 @@ def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, 
     snapshot, on = calendar.snapshot, calendar.first
     lapse = calendar.find_first_day_below(person_id, competency_id, level, on)
     assert lapse is not None, "a level that is held on the first day and not on the last ends between them"
-    held = calendar.get_known(person_id, competency_id, lapse - _DAY)
-    gone = calendar.get_known(person_id, competency_id, lapse)
+    held, gone = _find_lost(calendar, person_id, competency_id, lapse)
     choices = []
-    for outcome in find_keepers(snapshot, held):
+    for outcome in () if gone.state == "suspended" else find_keepers(snapshot, held):
         course = snapshot.courses[outcome.course]
         conditions = snapshot.get_entry_conditions(course.id)
         if all(calendar.get_rank(person_id, row.competency, on) >= row.level for row in conditions):
@@ -181,3 +181,19 @@ def _describe_lapse(calendar: TeamCalendar, person_id: str, competency_id: str, 
         return UnrenewedLevel(person_id, competency_id, level, lapse - _DAY, None, None, False)
     last = date.fromordinal(max(best[0] + best[1], 1))
     return UnrenewedLevel(person_id, competency_id, level, lapse - _DAY, best[3], last, last < on)
+
+
+def _find_lost(
+    calendar: TeamCalendar, person_id: str, competency_id: str, lapse: date
+) -> tuple[LevelOnDate, LevelOnDate]:
+    """Return what is known the day before a level is lost and on that day.
+
+    Of one that is suspended, that on which it hangs; its own where it hangs on several that are not held.
+    """
+    held, gone = (calendar.get_known(person_id, competency_id, day) for day in (lapse - _DAY, lapse))
+    if gone.state == "suspended":
+        hangs_on = calendar.snapshot.competencies[competency_id].holds_while
+        lost = [i for i in hangs_on if not calendar.get_rank(person_id, i, lapse)]
+        if len(lost) == 1:
+            return _find_lost(calendar, person_id, lost[0], lapse)
+    return held, gone

@@ -146,7 +146,8 @@ class _Filler:
         self._due = due
         self._members = {person.id for person in now.members}
         self._members_after = {person.id for person in after.members}
-        everyone = {person.id: person for person in (*now.members, *after.members)}
+        # who changes shift meanwhile stands in that of the day asked about
+        everyone = {person.id: person for person in (*after.members, *now.members)}
         self._columns = sorted(everyone.values(), key=lambda person: (person.shift or "", person.id))
 
     @property
@@ -169,19 +170,19 @@ class _Filler:
 
     def fill(self, facts: frozenset[Fact], shift: str | None, *, has_scope: bool) -> tuple[ChartCell, ...]:
         """Return the cells of a row that asks for levels of the people of a shift (None: of the team)."""
-        return tuple(
-            self._build_cell(person, facts)
-            if has_scope and shift in (None, person.shift)
-            else ChartCell(person.id, "not-counted", None, None, False)
-            for person in self._columns
-        )
+        if not has_scope:
+            return tuple([ChartCell(person.id, "not-counted", None, None, False) for person in self._columns])
+        return tuple([self._build_cell(person, facts, shift) for person in self._columns])
 
-    def _build_cell(self, person: Person, facts: frozenset[Fact]) -> ChartCell:
-        is_after = person.id in self._members_after and _holds(self._after, person.id, facts)
-        if person.id in self._members and _holds(self.now, person.id, facts):
+    def _build_cell(self, person: Person, facts: frozenset[Fact], shift: str | None) -> ChartCell:
+        is_in, is_in_after = (self._calendar.is_member(person, day, shift) for day in (self.now.on, self._after.on))
+        if not (is_in or is_in_after):
+            return ChartCell(person.id, "not-counted", None, None, False)
+        is_after = is_in_after and _holds(self._after, person.id, facts)
+        if is_in and _holds(self.now, person.id, facts):
             until = find_end_of_level(self._calendar, person.id, facts, self.now.on)
             return ChartCell(person.id, "holds", until, None, is_after)
-        first = self._find_first_day(person, facts)
+        first = self._find_first_day(person, facts, shift)
         if first is None:
             return ChartCell(person.id, "not-planned", None, None, is_after)
         until = find_end_of_level(self._calendar, person.id, facts, first)
@@ -189,8 +190,8 @@ class _Filler:
             return ChartCell(person.id, "later", until, first, is_after)
         return ChartCell(person.id, "due", until, self._round(first), is_after)
 
-    def _find_first_day(self, person: Person, facts: frozenset[Fact]) -> date | None:
-        """Return the first day until that after the plan on which someone is a member and holds all the levels."""
+    def _find_first_day(self, person: Person, facts: frozenset[Fact], shift: str | None) -> date | None:
+        """Return the first day until that after the plan on which someone belongs there and holds all the levels."""
         days = {day for fact in facts for day in self._calendar.find_days_of_change(person, fact[0])}
         days |= {self.now.on, *self._calendar.find_days_of_presence(person)}
         return next(
@@ -198,7 +199,7 @@ class _Filler:
                 day
                 for day in sorted(days)
                 if self.now.on <= day <= self._after.on
-                and self._calendar.is_member(person, day)
+                and self._calendar.is_member(person, day, shift)
                 and all(self._calendar.get_rank(person.id, i, day) >= level for i, level in facts)
             ),
             None,
