@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 from itertools import zip_longest
 from typing import Final, NamedTuple
 
@@ -37,7 +37,6 @@ _ENTRY_COLUMNS: Final = 44
 #: More people for one competency in a week go on in a line below.
 _NAMES_A_LINE: Final = 24
 _AHEAD_DAYS: Final = 90
-_WEEK: Final = timedelta(days=7)
 
 
 class _Entry(NamedTuple):
@@ -96,11 +95,10 @@ def _list_lines(names: Names, result: TeamObligations) -> list[_Line]:
     overdue = [row for row in result.rows if row.state == "overdue"]
     if not ahead and not overdue:
         return []
-    first = result.on - timedelta(days=result.on.weekday())
     lines = list(_iterate_lines(names, "overdue", overdue, [])) if overdue else []
-    for number in range((_AHEAD_DAYS + result.on.weekday()) // 7 + 1):
-        begin = first + number * _WEEK
-        end = begin + _WEEK - timedelta(days=1)
+    first, last = result.on.toordinal() - result.on.weekday(), date.max.toordinal()
+    for number, monday in enumerate(range(first, min(result.on.toordinal() + _AHEAD_DAYS, last) + 1, 7)):
+        begin, end = date.fromordinal(monday), date.fromordinal(min(monday + 6, last))
         due = [row for row in ahead if row.due and begin <= row.due <= end]
         act = [r for r in (*overdue, *ahead) if r.last_day_to_act and max(begin, result.on) <= r.last_day_to_act <= end]
         lines += _iterate_lines(names, format_span(begin, end), due, act, is_striped=number % 2 == 0)

@@ -136,6 +136,15 @@ def test_wrong_question_is_one_addressed_error(
         assert [row["parameter"] for row in (answer.json or {})["errors"]] == [parameter]
 
 
+@pytest.mark.parametrize("on", ["0001-01-01", "9999-12-31"])
+def test_days_at_both_ends_of_the_calendar_can_be_asked_about(crew: FlaskClient, on: str) -> None:
+    forms = ("", "&format=ics", "&format=xlsx")
+    addresses = [f"/teams/crew/obligations?on={on}{form}" for form in forms]
+    addresses += [f"/company-obligations?on={on}", f"/teams/crew/obligations/diagram?on={on}&format=dot"]
+    addresses += [f"/people/starts/obligations?on={on}", f"/places/post/proof?day={on}&on={on}"]
+    assert [crew.get(f"/api{address}").status_code for address in addresses] == [200] * len(addresses)
+
+
 @pytest.mark.parametrize("address", ["/people/ends/obligations", "/teams/crew/obligations"])
 def test_calendar_file_holds_due_days_and_last_days_to_act(crew: FlaskClient, address: str) -> None:
     """Read by the library icalendar, an independent reader of RFC 5545."""
