@@ -117,7 +117,8 @@ def _get_first_day(result: SessionPlanResult, session_id: str) -> dt.date:
 
 def _tell(result: SessionPlanResult) -> str:
     told = f"{count(len(result.seats), 'seat')} in {count(len({row.session for row in result.seats}), 'session')}"
-    late = f"{result.late} will be late that need not have been" if result.late else "nobody is late who need not be"
+    missed = f"{count(result.late, 'due day')} still to come will be missed"
+    late = missed if result.late else "every due day still to come is kept"
     status = "" if result.status == "optimal" else f" {describe_status(result.status)}"
     return f"{told}; {late}.{status}"
 
