@@ -22,6 +22,7 @@ from loaders.pipeline import KINDS, load_paths
 from loaders.report import LoadReport, count_kinds
 from ontology.errors import Finding, FindingsError
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 #: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.
 MANY_FINDINGS = 20
@@ -79,13 +80,18 @@ def run(
         click.echo(json.dumps(_build_answer(report), ensure_ascii=False, indent=2))
         return
     _print_findings(report.notices, report.findings)
-    counts = ", ".join(f"{number:,} {name.replace('_', ' ')}" for name, number in report.counts.items())
+    counts = ", ".join(f"{number:,} {_name(name, number)}" for name, number in report.counts.items())
     if report.n_extra:
         counts = ", ".join(filter(None, (counts, f"{report.n_extra:,} triples of others")))
     verb = "Stored" if report.is_stored else "Checked, not stored:"
     skipped = f"; {report.n_skipped:,} faulty left out" if report.n_skipped else ""
     where = f" Revision {report.revision} of {store}." if report.is_stored else ""
     click.echo(f"{verb} {counts or 'nothing'}{skipped}.{where}")
+
+
+def _name(table: str, number: int) -> str:
+    """Return what so many records of a table are called: "3 cover needs", "1 cover need"."""
+    return TABLES[table].segment.replace("-", " ") if number == 1 else table.replace("_", " ")
 
 
 def _build_answer(report: LoadReport) -> dict[str, Any]:
