@@ -162,10 +162,10 @@ def test_a_chain_of_roles_tells_what_stands_out() -> None:
     assert review.pivotal_competencies[0].competency == "a"
 
 
-@pytest.mark.parametrize(("level", "unused"), [(2, []), (3, ["long"])])
-def test_a_course_that_an_obligation_asks_for_is_not_unused(level: int, unused: list[str]) -> None:
-    obligation = Obligation("o", "O", "a", level, "everyone", "", 0, None, None, "", "")
-    review = review_framework(build_chain().with_changes(put=[("obligations", obligation)]), ON)
+@pytest.mark.parametrize(("levels", "unused"), [((2,), []), ((3,), ["long"]), ((2, 3), [])])
+def test_a_course_that_an_obligation_asks_for_is_not_unused(levels: tuple[int, ...], unused: list[str]) -> None:
+    asked = [Obligation(f"o{level}", "O", "a", level, "everyone", "", 0, None, None, "", "") for level in levels]
+    review = review_framework(build_chain().with_changes(put=[("obligations", row) for row in asked]), ON)
     assert [row.id for row in review.unused_courses] == unused
 
 
