@@ -150,3 +150,27 @@ def test_cross_training_does_not_ask_again_for_what_is_booked() -> None:
     passed = with_outcomes(build_hole(**late), [("b", "again", date(2027, 1, 12))])
     assert effect.needs == compute_coverage(passed, "t", date(2027, 1, 12)).needs
     assert effect.needs[0].qualified == ("a", "b")
+
+
+@pytest.mark.parametrize("leads", [(), ("condition",), ("hangs",), ("counts",), ("place",)])
+def test_a_plan_takes_in_the_seats_that_bring_what_the_team_asks_for(leads: tuple[str, ...]) -> None:
+    """A seat in a course about something else moves no day of a plan; what leads to a need or place does."""
+    rows: dict[str, list[dict[str, Any]]] = {
+        "competencies": [
+            {"id": "k", "label": "K", "scale": "s3", "holds_while": ("other",) if "hangs" in leads else ()},
+            {"id": "other", "label": "Other", "scale": "s3"},
+        ],
+        "courses": [{"id": i, "label": i, "hours": 4} for i in ("again", "aside")],
+        "outcomes": [
+            {"course": "again", "competency": "k", "level": 1},
+            {"course": "aside", "competency": "other", "level": 1},
+        ],
+        "entry_conditions": [{"course": "again", "competency": "other", "level": 1}] if "condition" in leads else [],
+        "equivalences": [{"competency": "other", "counts_as": "k"}] if "counts" in leads else [],
+        "roles": [{"id": "r", "label": "R"}],
+        "requirements": [{"role": "r", "competency": "other", "level": 1}],
+        "places": [{"id": "desk", "team": "t", "role": "r"}] if "place" in leads else [],
+        "sessions": [{"id": "s1", "course": "aside", "from_date": date(2026, 12, 1)}],
+    }
+    plan = plan_cross_training(build_hole(**rows), "t", date(2026, 11, 24))
+    assert [seat.session for seat in plan.booked] == (["s1"] if leads else [])

@@ -28,12 +28,34 @@ class BookedSeat:
 
 
 def find_booked_seats(snapshot: Snapshot, team_id: str, on: date) -> tuple[BookedSeat, ...]:
-    """Return the seats that people of a team have in sessions not over on a day, by person, last day and session."""
+    """Return the seats that people of a team have in sessions not over on a day, by person, last day and session.
+
+    Only those in courses that bring what the team's needs or places ask for, or what leads there.
+    """
+    asked = _find_asked(snapshot, team_id)
     return tuple(
         BookedSeat(person.id, session.course, session.id, session.to_date)
         for person in get_people_of_team(snapshot, team_id)
         for session in get_coming_seats(snapshot, person.id, on)
+        if any(row.competency in asked for row in snapshot.get_outcomes(session.course))
     )
+
+
+def _find_asked(snapshot: Snapshot, team_id: str) -> set[str]:
+    """Return the competencies that needs and places ask for, and all that these hang on, are shown or learned by."""
+    found = {need.competency for need in snapshot.get_cover_needs(team_id)}
+    for place in snapshot.get_places(team_id):
+        found.update(row.competency for row in snapshot.get_requirements(place.role) if row.necessity != "desirable")
+    stack = list(found)
+    while stack:
+        competency = stack.pop()
+        leads = {*snapshot.competencies[competency].holds_while}
+        leads.update(row.competency for row in snapshot.get_equivalences_to(competency))
+        for outcome in snapshot.get_outcomes_of_competency(competency):
+            leads.update(row.competency for row in snapshot.get_entry_conditions(outcome.course))
+        stack += leads - found
+        found |= leads
+    return found
 
 
 def count_as_held(snapshot: Snapshot, seats: tuple[BookedSeat, ...], on: date) -> Snapshot:

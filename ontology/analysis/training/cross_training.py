@@ -81,7 +81,10 @@ class CrossTrainingResult:
     ]
     release_conflicts: Annotated[tuple[ReleaseConflict, ...], "Courses off the job for which nobody can be spared."]
     ceilings: Annotated[tuple[PracticeCeiling, ...], "Needs for which more holders would be cover on paper."]
-    booked: Annotated[tuple[BookedSeat, ...], "Seats in sessions to come: taken as passed, and not asked for again."]
+    booked: Annotated[
+        tuple[BookedSeat, ...],
+        "Seats in sessions to come that bring what the team asks for: taken as passed, and not asked for again.",
+    ]
     remarks: Annotated[tuple[str, ...], "What else should be known."]
 
 
