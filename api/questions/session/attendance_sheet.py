@@ -73,7 +73,7 @@ QUESTION = Question(
     asks={SESSION: Asks},
     answers=AttendanceSheet,
     compute=by_names(list_attendance),
-    cautions=(cautions.NO_MARK,),
+    cautions=(cautions.NO_MARK, cautions.NO_AUTHORISATION),
     needs=Right.SEE_TEAM,
     show=show,
 )
