@@ -48,7 +48,7 @@ def test_the_scenario_is_as_large_as_it_says() -> None:
     snapshot = Snapshot(load_csv_folder(SCENARIO).records)
     kinds = [c.kind for c in snapshot.competencies.values() if c.broader]
     assert kinds.count("certificate") == 27
-    assert len(kinds) - kinds.count("certificate") == 72
+    assert len(kinds) - kinds.count("certificate") == 73
     assert len(snapshot.scales) == 3
     assert (counts["people"], counts["teams"], counts["roles"]) == (72, 7, 24)
     assert len({role.family for role in snapshot.roles.values()}) == 6
