@@ -104,7 +104,7 @@ def show(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, nam
                     words("place", lambda row: names.place(row.place) if row.place else "a slot of a group"),
                     words("why", lambda row: row.reason),
                 ),
-                "None that could be filled without the plan.",
+                "No place stays empty that could be filled without the plan.",
             ),
         ),
         next=(Next("What must be held, of all teams", "company-obligations", "", {"on": str(result.on)}),),
