@@ -74,6 +74,12 @@ def test_beyond_ninety_days_it_is_current_or_later() -> None:
     assert not row.is_late
 
 
+def test_what_must_be_held_today_for_the_last_time_is_overdue_where_it_is_not() -> None:
+    asked = [{"id": "o", "label": "O", "competency": "card", "from_date": D(2026, 11, 1), "to_date": ON}]
+    row = get_row(build(obligations=asked))
+    assert (row.state, row.due, row.is_met) == ("overdue", D(2026, 11, 1), False)
+
+
 def test_who_begins_today_without_it_is_not_overdue_yet() -> None:
     people = [{"id": "p", "name": "P", "start_date": ON}]
     assert (get_row(build(people=people)).state, get_row(build(people=people)).due) == ("within-30", ON)
@@ -121,7 +127,7 @@ def test_first_act_is_to_assess_what_nobody_knows() -> None:
 COURSES: dict[str, list[dict[str, Any]]] = {
     "courses": [
         {"id": "long", "label": "Long", "hours": 9.0},
-        {"id": "dear", "label": "Dear", "hours": 8.0, "cost": 2.0},
+        {"id": "a-dear", "label": "Dear", "hours": 8.0, "cost": 2.0},
         {"id": "cheap-b", "label": "Cheap b", "hours": 8.0, "cost": 1.0},
         {"id": "cheap-a", "label": "Cheap a", "hours": 8.0, "cost": 1.0},
         {"id": "closed", "label": "Closed", "hours": 1.0},
@@ -129,7 +135,7 @@ COURSES: dict[str, list[dict[str, Any]]] = {
         {"id": "low", "label": "Low", "hours": 1.0},
     ],
     "outcomes": [
-        *({"course": i, "competency": "card", "level": 2} for i in ("long", "dear", "cheap-b", "cheap-a", "closed")),
+        *({"course": i, "competency": "card", "level": 2} for i in ("long", "a-dear", "cheap-b", "cheap-a", "closed")),
         {"course": "short", "competency": "card", "level": 2, "renews": True},
         {"course": "low", "competency": "card", "level": 1},
     ],

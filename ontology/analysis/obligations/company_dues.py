@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from ontology.analysis.obligations.due import STATES, DueState
 from ontology.analysis.obligations.met import leave_out_later
-from ontology.analysis.obligations.must_hold import find_days
-from ontology.analysis.obligations.rows import get_home_on, judge
+from ontology.analysis.obligations.rows import get_home_on
+from ontology.analysis.obligations.state_counter import StateCounter, Tally
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CompanyObligations", "CompetencyDues", "TeamDues", "count_company_obligations"]
@@ -58,29 +57,6 @@ class CompanyObligations:
     competencies: Annotated[tuple[CompetencyDues, ...], "By competency, by id."]
 
 
-class _Tally:
-    """People, people with something overdue, and rows by state."""
-
-    __slots__ = ("overdue", "people", "rows")
-
-    def __init__(self) -> None:
-        self.people = self.overdue = 0
-        self.rows = [0] * len(STATES)
-
-    def add(self, rows: Sequence[int], people: int = 1) -> None:
-        """Add the rows, by state, of people who have each as many."""
-        self.people += people
-        self.overdue += people if rows[0] else 0
-        self.rows = [had + people * more for had, more in zip(self.rows, rows, strict=True)]
-
-    def list_figures(self) -> tuple[int, ...]:
-        return (self.people, self.overdue, *self.rows)
-
-
-def _count(states: Sequence[DueState]) -> tuple[int, ...]:
-    return tuple([states.count(state) for state in STATES])
-
-
 def count_company_obligations(snapshot: Snapshot, *, on: dt.date) -> CompanyObligations:
     """Return how many things must be held by when.
 
@@ -89,26 +65,15 @@ def count_company_obligations(snapshot: Snapshot, *, on: dt.date) -> CompanyObli
     O(people x what is asked of each): by spans between days of change, never day by day.
     """
     known = leave_out_later(snapshot, on)
-    by_team: defaultdict[str, _Tally] = defaultdict(_Tally)
-    by_competency: defaultdict[str, _Tally] = defaultdict(_Tally)
-    #: How many people there are with each single row of a competency: added up at the end.
-    single: Counter[tuple[str, DueState]] = Counter()
-    whole = _Tally()
+    counter = StateCounter(known, on)
+    by_team: defaultdict[str, Tally] = defaultdict(Tally)
+    whole = Tally()
     for person in known.people.values():
-        rows = [(key[0], due.state) for key, due in judge(known, person.id, find_days(known, person.id), on)]
-        if not rows:
-            continue
-        counts = _count([state for _, state in rows])
-        by_team[get_home_on(known, person, on)].add(counts)
-        whole.add(counts)
-        states = dict(rows)
-        if len(states) == len(rows):
-            single.update(rows)
-        else:  # some competency at two levels
-            for competency_id in states:
-                by_competency[competency_id].add(_count([state for i, state in rows if i == competency_id]))
-    for (competency_id, state), people in single.items():
-        by_competency[competency_id].add(_count([state]), people)
+        counts = counter.count(person.id)
+        if any(counts):
+            by_team[get_home_on(known, person, on)].add(counts)
+            whole.add(counts)
+    by_competency = counter.list_competencies()
     return CompanyObligations(
         on=on,
         people=whole.people,
@@ -118,5 +83,5 @@ def count_company_obligations(snapshot: Snapshot, *, on: dt.date) -> CompanyObli
     )
 
 
-def _list(tallies: Mapping[str, _Tally]) -> list[tuple[str, tuple[int, ...]]]:
+def _list(tallies: Mapping[str, Tally]) -> list[tuple[str, tuple[int, ...]]]:
     return [(key, tallies[key].list_figures()) for key in sorted(tallies)]

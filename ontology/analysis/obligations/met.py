@@ -7,7 +7,7 @@ the same answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from typing import Final
 
@@ -67,6 +67,11 @@ class Evidence:
         for row in known.get_assessments(person_id):
             if row.withdrawn_on is None:
                 self._rows.setdefault(row.competency, []).append(row)
+
+    @property
+    def competencies(self) -> Collection[str]:
+        """What the person was assessed in."""
+        return self._rows.keys()
 
     def find_met(self, competency_id: str, level: int) -> Spans:
         """Return the days on which the person meets a level of a competency.

@@ -17,7 +17,7 @@ from ontology.model.records import Person
 from ontology.model.work_records import Obligation
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["MustHold", "find_days", "find_must_hold"]
+__all__ = ["AskedAlike", "MustHold", "find_alike", "find_days", "find_must_hold"]
 
 
 class _Asking(NamedTuple):
@@ -63,19 +63,40 @@ def find_must_hold(snapshot: Snapshot, person_id: str) -> dict[Key, MustHold]:
     return {key: MustHold(_join(rows), rows) for key, rows in found.items()}
 
 
+class AskedAlike(NamedTuple):
+    """What is asked of all who belong alike: the sorts of days on which it is, and of which sort each thing is.
+
+    `sorts`: rules that bind on the same days with the same grace; `keys`: what is asked, with the number of its sort.
+    """
+
+    sorts: Sequence[Sequence[Rule]]
+    keys: Sequence[tuple[Key, int]]
+
+
 def find_days(snapshot: Snapshot, person_id: str) -> list[tuple[Key, Spans]]:
     """Return the days on which a person must hold each competency and level, without who asks for it.
 
-    As `find_must_hold` says, several times as fast for who belongs alike on all days: most people of a company, each of
-    whom is asked about when it is counted. A test holds the two to the same answer.
+    As `find_must_hold` says, several times as fast for most people; a test holds the two to the same answer.
+    """
+    alike = find_alike(snapshot, person_id)
+    if alike is None:
+        return [(key, must.days) for key, must in find_must_hold(snapshot, person_id).items() if must.days]
+    asked, days = alike
+    return [(key, days[number]) for key, number in asked.keys if days[number]]
+
+
+def find_alike(snapshot: Snapshot, person_id: str) -> tuple[AskedAlike, list[Spans]] | None:
+    """Return what is asked of a person who belongs alike on all days, and the days of each sort of it.
+
+    None for who has memberships or duties. What is asked is the same object for all of whom the same is asked; it is
+    kept with the Snapshot.
     """
     person = snapshot.people[person_id]
     if snapshot.get_memberships(person_id) or snapshot.get_duties(person_id):
-        return [(key, must.days) for key, must in find_must_hold(snapshot, person_id).items() if must.days]
+        return None
     employed = make_span(person.start_date, person.end_date)
-    alike, asked = _get_asked(snapshot, person)
-    days = [_find_days_employed(rules, employed) for rules in alike]
-    return [(key, days[number]) for key, number in asked if days[number]]
+    asked = _get_asked(snapshot, person)
+    return asked, [_find_days_employed(rules, employed) for rules in asked.sorts]
 
 
 def _find_days_employed(rules: Sequence[Rule], employed: Span) -> Spans:
@@ -88,13 +109,9 @@ def _find_days_employed(rules: Sequence[Rule], employed: Span) -> Spans:
     return _join(asking)
 
 
-#: Rules that ask alike, days and grace; and what is asked, each with the place of the rules that ask for it in these.
-_Asked = tuple[Sequence[Sequence[Rule]], Sequence[tuple[Key, int]]]
-
-
-def _get_asked(snapshot: Snapshot, person: Person) -> _Asked:
-    """Return what is asked of whoever has a person's own team and role; kept with the Snapshot."""
-    kept: dict[int, _Asked] = snapshot.keep("asked by rules", dict)
+def _get_asked(snapshot: Snapshot, person: Person) -> AskedAlike:
+    """Return what is asked of whoever has a person's own team and role."""
+    kept: dict[int, AskedAlike] = snapshot.keep("asked by rules", dict)
     about = get_rules_about(snapshot, person)  # kept with the Snapshot too: no other has its id
     asked = kept.get(id(about))
     if asked is None:
@@ -103,14 +120,14 @@ def _get_asked(snapshot: Snapshot, person: Person) -> _Asked:
             for key in rule.keys:
                 by_key.setdefault(key, []).append(rule)
         numbers: dict[object, int] = {}
-        alike: list[list[Rule]] = []
+        sorts: list[list[Rule]] = []
         keys = []
         for key, rules in by_key.items():
             sort = tuple([(rule.in_force, rule.obligation.days_after) for rule in rules])
-            if numbers.setdefault(sort, len(alike)) == len(alike):
-                alike.append(rules)
+            if numbers.setdefault(sort, len(sorts)) == len(sorts):
+                sorts.append(rules)
             keys.append((key, numbers[sort]))
-        asked = kept[id(about)] = (alike, keys)
+        asked = kept[id(about)] = AskedAlike(sorts, keys)
     return asked
 
 
@@ -118,7 +135,7 @@ def _find_asking(rule: Rule, runs: Spans) -> _Asking:
     days = rule.obligation.days_after
     if not days:
         return _Asking(rule, runs, ())
-    begun = [(first, last, last if first == BEFORE else min(first + days - 1, last)) for first, last in runs]
+    begun = [(first, last, min(first + days - 1, last)) for first, last in runs]
     asked = [(first if first == BEFORE else end + 1, last) for first, last, end in begun]
     grace = [(first, end) for first, _, end in begun if first != BEFORE]
     return _Asking(rule, tuple([span for span in asked if span[0] <= span[1]]), tuple(grace))

@@ -28,6 +28,7 @@ __all__ = [
     "ObligationRow",
     "build_rows",
     "count_states",
+    "find_absent",
     "find_act",
     "find_basis",
     "get_home_on",
@@ -98,18 +99,16 @@ def judge(
     """
     first = on.toordinal()
     last = first + AHEAD_DAYS
-    absent = merge(make_span(row.from_date, row.to_date) for row in known.get_absences(person_id))
+    absent = find_absent(known, person_id)
     evidence = Evidence(known, person_id)
-    unmet: dict[Spans, Due] = {}  # of what was never met: many things that must be held on the same days stand alike
     for key, days in asked:
         if has_day(days, first, last):
-            met = evidence.find_met(*key)
-            due = None if met else unmet.get(days)
-            if due is None:
-                due = find_due(days, met, absent, first)
-                if not met:
-                    unmet[days] = due
-            yield key, due
+            yield key, find_due(days, evidence.find_met(*key), absent, first)
+
+
+def find_absent(snapshot: Snapshot, person_id: str) -> Spans:
+    """Return the days on which a person is away."""
+    return merge(make_span(row.from_date, row.to_date) for row in snapshot.get_absences(person_id))
 
 
 def get_home_on(snapshot: Snapshot, person: Person, on: dt.date) -> str:
