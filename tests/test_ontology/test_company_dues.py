@@ -44,6 +44,16 @@ def test_what_was_assessed_on_the_day_counts_and_the_day_after_does_not() -> Non
     assert [company.people_overdue for company in days] == [2, 3]
 
 
+def test_what_is_held_by_what_counts_as_it_is_counted_as_met() -> None:
+    competencies = [*ROWS["competencies"], {"id": "nurse", "label": "Nurse", "scale": "held"}]
+    held = {"person": "hired", "competency": "nurse", "level": 1, "date": D(2026, 1, 1), "source": "assessor"}
+    counts_as = [{"competency": "nurse", "counts_as": "first-aid"}]
+    company = count_company_obligations(
+        build(competencies=competencies, assessments=[held], equivalences=counts_as), on=ON
+    )
+    assert (company.people, company.people_overdue, company.competencies[0].current) == (4, 2, 1)
+
+
 def test_people_stand_in_the_team_of_the_day_or_of_their_first_one() -> None:
     teams = [{"id": i, "label": i} for i in ("crew", "works", "yard")]
     people: list[dict[str, Any]] = [

@@ -137,7 +137,7 @@ def _find_asking(rule: Rule, runs: Spans) -> _Asking:
         return _Asking(rule, runs, ())
     begun = [(first, last, min(first + days - 1, last)) for first, last in runs]
     asked = [(first if first == BEFORE else end + 1, last) for first, last, end in begun]
-    grace = [(first, end) for first, _, end in begun if first != BEFORE]
+    grace = [(first, end) for first, _, end in begun]
     return _Asking(rule, tuple([span for span in asked if span[0] <= span[1]]), tuple(grace))
 
 
