@@ -8,6 +8,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import hashlib
+from collections.abc import Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -201,8 +202,10 @@ class Desk:
         """Receive a question and answer it."""
         return self.answer(self.receive(actor, state, question, subject, asked))
 
-    def carry_out(self, answer: Answer, act: Act) -> int:
+    def carry_out(self, answer: Answer, act: Act, said: Mapping[str, str]) -> int:
         """Make the change that an answer stands for, in one commit; return how many records it wrote.
+
+        `said` are texts that the act writes down with it.
 
         Raises
         ------
@@ -214,10 +217,9 @@ class Desk:
         # brings the checks
         from ontology.live.live_graph import Change
 
-        state = answer.enquiry.state
-        put = tuple(act.build(state.snapshot, answer.result, state.today))
+        put = tuple(act.build(answer, said))
         if put:
-            revision = state.snapshot.revision
+            revision = answer.enquiry.state.snapshot.revision
             self.graph.apply(Change(put=put), who="terminal", why=act.why, expected_revision=revision)
         return len(put)
 

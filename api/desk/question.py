@@ -5,7 +5,6 @@ Every face (address, OpenAPI document, command, page, workbook, tests) is made f
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import Enum
@@ -99,13 +98,14 @@ class Act:
     """What an answer can be carried out as: one change of the store, made for the very state that was asked.
 
     `about` is a sentence, `why` what the store's history says, `done` what is said afterwards of so many records.
-    `build` makes the records of (Snapshot, result, day of asking), each with the name of its table.
+    `build` makes the records of the answer (a `desk.Answer`) and what is said with the act, each with the name of its
+    table.
     """
 
     about: str
     why: str
     done: Callable[[int], str]
-    build: Callable[[Snapshot, Any, dt.date], Sequence[tuple[str, Any]]]
+    build: Callable[[Any, Mapping[str, str]], Sequence[tuple[str, Any]]]
 
 
 def _get_itself(result: Any) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from ontology.errors import InputError, NewelError
@@ -35,6 +35,8 @@ class Call:
         Whether styles come without colours (NO_COLOR).
     act : str
         What to carry out of the answer; empty: nothing.
+    said : Mapping of str to str
+        What is written down with that.
     """
 
     question: str
@@ -46,6 +48,7 @@ class Call:
     colours: str | None = None
     is_plain: bool = False
     act: str = ""
+    said: Mapping[str, str] = field(default_factory=dict)
 
 
 class ToldError(NewelError):
@@ -67,7 +70,15 @@ def read_call(content: bytes) -> Call:
     try:
         members: dict[str, Any] = json.loads(content)
         call = Call(**members)
-        texts = (call.question, call.table, call.subject, call.form, call.act, *call.asked, *call.asked.values())
+        pairs = (*call.asked.items(), *call.said.items())
+        texts = (
+            call.question,
+            call.table,
+            call.subject,
+            call.form,
+            call.act,
+            *(text for pair in pairs for text in pair),
+        )
         if not all(isinstance(text, str) for text in texts) or not 1 <= call.width <= 10_000:
             raise TypeError
     except (ValueError, TypeError, AttributeError):

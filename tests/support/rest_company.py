@@ -17,6 +17,7 @@ ON = "2026-11-24"
 #: How each question is asked of the small company: the address of its page, that of its answer without /api.
 ASKED = {
     "agenda": "/teams/works/agenda",
+    "agreed-plan": "/people/p1/agreed-plan",
     "attendance-sheet": "/sessions/licence-may/attendance-sheet",
     "bookings": "/people/p2/bookings",
     "company-cover": "/company-cover",

@@ -50,4 +50,4 @@ def test_pages_and_files_about_people_are_private_and_those_of_the_framework_are
             rule = client.get(f"{joined}format={form}").headers["Cache-Control"]
             assert rule == ("no-cache" if is_framework else private), (address, form)
         told = client.get(address).headers["Cache-Control"]
-        assert told == (private if name == "development-plan" else "no-cache"), address
+        assert told == (private if name in ("agreed-plan", "development-plan") else "no-cache"), address

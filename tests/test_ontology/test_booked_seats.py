@@ -147,6 +147,27 @@ def test_a_seat_before_what_it_asks_for_is_moved_and_told() -> None:
     assert told.startswith("Course b is booked from 2026-12-02 to 2026-12-03, and cannot be taken there")
 
 
+def test_one_seat_that_cannot_be_kept_moves_no_other() -> None:
+    # three instructions for the role; b's seat comes before a is held, and two seats are on one day of the plan
+    snapshot = build(
+        requirements=[{"role": "r", "competency": i, "level": 1} for i in "abc"],
+        sessions=[session("s", "kb", date(2026, 12, 2)), session("t", "kc", date(2026, 12, 3))],
+        bookings=[booking("s"), booking("t")],
+    )
+    result = plan(snapshot)
+    assert get_days(result)["kc"] == ("2026-12-03", "2026-12-03")
+    assert ["Course b" in remark for remark in result.remarks if "cannot be taken there" in remark] == [True]
+
+
+def test_of_two_seats_on_one_day_that_cannot_both_be_kept_the_later_gives_way() -> None:
+    free = {"entry_conditions": [], "bookings": [booking("s"), booking("t")]}
+    held = [session("s", "ka", date(2026, 12, 2), date(2026, 12, 4)), session("t", "kb", date(2026, 12, 3))]
+    both = plan(build(sessions=held, **free))
+    assert get_days(both) == {"ka": ("2026-12-02", "2026-12-04"), "kb": ("2026-12-03", "2026-12-03")}
+    one = plan(build(sessions=held, **free), at_once=1)
+    assert get_days(one) == {"ka": ("2026-12-02", "2026-12-04"), "kb": ("2026-12-07", "2026-12-07")}
+
+
 def test_a_session_over_before_the_plan_begins_costs_nothing_in_it() -> None:
     seat = session("s", "ka", date(2026, 12, 2))
     result = plan(build(sessions=[seat], bookings=[booking("s")]), start=date(2026, 12, 14))

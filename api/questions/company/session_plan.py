@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import CourseIds, TeamId
@@ -21,6 +22,9 @@ from ontology.analysis.sessions.plan_result import SessionPlanResult
 from ontology.analysis.sessions.session_plan import LONGEST_PLAN_DAYS, plan_sessions
 from ontology.model.work_records import Booking
 from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:
+    from api.desk.desk import Answer
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,14 +139,15 @@ def _iterate_facts(result: SessionPlanResult) -> Iterator[Fact]:
         yield Fact("Not proved", f"{result.unproved_aim}: no plan has less than {amount(result.lower_bound)}")
 
 
-def _build_bookings(snapshot: Snapshot, result: SessionPlanResult, today: dt.date) -> Sequence[tuple[str, Booking]]:
+def _build_bookings(answer: Answer, said: Mapping[str, str]) -> Sequence[tuple[str, Booking]]:
     """Return the seats as bookings; who has asked or waited keeps the day of that."""
-    known = snapshot.get_table("bookings")
+    state, result = answer.enquiry.state, answer.result
+    known = state.snapshot.get_table("bookings")
     rows = []
     for seat in result.seats:
         before = known.get((seat.session, seat.person))
         booked_on = (before.booked_on if before else None) or result.on
-        rows.append(Booking(seat.session, seat.person, "booked", booked_on, today))
+        rows.append(Booking(seat.session, seat.person, "booked", booked_on, state.today))
     return [("bookings", row) for row in rows]
 
 

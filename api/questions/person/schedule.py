@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
-from api.desk.names import Names
-from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.names import Names, count
+from api.desk.question import PERSON, ROLE, Act, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.pictures.pictures import draw_schedule
@@ -13,7 +15,12 @@ from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
 from api.questions.person._path import build_path_profile
+from ontology.analysis.agreed.agreement import build_agreement
 from ontology.analysis.schedule.schedule import ScheduleResult
+from ontology.errors import InputError
+
+if TYPE_CHECKING:
+    from api.desk.desk import Answer
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +55,15 @@ def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: 
     )
 
 
+def _agree(answer: Answer, said: Mapping[str, str]) -> Sequence[tuple[str, Any]]:
+    """Return the schedule as an agreed plan and its courses."""
+    enquiry = answer.enquiry
+    if enquiry.subject.kind is not PERSON:
+        raise InputError("A plan is agreed with a person: name one.", parameter="from")
+    plan, courses = build_agreement(enquiry.state.snapshot, enquiry.subject.id, answer.result, enquiry.asked.on, **said)
+    return [("agreed_plans", plan), *(("agreed_courses", row) for row in courses)]
+
+
 QUESTION = Question(
     name="schedule",
     title=read_title(__doc__),
@@ -62,4 +78,13 @@ QUESTION = Question(
     draw=lambda snapshot, subject, asked, result, **layout: draw_schedule(
         snapshot, build_path_profile(snapshot, subject, asked), result, **layout
     ),
+    acts={
+        "agree": Act(
+            "Write this schedule down as agreed with the person, in one commit; nothing is written if the store has "
+            "changed meanwhile, or where an agreed plan has not ended.",
+            "agreed a plan",
+            lambda n: f"Agreed: {count(n - 1, 'course')}.",
+            _agree,
+        )
+    },
 )

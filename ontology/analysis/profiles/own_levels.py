@@ -89,6 +89,11 @@ class _Timeline:
         self.levels: list[LevelOnDate | None] = [None] * (len(days) + 1)
 
 
+def is_counted(assessment: Assessment, competency: Competency) -> bool:
+    """Whether an assessment's source counts: of certificates only a certificate, else all but own and unstated ones."""
+    return assessment.source == "certificate" if competency.is_certificate else assessment.source in _COUNTED
+
+
 def find_own_days(snapshot: Snapshot, person_id: str, competency: Competency) -> list[int]:
     """Return, sorted, the proleptic ordinals of every day on which something can be otherwise than the day before."""
     days: set[int] = set()

@@ -14,11 +14,12 @@ from fractions import Fraction
 
 from ontology.analysis.paths.catalogue import get_minutes
 from ontology.analysis.paths.path_results import LearningPathResult
-from ontology.analysis.schedule.schedule_model import Task, Window
+from ontology.analysis.schedule.schedule_bound import find_heads
+from ontology.analysis.schedule.schedule_model import Problem, Task, Window
 from ontology.analysis.schedule.study_calendar import UNITS_PER_MINUTE, StudyCalendar
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["FixedDays", "find_fixed_days", "find_kept_days", "fix_task", "tell_moved"]
+__all__ = ["FixedDays", "find_fixed_days", "find_keepable", "find_kept_days", "fix_task", "tell_moved"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,18 @@ def fix_task(snapshot: Snapshot, calendar: StudyCalendar, course_id: str, days: 
     minutes = 0 if days.last_day < calendar.first else get_minutes(snapshot.courses[course_id].hours)
     owed = round(minutes * UNITS_PER_MINUTE * days.share)
     return Task(course_id, 0, last - first + 1, first, deadline=last if is_kept else None, owed=owed)
+
+
+def find_keepable(problem: Problem, fixed: Mapping[str, FixedDays]) -> tuple[str, ...]:
+    """Return the courses that may be able to keep their days, by first slot: those for which nothing comes too late.
+
+    `problem` is one in which none has to. O(tasks) rounds at most.
+    """
+    if not fixed:
+        return ()
+    heads = find_heads(problem)
+    rows = [(task.release, task.id) for task, head in zip(problem.tasks, heads, strict=True) if head == task.release]
+    return tuple(course_id for _, course_id in sorted(rows) if course_id in fixed)
 
 
 def find_kept_days(window: Window, calendar: StudyCalendar, days: FixedDays | None) -> FixedDays | None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import product
 
 from ontology.analysis.engine.solver import Deadline
@@ -19,7 +20,7 @@ from ontology.analysis.paths.catalogue import get_minutes
 from ontology.analysis.paths.learning_path import LearningPathResult
 from ontology.analysis.profiles.profile import Profile
 from ontology.analysis.profiles.seats import find_usable_seats
-from ontology.analysis.schedule.fixed_days import FixedDays, find_fixed_days
+from ontology.analysis.schedule.fixed_days import FixedDays, find_fixed_days, find_keepable
 from ontology.analysis.schedule.leaving import Leaving
 from ontology.analysis.schedule.renewals import find_ends_of_use, find_lapsing
 from ontology.analysis.schedule.schedule_check import find_faults
@@ -193,24 +194,15 @@ def _place(
 ) -> tuple[Placed, int]:
     """Return the courses placed, and the choices it took.
 
-    What has days of its own is kept on them before certificates are kept from lapsing.
+    What has days of its own keeps them before certificates are kept from lapsing; where not all can, those that begin
+    last give way.
     """
     nodes = 0
-    is_any_fixed = any(course_id in fixed for course_id in (*course_ids, *renewals))
-    for are_kept, has_deadlines in product((True, False) if is_any_fixed else (True,), (True, False)):
-        problem = build_problem(
-            snapshot,
-            profile,
-            calendar,
-            course_ids,
-            renewals,
-            at_once,
-            booked=booked,
-            usable_until=usable_until,
-            has_deadlines=has_deadlines,
-            fixed=fixed,
-            are_kept=are_kept,
-        )
+    build = partial(build_problem, snapshot, profile, calendar, course_ids, renewals, at_once)
+    build = partial(build, booked=booked, usable_until=usable_until, fixed=fixed)
+    kept = find_keepable(build(has_deadlines=False), fixed)
+    for number, has_deadlines in product(range(len(kept), -1, -1), (True, False)):
+        problem = build(has_deadlines=has_deadlines, kept=kept[:number])
         found = search_schedule(problem, deadline, max_nodes=max(0, max_nodes - nodes))
         nodes += found.nodes
         if found.windows is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
@@ -41,7 +41,7 @@ def build_problem(
     usable_until: Mapping[str, dt.date] | None = None,
     has_deadlines: bool = True,
     fixed: Mapping[str, FixedDays] | None = None,
-    are_kept: bool = True,
+    kept: Container[str] = (),
 ) -> Problem:
     """Return the problem of placing courses and renewals.
 
@@ -64,15 +64,15 @@ def build_problem(
         Whether a renewal has to end while the certificate still counts, where it can, and a refresher in its time.
     fixed : mapping, optional
         Course id -> the days on which it is held.
-    are_kept : bool
-        Whether they have to be kept; if not, such a course begins no earlier.
+    kept : container of str
+        Those of them that have to keep their days; the others begin no earlier.
     """
     fixed = fixed or {}
     gained = find_gained_levels(snapshot, profile, course_ids)
     tasks = []
     for course_id in course_ids:
         if course_id in fixed:
-            task = fix_task(snapshot, calendar, course_id, fixed[course_id], is_kept=are_kept)
+            task = fix_task(snapshot, calendar, course_id, fixed[course_id], is_kept=course_id in kept)
         else:
             task = _measure(snapshot, calendar, course_id, has_lead=course_id not in booked)
         needs = []
@@ -89,12 +89,12 @@ def build_problem(
         days = [known[course_id] for known in (renewals, usable_until or {}) if course_id in known]
         end = calendar.get_last_slot(min(days)) if days else -1
         keep_by = end if has_deadlines and task.release + _get_slots(calendar, task) - 1 <= end else None
-        if course_id in fixed:
+        if task.deadline is not None:
             keep_by = task.deadline
         tasks.append(replace(task, needs=tuple(dict.fromkeys(needs)), deadline=keep_by))
     for course_id in sorted(renewals.keys() - set(course_ids)):
         if course_id in fixed:
-            tasks.append(fix_task(snapshot, calendar, course_id, fixed[course_id], is_kept=are_kept))
+            tasks.append(fix_task(snapshot, calendar, course_id, fixed[course_id], is_kept=course_id in kept))
             continue
         task = _measure(snapshot, calendar, course_id)
         until = renewals[course_id]
