@@ -149,6 +149,35 @@ def test_which_assessment_shows_that_a_course_is_done(assessments: list[dict[str
     assert row.done_on == (assessments[0]["date"] if is_done else None)
 
 
+@pytest.mark.parametrize(
+    ("kind", "seen"),
+    [
+        # what is held from before is not shown anew by what does not count, or gives less
+        ("skill", assess(FIRST, source="self")),
+        ("skill", assess(FIRST, withdrawn_on=FIRST)),
+        ("certificate", assess(FIRST, 1, source="certificate")),
+        ("certificate", assess(FIRST, source="assessor")),
+    ],
+)
+def test_what_was_held_before_the_first_day_is_not_what_came_of_the_course(kind: str, seen: dict[str, Any]) -> None:
+    before = assess(FIRST - DAY, source="certificate" if kind == "certificate" else "assessor")
+    plan = find(build(competencies=build_competencies("a b", kind=kind), assessments=[before, seen]))
+    assert (plan.levels_reached, plan.courses[0].state) == (1, "under-way")
+
+
+def test_of_a_session_and_an_assessment_the_first_says_when_it_was_done() -> None:
+    attended = seat(FIRST, FIRST + DAY, state="attended")
+    (row,) = find(build(assessments=[assess(FIRST + 3 * DAY)], **attended)).courses
+    assert (row.done_on, row.is_confirmed, row.session) == (FIRST + DAY, True, "s")
+    (row,) = find(build(assessments=[assess(FIRST)], **attended)).courses
+    assert row.done_on == FIRST
+
+
+def test_a_seat_until_the_day_agreed_is_not_told_as_too_late() -> None:
+    assert find(build(**seat(LAST))).remarks == ()
+    assert len(find(build(**seat(LAST + DAY))).remarks) == 1
+
+
 def test_a_manager_shows_nothing_above_the_assessor_where_that_can_hurt_someone() -> None:
     found = [assess(FIRST, 1), assess(FIRST + DAY, source="manager")]
     assert find(build(assessments=found)).courses[0].state == "done"

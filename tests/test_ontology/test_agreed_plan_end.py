@@ -91,6 +91,14 @@ def test_what_is_late_may_still_be_done_in_time_beside_what_keeps_its_days() -> 
     assert (plan.best.dropped, plan.best.added) == (("kb",), ())
 
 
+def test_what_ends_before_the_day_agreed_is_not_behind() -> None:
+    days = DAYS | {"kc": (date(2026, 11, 23), date(2026, 11, 27)), "kb": (date(2026, 11, 23), date(2026, 12, 11))}
+    rows = [{"plan": "plan", "course": i, "first_day": first, "last_day": last} for i, (first, last) in days.items()]
+    plan = find(build(agreed_courses=rows, assessments=[DONE_A, DONE_B]))
+    assert (plan.counts.done, plan.counts.late) == (2, 1)
+    assert (plan.expected_end, plan.days_behind, plan.is_on_time) == (date(2026, 12, 4), 0, True)
+
+
 def test_a_seat_after_the_day_agreed_puts_the_end_off_and_is_told() -> None:
     plan = find(build(assessments=[DONE_A, DONE_B], **session("kc", date(2026, 12, 16))))
     assert [row.state for row in plan.courses] == ["done", "done", "booked"]

@@ -166,6 +166,10 @@ def test_of_two_seats_on_one_day_that_cannot_both_be_kept_the_later_gives_way() 
     assert get_days(both) == {"ka": ("2026-12-02", "2026-12-04"), "kb": ("2026-12-03", "2026-12-03")}
     one = plan(build(sessions=held, **free), at_once=1)
     assert get_days(one) == {"ka": ("2026-12-02", "2026-12-04"), "kb": ("2026-12-07", "2026-12-07")}
+    # also where the whole would be shorter if both gave way to a third
+    asked = [{"role": "r", "competency": i, "level": 1} for i in "abc"]
+    three = plan(build(sessions=held, requirements=asked, **free), at_once=1)
+    assert get_days(three)["ka"] == ("2026-12-02", "2026-12-04")
 
 
 def test_a_session_over_before_the_plan_begins_costs_nothing_in_it() -> None:
@@ -216,6 +220,10 @@ def test_a_certificate_is_renewed_in_the_session_that_is_booked_not_in_the_cheap
     assert {c.id: (c.is_renewal, c.is_booked) for c in result.courses}["ke"] == (True, True)
     assert "kd" not in get_days(result)
     assert (result.study_hours, result.booked_hours) == (10, 2)
+    # a seat too late in the cheapest course is none for the renewal: it is planned anew, in time
+    late = plan(snapshot.with_changes(remove=[("bookings", ("s", "p"))]))
+    assert (late.lapsing[0].renewal, late.lapsing[0].is_in_time) == ("kd", True)
+    assert {c.id: c.is_booked for c in late.courses}["kd"] is False
     assert plan(build_without(snapshot, "bookings")).lapsing[0].renewal == "kd"
 
 

@@ -153,6 +153,8 @@ def plan_schedule(
             )
         # one course may renew several: the first that lapses counts
         renewals |= {course_id: day for course_id, day in added.items() if course_id is not None}
+        # a seat too late to renew is no renewal: the course is planned anew
+        fixed = {i: row for i, row in fixed.items() if i in path.order or row.last_day <= renewals.get(i, row.last_day)}
     assert person is not None, "only who leaves leaves courses out"
     after = find_last_day(snapshot, person.id, path, {}, on)
     return build_empty(path, start, rate, at_once, after=after, left_out=leaving.left_out)
