@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -224,6 +225,8 @@ def test_a_certificate_is_renewed_in_the_session_that_is_booked_not_in_the_cheap
     late = plan(snapshot.with_changes(remove=[("bookings", ("s", "p"))]))
     assert (late.lapsing[0].renewal, late.lapsing[0].is_in_time) == ("kd", True)
     assert {c.id: c.is_booked for c in late.courses}["kd"] is False
+    later = snapshot.with_changes(put=[("sessions", replace(snapshot.sessions["s"], to_date=date(2026, 12, 5)))])
+    assert plan(later).lapsing[0].renewal == "kd"
     assert plan(build_without(snapshot, "bookings")).lapsing[0].renewal == "kd"
 
 
