@@ -13,6 +13,7 @@ from ontology.analysis.cover.nearest import PathFinder
 from ontology.analysis.paths.expected import expect_assessments
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
 from ontology.analysis.paths.path_results import LearningPathResult
+from ontology.analysis.paths.person_path import find_person_path
 from ontology.analysis.profiles.profile import build_profile, build_role_profile
 from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.snapshot.snapshot import Snapshot
@@ -89,6 +90,19 @@ def test_equivalence_that_is_not_in_force_is_not_gone_through(first: int | None,
     row = {"competency": "c", "counts_as": "b", "level": 1, "as_level": 2, "from_date": days[0], "to_date": days[1]}
     snapshot = build({}, courses=COURSES | {"short": {"hours": 0.0, "gives": {"c": 1}}}, equivalences=[row])
     assert list_courses(find(snapshot)) == [told]
+
+
+def test_path_goes_another_way_where_what_is_learned_counts_no_longer_on_its_last_day() -> None:
+    """Two hours at four a week take four days: c counts as b until the second of them, or until the last."""
+    courses = COURSES | {"short": {"hours": 2.0, "gives": {"c": 1}}}
+    for days, told in ((1, ["rescue"]), (4, ["short"])):
+        row = {"competency": "c", "counts_as": "b", "level": 1, "as_level": 2, "to_date": ON + days * DAY}
+        path = find_person_path(build({}, courses=courses, equivalences=[row]), "p", "r", ON)
+        assert (list_courses(path), path.is_target_reached) == (told, True)
+    row = {"competency": "c", "counts_as": "b", "level": 1, "as_level": 2, "to_date": ON + DAY}
+    del courses["rescue"]
+    path = find_person_path(build({}, courses=courses, equivalences=[row]), "p", "r", ON)
+    assert (list_courses(path), path.is_target_reached) == (["short"], False)
 
 
 def test_level_held_by_equivalence_needs_no_course() -> None:

@@ -126,12 +126,17 @@ def build_catalogue(snapshot: Snapshot, profile: Profile) -> Catalogue:
 
 
 def get_relied_on(snapshot: Snapshot, profile: Profile) -> tuple[Equivalence, ...]:
-    """Return the equivalences by which what a profile learns counts as something else: those in force on its day."""
+    """Return the equivalences by which what a profile learns counts as something else.
+
+    Those in force on its day, and on the day until which they must be.
+    """
     rows: Iterable[Equivalence] = snapshot.get_table("equivalences").values()
     return tuple(
         row
         for row in rows
-        if not snapshot.require_competency(row.competency).holds_while and is_in_force(row, profile.on)
+        if not snapshot.require_competency(row.competency).holds_while
+        and is_in_force(row, profile.on)
+        and (profile.until is None or is_in_force(row, profile.until))
     )
 
 

@@ -12,11 +12,11 @@ from ontology.analysis.paths.expected import DoneCourse
 from ontology.analysis.paths.lapses import add_days, find_lapses, get_study_end
 from ontology.analysis.paths.last_day import compute_last_day
 from ontology.analysis.paths.learning_path import find_learning_path, get_targets
-from ontology.analysis.paths.offers import list_conditions
+from ontology.analysis.paths.offers import get_relied_on, list_conditions
 from ontology.analysis.paths.pace import get_days, get_study_weeks
 from ontology.analysis.paths.path_results import LearningPathResult
 from ontology.analysis.profiles.gap import find_unassessed
-from ontology.analysis.profiles.profile import build_profile
+from ontology.analysis.profiles.profile import Profile, build_profile
 from ontology.analysis.profiles.seats import find_usable_seats
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
@@ -30,7 +30,8 @@ def find_person_path(snapshot: Snapshot, person_id: str, role_id: str, on: date,
     """Return the learning path of a person to the full levels of a role, as they stand on a day.
 
     Every answer about a person's path asks here. Courses in which they have a seat in a session that is not over are
-    taken as booked, as far as they can matter for the role.
+    taken as booked, as far as they can matter for the role. Where something that is learned no longer counts as another
+    on the path's last day, a path without it is looked for; it is the answer where it reaches the target.
 
     Parameters
     ----------
@@ -49,15 +50,23 @@ def find_person_path(snapshot: Snapshot, person_id: str, role_id: str, on: date,
     """
     # of every requirement, also of those that are no targets: their rows are shown
     asked = get_targets(snapshot, role_id, with_desirable=True)
-    result = find_learning_path(
-        snapshot,
-        build_profile(snapshot, person_id, on),
-        role_id,
-        unassessed=find_unassessed(snapshot, person_id, asked, on),
-        seats=find_usable_seats(snapshot, person_id, on),
-        **options,
-    )
-    return settle_path(snapshot, person_id, result, on)
+    unassessed = find_unassessed(snapshot, person_id, asked, on)
+    seats = find_usable_seats(snapshot, person_id, on)
+    profile = build_profile(snapshot, person_id, on)
+
+    def find(profile: Profile) -> LearningPathResult:
+        path = find_learning_path(snapshot, profile, role_id, unassessed=unassessed, seats=seats, **options)
+        return settle_path(snapshot, person_id, path, on)
+
+    first = result = find(profile)
+    relied_on = get_relied_on(snapshot, profile)
+    while relied_on and not result.is_target_reached and result.last_day is not None:
+        profile = replace(profile, until=max(profile.until or on, result.last_day))
+        left = get_relied_on(snapshot, profile)
+        if left == relied_on:
+            break
+        relied_on, result = left, find(profile)
+    return result if result.is_target_reached else first
 
 
 def settle_path(snapshot: Snapshot, person_id: str, result: LearningPathResult, on: date) -> LearningPathResult:

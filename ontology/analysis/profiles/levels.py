@@ -68,7 +68,7 @@ class Ways:
             renewable = own.renewable_level if own.renewable_level > (best.level or 0) else 0
             best = replace(best, declared=own.declared, renewable_level=renewable, remarks=own.remarks)
         if self.is_suspended and best.level and not is_forced:
-            return replace(best, level=0, state="suspended", renewable_level=0)
+            return replace(best, level=0, state="suspended")
         return best
 
     def is_met(self, level: int) -> bool:

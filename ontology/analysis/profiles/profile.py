@@ -21,7 +21,7 @@ class Profile:
     `levels` holds competency id -> rank >= 1; what is missing is 0. `renewable` holds competency id -> the level
     that was lost lately enough for a refresher. `held_by` is the id of the person or role, `kind` says which.
     `role` is the present role ("" where there is none), `study_hours_per_week` paces the calendar time. `on` is the day
-    of a person's levels.
+    of a person's levels; what is learned is taken to count as another only if it does until `until`, where that is set.
 
     A level is held here also while it is suspended, since it comes back without a course with what it hangs on: that is
     asked for wherever the level is (`add_what_it_hangs_on`). What counts on the day itself tells `count_levels`.
@@ -34,6 +34,7 @@ class Profile:
     role: str = ""
     study_hours_per_week: float = 4.0
     on: date | None = None
+    until: date | None = None
 
     def get(self, competency_id: str) -> int:
         """Return the level held, 0 where there is none."""
