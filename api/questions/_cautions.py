@@ -79,3 +79,14 @@ ROOMS_ONLY: Final = (
     "This is a plan of rooms: it books nobody, checks no roster law, and shares of the past say nothing of anyone who "
     "comes next."
 )
+AGREEMENT: Final = (
+    "Agreement is not truth: two can be wrong alike. What is asked is whether both saw the same, not who was right."
+)
+NO_SEVERITY: Final = (
+    "No figure here is about one assessor, and none is to be made of it: who rated whom is not told, and ratings that "
+    "differ are a reason to watch together, no fault of anyone."
+)
+AGREE_ROUND: Final = (
+    "Agree the round with those in it: who assesses needs the time and has to be free to decline, and nobody should be "
+    "assessed by someone with an interest in the outcome, which is not known here."
+)

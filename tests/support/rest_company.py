@@ -18,6 +18,8 @@ ON = "2026-11-24"
 ASKED = {
     "agenda": "/teams/works/agenda",
     "agreed-plan": "/people/p1/agreed-plan",
+    "assessment-round": "/assessment-round?by=2026-12-01&older_than_months=6",
+    "assessor-agreement": "/assessor-agreement?from=2026-01-01&until=2026-12-31",
     "attendance-sheet": "/sessions/licence-may/attendance-sheet",
     "bookings": "/people/p2/bookings",
     "company-cover": "/company-cover",

@@ -78,7 +78,7 @@ def _open_solver(time_limit_s: float | None) -> highspy.Highs:
     return solver
 
 
-def _pass_model(solver: highspy.Highs, model: LinearModel) -> None:
+def _pass_model(solver: highspy.Highs, model: LinearModel, *, is_relaxed: bool = False) -> None:
     starts, columns, values = model.get_entries()
     empty_int, empty_float = np.zeros(0, dtype=np.int32), np.zeros(0)
     count = len(model.costs)
@@ -103,7 +103,7 @@ def _pass_model(solver: highspy.Highs, model: LinearModel) -> None:
             values,
         )
     integers = np.flatnonzero(model.is_integer).astype(np.int32)
-    if integers.size:
+    if integers.size and not is_relaxed:
         solver.changeColsIntegrality(len(integers), integers, np.ones(len(integers), dtype=np.uint8))
 
 
@@ -223,6 +223,10 @@ class WarmLinearProgram:
         if is_small:
             self._solver.setOptionValue("simplex_dual_edge_weight_strategy", 1)
 
+    def add_model(self, model: LinearModel) -> None:
+        """Add the variables and rows of a program whose integers need not be whole; before anything else is added."""
+        _pass_model(self._solver, model, is_relaxed=True)
+
     def add_columns(
         self,
         costs: Sequence[float],
@@ -269,6 +273,10 @@ class WarmLinearProgram:
             self._solver.changeColsBounds(
                 count, np.asarray(columns, dtype=np.int32), np.zeros(count), np.full(count, float(upper))
             )
+
+    def fix(self, column: int, value: float) -> None:
+        """Give a variable this value for good."""
+        self._solver.changeColBounds(column, value, value)
 
     def set_costs(self, columns: Sequence[int], costs: Sequence[float]) -> None:
         """Give `columns` other costs."""

@@ -1,0 +1,1 @@
+"""Rounds of assessments: who assesses whom in what, and how far assessors agree."""
