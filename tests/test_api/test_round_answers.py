@@ -126,8 +126,7 @@ def test_pages_name_people_and_say_what_to_do(asker: FlaskClient) -> None:
 
 def test_both_are_commands(tmp_path: Path) -> None:
     store = tmp_path / "store"
-    with LiveGraph.open(store, create=True) as graph:
-        build_graph(graph)
+    build_graph(LiveGraph.open(store, create=True)).close()
     for words, expected in (
         (("assessment-round", "--on", "2026-11-24", "--by", "2026-12-01"), "Cleo Example"),
         (("assessor-agreement", "--from", "2026-11-01", "--until", "2026-11-30"), "Ben Example"),
