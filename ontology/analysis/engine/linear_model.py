@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["INFINITY", "LinearModel", "LinearSolution", "MixedSolution", "find_violation", "is_whole"]
+__all__ = ["INFINITY", "LinearModel", "LinearSolution", "MixedSolution", "find_violation", "flatten", "is_whole"]
 
 INFINITY = math.inf
 FloatArray = NDArray[np.float64]
@@ -152,3 +152,12 @@ def find_violation(model: LinearModel, x: FloatArray) -> str:
     bound_slack = np.where(is_integer, 0.0, 1e-6)
     outside = np.flatnonzero((x < np.asarray(model.lower) - bound_slack) | (x > np.asarray(model.upper) + bound_slack))
     return f"variable {int(outside[0])} = {x[outside[0]]} is out of its bounds" if outside.size else ""
+
+
+def flatten(entries: Sequence[Sequence[tuple[int, float]]]) -> tuple[IntArray, IntArray, FloatArray]:
+    """Return lines of (index, value) pairs in compressed form: where each begins, indices and values."""
+    lengths = [len(line) for line in entries]
+    starts = np.concatenate(([0], np.cumsum(lengths)[:-1])) if lengths else np.zeros(0)
+    indices = [index for line in entries for index, _ in line]
+    values = [value for line in entries for _, value in line]
+    return starts.astype(np.int32), np.asarray(indices, dtype=np.int32), np.asarray(values, dtype=np.float64)

@@ -21,6 +21,7 @@ from ontology.analysis.engine.linear_model import (
     LinearSolution,
     MixedSolution,
     find_violation,
+    flatten,
     is_whole,
 )
 from ontology.errors import SolverError
@@ -234,7 +235,7 @@ class WarmLinearProgram:
         entries: Sequence[Sequence[tuple[int, float]]],
     ) -> None:
         """Add variables 0 <= x <= upper; `entries[j]` holds the (row, value) pairs of column j."""
-        starts, rows, values = _flatten(entries)
+        starts, rows, values = flatten(entries)
         self._solver.addCols(
             len(costs),
             np.asarray(costs, dtype=np.float64),
@@ -255,7 +256,7 @@ class WarmLinearProgram:
         """Add rows lower <= A x <= upper; `entries[i]` holds the (column, value) pairs of row i."""
         if not lower:
             return
-        starts, columns, values = _flatten(entries)
+        starts, columns, values = flatten(entries)
         self._solver.addRows(
             len(lower),
             np.asarray(lower, dtype=np.float64),
@@ -318,11 +319,3 @@ class WarmLinearProgram:
             np.array(solution.col_dual, dtype=np.float64),
             float(self._solver.getInfo().objective_function_value),
         )
-
-
-def _flatten(entries: Sequence[Sequence[tuple[int, float]]]) -> tuple[IntArray, IntArray, FloatArray]:
-    lengths = [len(line) for line in entries]
-    starts = np.concatenate(([0], np.cumsum(lengths)[:-1])) if lengths else np.zeros(0)
-    indices = [index for line in entries for index, _ in line]
-    values = [value for line in entries for _, value in line]
-    return starts.astype(np.int32), np.asarray(indices, dtype=np.int32), np.asarray(values, dtype=np.float64)
