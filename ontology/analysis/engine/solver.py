@@ -12,7 +12,6 @@ from collections.abc import Sequence
 
 import highspy
 import numpy as np
-from numpy.typing import NDArray
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.engine.linear_model import (
@@ -36,9 +35,6 @@ __all__ = [
     "WarmLinearProgram",
     "solve_mixed",
 ]
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int32]
 
 
 _ANSWERS = (
