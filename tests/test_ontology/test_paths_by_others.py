@@ -118,6 +118,20 @@ def test_readiness_bought_by_a_budget_counts_no_level_that_stays_suspended() -> 
     assert (list_courses(path), path.readiness_after) == (["mask"], 0.5)
 
 
+def test_budget_buys_what_a_suspended_level_hangs_on() -> None:
+    """Rescue is held and comes back with the mask; what else the role asks for takes more than the budget."""
+    asked = [{"role": "r", "competency": i, "level": level} for i, level in (("b", 2), ("c", 1))]
+    courses = COURSES | {"other": {"hours": 50.0, "gives": {"c": 1}}, "high": {"hours": 8.0, "gives": {"b": 4}}}
+    path = find(build({"b": 2}, {"b": ("a",)}, requirements=asked, courses=courses), max_hours=16)
+    assert (list_courses(path), path.readiness_before, path.readiness_after) == (["mask"], 0.0, 0.5)
+    # a level learned beyond the one held hangs on the mask, too
+    more = [row | {"level": 4} if row["competency"] == "b" else row for row in asked]
+    path = find(build({"b": 2}, {"b": ("a",)}, requirements=more, courses=courses), max_hours=11)
+    assert (list_courses(path), path.readiness_after) == (["mask"], 0.25)
+    path = find(build({"b": 2}, {"b": ("a",)}, requirements=more, courses=courses), max_hours=12)
+    assert (sorted(list_courses(path)), path.readiness_after) == (["high", "mask"], 0.5)
+
+
 def test_path_from_a_role_profile_takes_its_levels_to_be_held_with_all_they_hang_on() -> None:
     snapshot = build({}, {"b": ("a",)})
     path = find_path_to_levels(snapshot, build_role_profile(snapshot, "r"), {"a": 1, "b": 2})

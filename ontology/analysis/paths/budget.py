@@ -9,6 +9,7 @@ minutes and cents. Then the engine of learning paths answers: least forgone firs
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
@@ -20,7 +21,9 @@ from ontology.analysis.engine.relaxed import RelaxedProblem, SideRow, find_appli
 from ontology.analysis.paths.aims import Aim, get_whole_cents, get_whole_minutes, read_decimal
 from ontology.analysis.paths.budget_greedy import choose_greedily
 from ontology.analysis.paths.catalogue import Catalogue, Fact, Offer, Stage, StagedProblem, build_staged_problem
+from ontology.analysis.profiles.profile import add_what_it_hangs_on, count_levels
 from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Budget", "Purchase", "buy_readiness", "limit_to_budget"]
 
@@ -88,6 +91,7 @@ def limit_to_budget(staged: StagedProblem, budget: Budget) -> StagedProblem:
 
 
 def buy_readiness(
+    snapshot: Snapshot,
     requirements: Sequence[Requirement],
     catalogue: Catalogue,
     levels: Mapping[str, int],
@@ -103,6 +107,8 @@ def buy_readiness(
 
     Parameters
     ----------
+    snapshot : Snapshot
+        What levels hang on: one that stays suspended adds nothing.
     requirements : sequence of Requirement
         All of the role, whatever their necessity.
     catalogue : Catalogue
@@ -128,72 +134,91 @@ def buy_readiness(
     NP-hard: a knapsack whose items share courses. Weights count to the nearest fraction with a denominator of at
     most 1000, so that all sums are whole numbers.
     """
-    gains = _get_gains(requirements, catalogue, levels, reached)
-    staged = build_staged_problem(catalogue, [Stage(levels, frozenset(gains))], aims=aims, booked=booked, pace=pace)
+    gains = _get_gains(snapshot, requirements, catalogue, levels, reached)
+    facts = sorted(gains)
+    asked = [_list_open(snapshot, fact, levels) for fact in facts]
+    wanted = frozenset[Fact]().union(*asked)
+    staged = build_staged_problem(catalogue, [Stage(levels, wanted)], aims=aims, booked=booked, pace=pace)
     staged = limit_to_budget(staged, budget)
     if not gains:
         return Purchase((), frozenset(), Fraction(0), True)
     step = Fraction(
         math.gcd(*(gain.numerator for gain in gains.values())), math.lcm(*(gain.denominator for gain in gains.values()))
     )
-    facts = sorted(gains)
     worth = [int(gains[fact] / step) for fact in facts]
-    problem = _compile_soft_goals(staged, facts, worth)
+    number = {(i, level): position for position, (i, level, _) in enumerate(staged.facts)}
+    needed = [frozenset(number[fact] for fact in some) for some in asked]
+    problem = _compile_soft_goals(staged, needed, worth)
     result = solve_cheapest_plan(problem, time_limit_s=time_limit_s)
     count = len(staged.operators)
     chosen = [operator for operator in result.operators if operator < count]
     if not result.is_proved:
-        chosen = _take_better(staged, facts, worth, chosen)
-    number = {(i, level): position for position, (i, level, _) in enumerate(staged.facts)}
+        chosen = _take_better(staged, needed, worth, chosen)
     reached_facts = find_closure(staged.problem, chosen)
     return Purchase(
         offers=tuple(staged.operators[o][0] for o in find_applicable_order(staged.problem, chosen)),
-        collected=frozenset(fact for fact in facts if number[fact] in reached_facts),
+        collected=frozenset[Fact]().union(
+            *(some for some, numbers in zip(asked, needed, strict=True) if numbers <= reached_facts)
+        ),
         forgone_bound=result.lower_bound * step,
         is_proved=result.is_proved,
     )
 
 
-def _take_better(staged: StagedProblem, facts: Sequence[Fact], worth: Sequence[int], chosen: list[int]) -> list[int]:
+def _take_better(
+    staged: StagedProblem, needed: Sequence[frozenset[int]], worth: Sequence[int], chosen: list[int]
+) -> list[int]:
     """Return the better by readiness of the courses found when time was up and those of a quick choice."""
-    number = {(i, level): position for position, (i, level, _) in enumerate(staged.facts)}
-    by_fact = {number[fact]: value for fact, value in zip(facts, worth, strict=True)}
 
     def get_worth(operators: Sequence[int]) -> int:
-        return sum(by_fact.get(fact, 0) for fact in find_closure(staged.problem, operators))
+        reached = find_closure(staged.problem, operators)
+        return sum(value for some, value in zip(needed, worth, strict=True) if some <= reached)
 
+    by_fact: Counter[int] = Counter()
+    for some, value in zip(needed, worth, strict=True):
+        by_fact.update(dict.fromkeys(some, value))
     quick = choose_greedily(staged.problem, by_fact)
     return quick if get_worth(quick) > get_worth(chosen) else chosen
 
 
+def _list_open(snapshot: Snapshot, fact: Fact, levels: Mapping[str, int]) -> frozenset[Fact]:
+    """Return what must be learned so that a level counts: it and what it hangs on, as far as these are not held."""
+    together = add_what_it_hangs_on(snapshot, dict([fact]))
+    return frozenset((i, level) for i, level in together.items() if level > levels.get(i, 0))
+
+
 def _get_gains(
+    snapshot: Snapshot,
     requirements: Sequence[Requirement],
     catalogue: Catalogue,
     levels: Mapping[str, int],
     reached: Mapping[str, int],
 ) -> dict[Fact, Fraction]:
-    """Return what each level that a course can stop at adds to readiness."""
+    """Return what each level that a course can stop at adds to readiness; that of what is suspended now, too."""
+    held, most = count_levels(snapshot, levels), count_levels(snapshot, {**levels, **reached})
     weights = {r.competency: read_decimal(r.weight).limit_denominator(_FINEST_WEIGHT) for r in requirements}
     total = sum(weights.values(), Fraction(0))
     gains: dict[Fact, Fraction] = {}
     for requirement in requirements:
-        i, before = requirement.competency, levels.get(requirement.competency, 0)
+        i, before = requirement.competency, held.get(requirement.competency, 0)
         stops = {min(level, requirement.level) for level, _ in catalogue.by_competency.get(i, ())}
+        stops.add(min(levels.get(i, 0), requirement.level))
         for stop in sorted(stops):
-            if before < stop <= reached.get(i, 0):
+            if before < stop <= most.get(i, 0):
                 gains[i, stop] = weights[i] * (stop - before) / requirement.level / total
                 before = stop
     return gains
 
 
-def _compile_soft_goals(staged: StagedProblem, facts: Sequence[Fact], worth: Sequence[int]) -> RelaxedProblem:
+def _compile_soft_goals(
+    staged: StagedProblem, needed: Sequence[frozenset[int]], worth: Sequence[int]
+) -> RelaxedProblem:
     """Return the problem with two operators more for each soft goal: collect it, or forgo it at its worth.
 
     Every plan holds exactly one of the two, so their number settles no ties; their ids stand after all course ids.
     """
     problem = staged.problem
-    number = {(i, level): position for position, (i, level, _) in enumerate(staged.facts)}
-    size, more = problem.fact_count, len(facts)
+    size, more = problem.fact_count, len(needed)
     settled = [frozenset({size + position}) for position in range(more)]
     nothing: frozenset[int] = frozenset()
     return RelaxedProblem(
@@ -205,12 +230,12 @@ def _compile_soft_goals(staged: StagedProblem, facts: Sequence[Fact], worth: Seq
         ),
         conditions=(
             *problem.conditions,
-            *(frozenset({number[fact]}) for fact in facts),
-            *(nothing for _ in facts),
+            *needed,
+            *(nothing for _ in needed),
         ),
         effects=(*problem.effects, *settled, *settled),
         aims=(
-            (*(0 for _ in problem.operator_ids), *(0 for _ in facts), *worth),
+            (*(0 for _ in problem.operator_ids), *(0 for _ in needed), *worth),
             *((*aim, *(0 for _ in range(2 * more))) for aim in problem.aims),
         ),
         initial=problem.initial,

@@ -208,7 +208,7 @@ def _find(
         seated = {offer.id for offer, _ in problem.build().operators} & asked.seats.keys()
         asked = replace(asked, booked=asked.booked | seated)
         problem = replace(problem, booked=asked.booked)
-    choice = choose_courses(problem, requirements, reached, asked.budget, deadline)
+    choice = choose_courses(snapshot, problem, requirements, reached, asked.budget, deadline)
     unreachable = tuple(
         explain_unreachable(snapshot, catalogue, reached, i, level, excluded=asked.exclude)
         for i, level in open_targets.items()

@@ -14,6 +14,7 @@ from ontology.analysis.paths.catalogue import Fact, Offer, StagedProblem
 from ontology.analysis.paths.path_problem import PathProblem
 from ontology.analysis.paths.planner import Plan, solve_staged
 from ontology.model.records import Requirement
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Choice", "choose_courses"]
 
@@ -63,6 +64,7 @@ class Choice:
 
 
 def choose_courses(
+    snapshot: Snapshot,
     problem: PathProblem,
     requirements: Sequence[Requirement],
     reached: Mapping[str, int],
@@ -73,6 +75,8 @@ def choose_courses(
 
     Parameters
     ----------
+    snapshot : Snapshot
+        What levels hang on, for readiness.
     problem : PathProblem
     requirements : sequence of Requirement
         Of the role, for readiness.
@@ -109,6 +113,7 @@ def choose_courses(
             offers, problem.goals, other.is_proved, own_bound, whole, plan.is_proved, staged, within_budget=True
         )
     purchase = buy_readiness(
+        snapshot,
         requirements,
         problem.catalogue,
         problem.levels,
