@@ -56,7 +56,7 @@ def write_without_end(path: str, is_bulk: bool, connection: Connection) -> None:
     store_class: Any = module.Store
     store = store_class.open(Path(path), create=True)
     folder_class.switch_to = _announce(connection, "swap", folder_class.switch_to)
-    module._fill = _announce(connection, "bulk", module._fill)
+    module._load_lines = _announce(connection, "bulk", module._load_lines)
     revision = store.revision
     while True:
         added = [_tell(revision + 1), *(_item(revision + 1, i) for i in range(_BULK if is_bulk else 1))]
