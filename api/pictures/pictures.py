@@ -27,6 +27,7 @@ __all__ = [
     "draw_role",
     "draw_routes",
     "draw_schedule",
+    "draw_session_weeks",
     "draw_staffing",
     "draw_training_chart",
 ]
@@ -60,5 +61,7 @@ draw_staffing: Final = _draw_by("staffing")
 draw_cross_training: Final = _draw_by("cross_training")
 #: What must be held, by week: snapshot, the obligations of a team.
 draw_dues: Final = _draw_by("dues")
+#: Who goes when, by week: snapshot, a plan of sessions.
+draw_session_weeks: Final = _draw_by("session_weeks")
 #: People across, needs or jobs down: snapshot, plan, its chart; `words` and `row_words` tell cells and rows.
 draw_training_chart: Final = _draw_by("training_chart")

@@ -24,7 +24,7 @@ from picture_companies import (
     build_team_company,
 )
 
-from api.desk.question import SubjectKind
+from api.desk.question import COMPANY, SubjectKind
 from api.pictures import pictures
 from api.pictures.calendar import build_calendar_picture
 from loaders.pipeline import load_paths
@@ -110,6 +110,7 @@ def ask_team_pictures(snapshot: Snapshot) -> dict[str, Draw]:
         "cross-training-wastewater": draw_cross_training(snapshot, "wastewater"),
         "training-chart-networks": draw_training_chart(snapshot, "networks"),
         "dues-laboratory": draw_dues(snapshot, "laboratory", "cert-first-aid", "cert-sampler"),
+        "session-weeks": draw_answer(snapshot, "session-plan", COMPANY, "", until=date(2027, 2, 16)),
         "calendar-p008": draw_answer(snapshot, "schedule", PERSON, "p008", role="treatment-operator"),
     }
 

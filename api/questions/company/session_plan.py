@@ -15,6 +15,7 @@ from api.desk.question import COMPANY, Act, Question, Subject, by_names, read_ti
 from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.errors import ParameterError, WrongParameter
+from api.pictures.pictures import draw_session_weeks
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions._words import describe_status, show_yes
@@ -167,6 +168,7 @@ QUESTION = Question(
     needs=Right.SEE_COMPANY,
     show=show,
     is_slow=True,
+    draw=lambda snapshot, company, asked, result, **layout: draw_session_weeks(snapshot, result, **layout),
     acts={
         "book": Act(
             "Book the seats of this plan, in one commit; nothing is written if the store has changed meanwhile.",
