@@ -15,6 +15,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "support"), str(HERE)]
 
 import company_cover  # noqa: E402
 import cross_training  # noqa: E402
+import leave_check  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
 import routes  # noqa: E402
@@ -37,6 +38,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "start-up": start_up.main,
     "obligations": obligations.main,
     "session-plan": session_plan.main,
+    "leave-check": leave_check.main,
 }
 
 
