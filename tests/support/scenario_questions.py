@@ -8,6 +8,9 @@ DAY: Final = ("--on", "2026-11-24")
 #: Question -> the words after its name.
 WORDS: Final[dict[str, tuple[str, ...]]] = {
     "agenda": ("networks", *DAY),
+    "agreed-plan": ("p070", *DAY),
+    "assessment-round": DAY,
+    "assessor-agreement": ("--from", "2026-09-01", "--until", "2026-11-24"),
     "attendance-sheet": ("briefing-dec-3",),
     "bookings": ("p021", *DAY),
     "company-cover": DAY,

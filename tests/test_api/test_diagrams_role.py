@@ -147,7 +147,7 @@ def test_a_competency_has_a_port_for_each_level_and_a_section_for_each_that_is_t
 def test_narrower_competencies_stand_at_the_right_with_a_dashed_line() -> None:
     snapshot = load_scenario()
     dot = draw_competency(snapshot, "pipes-and-connections")
-    assert "Narrower competencies (17)" in read_texts(check_picture(dot))
+    assert "Narrower competencies (18)" in read_texts(check_picture(dot))
     assert re.search(r"middle:e -> roles:narrower:w \[.*style=dashed", dot)
     told = get_text_alternative(dot).description
     assert all(snapshot.competencies[i].label in told for i in snapshot.get_narrower("pipes-and-connections"))

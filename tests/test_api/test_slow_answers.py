@@ -72,6 +72,7 @@ def test_the_time_limit_is_the_settings_default_and_at_most_their_maximum(
         raise InputError("noted")
 
     monkeypatch.setattr(_path, "find_learning_path", note)
+    monkeypatch.setattr(_path, "find_person_path", note)
     monkeypatch.setattr(routes, "find_routes", note)
     monkeypatch.setattr(reachable_roles, "find_reachable_roles", note)
     monkeypatch.setattr(_plan, "plan_cross_training", note)
