@@ -128,3 +128,20 @@ def test_22_the_path_takes_the_booked_seat_as_booked(snapshot: Snapshot) -> None
     (row,) = answer["booked"]
     assert (row["id"], row["session"], row["is_possible"]) == ("doorstep-practice", "doorstep-jan", True)
     assert "doorstep-practice" not in {course["id"] for course in answer["courses"]}
+
+
+def test_21_the_two_are_told_to_look_again_with_a_third(snapshot: Snapshot) -> None:
+    told = tell(snapshot, "assessor-agreement", COMPANY, "", from_date=date(2026, 9, 1), until=ON)
+    # 3 on 10-08 and 1 on 10-22: two levels apart, 14 days; the names of the assessors are not told
+    assert [(row["person"], row["levels"]) for row in told["disagreements"]] == [("p035", [1, 3])]
+    assert "third assessor" in told["disagreements"][0]["to_do"]
+
+
+def test_22_how_the_plan_half_done_stands(snapshot: Snapshot) -> None:
+    (agreed,) = tell(snapshot, "agreed-plan", PERSON, "p070", on=ON)["plans"]
+    # the films were due 11-08: 16 days; the role play is booked on 01-12, trench support begins 02-18
+    states = {row["course"]: (row["state"], row["days_late"]) for row in agreed["courses"]}
+    assert sorted(states.values()) == [("booked", 0), ("done", 0), ("late", 16), ("to-come", 0)]
+    assert states["spill-response-day"] == ("done", 0)
+    # open: films 4 h, role play 8 h, trench support 8 h
+    assert (agreed["days_late"], agreed["open_hours"]) == (16, 20.0)
