@@ -6,9 +6,11 @@ Reading a name never fails: an id without a record is shown as it is.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any, cast
 
 from api.desk.sheet import Level, Ref, Refs
+from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Names", "amount", "count", "join_names"]
@@ -106,10 +108,9 @@ class Names:
         label = str(getattr(place, "label", "") or "")
         return label or ", ".join(filter(None, (self.role(place.role), place.shift and self.shift(place.shift))))
 
-    def has_role(self, person_id: str, role_id: str) -> bool:
-        """Whether a role is the one that a person has."""
-        person = self._snapshot.people.get(person_id)
-        return person is not None and person.role == role_id
+    def has_role(self, person_id: str, role_id: str, on: date) -> bool:
+        """Whether a role is the one that a person has on a day."""
+        return person_id in self._snapshot.people and get_person_on(self._snapshot, person_id, on).role == role_id
 
     def is_certificate(self, competency_id: str) -> bool:
         """Whether a competency is a certificate."""

@@ -19,6 +19,7 @@ from api.pictures.render import is_available, render
 from api.pictures.text import format_number
 from api.questions.person._path import build_path_profile
 from api.questions.person._plan_calendar import ASKS
+from ontology.analysis.profiles.belonging import get_person_on
 
 __all__ = ["describe_plan"]
 
@@ -68,11 +69,12 @@ def _describe(answer: Answer, **more: Any) -> Page:
     snapshot = answer.enquiry.state.snapshot
     person = snapshot.people[answer.enquiry.subject.id]
     plan = to_json(answer.members)
+    role = get_person_on(snapshot, person.id, answer.enquiry.asked.on).role
     courses = plan["schedule"]["courses"]
     values = dict(
         plan=plan,
         person=person,
-        present_role=snapshot.roles[person.role].label if person.role in snapshot.roles else "",
+        present_role=snapshot.roles[role].label if role in snapshot.roles else "",
         competencies=snapshot.competencies,
         courses=snapshot.courses,
         roles=snapshot.roles,

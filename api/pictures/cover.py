@@ -7,6 +7,7 @@ only one present, a thin one from one of several, a dashed one from someone able
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from typing import Final, NamedTuple
 
 from api.pictures import style
@@ -66,7 +67,7 @@ def build_cover_picture(
         entries = [_build_need(names, need, f"n{position}") for position, need in enumerate(drawn)]
         frame.add_node("needs", column(entries), tooltip="Needs that are short or hang on one person")
     for person in dict.fromkeys(hold.person for hold in lined):
-        _add_person(frame, names, person, person in coverage.absent, points.get(person), drawn)
+        _add_person(frame, names, coverage, person, points.get(person), drawn)
     for hold in lined:
         _add_line(frame, names, hold, drawn.index(hold.row))
     if needs and not drawn and part.sheet.page == 1:
@@ -76,7 +77,7 @@ def build_cover_picture(
     return frame.finish(
         describe_cover(names, coverage, points),
         lists=[
-            _list_points(names, [item for item in part.rows if isinstance(item, SinglePoint)]),
+            _list_points(names, coverage.on, [item for item in part.rows if isinstance(item, SinglePoint)]),
             _list_needs(names, [need for need in needs if not _get_fragile(need)]),
         ],
         legend_keys=people + list_states(there),
@@ -145,9 +146,15 @@ def _build_need(names: Names, need: CoverageRow, port: str) -> Entry:
 
 
 def _add_person(
-    frame: Frame, names: Names, person: str, is_away: bool, point: SinglePoint | None, drawn: Sequence[CoverageRow]
+    frame: Frame,
+    names: Names,
+    coverage: CoverageResult,
+    person: str,
+    point: SinglePoint | None,
+    drawn: Sequence[CoverageRow],
 ) -> None:
-    label, where = names.person(person), _get_where(names, person) + (", away" if is_away else "")
+    is_away = person in coverage.absent
+    label, where = names.person(person), names.shift_on(person, coverage.on) + (", away" if is_away else "")
     rows, tooltip = [line(small(where, columns=_WHERE))], f"{label}, {where}"
     if point is not None:
         falls = f"if away: {format_away(names, point, drawn)}"
@@ -155,10 +162,6 @@ def _add_person(
         tooltip += f"; if away: {format_away(names, point)}"
     markup = card(style.LINE if is_away else style.PERSON, label, *rows, border=1 if point is None else 2)
     frame.add_node(get_node_name("person", person), markup, tooltip=tooltip, link=get_link("people", person))
-
-
-def _get_where(names: Names, person: str) -> str:
-    return names.shift(names.snapshot.people[person].shift) or "no shift"
 
 
 def _add_line(frame: Frame, names: Names, hold: _Hold, position: int) -> None:
@@ -174,10 +177,10 @@ def _add_line(frame: Frame, names: Names, hold: _Hold, position: int) -> None:
     )
 
 
-def _list_points(names: Names, points: Sequence[SinglePoint]) -> str:
+def _list_points(names: Names, on: date, points: Sequence[SinglePoint]) -> str:
     rows = []
     for point in points:
-        name, where, falls = names.person(point.id), _get_where(names, point.id), format_away(names, point)
+        name, where, falls = names.person(point.id), names.shift_on(point.id, on), format_away(names, point)
         tooltip = f"{name}, {where}; if away: {falls}"
         named = cell(words(name, columns=_LABEL), link=get_link("people", point.id), tooltip=tooltip)
         rows.append((named, words(where, columns=_WHERE), words(falls, columns=54)))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 
 from api.pictures.text import get_name
+from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot import names
 from ontology.snapshot.snapshot import Snapshot
 
@@ -44,6 +46,10 @@ class Names:
     def shift(self, record_id: str | None) -> str:
         """Return a shift's label; empty for the whole team."""
         return self.get("shifts", record_id) if record_id else ""
+
+    def shift_on(self, person_id: str, on: date) -> str:
+        """Return the label of the shift that someone is in on a day; "no shift" for none."""
+        return self.shift(get_person_on(self.snapshot, person_id, on).shift) or "no shift"
 
     def place(self, record_id: str) -> str:
         """Return what people read for a place."""

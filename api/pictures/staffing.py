@@ -90,7 +90,7 @@ def _add_people(frame: Frame, names: Names, result: StaffingResult, scarce: Sequ
     able = find_able(names, result, scarce)
     fills = {slot.person for slot in scarce}
     for person in sorted(result.bottleneck.people, key=lambda i: (i not in fills, i)):
-        label, where = names.person(person), names.shift(names.snapshot.people[person].shift) or "no shift"
+        label, where = names.person(person), names.shift_on(person, result.on)
         rows = [line(small(where))]
         if person in result.cannot_be_spared:
             rows.append(line(small("without them one slot more is unfilled", columns=24, colour=style.INK)))

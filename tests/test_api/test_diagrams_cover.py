@@ -69,6 +69,22 @@ def test_a_single_point_says_what_falls_in_a_card_or_in_a_list() -> None:
     assert texts.count("RESERVE (level\u00a03) short") == 2
 
 
+def test_someone_lent_stands_in_the_shift_they_are_in_that_day() -> None:
+    snapshot = build_snapshot(
+        scales=build_scale(),
+        competencies=build_competencies("sole"),
+        teams=[{"id": i, "label": i} for i in "tu"],
+        shifts=[{"id": i, "team": i[0], "label": f"Shift {i}"} for i in ("t1", "u1")],
+        people=[{"id": "p1", "name": "Person 1", "team": "u", "shift": "u1"}],
+        memberships=[{"person": "p1", "team": "t", "from_date": ON, "shift": "t1"}],
+        assessments=[{"person": "p1", "competency": "sole", "level": 3, "date": ON, "source": "assessor"}],
+        cover_needs=[{"team": "t", "competency": "sole", "level": 3}],
+    )
+    texts = read_texts(check_picture(draw(snapshot)))
+    assert "Shift t1" in texts
+    assert "Shift u1" not in texts
+
+
 def test_lines_tell_the_only_one_from_one_of_several_and_from_who_is_away() -> None:
     dot = draw(build_team({"sole": "p1 p2", "two": "p3"}), "p2")
     assert read_lines(dot) == {("p1", "n0"): (3, "solid"), ("p2", "n0"): (1.2, "dashed"), ("p3", "n1"): (3, "solid")}

@@ -62,7 +62,7 @@ def _iterate_next(result: LearningPathResult, person: Subject, asked: AskPath, n
     day = {"on": str(asked.on)}
     yield Next("When it could be done", "schedule", person.id, {"role": result.role} | day)
     # no way leads into the role one has
-    if not names.has_role(person.id, result.role):
+    if not names.has_role(person.id, result.role, asked.on):
         yield Next("Ways through other roles", "routes", person.id, {"to": result.role} | day)
 
 

@@ -35,7 +35,6 @@ from ontology.analysis.routes.moves import (
 )
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
-from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["FrameworkReview", "review_framework"]
@@ -175,8 +174,8 @@ class _Review:
         ]
 
     @cached_property
-    def _people_profiles(self) -> list[tuple[Person, Profile]]:
-        return [(person, build_profile(self._snapshot, person.id, self._on)) for person in self._people]
+    def _people_profiles(self) -> list[Profile]:
+        return [build_profile(self._snapshot, person.id, self._on) for person in self._people]
 
     def run(self) -> FrameworkReview:
         dead_ends = self._find_dead_ends()
@@ -240,10 +239,10 @@ class _Review:
         return tuple(self._build_lone(role_id, [(s, role_id) for s in self._graph]) for role_id in sorted(lone))
 
     def _is_reached_by_people(self, role_id: str) -> bool:
-        for person, profile in self._people_profiles:
+        for profile in self._people_profiles:
             if self._deadline.is_over():
                 return False
-            if person.role == role_id or find_broken_limits(
+            if profile.role == role_id or find_broken_limits(
                 self._snapshot, profile.levels, role_id, None, *self._limits
             ):
                 continue
