@@ -13,6 +13,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "support"), str(HERE)]
 
+import assessment_round  # noqa: E402
 import company_cover  # noqa: E402
 import cross_training  # noqa: E402
 import leave_check  # noqa: E402
@@ -37,6 +38,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "staffing": staffing.main,
     "start-up": start_up.main,
     "obligations": obligations.main,
+    "assessment-round": assessment_round.main,
     "session-plan": session_plan.main,
     "leave-check": leave_check.main,
 }

@@ -10,6 +10,7 @@ from collections import Counter
 from dataclasses import asdict, dataclass, field, replace
 from typing import Final
 
+from ontology.analysis.assessing.round_exchange import exchange
 from ontology.analysis.assessing.round_model import AIMS, Aim, Grain, Limits, RoundModel
 from ontology.analysis.assessing.round_problem import (
     Assignment,
@@ -108,6 +109,8 @@ def _solve_aim(parts: list[_Part], aim: Aim, deadline: Deadline) -> int:
     bounds: list[int] = []
     most = 0
     for part in sorted(parts, key=lambda part: -_get_value([part], aim)):
+        if aim == "pairs":
+            part.best = exchange(part.problem, part.limits.largest_load_minutes or 0, part.best, deadline)
         value = _get_value([part], aim)
         if aim == "largest_load_minutes" and value <= most:
             continue  # it is not what makes the largest load
