@@ -63,6 +63,23 @@ def test_without_time_the_first_aim_not_proved_is_told_with_a_bound_that_holds()
     assert told >= {"unserved", "largest_load_minutes"}
 
 
+def test_what_is_seen_at_once_is_proved_without_time() -> None:
+    """Rows that nobody may assess are left out in every round; where there are hours for all, nobody else is."""
+    rows = tuple(RoundRow(person, "k", "old", 60, 2, ("q", "x", "y")) for person in "ab")
+    nobody = RoundRow("z", "k", "old", 60, 2, ())
+    plenty = solve_round(RoundProblem((*rows, nobody), dict.fromkeys("qxy", 600)), Deadline(0.0))
+    assert plenty.unproved == "largest_load_minutes"
+    told = 0
+    for seed in range(40):
+        short = draw_round(seed, rows=12, assessors=6, people=6)
+        solved = solve_round(replace(short, rows=(*short.rows, nobody)), Deadline(0.0))
+        if solved.unproved == "unserved":
+            told += 1
+            assert solved.lower_bound is not None
+            assert solved.lower_bound >= sum(not row.able for row in short.rows) + 1
+    assert told
+
+
 def test_parts_share_no_assessor_and_nobody_who_could_assess_back() -> None:
     rows = (
         RoundRow("a", "k", "old", 60, 1, ("x",)),
