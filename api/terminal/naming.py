@@ -38,8 +38,8 @@ def get_id(snapshot: Snapshot, table: str, text: str) -> str:
             table=table,
             candidates=[match.id for match in meant],
         )
-    near = find_near(snapshot, text, table)
-    raise UnknownIdError(table, text, near=[(i, find_records(snapshot, i, (table,))[0].label) for i in near])
+    near = find_near(snapshot, text, (table,))
+    raise UnknownIdError(table, text, near=[(match.id, match.label) for match in near])
 
 
 def _tell(match: Match) -> str:

@@ -8,7 +8,7 @@ from typing import Final
 
 #: Letters that decompose into no base letter and a mark, and what stands for them.
 _LETTERS: Final = str.maketrans({"ø": "o", "đ": "d", "ł": "l", "ħ": "h", "ı": "i", "æ": "ae", "œ": "oe", "þ": "th"})
-_BETWEEN_WORDS: Final = re.compile(r"[^\w]+|_+")
+_WORD: Final = re.compile(r"[^\W_]+")
 
 
 def fold(text: str) -> str:
@@ -19,6 +19,8 @@ def fold(text: str) -> str:
     >>> fold("  José  ŁUKA ")
     'jose luka'
     """
+    if text.isascii():
+        return " ".join(text.lower().split())
     decomposed = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(character for character in decomposed if not unicodedata.combining(character))
     return " ".join(bare.casefold().translate(_LETTERS).split())
@@ -32,4 +34,4 @@ def split_words(text: str) -> list[str]:
     >>> split_words("Leak-location (acoustic)")
     ['leak', 'location', 'acoustic']
     """
-    return [word for word in _BETWEEN_WORDS.split(fold(text)) if word]
+    return _WORD.findall(fold(text))

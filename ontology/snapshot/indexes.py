@@ -28,7 +28,7 @@ __all__ = [
 ]
 
 _R = TypeVar("_R")
-_I = TypeVar("_I", bound="Mapping[Any, Any]")
+_I = TypeVar("_I")
 
 #: Table -> its records before and after a change, None where there was or is none.
 Edits = Mapping[str, Sequence[tuple[Any, Any]]]
@@ -45,7 +45,7 @@ class Tables(Protocol):
 
 
 class Index(ABC, Generic[_I]):
-    """One index, as an attribute of the class: what is read of it is a mapping, the same for as long as the Snapshot.
+    """One index, as an attribute of the class: what is read of it stays the same for as long as the Snapshot.
 
     Built in O(n) for n records of its table.
     """

@@ -1,4 +1,4 @@
-"""Records found by what they are called: case and accents make no difference, words may be begun. Imports names.
+"""Records found by what they are called: case and accents make no difference, words may be begun.
 
 A text finds a name when every word of the text begins a word of the name. The closest come first: the whole name, its
 beginning, whole words in it, words begun inside it.
@@ -8,17 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
-from typing import Annotated, Final
+from itertools import islice
+from typing import Annotated, Any, Final
 
-from ontology.model.folding import fold, split_words
-from ontology.snapshot.names import get_name, get_place_name
+from ontology.model.folding import split_words
+from ontology.snapshot.name_index import FITS, NameIndex, find_fit, list_names
+from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
-#: The tables whose records are found by name, and what one record is called, in the order of `find_records`.
+__all__ = ["FITS", "FOUND", "MOST_NEAR", "Hits", "Match", "NearMatch", "find_hits", "find_near", "find_records"]
+
+#: The tables whose records are found by name, and what one record is called, in the order of what is found.
 FOUND: Final = {"competencies": "competency", "courses": "course", "people": "person", "roles": "role", "teams": "team"}
-FITS: Final = ("whole", "beginning", "word", "inside")
-_MOST_NEAR: Final = 5
+#: Names spelt nearly so that are told where nothing is found.
+MOST_NEAR: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +35,46 @@ class Match:
     fit: Annotated[str, "How closely: whole, beginning, word or inside."]
 
 
-def find_records(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND)) -> tuple[Match, ...]:
-    """Return the records that a text finds: the closest first, then by kind, label and id.
+@dataclass(frozen=True, slots=True)
+class NearMatch:
+    """A record whose name is spelt nearly so."""
+
+    kind: Annotated[str, "What it is."]
+    id: Annotated[str, "Its id."]
+    label: Annotated[str, "Its name."]
+
+
+class Hits:
+    """All records that a text finds, the closest first, then by kind, label and id; each is described when taken."""
+
+    def __init__(self, snapshot: Snapshot, text: str, tables: Sequence[str]) -> None:
+        self._snapshot, self._text = snapshot, text
+        wanted = split_words(text)
+        in_order = sorted(tables, key=_get_kind)
+        of_table = {table: _get_index(snapshot, table).find(wanted) for table in in_order}
+        self._groups = [(table, of_table[table][fit]) for fit in range(len(FITS)) for table in in_order]
+
+    def __len__(self) -> int:
+        return sum(len(keys) for _, keys in self._groups)
+
+    def count(self, table: str) -> int:
+        """Return how many records of a table are found."""
+        return sum(len(keys) for other, keys in self._groups if other == table)
+
+    def take(self, first: int, end: int | None = None) -> tuple[Match, ...]:
+        """Return the hits from one place, from 0, to before another; None: to the last."""
+        ids = ((table, record_id) for table, keys in self._groups for _, record_id in keys)
+        return tuple([self._describe(table, record_id) for table, record_id in islice(ids, first, end)])
+
+    def _describe(self, table: str, record_id: str) -> Match:
+        names = _get_names(self._snapshot, table, record_id)
+        fits = [(FITS.index(fit), name) for name in (*names, record_id) if (fit := find_fit(self._text, name))]
+        closest, name = min(fits, key=lambda entry: entry[0])
+        return Match(_get_kind(table), record_id, names[0], name, FITS[closest])
+
+
+def find_hits(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND)) -> Hits:
+    """Return all records that a text finds.
 
     Parameters
     ----------
@@ -44,50 +85,49 @@ def find_records(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FO
 
     Notes
     -----
-    O(names). A text without words finds nothing.
+    O(log n + k log k) for n names, k of which hold words that begin like one of the text. A text without words finds
+    nothing. The index of a table is built at its first use.
     """
-    found = []
-    for table in tables:
-        kind = FOUND.get(table, table.removesuffix("s"))
-        for record_id, names in _iterate_names(snapshot, table):
-            fits = [(FITS.index(fit), name) for name in (*names, record_id) if (fit := find_fit(text, name))]
-            if fits:
-                closest, name = min(fits, key=lambda entry: entry[0])
-                found.append(Match(kind, record_id, names[0], name, FITS[closest]))
-    return tuple(sorted(found, key=lambda m: (FITS.index(m.fit), m.kind, fold(m.label), m.id)))
+    return Hits(snapshot, text, tables)
 
 
-def find_near(snapshot: Snapshot, text: str, table: str) -> tuple[str, ...]:
-    """Return the ids of a table that are spelt nearly so, or whose names are; the nearest first, at most five."""
-    spelt: dict[str, str] = {}
-    for record_id, names in _iterate_names(snapshot, table):
-        for name in (*names, record_id):
-            spelt.setdefault(fold(name), record_id)
-    near = get_close_matches(fold(text), spelt, n=_MOST_NEAR, cutoff=0.7)
-    return tuple(dict.fromkeys(spelt[name] for name in near))
+def find_records(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND)) -> tuple[Match, ...]:
+    """Return the records that a text finds, described: see `find_hits`."""
+    return find_hits(snapshot, text, tables).take(0)
 
 
-def find_fit(text: str, name: str) -> str:
-    """Return how closely a text fits a name, or the empty string.
+def find_near(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND)) -> tuple[NearMatch, ...]:
+    """Return the records with a name of which every word of a text is nearly one; the nearest first, at most three.
 
-    Examples
-    --------
-    >>> [find_fit(text, "Leak location") for text in ("leak  LOCATION", "leak loc", "location", "loc", "cation")]
-    ['whole', 'beginning', 'word', 'inside', '']
+    Of the same nearness in the order of kind, label and id. O(different words of the tables).
     """
-    wanted, words = split_words(text), split_words(name)
-    if not wanted or not all(any(word.startswith(part) for word in words) for part in wanted):
-        return ""
-    if wanted == words:
-        return "whole"
-    if wanted[:-1] == words[: len(wanted) - 1] and words[len(wanted) - 1 : len(wanted)][0].startswith(wanted[-1]):
-        return "beginning"
-    return "word" if set(wanted) <= set(words) else "inside"
+    wanted = split_words(text)
+    near = [
+        (-share, _get_kind(table), label, record_id, table)
+        for table in tables
+        for share, (label, record_id) in _get_index(snapshot, table).find_near(wanted)[:MOST_NEAR]
+    ]
+    nearest = sorted(near)[:MOST_NEAR]
+    return tuple([NearMatch(kind, i, _get_names(snapshot, table, i)[0]) for _, kind, _, i, table in nearest])
 
 
-def _iterate_names(snapshot: Snapshot, table: str) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield each id of a table with what the record is called, what people read first."""
-    index = getattr(snapshot, table)
-    for record_id, record in index.items():
-        label = get_place_name(snapshot, record_id) if table == "places" else get_name(index, record_id)
-        yield record_id, (label, *getattr(record, "alt_labels", ()))
+def _get_kind(table: str) -> str:
+    return FOUND.get(table, table.removesuffix("s"))
+
+
+def _get_index(snapshot: Snapshot, table: str) -> NameIndex:
+    if table == "places":  # what they are called hangs on roles and shifts
+        return snapshot.keep("names of places", lambda: NameIndex(dict(_iterate_places(snapshot))))
+    index: NameIndex = getattr(snapshot, f"names_of_{table}")
+    return index
+
+
+def _get_names(snapshot: Snapshot, table: str, record_id: str) -> tuple[str, ...]:
+    if table == "places":
+        return (get_place_name(snapshot, record_id),)
+    record: Any = getattr(snapshot, table)[record_id]
+    return list_names(record)
+
+
+def _iterate_places(snapshot: Snapshot) -> Iterator[tuple[str, tuple[str, ...]]]:
+    return ((place_id, (get_place_name(snapshot, place_id),)) for place_id in snapshot.places)

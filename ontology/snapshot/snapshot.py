@@ -41,6 +41,7 @@ from ontology.model.work_records import (
     Site,
 )
 from ontology.snapshot.indexes import ById, GroupedBy
+from ontology.snapshot.name_index import ByName
 from ontology.snapshot.record_tables import RecordTables
 
 _R = TypeVar("_R")
@@ -65,6 +66,15 @@ class Snapshot(RecordTables):
     agreed_plans = ById[AgreedPlan]("agreed_plans")
     #: Scale id -> its levels by rank.
     scales = GroupedBy[ScaleLevel]("scales", "scale")
+
+    # ---- names, searched by words ----
+
+    names_of_competencies = ByName("competencies")
+    names_of_courses = ByName("courses")
+    names_of_people = ByName("people")
+    names_of_roles = ByName("roles")
+    names_of_shifts = ByName("shifts")
+    names_of_teams = ByName("teams")
 
     # ---- records that hang on another: called with its id they give the group in the order of keys, () for none ----
 

@@ -6,7 +6,9 @@ import pytest
 from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.model.folding import fold
-from ontology.snapshot.search import find_fit, find_near, find_records
+from ontology.snapshot.indexes import MOST_EDITS
+from ontology.snapshot.name_index import NameIndex, find_fit
+from ontology.snapshot.search import find_near, find_records
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -61,10 +63,28 @@ def test_ids_and_other_names_find_their_record_too() -> None:
 
 
 def test_what_is_spelt_nearly_so_is_told() -> None:
-    assert find_near(build(), "Josse Luka", "people") == ("p1",)
-    assert find_near(build(), "xyzzy", "people") == ()
+    assert [near.id for near in find_near(build(), "Josse Luka", ("people",))] == ["p1"]
+    assert [(near.kind, near.label) for near in find_near(build(), "operatr")] == [
+        ("course", "Operator course"),
+        ("role", "Operator"),
+        ("role", "Pump operator"),
+    ]
+    assert find_near(build(), "xyzzy") == ()
 
 
 def test_folding_is_stable() -> None:
     for text in ("ÀÉ ß ŁØ", "ﬁlter  ①", "Ⅷ", "İstanbul"):
         assert fold(fold(text)) == fold(text)
+
+
+def test_an_index_with_many_changes_is_built_anew_and_finds_the_same() -> None:
+    index = NameIndex({"a": ("Pump",), "b": ("Valve",)})
+    changed: dict[str, tuple[str, ...] | None] = {f"n{n}": (f"Pump {n}",) for n in range(MOST_EDITS)}
+    for after in (index.with_changes({"a": None, "n1": ("Pump 1",)}), index.with_changes({**changed, "a": None})):
+        assert after.find(["pump", "1"])[0] == [("pump 1", "n1")]
+        assert [key for fit in after.find(["pump"]) for key in fit if key[1] == "a"] == []
+        assert after.find(["val"])[1] == [("valve", "b")]
+
+
+def test_a_word_asked_twice_is_no_closer() -> None:
+    assert find_fit("pump pump", "Pump") == "word"

@@ -10,7 +10,7 @@ from api.desk.parameters import Asks, param
 from api.desk.question import COMPANY, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Ref, Sheet, Table
-from ontology.snapshot.search import FOUND, Match, find_near, find_records
+from ontology.snapshot.search import FOUND, Match, NearMatch, find_hits, find_near
 from ontology.snapshot.snapshot import Snapshot
 
 _TABLES: Final = {kind: table for table, kind in FOUND.items()}
@@ -25,15 +25,6 @@ class AskFind(Asks):
 
 
 @dataclass(frozen=True, slots=True)
-class NearMatch:
-    """A record whose name is spelt nearly so."""
-
-    kind: Annotated[str, "What it is."]
-    id: Annotated[str, "Its id."]
-    label: Annotated[str, "Its name."]
-
-
-@dataclass(frozen=True, slots=True)
 class FindResult:
     """The records that a text finds."""
 
@@ -45,13 +36,9 @@ class FindResult:
 
 def compute(snapshot: Snapshot, company: Subject, asked: AskFind) -> FindResult:
     """Return the records that fit, or what is spelt nearly so where there is none."""
-    matches = find_records(snapshot, asked.text)
-    near: list[NearMatch] = []
-    for table in () if matches else FOUND:
-        for record_id in find_near(snapshot, asked.text, table):
-            match = find_records(snapshot, record_id, (table,))[0]
-            near.append(NearMatch(match.kind, match.id, match.label))
-    return FindResult(asked.text, len(matches), tuple(matches[: asked.limit]), tuple(near))
+    hits = find_hits(snapshot, asked.text)
+    near = () if hits else find_near(snapshot, asked.text)
+    return FindResult(asked.text, len(hits), hits.take(0, asked.limit), near)
 
 
 def show(result: FindResult, subject: Subject, asked: AskFind, names: Names) -> Sheet:

@@ -1,0 +1,236 @@
+"""The names of a table's records as a sorted index of words: what a text finds, without reading every name.
+
+A name is whatever a record is called: its label or name, its other names, its id. Names stand in the order of their
+folded text, so that all that begin so lie side by side; words stand in their order, each with the names it occurs in,
+so that all words that begin so lie side by side too.
+"""
+
+from __future__ import annotations
+
+from array import array
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from difflib import SequenceMatcher
+from itertools import accumulate
+from typing import Any, Final
+
+from ontology.model.folding import fold, split_words
+from ontology.snapshot.indexes import MOST_EDITS, Index
+
+__all__ = ["FITS", "ByName", "NameIndex", "find_fit", "list_names"]
+
+#: How closely a text fits a name, the closest first.
+FITS: Final = ("whole", "beginning", "word", "inside")
+#: Behind every text that begins so.
+_END: Final = chr(0x10FFFF)
+#: Share of letters in common from which a word is spelt nearly so (common practice, no source).
+_NEARLY: Final = 0.75
+
+#: Folded label and id: the order of records that a text fits alike.
+SortKey = tuple[str, str]
+
+
+def list_names(record: Any) -> tuple[str, ...]:
+    """Return what a record is called, what people read first; without its id unless that is all it has."""
+    label = getattr(record, "label", None) or getattr(record, "name", None) or record.id
+    return (str(label), *getattr(record, "alt_labels", ()))
+
+
+def find_fit(text: str, name: str) -> str:
+    """Return how closely a text fits a name, or the empty string.
+
+    Examples
+    --------
+    >>> [find_fit(text, "Leak location") for text in ("leak  LOCATION", "leak loc", "location", "loc", "cation")]
+    ['whole', 'beginning', 'word', 'inside', '']
+    """
+    wanted, words = split_words(text), split_words(name)
+    if not wanted or not all(any(word.startswith(part) for word in words) for part in wanted):
+        return ""
+    if wanted == words:
+        return "whole"
+    if " ".join(words).startswith(" ".join(wanted)):
+        return "beginning"
+    return "word" if set(wanted) <= set(words) else "inside"
+
+
+class _Names:
+    """The names of some records, sorted; never changed.
+
+    Notes
+    -----
+    O(w log w) time to build for w words in all names, O(w) memory.
+    """
+
+    def __init__(self, named: Mapping[str, Sequence[str]]) -> None:
+        self.keys: list[SortKey] = sorted((fold(names[0]), record_id) for record_id, names in named.items())
+        spelt = sorted(
+            (" ".join(split_words(name)), place)
+            for place, (_, record_id) in enumerate(self.keys)
+            for name in (*named[record_id], record_id)
+        )
+        #: Of each name its words, and which record's it is.
+        self.texts = [text for text, _ in spelt]
+        self.owners = array("I", [place for _, place in spelt])
+        occurs: defaultdict[str, array[int]] = defaultdict(lambda: array("I"))
+        for position, text in enumerate(self.texts):
+            for word in set(text.split()):
+                occurs[word].append(position)
+        #: Each word, and the names it occurs in: those of word i from starts[i] to starts[i + 1].
+        self.words = sorted(occurs)
+        self.starts = array("I", accumulate((len(occurs[word]) for word in self.words), initial=0))
+        self.positions = array("I")
+        for word in self.words:
+            self.positions.extend(occurs[word])
+
+    def find(self, wanted: Sequence[str]) -> tuple[list[SortKey], ...]:
+        """Return for each of `FITS` the records that fit so and no closer, in their order."""
+        text = " ".join(wanted)
+        first, last = bisect_left(self.texts, text), bisect_left(self.texts, text + _END)
+        whole = self._own(range(first, bisect_right(self.texts, text, first)))
+        beginning = self._own(range(first, last))
+        begun = [self._find_words(word) for word in wanted]
+        word = self._own(_intersect([self._get_positions(i, i + same) for i, _, same in begun]))
+        inside = self._own(_intersect([self._get_positions(i, end) for i, end, _ in begun]))
+        fits = (whole, beginning - whole, word - beginning, inside - word - beginning)
+        return tuple([self.keys[place] for place in sorted(fit)] for fit in fits)
+
+    def _find_words(self, beginning: str) -> tuple[int, int, bool]:
+        """Return from where to where the words begin so, and whether the first of them is the whole of it."""
+        first = bisect_left(self.words, beginning)
+        end = bisect_left(self.words, beginning + _END, first)
+        return first, end, first < end and self.words[first] == beginning
+
+    def _get_positions(self, first: int, end: int) -> array[int]:
+        return self.positions[self.starts[first] : self.starts[end]]
+
+    def _own(self, positions: Iterable[int]) -> set[int]:
+        return set(map(self.owners.__getitem__, positions))
+
+    def find_near(self, wanted: Sequence[str]) -> dict[SortKey, float]:
+        """Return the records of which a name has, for each word wanted, one that is spelt nearly so; and how nearly.
+
+        Each word is compared, letter by letter, with those of similar length.
+        """
+        shares: dict[int, float] = {}
+        for number, word in enumerate(wanted):
+            near: dict[int, float] = {}
+            for index, share in self._find_near_words(word):
+                for position in self._get_positions(index, index + 1):
+                    near[position] = max(share, near.get(position, 0.0))
+            shares = {p: shares[p] + near[p] for p in shares.keys() & near} if number else near
+        found: dict[SortKey, float] = {}
+        for position, share in shares.items():
+            key = self.keys[self.owners[position]]
+            found[key] = max(share / len(wanted), found.get(key, 0.0))
+        return found
+
+    def _find_near_words(self, word: str) -> Iterator[tuple[int, float]]:
+        first, end, _ = self._find_words(word)
+        yield from ((index, 1.0) for index in range(first, end))
+        # two texts share at most the letters of the shorter one
+        least, most = _NEARLY / (2 - _NEARLY) * len(word), (2 - _NEARLY) / _NEARLY * len(word)
+        matcher = SequenceMatcher(None, b=word, autojunk=False)
+        for index, other in enumerate(self.words):
+            if least <= len(other) <= most and not first <= index < end:
+                matcher.set_seq1(other)
+                if matcher.quick_ratio() >= _NEARLY and (share := matcher.ratio()) >= _NEARLY:
+                    yield index, share
+
+
+def _intersect(groups: Sequence[Sequence[int]]) -> Collection[int]:
+    """Return what all groups hold; at least one is given."""
+    smallest, *others = sorted(groups, key=len)
+    kept: Collection[int] = smallest
+    for group in others:
+        kept = set(kept).intersection(group) if kept else ()
+    return kept
+
+
+class NameIndex:
+    """The names of a table, found by the words they begin with; never changed.
+
+    Parameters
+    ----------
+    named : Mapping of record id to its names, the one that people read first in front
+
+    Notes
+    -----
+    Building takes O(w log w) time for w words in all names.
+    """
+
+    def __init__(self, named: Mapping[str, Sequence[str]]) -> None:
+        self._named = named
+        self._names = _Names(named)
+        #: Records that were changed since `_names` was built, None for those that are gone, and the names of the rest.
+        self._changed: Mapping[str, Sequence[str] | None] = {}
+        self._changed_names = _Names({})
+
+    def find(self, wanted: Sequence[str]) -> tuple[list[SortKey], ...]:
+        """Return for each of `FITS` the folded labels and ids of the records that fit so and no closer, in order.
+
+        Parameters
+        ----------
+        wanted : sequence of str
+            Folded words; without one nothing is found.
+
+        Notes
+        -----
+        O(log n + k log k) for k names that hold words which begin like one of those wanted.
+        """
+        if not wanted:
+            return tuple([] for _ in FITS)
+        found = self._names.find(wanted)
+        if not self._changed:
+            return found
+        both = zip(found, self._changed_names.find(wanted), strict=True)
+        return tuple([sorted([*filter(self._is_kept, old), *new]) for old, new in both])
+
+    def find_near(self, wanted: Sequence[str]) -> list[tuple[float, SortKey]]:
+        """Return the records of which every word wanted is nearly one of a name, the nearest first.
+
+        A share from 0 to 1 of letters in common, folded label and id. O(n) for n different words.
+        """
+        if not wanted:
+            return []
+        near = self._names.find_near(wanted).items()
+        kept = [(share, key) for key, share in near if self._is_kept(key)]
+        kept += [(share, key) for key, share in self._changed_names.find_near(wanted).items()]
+        return sorted(kept, key=lambda entry: (-entry[0], entry[1]))
+
+    def _is_kept(self, key: SortKey) -> bool:
+        return key[1] not in self._changed
+
+    def with_changes(self, changed: Mapping[str, Sequence[str] | None]) -> NameIndex:
+        """Return the index after some records were changed, None: are gone.
+
+        O(changes since it was built) until these are many, then it is built anew.
+        """
+        everything = {**self._changed, **changed}
+        if len(everything) > MOST_EDITS:
+            named = {**self._named, **everything}
+            return NameIndex({record_id: names for record_id, names in named.items() if names is not None})
+        after = NameIndex.__new__(NameIndex)
+        after._named, after._names = self._named, self._names
+        after._changed = everything
+        after._changed_names = _Names({i: names for i, names in everything.items() if names is not None})
+        return after
+
+
+class ByName(Index[NameIndex]):
+    """The names of a table's records, to be searched by words."""
+
+    def build(self, records: Iterable[Any]) -> NameIndex:
+        """Return the index of all records."""
+        return NameIndex({record.id: list_names(record) for record in records})
+
+    def patch(self, index: NameIndex, edits: Iterable[tuple[Any, Any]]) -> NameIndex:
+        """Return the index after some edits."""
+        changed: dict[str, Sequence[str] | None] = {}
+        for old, new in edits:
+            if new is not None:
+                changed[new.id] = list_names(new)
+            elif old is not None:
+                changed[old.id] = None
+        return index.with_changes(changed)
