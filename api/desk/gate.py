@@ -9,8 +9,12 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Final
 
 from api.errors import BusyError
+
+#: Seconds after which one who waits in the background looks whether it is still wanted.
+_LOOK_S: Final = 0.2
 
 
 class SlowGate:
@@ -49,3 +53,18 @@ class SlowGate:
                 self._computing.release()
         finally:
             self._inside.release()
+
+    @contextmanager
+    def wait(self, stop: threading.Event) -> Iterator[bool]:
+        """Hold a place while the block runs, however long its turn takes; it gives False where `stop` came first.
+
+        For what computes in the background: it holds none of the server's threads, so it takes no place to wait.
+        """
+        has_place = False
+        while not (has_place or stop.is_set()):
+            has_place = self._computing.acquire(timeout=_LOOK_S)
+        try:
+            yield has_place
+        finally:
+            if has_place:
+                self._computing.release()

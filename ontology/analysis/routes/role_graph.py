@@ -81,6 +81,9 @@ def build_role_graph(
             plan = costs.find_plan(profile.levels, target)
             if plan is None or plan.value is None:
                 continue
+            if not plan.is_proved:  # a stop signal ends even what has no time limit
+                undecided.add((start, target))
+                continue
             if find_broken_limits(snapshot, profile.levels, target, plan.value, preparation_limit, level_limit):
                 continue
             graph.add_edge(
