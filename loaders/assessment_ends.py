@@ -78,4 +78,4 @@ class AssessmentEnds:
         months = str(self._competencies[record.competency].validity_months)
         reason = "the validity_months of the competency end after the year 9999; give valid_until or fewer months"
         self._loaded.findings.append(Finding("error", source, row, "valid_until", months, reason))
-        self._loaded.faulty.add(("assessments", key))
+        self._loaded.faulty["assessments", key] = (source, row)

@@ -1,17 +1,20 @@
-"""What a loader hands over, and what a load led to. Imports ontology records and errors only."""
+"""What a loader hands over, and what a load led to."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from ontology.errors import Finding
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.rdf.namespaces import Quad
+
+#: Source (file, or file and sheet) and row.
+Place = tuple[str, int]
 
 _ROW_BITS: Final = 32
 _QUOTED: Final = re.compile("'[^']*'")
@@ -38,6 +41,14 @@ class Origins:
         return list(self._sources)[code >> _ROW_BITS], code & ((1 << _ROW_BITS) - 1)
 
 
+@dataclass(frozen=True, slots=True)
+class Consequence:
+    """A finding that only follows from another one, and the place of that one."""
+
+    cause: Place
+    finding: Finding
+
+
 @dataclass
 class Loaded:
     """The sound content of a file or folder, and everything found in it.
@@ -45,7 +56,8 @@ class Loaded:
     `records` holds table name -> records; faulty rows are left out of it already. `extra` holds quads of others
     (foreign SKOS). `origins` tells the file and row of a record, `faulty` the keys of rows that were left out.
     `unread` names the tables that could not be read (to their end), `untrusted` those that were read for their faults
-    only: a column of theirs is unknown, and might be a misspelled one.
+    only: a column of theirs is unknown, and might be a misspelled one of those that are missing (`defaulted`).
+    Each of these comes with the place of its fault. `consequences` holds what only follows from `findings`.
     """
 
     records: dict[str, list[Any]] = field(default_factory=dict)
@@ -53,9 +65,11 @@ class Loaded:
     findings: list[Finding] = field(default_factory=list)
     label: str = ""
     origins: Origins = field(default_factory=Origins)
-    faulty: set[tuple[str, Key]] = field(default_factory=set)
-    unread: set[str] = field(default_factory=set)
-    untrusted: set[str] = field(default_factory=set)
+    faulty: dict[tuple[str, Key], Place] = field(default_factory=dict)
+    unread: dict[str, Place] = field(default_factory=dict)
+    untrusted: dict[str, Place] = field(default_factory=dict)
+    defaulted: set[str] = field(default_factory=set)
+    consequences: list[Consequence] = field(default_factory=list)
     _by_key: dict[str, tuple[list[Any], dict[Key, Any]]] = field(default_factory=dict, repr=False, compare=False)
 
     def find(self, table_name: str, key: Key) -> Any | None:
@@ -67,14 +81,44 @@ class Loaded:
             self._by_key[table_name] = rows, index
         return index.get(key)
 
+    def copy(self) -> Loaded:
+        """Return one from which rows can be left out without changing this one; the records are shared. O(rows)."""
+        return replace(
+            self,
+            records={name: list(rows) for name, rows in self.records.items()},
+            extra=list(self.extra),
+            findings=list(self.findings),
+            faulty=dict(self.faulty),
+            unread=dict(self.unread),
+            consequences=list(self.consequences),
+            _by_key={},
+        )
+
     def count(self) -> dict[str, int]:
         """Return the number of records per table that has any."""
         return {name: len(rows) for name, rows in self.records.items() if rows}
 
 
+@dataclass(frozen=True, slots=True)
+class TableChange:
+    """What a load makes of a table: keys of new records and of those it changes; rows that change nothing.
+
+    `n_kept` records are stored and not in the load: they stay.
+    """
+
+    new: tuple[Key, ...]
+    changed: tuple[Key, ...]
+    n_same: int
+    n_kept: int
+
+
 @dataclass(frozen=True)
 class LoadReport:
-    """What a load led to: the revision, counts per table, quads of others, findings, and what was left out."""
+    """What a load led to: the revision, counts per table, quads of others, findings, and what was left out.
+
+    `is_refused` says that nothing was stored for its errors; `consequences` only follow from findings told already;
+    `changes` is filled by a trial that is not refused.
+    """
 
     revision: int
     counts: dict[str, int]
@@ -83,6 +127,9 @@ class LoadReport:
     notices: tuple[str, ...]
     n_skipped: int
     is_stored: bool
+    is_refused: bool = False
+    consequences: tuple[Consequence, ...] = ()
+    changes: Mapping[str, TableChange] = field(default_factory=dict)
 
 
 def sort_findings(findings: Sequence[Finding]) -> list[Finding]:

@@ -133,10 +133,10 @@ def _remember_faulty(nodes: OwnNodes, node: str, into: Loaded) -> None:
     """Keep the id of a record that is left out, so that what refers to it is not told as a second fault."""
     table = nodes.tables[node]
     if table.id_field:
-        into.faulty.add((table.name, (nodes.get_id(node),)))
+        into.faulty[table.name, (nodes.get_id(node),)] = (into.label, 0)
     elif table.name == "scales":
         scales = [o for p, o in nodes.statements[node] if p == ns.iri_term(ns.NW + "scale")]
-        into.faulty.update(("scales", (nodes.get_id(scale), 0)) for scale in scales)
+        into.faulty.update({("scales", (nodes.get_id(scale), 0)): (into.label, 0) for scale in scales})
 
 
 class _FaultyColumn(Exception):

@@ -82,7 +82,7 @@ def load_csv_file(file: Path, table: Table, into: Loaded) -> None:
     if fault is not None:
         line, reason = fault
         into.findings.append(Finding("error", source, line, "", "", reason))
-        into.unread.add(table.name)
+        into.unread[table.name] = (source, line)
         return
     # read piece by piece: the whole text would take up to four times the room of the file
     with io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="") as text:
@@ -117,7 +117,7 @@ def _iterate_rows(text: Iterable[str], source: str, table_name: str, into: Loade
             except csv.Error as error:
                 reason = f"not a CSV row: {error}"
                 into.findings.append(Finding("error", source, number, "", "", reason))
-                into.unread.add(table_name)
+                into.unread[table_name] = (source, number)
                 return
             yield [rearm(cell) if cell.startswith("'") else cell for cell in row]
     finally:

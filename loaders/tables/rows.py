@@ -12,7 +12,7 @@ from itertools import islice
 from typing import Any, Final, NamedTuple
 
 from loaders import limits
-from loaders.report import Loaded
+from loaders.report import Consequence, Loaded
 from loaders.tables.cells import CellError, FaultyCell, format_cell, make_parser, make_printable
 from ontology.errors import Finding, shorten
 from ontology.model.columns import Column, Key, Table
@@ -65,13 +65,19 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
         if place:
             problems = [Finding("error", source, place, "", "", "the header is in this row; it must be row 1")]
         into.findings += problems
-        into.unread.add(table.name)
+        into.unread[table.name] = (source, problems[0].row if problems else 1)
         return
     into.findings += problems
-    if any(finding.column not in REFUSED_COLUMNS for finding in problems):
-        into.untrusted.add(table.name)
     places = {name: place for place, name in enumerate(names)}
+    if any(finding.column not in REFUSED_COLUMNS for finding in problems):
+        into.untrusted[table.name] = (source, 1)
+        if any(column.name not in places for column in table.columns):
+            into.defaulted.add(table.name)
     columns = [_Reading(places.get(column.name, -1), column, make_parser(column)) for column in table.columns]
+    # a part of the key whose column is misspelled has its default in every row
+    has_guessed_keys = table.name in into.defaulted and any(
+        reading.position < 0 for reading in columns if reading.column.attribute in table.key
+    )
     records = into.records.setdefault(table.name, [])
     for number, row in enumerate(iterator, start=2):
         limits.require_rows(source, number)
@@ -83,18 +89,22 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
             reason = "the row has more cells than the header"
             into.findings.append(Finding("error", source, number, "", shorten(value), reason))
             if key := _read_key(table, columns, cells):
-                into.faulty.add((table.name, key))
+                into.faulty[table.name, key] = (source, number)
             continue
         faulty = {place: cell for place, cell in enumerate(row) if isinstance(cell, FaultyCell)}
         record, key = _read_row(table, (source, number), columns, cells, faulty, into.findings)
         if record is None:
             if key is not None:
-                into.faulty.add((table.name, key))
+                into.faulty[table.name, key] = (source, number)
             continue
         key = table.get_key(record)
         first = into.origins.get(table.name, key)
         if first is not None:
-            into.findings.append(_tell_duplicate(table, source, number, key, first))
+            told = _tell_duplicate(table, source, number, key, first)
+            if has_guessed_keys:
+                into.consequences.append(Consequence((source, 1), told))
+            else:
+                into.findings.append(told)
             continue
         into.origins.add(table.name, key, source, number)
         records.append(record)

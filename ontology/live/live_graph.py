@@ -117,6 +117,7 @@ class LiveGraph:
         *,
         who: str,
         why: str,
+        expected_revision: int | None = None,
         is_trial: bool = False,
     ) -> Applied:
         """Put many records (and quads of others) in one commit; `is_trial` checks all and stores nothing.
@@ -125,9 +126,18 @@ class LiveGraph:
         ------
         FindingsError
             At least one error; nothing is stored.
+        StaleError
+            `expected_revision` is not the present one.
         """
-        put = tuple((name, record) for name in TABLES for record in records.get(name, ()))
-        return self._change(Change(put=put), tuple(extra), who=who, why=why, is_load=True, is_trial=is_trial)
+        return self._change(
+            Change(put=tuple((name, record) for name in TABLES for record in records.get(name, ()))),
+            tuple(extra),
+            who=who,
+            why=why,
+            expected_revision=expected_revision,
+            is_load=True,
+            is_trial=is_trial,
+        )
 
     def _change(
         self,
