@@ -14,7 +14,7 @@ from api.desk.question import Subject
 from api.desk.sheet import Note, Part, Steps
 from api.errors import ParameterError, WrongParameter
 from api.questions._words import describe_unreachable
-from api.questions.person._path import AskOfPath, build_path_profile, find_path
+from api.questions.person._path import AskOfPath, build_path_profile, find_path, name_aim
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.schedule.schedule import DEFAULT_AT_ONCE, ScheduleResult, plan_schedule
 from ontology.snapshot.snapshot import Snapshot
@@ -67,16 +67,17 @@ def find_schedule(snapshot: Snapshot, subject: Subject, asked: AskOfCalendar) ->
     )
 
 
-def tell_schedule(result: ScheduleResult, names: Names) -> str:
+def tell_schedule(result: ScheduleResult, asked: AskOfCalendar, names: Names) -> str:
     """Return from when to when, and whether the target is reached."""
-    role = names.role(result.role)
+    aim = name_aim(names, result.role, asked)
+    said = aim[:1].upper() + aim[1:]
     if result.finish is None:
-        return f"There is nothing to plan for {role}." if result.is_target_reached else f"{role} is not reached."
+        return f"There is nothing to plan for {aim}." if result.is_target_reached else f"{said} is not reached."
     end = f"From {result.start} to {result.finish}"
     proved = (
         "nothing finishes earlier" if result.status == "optimal" else f"earliest possible finish {result.lower_bound}"
     )
-    reached = "" if result.is_target_reached else f" {role} is not fully reached by then."
+    reached = "" if result.is_target_reached else f" {said} is not fully reached by then."
     return f"{end}, {proved}.{reached}"
 
 

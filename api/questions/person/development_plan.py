@@ -86,7 +86,7 @@ def show(result: PlanWithRoutes, subject: Subject, asked: AskDevelopmentPlan, na
     now = result.now
     return Sheet(
         title=f"Development plan of {names.person(subject.id)}: {result.role_label}, {asked.on}",
-        lead=tell_schedule(result.schedule, names),
+        lead=tell_schedule(result.schedule, asked, names),
         facts=(
             Fact("Standing", name_standing(now.standing)),
             Fact("Blocking unmet", now.blocking_unmet),

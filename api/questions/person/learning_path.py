@@ -15,7 +15,7 @@ from api.pictures.pictures import draw_learning_path
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions._words import describe_status, describe_unreachable, show_yes
-from api.questions.person._path import AskOfPath, build_path_profile, find_path
+from api.questions.person._path import AskOfPath, build_path_profile, find_path, name_aim, tell_levels
 from ontology.analysis.paths.learning_path import LearningPathResult
 
 
@@ -45,7 +45,7 @@ def show(result: LearningPathResult, subject: Subject, asked: AskPath, names: Na
     """Return the courses in order, what stays missing, and other ways."""
     return Sheet(
         title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
-        lead=_tell(result, names),
+        lead=_tell(result, name_aim(names, result.role, asked)),
         facts=tuple(_iterate_facts(result, names)),
         parts=(
             *map(Note, _iterate_notes(result, names)),
@@ -60,20 +60,20 @@ def show(result: LearningPathResult, subject: Subject, asked: AskPath, names: Na
 
 def _iterate_next(result: LearningPathResult, person: Subject, asked: AskPath, names: Names) -> Iterator[Next]:
     day = {"on": str(asked.on)}
-    yield Next("When it could be done", "schedule", person.id, {"role": result.role} | day)
+    yield Next("When it could be done", "schedule", person.id, {"role": result.role} | day | tell_levels(asked))
     # no way leads into the role one has
     if not names.has_role(person.id, result.role, asked.on):
         yield Next("Ways through other roles", "routes", person.id, {"to": result.role} | day)
 
 
-def _tell(result: LearningPathResult, names: Names) -> str:
+def _tell(result: LearningPathResult, aim: str) -> str:
     if result.status == "nothing-to-do":
-        return f"Nothing has to be learned for {names.role(result.role)}."
+        return f"Nothing has to be learned for {aim}."
     new = count(len(result.courses), "course")
     hours = amount(result.study_hours)
-    lead = f"{new} and {hours} h of study lead to {names.role(result.role)}."
+    lead = f"{new} and {hours} h of study lead to {aim}."
     if not result.is_target_reached:
-        lead = f"{new} and {hours} h of study do not lead all the way to {names.role(result.role)}."
+        lead = f"{new} and {hours} h of study do not lead all the way to {aim}."
     return f"{lead} {describe_status(result.status)}"
 
 

@@ -18,6 +18,7 @@ from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, describe_unreachable
+from api.questions.person._path import ask_first_plan
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import DirectMove, Route, RoutesResult
 from ontology.analysis.routes.routes import MOST_MOVES, find_routes
@@ -97,12 +98,18 @@ def show(result: RoutesResult, subject: Subject, asked: AskRoutes, names: Names)
             *_show_moves(shown, names),
         ),
         next=(
+            *_plan_first(shown, subject, day),
             Next("The courses of the direct way", "learning-path", subject.id, {"role": result.role} | day),
             Next("What is missing for the role", "gap", subject.id, {"role": result.role} | day),
         )
         if is_person
         else (),
     )
+
+
+def _plan_first(shown: list[tuple[str, Route]], subject: Subject, day: dict[str, str]) -> Iterator[Next]:
+    for _, route in shown[:1]:
+        yield Next("The first plan with dates", "schedule", subject.id, ask_first_plan(route.moves) | day)
 
 
 def _tell(result: RoutesResult, names: Names) -> str:

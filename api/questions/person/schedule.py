@@ -10,11 +10,12 @@ from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Act, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
+from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_schedule
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskToRole, name_start
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
-from api.questions.person._path import build_path_profile
+from api.questions.person._path import build_path_profile, tell_levels
 from ontology.analysis.agreed.agreement import build_agreement
 from ontology.analysis.schedule.schedule import ScheduleResult
 from ontology.errors import InputError
@@ -35,10 +36,10 @@ class AskScheduleOfRole(AskFromRole, AskOfCalendar):
 
 def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: Names) -> Sheet:
     """Return the calendar."""
-    day = {"on": str(asked.on)}
+    aim = {"role": result.role, "on": str(asked.on)} | tell_levels(asked)
     return Sheet(
         title=f"{name_start(names, subject, asked)} → {names.role(result.role)}, {asked.on}",
-        lead=tell_schedule(result, names),
+        lead=tell_schedule(result, asked, names),
         facts=(
             Fact("Study", Quantity(result.study_hours, "h")),
             Fact("Study a week", Quantity(result.study_hours_per_week, "h")),
@@ -47,8 +48,8 @@ def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: 
         ),
         parts=tuple(iterate_schedule_parts(result, names)),
         next=(
-            Next("The plan to take to a manager", "development-plan", subject.id, {"role": result.role} | day),
-            Next("The courses without days", "learning-path", subject.id, {"role": result.role} | day),
+            Next("The plan to take to a manager", "development-plan", subject.id, aim),
+            Next("The courses without days", "learning-path", subject.id, aim),
         )
         if subject.kind is PERSON
         else (),
@@ -60,6 +61,9 @@ def _agree(answer: Answer, said: Mapping[str, str]) -> Sequence[tuple[str, Any]]
     enquiry = answer.enquiry
     if enquiry.subject.kind is not PERSON:
         raise InputError("A plan is agreed with a person: name one.", parameter="from")
+    if enquiry.asked.levels == "entry":
+        reason = "must be full: an agreed plan is followed up to the full levels of its role"
+        raise ParameterError(WrongParameter("levels", "entry", reason))
     plan, courses = build_agreement(enquiry.state.snapshot, enquiry.subject.id, answer.result, enquiry.asked.on, **said)
     return [("agreed_plans", plan), *(("agreed_courses", row) for row in courses)]
 

@@ -15,6 +15,7 @@ __all__ = [
     "AIMS",
     "DEFAULT_PACE",
     "Aim",
+    "Levels",
     "get_aim_order",
     "get_cents",
     "get_common_parts",
@@ -27,6 +28,8 @@ __all__ = [
 ]
 
 Aim = Literal["hours", "cost", "courses", "weeks"]
+#: Whether a path leads to what a role asks in the end, or to what it asks on the first day.
+Levels = Literal["full", "entry"]
 
 AIMS: Final[tuple[Aim, ...]] = ("hours", "cost", "courses", "weeks")
 

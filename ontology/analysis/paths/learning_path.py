@@ -11,13 +11,14 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.paths.aims import AIMS, Aim, get_aim_order, get_pace
+from ontology.analysis.paths.aims import AIMS, Aim, Levels, get_aim_order, get_pace
 from ontology.analysis.paths.budget import Budget
 from ontology.analysis.paths.catalogue import (
     build_catalogue,
     leave_out,
     reach_levels,
 )
+from ontology.analysis.paths.included import count_included
 from ontology.analysis.paths.path_courses import PathCourse
 from ontology.analysis.paths.path_graph import build_path_graph
 from ontology.analysis.paths.path_problem import PathProblem
@@ -42,8 +43,10 @@ __all__ = [
 ]
 
 
-def get_targets(snapshot: Snapshot, role_id: str, *, with_desirable: bool = False) -> dict[str, int]:
-    """Return competency id -> full level of a role's blocking and essential (and desirable) requirements.
+def get_targets(
+    snapshot: Snapshot, role_id: str, *, with_desirable: bool = False, levels: Levels = "full"
+) -> dict[str, int]:
+    """Return competency id -> level asked by a role's blocking and essential (and desirable) requirements.
 
     Raises
     ------
@@ -52,10 +55,14 @@ def get_targets(snapshot: Snapshot, role_id: str, *, with_desirable: bool = Fals
     """
     snapshot.require_role(role_id)
     return {
-        r.competency: r.level
+        r.competency: _get_asked(r, levels)
         for r in snapshot.get_requirements(role_id)
         if with_desirable or r.necessity != "desirable"
     }
+
+
+def _get_asked(requirement: Requirement, levels: Levels) -> int:
+    return requirement.entry_level if levels == "entry" else requirement.level
 
 
 def find_learning_path(
@@ -65,16 +72,18 @@ def find_learning_path(
     *,
     minimise: Aim = "hours",
     with_desirable: bool = False,
+    levels: Levels = "full",
     time_limit_s: float | None = None,
     unassessed: frozenset[str] = frozenset(),
     max_hours: float | None = None,
     max_cost: float | None = None,
     exclude: AbstractSet[str] = frozenset(),
+    include: AbstractSet[str] = frozenset(),
     already_booked: AbstractSet[str] = frozenset(),
     seats: Mapping[str, Session] | None = None,
     alternatives: int | None = 0,
 ) -> LearningPathResult:
-    """Return the learning path from a profile to the full levels of a role.
+    """Return the learning path from a profile to the levels of a role.
 
     Parameters
     ----------
@@ -88,6 +97,9 @@ def find_learning_path(
         hours a week (at 4 where none are free). A sum, not a calendar: courses may overlap.
     with_desirable : bool
         Whether desirable requirements are targets too.
+    levels : {"full", "entry"}
+        Which levels the path leads to: with the entry levels it is the preparation of the move into the role.
+        Readiness and standing speak of the full role all the same.
     time_limit_s : float or None
         Seconds after which the best path found is returned; None: until proved.
     unassessed : frozenset of str
@@ -98,6 +110,8 @@ def find_learning_path(
         the answer; otherwise the largest readiness that it buys, over all requirements of the role.
     exclude : set of str
         Courses never used.
+    include : set of str
+        Courses of the path in any case, where they bring something: those of the way that was chosen.
     already_booked : set of str
         Courses taken as soon as their entry conditions are met, at no cost to path and budget.
     seats : mapping of course id to Session, optional
@@ -114,28 +128,41 @@ def find_learning_path(
     Raises
     ------
     UnknownIdError
-        There is no such role, or no such course to exclude or booked.
+        There is no such role, or no such course to exclude, include or booked.
     InputError
-        `minimise` is none of the four, a limit is below 0, or a course is both excluded and booked.
+        `minimise` is none of the four, a limit is below 0, a course is both excluded and booked or included, or one to
+        include cannot be taken, or stands beside a budget.
 
     Notes
     -----
     NP-hard in general (Bylander 1994, Artificial Intelligence 69); exact by minimum-cost hitting sets.
     """
-    targets = get_targets(snapshot, role_id, with_desirable=with_desirable)
+    targets = get_targets(snapshot, role_id, with_desirable=with_desirable, levels=levels)
     requirements = snapshot.get_requirements(role_id)
     remarks = () if requirements else ("The role has no requirements: there is no target.",)
     asked = PathAsked(
         minimise,
         Budget(max_hours, max_cost),
         exclude,
-        already_booked,
+        already_booked | include,
         seats or {},
         alternatives,
         time_limit_s,
         unassessed,
+        levels,
     )
-    return _find(snapshot, profile, targets, role_id, requirements, asked, remarks)
+    if include:
+        _require_includable(asked, include)
+    result = _find(snapshot, profile, targets, role_id, requirements, asked, remarks)
+    return count_included(result, include - already_booked, profile) if include else result
+
+
+def _require_includable(asked: PathAsked, include: AbstractSet[str]) -> None:
+    both = sorted(asked.exclude & include)
+    if both:
+        raise InputError(f"A course cannot be excluded and included: {', '.join(both)}.", parameter="include")
+    if not asked.budget.is_open:
+        raise InputError("Courses are included whatever they take: leave the budget out.", parameter="include")
 
 
 def find_path_to_levels(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
 from ontology.analysis.engine.solver import Deadline
-from ontology.analysis.paths.aims import DEFAULT_PACE, Aim
+from ontology.analysis.paths.aims import DEFAULT_PACE, Aim, Levels
 from ontology.analysis.paths.alternatives import Alternative, find_alternatives
 from ontology.analysis.paths.assess_savings import AssessSaving, find_assess_savings
 from ontology.analysis.paths.booking import BookedCourse, describe_booked
@@ -47,6 +47,7 @@ class PathAsked:
     alternatives: int | None
     time_limit_s: float | None
     unassessed: frozenset[str]
+    levels: Levels = "full"
 
 
 def build_path_result(
@@ -112,7 +113,7 @@ def build_path_result(
         is_target_reached=not unreachable and choice.within_budget is not False,
         requirements=build_requirement_rows(
             snapshot,
-            requirements,
+            _ask_levels(requirements, asked),
             profile,
             order,
             targets=targets,
@@ -130,6 +131,13 @@ def build_path_result(
         indispensable=variants.find_indispensable(),
         remarks=tuple(_list_remarks(snapshot, profile, taken, choice.offers)),
     )
+
+
+def _ask_levels(requirements: Sequence[Requirement], asked: PathAsked) -> Sequence[Requirement]:
+    """Return the requirements at the levels that the path leads to."""
+    if asked.levels == "full":
+        return requirements
+    return [replace(row, level=row.entry_level) for row in requirements]
 
 
 def _get_booked_offers(snapshot: Snapshot, catalogue: Catalogue, booked: AbstractSet[str]) -> dict[str, Offer]:

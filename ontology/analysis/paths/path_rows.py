@@ -30,7 +30,7 @@ class RequirementRow:
     """
 
     competency: Annotated[str, "Id of the competency."]
-    level: Annotated[int, "The full level."]
+    level: Annotated[int, "The level asked: the full one, or the one of the first day where the path leads there."]
     have: Annotated[int | None, "The level that counts now; null where it was never assessed."]
     reached: Annotated[int, "The level on the last day, booked courses included."]
     reached_by: Annotated[str | None, "Id of the course that brings it there; null where it was there before."]
