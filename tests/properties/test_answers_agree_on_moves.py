@@ -1,4 +1,4 @@
-"""A move takes the same hours wherever one asks: routes, roles within reach, the path to its first day, the calendar."""
+"""A move takes the same hours wherever one asks: routes, reach, the path to its first day, its calendar."""
 
 from __future__ import annotations
 
