@@ -17,18 +17,17 @@ from api.http.index import build_index_blueprint
 from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
 from api.http.pictures import build_picture_blueprint
-from api.http.question_pages import build_question_pages
 from api.http.questions import build_question_blueprints
 from api.http.records import build_record_blueprints
 from api.http.session_results import build_results_blueprint
-from api.http.start_page import build_page_blueprint
 from api.settings import Settings
+from api.site.registry import build_site_blueprints
 from api.version import get_version
 from ontology.live.live_graph import LiveGraph
 
 _PAGE_POLICY: Final = (
-    "default-src 'none'; img-src 'self'; object-src 'self'; frame-src 'self'; style-src 'self'; base-uri 'none'; "
-    "form-action 'self'; frame-ancestors 'none'"
+    "default-src 'none'; img-src 'self'; object-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
+    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 #: Graphviz writes style attributes; nothing in a picture may run or load.
 _PICTURE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'self'"
@@ -78,9 +77,9 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
         build_picture_blueprint(settings),
     )
     serve_described(app, get_version(), described)
-    app.register_blueprint(build_page_blueprint())
     app.register_blueprint(build_browse_blueprint())
-    app.register_blueprint(build_question_pages())
+    for blueprint in build_site_blueprints():
+        app.register_blueprint(blueprint)
     register_handlers(app)
     app.before_request(require_own_origin)
     app.after_request(_add_security_headers)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -92,11 +92,15 @@ class Answer:
         """Whether asking again says the same; what a time limit cut short may come out better next time."""
         return getattr(self.record, "status", "") != "feasible"
 
+    @property
+    def names(self) -> Names:
+        """The names of the records it speaks of."""
+        return Names(self.enquiry.state.snapshot)
+
     def build_sheet(self) -> Sheet:
         """Return what a person sees of it."""
         enquiry = self.enquiry
-        names = Names(enquiry.state.snapshot)
-        sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, names)
+        sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, self.names)
         remarks = sheet.remarks or tuple(getattr(self.record, "remarks", ()))
         return dataclasses.replace(sheet, remarks=remarks, cautions=enquiry.question.cautions)
 
@@ -224,6 +228,14 @@ class Desk:
             revision = answer.enquiry.state.snapshot.revision
             self.graph.apply(Change(put=put), who="terminal", why=act.why, expected_revision=revision)
         return len(put)
+
+    def keep(self, tag: str, make: Callable[[], bytes]) -> bytes:
+        """Return what is kept under a tag; made, and kept from then on, where there is nothing yet."""
+        content = self._cache.get(tag)
+        if content is None:
+            content = make()
+            self._cache.put(tag, content)
+        return content
 
     def write_json(self, enquiry: Enquiry, tag: str) -> bytes:
         """Return the answer as JSON text; who asks the same again gets the text kept under the tag."""

@@ -23,12 +23,13 @@ class Actor:
     """Who asks.
 
     `sees` is what an answer may hold for them, as a text: answers kept for one are told to those alone who see the
-    same.
+    same. `person_id` is the person they are, or look as; "" for nobody.
     """
 
     name: str
     rights: frozenset[Right]
     sees: str
+    person_id: str = ""
 
 
 #: Until there is sign-in whoever reaches the program owns the store on this machine, and may everything.

@@ -98,13 +98,17 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of cells, as many as columns; `empty` is said where there are none."""
+    """Rows of cells, as many as columns; `empty` is said where there are none.
+
+    A grid is read across and down: it stays one where there is little room, its first column in place.
+    """
 
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
     empty: str
     note: str = ""
+    is_grid: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from api.desk.desk import Answer
 from api.desk.sheet_workbook import build_sheet_workbook
-from api.pages.writing import render_page
+from api.pages.writing import describe_answer, render
 
 __all__ = ["build_form"]
 
@@ -16,5 +16,5 @@ def build_form(answer: Answer, form: str) -> bytes:
     if own is not None:
         return own.build(answer)
     if form == "html":
-        return render_page(answer).encode()
+        return render(describe_answer(answer), answer.enquiry.actor).encode()
     return build_sheet_workbook(answer.build_sheet())

@@ -9,13 +9,15 @@ import logging
 import uuid
 from typing import Any, Final
 
-from flask import Flask, Response, render_template, request
+from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.errors import BusyError, MisdirectedError, build_problem, get_kind
 from api.http.openapi import PROBLEM
 from api.json_text import dump_json
+from api.pages.page import Page
+from api.pages.writing import render
 from ontology.errors import NewelError
 
 _LOG: Final = logging.getLogger(__name__)
@@ -86,5 +88,4 @@ def _respond(problem: dict[str, Any]) -> Response:
     status = int(problem["status"])
     if request.path == "/api" or request.path.startswith("/api/"):
         return Response(dump_json(problem), status, mimetype=PROBLEM)
-    page = render_template("error.html", problem=problem)
-    return Response(page, status, mimetype="text/html")
+    return Response(render(Page("error.html", {"problem": problem})), status, mimetype="text/html")

@@ -17,8 +17,8 @@ from werkzeug.datastructures import MultiDict
 from api.desk.desk import Desk, State
 from api.desk.parameters import Asks, list_parameters, param
 from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
-from api.desk.rights import LOCAL_OWNER
 from api.errors import ParameterError, WrongParameter
+from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
@@ -33,7 +33,7 @@ from api.questions import list_questions
 from api.settings import Settings
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["AskPicture", "build_picture_blueprint", "list_record_pictures"]
+__all__ = ["AskPicture", "build_picture_blueprint", "get_record_picture", "list_record_pictures"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +64,11 @@ _OF_RECORDS: Final[dict[SubjectKind, tuple[str, Callable[..., str]]]] = {
 def list_record_pictures() -> tuple[SubjectKind, ...]:
     """Return the kinds of records that have a picture of their own."""
     return tuple(_OF_RECORDS)
+
+
+def get_record_picture(kind: SubjectKind) -> Callable[..., str]:
+    """Return what draws the picture of a record of a kind that has one."""
+    return _OF_RECORDS[kind][1]
 
 
 def build_picture_blueprint(settings: Settings) -> DescribedBlueprint:
@@ -115,7 +120,7 @@ def _build_record_view(kind: SubjectKind, draw: Callable[..., str]) -> Callable[
         subject = Subject(kind, id)
         desk.require_subject(state, subject)
         asked = read_asked(AskPicture, get_request().args)
-        tag = partial(desk.tag_record, state, subject, f"{asked.layout} {asked.page}", LOCAL_OWNER)
+        tag = partial(desk.tag_record, state, subject, f"{asked.layout} {asked.page}", get_actor())
         return _respond(tag, lambda: _draw_record(draw, state, id, asked), lambda _: SHARED_RULES)
 
     return view
@@ -134,7 +139,7 @@ def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., R
         of_answer, of_picture = _split_arguments()
         asked = read_asked(question.asks[kind], of_answer)
         picture = read_asked(AskPicture, of_picture)
-        enquiry = desk.receive(LOCAL_OWNER, state, question, subject, asked)
+        enquiry = desk.receive(get_actor(), state, question, subject, asked)
 
         def tag(media_type: str) -> str:
             return desk.get_tag(enquiry, f"{media_type} {picture.layout} {picture.page}")

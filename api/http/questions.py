@@ -10,7 +10,8 @@ from flask import Response
 from api.desk.desk import Desk, Enquiry
 from api.desk.parameters import Asks
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
-from api.desk.rights import LOCAL_OWNER, Right
+from api.desk.rights import Right
+from api.http.actors import get_actor
 from api.http.answer_schemas import build_answer_schema
 from api.http.arguments import read_query
 from api.http.context import get_desk, get_request
@@ -96,7 +97,7 @@ def _receive(desk: Desk, question: Question, kind: SubjectKind, subject_id: str)
     subject = Subject(kind, subject_id)
     desk.require_subject(state, subject)
     asked = read_query(question.asks[kind], get_request())
-    return desk.receive(LOCAL_OWNER, state, question, subject, asked)
+    return desk.receive(get_actor(), state, question, subject, asked)
 
 
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:

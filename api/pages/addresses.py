@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from urllib.parse import quote, urlencode
 
-__all__ = ["build_address", "build_record_address"]
+__all__ = ["add_form", "build_address", "build_record_address"]
 
 
 def build_address(table: str, subject: str, question: str, asked: Mapping[str, str] | None = None) -> str:
@@ -21,5 +21,22 @@ def build_address(table: str, subject: str, question: str, asked: Mapping[str, s
 
 
 def build_record_address(table: str, record_id: str) -> str:
-    """Return the address of a record."""
-    return f"/api/{table.replace('_', '-')}/{quote(record_id, safe='')}"
+    """Return the address of a record's page; with /api before it, that of the record.
+
+    Examples
+    --------
+    >>> build_record_address("cover_needs", "a/b")
+    '/cover-needs/a%2Fb'
+    """
+    return f"/{table.replace('_', '-')}/{quote(record_id, safe='')}"
+
+
+def add_form(address: str, form: str) -> str:
+    """Return an address that asks for a form: "xlsx", "png", ...
+
+    Examples
+    --------
+    >>> add_form("/api/x?on=2026-11-24", "xlsx"), add_form("/api/x", "png")
+    ('/api/x?on=2026-11-24&format=xlsx', '/api/x?format=png')
+    """
+    return f"{address}{'&' if '?' in address else '?'}format={form}"

@@ -5,80 +5,91 @@ The page at /X answers what /api/X answers, with the same parameters. In a file 
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterator
+from typing import Any, Final
 
-from api.desk.desk import Answer
-from api.desk.parameters import list_parameters
-from api.desk.plain_cells import format_cell, format_number
-from api.desk.sheet import Cell, Column, Next, Quantity, Ref
-from api.pages.addresses import build_address, build_record_address
-from api.pages.page import Page
+from api.desk.desk import Answer, Enquiry
+from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, SubjectKind
+from api.desk.rights import Right
+from api.desk.sheet import Next
+from api.pages.addresses import add_form, build_address, build_record_address
+from api.pages.ask_form import list_fields
+from api.pages.figure import Figure
+from api.pages.page import Crumb, Page, Way
 from api.questions import load_question
 
-__all__ = ["describe_sheet"]
+__all__ = ["describe_sheet", "find_way", "get_picture_address", "list_trail"]
+
+_FILES: Final = {"ics": "calendar file", "xlsx": "workbook"}
+_LISTS: Final = {
+    "teams": ("All teams", "/teams"),
+    "people": ("People", "/people"),
+    "roles": ("Roles", "/roles"),
+    "courses": ("Courses", "/courses"),
+    "sessions": ("Sessions", "/sessions"),
+    "places": ("Places", "/places"),
+    "competencies": ("Competencies", "/competencies"),
+}
 
 
-def describe_sheet(answer: Answer, is_file: bool) -> Page:
+def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) -> Page:
     """Return what stands on the page of an answer."""
-    values = {
-        "sheet": answer.build_sheet(),
-        "revision": answer.enquiry.state.snapshot.revision,
-        "cell": format_cell,
-        "in_column": _format_in_column,
-        "links": {} if is_file else _list_links(answer),
-        "parameters": [] if is_file else _list_fields(answer),
-        "link": _link,
-        "address_of": _address_of,
-    }
-    return Page("sheet.html", values, ("newel.css",))
-
-
-def _list_links(answer: Answer) -> dict[str, str]:
-    """Return the addresses of the same question: of its page without parameters, and of its other forms."""
     enquiry = answer.enquiry
-    question, subject, texts = enquiry.question, enquiry.subject, enquiry.texts
-    here = build_address(subject.kind.value, subject.id, question.segment, texts)
-    links = {
-        "page": build_address(subject.kind.value, subject.id, question.segment),
-        "json": f"/api{here}",
-        "xlsx": f"/api{here}{'&' if texts else '?'}format=xlsx",
+    sheet = answer.build_sheet()
+    kind = enquiry.subject.kind
+    values: dict[str, Any] = {
+        "sheet": sheet,
+        "pairs": [(fact.name, fact.value) for fact in sheet.facts],
+        "acts": [] if is_file else [(ask.words, _address_of(ask, kind)) for ask in sheet.next],
+        "revision": enquiry.state.snapshot.revision,
+        "is_linked": not is_file,
+        "here": build_address(kind.value, enquiry.subject.id, enquiry.question.segment),
+        "files": [] if is_file else list(_list_files(enquiry)),
+        "fields": () if is_file else list_fields(enquiry.question.asks[kind], enquiry.texts),
+        "figure": figure,
     }
-    if "ics" in question.files:
-        links["ics"] = f"/api{here}{'&' if texts else '?'}format=ics"
-    if question.draw is not None:
-        links["picture"] = "/api" + build_address(subject.kind.value, subject.id, f"{question.segment}/diagram", texts)
-    return links
+    is_private = enquiry.question.needs is not Right.SEE_FRAMEWORK
+    return Page("sheet.html", values, way=find_way(enquiry), trail=list_trail(answer), is_private=is_private)
 
 
-def _list_fields(answer: Answer) -> list[dict[str, Any]]:
-    """Return the fields of the form that asks differently."""
-    enquiry = answer.enquiry
-    texts = enquiry.texts
-    return [
-        {
-            "name": parameter.name,
-            "kind": parameter.kind,
-            "about": parameter.about,
-            "unit": parameter.unit,
-            "is_required": parameter.is_required,
-            "text": texts.get(parameter.name, parameter.default_text or ""),
-        }
-        for parameter in list_parameters(enquiry.question.asks[enquiry.subject.kind])
-    ]
+def find_way(enquiry: Enquiry) -> Way:
+    """Return the way in that an answer belongs to."""
+    kind = enquiry.subject.kind
+    if kind is PERSON:
+        return "stand"
+    if kind in (TEAM, PLACE, SESSION):
+        return "cover"
+    return "cover" if kind is COMPANY and enquiry.question.needs is not Right.SEE_FRAMEWORK else "framework"
 
 
-def _format_in_column(cell: Cell, column: Column) -> str:
-    """Return a cell below a heading that names the unit already."""
-    if isinstance(cell, Quantity) and column.unit and cell.value is not None:
-        return format_number(cell)
-    return format_cell(cell)
+def list_trail(answer: Answer) -> tuple[Crumb, ...]:
+    """Return what stands above the page of an answer: the list of its subjects, and its subject."""
+    subject = answer.enquiry.subject
+    if subject.kind is COMPANY:
+        return ()
+    words, address = _LISTS[subject.kind.value]
+    name = answer.names.get(subject.kind.value, subject.id)
+    return Crumb(words, address), Crumb(name, build_record_address(subject.kind.value, subject.id))
 
 
-def _link(ref: Ref) -> str:
-    return build_record_address(ref.table, ref.id)
+def _list_files(enquiry: Enquiry) -> Iterator[tuple[str, str]]:
+    """Yield the other forms of an answer: their words and addresses."""
+    question, subject = enquiry.question, enquiry.subject
+    here = "/api" + build_address(subject.kind.value, subject.id, question.segment, enquiry.texts)
+    for form, words in _FILES.items():
+        if form == "xlsx" or form in question.files:
+            yield words, add_form(here, form)
+    yield "JSON", here
 
 
-def _address_of(ask: Next) -> str:
+def get_picture_address(enquiry: Enquiry) -> str:
+    """Return the address of an answer's picture alone."""
+    subject, segment = enquiry.subject, enquiry.question.segment
+    return "/api" + build_address(subject.kind.value, subject.id, f"{segment}/diagram", enquiry.texts)
+
+
+def _address_of(ask: Next, kind: SubjectKind) -> str:
     """Return the page of what would be asked next."""
     question = load_question(ask.question)
-    return build_address(next(iter(question.asks)).value, ask.subject, question.segment, ask.asked)
+    asked_of = kind if kind in question.asks else next(iter(question.asks))
+    return build_address(asked_of.value, ask.subject, question.segment, ask.asked)

@@ -1,4 +1,4 @@
-"""An answer written as HTML: a page that the server sends, or a file that needs nothing else. The door to templates.
+"""A page written as HTML: as the server sends it, or as a file that needs nothing else. The one door to templates.
 
 Some answers have a page designed by hand; every other one shows its sheet.
 """
@@ -8,44 +8,83 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from jinja2 import Environment, FileSystemLoader
 
 from api.desk.desk import Answer
+from api.desk.names import amount, count, join_names
+from api.desk.rights import LOCAL_OWNER, Actor
+from api.pages.addresses import add_form, build_address, build_record_address
+from api.pages.cells import write_cell, write_day, write_prose, write_short_day, write_state
 from api.pages.development_plan import describe_plan
-from api.pages.page import Page
+from api.pages.figure import Figure
+from api.pages.page import WAYS, Page
 from api.pages.sheet_page import describe_sheet
 from api.pages.training_timetable import describe_timetable
 
-__all__ = ["render_file", "render_page"]
+__all__ = ["describe_answer", "render", "render_file", "render_part"]
 
 _ROOM: Final = Path(__file__).resolve().parent.parent
+_SCRIPTS: Final = ("search.js", "region.js", "form.js")
 _DESIGNED: Final[Mapping[str, Callable[[Answer, bool], Page]]] = {
     "development-plan": describe_plan,
     "training-timetable": describe_timetable,
 }
 
 
-def _describe(answer: Answer, is_file: bool) -> Page:
-    return _DESIGNED.get(answer.enquiry.question.name, describe_sheet)(answer, is_file)
+def describe_answer(answer: Answer, is_file: bool = False, figure: Figure | None = None) -> Page:
+    """Return the page of an answer, with its picture in it where one is given; in a file nothing can be asked on."""
+    designed = _DESIGNED.get(answer.enquiry.question.name)
+    return designed(answer, is_file) if designed is not None else describe_sheet(answer, is_file, figure)
 
 
-def render_page(answer: Answer) -> str:
-    """Return the page that holds an answer, as the application serves it."""
-    from flask import render_template  # a file is written without it
+def render(page: Page, actor: Actor = LOCAL_OWNER) -> str:
+    """Return a page as the server sends it, with the head that the actor sees."""
+    return _get_templates().get_template(page.template).render(_list_values(page, actor))
 
-    page = _describe(answer, False)
-    return render_template(page.template, layout="base.html", **page.values)
+
+def render_part(page: Page, actor: Actor, part: str) -> str | None:
+    """Return one block of a page by its name; None where its template has none of this name."""
+    templates = _get_templates()
+    template = templates.get_template(page.template)
+    if part not in template.blocks:
+        return None
+    # a layout that holds this block alone: what the template imports is known to it as in the whole page
+    layout = templates.from_string(f"{{% block {part} %}}{{% endblock %}}")
+    return template.render(_list_values(page, actor) | {"layout": layout})
 
 
 def render_file(answer: Answer) -> str:
     """Return the page as one file: with its style inside, and without links to a server."""
-    page = _describe(answer, True)
+    page = describe_answer(answer, True)
     styles = "\n".join((_ROOM / "static" / name).read_text("utf-8") for name in page.styles)
-    return _get_templates().get_template(page.template).render(layout="file.html", styles=styles, **page.values)
+    values = {**page.values, "layout": "file.html", "styles": styles}
+    return _get_templates().get_template(page.template).render(values)
+
+
+def _list_values(page: Page, actor: Actor) -> dict[str, Any]:
+    return {**page.values, "layout": "base.html", "page": page, "actor": actor}
 
 
 @cache
 def _get_templates() -> Environment:
-    return Environment(loader=FileSystemLoader(_ROOM / "templates"), autoescape=True)
+    templates = Environment(loader=FileSystemLoader(_ROOM / "templates"), autoescape=True, auto_reload=False)
+    templates.filters |= {
+        "cell": write_cell,
+        "day": write_day,
+        "short_day": write_short_day,
+        "prose": write_prose,
+        "amount": amount,
+        "names": join_names,
+    }
+    templates.globals |= {
+        "address": build_address,
+        "record_address": build_record_address,
+        "with_form": add_form,
+        "state": write_state,
+        "count": count,
+        "ways": WAYS,
+        "scripts": [name for name in _SCRIPTS if (_ROOM / "static" / name).is_file()],
+    }
+    return templates

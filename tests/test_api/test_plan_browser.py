@@ -53,6 +53,6 @@ def test_a_picture_stands_in_the_page_as_a_document_also_when_the_browser_has_ke
     for _ in range(2):
         # the second time the server answers that nothing has changed: 304, which renews the headers that were kept
         page, log = browse(address, tmp_path, "--dump-dom")
-        assert '<object data="/api/' in page
+        assert '<img src="/api/' in page
         assert "violates the following" not in log
         require_nothing_refused(log)

@@ -9,7 +9,6 @@ import pytest
 from flask.testing import FlaskClient
 
 from api.app import create_app
-from api.pictures.render import is_available
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 
@@ -34,9 +33,6 @@ def test_an_empty_store_says_how_to_load() -> None:
     assert "newel load" in page.text
     assert "Nothing is loaded yet" in page.text
     assert "<table" not in page.text
-    for address in list_addresses(page.text):
-        with client.get(address) as response:
-            assert response.status_code == 200, address
     graph.close()
 
 
@@ -69,29 +65,10 @@ def test_people_and_roles_beyond_the_first_are_counted_and_found_by_name() -> No
     graph.close()
 
 
-def test_every_address_on_the_page_and_on_the_pages_it_leads_to_answers(client: FlaskClient) -> None:
-    seen: set[str] = set()
-    waiting = {"/"}
-    # the pages it leads to name what would be asked next, and so do those
-    for _ in range(4):
-        found: set[str] = set()
-        for address in sorted(waiting):
-            assert address.startswith("/"), "nothing is loaded from elsewhere"
-            is_picture = "/diagram" in address and not is_available()
-            with client.get(address) as response:
-                assert response.status_code == (503 if is_picture else 200), address
-                if response.mimetype == "text/html":
-                    found |= list_addresses(response.text)
-        seen |= waiting
-        waiting = found - seen
-    assert len([address for address in seen if not address.startswith(("/api/", "/static/"))]) > 40
-    assert {"/teams/works/cross-training", "/company-cover", "/framework-review"} <= seen
-
-
 @pytest.mark.parametrize("address", ["/", "/teams/works/coverage", "/people/p1/gap?role=operator"])
-def test_a_page_runs_nothing(client: FlaskClient, address: str) -> None:
+def test_a_page_runs_nothing_but_our_own_files(client: FlaskClient, address: str) -> None:
     response = client.get(address)
-    assert "<script" not in response.text
+    assert re.findall(r'<script(?! type="module" src="/static/[a-z]+[.]js"></script>)', response.text) == []
     assert 'style="' not in response.text
     policy = response.headers["Content-Security-Policy"]
     assert "default-src 'none'" in policy

@@ -14,7 +14,7 @@ from api.desk.desk import Desk
 from api.desk.parameters import parse_asked
 from api.desk.question import TEAM, Question, Subject
 from api.desk.rights import LOCAL_OWNER, Actor, Right
-from api.http import pictures, question_pages, questions
+from api.http import actors
 from api.questions import list_questions, load_question
 from api.settings import Settings
 from ontology.errors import ForbiddenError, UnknownIdError
@@ -83,8 +83,7 @@ def test_every_question_asks_for_its_right_before_anything_else(question: Questi
 
 def become(monkeypatch: pytest.MonkeyPatch, actor: Actor) -> None:
     """Let whoever asks over HTTP be an actor."""
-    for module in (questions, question_pages, pictures):
-        monkeypatch.setattr(module, "LOCAL_OWNER", actor)
+    monkeypatch.setattr(actors, "LOCAL_OWNER", actor)
 
 
 @pytest.mark.parametrize("address", ADDRESSES)

@@ -5,15 +5,17 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from flask import Blueprint, Response, render_template
+from flask import Blueprint, Response
 
 from api.desk.names import Names
 from api.errors import ERROR_TABLE
 from api.http.context import get_desk
 from api.pages.addresses import build_address
+from api.pages.page import Page
+from api.site.sending import send_page
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_page_blueprint"]
+__all__ = ["build_blueprint"]
 
 #: How far ahead the plan of sessions looks that the page leads to.
 PLANNED_AHEAD = dt.timedelta(weeks=12)
@@ -21,7 +23,7 @@ PLANNED_AHEAD = dt.timedelta(weeks=12)
 _NAMED = 60
 
 
-def build_page_blueprint() -> Blueprint:
+def build_blueprint() -> Blueprint:
     """Return the blueprint of the HTML pages."""
     blueprint = Blueprint("pages", __name__)
     blueprint.add_url_rule("/", "start", show_start)
@@ -33,29 +35,27 @@ def show_start() -> Response:
     """Show the ways in: for each team, person and role what one would ask first."""
     state = get_desk().get_state()
     snapshot = state.snapshot
-    page = render_template(
-        "start.html",
-        counts=[
+    values: dict[str, Any] = {
+        "counts": [
             (len(getattr(snapshot, table)), table) for table in ("competencies", "roles", "courses", "teams", "people")
         ],
-        is_empty=not any((snapshot.competencies, snapshot.roles, snapshot.courses, snapshot.teams, snapshot.people)),
-        teams=_list_teams(snapshot),
-        people=_list_people(snapshot),
-        people_left_out=max(0, len(snapshot.people) - _NAMED),
-        roles=_list_roles(snapshot),
-        roles_left_out=max(0, sum(1 for role in snapshot.roles if snapshot.get_requirements(role)) - _NAMED),
-        revision=snapshot.revision,
-        plan_until=state.today + PLANNED_AHEAD,
-        today=state.today,
-    )
-    # it names people
-    return Response(page, headers={"Cache-Control": "private, no-store"}, content_type="text/html; charset=utf-8")
+        "is_empty": not any((snapshot.competencies, snapshot.roles, snapshot.courses, snapshot.teams, snapshot.people)),
+        "teams": _list_teams(snapshot),
+        "people": _list_people(snapshot),
+        "people_left_out": max(0, len(snapshot.people) - _NAMED),
+        "roles": _list_roles(snapshot),
+        "roles_left_out": max(0, sum(1 for role in snapshot.roles if snapshot.get_requirements(role)) - _NAMED),
+        "revision": snapshot.revision,
+        "plan_until": state.today + PLANNED_AHEAD,
+        "today": state.today,
+    }
+    return send_page(Page("start.html", values))
 
 
-def show_problems() -> str:
+def show_problems() -> Response:
     """Show every kind of problem an answer can name."""
     kinds = sorted({(kind.status, kind.name, kind.title) for kind in ERROR_TABLE.values()})
-    return render_template("problems.html", kinds=kinds)
+    return send_page(Page("problems.html", {"kinds": kinds}, is_private=False))
 
 
 def _list_teams(snapshot: Snapshot) -> list[dict[str, Any]]:

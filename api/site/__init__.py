@@ -1,0 +1,1 @@
+"""The pages of the site as Flask views: each reads an address, asks the desk, and sends a page."""

@@ -1,0 +1,65 @@
+"""The page of every question, made from its sheet: at the address of its answer without /api. Imports Flask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from flask import Blueprint, Response
+from werkzeug.datastructures import MultiDict
+
+from api.desk.desk import Enquiry
+from api.desk.question import Question, Subject, SubjectKind
+from api.desk.rights import Right
+from api.http.actors import get_actor
+from api.http.arguments import read_asked
+from api.http.context import get_desk, get_request
+from api.pages.writing import describe_answer
+from api.questions import list_questions
+from api.site.drawing import draw_answer
+from api.site.registry import list_designed_pages
+from api.site.sending import find_unchanged, send_page
+
+__all__ = ["build_blueprint", "receive"]
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the pages of all questions that have no designed one."""
+    blueprint = Blueprint("answers", __name__)
+    designed = list_designed_pages()
+    for question in list_questions():
+        for kind in question.asks:
+            if (kind.value, question.name) not in designed:
+                endpoint = f"{kind.value or 'company'}-{question.name}"
+                blueprint.add_url_rule(question.get_path(kind, "<id>"), endpoint, _build_view(question, kind))
+    return blueprint
+
+
+def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
+    """Return the question that the address of this request asks of a subject, checked.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such subject.
+    ParameterError
+        Something asked is wrong.
+    """
+    desk = get_desk()
+    state = desk.get_state()
+    subject = Subject(kind, subject_id)
+    desk.require_subject(state, subject)
+    # a form sends every field; an empty one asks for nothing
+    filled = MultiDict([(name, text) for name, text in get_request().args.items(multi=True) if text])
+    return desk.receive(get_actor(), state, question, subject, read_asked(question.asks[kind], filled))
+
+
+def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
+    def view(id: str = "") -> Response:
+        unchanged = find_unchanged(is_private=question.needs is not Right.SEE_FRAMEWORK)
+        if unchanged is not None:
+            return unchanged
+        answer = get_desk().answer(receive(question, kind, id))
+        page = describe_answer(answer, figure=draw_answer(answer, "The answer as a picture."))
+        return send_page(page, is_tagged=answer.is_final)
+
+    return view

@@ -1,0 +1,82 @@
+"""A page as a response: its tag, what caches are told, and one part of it where a script asks for a part. Flask.
+
+A page is told by its address, the state of the data, the day and who looks: the same tag, the same bytes. So a page
+that has not changed is neither asked for nor written again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from flask import Response
+
+from api.desk.rights import Actor
+from api.http.actors import get_actor
+from api.http.context import get_desk, get_request
+from api.http.etags import build_not_modified, is_unchanged
+from api.pages.page import Page
+from api.pages.writing import render, render_part
+from api.version import get_version
+
+__all__ = ["find_unchanged", "send_page"]
+
+#: The header by which a script asks for one block of a page.
+PART: Final = "Newel-Part"
+#: What caches are told of a page that is private, and of another.
+_RULES: Final = {True: "private, no-store", False: "private, no-cache"}
+_HTML: Final = "text/html; charset=utf-8"
+_ROOM: Final = Path(__file__).resolve().parent.parent
+
+
+def find_unchanged(*, is_private: bool = True) -> Response | None:
+    """Return 304 where the browser has this page as it would be written now; None where it is to be written.
+
+    For pages that show nothing but what the store holds: ask first, and hand `is_tagged` to `send_page`.
+    """
+    tag = _build_tag(get_actor())
+    if not is_unchanged(get_request(), tag):
+        return None
+    response = build_not_modified(tag, is_weak=True)
+    response.headers["Cache-Control"] = _RULES[is_private]
+    return response
+
+
+def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Response:
+    """Return the response that holds a page, or the part of it that a script asks for.
+
+    Parameters
+    ----------
+    page : Page
+    status : int
+        422 for a form with wrong values, 202 while something computes, ...
+    is_tagged : bool
+        Whether it shows nothing but what the store holds, so that its tag tells whether it has changed.
+    """
+    actor, part = get_actor(), get_request().headers.get(PART)
+    text = render_part(page, actor, part) if part else None
+    response = Response(render(page, actor) if text is None else text, status, content_type=_HTML)
+    if is_tagged:
+        response.set_etag(_build_tag(actor), weak=True)
+    response.headers["Cache-Control"] = _RULES[page.is_private]
+    response.headers["Vary"] = f"Accept, Cookie, {PART}"
+    return response
+
+
+def _build_tag(actor: Actor) -> str:
+    """Return what stands for a page: what is asked, by whom, of which state, written by which program."""
+    request, state = get_request(), get_desk().get_state()
+    asked = (request.full_path, request.headers.get(PART, ""), actor.sees, actor.person_id)
+    of_state = (state.snapshot.store_id, str(state.snapshot.revision), state.today.isoformat())
+    return hashlib.sha256("\n".join((*asked, *of_state, _get_program())).encode()).hexdigest()[:32]
+
+
+@cache
+def _get_program() -> str:
+    """Return what stands for the program: its version, and the templates and styles it was started with."""
+    digest = hashlib.sha256(get_version().encode())
+    for path in sorted((*(_ROOM / "templates").rglob("*.html"), *(_ROOM / "static").glob("*"))):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
