@@ -55,6 +55,7 @@ ASKED = {
     "stand-ins": "/teams/works/stand-ins?person=p1",
     "training-timetable": "/teams/works/training-timetable",
     "waiting-list": "/sessions/licence-may/waiting-list",
+    "who-can": "/who-can?team=works&competency=pump&level=2",
 }
 #: Every question once, and some in other ways: of roles, with wishes.
 ANSWERS = [

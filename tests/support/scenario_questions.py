@@ -47,4 +47,5 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     # sixteen people across: wider than any terminal
     "training-timetable": ("treatment", *DAY),
     "waiting-list": ("briefing-dec-3", *DAY),
+    "who-can": ("--team", "treatment", "--competency", "disinfection-control", "--level", "3", *DAY),
 }

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from api.desk.columns import Filled, build_table, number, words
-from api.desk.names import Names, count, join_names
+from api.desk.names import Names, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet
@@ -14,7 +14,9 @@ from api.pictures.pictures import draw_coverage
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import show_state
-from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, ShiftCover, compute_coverage
+from api.questions.team._cover import tell_cover
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, ShiftCover
+from ontology.analysis.outlook.cover_of_day import compute_cover_of_day
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.snapshot.snapshot import Snapshot
 
@@ -26,7 +28,7 @@ def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: N
     return Sheet(
         title=f"Cover of {names.team(result.team)}, {result.on}"
         + (f", supposed away: {join_names(map(names.person, result.away))}" if result.away else ""),
-        lead=_tell(result, names),
+        lead=tell_cover(result, names),
         facts=(Fact("Absent", names.refs("people", result.absent, "nobody")),),
         parts=(
             build_table(
@@ -56,20 +58,6 @@ def show(result: CoverageResult, subject: Subject, asked: AskAboutTeam, names: N
     )
 
 
-def _tell(result: CoverageResult, names: Names) -> str:
-    short = [need for need in result.needs if need.state == "short"]
-    alone = [need for need in result.needs if need.state == "sole-holder"]
-    if not short and not alone:
-        return "Nothing is short and nothing rests on one person."
-    told = []
-    if short:
-        which = join_names(names.need(need.competency, need.level, need.shift) for need in short)
-        told.append(f"{count(len(short), 'need is', 'needs are')} short: {which}.")
-    if alone:
-        told.append(f"{count(len(alone), 'need rests', 'needs rest')} on one person alone.")
-    return " ".join(told)
-
-
 def _list_absent(row: CoverageRow | ShiftCover) -> list[str]:
     return [person for person in row.qualified if person not in (*row.present, *row.not_appointed)]
 
@@ -93,7 +81,7 @@ QUESTION = Question(
     title=read_title(__doc__),
     asks={TEAM: AskAboutTeam},
     answers=CoverageResult,
-    compute=lambda snapshot, team, asked: compute_coverage(snapshot, team.id, asked.on, asked.away),
+    compute=lambda snapshot, team, asked: compute_cover_of_day(snapshot, team.id, asked.on, asked.away),
     cautions=(cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Right.SEE_TEAM,
     show=show,

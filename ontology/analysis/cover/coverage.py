@@ -81,6 +81,10 @@ class ShiftCover:
     qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
     present: Annotated[tuple[str, ...], "Those of them who are there and count."]
     not_appointed: Annotated[tuple[str, ...], "Those of them who do not count: the employer has not appointed them."]
+    holds_again: Annotated[
+        date | None,
+        "Of what is short the first day on which it no longer is, as records tell today; null: none within 26 weeks.",
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +109,10 @@ class CoverageRow:
     criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
     together: Annotated[str, "Group of needs that different people must meet at once; empty where none."]
     shifts: Annotated[tuple[ShiftCover, ...], "Every shift of a need that applies to each."]
+    holds_again: Annotated[
+        date | None,
+        "Of what is short the first day on which it no longer is, as records tell today; null: none within 26 weeks.",
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)

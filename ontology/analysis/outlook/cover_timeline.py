@@ -10,7 +10,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Final
 
-from ontology.analysis.cover.coverage import NeedScope, build_scope, get_need_shifts
+from ontology.analysis.cover.coverage import NeedScope, get_need_shifts
 from ontology.analysis.cover.nearest import PathFinder
 from ontology.analysis.outlook.cover_causes import Cause, find_causes
 from ontology.analysis.outlook.cover_events import iterate_acts, iterate_changes
@@ -25,6 +25,7 @@ from ontology.analysis.outlook.cover_timeline_rows import (
     NeedTimeline,
     SlotTimeline,
 )
+from ontology.analysis.outlook.need_on_day import find_days_of_need, get_need_on_day
 from ontology.analysis.outlook.slot_timeline import build_slot_timelines
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.errors import InputError
@@ -143,8 +144,7 @@ class _Need:
 
     def __init__(self, calendar: TeamCalendar, need: CoverNeed, shift: str | None, *, has_scope: bool) -> None:
         self._calendar, self._need, self._shift, self._has_scope = calendar, need, shift, has_scope
-        self._people = calendar.get_scope(shift) if has_scope else ()
-        self._days = {day for p in self._people for day in calendar.find_days_of_change(p, need.competency)}
+        self._days = find_days_of_need(calendar, need, shift) if has_scope else set()
 
     def build(self, finder: PathFinder, on: date) -> NeedTimeline:
         need = self._need
@@ -165,10 +165,7 @@ class _Need:
         calendar, need = self._calendar, self._need
         if not self._has_scope:
             return NeedScope(need, self._shift, False, (), ())
-        members = calendar.get_members(day, self._shift)
-        who = [p for p in members if calendar.get_rank(p.id, need.competency, day) >= need.level]
-        there = {p.id for p in who if calendar.is_present(p, day)}
-        return build_scope(calendar.snapshot, need, self._shift, day, [p.id for p in who], there)
+        return get_need_on_day(calendar, need, self._shift, day)
 
     def _find_causes(self, day: date, before: NeedScope, after: NeedScope) -> tuple[Cause, ...]:
         changed = (set(before.qualified) ^ set(after.qualified)) | (set(before.present) ^ set(after.present))

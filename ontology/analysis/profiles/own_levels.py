@@ -169,8 +169,7 @@ def _get_certificate_level(
 def _get_assessed_level(competency: Competency, known: list[Assessment], declared: int | None, on: date) -> LevelOnDate:
     counted = [a for a in known if a.source in _COUNTED]
     remarks: list[str] = []
-    if competency.safety:
-        counted = _drop_raised_by_manager(counted, remarks)
+    counted = _drop_raised_by_manager(competency, counted, remarks)
     if not counted:
         return LevelOnDate(competency.id, None, "not-assessed", declared=declared)
     basis = counted[0]
@@ -201,12 +200,24 @@ def _latest_first(assessment: Assessment) -> tuple[int, int, int, int, str]:
     return (-assessment.date.toordinal(), _COUNTED[assessment.source], assessment.level, -until, assessment.assessor)
 
 
-def _drop_raised_by_manager(counted: list[Assessment], remarks: list[str]) -> list[Assessment]:
-    by_assessor = [a for a in counted if a.source == "assessor"]
-    if not by_assessor:
+def find_assessor_limit(competency: Competency, known: Iterable[Assessment]) -> Assessment | None:
+    """Return the assessor's assessment above whose level no manager's counts; None where there is no such limit.
+
+    Where an error can hurt someone the latest of an assessor is it, however much later a manager says otherwise.
+    `known` are a person's assessments in the competency that were made by the day and not taken back.
+    """
+    if not competency.safety or competency.is_certificate:
+        return None
+    return min((a for a in known if a.source == "assessor"), key=_latest_first, default=None)
+
+
+def _drop_raised_by_manager(competency: Competency, counted: list[Assessment], remarks: list[str]) -> list[Assessment]:
+    limit = find_assessor_limit(competency, counted)
+    if limit is None:
         return counted
-    limit = min(by_assessor, key=_latest_first).level
-    kept = [a for a in counted if a.source != "manager" or a.level <= limit]
+    kept = [a for a in counted if a.source != "manager" or a.level <= limit.level]
     if len(kept) < len(counted):
-        remarks.append(f"A manager's level above the assessor's {limit} is ignored: an error here can hurt someone.")
+        remarks.append(
+            f"A manager's level above the assessor's {limit.level} is ignored: an error here can hurt someone."
+        )
     return kept
