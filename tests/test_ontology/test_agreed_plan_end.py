@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
 
 import pytest
-from agreed_cases import AGREED_ON, ON, Rows, assess, find
-from small_company import build_competencies, build_scale, build_snapshot
+from agreed_cases import AGREED_ON, DAYS, DONE_A, DONE_B, ON, assess, book, build, find
 
 from ontology.analysis.agreed.agreement import build_agreement
 from ontology.analysis.paths.person_path import find_person_path
@@ -16,42 +14,6 @@ from ontology.analysis.schedule.schedule import ScheduleResult, plan_schedule
 from ontology.errors import ConflictError, InputError, UnknownIdError
 from ontology.model.agreement_records import AgreedCourse, AgreedPlan
 from ontology.snapshot.snapshot import Snapshot
-
-#: Three courses of a week each, at 5 h a week; kb asks for what ka gives.
-DAYS = {
-    "ka": (date(2026, 11, 16), date(2026, 11, 20)),
-    "kb": (date(2026, 11, 23), date(2026, 12, 4)),
-    "kc": (date(2026, 12, 7), date(2026, 12, 11)),
-}
-DONE_A, DONE_B = assess(date(2026, 11, 20), competency="a"), assess(date(2026, 11, 27), competency="b")
-
-
-def build(**more: list[dict[str, Any]]) -> Snapshot:
-    rows: Rows = {
-        "scales": build_scale(),
-        "competencies": build_competencies("a b c d"),
-        "roles": [{"id": "r", "label": "R"}, {"id": "empty", "label": "Empty"}, {"id": "far", "label": "Far"}],
-        "requirements": [
-            *({"role": "r", "competency": i, "level": 2} for i in "abc"),
-            {"role": "far", "competency": "d", "level": 2},
-        ],
-        "courses": [{"id": f"k{i}", "label": f"Course {i}", "hours": 5.0} for i in "abc"],
-        "outcomes": [{"course": f"k{i}", "competency": i, "level": 2} for i in "abc"],
-        "entry_conditions": [{"course": "kb", "competency": "a", "level": 2}],
-        "people": [{"id": "p", "name": "P", "study_hours_per_week": 5.0}],
-        "agreed_plans": [{"id": "plan", "person": "p", "role": "r", "agreed_on": AGREED_ON}],
-        "agreed_courses": [
-            {"plan": "plan", "course": i, "first_day": first, "last_day": last} for i, (first, last) in DAYS.items()
-        ],
-    }
-    return build_snapshot(**(rows | more))
-
-
-def session(course: str, first: date, *, state: str = "booked") -> Rows:
-    return {
-        "sessions": [{"id": "s", "course": course, "from_date": first, "to_date": first, "state": "confirmed"}],
-        "bookings": [{"session": "s", "person": "p", "state": state}],
-    }
 
 
 def test_what_keeps_its_days_ends_as_agreed() -> None:
@@ -100,7 +62,7 @@ def test_what_ends_before_the_day_agreed_is_not_behind() -> None:
 
 
 def test_a_seat_after_the_day_agreed_puts_the_end_off_and_is_told() -> None:
-    plan = find(build(assessments=[DONE_A, DONE_B], **session("kc", date(2026, 12, 16))))
+    plan = find(build(assessments=[DONE_A, DONE_B], **book("kc", date(2026, 12, 16))))
     assert [row.state for row in plan.courses] == ["done", "done", "booked"]
     assert (plan.expected_end, plan.days_behind, plan.is_on_time) == (date(2026, 12, 16), 5, False)
     assert plan.remarks == ("Course c is booked until 2026-12-16, after the day agreed, 2026-12-11.",)
@@ -109,7 +71,7 @@ def test_a_seat_after_the_day_agreed_puts_the_end_off_and_is_told() -> None:
 
 
 def test_a_course_attended_counts_as_passed_for_the_end_until_an_assessment_says_otherwise() -> None:
-    snapshot = build(**session("ka", date(2026, 11, 20), state="attended"))
+    snapshot = build(**book("ka", date(2026, 11, 20), state="attended"))
     plan = find(snapshot)
     assert [row.state for row in plan.courses] == ["done", "under-way", "to-come"]
     assert (plan.expected_end, plan.is_target_reached, plan.is_on_time) == (date(2026, 12, 11), True, True)

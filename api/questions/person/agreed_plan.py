@@ -69,7 +69,9 @@ def _tell_end(plan: AgreedPlanRow, names: Names) -> str:
         missing = f": {join_names(map(names.competency, plan.missing))}" if plan.missing else ""
         return f"What is open does not lead to all of it{missing}."
     if plan.expected_end is None:
-        return "The target is reached, later than agreed."
+        return f"All that was planned is held, but not on the day agreed, {plan.last_day}."
+    if not plan.days_behind:
+        return f"The target is expected on {plan.expected_end}, and not held any more on the day agreed."
     behind = count(plan.days_behind, "day")
     return f"The target is expected on {plan.expected_end}, {behind} after the day agreed."
 
@@ -144,13 +146,15 @@ def _tell_best(plan: AgreedPlanRow, names: Names) -> str:
     else:
         differs = "as much as what is open"
     told = f"Planned anew today the best way takes {hours} h, {differs}."
+    if best.status == "unreachable":
+        told = f"Planned anew today courses lead to a part of it only: they take {hours} h, {differs}."
     if best.finish:
         told += f" It would end on {best.finish}."
     if best.added:
         told += f" It takes {join_names(map(names.course, best.added))} besides."
     if best.dropped:
         told += f" It does without {join_names(map(names.course, best.dropped))}."
-    return told if best.status == "optimal" else f"{told} {describe_status(best.status)}"
+    return f"{told} {describe_status(best.status)}" if best.status == "feasible" else told
 
 
 def _iterate_next(result: AgreedPlans, person: Subject, asked: AskAgreedPlan, names: Names) -> Iterator[Next]:
