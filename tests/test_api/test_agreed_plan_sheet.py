@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from agreed_cases import AGREED_ON, DONE_A, DONE_B, ON, assess, book, build
+from small_company import build_competencies
 
 from api.desk.names import Names
 from api.desk.question import PERSON, Subject
@@ -74,7 +75,7 @@ def test_the_first_sentence_says_how_far_it_is_and_whether_it_is_in_time(
 def test_a_level_that_lapses_before_the_day_agreed_is_told() -> None:
     # all is held on the 30th and what is open is done on 11 December; b has lapsed by then
     seen = [DONE_A, assess(date(2026, 11, 27), competency="b", valid_until=date(2026, 12, 5))]
-    sheet = write(build(assessments=seen))
+    sheet = write(build(competencies=build_competencies("a b c d", expiry="hard"), assessments=seen))
     assert sheet.lead.endswith("What is open does not lead to all of it: B.")
 
 
