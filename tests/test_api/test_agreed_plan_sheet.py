@@ -72,11 +72,18 @@ def test_the_first_sentence_says_how_far_it_is_and_whether_it_is_in_time(
     assert write(build(**rows), on).lead == lead
 
 
-def test_a_level_that_lapses_before_the_day_agreed_is_told() -> None:
-    # all is held on the 30th and what is open is done on 11 December; b has lapsed by then
+def test_what_has_to_be_renewed_before_the_day_agreed_is_told() -> None:
+    # a and b are done; kc is to come until 11 December, and b lapses on the 5th
     seen = [DONE_A, assess(date(2026, 11, 27), competency="b", valid_until=date(2026, 12, 5))]
     sheet = write(build(competencies=build_competencies("a b c d", expiry="hard"), assessments=seen))
-    assert sheet.lead.endswith("What is open does not lead to all of it: B.")
+    assert sheet.lead.endswith("2 of 3 courses done. The target is still reached in time.")
+    assert sheet.remarks == (
+        "Course b is expected besides what is open, so that nothing lapses until then: it is not agreed.",
+    )
+    # what nothing teaches again is not held by then
+    none = [{"course": i, "competency": i[1], "level": 2} for i in ("ka", "kc")]
+    lost = write(build(competencies=build_competencies("a b c d", expiry="hard"), assessments=seen, outcomes=none))
+    assert lost.lead.endswith("What is open does not lead to all of it: B.")
 
 
 def test_what_is_late_comes_first_and_what_is_done_last() -> None:

@@ -174,6 +174,7 @@ def _build_row(snapshot: Snapshot, plan: AgreedPlan, on: dt.date, deadline: Dead
         remarks=(
             *_tell_unconfirmed(snapshot, courses),
             *_tell_late_seats(snapshot, courses),
+            *_tell_renewals(snapshot, end.renewals),
             *filter(None, (end.reason,)),
         ),
     )
@@ -231,6 +232,12 @@ def _tell_unconfirmed(snapshot: Snapshot, courses: Iterable[AgreedCourseRow]) ->
                 f"{label} was attended until {row.done_on}, and no assessment shows its outcomes yet: assess them. The "
                 "expected end takes it as passed."
             )
+
+
+def _tell_renewals(snapshot: Snapshot, course_ids: Iterable[str]) -> Iterator[str]:
+    for course_id in course_ids:
+        label = snapshot.courses[course_id].label
+        yield f"{label} is expected besides what is open, so that nothing lapses until then: it is not agreed."
 
 
 def _tell_late_seats(snapshot: Snapshot, courses: Iterable[AgreedCourseRow]) -> Iterator[str]:

@@ -32,13 +32,15 @@ class ExpectedEnd:
     """The day by which what is open is done (None: nothing is, or can be), and whether the target is reached then.
 
     `missing` are the requirements whose level is not held by then. `is_on_time`: the target is reached on the last day
-    of the plan, with what is done by then; None where that cannot be told: `reason` says why.
+    of the plan, with what is done by then; None where that cannot be told: `reason` says why. `renewals` are courses
+    that are no part of the plan and have to be taken besides, so that nothing lapses until then.
     """
 
     day: dt.date | None
     is_target_reached: bool
     is_on_time: bool | None
     missing: tuple[str, ...] = ()
+    renewals: tuple[str, ...] = ()
     reason: str = ""
 
 
@@ -87,6 +89,7 @@ def find_expected_end(
         is_target_reached=schedule.is_target_reached,
         is_on_time=by_then.is_target_reached,
         missing=tuple(row.competency for row in schedule.missing),
+        renewals=tuple(row.id for row in schedule.courses if row.id not in path.order and row.id not in fixed),
     )
 
 
