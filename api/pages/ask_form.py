@@ -7,16 +7,21 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.parameters import Asks, Parameter, list_parameters
+from api.pages.named import list_choices, say_ids
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Field", "list_fields"]
 
-_TYPES: Final = {"date": "date"}
-_NUMBERS: Final = {"integer": "numeric", "number": "decimal"}
+_INPUT_MODES: Final = {"whole": "numeric", "number": "decimal"}
+_NO_CHOICE: Final = ("", "–")
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field: `text` is what it holds, `choices` pairs of value and words where there are only some."""
+    """One field: `text` is what it holds, `choices` pairs of value and words where there are only some.
+
+    `table` is that of the records it names, for suggestions while one types.
+    """
 
     name: str
     words: str
@@ -30,23 +35,33 @@ class Field:
     choices: tuple[tuple[str, str], ...]
 
 
-def list_fields(asks: type[Asks], texts: Mapping[str, str]) -> tuple[Field, ...]:
-    """Return the fields of a question's form, filled with what is asked."""
-    return tuple(_build_field(parameter, texts) for parameter in list_parameters(asks))
+def list_fields(asks: type[Asks], texts: Mapping[str, str], snapshot: Snapshot) -> tuple[Field, ...]:
+    """Return the fields of a question's form, filled with what is asked; records by their names."""
+    return tuple(_build_field(parameter, texts, snapshot) for parameter in list_parameters(asks))
 
 
-def _build_field(parameter: Parameter, texts: Mapping[str, str]) -> Field:
+def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snapshot) -> Field:
     kind = parameter.kind
-    choices = ("no", "yes") if kind.name == "flag" else kind.choices
+    text = texts.get(parameter.name, parameter.default_text or "")
     return Field(
         name=parameter.name,
         words=parameter.name.replace("_", " ").capitalize(),
         about=parameter.about,
         unit=parameter.unit,
-        text=texts.get(parameter.name, parameter.default_text or ""),
-        type=_TYPES.get(kind.name, "text"),
-        inputmode=_NUMBERS.get(kind.name, ""),
+        text=say_ids(snapshot, parameter, text),
+        type="date" if kind.name == "date" else "text",
+        inputmode=_INPUT_MODES.get(kind.name, ""),
         table=kind.table,
         is_required=parameter.is_required,
-        choices=tuple((choice, choice.replace("-", " ")) for choice in choices),
+        choices=_list_choices(parameter, snapshot),
     )
+
+
+def _list_choices(parameter: Parameter, snapshot: Snapshot) -> tuple[tuple[str, str], ...]:
+    kind = parameter.kind
+    if kind.name == "id":
+        records = list_choices(snapshot, kind.table)
+        return records if parameter.is_required or not records else (_NO_CHOICE, *records)
+    words = ("no", "yes") if kind.name == "flag" else kind.choices
+    pairs = tuple((word, word.replace("-", " ")) for word in words)
+    return (_NO_CHOICE, *pairs) if pairs and parameter.default is None else pairs

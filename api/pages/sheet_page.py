@@ -45,7 +45,7 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
         "is_linked": not is_file,
         "here": build_address(kind.value, enquiry.subject.id, enquiry.question.segment),
         "files": [] if is_file else list(_list_files(enquiry)),
-        "fields": () if is_file else list_fields(enquiry.question.asks[kind], enquiry.texts),
+        "fields": () if is_file else list_fields(enquiry.question.asks[kind], enquiry.texts, enquiry.state.snapshot),
         "figure": figure,
     }
     is_private = enquiry.question.needs is not Right.SEE_FRAMEWORK

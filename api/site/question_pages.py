@@ -13,6 +13,7 @@ from api.desk.rights import Right
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
+from api.pages.named import take_names
 from api.pages.writing import describe_answer
 from api.questions import list_questions
 from api.site.drawing import draw_answer
@@ -49,8 +50,11 @@ def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
     subject = Subject(kind, subject_id)
     desk.require_subject(state, subject)
     # a form sends every field; an empty one asks for nothing
-    filled = MultiDict([(name, text) for name, text in get_request().args.items(multi=True) if text])
-    return desk.receive(get_actor(), state, question, subject, read_asked(question.asks[kind], filled))
+    filled = [(name, text) for name, text in get_request().args.items(multi=True) if text]
+    asks = question.asks[kind]
+    if len(dict(filled)) == len(filled):  # what is given twice is refused as it stands
+        filled = list(take_names(state.snapshot, asks, dict(filled)).items())
+    return desk.receive(get_actor(), state, question, subject, read_asked(asks, MultiDict(filled)))
 
 
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:

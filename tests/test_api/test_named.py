@@ -1,0 +1,68 @@
+"""Forms are filled in with names: they ask the same as the ids do, and what tells nobody alone is refused."""
+
+from __future__ import annotations
+
+import pytest
+from flask.testing import FlaskClient
+from small_company import build_snapshot
+
+from api.desk.parameters import list_parameters
+from api.pages.ask_form import list_fields
+from api.pages.named import MOST_CHOICES, list_choices, say_ids, take_names
+from api.questions.person.routes import AskRoutes
+from api.questions.team.cross_training import QUESTION as CROSS_TRAINING
+from ontology.snapshot.snapshot import Snapshot
+
+PEOPLE = [
+    {"id": "p1", "name": "Ada Example"},
+    {"id": "p2", "name": "Ben, Example"},
+    {"id": "p3", "name": "Same Name"},
+    {"id": "p4", "name": "same name"},
+]
+ROLES = [{"id": f"r{n}", "label": f"Role {n}"} for n in range(3)]
+
+
+@pytest.fixture(scope="module")
+def snapshot() -> Snapshot:
+    return build_snapshot(people=PEOPLE, roles=ROLES)
+
+
+@pytest.mark.parametrize(
+    ("text", "taken"),
+    [
+        ("p1", "p1"),
+        ("Ada Example", "p1"),
+        ("ada example; Ben, Example", "p1,p2"),
+        ("p2, Ada Example", "p2,p1"),
+        ("Same Name", "Same Name"),
+        ("nobody", "nobody"),
+    ],
+)
+def test_names_are_taken_for_ids_where_they_tell_one_person(snapshot: Snapshot, text: str, taken: str) -> None:
+    (asks,) = CROSS_TRAINING.asks.values()
+    assert take_names(snapshot, asks, {"exclude_people": text})["exclude_people"] == taken
+
+
+def test_ids_are_shown_by_names_and_read_back(snapshot: Snapshot) -> None:
+    (asks,) = CROSS_TRAINING.asks.values()
+    (parameter,) = [p for p in list_parameters(asks) if p.name == "exclude_people"]
+    said = say_ids(snapshot, parameter, "p1,p2,p3,gone")
+    assert said == "Ada Example; Ben, Example; p3; gone"
+    assert take_names(snapshot, asks, {"exclude_people": said})["exclude_people"] == "p1,p2,p3,gone"
+
+
+def test_one_record_is_chosen_from_a_list_by_name_while_the_list_is_short(snapshot: Snapshot) -> None:
+    fields = {field.name: field for field in list_fields(AskRoutes, {"to": "r1"}, snapshot)}
+    assert fields["to"].choices == (("r0", "Role 0"), ("r1", "Role 1"), ("r2", "Role 2"))
+    assert fields["via"].choices[0] == ("", "–")
+    many = build_snapshot(roles=[{"id": f"r{n}", "label": f"Role {n}"} for n in range(MOST_CHOICES + 1)])
+    assert list_choices(many, "roles") == ()
+
+
+def test_a_page_asked_by_names_answers_as_the_one_asked_by_ids(client: FlaskClient) -> None:
+    by_ids = client.get("/teams/works/coverage?on=2026-11-24&away=p1")
+    by_names = client.get("/teams/works/coverage", query_string={"on": "2026-11-24", "away": "Ada Example"})
+    assert by_names.status_code == 200
+    assert by_names.text == by_ids.text
+    assert client.get("/teams/works/coverage?away=Nobody").status_code == 422
+    assert client.get("/teams/works/coverage?away=p1&away=p2").status_code == 422
