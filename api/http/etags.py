@@ -55,17 +55,36 @@ def require_match(request: Request, etag: str | None) -> None:
     """
     if request.headers.get("If-Match") is not None:
         tags = request.if_match
-        if etag is None:
-            raise StaleError("This record does not exist (any more); to make a new one send If-None-Match: *.")
-        if not (tags.star_tag or tags.contains(etag)):
-            raise StaleError(
-                "The record has changed since you read it; read it again, then repeat the change.", etag=etag
-            )
-        return
-    if request.headers.get("If-None-Match") is not None and request.if_none_match.star_tag:
-        if etag is not None:
-            raise StaleError("The record exists already; to replace it send If-Match with its tag.", etag=etag)
-        return
-    if etag is None:
+        _require_present(etag, etag is not None and (tags.star_tag or tags.contains(etag)))
+    elif request.headers.get("If-None-Match") is not None and request.if_none_match.star_tag:
+        _require_absent(etag)
+    elif etag is None:
         raise PreconditionMissingError("A PUT that makes a new record must say so: send If-None-Match: *.")
-    raise PreconditionMissingError("Changing or deleting a record needs If-Match with the tag it was read with.")
+    else:
+        raise PreconditionMissingError("Changing or deleting a record needs If-Match with the tag it was read with.")
+
+
+def require_state(state: str, etag: str | None) -> None:
+    """Check a form's change, by the rule of `require_match`: `state` is the tag it was read with, "" for a new record.
+
+    Raises
+    ------
+    StaleError
+        The record is in another state.
+    """
+    if state:
+        _require_present(etag, state == etag)
+    else:
+        _require_absent(etag)
+
+
+def _require_present(etag: str | None, is_same: bool) -> None:
+    if etag is None:
+        raise StaleError("This record does not exist (any more); to make a new one send If-None-Match: *.")
+    if not is_same:
+        raise StaleError("The record has changed since you read it; read it again, then repeat the change.", etag=etag)
+
+
+def _require_absent(etag: str | None) -> None:
+    if etag is not None:
+        raise StaleError("The record exists already; to replace it send If-Match with its tag.", etag=etag)

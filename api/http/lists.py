@@ -7,7 +7,8 @@ from dataclasses import replace
 from functools import partial
 from typing import Any, Final
 
-from api.desk.kinds import LARGEST, Kind, parse_choice, parse_date, parse_flag, parse_number, parse_whole
+from api.desk.column_values import parse_value
+from api.desk.kinds import LARGEST, Kind
 from api.desk.parameters import Parameter
 from api.http.collection import Collection
 from api.settings import Settings
@@ -20,12 +21,6 @@ _SHAPES: Final = {
     "number": "a number like 12 or 12.5",
     "flag": "yes or no",
     "date": "a date like 2026-11-24",
-}
-_PARSERS: Final[Mapping[str, Callable[[str], Any]]] = {
-    "integer": parse_whole,
-    "number": parse_number,
-    "flag": parse_flag,
-    "date": parse_date,
 }
 
 
@@ -68,14 +63,6 @@ def _make_plain(
         is_word=False,
         parser=parser,
     )
-
-
-def parse_value(column: Column, text: str) -> Any:
-    """Return the value of a column from the text of an address; None where it is empty. ValueError."""
-    parse = _PARSERS.get(column.kind)
-    if parse is not None:
-        return parse(text) if text else None
-    return parse_choice(text, column.choices) if column.kind == "choice" and text else text
 
 
 def keep_matching(collection: Collection, items: Sequence[Any], asked: Mapping[str, Any]) -> Sequence[Any]:

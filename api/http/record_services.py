@@ -24,8 +24,12 @@ class Written:
     remarks: tuple[Finding, ...]
 
 
-def create_item(graph: LiveGraph, collection: Collection, body: Mapping[str, Any], *, who: str) -> Written:
+def create_item(
+    graph: LiveGraph, collection: Collection, body: Mapping[str, Any], *, who: str, note: str = ""
+) -> Written:
     """Store a new item; where it tells when it was written down and the body does not, that is today (UTC).
+
+    `note` is why it is made, in the words of who makes it: it stands in the history.
 
     Raises
     ------
@@ -45,7 +49,7 @@ def create_item(graph: LiveGraph, collection: Collection, body: Mapping[str, Any
                 id=path_id,
             )
 
-    why = f"made {collection.name}/{path_id}"
+    why = _tell_why("made", collection, path_id, note)
     applied = graph.apply(collection.build_put(item, None), who=who, why=why, require=require)
     return Written(item, True, applied.remarks)
 
@@ -58,8 +62,9 @@ def put_item(
     *,
     who: str,
     check: Precondition,
+    note: str = "",
 ) -> Written:
-    """Make or replace the item of an id.
+    """Make or replace the item of an id; `note` as in `create_item`.
 
     `check` runs before the body is looked at, and again inside the lock: between the two someone else may have
     changed the item, and no such change is lost.
@@ -84,16 +89,18 @@ def put_item(
             raise Overtaken
 
     verb = "made" if present_item is None else "replaced"
-    why = f"{verb} {collection.name}/{collection.get_path_id(item)}"
+    why = _tell_why(verb, collection, collection.get_path_id(item), note)
     try:
         applied = graph.apply(collection.build_put(item, present_item), who=who, why=why, require=require)
     except Overtaken:
-        return put_item(graph, collection, item_id, body, who=who, check=check)
+        return put_item(graph, collection, item_id, body, who=who, check=check, note=note)
     return Written(item, present_item is None, applied.remarks)
 
 
-def remove_item(graph: LiveGraph, collection: Collection, item_id: str, *, who: str, check: Precondition) -> None:
-    """Remove the item of an id.
+def remove_item(
+    graph: LiveGraph, collection: Collection, item_id: str, *, who: str, check: Precondition, note: str = ""
+) -> None:
+    """Remove the item of an id; `note` as in `create_item`.
 
     Raises
     ------
@@ -113,11 +120,16 @@ def remove_item(graph: LiveGraph, collection: Collection, item_id: str, *, who: 
         if found != item:
             raise Overtaken
 
-    why = f"removed {collection.name}/{collection.get_path_id(item)}"
+    why = _tell_why("removed", collection, collection.get_path_id(item), note)
     try:
         graph.apply(collection.build_removal(item), who=who, why=why, require=require)
     except Overtaken:
-        remove_item(graph, collection, item_id, who=who, check=check)
+        remove_item(graph, collection, item_id, who=who, check=check, note=note)
+
+
+def _tell_why(verb: str, collection: Collection, path_id: str, note: str) -> str:
+    told = f"{verb} {collection.name}/{path_id}"
+    return f"{told}: {note}" if note else told
 
 
 class Overtaken(Exception):

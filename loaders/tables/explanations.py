@@ -43,8 +43,8 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
 #: Defaults that hang on other columns of the row.
 _COMPUTED: Final[dict[tuple[str, str], str]] = {
     ("competencies", "expiry"): "hard for a certificate, otherwise review",
-    ("requirements", "entry_level"): "the level",
-    ("requirements", "unsupervised_level"): "the level",
+    ("requirements", "entry_level"): "the full level",
+    ("requirements", "unsupervised_level"): "the full level",
     ("requirements", "learned_on_job"): "yes, unless desirable or a certificate",
     ("courses", "is_block"): f"yes where the method is {' or '.join(BLOCK_METHODS)}, otherwise no",
     ("cover_needs", "target"): "the minimum, but at least 2",

@@ -66,7 +66,7 @@ AGREED_PLANS: Final = Table(
         make_ref("role", "roles", "The role it leads to."),
         make_own("agreed_on", "date", "The day it was agreed."),
         make_own("agreed_with", "text", "Who agreed to it for the company (an id is best).", default=""),
-        make_own("note", "text", "What else was agreed.", default=""),
+        make_own("note", "text", "What else was agreed.", default="", is_long=True),
         make_own("ended_on", "date", "The day it ended, reached or given up; empty: it is open.", default=None),
     ),
     ("id",),

@@ -30,7 +30,7 @@ _REQUIRED: Final = object()
 class Column:
     """One column of a table: its name there and in JSON, the record's field, the RDF property and the limits.
 
-    `default` is a value, or a function of the values of the columns before it.
+    `default` is a value, or a function of the values of the columns before it. A text that `is_long` takes sentences.
     """
 
     name: str
@@ -43,6 +43,7 @@ class Column:
     minimum: float | None = None
     maximum: float | None = None
     field: str = ""
+    is_long: bool = False
 
     @property
     def is_required(self) -> bool:

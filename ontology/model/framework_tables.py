@@ -9,7 +9,9 @@ from ontology.model import records
 from ontology.model.columns import ID_COLUMN, LABEL_COLUMN, Column, Table, make_level, make_own, make_ref
 from ontology.rdf import namespaces as ns
 
-_DEFINITION = Column("definition", "text", ns.SKOS + "definition", "What is meant, in a sentence or two.", "")
+_DEFINITION = Column(
+    "definition", "text", ns.SKOS + "definition", "What is meant, in a sentence or two.", "", is_long=True
+)
 
 
 #: Methods held in one piece: everyone is there from its first hour to its last.
@@ -34,7 +36,9 @@ SCALES: Final = Table(
         make_ref("scale", "scales", "The scale this level belongs to."),
         make_level("rank", "Position in the scale: 1, 2, 3 ... without a hole."),
         LABEL_COLUMN,
-        Column("description", "text", ns.SKOS + "definition", "What is seen in someone at this level.", ""),
+        Column(
+            "description", "text", ns.SKOS + "definition", "What is seen in someone at this level.", "", is_long=True
+        ),
     ),
     ("scale", "rank"),
 )
@@ -168,7 +172,7 @@ REQUIREMENTS: Final = Table(
             default=None,
         ),
         make_own("measured_level", "number", "Decimal level of an outside source.", default=None, minimum=0),
-        make_own("remark", "text", "A remark of the architect.", default=""),
+        make_own("remark", "text", "A remark of the architect.", default="", is_long=True),
     ),
     ("role", "competency"),
 )

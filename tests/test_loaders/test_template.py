@@ -153,7 +153,7 @@ EXPLAINED = {
     ("requirements", "role"): ("required", "", "The role that asks.", "an id of roles"),
     ("requirements", "entry_level"): (
         "",
-        "the level",
+        "the full level",
         "The level needed on the first day; 0 = none.",
         "a whole number, at least 0",
     ),

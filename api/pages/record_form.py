@@ -1,0 +1,260 @@
+"""The pages on which one record is made, changed or removed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from api.pages.addresses import build_record_address
+from api.pages.forms.conflict import Difference, compare_versions, tell_conflict
+from api.pages.forms.faults import Fault, tell_count
+from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
+from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
+from api.pages.forms.words import tell_one
+from api.pages.page import Crumb, Page
+from api.pages.record_words import get_record_id, name_record, name_reference
+from api.pages.records import Referrers, build_trail, get_list_address, get_way
+from ontology.model.columns import Table
+from ontology.rdf import namespaces as ns
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = [
+    "OWN_NAMES",
+    "ConflictView",
+    "FormView",
+    "RemovalView",
+    "build_form_view",
+    "describe_conflict",
+    "describe_form",
+    "describe_removal",
+    "get_own_name",
+    "has_reason",
+    "list_texts",
+    "read_form",
+]
+
+#: The form's own fields: the tag of the record as it was read, the record as it was read, why it is changed.
+OWN_NAMES: Final = ("state", "read", "why")
+#: Tables of at most so many records are offered whole below a field; of larger ones what was begun to type.
+_OFFERED: Final = 250
+
+
+def get_own_name(table: Table, name: str) -> str:
+    """Return the name of one of the form's own fields: another one where a column has it."""
+    names = {column.name for column in table.columns}
+    while name in names:
+        name += "_"
+    return name
+
+
+def has_reason(table: Table) -> bool:
+    """Whether one says why one changes it: of the framework and its courses, where it is no business of anyone's life.
+
+    Of people and teams nobody is to write down a reason.
+    """
+    return table.graph in (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS)
+
+
+def list_texts(table: Table, members: Mapping[str, Any]) -> dict[str, str]:
+    """Return the texts of a record's form, by field."""
+    if table.name == "scales":
+        return format_scale_texts(table, members)
+    return format_texts(table.columns, members)
+
+
+def read_form(table: Table, posted: Mapping[str, str], shown: Mapping[str, Any] | None) -> Body:
+    """Return the body of what was typed into a record's form; `shown` are the members of the record as it stands."""
+    if table.name == "scales":
+        return read_scale_body(table, posted, shown)
+    return read_body(table.columns, posted, shown)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormView:
+    """All that a form shows.
+
+    `beside` is what people read for the ids in a field, `offered` the records of small tables, by table.
+    """
+
+    heading: str
+    title: str
+    summary: str
+    faults: tuple[Fault, ...]
+    users: tuple[Referrers, ...]
+    fields: tuple[Field, ...]
+    beside: Mapping[str, str]
+    offered: Mapping[str, tuple[tuple[str, str], ...]]
+    hidden: tuple[tuple[str, str], ...]
+    why: tuple[str, str] | None
+    why_faults: tuple[str, ...] = ()
+    is_new: bool
+    action: str
+    back: str
+    remove: str
+    revision: int
+
+
+def build_form_view(
+    snapshot: Snapshot,
+    table: Table,
+    texts: Mapping[str, str],
+    *,
+    item: Any | None,
+    action: str,
+    hidden: Iterable[tuple[str, str]] = (),
+    why: str = "",
+    faults: Sequence[Fault] = (),
+    users: Sequence[Referrers] = (),
+) -> FormView:
+    """Return what the form of a record shows.
+
+    Parameters
+    ----------
+    snapshot, table : of what
+    texts : what stands in the fields, by name
+    item : the record, or a scale's levels, as it is stored; None for a new one
+    action : address that the form is sent to
+    hidden : the form's own fields that are not seen
+    why : why it is changed, as far as it was typed
+    faults, users : what is wrong; what uses the record and would be broken
+    """
+    one = tell_one(table)
+    fields = _list_fields(snapshot, table, texts, faults, is_fixed=item is not None)
+    record_id = get_record_id(table, item) if item is not None else ""
+    heading = name_record(snapshot, table, item) if item is not None else f"New {one}"
+    reason = get_own_name(table, "why")
+    told = tuple(fault.reason for fault in faults if fault.field == reason)
+    return FormView(
+        heading=heading,
+        title=f"{_begin(tell_count(faults))}: {heading}" if faults else f"Edit: {heading}" if item else heading,
+        summary=f"Nothing is stored yet: {tell_count(faults)}" if faults else "",
+        faults=tuple(faults),
+        users=tuple(users),
+        fields=fields,
+        beside=_name_beside(snapshot, fields),
+        offered=_list_offered(snapshot, fields),
+        hidden=tuple(hidden),
+        why=(reason, why) if has_reason(table) else None,
+        why_faults=told,
+        is_new=item is None,
+        action=action,
+        back=build_record_address(table.name, record_id) if item is not None else get_list_address(table),
+        remove=f"/remove{build_record_address(table.name, record_id)}" if item is not None else "",
+        revision=snapshot.revision,
+    )
+
+
+def _list_fields(
+    snapshot: Snapshot, table: Table, texts: Mapping[str, str], faults: Sequence[Fault], *, is_fixed: bool
+) -> tuple[Field, ...]:
+    if table.name == "scales":
+        return build_scale_fields(table, texts, faults, is_fixed=is_fixed)
+    fixed = [column.name for column in table.columns if column.attribute in table.key] if is_fixed else ()
+    return build_fields(table, texts, faults, levels_of=make_levels_of(snapshot), fixed=fixed)
+
+
+def make_levels_of(snapshot: Snapshot) -> Callable[[str], Sequence[Any]]:
+    """Return what tells the levels of a competency's scale; () where there is no such competency."""
+
+    def levels_of(competency_id: str) -> Sequence[Any]:
+        competency = snapshot.competencies.get(competency_id)
+        return snapshot.scales.get(competency.scale, ()) if competency is not None else ()
+
+    return levels_of
+
+
+def _name_beside(snapshot: Snapshot, fields: Sequence[Field]) -> dict[str, str]:
+    """Return field -> what people read for the ids in it, where that is another word."""
+    beside = {}
+    for one in fields:
+        ids = [line.strip() for line in one.text.split("\n") if line.strip()] if one.control.table else []
+        names = [name_reference(snapshot, one.control.table, record_id) for record_id in ids]
+        if names != ids:
+            beside[one.control.name] = ", ".join(names)
+    return beside
+
+
+def _list_offered(snapshot: Snapshot, fields: Sequence[Field]) -> dict[str, tuple[tuple[str, str], ...]]:
+    """Return table -> the ids and names of its records, for the small tables that open fields refer to."""
+    tables = {one.control.table for one in fields if not one.is_fixed} - {""}
+    offered = {}
+    for name in sorted(tables):
+        ids = list(getattr(snapshot, name))
+        if len(ids) <= _OFFERED:
+            offered[name] = tuple((one, name_reference(snapshot, name, one)) for one in ids)
+    return offered
+
+
+def describe_form(table: Table, view: FormView) -> Page:
+    """Return the page of a form."""
+    trail = build_trail(table) if view.is_new else build_trail(table, Crumb(view.heading, view.back))
+    return Page("record_form.html", {"view": view}, way=get_way(table), trail=trail)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConflictView:
+    """What a page shows where someone else changed the record meanwhile; `sent` are the fields to send again."""
+
+    heading: str
+    lead: str
+    rows: tuple[Difference, ...]
+    sent: tuple[tuple[str, str], ...]
+    action: str
+    keep: str
+    revision: int
+
+
+def build_conflict_view(
+    heading: str,
+    labels: Mapping[str, str],
+    versions: Sequence[Mapping[str, str] | None],
+    *,
+    sent: Iterable[tuple[str, str]],
+    action: str,
+    keep: str,
+    revision: int,
+) -> ConflictView:
+    """Return what a conflict shows; `versions` are the texts as read, as they are now, and as typed."""
+    read, present, typed = versions
+    rows = compare_versions(labels, read, present, typed)
+    lead = tell_conflict(rows, present is None)
+    return ConflictView(
+        heading=heading, lead=lead, rows=rows, sent=tuple(sent), action=action, keep=keep, revision=revision
+    )
+
+
+def describe_conflict(table: Table, view: ConflictView) -> Page:
+    """Return the page of a conflict."""
+    return Page("record_conflict.html", {"view": view}, way=get_way(table), trail=build_trail(table))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovalView:
+    """What a page shows before a record is removed: what refers to it, or the one question."""
+
+    heading: str
+    one: str
+    facts: tuple[tuple[str, Any], ...]
+    referrers: tuple[Referrers, ...]
+    refused: str = ""
+    hidden: tuple[tuple[str, str], ...] = field(default=())
+    why: tuple[str, str] | None
+    action: str
+    back: str
+    revision: int
+
+    @property
+    def total(self) -> int:
+        """How many records refer to it."""
+        return sum(group.total for group in self.referrers)
+
+
+def describe_removal(table: Table, view: RemovalView) -> Page:
+    """Return the page that asks whether a record is to be removed."""
+    trail = build_trail(table, Crumb(view.heading, view.back))
+    return Page("record_removal.html", {"view": view}, way=get_way(table), trail=trail)
+
+
+def _begin(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,183 @@
+"""The list of a table's records: by words, by a value of a column, page by page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from api.desk.names import amount
+from api.desk.sheet import Cell, Column, Quantity, Ref, Table
+from api.pages.forms.controls import build_filter
+from api.pages.forms.form import Field
+from api.pages.forms.words import tell_label, tell_many, tell_one
+from api.pages.page import WAYS, Crumb, Page
+from api.pages.record_words import add_article, build_cell, get_record_id, list_named_fields, name_record
+from api.pages.records import get_list_address, get_way
+from ontology.model import columns as model
+from ontology.model.folding import split_words
+from ontology.plurals import format_count
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["ListView", "Listed", "build_list_view", "describe_list", "keep_called", "tell_list"]
+
+#: Columns of a list besides what a record is called.
+_SHOWN: Final = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The records on a page of a list: its number from 1, the last one's, and how many there are on all pages."""
+
+    records: Sequence[Any]
+    page: int
+    last_page: int
+    total: int
+
+
+@dataclass(frozen=True, slots=True)
+class ListView:
+    """All that the page of a list shows."""
+
+    title: str
+    lead: str
+    rows: Table
+    words: str
+    filters: tuple[Field, ...]
+    is_narrowed: bool
+    here: str
+    add: tuple[str, str]
+    pages: tuple[tuple[str, str], ...]
+    data: str
+    revision: int
+
+
+def keep_called(snapshot: Snapshot, table: model.Table, records: Sequence[Any], text: str) -> Sequence[Any]:
+    """Return the records of which every word of a text begins a word of what they are called, or is in their id.
+
+    O(records). Case and accents make no difference.
+    """
+    wanted = split_words(text)
+    if not wanted:
+        return records
+    return [record for record in records if _is_called(snapshot, table, record, wanted)]
+
+
+def _is_called(snapshot: Snapshot, table: model.Table, record: Any, wanted: Sequence[str]) -> bool:
+    words = split_words(f"{name_record(snapshot, table, record)} {get_record_id(table, record)}")
+    return all(any(word.startswith(part) for word in words) for part in wanted)
+
+
+def build_list_view(
+    snapshot: Snapshot, table: model.Table, listed: Listed, asked: Mapping[str, str], total: int
+) -> ListView:
+    """Return what is shown of a list.
+
+    Parameters
+    ----------
+    snapshot, table : of what
+    listed : the records of the page
+    asked : the texts of the address, but for those of the page
+    total : how many records the table has
+    """
+    narrowed = {name: text for name, text in asked.items() if name not in ("page", "page_size")}
+    columns = [column for column in table.columns if table.name != "scales" or column.name == "scale"]
+    filters = tuple(Field(build_filter(table, column), asked.get(column.name, "")) for column in columns)
+    many = tell_many(table)
+    return ListView(
+        title=many[0].upper() + many[1:],
+        lead=tell_list(listed, total, tell_one(table), many, bool(narrowed)),
+        rows=_build_rows(snapshot, table, listed.records),
+        words=asked.get("q", ""),
+        filters=filters,
+        is_narrowed=any(name != "q" for name in narrowed),
+        here=get_list_address(table),
+        add=(f"Add {add_article(tell_one(table))}", f"/new{get_list_address(table)}"),
+        pages=_list_pages(table, listed, asked),
+        data="/api" + get_list_address(table, asked),
+        revision=snapshot.revision,
+    )
+
+
+def tell_list(listed: Listed, total: int, one: str, many: str, is_narrowed: bool) -> str:
+    """Return the first sentence: how many there are, and of how many.
+
+    Examples
+    --------
+    >>> tell_list(Listed((), 1, 1, 3), 21, "place", "places", True)
+    '3 of 21 places.'
+    >>> tell_list(Listed((), 2, 6, 285), 285, "requirement", "requirements", False)
+    '285 requirements; page 2 of 6.'
+    """
+    place = f"; page {listed.page} of {listed.last_page}" if listed.last_page > 1 else ""
+    if not total:
+        return f"There are no {many} yet."
+    if is_narrowed:
+        found = "None" if not listed.total else amount(listed.total)
+        return f"{found} of {format_count(total, one, many)}{place}."
+    return f"{format_count(total, one, many)}{place}."
+
+
+def _build_rows(snapshot: Snapshot, table: model.Table, records: Sequence[Any]) -> Table:
+    heading, empty = Column("Which"), "Nothing is called so. Use fewer words, or leave a field empty."
+    if table.name == "scales":
+        rows = tuple((_refer(snapshot, table, levels), _tell_levels(levels)) for levels in records)
+        return Table("", (heading, Column("Levels")), rows, empty)
+    columns = _choose_columns(table, records)
+    cells = tuple(
+        (_refer(snapshot, table, record), *(build_cell(snapshot, table, column, record) for column in columns))
+        for record in records
+    )
+    headings = tuple(_head(table, column, [row[at] for row in cells]) for at, column in enumerate(columns, start=1))
+    return Table("", (heading, *headings), cells, empty)
+
+
+def _tell_levels(levels: Sequence[Any]) -> str:
+    return ", ".join(f"{level.rank} {level.label}" for level in levels)
+
+
+def _head(table: model.Table, column: model.Column, cells: Sequence[Cell]) -> Column:
+    is_number = any(isinstance(cell, Quantity) for cell in cells)
+    return Column(tell_label(table.name, column.name), is_number=is_number)
+
+
+def _refer(snapshot: Snapshot, table: model.Table, record: Any) -> Ref:
+    return Ref(table.name, get_record_id(table, record), name_record(snapshot, table, record))
+
+
+def _choose_columns(table: model.Table, records: Sequence[Any]) -> list[model.Column]:
+    """Return the first columns that tell more of some record than what it is called, and more than the usual."""
+    named = {*list_named_fields(table), "id", "label", "name"}
+    told = [
+        column
+        for column in table.columns
+        if column.attribute not in named
+        and not column.is_long
+        and any(_is_telling(column, getattr(record, column.attribute)) for record in records)
+    ]
+    return told[:_SHOWN]
+
+
+def _is_telling(column: model.Column, value: Any) -> bool:
+    if value in (None, "", (), False):
+        return False
+    return column.is_required or callable(column.default) or value != column.default
+
+
+def _list_pages(table: model.Table, listed: Listed, asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Return where one can go on: words and address."""
+    kept = {name: text for name, text in asked.items() if name != "page"}
+    steps = []
+    if listed.page > 1:
+        steps.append(("Before", min(listed.page - 1, listed.last_page)))
+    if listed.page < listed.last_page:
+        steps.append(("Next", listed.page + 1))
+    return tuple(
+        (words, get_list_address(table, kept | ({"page": str(page)} if page > 1 else {}))) for words, page in steps
+    )
+
+
+def describe_list(table: model.Table, view: ListView) -> Page:
+    """Return the page of a list."""
+    way = get_way(table)
+    return Page("record_list.html", {"view": view}, way=way, trail=(Crumb(*WAYS[way]),))

@@ -1,0 +1,193 @@
+"""The list of a table and the page of one record: what it says in plain words, what refers to it, what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+from typing import Any, Final
+from urllib.parse import urlencode
+
+from api.desk.sheet import Cell, Ref
+from api.pages.addresses import build_record_address
+from api.pages.forms.faults import build_reason
+from api.pages.forms.words import tell_label, tell_many, tell_one
+from api.pages.page import WAYS, Crumb, Page, Way
+from api.pages.record_words import add_article, build_cell, get_record_id, name_record
+from ontology.checks.dependents import iterate_referrers
+from ontology.checks.framework import check_records
+from ontology.model.columns import Table
+from ontology.model.tables import TABLES
+from ontology.plurals import format_count
+from ontology.rdf import namespaces as ns
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = [
+    "Noticed",
+    "RecordView",
+    "Referrers",
+    "build_trail",
+    "build_view",
+    "describe_record",
+    "get_list_address",
+    "get_way",
+    "list_findings",
+    "list_referrers",
+    "tell_record",
+]
+
+#: Records of one table named on a page; the rest stand in its list.
+_NAMED: Final = 30
+_FORMS: Final = (("JSON", "json"), ("JSON-LD", "json-ld"), ("Turtle", "turtle"))
+
+
+@dataclass(frozen=True, slots=True)
+class Referrers:
+    """The records of one table that refer to a record: the first by name, how many they are, and their list."""
+
+    words: str
+    refs: tuple[Ref, ...]
+    total: int
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Noticed:
+    """A finding on a record: how grave, of which column, what it says."""
+
+    severity: str
+    label: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordView:
+    """All that the page of a record shows."""
+
+    title: str
+    lead: str
+    facts: tuple[tuple[str, Cell], ...]
+    referrers: tuple[Referrers, ...]
+    findings: tuple[Noticed, ...]
+    acts: tuple[tuple[str, str], ...]
+    data: tuple[tuple[str, str], ...]
+    revision: int
+
+
+def get_list_address(table: Table, asked: Mapping[str, str] | None = None) -> str:
+    """Return the address of a table's list, narrowed to some values."""
+    return f"/{table.name.replace('_', '-')}" + (f"?{urlencode(asked)}" if asked else "")
+
+
+def get_way(table: Table) -> Way:
+    """Return the way in that a table belongs to."""
+    return "framework" if table.graph in (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS) else "cover"
+
+
+def build_trail(table: Table, *more: Crumb) -> tuple[Crumb, ...]:
+    """Return what stands above the pages of a table's records."""
+    words = tell_many(table)
+    return (Crumb(*WAYS[get_way(table)]), Crumb(words[0].upper() + words[1:], get_list_address(table)), *more)
+
+
+def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> RecordView:
+    """Return what is shown of a record; of scales the tuple of their levels. O(records that may refer to it)."""
+    record_id = get_record_id(table, record)
+    referrers = list_referrers(snapshot, table, record_id, _NAMED)
+    findings = list_findings(snapshot, table, record, today)
+    return RecordView(
+        title=name_record(snapshot, table, record),
+        lead=tell_record(tell_one(table), sum(group.total for group in referrers), findings),
+        facts=_list_facts(snapshot, table, record),
+        referrers=referrers,
+        findings=findings,
+        acts=_list_acts(table, record_id),
+        data=_list_forms(table, record_id),
+        revision=snapshot.revision,
+    )
+
+
+def tell_record(one: str, referring: int, findings: Sequence[Noticed]) -> str:
+    """Return the first sentence: what it is, how many refer to it, whether something stands out.
+
+    Examples
+    --------
+    >>> tell_record("place", 2, ())
+    'A place; 2 records refer to it. Nothing stands out.'
+    >>> tell_record("absence", 0, [Noticed("remark", "", "")])
+    'An absence; nothing refers to it. 1 thing stands out, see below.'
+    """
+    what = add_article(one)
+    told = format_count(referring, "record refers", "records refer") if referring else "nothing refers"
+    out = f"{format_count(len(findings), 'thing stands', 'things stand')} out, see below" if findings else ""
+    return f"{what[0].upper()}{what[1:]}; {told} to it. {out or 'Nothing stands out'}."
+
+
+def list_findings(snapshot: Snapshot, table: Table, record: Any, today: date) -> tuple[Noticed, ...]:
+    """Return what our own rules find on a record as it is stored, errors first."""
+    parts = record if table.name == "scales" else (record,)
+    found = check_records(snapshot, [(table.name, part) for part in parts], today)
+    keys = {(table.name, *map(str, table.get_key(part))) for part in parts}
+    own = sorted(finding for finding in found if finding.about in keys)
+    return tuple(
+        Noticed(f.severity, tell_label(table.name, f.column) if f.column else "", build_reason(f, table, f.about[1:]))
+        for f in own
+    )
+
+
+def list_referrers(snapshot: Snapshot, table: Table, record_id: str, most: int) -> tuple[Referrers, ...]:
+    """Return what refers to a record, table by table, `most` of each by name. O(records that may refer to it)."""
+    groups = []
+    for name, found in groupby(iterate_referrers(snapshot, table.name, record_id), key=lambda pair: pair[0]):
+        other, records = TABLES[name], [record for _, record in found]
+        groups.append(_group(snapshot, other, table, record_id, records, most))
+    return tuple(groups)
+
+
+def _group(
+    snapshot: Snapshot, other: Table, table: Table, record_id: str, records: Sequence[Any], most: int
+) -> Referrers:
+    refs = tuple(
+        Ref(other.name, get_record_id(other, record), name_record(snapshot, other, record)) for record in records[:most]
+    )
+    column = next((column.name for column in other.columns if column.refers_to == table.name), "")
+    words = format_count(len(records), tell_one(other), tell_many(other))
+    return Referrers(words, refs, len(records), get_list_address(other, {column: record_id} if column else None))
+
+
+def _list_facts(snapshot: Snapshot, table: Table, record: Any) -> tuple[tuple[str, Cell], ...]:
+    if table.name == "scales":
+        return tuple((f"{level.rank} {level.label}", level.description or None) for level in record)
+    return tuple(
+        (tell_label(table.name, column.name), build_cell(snapshot, table, column, record)) for column in table.columns
+    )
+
+
+def _list_acts(table: Table, record_id: str) -> tuple[tuple[str, str], ...]:
+    address = build_record_address(table.name, record_id)
+    acts = [("Edit", f"/edit{address}")]
+    acts += [
+        (f"Add {add_article(tell_one(other))}", f"/new/{other.name.replace('_', '-')}?{urlencode({name: record_id})}")
+        for other, name in list_hanging(table)
+    ]
+    return (*acts, ("Remove", f"/remove{address}"))
+
+
+def list_hanging(table: Table) -> Iterable[tuple[Table, str]]:
+    """Yield the tables whose records hang on one of this table, each with the column that names it."""
+    for other in TABLES.values():
+        for column in other.columns:
+            if column.refers_to == table.name and column.is_required and other.name != "scales":
+                yield other, column.name
+                break
+
+
+def _list_forms(table: Table, record_id: str) -> tuple[tuple[str, str], ...]:
+    address = "/api" + build_record_address(table.name, record_id)
+    return tuple((words, f"{address}?format={form}") for words, form in _FORMS)
+
+
+def describe_record(table: Table, view: RecordView) -> Page:
+    """Return the page of a record."""
+    return Page("record.html", {"view": view}, way=get_way(table), trail=build_trail(table))
