@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Final
 
 from api.pages.addresses import build_record_address
@@ -11,37 +11,41 @@ from api.pages.forms.conflict import Difference, compare_versions, tell_conflict
 from api.pages.forms.faults import Fault, tell_count
 from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
 from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
-from api.pages.forms.words import tell_one
+from api.pages.forms.words import tell_label, tell_one
+from api.pages.offered import list_offered, name_beside
 from api.pages.page import Crumb, Page
-from api.pages.record_words import get_record_id, name_record, name_reference
-from api.pages.records import Referrers, build_trail, get_list_address, get_way
+from api.pages.record_words import get_record_id, name_record
+from api.pages.records import Referrers, build_trail, get_list_address, get_way, list_facts, list_referrers
 from ontology.model.columns import Table
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
-    "OWN_NAMES",
     "ConflictView",
     "FormView",
     "RemovalView",
+    "build_conflict_view",
     "build_form_view",
+    "build_removal_view",
     "describe_conflict",
     "describe_form",
     "describe_removal",
     "get_own_name",
     "has_reason",
+    "list_labels",
     "list_texts",
     "read_form",
 ]
 
-#: The form's own fields: the tag of the record as it was read, the record as it was read, why it is changed.
-OWN_NAMES: Final = ("state", "read", "why")
-#: Tables of at most so many records are offered whole below a field; of larger ones what was begun to type.
-_OFFERED: Final = 250
+#: Referring records of one table named before a removal; the rest stand in their list.
+_NAMED: Final = 100
 
 
 def get_own_name(table: Table, name: str) -> str:
-    """Return the name of one of the form's own fields: another one where a column has it."""
+    """Return the name of one of the form's own fields: another one where a column has it.
+
+    They are "state", the tag of the record as it was read, "read", the record as it was read, and "why".
+    """
     names = {column.name for column in table.columns}
     while name in names:
         name += "_"
@@ -61,6 +65,14 @@ def list_texts(table: Table, members: Mapping[str, Any]) -> dict[str, str]:
     if table.name == "scales":
         return format_scale_texts(table, members)
     return format_texts(table.columns, members)
+
+
+def list_labels(table: Table, texts: Mapping[str, str]) -> dict[str, str]:
+    """Return what people read for the fields of a record, in their order; of a scale for those that have texts."""
+    if table.name == "scales":
+        fields = build_scale_fields(table, texts, (), is_fixed=True)
+        return {one.control.name: one.control.label for one in fields if one.control.name in texts}
+    return {column.name: tell_label(table.name, column.name) for column in table.columns}
 
 
 def read_form(table: Table, posted: Mapping[str, str], shown: Mapping[str, Any] | None) -> Body:
@@ -132,8 +144,8 @@ def build_form_view(
         faults=tuple(faults),
         users=tuple(users),
         fields=fields,
-        beside=_name_beside(snapshot, fields),
-        offered=_list_offered(snapshot, fields),
+        beside=name_beside(snapshot, fields),
+        offered=list_offered(snapshot, fields),
         hidden=tuple(hidden),
         why=(reason, why) if has_reason(table) else None,
         why_faults=told,
@@ -162,28 +174,6 @@ def make_levels_of(snapshot: Snapshot) -> Callable[[str], Sequence[Any]]:
         return snapshot.scales.get(competency.scale, ()) if competency is not None else ()
 
     return levels_of
-
-
-def _name_beside(snapshot: Snapshot, fields: Sequence[Field]) -> dict[str, str]:
-    """Return field -> what people read for the ids in it, where that is another word."""
-    beside = {}
-    for one in fields:
-        ids = [line.strip() for line in one.text.split("\n") if line.strip()] if one.control.table else []
-        names = [name_reference(snapshot, one.control.table, record_id) for record_id in ids]
-        if names != ids:
-            beside[one.control.name] = ", ".join(names)
-    return beside
-
-
-def _list_offered(snapshot: Snapshot, fields: Sequence[Field]) -> dict[str, tuple[tuple[str, str], ...]]:
-    """Return table -> the ids and names of its records, for the small tables that open fields refer to."""
-    tables = {one.control.table for one in fields if not one.is_fixed} - {""}
-    offered = {}
-    for name in sorted(tables):
-        ids = list(getattr(snapshot, name))
-        if len(ids) <= _OFFERED:
-            offered[name] = tuple((one, name_reference(snapshot, name, one)) for one in ids)
-    return offered
 
 
 def describe_form(table: Table, view: FormView) -> Page:
@@ -234,11 +224,10 @@ class RemovalView:
     """What a page shows before a record is removed: what refers to it, or the one question."""
 
     heading: str
-    one: str
     facts: tuple[tuple[str, Any], ...]
     referrers: tuple[Referrers, ...]
-    refused: str = ""
-    hidden: tuple[tuple[str, str], ...] = field(default=())
+    faults: tuple[Fault, ...]
+    hidden: tuple[tuple[str, str], ...]
     why: tuple[str, str] | None
     action: str
     back: str
@@ -248,6 +237,31 @@ class RemovalView:
     def total(self) -> int:
         """How many records refer to it."""
         return sum(group.total for group in self.referrers)
+
+
+def build_removal_view(
+    snapshot: Snapshot,
+    table: Table,
+    item: Any,
+    *,
+    action: str,
+    hidden: Iterable[tuple[str, str]],
+    why: str,
+    faults: Sequence[Fault],
+) -> RemovalView:
+    """Return what is shown before a record goes; parameters as in `build_form_view`."""
+    record_id = get_record_id(table, item)
+    return RemovalView(
+        heading=name_record(snapshot, table, item),
+        facts=list_facts(snapshot, table, item),
+        referrers=list_referrers(snapshot, table, record_id, _NAMED),
+        faults=tuple(faults),
+        hidden=tuple(hidden),
+        why=(get_own_name(table, "why"), why) if has_reason(table) else None,
+        action=action,
+        back=build_record_address(table.name, record_id),
+        revision=snapshot.revision,
+    )
 
 
 def describe_removal(table: Table, view: RemovalView) -> Page:

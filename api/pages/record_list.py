@@ -11,6 +11,7 @@ from api.desk.sheet import Cell, Column, Quantity, Ref, Table
 from api.pages.forms.controls import build_filter
 from api.pages.forms.form import Field
 from api.pages.forms.words import tell_label, tell_many, tell_one
+from api.pages.offered import list_offered
 from api.pages.page import WAYS, Crumb, Page
 from api.pages.record_words import add_article, build_cell, get_record_id, list_named_fields, name_record
 from api.pages.records import get_list_address, get_way
@@ -23,6 +24,8 @@ __all__ = ["ListView", "Listed", "build_list_view", "describe_list", "keep_calle
 
 #: Columns of a list besides what a record is called.
 _SHOWN: Final = 5
+#: A list is read more than it is narrowed: what its fields may hold is not to outweigh it.
+_OFFERED: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,7 @@ class ListView:
     rows: Table
     words: str
     filters: tuple[Field, ...]
+    offered: Mapping[str, tuple[tuple[str, str], ...]]
     is_narrowed: bool
     here: str
     add: tuple[str, str]
@@ -90,6 +94,7 @@ def build_list_view(
         rows=_build_rows(snapshot, table, listed.records),
         words=asked.get("q", ""),
         filters=filters,
+        offered=list_offered(snapshot, filters, _OFFERED),
         is_narrowed=any(name != "q" for name in narrowed),
         here=get_list_address(table),
         add=(f"Add {add_article(tell_one(table))}", f"/new{get_list_address(table)}"),

@@ -18,7 +18,15 @@ from ontology.model.references import NAMING_COLUMNS, get_named_table
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["add_article", "build_cell", "get_record_id", "list_named_fields", "name_record", "name_reference"]
+__all__ = [
+    "add_article",
+    "build_cell",
+    "get_record_id",
+    "list_key",
+    "list_named_fields",
+    "name_record",
+    "name_reference",
+]
 
 #: Table -> what a record is called; {field} is the name of what a field refers to, or its day.
 _SENTENCES: Final = {
@@ -65,9 +73,12 @@ def list_named_fields(table: Table) -> tuple[str, ...]:
 
 def get_record_id(table: Table, record: Any) -> str:
     """Return the id of a record as its address holds it; of a scale's levels that of the scale."""
-    if table.name == "scales":
-        return str(record[0].scale)
-    return "~".join(str(part) for part in table.get_key(record))
+    return "~".join(list_key(table, record))
+
+
+def list_key(table: Table, record: Any) -> tuple[str, ...]:
+    """Return the parts of a record's key as texts; of a scale's levels the id of the scale."""
+    return (str(record[0].scale),) if table.name == "scales" else tuple(map(str, table.get_key(record)))
 
 
 def name_record(snapshot: Snapshot, table: Table, record: Any) -> str:

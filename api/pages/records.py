@@ -32,7 +32,10 @@ __all__ = [
     "describe_record",
     "get_list_address",
     "get_way",
+    "group_referrers",
+    "list_facts",
     "list_findings",
+    "list_hanging",
     "list_referrers",
     "tell_record",
 ]
@@ -99,7 +102,7 @@ def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> Re
     return RecordView(
         title=name_record(snapshot, table, record),
         lead=tell_record(tell_one(table), sum(group.total for group in referrers), findings),
-        facts=_list_facts(snapshot, table, record),
+        facts=list_facts(snapshot, table, record),
         referrers=referrers,
         findings=findings,
         acts=_list_acts(table, record_id),
@@ -136,27 +139,30 @@ def list_findings(snapshot: Snapshot, table: Table, record: Any, today: date) ->
     )
 
 
-def list_referrers(snapshot: Snapshot, table: Table, record_id: str, most: int) -> tuple[Referrers, ...]:
+def list_referrers(snapshot: Snapshot, table: Table, record_id: str, most: int = _NAMED) -> tuple[Referrers, ...]:
     """Return what refers to a record, table by table, `most` of each by name. O(records that may refer to it)."""
+    return group_referrers(snapshot, table, iterate_referrers(snapshot, table.name, record_id), record_id, most)
+
+
+def group_referrers(
+    snapshot: Snapshot, table: Table, pairs: Iterable[tuple[str, Any]], record_id: str = "", most: int = _NAMED
+) -> tuple[Referrers, ...]:
+    """Return records, pairs of table and record in the order of tables, by table; `record_id` narrows their lists."""
     groups = []
-    for name, found in groupby(iterate_referrers(snapshot, table.name, record_id), key=lambda pair: pair[0]):
+    for name, found in groupby(pairs, key=lambda pair: pair[0]):
         other, records = TABLES[name], [record for _, record in found]
-        groups.append(_group(snapshot, other, table, record_id, records, most))
+        refs = tuple(
+            Ref(name, get_record_id(other, record), name_record(snapshot, other, record)) for record in records[:most]
+        )
+        column = next((column.name for column in other.columns if column.refers_to == table.name), "")
+        asked = {column: record_id} if column and record_id else None
+        words = format_count(len(records), tell_one(other), tell_many(other))
+        groups.append(Referrers(words, refs, len(records), get_list_address(other, asked)))
     return tuple(groups)
 
 
-def _group(
-    snapshot: Snapshot, other: Table, table: Table, record_id: str, records: Sequence[Any], most: int
-) -> Referrers:
-    refs = tuple(
-        Ref(other.name, get_record_id(other, record), name_record(snapshot, other, record)) for record in records[:most]
-    )
-    column = next((column.name for column in other.columns if column.refers_to == table.name), "")
-    words = format_count(len(records), tell_one(other), tell_many(other))
-    return Referrers(words, refs, len(records), get_list_address(other, {column: record_id} if column else None))
-
-
-def _list_facts(snapshot: Snapshot, table: Table, record: Any) -> tuple[tuple[str, Cell], ...]:
+def list_facts(snapshot: Snapshot, table: Table, record: Any) -> tuple[tuple[str, Cell], ...]:
+    """Return what a record says, column by column."""
     if table.name == "scales":
         return tuple((f"{level.rank} {level.label}", level.description or None) for level in record)
     return tuple(

@@ -15,11 +15,11 @@ from ontology.model.columns import Table
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
 
-__all__ = ["Fault", "build_reason", "find_faults", "tell_count"]
+__all__ = ["Fault", "build_reason", "find_faults", "get_anchor", "tell_count"]
 
 #: As a form: a field of a record is "level", one of the third level of a scale is "levels.2.label".
 _BETWEEN: Final = "."
-_MISSING: Final = "is missing"
+_MISSING: Final = ("is missing", "must not be null")
 _FILL_IN: Final = "must be filled in"
 
 
@@ -43,6 +43,16 @@ class Fault:
     label: str
     reason: str
     address: str = ""
+
+    @property
+    def anchor(self) -> str:
+        """Id of the field's input in the page."""
+        return get_anchor(self.field)
+
+
+def get_anchor(name: str) -> str:
+    """Return the id of the input of a field in its page."""
+    return "field-" + name.replace(".", "-")
 
 
 def find_faults(
@@ -83,10 +93,13 @@ def tell_count(faults: Sequence[Fault]) -> str:
 def _tell_member(table: Table, pointer: str, reason: str, wrong: Mapping[str, str]) -> Fault:
     name = pointer.removeprefix("/").replace("~1", "/").replace("~0", "~").replace("/", _BETWEEN)
     label = tell_label(table.name, name.rpartition(_BETWEEN)[2]) if name else ""
-    return Fault(name, label, _begin(wrong.get(name, _FILL_IN if reason == _MISSING else reason)))
+    return Fault(name, label, _begin(wrong.get(name, _FILL_IN if reason in _MISSING else reason)))
 
 
 def _tell_finding(finding: Finding, table: Table, key: Sequence[str]) -> Fault:
+    if table.name == "scales" and finding.about[:2] == ("scales", *key):
+        field = f"levels.{int(finding.about[2]) - 1}.{finding.column}"
+        return Fault(field, f"Level {finding.about[2]}", _begin(finding.reason))
     if finding.about and finding.about != (table.name, *key):
         other, *parts = finding.about
         record_id = parts[0] if other == "scales" else "~".join(parts)

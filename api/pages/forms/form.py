@@ -11,8 +11,10 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from api.desk.column_values import parse_value
+from api.desk.kinds import parse_date
+from api.json_text import to_json
 from api.pages.forms.controls import Control, build_control
-from api.pages.forms.faults import Fault
+from api.pages.forms.faults import Fault, get_anchor
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.model.columns import Column, Table
 from ontology.model.records import ScaleLevel
@@ -40,7 +42,7 @@ class Field:
     @property
     def id(self) -> str:
         """Id of the input in the page."""
-        return "field-" + self.control.name.replace(".", "-")
+        return get_anchor(self.control.name)
 
     @property
     def shape(self) -> str:
@@ -49,6 +51,11 @@ class Field:
         if shape in ("select", "radio"):
             return shape if self.text in dict(self.control.choices) else "line"
         return "area" if "\n" in self.text else shape
+
+    @property
+    def is_typed(self) -> bool:
+        """Whether the input may be of the control's own kind: a date field shows nothing of what is no date."""
+        return self.control.type != "date" or not self.text or _is_day(self.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +99,13 @@ def build_fields(
         told = tuple(fault.reason for fault in faults if fault.field == name)
         fields.append(Field(control, texts.get(column.name, ""), told, column.name in fixed))
     return tuple(sorted(fields, key=lambda field: not (field.control.is_required or field.is_fixed)))
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return parse_date(text) is not None
+    except ValueError:
+        return False
 
 
 def _list_measured(table: Table, texts: Mapping[str, str]) -> Mapping[str, str]:
@@ -150,7 +164,9 @@ def read_body(columns: Sequence[Column], posted: Mapping[str, str], shown: Mappi
             members[name] = plain
         elif shown is not None and name in shown and _is_same(column, shown[name], plain):
             members[name] = shown[name]
-        elif plain or not column.is_required:
+        elif column.is_required and not plain:
+            members[name] = None
+        else:
             try:
                 members[name] = _read_value(column, plain)
             except ValueError as error:
@@ -168,5 +184,6 @@ def _read_value(column: Column, plain: str) -> Any:
         return list(dict.fromkeys(filter(None, lines)))
     # blanks around what is typed are slips; where nothing is left, nothing was said
     text = plain if column.kind == "text" else plain.strip()
-    value = parse_value(column, text)
-    return None if value == "" and column.default not in ("",) and not column.is_required else value
+    value = to_json(parse_value(column, text))
+    # an optional field without a text has its default
+    return None if value == "" and column.default != "" and not column.is_required else value

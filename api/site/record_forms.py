@@ -1,0 +1,175 @@
+"""Making, changing and removing one record of any table in a form. Imports Flask.
+
+A form is sent with the tag of the record it showed; it is stored by the same services, under the same rule, as a PUT
+with If-Match.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from http import HTTPStatus
+from typing import Any, Final
+
+from flask import Blueprint, Response, redirect
+from werkzeug.wrappers import Response as PlainResponse
+
+from api.errors import get_kind
+from api.http.actors import get_actor
+from api.http.collection import COLLECTIONS, Collection
+from api.http.context import get_graph, get_request
+from api.http.record_services import create_item, put_item, remove_item
+from api.pages.addresses import build_record_address
+from api.pages.forms.faults import Fault, find_faults
+from api.pages.forms.form import Body, fill_defaults
+from api.pages.record_form import (
+    build_form_view,
+    build_removal_view,
+    describe_form,
+    describe_removal,
+    get_own_name,
+    list_texts,
+    read_form,
+)
+from api.pages.record_words import get_record_id, list_key
+from api.pages.records import Referrers, get_list_address
+from api.site.record_conflicts import send_conflict, tell_users
+from api.site.records import get_rule
+from api.site.sending import send_page
+from api.site.sent_form import Sent, build_check, check_sent, list_hidden, read_filled, read_sent
+from ontology.errors import ConflictError, InputError, NewelError, StaleError
+
+__all__ = ["build_blueprint"]
+
+_METHODS: Final = ("GET", "POST")
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the forms of all tables."""
+    blueprint = Blueprint("record-forms", __name__)
+    for name, collection in COLLECTIONS.items():
+        address, rule = f"/{collection.name}", get_rule(collection)
+        blueprint.add_url_rule(f"/new{address}", f"new-{name}", _build_new_view(name), methods=_METHODS)
+        blueprint.add_url_rule(f"/edit{address}/{rule}", f"edit-{name}", _build_edit_view(name), methods=_METHODS)
+        blueprint.add_url_rule(
+            f"/remove{address}/{rule}", f"remove-{name}", _build_removal_view(name), methods=_METHODS
+        )
+    return blueprint
+
+
+def _build_new_view(name: str) -> Callable[[], PlainResponse]:
+    def view() -> PlainResponse:
+        collection = COLLECTIONS[name]
+        if get_request().method == "GET":
+            texts = fill_defaults(collection.table, read_filled(collection))
+            return _send_form(collection, texts, None)
+        sent = read_sent(collection.table)
+        body = read_form(collection.table, sent.typed, None)
+        try:
+            check_sent(collection.table, sent)
+            written = create_item(get_graph(), collection, body.members, who=get_actor().name, note=sent.note)
+        except (InputError, ConflictError) as error:
+            return _refuse(collection, sent, body, error, None)
+        return go_to(collection, written.item)
+
+    return view
+
+
+def _build_edit_view(name: str) -> Callable[[str], PlainResponse]:
+    def view(id: str) -> PlainResponse:
+        collection, snapshot = COLLECTIONS[name], get_graph().get_snapshot()
+        if get_request().method == "GET":
+            item = collection.get_item(snapshot, id)
+            texts = list_texts(collection.table, collection.dump_item(item)) | read_filled(collection)
+            return _send_form(collection, texts, item)
+        item, sent = collection.find_item(snapshot, id), read_sent(collection.table)
+        shown = collection.dump_item(item) if item is not None else None
+        body = read_form(collection.table, sent.typed, shown)
+        try:
+            check = build_check(collection, sent)
+            check_sent(collection.table, sent)
+            # what was not sent stays as it is: only an empty field says that nothing is to stand there
+            members = {**(shown or {}), **body.members}
+            who, graph = get_actor().name, get_graph()
+            written = put_item(graph, collection, id, members, who=who, check=check, note=sent.note)
+        except StaleError:
+            return send_conflict(collection, id, sent, sent.typed)
+        except (InputError, ConflictError) as error:
+            return _refuse(collection, sent, body, error, item)
+        return go_to(collection, written.item)
+
+    return view
+
+
+def _build_removal_view(name: str) -> Callable[[str], PlainResponse]:
+    def view(id: str) -> PlainResponse:
+        collection = COLLECTIONS[name]
+        item = collection.get_item(get_graph().get_snapshot(), id)
+        if get_request().method == "GET":
+            return _send_removal(collection, item)
+        sent = read_sent(collection.table)
+        try:
+            check = build_check(collection, sent)
+            check_sent(collection.table, sent, is_removal=True)
+            remove_item(get_graph(), collection, id, who=get_actor().name, check=check, note=sent.note)
+        except StaleError:
+            return send_conflict(collection, id, sent, None)
+        except (InputError, ConflictError) as error:
+            faults = find_faults(error, collection.table, list_key(collection.table, item), {}, ())
+            is_referred = isinstance(error, ConflictError)
+            return _send_removal(collection, item, () if is_referred else faults, sent.note, get_kind(error).status)
+        return redirect(get_list_address(collection.table), HTTPStatus.SEE_OTHER)
+
+    return view
+
+
+def go_to(collection: Collection, item: Any) -> PlainResponse:
+    """Return the response that leads to the page of a record that was stored."""
+    address = build_record_address(collection.table.name, get_record_id(collection.table, item))
+    return redirect(address, HTTPStatus.SEE_OTHER)
+
+
+def _send_form(collection: Collection, texts: Mapping[str, str], item: Any | None) -> Response:
+    snapshot = get_graph().get_snapshot()
+    hidden = list_hidden(collection, item) if item is not None else ()
+    path = get_request().path
+    view = build_form_view(snapshot, collection.table, texts, item=item, action=path, hidden=hidden)
+    return send_page(describe_form(collection.table, view))
+
+
+def _refuse(collection: Collection, sent: Sent, body: Body, error: NewelError, item: Any | None) -> Response:
+    """Return the form again with all that was typed, and what is wrong at its field."""
+    table, snapshot = collection.table, get_graph().get_snapshot()
+    known = list_texts(table, collection.dump_item(item)) if item is not None else {}
+    typed = list_texts(table, body.members) if table.name == "scales" else sent.typed
+    texts = known | typed
+    key = list_key(table, item) if item is not None else [str(body.members.get(name)) for name in collection.key_names]
+    names = [*(column.name for column in table.columns), *texts, get_own_name(table, "why")]
+    users: Sequence[Referrers] = ()
+    if isinstance(error, ConflictError):
+        faults, users = tell_users(collection, snapshot, error)
+    else:
+        faults = find_faults(error, table, key, body.wrong, names)
+    hidden = ((get_own_name(table, "state"), sent.state or ""), (get_own_name(table, "read"), json.dumps(sent.read)))
+    view = build_form_view(
+        snapshot,
+        table,
+        texts,
+        item=item,
+        action=get_request().path,
+        hidden=hidden if item is not None else (),
+        why=sent.note,
+        faults=faults,
+        users=users,
+    )
+    return send_page(describe_form(table, view), status=get_kind(error).status)
+
+
+def _send_removal(
+    collection: Collection, item: Any, faults: Sequence[Fault] = (), note: str = "", status: int = HTTPStatus.OK
+) -> Response:
+    """Return the page that names all that refers to a record, or asks whether it is to go."""
+    table, hidden = collection.table, list_hidden(collection, item)
+    path, snapshot = get_request().path, get_graph().get_snapshot()
+    view = build_removal_view(snapshot, table, item, action=path, hidden=hidden, why=note, faults=faults)
+    return send_page(describe_removal(table, view), status=status)

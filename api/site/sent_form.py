@@ -1,0 +1,109 @@
+"""A form as it was sent: its own fields apart from those of the record, and the state of the record it was read at."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
+from api.http.collection import Collection
+from api.http.context import get_request
+from api.http.etags import require_state
+from api.http.record_services import Precondition
+from api.http.responses import compute_item_etag
+from api.pages.record_form import get_own_name, has_reason
+from loaders.tables.cells import CellError, require_fit
+from ontology.errors import PreconditionMissingError
+from ontology.model.columns import Table
+
+__all__ = ["Sent", "build_check", "check_sent", "list_hidden", "read_filled", "read_sent"]
+
+_LONGEST_NOTE: Final = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """A form as it was sent: the tag and the members of the record as it was read, why it is changed, the fields."""
+
+    state: str | None
+    read: Mapping[str, Any] | None
+    note: str
+    typed: dict[str, str]
+    twice: tuple[str, ...]
+
+
+def read_filled(collection: Collection) -> dict[str, str]:
+    """Return the texts that the address fills into a form.
+
+    Raises
+    ------
+    ParameterError
+        It names what is no column.
+    """
+    known = {column.name for column in collection.table.columns} if collection.table.name != "scales" else {"id"}
+    given = get_request().args.to_dict()
+    wrong = [WrongParameter(name, text, "is not known here") for name, text in given.items() if name not in known]
+    if wrong:
+        raise ParameterError(*wrong)
+    return given
+
+
+def read_sent(table: Table) -> Sent:
+    """Return the form that a request holds, its own fields apart from those of the record."""
+    form = get_request().form
+    typed = form.to_dict()
+    state, read = (typed.pop(get_own_name(table, name), None) for name in ("state", "read"))
+    note = typed.pop(get_own_name(table, "why"), "").strip() if has_reason(table) else ""
+    twice = tuple(name for name, values in form.lists() if len(values) > 1)
+    return Sent(state, read_version(read), note, typed, twice)
+
+
+def read_version(text: str | None) -> Mapping[str, Any] | None:
+    """Return the record as it was read, which only its reader is shown again; None where the form does not tell."""
+    try:
+        version = json.loads(text or "null")
+    except ValueError:
+        return None
+    return version if isinstance(version, dict) else None
+
+
+def check_sent(table: Table, sent: Sent, *, is_removal: bool = False) -> None:
+    """Raise FieldsError where a form holds what no form sends, or a reason that the history cannot keep."""
+    wrong = [FieldError(f"/{name}", None, "is given twice") for name in sent.twice]
+    wrong += [FieldError(f"/{name}", text, "is not known here") for name, text in sent.typed.items() if is_removal]
+    try:
+        require_fit(sent.note)
+        if len(sent.note) > _LONGEST_NOTE:
+            raise CellError(f"must be at most {_LONGEST_NOTE} characters long")
+    except CellError as error:
+        wrong.append(FieldError(f"/{get_own_name(table, 'why')}", sent.note, str(error)))
+    if wrong:
+        raise FieldsError("The form cannot be read.", wrong)
+
+
+def build_check(collection: Collection, sent: Sent) -> Precondition:
+    """Return what compares the record with the one the form showed, as If-Match does.
+
+    Raises
+    ------
+    PreconditionMissingError
+        The form does not say which state it is for.
+    """
+    if sent.state is None:
+        raise PreconditionMissingError("The form does not say which state of the record it was read at; open it again.")
+    state = sent.state
+
+    def check(present: Any | None) -> None:
+        require_state(state, None if present is None else compute_item_etag(collection, present, "json"))
+
+    return check
+
+
+def list_hidden(collection: Collection, item: Any) -> tuple[tuple[str, str], ...]:
+    """Return the form's own fields that nobody sees: the tag of a record, and the record as it is read."""
+    table = collection.table
+    state = compute_item_etag(collection, item, "json")
+    read = json.dumps(collection.dump_item(item), ensure_ascii=False, separators=(",", ":"))
+    return (get_own_name(table, "state"), state), (get_own_name(table, "read"), read)
