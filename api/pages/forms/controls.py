@@ -1,4 +1,4 @@
-"""From a column, or a parameter of a question, to the control in which a person fills it in.
+"""From a column to the control in which a person fills it in.
 
 Nothing else in the pages knows columns: a column that is new in a table is in its form, in the filters of its list and
 on the pages of its records.
@@ -10,20 +10,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from api.desk.parameters import Parameter
 from api.pages.forms.words import tell_label
 from loaders.tables.explanations import tell_allowed, tell_default
 from ontology.model.columns import LONGEST_ID, Column, Table
 from ontology.model.records import ScaleLevel
 
-__all__ = ["Control", "build_control", "build_filter", "build_parameter_control"]
+__all__ = ["Control", "build_control", "build_filter"]
 
 Shape = Literal["line", "area", "select", "radio"]
 
 #: More choices than this are a list to open, not buttons beside each other.
 MOST_BUTTONS: Final = 4
 _YES_NO: Final = (("yes", "yes"), ("no", "no"))
-_INPUT_MODES: Final = {"integer": "numeric", "number": "decimal", "whole": "numeric"}
+_INPUT_MODES: Final = {"integer": "numeric", "number": "decimal"}
 _SEVERAL: Final = ("refs", "texts", "iris")
 #: Empty means that nothing is told, which needs no word.
 _PLAINLY_EMPTY: Final = ("none", "")
@@ -115,24 +114,6 @@ def build_filter(table: Table, column: Column) -> Control:
         inputmode=_INPUT_MODES.get(column.kind, ""),
         choices=words,
         table=column.refers_to,
-    )
-
-
-def build_parameter_control(parameter: Parameter) -> Control:
-    """Return the control of a parameter of a question."""
-    kind = parameter.kind
-    words = ("yes", "no") if kind.name == "flag" else kind.choices
-    unit = f" ({parameter.unit})" if parameter.unit else ""
-    return Control(
-        name=parameter.name,
-        label=parameter.name.replace("_", " ").capitalize() + unit,
-        hint=parameter.about,
-        shape="select" if len(words) > MOST_BUTTONS else "radio" if words else "line",
-        type="date" if kind.name == "date" else "text",
-        inputmode=_INPUT_MODES.get(kind.name, ""),
-        choices=tuple((word, word.replace("-", " ")) for word in words),
-        table=kind.table,
-        is_required=parameter.is_required,
     )
 
 
