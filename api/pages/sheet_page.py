@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from api.desk.desk import Answer, Enquiry
-from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, SubjectKind
+from api.desk.names import Names
+from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, Question, Subject, SubjectKind
 from api.desk.rights import Right
 from api.desk.sheet import Next
 from api.pages.addresses import add_form, build_address, build_record_address
@@ -18,7 +19,7 @@ from api.pages.figure import Figure
 from api.pages.page import Crumb, Page, Way
 from api.questions import load_question
 
-__all__ = ["describe_sheet", "find_way", "get_picture_address", "list_trail"]
+__all__ = ["describe_sheet", "find_way_of", "get_picture_address", "list_trail_of"]
 
 _FILES: Final = {"ics": "calendar file", "xlsx": "workbook"}
 _LISTS: Final = {
@@ -48,27 +49,28 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
         "fields": () if is_file else list_fields(enquiry.question.asks[kind], enquiry.texts, enquiry.state.snapshot),
         "figure": figure,
     }
+    way = find_way_of(enquiry.subject, enquiry.question)
+    trail = list_trail_of(enquiry.subject, answer.names)
     is_private = enquiry.question.needs is not Right.SEE_FRAMEWORK
-    return Page("sheet.html", values, way=find_way(enquiry), trail=list_trail(answer), is_private=is_private)
+    return Page("sheet.html", values, way=way, trail=trail, is_private=is_private)
 
 
-def find_way(enquiry: Enquiry) -> Way:
-    """Return the way in that an answer belongs to."""
-    kind = enquiry.subject.kind
+def find_way_of(subject: Subject, question: Question) -> Way:
+    """Return the way in that a question of a subject belongs to."""
+    kind = subject.kind
     if kind is PERSON:
         return "stand"
     if kind in (TEAM, PLACE, SESSION):
         return "cover"
-    return "cover" if kind is COMPANY and enquiry.question.needs is not Right.SEE_FRAMEWORK else "framework"
+    return "cover" if kind is COMPANY and question.needs is not Right.SEE_FRAMEWORK else "framework"
 
 
-def list_trail(answer: Answer) -> tuple[Crumb, ...]:
-    """Return what stands above the page of an answer: the list of its subjects, and its subject."""
-    subject = answer.enquiry.subject
+def list_trail_of(subject: Subject, names: Names) -> tuple[Crumb, ...]:
+    """Return what stands above a page about a subject: the list of such, and the subject itself."""
     if subject.kind is COMPANY:
         return ()
     words, address = _LISTS[subject.kind.value]
-    name = answer.names.get(subject.kind.value, subject.id)
+    name = names.get(subject.kind.value, subject.id)
     return Crumb(words, address), Crumb(name, build_record_address(subject.kind.value, subject.id))
 
 

@@ -10,9 +10,11 @@ from werkzeug.datastructures import MultiDict
 from api.desk.desk import Enquiry
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import Right
+from api.errors import ParameterError
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
+from api.pages.ask_again import describe_asking
 from api.pages.named import take_names
 from api.pages.writing import describe_answer
 from api.questions import list_questions
@@ -20,7 +22,7 @@ from api.site.drawing import draw_answer
 from api.site.registry import list_designed_pages
 from api.site.sending import find_unchanged, send_page
 
-__all__ = ["build_blueprint", "receive"]
+__all__ = ["ask_again", "build_blueprint", "receive"]
 
 
 def build_blueprint() -> Blueprint:
@@ -57,12 +59,23 @@ def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
     return desk.receive(get_actor(), state, question, subject, read_asked(asks, MultiDict(filled)))
 
 
+def ask_again(question: Question, subject: Subject, error: ParameterError) -> Response:
+    """Return the question's form with what was given, and what is wrong with it at its field."""
+    given = {name: text for name, text in get_request().args.items() if text}
+    page = describe_asking(get_desk().get_state().snapshot, question, subject, given, error.wrong)
+    return send_page(page, status=422 if page.values["wrong"] else 200)
+
+
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
     def view(id: str = "") -> Response:
         unchanged = find_unchanged(is_private=question.needs is not Right.SEE_FRAMEWORK)
         if unchanged is not None:
             return unchanged
-        answer = get_desk().answer(receive(question, kind, id))
+        try:
+            enquiry = receive(question, kind, id)
+        except ParameterError as error:
+            return ask_again(question, Subject(kind, id), error)
+        answer = get_desk().answer(enquiry)
         page = describe_answer(answer, figure=draw_answer(answer, "The answer as a picture."))
         return send_page(page, is_tagged=answer.is_final)
 

@@ -79,20 +79,40 @@ def find_plan(snapshot: Snapshot, team: Subject, asked: AskPlan) -> CrossTrainin
     )
 
 
-def iterate_after(effect: PlanEffect, names: Names) -> Iterator[str]:
+def show_after(effect: PlanEffect, names: Names) -> Iterator[Table]:
     """Yield what of the team on the day after the plan its plan does not tell: what is short, empty or expires."""
+    rows = tuple(_iterate_short(effect, names))
+    if rows:
+        columns = (Column("need or place"), Column("present", is_number=True), Column("minimum", is_number=True))
+        yield Table(f"What does not hold on {effect.on}", columns, rows, "")
+    if effect.lapses:
+        yield build_table(
+            f"What expires before {effect.on} and this plan does not renew",
+            effect.lapses,
+            (
+                words("person", lambda row: names.ref("people", row.person)),
+                words("holds", lambda row: f"{names.competency(row.competency)} at level {row.level}"),
+                words("until", lambda row: row.valid_until),
+                words("what would renew it", lambda row: names.ref("courses", row.renewal) or "no single course"),
+                words("last start day", _tell_start),
+            ),
+            "",
+        )
+
+
+def _iterate_short(effect: PlanEffect, names: Names) -> Iterator[tuple[Cell, ...]]:
     for need in effect.needs:
         for scope in need.shifts or (need,):
             if scope.state == "short":
-                what = names.need(need.competency, need.level, scope.shift)
-                yield f"Short on {effect.on}: {what}, {scope.depth} of {need.minimum} present."
-    if effect.unfilled:
-        yield f"Unfilled on {effect.on}: {'; '.join(map(names.place, effect.unfilled))}."
+                yield names.need(need.competency, need.level, scope.shift), scope.depth, need.minimum
+    for place in effect.unfilled:
+        yield f"place {names.place(place)}, unfilled", None, None
     for row in effect.unfilled_needs:
-        what = names.competency(row.competency)
-        yield f"Unfilled on {effect.on}: {row.slots} of group {row.together} for {what}."
-    for lapse in effect.lapses:
-        yield tell_lapse(lapse, names)
+        yield f"{row.slots} of group {row.together} for {names.competency(row.competency)}, unfilled", None, None
+
+
+def _tell_start(row: UnrenewedLevel) -> Cell:
+    return f"{row.last_day_to_act} (passed)" if row.is_late else row.last_day_to_act
 
 
 def tell_lapse(row: UnrenewedLevel, names: Names) -> str:

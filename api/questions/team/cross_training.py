@@ -10,11 +10,11 @@ from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Next, Note, Quantity, Sheet, Table
+from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
 from api.pictures.pictures import draw_cross_training
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
-from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_courses, show_months, show_unmet
+from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
@@ -65,7 +65,7 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
             *((show_courses(result, names), show_months(result, names)) if result.plan else ()),
             *_show_booked(result, names),
             *show_unmet(result, names),
-            *map(Note, iterate_after(result.after, names)),
+            *show_after(result.after, names),
         ),
         next=(
             Next("Who is to hold what until when", "training-timetable", result.team, {"on": str(result.on)}),

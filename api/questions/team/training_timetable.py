@@ -11,11 +11,11 @@ from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Note, Quantity, Sheet, Table
+from api.desk.sheet import Cell, Column, Fact, Quantity, Sheet, Table
 from api.pictures.pictures import draw_training_chart
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
-from api.questions.team._plan import AskPlan, find_plan, iterate_after, show_courses, show_months, show_unmet
+from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
 from api.questions.team._training_calendar import build_training_calendar
 from api.questions.team._training_words import name_cell, name_row
 from ontology.analysis.training.cross_training import CrossTrainingResult, PlanStatus
@@ -114,7 +114,7 @@ def show(result: Timetable, subject: Subject, asked: AskTimetable, names: Names)
             _show_chart(chart, names),
             *((show_courses(plan, names), show_months(plan, names)) if plan.courses else ()),
             *show_unmet(plan, names),
-            *map(Note, iterate_after(result.effect, names)),
+            *show_after(result.effect, names),
         ),
     )
 
