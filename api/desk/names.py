@@ -58,6 +58,8 @@ class Names:
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""
+        if table in ("places", "sessions"):
+            return self.place(record_id) if table == "places" else self.session(record_id)
         record = cast(Mapping[str, Any], getattr(self._snapshot, table)).get(record_id)
         if record is None:
             return record_id

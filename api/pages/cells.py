@@ -111,4 +111,4 @@ def write_cell(cell: Cell, column: Column | None = None, is_linked: bool = True)
 
 
 def _write_ref(ref: Ref) -> Markup:
-    return Markup('<a href="{}">{}</a>').format(build_record_address(ref.table, ref.id), ref.name)
+    return Markup('<a href="{}">{}</a>').format(build_record_address(ref.table, ref.id), write_prose(ref.name))

@@ -66,7 +66,7 @@ def show(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, nam
                 sorted(result.seats, key=lambda row: (_get_first_day(result, row.session), row.session, row.person)),
                 (
                     words("from", lambda row: _get_first_day(result, row.session)),
-                    words("session", lambda row: row.session),
+                    words("session", lambda row: names.ref("sessions", row.session)),
                     words("course", lambda row: names.ref("courses", row.course)),
                     words("person", lambda row: names.ref("people", row.person)),
                     words("due", lambda row: row.due),
@@ -90,7 +90,7 @@ def show(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, nam
                 "Sessions",
                 result.sessions,
                 (
-                    words("session", lambda row: row.id),
+                    words("session", lambda row: names.ref("sessions", row.id)),
                     words("course", lambda row: names.ref("courses", row.course)),
                     words("from", lambda row: row.from_date),
                     words("to", lambda row: row.to_date),

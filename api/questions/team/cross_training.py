@@ -99,7 +99,7 @@ def _show_booked(result: PlanAndAfter, names: Names) -> Iterator[Table]:
             (
                 words("person", lambda row: names.ref("people", row.person)),
                 words("course", lambda row: names.ref("courses", row.course)),
-                words("session", lambda row: row.session),
+                words("session", lambda row: names.ref("sessions", row.session)),
                 words("until", lambda row: row.ends_on),
             ),
             "",
