@@ -7,12 +7,13 @@ graph, but only where quads of others can break them at all.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import chain, islice
 from typing import Any, Final
 
-from ontology.checks.dependents import iterate_referrers
+from ontology.checks.dependents import iterate_references
 from ontology.checks.framework import check_framework, check_records
 from ontology.checks.shape_runs import check_blocks, check_store, read_types_of_others
 from ontology.checks.shapes import check_shapes
@@ -110,10 +111,19 @@ def _has_foreign(store: Store) -> bool:
     return bool(store.select(query))
 
 
-def find_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> list[tuple[str, str]]:
-    """Return (table, key joined by ~) of every record that refers to a record, in the order of tables and keys.
+def find_referrers(
+    snapshot: Snapshot, records: Iterable[tuple[str, str]]
+) -> dict[tuple[str, str], list[tuple[str, str]]]:
+    """Return (table, id) of each record that others refer to -> (table, key joined by ~) of these.
 
-    O(n) over the records of the tables that can refer to it.
+    Records come in the order given, those who refer to them in the order of tables and keys. One pass for all of them:
+    O(n) over the records of the tables that can refer to one.
     """
-    referrers = iterate_referrers(snapshot, table_name, record_id)
-    return [(name, "~".join(str(part) for part in TABLES[name].get_key(record))) for name, record in referrers]
+    wanted = list(dict.fromkeys(records))
+    ids: defaultdict[str, set[str]] = defaultdict(set)
+    for table_name, record_id in wanted:
+        ids[table_name].add(record_id)
+    found: defaultdict[tuple[str, str], list[tuple[str, str]]] = defaultdict(list)
+    for name, record, target in iterate_references(snapshot, ids):
+        found[target].append((name, "~".join(str(part) for part in TABLES[name].get_key(record))))
+    return {target: found[target] for target in wanted if target in found}

@@ -13,20 +13,31 @@ from ontology.snapshot.snapshot import Snapshot
 Named = tuple[str, Any]
 
 
-def iterate_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> Iterator[Named]:
-    """Yield (table, record) of what refers to a record, in the order of tables and keys.
+def iterate_references(
+    snapshot: Snapshot, wanted: Mapping[str, set[str]]
+) -> Iterator[tuple[str, Any, tuple[str, str]]]:
+    """Yield (table, record, (table, id) it refers to) of what refers to any of some records.
 
-    O(n) over the records of the tables that can refer to it.
+    In the order of tables and keys, each reference of a record once. One pass: O(n) over the records of the tables that
+    can refer to one of them, however many are wanted.
     """
     for name in TABLES:
-        fields = get_reference_fields(name, table_name)
+        fields = [(to, field, ids) for to, ids in wanted.items() for field in get_reference_fields(name, to)]
         for record in snapshot.get_table(name).values() if fields else ():
-            for field in fields:
+            found: dict[tuple[str, str], None] = {}
+            for to, field, ids in fields:
                 value = getattr(record, field)
-                is_held = record_id in value if type(value) is tuple else record_id == value
-                if is_held and is_referring(name, record, table_name, field):
-                    yield name, record
-                    break
+                held = ids.intersection(value) if type(value) is tuple else (value,) if value in ids else ()
+                if held and is_referring(name, record, to, field):
+                    found.update(dict.fromkeys((to, one) for one in held))
+            for target in found:
+                yield name, record, target
+
+
+def iterate_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> Iterator[Named]:
+    """Yield (table, record) of what refers to a record, in the order of tables and keys; O(n), as above."""
+    for name, record, _ in iterate_references(snapshot, {table_name: {record_id}}):
+        yield name, record
 
 
 def iterate_dependents(

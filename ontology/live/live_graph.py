@@ -208,13 +208,11 @@ class LiveGraph:
 def _require_unreferred(after: Snapshot, change: Change) -> None:
     from ontology.checks.changes import find_referrers
 
-    for name, key in change.remove:
-        if name == "scales" and after.scales.get(key[0]):
-            continue  # the scale itself stays; a level still in use is refused for its meaning
-        record_id = key[0] if name == "scales" else "~".join(str(part) for part in key)
-        referrers = find_referrers(after, name, record_id)
-        if referrers:
-            _refuse(f"{record_id!r} in {name} cannot be removed: it is referred to by", (name, record_id), referrers)
+    # of a scale that stays, a level still in use is refused for its meaning
+    gone = [(name, key) for name, key in change.remove if name != "scales" or not after.scales.get(key[0])]
+    ids = [(name, key[0] if name == "scales" else "~".join(str(part) for part in key)) for name, key in gone]
+    for record, referrers in find_referrers(after, ids).items():
+        _refuse(f"{record[1]!r} in {record[0]} cannot be removed: it is referred to by", record, referrers)
 
 
 def _require_same_meanings(meanings: Sequence[MeaningChange]) -> None:

@@ -16,6 +16,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "support"), str(HERE)]
 import assessment_round  # noqa: E402
 import company_cover  # noqa: E402
 import cross_training  # noqa: E402
+import keeping  # noqa: E402
 import leave_check  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
@@ -41,6 +42,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "assessment-round": assessment_round.main,
     "session-plan": session_plan.main,
     "leave-check": leave_check.main,
+    "keeping": keeping.main,
 }
 
 
