@@ -1,0 +1,38 @@
+"""Every page of the site map in a browser: read by everyone, on every width, with nothing refused and nobody asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pytest
+from demonstration_pages import QUESTIONS, list_pages
+from page_checks import find_axe_faults, find_focus_faults, find_order_faults, find_overflow
+from scenario import load_scenario
+from visitors import Visitor, visit
+
+from api.questions import list_questions
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+#: As whom one looks: a lead with a role and a team of her own.
+LOOKS_AS = "p001"
+
+
+@pytest.fixture(scope="module")
+def visitor(browser: Browser, site: str) -> Iterator[Visitor]:
+    with visit(browser, site, person=LOOKS_AS) as visitor:
+        yield visitor
+
+
+def test_every_question_has_its_page_here() -> None:
+    assert set(QUESTIONS) == {question.name for question in list_questions()}
+
+
+@pytest.mark.parametrize("address", list_pages(load_scenario()))
+def test_a_page_is_read_by_everyone(visitor: Visitor, address: str) -> None:
+    assert visitor.go(address) == 200
+    page = visitor.page
+    faults = find_order_faults(page) + find_axe_faults(page) + find_focus_faults(page) + find_overflow(page)
+    assert faults + visitor.take_heard() == []

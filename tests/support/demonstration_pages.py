@@ -1,0 +1,110 @@
+"""The pages of the demonstration scenario: each address of the site map once, each question once."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from api.http.collection import COLLECTIONS
+from api.pages.addresses import build_record_address
+from ontology.snapshot.snapshot import Snapshot
+
+#: The day on which the scenario is told; every browser test looks at it on this day.
+ON: Final = "2026-11-24"
+
+#: Question -> the address of its page.
+QUESTIONS: Final[dict[str, str]] = {
+    "agenda": "/teams/networks/agenda",
+    "agreed-plan": "/people/p070/agreed-plan",
+    "assessment-round": "/assessment-round",
+    "assessor-agreement": "/assessor-agreement?from=2026-09-01&until=2026-11-24",
+    "attendance-sheet": "/sessions/briefing-dec-3/attendance-sheet",
+    "bookings": "/people/p021/bookings",
+    "company-cover": "/company-cover",
+    "company-obligations": "/company-obligations",
+    "coverage": "/teams/treatment/coverage?away=p014,p013",
+    "coverage-timeline": "/teams/treatment/coverage-timeline?weeks=26",
+    "cross-training": "/teams/laboratory/cross-training",
+    "demand": "/courses/safety-briefing-again/demand",
+    "development-plan": "/people/p063/development-plan?role=laboratory-analyst&with_routes=yes",
+    "find": "/find?text=treatment+operator",
+    "fragile-needs": "/teams/treatment/fragile-needs",
+    "framework-review": "/framework-review",
+    "gap": "/people/p008/gap?role=treatment-operator",
+    "headcount": "/teams/treatment/headcount?net_hours=1600",
+    "leave-check": "/teams/wastewater/leave-check?person=p037&from=2026-12-28&to=2027-01-08",
+    "learning-path": "/people/p063/learning-path?role=laboratory-analyst",
+    "obligations": "/teams/networks/obligations",
+    "open-orientation": "/orientation",
+    "orientation": "/people/p071/orientation",
+    "person-agenda": "/people/p021/agenda",
+    "person-obligations": "/people/p010/obligations",
+    "practice": "/teams/wastewater/practice",
+    "proof": "/places/treat-night-operator/proof?day=2026-10-14",
+    "reach-gains": "/people/p008/reach-gains",
+    "reachable-roles": "/people/p008/reachable-roles",
+    "rotation": "/teams/treatment/rotation?purpose=relieve-strain&intervals=2",
+    "routes": "/people/p008/routes?to=senior-treatment-operator",
+    "schedule": "/people/p063/schedule?role=laboratory-analyst",
+    "session-plan": "/session-plan?until=2027-01-31",
+    "similar": "/roles/treatment-operator/similar",
+    "single-points-of-failure": "/teams/treatment/single-points-of-failure",
+    "staffing": "/teams/treatment/staffing",
+    "stand-ins": "/teams/treatment/stand-ins?person=p008",
+    "training-timetable": "/teams/treatment/training-timetable",
+    "waiting-list": "/sessions/briefing-dec-3/waiting-list",
+}
+
+#: What the site map has beside the questions and the records.
+DESIGNED: Final = (
+    "/",
+    "/search",
+    "/search?q=chlor",
+    "/framework",
+    "/competencies",
+    "/competencies?show=tree",
+    "/roles",
+    "/courses",
+    "/scales",
+    "/roles/treatment-operator/gap?from=treatment-assistant",
+    "/edit/roles/treatment-operator/requirements",
+    "/loads/new",
+    "/findings",
+    "/history/roles/treatment-operator",
+    "/me",
+    "/people/p008/roles",
+    "/people/p008/roles?show=like",
+    "/people/p008/roles?show=all",
+    "/me/kept",
+    "/teams",
+    "/new/assessments",
+    "/teams/treatment/assess",
+    "/teams/treatment/assess?competency=disinfection-control",
+    "/people",
+    "/people?competency=disinfection-control&level=3",
+    "/my-data",
+    "/words",
+    "/problems",
+)
+
+
+def list_tables() -> tuple[str, ...]:
+    """Return the tables as addresses name them."""
+    return tuple(table.replace("_", "-") for table in COLLECTIONS)
+
+
+def list_record_pages(snapshot: Snapshot) -> dict[str, str]:
+    """Return the page of one record of each table that has records, by table."""
+    items = {name: collection.get_items(snapshot) for name, collection in COLLECTIONS.items()}
+    return {
+        name: build_record_address(name, COLLECTIONS[name].get_path_id(listed[0]))
+        for name, listed in items.items()
+        if listed
+    }
+
+
+def list_pages(snapshot: Snapshot) -> list[str]:
+    """Return every address of the site map once: questions, records with their forms, and what is designed."""
+    records = list(list_record_pages(snapshot).values())
+    verbs = [f"/{verb}{address}" for address in records for verb in ("edit", "remove")]
+    tables = [f"{verb}/{table}" for table in list_tables() for verb in ("", "/new")]
+    return list(dict.fromkeys([*DESIGNED, *QUESTIONS.values(), *tables, *records, *verbs]))
