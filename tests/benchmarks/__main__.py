@@ -20,6 +20,7 @@ import keeping  # noqa: E402
 import leave_check  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
+import pages  # noqa: E402
 import routes  # noqa: E402
 import server_throughput  # noqa: E402
 import session_plan  # noqa: E402
@@ -35,6 +36,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "routes": routes.main,
     "store-load": store_load.main,
     "server": server_throughput.main,
+    "pages": pages.main,
     "company-cover": company_cover.main,
     "staffing": staffing.main,
     "start-up": start_up.main,

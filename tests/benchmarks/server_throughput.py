@@ -29,6 +29,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 if __name__ == "__main__":
@@ -36,6 +37,7 @@ if __name__ == "__main__":
 
 from socket_client import ask_once, ask_until  # noqa: E402
 
+from api.http.collection import COLLECTIONS  # noqa: E402
 from api.settings import Settings  # noqa: E402
 
 ROUNDS = 7
@@ -83,7 +85,7 @@ QUESTIONS: dict[str, Callable[[Scenario, int], str]] = {
     "health": lambda scenario, n: "/api/health",
 }
 
-_SERVE_SCENARIO = """
+SERVE_SCENARIO = """
 import sys
 from pathlib import Path
 import waitress
@@ -96,7 +98,7 @@ load_paths(graph, [Path("data/water_utility")], who="benchmark")
 app = create_app(graph)
 threads = Settings().threads
 """
-_SERVE_BARE = """
+SERVE_BARE = """
 import sys
 import waitress
 from flask import Flask, Response
@@ -160,18 +162,24 @@ def start(source: str, argument: str) -> Iterator[Server]:
 
 
 def measure_rate(
-    server: Server, addresses: Callable[[int], str], clients: int, seconds: float
+    server: Server,
+    addresses: Callable[[int], str],
+    clients: int,
+    seconds: float,
+    *,
+    headers: str = "",
+    status: int = 200,
 ) -> tuple[float, float, int]:
     """Return answers per second, the server's seconds of processor time for them, and how many there were.
 
-    Each of the clients asks again as soon as it is answered.
+    Each of the clients asks again as soon as it is answered; all answers have the status.
     """
     counts = [0] * clients
     numbers = itertools.count()  # shared: no two clients ask the same
     end = time.monotonic() + seconds
 
     def run(client: int) -> None:
-        counts[client] = ask_until(server.port, map(addresses, numbers), end)
+        counts[client] = ask_until(server.port, map(addresses, numbers), end, headers=headers, status=status)
 
     threads = [threading.Thread(target=run, args=(client,)) for client in range(clients)]
     begun, begun_cpu_s = time.monotonic(), server.read_cpu_s()
@@ -217,10 +225,17 @@ def measure_row(server: Server, bare: Server, question: Callable[[int], str], cl
     return Row(size, statistics.median(rates), statistics.median(new), statistics.median(again), cpu_ratio)
 
 
-def read_scenario(server: Server) -> Scenario:
-    """Return the people of the served scenario."""
-    with urllib.request.urlopen(f"http://127.0.0.1:{server.port}/api/people?page_size=1000", timeout=60) as response:
-        return Scenario(tuple(person["id"] for person in json.load(response)))
+def read_ids(server: Server, table: str) -> tuple[str, ...]:
+    """Return the ids of a table's first thousand records, as addresses have them."""
+    address = f"http://127.0.0.1:{server.port}/api/{table}?page_size=1000"
+    with urllib.request.urlopen(address, timeout=60) as response:
+        return tuple(_get_id(record) for record in json.load(response))
+
+
+def _get_id(record: dict[str, Any]) -> str:
+    """Return a record's id; that of an assessment is made of its key."""
+    names = ("id",) if "id" in record else COLLECTIONS["assessments"].key_names
+    return "~".join(str(record[name] or "") for name in names)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -232,11 +247,11 @@ def main(arguments: Sequence[str] | None = None) -> None:
     options = parser.parse_args(arguments)
     with (
         tempfile.TemporaryDirectory() as folder,
-        start(_SERVE_SCENARIO, str(Path(folder) / "store")) as server,
-        start(_SERVE_BARE, str(Settings().threads)) as bare,
+        start(SERVE_SCENARIO, str(Path(folder) / "store")) as server,
+        start(SERVE_BARE, str(Settings().threads)) as bare,
     ):
         begun_mb = server.read_peak_mb()
-        scenario = read_scenario(server)
+        scenario = Scenario(read_ids(server, "people"))
         print(f"{options.clients} clients, {server.threads} threads; a bare Flask page of the same size is 1")
         print(f"{'answer':<17}{'bytes':>8}{'new, per s':>12}{'ratio':>8}{'again':>8}{'cpu':>8}{'peak MB':>9}")
         for name in options.only or QUESTIONS:

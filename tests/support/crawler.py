@@ -1,0 +1,138 @@
+"""Follows every link of every page through the test client, and reports what does not answer: page and link."""
+
+from __future__ import annotations
+
+from collections import Counter, deque
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from typing import Final
+from urllib.parse import parse_qsl, unquote, urldefrag, urljoin, urlsplit
+
+from flask.testing import FlaskClient
+from werkzeug.exceptions import HTTPException
+
+__all__ = ["Crawl", "crawl"]
+
+_BASE: Final = "http://localhost"
+
+
+class _Links(HTMLParser):
+    """Where a page leads, and where in it one can be led."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.links: dict[str, None] = {}
+        self.places: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note links, what the page loads, and ids."""
+        for name, value in attrs:
+            if name == "id":
+                self.places.add(value or "")
+            elif name in ("href", "src", "xlink:href"):
+                self.links[value or ""] = None
+
+
+@dataclass
+class Crawl:
+    """Pages that were read, how many of each kind (route and parameters), and faults as sentences."""
+
+    pages: dict[str, set[str]] = field(default_factory=dict)
+    kinds: Counter[str] = field(default_factory=Counter)
+    faults: dict[str, None] = field(default_factory=dict)
+    asked: int = 0
+
+
+class _Crawler:
+    def __init__(self, client: FlaskClient, most: int) -> None:
+        self.client = client
+        self.map = client.application.url_map.bind("localhost")
+        self.most = most
+        self.found = Crawl()
+        self.waiting: deque[tuple[str, str, str]] = deque()
+        self.known: set[str] = set()
+        self.anchors: list[tuple[str, str, str]] = []
+
+    def add(self, address: str, source: str) -> None:
+        """Take note of an address, once; what is no page is asked once of each kind."""
+        if address in self.known:
+            return
+        self.known.add(address)
+        path, _, query = address.partition("?")
+        try:
+            endpoint, _ = self.map.match(unquote(path), method="GET")
+        except HTTPException as error:
+            self.found.faults[f"{source} -> {address}: {error.code}, there is no such address"] = None
+            return
+        names = sorted(value if name == "format" else name for name, value in parse_qsl(query))
+        kind = " ".join((str(endpoint), *names))
+        is_page = not path.startswith(("/api", "/static"))
+        if is_page or kind not in self.found.kinds:
+            self.found.kinds[kind] += 1
+            self.waiting.append((address, source, kind))
+
+    def run(self) -> Crawl:
+        """Ask all that was noted; beyond the most pages only what is the first of its kind."""
+        while self.waiting:
+            address, source, kind = self.waiting.popleft()
+            if len(self.found.pages) < self.most or self.found.kinds[kind] == 1:
+                self.ask(address, source)
+        for source, address, place in self.anchors:
+            if place not in self.found.pages.get(address, {place}):
+                self.found.faults[f"{source} -> {address}#{place}: there is no such place"] = None
+        return self.found
+
+    def ask(self, address: str, source: str) -> None:
+        """Ask for one address; of a page, note where it leads."""
+        response = self.client.get(address, base_url=_BASE)
+        self.found.asked += 1
+        if response.status_code in (301, 302, 303, 308):
+            self.add(_get_path(urljoin(_BASE + address, response.headers["Location"])), source)
+        elif response.status_code not in (200, 202):
+            self.found.faults[f"{source} -> {address}: status {response.status_code}"] = None
+        elif response.mimetype == "text/html":
+            self.read(address, response.get_data(as_text=True))
+        response.close()
+
+    def read(self, address: str, text: str) -> None:
+        """Note where a page leads."""
+        parsed = _Links()
+        parsed.feed(text)
+        self.found.pages[address] = parsed.places
+        for link in parsed.links:
+            whole, place = urldefrag(urljoin(_BASE + address, link))
+            if not whole.startswith(f"{_BASE}/"):
+                if not link.startswith("data:"):
+                    self.found.faults[f"{address} -> {link}: leads elsewhere"] = None
+                continue
+            target = _get_path(whole)
+            self.add(target, address)
+            if place:
+                self.anchors.append((address, target, unquote(place)))
+
+
+def _get_path(whole: str) -> str:
+    parts = urlsplit(whole)
+    return parts.path + (f"?{parts.query}" if parts.query else "")
+
+
+def crawl(client: FlaskClient, begin: Iterable[str], most: int) -> Crawl:
+    """Visit pages breadth first from some addresses, each once.
+
+    Parameters
+    ----------
+    client : FlaskClient
+    begin : iterable of str
+    most : int
+        Pages that are read. Beyond them a link must still lead to an address of ours, and the first of each kind is
+        asked; so is the first of each kind of file, picture and JSON.
+
+    Returns
+    -------
+    Crawl
+    """
+    crawler = _Crawler(client, most)
+    for address in begin:
+        crawler.add(address, "the site map")
+    return crawler.run()
