@@ -14,9 +14,10 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.errors import BusyError, MisdirectedError, build_problem, get_kind
+from api.http.actors import get_actor
 from api.http.openapi import PROBLEM
 from api.json_text import dump_json
-from api.pages.page import Page
+from api.pages.error_page import build_view, describe_error
 from api.pages.writing import render
 from ontology.errors import NewelError
 
@@ -88,4 +89,12 @@ def _respond(problem: dict[str, Any]) -> Response:
     status = int(problem["status"])
     if request.path == "/api" or request.path.startswith("/api/"):
         return Response(dump_json(problem), status, mimetype=PROBLEM)
-    return Response(render(Page("error.html", {"problem": problem})), status, mimetype="text/html")
+    return _show({"request_id": uuid.uuid4().hex} | problem)
+
+
+def _show(problem: dict[str, Any]) -> Response:
+    """Return the page of a problem; the id on it stands in the log."""
+    query = request.query_string.decode("latin-1")
+    view = build_view(problem, f"{request.path}?{query}" if query else request.path, request.method)
+    _LOG.info("request %s: %d %s", view.request_id, problem["status"], problem["detail"])
+    return Response(render(describe_error(view), get_actor()), view.status, mimetype="text/html")

@@ -2,55 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import datetime as dt
 from dataclasses import dataclass
-from typing import Any, Final
 
 from api.desk.computation import Progress
-from api.desk.desk import Enquiry
+from api.desk.desk import Answer, Enquiry
 from api.desk.names import Names, count
-from api.desk.parameters import list_parameters
-from api.desk.sheet import Sheet
-from api.pages.addresses import build_address
+from api.desk.sheet import Cell, Quantity, Sheet
 from api.pages.page import Crumb, Page
-from api.pages.sheet_page import find_way, list_trail
+from api.pages.sheet_page import find_way_of, list_trail_of
+from api.pages.smaller import list_smaller
 
-__all__ = ["ComputingView", "Smaller", "build_view", "describe_computing", "get_address", "tell_progress"]
-
-
-def _halve(value: Any) -> str | None:
-    return f"{value / 2:g}" if isinstance(value, int | float) and value >= 2 else None
-
-
-def _lessen(value: Any) -> str | None:
-    return str(value - 1) if isinstance(value, int) and value > 1 else None
-
-
-def _be(text: str) -> Callable[[Any], str | None]:
-    return lambda value: None if value == text or value is False else text
-
-
-#: Parameter -> what asking less of it is called, and the text that asks less than a value; None where nothing does.
-_SMALLER: Final[Mapping[str, tuple[str, Callable[[Any], str | None]]]] = {
-    "max_moves": ("with fewer moves: at most {}", _lessen),
-    "preparation_limit": ("with less preparation for a move: at most {} h", _halve),
-    "weeks": ("for a shorter time: {} weeks", lambda value: _halve(value - value % 2) if value else None),
-    "intervals": ("with fewer intervals: {}", _lessen),
-    "alternatives": ("without alternatives", _be("0")),
-    "with_routes": ("without the ways on", _be("no")),
-    "lending_teams": ("without teams that lend", lambda value: "" if value else None),
-    "with_coach": ("without asking for coaches", _be("no")),
-    "fair": ("without spreading the hours fairly", _be("no")),
-    "desirable": ("without what is only desirable", _be("no")),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Smaller:
-    """A smaller question: its words and its address."""
-
-    words: str
-    address: str
+__all__ = ["ComputingView", "build_view", "describe_computing", "get_address", "tell_progress"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +21,8 @@ class ComputingView:
     """What stands on the page.
 
     `elapsed_s` of `limit_s` are whole seconds, None while nothing computes; `own` are the numbers of computations of
-    the same person that have to end first; `found` is the sheet of the best so far of a cancelled one.
+    the same person that have to end first; `found` is the sheet of the best so far of a cancelled one, `bound` what no
+    answer is below.
     """
 
     number: int
@@ -72,7 +36,8 @@ class ComputingView:
     own: tuple[int, ...]
     address: str
     found: Sheet | None
-    smaller: tuple[Smaller, ...]
+    bound: Cell | None
+    smaller: tuple[Crumb, ...]
 
 
 def get_address(number: int) -> str:
@@ -107,6 +72,8 @@ def tell_progress(progress: Progress) -> str:
             return "You no longer wait for this. Others asked the same, so it goes on for them."
         case "cancelled" if progress.answer is not None:
             return f"Cancelled after {count(elapsed, 'second')}. This is the best found so far."
+        case "cancelled" if progress.elapsed_s:
+            return f"Cancelled after {count(elapsed, 'second')}: nothing had been found by then."
         case "cancelled":
             return "Cancelled before its turn came: nothing was computed."
     return "The answer is there."
@@ -138,30 +105,22 @@ def build_view(progress: Progress, longest_s: float = 60.0) -> ComputingView:
         own=progress.own if progress.phase == "waiting" and len(progress.own) > 1 else (),
         address=progress.address,
         found=progress.answer.build_sheet() if is_cancelled and progress.answer is not None else None,
-        smaller=tuple(_list_smaller(enquiry, longest_s)) if is_cancelled else (),
+        bound=_get_bound(progress.answer) if is_cancelled and progress.answer is not None else None,
+        smaller=list_smaller(enquiry, longest_s) if is_cancelled else (),
     )
 
 
-def _list_smaller(enquiry: Enquiry, longest_s: float) -> list[Smaller]:
-    """Return smaller questions than this one, and last the same with all the time there is."""
-    subject, texts = enquiry.subject, enquiry.texts
-
-    def build(words: str, more: Mapping[str, str]) -> Smaller:
-        asked = {name: text for name, text in {**texts, **more}.items() if text}
-        return Smaller(words, build_address(subject.kind.value, subject.id, enquiry.question.segment, asked))
-
-    found = []
-    for parameter in list_parameters(type(enquiry.asked)):
-        words, lessen = _SMALLER.get(parameter.name, ("", _halve))
-        text = lessen(getattr(enquiry.asked, parameter.field)) if words else None
-        if text is not None:
-            found.append(build(words.format(text), {parameter.name: text}))
-    if 0 < getattr(enquiry.asked, "time_limit_s", 0.0) < longest_s:
-        found.append(build(f"as it is, with more time: {longest_s:g} s", {"time_limit": f"{longest_s:g}"}))
-    return found
+def _get_bound(answer: Answer) -> Cell | None:
+    """Return what no answer is below, in the unit of what is asked; None where none is known."""
+    bound: float | dt.date | None = getattr(answer.record, "lower_bound", None)
+    return Quantity(bound) if isinstance(bound, int | float) else bound
 
 
 def describe_computing(view: ComputingView, enquiry: Enquiry) -> Page:
     """Return the page."""
-    trail: tuple[Crumb, ...] = list_trail(enquiry)
-    return Page("computing.html", {"view": view}, way=find_way(enquiry), trail=trail)
+    way = find_way_of(enquiry.subject, enquiry.question)
+    trail = list_trail_of(enquiry.subject, Names(enquiry.state.snapshot))
+    pairs: list[tuple[str, Cell]] = [] if view.found is None else [(fact.name, fact.value) for fact in view.found.facts]
+    if view.bound is not None:
+        pairs.insert(0, ("Proved so far: nothing below", view.bound))
+    return Page("computing.html", {"view": view, "pairs": pairs}, way=way, trail=trail)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 
 from flask import Blueprint, Response
@@ -10,17 +11,20 @@ from werkzeug.datastructures import MultiDict
 from api.desk.desk import Enquiry
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import Right
-from api.errors import ParameterError
+from api.errors import ParameterError, WrongParameter
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.pages.ask_again import describe_asking
 from api.pages.named import take_names
+from api.pages.smaller import list_smaller
 from api.pages.writing import describe_answer
 from api.questions import list_questions
+from api.site.computing import ask_or_compute
 from api.site.drawing import draw_answer
 from api.site.registry import list_designed_pages
 from api.site.sending import find_unchanged, send_page
+from ontology.errors import InputError
 
 __all__ = ["ask_again", "build_blueprint", "receive"]
 
@@ -66,17 +70,37 @@ def ask_again(question: Question, subject: Subject, error: ParameterError) -> Re
     return send_page(page, status=422 if page.values["wrong"] else 200)
 
 
+def _find_wrong(error: InputError) -> ParameterError:
+    """Return which parameter is wrong, where an analysis says so only once it was asked.
+
+    Raises
+    ------
+    InputError
+        It names none of them.
+    """
+    if isinstance(error, ParameterError):
+        return error
+    if "parameter" not in error.context:
+        raise error
+    value = error.context.get("value")
+    return ParameterError(
+        WrongParameter(error.context["parameter"], None if value is None else str(value), error.detail)
+    )
+
+
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
     def view(id: str = "") -> Response:
         unchanged = find_unchanged(is_private=question.needs is not Right.SEE_FRAMEWORK)
         if unchanged is not None:
             return unchanged
         try:
-            enquiry = receive(question, kind, id)
-        except ParameterError as error:
-            return ask_again(question, Subject(kind, id), error)
-        answer = get_desk().answer(enquiry)
+            answer = ask_or_compute(receive(question, kind, id))
+        except InputError as error:
+            return ask_again(question, Subject(kind, id), _find_wrong(error))
         page = describe_answer(answer, figure=draw_answer(answer, "The answer as a picture."))
-        return send_page(page, is_tagged=answer.is_final)
+        if answer.is_final:
+            return send_page(page, is_tagged=True)
+        smaller = list_smaller(answer.enquiry, get_desk().settings.time_limit_max_s)
+        return send_page(dataclasses.replace(page, values={**page.values, "smaller": smaller}))
 
     return view

@@ -12,23 +12,33 @@ from loopback import serve
 from scenario import SCENARIO
 
 from api.app import create_app
-from api.desk import desk
+from api.desk.desk import Desk, State
+from api.http.context import EXTENSION
+from api.settings import Settings
 from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
 
 __all__ = ["open_scenario", "serve_scenario"]
 
 
+class _DeskOfTheDay(Desk):
+    """A desk for which it is always the day of the scenario."""
+
+    def get_state(self) -> State:
+        """Return the present state on that day."""
+        return State(self.graph.get_snapshot(), dt.date.fromisoformat(ON))
+
+
 @contextmanager
 def open_scenario() -> Iterator[Flask]:
-    """Give the application while the block runs, in a store of its own; all of this process has that day meanwhile."""
+    """Give the application while the block runs, with a store of its own."""
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
-    present, desk.get_utc_day = desk.get_utc_day, lambda: dt.date.fromisoformat(ON)
+    app = create_app(graph)
+    app.extensions[EXTENSION] = _DeskOfTheDay(graph, Settings())
     try:
-        yield create_app(graph)
+        yield app
     finally:
-        desk.get_utc_day = present
         graph.close()
 
 

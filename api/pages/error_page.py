@@ -1,0 +1,88 @@
+"""What went wrong, as a page: the problem in words, what to do next, and small the status and the request's id.
+
+An id that nobody has and one that may not be seen give the same page: which of the two it is would already tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Any, Final
+from urllib.parse import unquote, urlencode, urlsplit
+
+from api.pages.page import Crumb, Page
+
+__all__ = ["ErrorView", "build_view", "describe_error", "is_hidden"]
+
+_TODAY: Final = Crumb("Begin at today's page", "/")
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorView:
+    """What stands on the page: the problem, each wrong value with what would be right, and what to do next."""
+
+    title: str
+    lead: str
+    wrong: tuple[tuple[str, str, str], ...]
+    next_words: str
+    acts: tuple[Crumb, ...]
+    status: int
+    request_id: str
+
+
+def is_hidden(status: int, method: str) -> bool:
+    """Tell whether the page must not say why: asked for what is not there, or for what may not be seen."""
+    return status == HTTPStatus.NOT_FOUND or (status == HTTPStatus.FORBIDDEN and method == "GET")
+
+
+def build_view(problem: Mapping[str, Any], address: str, method: str = "GET") -> ErrorView:
+    """Return what stands on the page of a problem document (RFC 9457).
+
+    Parameters
+    ----------
+    problem : Mapping
+        With `title`, `detail` and `status`; `errors` and `request_id` where there are some.
+    address : str
+        That was asked for, its query included.
+    method : str
+        Of the request.
+    """
+    status = int(problem["status"])
+    hides = is_hidden(status, method)
+    next_words, acts = _find_next(HTTPStatus.NOT_FOUND if hides else status, address, method)
+    return ErrorView(
+        title="Not found" if hides else problem["title"],
+        lead="There is nothing at this address, or nothing that you may see." if hides else problem["detail"],
+        wrong=() if hides else tuple(map(_tell_wrong, problem.get("errors", ()))),
+        next_words=next_words,
+        acts=(*acts, _TODAY),
+        status=HTTPStatus.NOT_FOUND if hides else status,
+        request_id=problem.get("request_id", ""),
+    )
+
+
+def _tell_wrong(entry: Mapping[str, Any]) -> tuple[str, str, str]:
+    where = entry.get("parameter") or str(entry.get("pointer", "")).removeprefix("/")
+    value = entry.get("value")
+    return str(where).replace("_", " "), "" if value is None else str(value), str(entry["reason"])
+
+
+def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Crumb, ...]]:
+    """Return what to do next, in words and as links."""
+    path = urlsplit(address).path
+    if status == HTTPStatus.NOT_FOUND:
+        words = unquote(path.rstrip("/").rpartition("/")[2]).replace("-", " ")
+        return "Look for it by its name.", (Crumb(f"Search for “{words}”", f"/search?{urlencode({'q': words})}"),)
+    if status == HTTPStatus.SERVICE_UNAVAILABLE:
+        return "Nothing is lost. Ask again in a few seconds.", (Crumb("Ask again", address),) if method == "GET" else ()
+    if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
+        return "Nothing you typed caused it, and nothing was stored.", ()
+    if method == "GET":
+        return "Go back to mend it: what you typed still stands there.", (Crumb("Ask without it", path),)
+    return "Nothing was stored. Go back to mend it: what you typed still stands there.", ()
+
+
+def describe_error(view: ErrorView) -> Page:
+    """Return the page."""
+    return Page("error.html", {"view": view})
