@@ -35,6 +35,7 @@ ASKED = {
     "gap": "/people/p1/gap?role=operator",
     "headcount": "/teams/works/headcount?net_hours=1600",
     "leave-check": "/teams/works/leave-check?person=p1&from=2026-12-01&to=2026-12-04",
+    "holders": "/competencies/pump/holders",
     "learning-path": "/people/p1/learning-path?role=operator",
     "obligations": "/teams/works/obligations",
     "open-orientation": "/orientation",
