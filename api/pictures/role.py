@@ -36,15 +36,11 @@ def build_role_picture(snapshot: Snapshot, role_id: str, *, layout: Layout = "sc
     """Return the picture of what a role asks: blocking first, by weight. O(k log k) for k requirements."""
     role, names = snapshot.require_role(role_id), Names(snapshot)
 
-    def rank(asked: Requirement) -> tuple[int, float, str, str]:
-        order = list(SECTIONS).index(asked.necessity)
-        return order, -asked.weight, names.competency(asked.competency), asked.competency
-
     def count(asked: Requirement) -> float:
         # the second line of a name takes less than the ladder beside the first
         return (1 + count_lines(names.competency(asked.competency), _COLUMNS)) / 2
 
-    ranked = sorted(snapshot.get_requirements(role_id), key=rank)
+    ranked = rank_requirements(snapshot, role_id)
     part = take_page(ranked[:MOST_ROWS] if layout == "screen" else ranked, layout, page, lines=_LINES, count=count)
     shown = part.rows
     label, link = names.role(role_id), get_link("roles", role.id)
@@ -66,6 +62,17 @@ def build_role_picture(snapshot: Snapshot, role_id: str, *, layout: Layout = "sc
     dashed = " A dashed line leads to what is desirable." if "desirable" in sections else ""
     notes = [f"Weight: 1 to 5.{dashed}"] if shown else []
     return frame.finish(_describe_role(names, ranked, shown), legend_keys=_KEYS if shown else (), notes=notes)
+
+
+def rank_requirements(snapshot: Snapshot, role_id: str) -> list[Requirement]:
+    """Return what a role asks in the order of reading: blocking first, then by weight and name."""
+    names = Names(snapshot)
+
+    def rank(asked: Requirement) -> tuple[int, float, str, str]:
+        order = list(SECTIONS).index(asked.necessity)
+        return order, -asked.weight, names.competency(asked.competency), asked.competency
+
+    return sorted(snapshot.get_requirements(role_id), key=rank)
 
 
 def _tell_role(requirements: Sequence[Requirement]) -> str:

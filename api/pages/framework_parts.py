@@ -1,0 +1,109 @@
+"""What the pages of competencies, roles, courses and scales share: sentences, facts with links, findings with an act."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+from urllib.parse import urlencode
+
+from api.desk.sheet import Cell, Table
+from api.pages.addresses import add_form, build_record_address
+from api.pages.page import Crumb
+
+__all__ = [
+    "MOST_ROWS",
+    "Fact",
+    "Finding",
+    "Link",
+    "Listing",
+    "Saying",
+    "build_listing",
+    "list_data",
+    "list_trail",
+    "narrow",
+    "tell_new",
+]
+
+#: Rows of a table on the page of a record; the rest stand in the list that the page links.
+MOST_ROWS: Final = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Words that lead somewhere."""
+
+    words: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """A page's first sentences, the figure that matters most in bold."""
+
+    before: str
+    strong: str = ""
+    after: str = ""
+
+    @property
+    def text(self) -> str:
+        """All of it, as one would say it."""
+        return f"{self.before}{self.strong}{self.after}"
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A fact in the row below the first sentence: what it is, and its lines, each of cells and links side by side."""
+
+    name: str
+    lines: tuple[tuple[Cell | Link, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What is missing, in words, and what one can do about it."""
+
+    words: str
+    act: Link | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A table of a record's page: its first rows, what is said where there are none, where the rest stand."""
+
+    table: Table
+    empty: Finding
+    rest: Link | None = None
+
+
+def build_listing(table: Table, total: int, address: str, act: Link | None = None) -> Listing:
+    """Return a table of which perhaps only the first of `total` rows are given; all of them stand at the address."""
+    rest = Link(f"All {total:,}", address) if total > len(table.rows) else None
+    return Listing(table, Finding(table.empty, act), rest)
+
+
+def narrow(table: str, **asked: str) -> str:
+    """Return the address of a table's list, narrowed to some values.
+
+    Examples
+    --------
+    >>> narrow("entry_conditions", course="a b")
+    '/entry-conditions?course=a+b'
+    """
+    return f"/{table.replace('_', '-')}?{urlencode(asked)}"
+
+
+def tell_new(table: str, words: str, **filled: str) -> Link:
+    """Return the act that makes a record of a table, with some columns filled in."""
+    return Link(words, f"/new{narrow(table, **filled)}")
+
+
+def list_data(table: str, record_id: str) -> Fact:
+    """Return a record's other forms."""
+    address = "/api" + build_record_address(table, record_id)
+    others = [Link(words, add_form(address, form)) for words, form in (("JSON-LD", "json-ld"), ("Turtle", "turtle"))]
+    return Fact("As data", ((Link("JSON", address), *others),))
+
+
+def list_trail(table: str, *more: Crumb) -> tuple[Crumb, ...]:
+    """Return what stands above the page of a record of the framework."""
+    return Crumb("Framework", "/framework"), Crumb(table.capitalize(), f"/{table}"), *more
