@@ -22,6 +22,7 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    tell_level,
     tell_new,
 )
 from api.pages.page import Page
@@ -35,6 +36,7 @@ __all__ = ["CompetencyView", "build_view", "describe_competency", "tell_competen
 
 #: A figure about fewer people than this is told as "under 5" to who may see no names.
 SMALL_GROUP: Final = 5
+_RENEWING: Final = "A course that renews only is for those who hold it or lost it lately."
 _KINDS: Final = {
     "knowledge": "Knowledge",
     "skill": "A skill",
@@ -121,7 +123,7 @@ def build_view(snapshot: Snapshot, competency_id: str, held: HeldCompetency | No
     renewing = sum(outcome.renews for outcome in outcomes)
     holders = "" if held is None else tell_holders(held, sees_names)
     narrower = sorted(snapshot.get_narrower(competency_id), key=lambda i: (names.competency(i), i))
-    more = len(narrower) - MOST_ROWS
+    all_narrower = Link(f"All {len(narrower):,}", narrow("competencies", broader=competency_id))
     return CompetencyView(
         name=names.competency(competency_id),
         lead=tell_competency(competency, len(asked), len(outcomes) - renewing, renewing, holders),
@@ -135,7 +137,7 @@ def build_view(snapshot: Snapshot, competency_id: str, held: HeldCompetency | No
         courses=_build_courses(snapshot, names, competency_id, outcomes),
         broader=names.refs("competencies", competency.broader),
         narrower=names.refs("competencies", narrower[:MOST_ROWS]),
-        narrower_rest=Link(f"All {len(narrower):,}", narrow("competencies", broader=competency_id)) if more > 0 else None,
+        narrower_rest=all_narrower if len(narrower) > MOST_ROWS else None,
         hangs_on=tuple(_tell_what_it_hangs_on(snapshot, competency, names)),
         other_names=competency.alt_labels,
         elsewhere=competency.exact_match,
@@ -204,9 +206,9 @@ def _build_roles(names: Names, competency_id: str, asked: list[Requirement]) -> 
         (
             words("Role", lambda row: names.ref("roles", row.role)),
             words("Necessity", lambda row: row.necessity),
-            number("First day", lambda row: row.entry_level),
-            number("Alone", lambda row: row.unsupervised_level),
-            words("Full level", lambda row: names.level(competency_id, row.level)),
+            words("First day", lambda row: row.entry_level),
+            words("Alone", lambda row: row.unsupervised_level),
+            words("Full level", lambda row: tell_level(names, competency_id, row.level)),
             number("Weight", lambda row: row.weight),
         ),
         "No role asks for it.",
@@ -228,13 +230,13 @@ def _build_courses(snapshot: Snapshot, names: Names, competency_id: str, outcome
         outcomes[:MOST_ROWS],
         (
             words("Course", lambda row: names.ref("courses", row.course)),
-            words("Reaches", lambda row: names.level(competency_id, row.level)),
+            words("Reaches", lambda row: tell_level(names, competency_id, row.level)),
             words("How", lambda row: "renews only" if row.renews else snapshot.courses[row.course].method or None),
             number("Study", lambda row: snapshot.courses[row.course].hours, "h"),
             words("Needs first", tell_first),
         ),
         "No course teaches it.",
-        "A course that renews only is for those who hold it or lost it lately." if any(row.renews for row in outcomes) else "",
+        _RENEWING if any(row.renews for row in outcomes) else "",
     )
     act = tell_new("outcomes", "Say which course teaches it", competency=competency_id)
     return build_listing(table, len(outcomes), narrow("outcomes", competency=competency_id), act)

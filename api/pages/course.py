@@ -19,6 +19,7 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    tell_level,
     tell_new,
 )
 from api.pages.page import Page
@@ -135,7 +136,7 @@ def _build_reaches(names: Names, course_id: str, outcomes: Sequence[Outcome]) ->
         outcomes,
         (
             words("Competency", lambda row: names.ref("competencies", row.competency)),
-            words("Level", lambda row: names.level(row.competency, row.level)),
+            words("Level", lambda row: tell_level(names, row.competency, row.level)),
             words("For whom", lambda row: "who holds it or lost it lately" if row.renews else "everyone"),
         ),
         "It reaches no level, so no way leads over it.",
@@ -150,7 +151,7 @@ def _build_asks(names: Names, course_id: str, asked: Sequence[EntryCondition]) -
         asked,
         (
             words("Competency", lambda row: names.ref("competencies", row.competency)),
-            words("Level", lambda row: names.level(row.competency, row.level)),
+            words("Level", lambda row: tell_level(names, row.competency, row.level)),
         ),
         "It asks for nothing first: everyone can begin.",
     )

@@ -1,4 +1,4 @@
-"""What the pages of competencies, roles, courses and scales share: sentences, facts with links, findings with an act."""
+"""What the pages of the framework's records share: sentences, facts with links, findings with an act."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 from urllib.parse import urlencode
 
+from api.desk.names import Names
 from api.desk.sheet import Cell, Table
 from api.pages.addresses import add_form, build_record_address
 from api.pages.page import Crumb
@@ -21,6 +22,7 @@ __all__ = [
     "list_data",
     "list_trail",
     "narrow",
+    "tell_level",
     "tell_new",
 ]
 
@@ -52,7 +54,7 @@ class Saying:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A fact in the row below the first sentence: what it is, and its lines, each of cells and links side by side."""
+    """A fact in the row below the first sentence: what it is, and its lines, each of cells and links with no blank."""
 
     name: str
     lines: tuple[tuple[Cell | Link, ...], ...]
@@ -97,11 +99,17 @@ def tell_new(table: str, words: str, **filled: str) -> Link:
     return Link(words, f"/new{narrow(table, **filled)}")
 
 
+def tell_level(names: Names, competency_id: str, rank: int) -> str:
+    """Return a level with its word: "3, Independent"; just its number where its scale has no word for it."""
+    level = names.level(competency_id, rank)
+    return ", ".join(filter(None, (str(rank), level.label)))
+
+
 def list_data(table: str, record_id: str) -> Fact:
     """Return a record's other forms."""
     address = "/api" + build_record_address(table, record_id)
-    others = [Link(words, add_form(address, form)) for words, form in (("JSON-LD", "json-ld"), ("Turtle", "turtle"))]
-    return Fact("As data", ((Link("JSON", address), *others),))
+    json_ld, turtle = Link("JSON-LD", add_form(address, "json-ld")), Link("Turtle", add_form(address, "turtle"))
+    return Fact("As data", ((Link("JSON", address), ", ", json_ld, ", ", turtle),))
 
 
 def list_trail(table: str, *more: Crumb) -> tuple[Crumb, ...]:

@@ -9,7 +9,7 @@ from typing import Final
 
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.sheet import Quantity, Ref
+from api.desk.sheet import Ref
 from api.pages.addresses import build_address, build_record_address
 from api.pages.figure import Figure
 from api.pages.framework_parts import (
@@ -21,6 +21,7 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    tell_level,
     tell_new,
 )
 from api.pages.page import Crumb, Page
@@ -124,7 +125,7 @@ def _list_facts(
     family = Link(role.family, narrow("roles", family=role.family)) if role.family else None
     yield Fact("Family", ((family,),))
     if alike:
-        nearest = [(Ref("roles", o.id, names.role(o.id)), Quantity(o.similarity, decimals=2)) for o in alike]
+        nearest = [(Ref("roles", o.id, names.role(o.id)), f" {o.similarity:.2f}") for o in alike]
         all_of_them = Link("All roles like it", build_address("roles", role.id, "similar"))
         yield Fact("Roles most like it", (*nearest, (all_of_them,)))
     if places is not None:
@@ -149,9 +150,9 @@ def _build_asks(snapshot: Snapshot, role_id: str, asked: Sequence[Requirement], 
         (
             words("Competency", lambda row: names.ref("competencies", row.competency)),
             words("Necessity", lambda row: row.necessity),
-            number("First day", lambda row: row.entry_level),
-            number("Alone", lambda row: row.unsupervised_level),
-            words("Full level", lambda row: names.level(row.competency, row.level)),
+            words("First day", lambda row: row.entry_level),
+            words("Alone", lambda row: row.unsupervised_level),
+            words("Full level", lambda row: tell_level(names, row.competency, row.level)),
             number("Weight", lambda row: row.weight, decimals=2),
             words("Learned on the job", lambda row: snapshot.is_learned_on_job(row)),
         ),

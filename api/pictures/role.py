@@ -26,10 +26,10 @@ _LONGEST_LADDER: Final = 9
 _COLUMNS: Final = 34
 #: Rows with a ladder that a page holds.
 _LINES: Final = 33
-_HEADERS: Final = ("first day", "unsupervised", "full", "weight")
-#: Grounds of the ladder: first day, unsupervised, full, not asked.
+_HEADERS: Final = ("first day", "alone", "full", "weight")
+#: Grounds of the ladder: first day, alone, full, not asked.
 _STEPS: Final = (style.DEEP_BLUE, style.mix(style.BLUE, 0.55), style.mix(style.BLUE, 0.18), style.WHITE)
-_KEYS: Final = tuple(zip(_STEPS, ("needed on the first day", "to work unsupervised", "full level"), strict=False))
+_KEYS: Final = tuple(zip(_STEPS, ("needed on the first day", "to work alone", "full level"), strict=False))
 
 
 def build_role_picture(snapshot: Snapshot, role_id: str, *, layout: Layout = "screen", page: int = 1) -> Picture:
@@ -97,10 +97,8 @@ def format_levels(requirement: Requirement) -> str:
     if full == first == alone:
         return f"level {full} from the first day"
     if first == alone:
-        return f"first day and unsupervised {first}, full {full}"
-    return f"first day {first}, " + (
-        f"unsupervised and full {full}" if alone == full else f"unsupervised {alone}, full {full}"
-    )
+        return f"first day and alone {first}, full {full}"
+    return f"first day {first}, " + (f"alone and full {full}" if alone == full else f"alone {alone}, full {full}")
 
 
 def _list_sections(rows: Sequence[Requirement]) -> list[str]:

@@ -21,7 +21,7 @@ from api.pages.page import Page
 from api.pages.writing import render, render_part
 from api.version import get_version
 
-__all__ = ["find_unchanged", "send_page"]
+__all__ = ["PART", "find_unchanged", "send_page"]
 
 #: The header by which a script asks for one block of a page.
 PART: Final = "Newel-Part"

@@ -1,8 +1,9 @@
 """The names of a table's records as a sorted index of words: what a text finds, without reading every name.
 
-A name is whatever a record is called: its label or name, its other names, its id. Names stand in the order of their
-folded text, so that all that begin so lie side by side; words stand in their order, each with the names it occurs in,
-so that all words that begin so lie side by side too.
+A name is whatever a record is called: its label or name, its other names. Names stand in the order of their folded
+text, so that all that begin so lie side by side; words stand in their order, each with the names it occurs in, so that
+all words that begin so lie side by side too. An id finds its record where it is the whole of the text: it is no name,
+and what it begins with says nothing to people.
 """
 
 from __future__ import annotations
@@ -68,8 +69,12 @@ class _Names:
         spelt = sorted(
             (" ".join(split_words(name)), place)
             for place, (_, record_id) in enumerate(self.keys)
-            for name in (*named[record_id], record_id)
+            for name in named[record_id]
         )
+        #: The words of an id -> the records that have it.
+        self.ids: defaultdict[str, set[int]] = defaultdict(set)
+        for place, (_, record_id) in enumerate(self.keys):
+            self.ids[" ".join(split_words(record_id))].add(place)
         #: Of each name its words, and which record's it is.
         self.texts = [text for text, _ in spelt]
         self.owners = array("I", [place for _, place in spelt])
@@ -88,8 +93,8 @@ class _Names:
         """Return for each of `FITS` the records that fit so and no closer, in their order."""
         text = " ".join(wanted)
         first, last = bisect_left(self.texts, text), bisect_left(self.texts, text + _END)
-        whole = self._own(range(first, bisect_right(self.texts, text, first)))
-        beginning = self._own(range(first, last))
+        whole = self._own(range(first, bisect_right(self.texts, text, first))) | self.ids.get(text, set())
+        beginning = self._own(range(first, last)) | whole
         begun = [self._find_words(word) for word in wanted]
         word = self._own(_intersect([self._get_positions(i, i + same) for i, _, same in begun]))
         inside = self._own(_intersect([self._get_positions(i, end) for i, end, _ in begun]))

@@ -68,7 +68,8 @@ class Hits:
 
     def _describe(self, table: str, record_id: str) -> Match:
         names = _get_names(self._snapshot, table, record_id)
-        fits = [(FITS.index(fit), name) for name in (*names, record_id) if (fit := find_fit(self._text, name))]
+        fits = [(FITS.index(fit), name) for name in names if (fit := find_fit(self._text, name))]
+        fits += [(0, record_id)] if find_fit(self._text, record_id) == FITS[0] else []
         closest, name = min(fits, key=lambda entry: entry[0])
         return Match(_get_kind(table), record_id, names[0], name, FITS[closest])
 
@@ -80,7 +81,7 @@ def find_hits(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND
     ----------
     snapshot : Snapshot
     text : str
-        Begun words of a name, in any order; an id finds its record too.
+        Begun words of a name, in any order; a whole id finds its record too.
     tables : tables to look in: of `FOUND`, "shifts" or "places"
 
     Notes

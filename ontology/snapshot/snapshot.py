@@ -80,6 +80,8 @@ class Snapshot(RecordTables):
 
     get_requirements = GroupedBy[Requirement]("requirements", "role")
     get_requirements_of_competency = GroupedBy[Requirement]("requirements", "competency")
+    get_competencies_of_scale = GroupedBy[Competency]("competencies", "scale")
+    get_roles_of_family = GroupedBy[Role]("roles", "family")
     get_outcomes = GroupedBy[Outcome]("outcomes", "course")
     get_outcomes_of_competency = GroupedBy[Outcome]("outcomes", "competency")
     get_entry_conditions = GroupedBy[EntryCondition]("entry_conditions", "course")
@@ -89,6 +91,7 @@ class Snapshot(RecordTables):
     get_shifts = GroupedBy[Shift]("shifts", "team")
     get_cover_needs = GroupedBy[CoverNeed]("cover_needs", "team")
     get_places = GroupedBy[Place]("places", "team")
+    get_places_of_role = GroupedBy[Place]("places", "role")
     #: What a competency counts as, and what counts as it.
     get_equivalences_of = GroupedBy[Equivalence]("equivalences", "competency")
     get_equivalences_to = GroupedBy[Equivalence]("equivalences", "counts_as")

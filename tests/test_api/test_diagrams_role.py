@@ -65,7 +65,7 @@ def test_a_role_shows_sections_by_necessity_and_rows_by_weight() -> None:
 def test_the_ladder_tells_the_three_levels_by_ground_and_number() -> None:
     snapshot = build_sized_company(1)
     dot = draw_role(snapshot, "goal")
-    # levels 1 and 2 on the first day, 3 unsupervised and full, 4 and 5 not asked
+    # levels 1 and 2 on the first day, 3 alone and full, 4 and 5 not asked
     grounds = re.findall(r'BGCOLOR="(#\w+)" COLOR="#767676" BORDER="1"', dot)
     grounds = grounds or re.findall(r'WIDTH="17" HEIGHT="15" BGCOLOR="(#\w+)"', dot)
     assert [grounds[0] == ground for ground in grounds] == [True, True, False, False, False]
@@ -115,9 +115,9 @@ def test_an_unknown_role_or_competency_is_an_error() -> None:
     ("levels", "words"),
     [
         ((3, 3, 3), "level 3 from the first day"),
-        ((4, 2, 3), "first day 2, unsupervised 3, full 4"),
-        ((4, 2, 2), "first day and unsupervised 2, full 4"),
-        ((4, 2, 4), "first day 2, unsupervised and full 4"),
+        ((4, 2, 3), "first day 2, alone 3, full 4"),
+        ((4, 2, 2), "first day and alone 2, full 4"),
+        ((4, 2, 4), "first day 2, alone and full 4"),
     ],
 )
 def test_levels_in_words(levels: tuple[int, int, int], words: str) -> None:

@@ -56,10 +56,12 @@ def test_the_closest_come_first_then_kinds_labels_and_ids() -> None:
     ]
 
 
-def test_ids_and_other_names_find_their_record_too() -> None:
+def test_whole_ids_and_other_names_find_their_record_too() -> None:
     assert [(m.id, m.name) for m in find_records(build(), "forderp")] == [("pump", "Förderpumpen")]
     assert [(m.id, m.name, m.fit) for m in find_records(build(), "P2")] == [("p2", "p2", "whole")]
     assert find_records(build(), "p2", ("roles",)) == ()
+    assert [m.id for m in find_records(build(), "pump op")] == ["pump-op", "pump"]
+    assert find_records(build(), "k") == ()  # begins the id k1, and no name
 
 
 def test_what_is_spelt_nearly_so_is_told() -> None:

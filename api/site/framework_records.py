@@ -1,0 +1,100 @@
+"""The pages of one competency, role, course or scale. Imports Flask."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from flask import Blueprint, Response
+
+from api.desk.desk import State
+from api.desk.parameters import Asks
+from api.desk.question import COMPETENCY, ROLE, Subject
+from api.desk.rights import Right
+from api.http.actors import get_actor
+from api.http.arguments import read_asked
+from api.http.context import get_desk, get_request
+from api.pages.competency import build_view as build_competency_view
+from api.pages.competency import describe_competency
+from api.pages.course import build_view as build_course_view
+from api.pages.course import describe_course
+from api.pages.page import Page
+from api.pages.role import build_view as build_role_view
+from api.pages.role import describe_role
+from api.pages.scale import build_view as build_scale_view
+from api.pages.scale import describe_scale
+from api.questions import load_question
+from api.site.drawing import draw_record
+from api.site.sending import find_unchanged, send_page
+from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR
+
+__all__ = ["RECORDS", "build_blueprint"]
+
+#: The tables whose records have their page here.
+RECORDS: Final = ("competencies", "roles", "courses", "scales")
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the pages of single records of the framework."""
+    blueprint = Blueprint("framework-records", __name__)
+    for table, view in zip(RECORDS, (show_competency, show_role, show_course, show_scale), strict=True):
+        blueprint.add_url_rule(f"/{table}/<id>", table, view)
+    return blueprint
+
+
+def show_competency(id: str) -> Response:
+    """Show what a competency is, who asks it, what teaches it, how many hold it."""
+    unchanged = _read_and_compare()
+    if unchanged is not None:
+        return unchanged
+    state, subject, actor = get_desk().get_state(), Subject(COMPETENCY, id), get_actor()
+    get_desk().require_subject(state, subject)
+    held = _ask(state, "holders", subject) if Right.SEE_COMPANY in actor.rights else None
+    view = build_competency_view(state.snapshot, id, held, Right.SEE_PERSON in actor.rights)
+    return _send(describe_competency(view, draw_record(subject, "Courses, levels and roles, each leads to its page.")))
+
+
+def show_role(id: str) -> Response:
+    """Show what a role asks."""
+    unchanged = _read_and_compare()
+    if unchanged is not None:
+        return unchanged
+    state, subject = get_desk().get_state(), Subject(ROLE, id)
+    get_desk().require_subject(state, subject)
+    alike = _ask(state, "similar", subject, limit=DEFAULT_SIMILAR).roles
+    sees_places = Right.SEE_TEAM in get_actor().rights
+    places = state.snapshot.get_places_of_role(id) if sees_places else None
+    view = build_role_view(state.snapshot, id, alike, places)
+    return _send(describe_role(view, draw_record(subject, "Every competency leads to its page.")))
+
+
+def show_course(id: str) -> Response:
+    """Show what a course reaches and asks, and when it is held next."""
+    unchanged = _read_and_compare()
+    if unchanged is not None:
+        return unchanged
+    state = get_desk().get_state()
+    return _send(describe_course(build_course_view(state.snapshot, id, state.today)))
+
+
+def show_scale(id: str) -> Response:
+    """Show what is seen at each level of a scale."""
+    unchanged = _read_and_compare()
+    if unchanged is not None:
+        return unchanged
+    return _send(describe_scale(build_scale_view(get_desk().get_state().snapshot, id)))
+
+
+def _read_and_compare() -> Response | None:
+    """Refuse what cannot be asked here; return 304 where the browser has the page already."""
+    read_asked(Asks, get_request().args)
+    return find_unchanged()
+
+
+def _ask(state: State, name: str, subject: Subject, **asked: Any) -> Any:
+    """Return the result of a question, asked at the desk."""
+    question = load_question(name)
+    return get_desk().ask(get_actor(), state, question, subject, question.asks[subject.kind](**asked)).result
+
+
+def _send(page: Page) -> Response:
+    return send_page(page, is_tagged=True)
