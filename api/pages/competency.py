@@ -221,7 +221,7 @@ def _build_courses(snapshot: Snapshot, names: Names, competency_id: str, outcome
     def tell_first(row: Outcome) -> Refs:
         asked = snapshot.get_entry_conditions(row.course)
         return Refs(
-            tuple(Ref("competencies", c.competency, f"{names.competency(c.competency)} {c.level}") for c in asked),
+            tuple(Ref("competencies", c.competency, _tell_step(names, c.competency, c.level)) for c in asked),
             "nothing",
         )
 
