@@ -34,6 +34,10 @@ class Settings:
     """
 
     max_body_bytes: int = _setting(1_000_000, "Largest request body; larger ones get 413.", "bytes", maximum=10**9)
+    max_upload_bytes: int = _setting(
+        64_000_000, "Largest upload of tables, its files together; larger ones get 413.", "bytes", maximum=10**9
+    )
+    uploads_kept_max: int = _setting(20, "Uploads of tables kept at once, each for a day.", "uploads", maximum=10_000)
     page_size_default: int = _setting(50, "Records on one page of a list, where nothing is asked.", "records")
     page_size_max: int = _setting(1000, "Records on one page of a list, at the most.", "records")
     time_limit_default_s: float = _setting(

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from ontology.errors import Finding
 from ontology.model.columns import Key
-from ontology.model.tables import TABLES
+from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.rdf.namespaces import Quad
 
 #: Source (file, or file and sheet) and row.
@@ -130,6 +130,11 @@ class LoadReport:
     is_refused: bool = False
     consequences: tuple[Consequence, ...] = ()
     changes: Mapping[str, TableChange] = field(default_factory=dict)
+
+    @property
+    def holds_people(self) -> bool:
+        """Whether some of its rows are about people."""
+        return any(name in PERSONAL_TABLES for name in self.counts)
 
 
 def sort_findings(findings: Sequence[Finding]) -> list[Finding]:

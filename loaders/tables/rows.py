@@ -55,7 +55,7 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
     O(cells). Rows without any content are passed over.
     """
     iterator = iter(rows)
-    names = [_get_name(cell) for cell in next(iterator, ())]
+    names = [get_name(cell) for cell in next(iterator, ())]
     while names and not names[-1]:
         names.pop()
     limits.require_columns(source, len(names))
@@ -117,7 +117,7 @@ def _tell_duplicate(table: Table, source: str, number: int, key: Key, first: tup
     return Finding("error", source, number, "", shorten(value), reason)
 
 
-def _get_name(cell: object) -> str:
+def get_name(cell: object) -> str:
     """Return the name in a header cell; a template adds to it that the column is required."""
     return format_cell(cell).strip().lower().removesuffix(REQUIRED_MARK).strip()
 
@@ -127,7 +127,7 @@ def _find_header(table: Table, rows: Iterator[Sequence[object]]) -> int:
     known = {column.name for column in table.columns}
     required = {column.name for column in table.columns if column.is_required}
     for number, row in enumerate(islice(rows, HEADER_SEARCH), start=2):
-        names = {_get_name(cell) for cell in row} - {""}
+        names = {get_name(cell) for cell in row} - {""}
         if names <= known and names >= required:
             return number
     return 0

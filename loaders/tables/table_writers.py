@@ -70,12 +70,13 @@ def export_csv(snapshot: Snapshot, folder: Path) -> list[Path]:
         if not snapshot.get_table(table.name) and not path.exists():
             continue
         with write_beside(path) as temporary, temporary.open("w", encoding="utf-8", newline="") as handle:
-            handle.writelines(_format_row(row) for row in iterate_rows(snapshot, table))
+            handle.writelines(format_row(row) for row in iterate_rows(snapshot, table))
         written.append(path)
     return written
 
 
-def _format_row(row: Iterable[str]) -> str:
+def format_row(row: Iterable[str]) -> str:
+    """Return a row of CSV whose cells no spreadsheet program runs."""
     return ",".join(_quote(disarm(text)) for text in row) + "\n"
 
 

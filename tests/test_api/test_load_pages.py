@@ -1,0 +1,314 @@
+"""Tables loaded in a browser: checked first, told by cell, stored when one says so, against the state one looked at."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from workbook_parts import SHEET, build_sheet, replace_parts, write_sheet
+
+from api.app import create_app
+from api.desk.desk import Desk
+from api.http.actors import COOKIE
+from api.http.context import EXTENSION as DESK
+from api.http.kept_loads import KeptLoads
+from api.http.load_desk import EXTENSION as LOAD_DESK
+from api.http.load_desk import LoadDesk, get_load_desk
+from api.settings import Settings
+from loaders.tables.template import export_template
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.store.commits import read_commits
+
+ROLES = "id,label,family\nhelper,Helper,plant\noperator,Machine operator,plant\nnew-role,New role,plant\n"
+FAULTY = "role,competency,level\nhelper,valve,9\nhelper,juggling,1\noperator,pump,2\n"
+
+
+@pytest.fixture(scope="module")
+def app(shared_graph: LiveGraph) -> Flask:
+    """An application with small uploads; each test gives it a graph and kept loads of its own."""
+    return create_app(shared_graph, Settings(max_upload_bytes=200_000))
+
+
+@pytest.fixture
+def client(app: Flask, graph: LiveGraph) -> FlaskClient:
+    desk: Desk = app.extensions[DESK]
+    desk.graph = graph
+    app.extensions[LOAD_DESK] = LoadDesk(desk, KeptLoads(None, most=5, most_bytes=800_000))
+    return app.test_client()
+
+
+def send(client: FlaskClient, *files: tuple[str, str | bytes], instead: str = "") -> str:
+    """Send files and return where they lead."""
+    parts = [(io.BytesIO(text.encode() if isinstance(text, str) else text), name) for name, text in files]
+    response = client.post("/loads/new", data={"files": parts, "instead": instead})
+    assert response.status_code == 303, response.text
+    return response.location
+
+
+def read(client: FlaskClient, address: str) -> str:
+    response = client.get(address)
+    assert response.status_code == 200
+    return re.sub(r"\s+", " ", response.text)
+
+
+def press(client: FlaskClient, address: str, purpose: str = "", revision: int | None = None) -> str:
+    """Press the button that stores, and return where it leads."""
+    page = read(client, address)
+    shown = {name: re.search(f'name="{name}" value="([^"]*)"', page) for name in ("revision", "what")}
+    data = {name: match[1] for name, match in shown.items() if match} | {"purpose": purpose}
+    response = client.post(f"{address}/store", data=data)
+    assert response.status_code == 303, response.text
+    return response.location
+
+
+def find_title(page: str) -> str:
+    match = re.search("<h1>(.*?)</h1>", page)
+    assert match is not None
+    return match[1]
+
+
+def test_checking_stores_nothing_and_tells_what_would_be(client: FlaskClient, graph: LiveGraph) -> None:
+    page = read(client, send(client, ("roles.csv", ROLES)))
+    assert find_title(page) == "Nothing is stored yet: 3 rows can be stored"
+    assert "1 is new, 1 changes what is stored, 1 says what is stored already." in page
+    assert "<title>Nothing is stored yet" in page
+    assert graph.get_snapshot().revision == 1
+
+
+def test_what_was_checked_is_stored_when_one_says_so(client: FlaskClient, graph: LiveGraph) -> None:
+    address = send(client, ("roles.csv", ROLES))
+    page = read(client, press(client, address, "New plant"))
+    assert find_title(page) == "Stored: 1 new row, 1 changed"
+    snapshot = graph.get_snapshot()
+    assert (snapshot.revision, snapshot.roles["operator"].label) == (2, "Machine operator")
+    (commit,) = read_commits(graph.store, after=1, up_to=2)
+    assert (commit.who, commit.why, commit.parts) == ("local owner", "load roles.csv: New plant", ("framework",))
+    # pressed twice, from a page still open: nothing more happens
+    assert client.post(f"{address}/store", data={"revision": "1", "what": "all"}).location == address
+    assert graph.get_snapshot().revision == 2
+
+
+def test_findings_stand_by_cell_with_the_rows_as_written(client: FlaskClient) -> None:
+    page = read(client, send(client, ("requirements.csv", FAULTY)))
+    assert find_title(page) == "Nothing is stored: 2 cells are wrong"
+    for cell, row, says in (("C2", 2, "9"), ("B3", 3, "juggling")):
+        link = re.search(f'<a href="#(row-[0-9-]+)">requirements {cell}</a>', page)
+        assert link is not None
+        assert f'<tr id="{link[1]}" tabindex="-1"><th scope="row">{row}</th>' in page
+        assert page.count(f'<b class="boxed">{says}</b>') == 2
+    assert "requirements helper~" not in page.lower()
+
+
+def test_the_rest_is_stored_without_the_faulty_rows(client: FlaskClient, graph: LiveGraph) -> None:
+    address = send(client, ("requirements.csv", FAULTY))
+    assert "Store the rest without these 2 rows" in read(client, address)
+    page = read(client, press(client, address))
+    assert "2 rows were left out" in page
+    assert graph.get_snapshot().get_requirements("operator")[1].level == 2
+    assert len(graph.get_snapshot().get_requirements("helper")) == 1
+
+
+def test_what_goes_with_the_faulty_rows_is_said_before(client: FlaskClient) -> None:
+    people = "id,name,team\np8,Dora Example,works\np9,Emil Example,works,too much\n"
+    absences = "person,from,to\np9,2026-12-01,2026-12-02\np9,2027-01-01,2027-01-02\n"
+    page = read(client, send(client, ("people.csv", people), ("absences.csv", absences)))
+    assert find_title(page) == "Nothing is stored: 1 row is wrong"
+    assert "With them go 2 absences, which name them." in page
+    assert "2 findings follow from this" in page
+
+
+def test_data_about_people_ask_what_they_are_for(client: FlaskClient, graph: LiveGraph) -> None:
+    address = send(client, ("people.csv", "id,name,team\np9,Emil Example,works\n"))
+    response = client.post(f"{address}/store", data={"revision": "1", "what": "all", "purpose": "  "})
+    assert response.status_code == 422
+    assert "Say what the data about people are needed for." in response.text
+    assert graph.get_snapshot().revision == 1
+    press(client, address, "Holiday cover of the works")
+    assert read_commits(graph.store, after=1, up_to=2)[0].why.endswith(": Holiday cover of the works")
+
+
+def test_a_newer_state_is_shown_before_anything_is_stored(client: FlaskClient, graph: LiveGraph) -> None:
+    address = send(client, ("roles.csv", ROLES))
+    assert "1 changes what is stored" in read(client, address)
+    helper = graph.get_snapshot().roles["helper"]
+    changed = type(helper)(**{**{n: getattr(helper, n) for n in helper.__slots__}, "label": "Assistant"})
+    graph.apply(Change(put=(("roles", changed),)), who="Ben", why="A better word")
+    response = client.post(f"{address}/store", data={"revision": "1", "what": "all"})
+    assert response.location == f"{address}?seen=1"
+    assert graph.get_snapshot().revision == 2
+    page = read(client, response.location)
+    assert "You looked at revision 1; it is 2 now" in page
+    assert "A better word" in page
+    assert "would now change 1 record that it did not change before" in page
+    assert '<a href="/roles/helper">' in page
+    press(client, address)
+    assert graph.get_snapshot().roles["helper"].label == "Helper"
+
+
+def test_another_actor_gets_the_page_of_an_unknown_one(client: FlaskClient) -> None:
+    address = send(client, ("roles.csv", ROLES))
+    client.set_cookie(COOKIE, "p1")
+    foreign, unknown = client.get(address), client.get("/loads/99")
+    assert (foreign.status_code, foreign.text.replace("load 1:", "load 99:")) == (404, unknown.text)
+    for path, method in (("store", "POST"), ("remove", "POST"), ("findings.csv", "GET")):
+        assert client.open(f"{address}/{path}", method=method).status_code == 404
+    assert "What you have sent" not in read(client, "/loads/new")
+    client.delete_cookie(COOKIE)
+    assert client.get(address).status_code == 200
+
+
+def test_a_mended_file_takes_the_place_of_the_first(client: FlaskClient) -> None:
+    first = send(client, ("requirements.csv", FAULTY))
+    assert f"/loads/new?instead={first.rsplit('/')[-1]}" in read(client, first)
+    second = send(client, ("requirements.csv", FAULTY.replace(",9", ",2")), instead=first.rsplit("/")[-1])
+    assert client.get(first).status_code == 404
+    assert find_title(read(client, second)) == "Nothing is stored: 1 cell is wrong"
+
+
+def test_thrown_away_it_is_gone(client: FlaskClient) -> None:
+    address = send(client, ("roles.csv", ROLES))
+    assert client.post(f"{address}/remove").location == "/loads/new"
+    assert client.get(address).status_code == 404
+
+
+def test_many_findings_are_told_by_kind_then_the_first_and_whole_as_csv(client: FlaskClient) -> None:
+    rows = "".join(f"helper,c{n},1\n" for n in range(500))
+    address = send(client, ("requirements.csv", f"role,competency,level\n{rows}"))
+    page = read(client, address)
+    assert find_title(page) == "Nothing is stored: 500 cells are wrong"
+    assert "The first 200" in page
+    assert page.count('<td role="cell" data-column="Kind">') == 200
+    assert "302 more findings" in page  # two remarks come on top
+    listed = client.get(f"{address}/findings.csv")
+    assert listed.mimetype == "text/csv"
+    assert sum(line.startswith("error,") for line in listed.text.splitlines()) == 500
+
+
+def test_a_cell_in_the_list_is_never_run(client: FlaskClient) -> None:
+    address = send(client, ("requirements.csv", 'role,competency,level\nhelper,"=1+1",1\n'))
+    assert ",'=1+1," in client.get(f"{address}/findings.csv").text
+
+
+def test_a_refused_column_is_told_and_what_it_holds_is_not_shown(client: FlaskClient) -> None:
+    people = "id,name,team,birth_date\np9,Emil Example,nowhere,1980-01-01\n"
+    page = read(client, send(client, ("people.csv", people)))
+    assert find_title(page) == "Nothing is stored: 1 cell and 1 column heading are wrong"
+    assert "not shown" in page
+    assert "1980" not in page
+
+
+def test_the_template_loads_as_nothing(client: FlaskClient, tmp_path: Path) -> None:
+    response = client.get("/loads/template.xlsx")
+    assert response.headers["Content-Disposition"] == 'attachment; filename="newel-template.xlsx"'
+    page = read(client, send(client, ("filled.xlsx", response.data)))
+    assert find_title(page) == "Nothing to store: every row is stored already"
+    assert response.data[:2] == export_template(tmp_path / "t.xlsx").read_bytes()[:2] == b"PK"
+
+
+# ---- hostile and broken files: one clear sentence, nothing kept of them but that ----
+
+
+def build_bomb() -> bytes:
+    """Return a workbook of 40 kB that would unpack to 40 MB."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+        archive.writestr("xl/worksheets/sheet1.xml", b"0" * 40_000_000)
+    return buffer.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("bomb.xlsx", build_bomb(), "would unpack to 40,000,000 bytes"),
+        ("empty.xlsx", b"", "damaged or not a workbook"),
+        ("text.xlsx", b"id,label\n", "damaged or not a workbook"),
+        ("old.xlsx", bytes.fromhex("D0CF11E0A1B11AE1") + b"0" * 600, "has a password or is of the old kind"),
+        ("other.zip.xlsx", b"PK\x05\x06" + b"\0" * 18, "not a workbook"),
+    ],
+)
+def test_a_hostile_or_broken_workbook_gives_one_sentence(
+    name: str, content: bytes, words: str, client: FlaskClient, graph: LiveGraph
+) -> None:
+    page = read(client, send(client, (name, content)))
+    assert find_title(page) == "Nothing is stored: the file cannot be read"
+    lead = re.search('<p class="lead">(.*?)</p>', page)
+    assert lead is not None
+    assert words in lead[1]
+    assert name in lead[1]
+    assert "/tmp" not in page
+    assert "uploads" not in page
+    assert "Store it" not in page
+    assert graph.get_snapshot().revision == 1
+
+
+def test_a_sheet_that_asks_for_a_huge_grid_is_refused(client: FlaskClient, tmp_path: Path) -> None:
+    cells = '<row r="1048999"><c r="A1048999"><v>1</v></c></row>'
+    path = replace_parts(write_sheet(tmp_path / "teams.xlsx", [["id", "label"]]), {SHEET: build_sheet(cells)})
+    page = read(client, send(client, ("teams.xlsx", path.read_bytes())))
+    assert "has more than 1,048,576 rows" in page
+
+
+def test_a_csv_that_is_no_text_is_a_finding(client: FlaskClient) -> None:
+    page = read(client, send(client, ("roles.csv", b"id,label\nr,\xff\xfe\n")))
+    assert "Is not UTF-8 at byte 12" in page
+
+
+def test_an_upload_above_the_limit_is_refused_and_others_may_be_larger_than_a_body(client: FlaskClient) -> None:
+    response = client.post("/loads/new", data={"files": [(io.BytesIO(b"x" * 300_000), "roles.csv")]})
+    assert response.status_code == 413
+    assert "more than 0 MB together" in response.text
+    small = create_app(LiveGraph.in_memory(), Settings(max_body_bytes=1_000)).test_client()
+    assert send(small, ("roles.csv", "id,label\n" + "r,R\n" * 1_000)) == "/loads/1"
+    assert small.post("/api/roles", data=b"x" * 2_000, content_type="application/json").status_code == 413
+
+
+@pytest.mark.parametrize(("name", "status"), [("a.exe", 422), ("a.xls", 422), ("", 422)])
+def test_a_file_of_another_kind_gives_the_form_back(name: str, status: int, client: FlaskClient) -> None:
+    response = client.post("/loads/new", data={"files": [(io.BytesIO(b"x"), name)]})
+    assert response.status_code == status
+    assert "Nothing was kept" in response.text
+    assert 'role="alert"' in response.text
+
+
+def test_a_page_of_another_site_may_send_nothing(client: FlaskClient) -> None:
+    data = {"files": [(io.BytesIO(b"x"), "roles.csv")]}
+    assert client.post("/loads/new", data=data, headers={"Origin": "https://example.org"}).status_code == 403
+
+
+def test_markup_in_a_file_stays_text(client: FlaskClient) -> None:
+    text = "id,label\n<script>alert(1)</script>,<b>x</b>\n"
+    page = read(client, send(client, ("<img src=x>.csv", text), ("roles.csv", text)))
+    assert "<script>alert" not in page
+    assert "<img src=x>" not in page
+    assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page
+
+
+def test_what_is_kept_survives_a_restart_of_the_server(tmp_path: Path) -> None:
+    graph = LiveGraph.open(tmp_path / "store", create=True)
+    client = create_app(graph).test_client()
+    address = send(client, ("sites.csv", "id,label\nplant,Plant\n"))
+    graph.close()
+    graph = LiveGraph.open(tmp_path / "store")
+    client = create_app(graph).test_client()
+    page = read(client, press(client, address))
+    assert find_title(page) == "Stored: 1 new row"
+    assert not list((tmp_path / "store" / "uploads").rglob("*.csv"))
+    graph.close()
+
+
+def test_a_long_check_is_told_and_goes_on(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    with client.application.app_context():
+        monkeypatch.setattr(get_load_desk(), "_wait_s", 0.0)
+    address = send(client, ("roles.csv", ROLES))
+    response = client.get(address)
+    if response.status_code == 202:  # not done at once
+        assert "Being checked for 0 seconds" in response.text
+        assert f'href="{address}">Look again' in response.text
+    with client.application.app_context():
+        monkeypatch.setattr(get_load_desk(), "_wait_s", 30.0)
+    assert find_title(read(client, address)) == "Nothing is stored yet: 3 rows can be stored"
