@@ -155,14 +155,14 @@ def get_node_name(kind: str, record_id: str, *more: str) -> str:
 
 
 def get_link(collection: str, record_id: str) -> str:
-    """Return the address of a record's resource.
+    """Return the address of a record's page.
 
     Examples
     --------
     >>> get_link("roles", "duty operator")
-    '/api/roles/duty%20operator'
+    '/roles/duty%20operator'
     """
-    return f"/api/{collection}/{quote(record_id, safe='-._')}"
+    return f"/{collection}/{quote(record_id, safe='-._')}"
 
 
 def format_number(value: float) -> str:

@@ -55,7 +55,7 @@ class TestDrawn:
         result, screen, papers = drawn
         for dots in ([screen], papers):
             links = [link for dot in dots for link in read_links(check_picture(dot))]
-            assert sorted(links) == sorted(f"/api/courses/{course.id}" for course in result.courses)
+            assert sorted(links) == sorted(f"/courses/{course.id}" for course in result.courses)
 
     def test_rows_stand_in_the_order_of_their_numbers(self, drawn: tuple[ScheduleResult, str, list[str]]) -> None:
         result, screen, _ = drawn

@@ -127,7 +127,7 @@ def test_every_need_stands_on_exactly_one_page(size: int) -> None:
     for page in iterate_pages(draw_coverage(snapshot, "t")):
         links = read_links(check_picture(page))
         for competency in counts:
-            counts[competency] += f"/api/competencies/{competency}" in links
+            counts[competency] += f"/competencies/{competency}" in links
     assert set(counts.values()) == {1}
 
 

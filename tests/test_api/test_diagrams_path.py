@@ -204,7 +204,7 @@ def test_every_course_is_drawn_or_listed_and_the_width_is_kept(size: int) -> Non
     case = build_case(size)
     dot = draw_learning_path(*case)
     links = read_links(check_picture(dot))
-    assert {f"/api/courses/{course.id}" for course in case[2].courses} <= set(links)
+    assert {f"/courses/{course.id}" for course in case[2].courses} <= set(links)
     assert measure(dot).width_px <= 1410
     assert dot == draw_learning_path(*build_case.__wrapped__(size))
 
@@ -213,7 +213,7 @@ def test_every_course_is_drawn_or_listed_and_the_width_is_kept(size: int) -> Non
 def test_every_course_and_line_of_a_list_stands_on_one_page_of_a4(size: int) -> None:
     case = build_case(size)
     pages = list(iterate_pages(lambda **shown: draw_learning_path(*case, **shown)))
-    found = [i for dot in pages for i in re.findall(r'(?:URL|HREF)="/api/courses/([^"]+)"', dot)]
+    found = [i for dot in pages for i in re.findall(r'(?:URL|HREF)="/courses/([^"]+)"', dot)]
     assert sorted(found) == sorted(course.id for course in case[2].courses)
     for dot in pages:
         check_picture(dot)

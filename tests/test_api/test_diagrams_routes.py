@@ -134,7 +134,7 @@ def test_routes_of_many_moves_keep_to_their_width(n_moves: int) -> None:
     case = lengthen(build_case(20), n_moves)
     dot = draw_routes(*case)
     links = read_links(check_picture(dot))
-    assert {f"/api/roles/r{k}" for k in range(n_moves - 1)} <= set(links)
+    assert {f"/roles/r{k}" for k in range(n_moves - 1)} <= set(links)
     assert measure(dot).width_px <= 1410
     for page in iterate_pages(lambda **shown: draw_routes(*case, **shown)):
         assert get_paper_scale(page) >= 0.75

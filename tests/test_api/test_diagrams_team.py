@@ -84,7 +84,7 @@ def test_a_team_without_places_says_so() -> None:
 @pytest.mark.parametrize("size", [5, 15, 40])
 def test_every_slot_stands_on_exactly_one_page(size: int) -> None:
     snapshot = build_team_company(size)
-    asked = Counter({f"/api/roles/{place.role}": place.count for place in snapshot.places.values()})
+    asked = Counter({f"/roles/{place.role}": place.count for place in snapshot.places.values()})
     links = [link for page in iterate_pages(draw_staffing(snapshot, "t")) for link in read_links(check_picture(page))]
     assert Counter(link for link in links if "/roles/" in link) == asked
 
@@ -128,8 +128,8 @@ def test_every_learner_stands_on_exactly_one_page_with_what_they_learn_for() -> 
     assert len(pages) > 1
     links = [read_links(check_picture(page)) for page in pages]
     for number in range(12):
-        assert sum(f"/api/people/p{number:02}" in found for found in links) == 1
-        assert any(f"/api/competencies/c{number}" in found for found in links)
+        assert sum(f"/people/p{number:02}" in found for found in links) == 1
+        assert any(f"/competencies/c{number}" in found for found in links)
 
 
 # ---- all ----

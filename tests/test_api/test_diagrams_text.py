@@ -62,7 +62,7 @@ def test_the_colon_of_an_iri_does_not_become_a_port() -> None:
 
 
 def test_links_are_percent_encoded() -> None:
-    assert text.get_link("people", 'a/b"c') == "/api/people/a%2Fb%22c"
+    assert text.get_link("people", 'a/b"c') == "/people/a%2Fb%22c"
 
 
 def test_direction_is_that_of_the_first_letter() -> None:

@@ -52,7 +52,7 @@ class TestDrawn:
         assert "booked in time" in texts
 
     def test_entries_lead_to_their_competency(self) -> None:
-        assert set(read_links(check_picture(draw()))) == {"/api/competencies/first-aid"}
+        assert set(read_links(check_picture(draw()))) == {"/competencies/first-aid"}
 
     def test_nothing_due_is_said(self) -> None:
         texts = read(obligations=[])
