@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import unquote
 
+from api.errors import FieldError, FieldsError
 from api.http.collection import Collection
 from ontology.errors import ConflictError, Finding
-from ontology.live.live_graph import LiveGraph
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
 #: Is given the present item (None: there is none) and raises where the change was made for another state.
@@ -127,6 +130,60 @@ def remove_item(
         remove_item(graph, collection, item_id, who=who, check=check, note=note)
 
 
+def change_items(
+    graph: LiveGraph,
+    collection: Collection,
+    bodies: Sequence[Mapping[str, Any]],
+    gone: Sequence[Any],
+    *,
+    who: str,
+    why: str,
+    check: Callable[[Snapshot], None],
+) -> tuple[Finding, ...]:
+    """Put many items and remove others in one commit, all or none; return the remarks they were stored past.
+
+    Parameters
+    ----------
+    graph, collection : of what
+    bodies : of the items to make or replace
+    gone : items to remove
+    who, why : for the history
+    check : is given the present state, before the bodies are looked at and again inside the lock, and raises where the
+        change was made for another one
+
+    Raises
+    ------
+    StaleError
+        From `check`.
+    FieldsError
+        Values are wrong, in the second body at "/1/...", or two bodies are of one item; nothing was stored.
+    FindingsError, ConflictError
+        As `put_item` and `remove_item`; nothing was stored.
+    """
+    snapshot = graph.get_snapshot()
+    check(snapshot)
+    items: dict[str, Any] = {}
+    wrong: list[FieldError] = []
+    for at, body in enumerate(bodies):
+        try:
+            item = collection.load_item(snapshot, collection.tell_recorded(body, graph.store.get_today()))
+        except FieldsError as error:
+            wrong += (FieldError(f"/{at}{entry.pointer}", entry.value, entry.reason) for entry in error.fields)
+            continue
+        path_id = collection.get_path_id(item)
+        if items.setdefault(path_id, item) is not item:
+            wrong.append(FieldError(f"/{at}", path_id, "stands there twice"))
+    if wrong:
+        raise FieldsError(f"{format_count(len(wrong), 'wrong value')}; nothing was stored.", wrong)
+    puts = [collection.build_put(item, collection.find_item(snapshot, unquote(i))) for i, item in items.items()]
+    removals = [collection.build_removal(item) for item in gone]
+    change = Change(
+        put=tuple(pair for part in puts for pair in part.put),
+        remove=tuple(pair for part in (*puts, *removals) for pair in part.remove),
+    )
+    return graph.apply(change, who=who, why=why, require=check).remarks
+
+
 def _tell_why(verb: str, collection: Collection, path_id: str, note: str) -> str:
     told = f"{verb} {collection.name}/{path_id}"
     return f"{told}: {note}" if note else told
@@ -136,4 +193,4 @@ class Overtaken(Exception):
     """The item changed between reading and locking, and the caller allowed any state: work it out again."""
 
 
-__all__ = ["Overtaken", "Precondition", "Written", "create_item", "put_item", "remove_item"]
+__all__ = ["Overtaken", "Precondition", "Written", "change_items", "create_item", "put_item", "remove_item"]

@@ -9,7 +9,7 @@ from api.desk.names import Names
 from api.desk.parameters import Asks, Parameter, list_parameters
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["MOST_CHOICES", "list_choices", "say_ids", "take_names"]
+__all__ = ["MOST_CHOICES", "list_choices", "say_ids", "take_name", "take_names"]
 
 #: More records than these are typed, not chosen from a list.
 MOST_CHOICES: Final = 200
@@ -50,12 +50,21 @@ def take_names(snapshot: Snapshot, asks: type[Asks], given: Mapping[str, str]) -
         kind = parameter.kind
         if not text or not kind.table:
             continue
-        records = _get_records(snapshot, kind.table)
-        if kind.name == "id" and text not in records:
-            taken[parameter.name] = _index_names(snapshot, kind.table).get(text.strip().casefold(), text)
+        if kind.name == "id":
+            taken[parameter.name] = take_name(snapshot, kind.table, text.strip())
         elif kind.name in _OF_SEVERAL:
             taken[parameter.name] = _take_several(snapshot, kind.table, text)
     return taken
+
+
+def take_name(snapshot: Snapshot, table: str, text: str) -> str:
+    """Return the id of the one record that is called so; what is an id, or no name of one record alone, stays as it is.
+
+    O(records) for a name.
+    """
+    if not text or text in _get_records(snapshot, table):
+        return text
+    return _index_names(snapshot, table).get(text.casefold(), text)
 
 
 def _take_several(snapshot: Snapshot, table: str, text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Final
 
 from api.pages.addresses import build_record_address
@@ -12,6 +13,7 @@ from api.pages.forms.faults import Fault, tell_count
 from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
 from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
 from api.pages.forms.words import tell_label, tell_one
+from api.pages.named import take_name
 from api.pages.offered import list_offered, name_beside
 from api.pages.page import Crumb, Page
 from api.pages.record_words import get_record_id, name_record
@@ -75,11 +77,14 @@ def list_labels(table: Table, texts: Mapping[str, str]) -> dict[str, str]:
     return {column.name: tell_label(table.name, column.name) for column in table.columns}
 
 
-def read_form(table: Table, posted: Mapping[str, str], shown: Mapping[str, Any] | None) -> Body:
-    """Return the body of what was typed into a record's form; `shown` are the members of the record as it stands."""
+def read_form(snapshot: Snapshot, table: Table, posted: Mapping[str, str], shown: Mapping[str, Any] | None) -> Body:
+    """Return the body of what was typed into a record's form; `shown` are the members of the record as it stands.
+
+    A name that only one record has stands for its id.
+    """
     if table.name == "scales":
         return read_scale_body(table, posted, shown)
-    return read_body(table.columns, posted, shown)
+    return read_body(table.columns, posted, shown, partial(take_name, snapshot))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,10 +209,23 @@ def build_conflict_view(
     action: str,
     keep: str,
     revision: int,
+    is_short: bool = False,
 ) -> ConflictView:
-    """Return what a conflict shows; `versions` are the texts as read, as they are now, and as typed."""
+    """Return what a conflict shows.
+
+    Parameters
+    ----------
+    heading : what the record is called
+    labels : what people read for each field
+    versions : the texts as read, as they are now, and as typed
+    sent, action : the fields of the form that takes the typed version over, and its address
+    keep : page of what is there
+    revision : of what is there
+    is_short : show only fields that differ
+    """
     read, present, typed = versions
     rows = compare_versions(labels, read, present, typed)
+    rows = tuple(row for row in rows if row.is_changed or row.is_yours or not is_short)
     lead = tell_conflict(rows, present is None)
     return ConflictView(
         heading=heading, lead=lead, rows=rows, sent=tuple(sent), action=action, keep=keep, revision=revision

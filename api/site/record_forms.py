@@ -64,9 +64,9 @@ def _build_new_view(name: str) -> Callable[[], PlainResponse]:
             texts = fill_defaults(collection.table, read_filled(collection))
             return _send_form(collection, texts, None)
         sent = read_sent(collection.table)
-        body = read_form(collection.table, sent.typed, None)
+        body = read_form(get_graph().get_snapshot(), collection.table, sent.typed, None)
         try:
-            check_sent(collection.table, sent)
+            check_sent(sent)
             written = create_item(get_graph(), collection, body.members, who=get_actor().name, note=sent.note)
         except (InputError, ConflictError) as error:
             return _refuse(collection, sent, body, error, None)
@@ -84,10 +84,10 @@ def _build_edit_view(name: str) -> Callable[[str], PlainResponse]:
             return _send_form(collection, texts, item)
         item, sent = collection.find_item(snapshot, id), read_sent(collection.table)
         shown = collection.dump_item(item) if item is not None else None
-        body = read_form(collection.table, sent.typed, shown)
+        body = read_form(snapshot, collection.table, sent.typed, shown)
         try:
             check = build_check(collection, sent)
-            check_sent(collection.table, sent)
+            check_sent(sent)
             # what was not sent stays as it is: only an empty field says that nothing is to stand there
             members = {**(shown or {}), **body.members}
             who, graph = get_actor().name, get_graph()
@@ -110,7 +110,7 @@ def _build_removal_view(name: str) -> Callable[[str], PlainResponse]:
         sent = read_sent(collection.table)
         try:
             check = build_check(collection, sent)
-            check_sent(collection.table, sent, is_removal=True)
+            check_sent(sent, is_removal=True)
             remove_item(get_graph(), collection, id, who=get_actor().name, check=check, note=sent.note)
         except StaleError:
             return send_conflict(collection, id, sent, None)
@@ -144,7 +144,7 @@ def _refuse(collection: Collection, sent: Sent, body: Body, error: NewelError, i
     typed = list_texts(table, body.members) if table.name == "scales" else sent.typed
     texts = known | typed
     key = list_key(table, item) if item is not None else [str(body.members.get(name)) for name in collection.key_names]
-    names = [*(column.name for column in table.columns), *texts, get_own_name(table, "why")]
+    names = [*(column.name for column in table.columns), *texts, sent.note_name]
     users: Sequence[Referrers] = ()
     if isinstance(error, ConflictError):
         faults, users = tell_users(collection, snapshot, error)

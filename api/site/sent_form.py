@@ -18,7 +18,7 @@ from loaders.tables.cells import CellError, require_fit
 from ontology.errors import PreconditionMissingError
 from ontology.model.columns import Table
 
-__all__ = ["Sent", "build_check", "check_sent", "list_hidden", "read_filled", "read_sent"]
+__all__ = ["Sent", "build_check", "check_sent", "list_hidden", "read_filled", "read_sent", "require_state_told"]
 
 _LONGEST_NOTE: Final = 500
 
@@ -30,6 +30,7 @@ class Sent:
     state: str | None
     read: Mapping[str, Any] | None
     note: str
+    note_name: str
     typed: dict[str, str]
     twice: tuple[str, ...]
 
@@ -50,14 +51,18 @@ def read_filled(collection: Collection) -> dict[str, str]:
     return given
 
 
-def read_sent(table: Table) -> Sent:
-    """Return the form that a request holds, its own fields apart from those of the record."""
+def read_sent(table: Table | None) -> Sent:
+    """Return the form that a request holds, its own fields apart from those of the record.
+
+    None: of a form of several records, whose fields have a number in front, so that none is called as one of its own.
+    """
     form = get_request().form
     typed = form.to_dict()
-    state, read = (typed.pop(get_own_name(table, name), None) for name in ("state", "read"))
-    note = typed.pop(get_own_name(table, "why"), "").strip() if has_reason(table) else ""
+    own = {name: get_own_name(table, name) if table is not None else name for name in ("state", "read", "why")}
+    state, read = typed.pop(own["state"], None), typed.pop(own["read"], None)
+    note = typed.pop(own["why"], "").strip() if table is None or has_reason(table) else ""
     twice = tuple(name for name, values in form.lists() if len(values) > 1)
-    return Sent(state, read_version(read), note, typed, twice)
+    return Sent(state, read_version(read), note, own["why"], typed, twice)
 
 
 def read_version(text: str | None) -> Mapping[str, Any] | None:
@@ -69,7 +74,7 @@ def read_version(text: str | None) -> Mapping[str, Any] | None:
     return version if isinstance(version, dict) else None
 
 
-def check_sent(table: Table, sent: Sent, *, is_removal: bool = False) -> None:
+def check_sent(sent: Sent, *, is_removal: bool = False) -> None:
     """Raise FieldsError where a form holds what no form sends, or a reason that the history cannot keep."""
     wrong = [FieldError(f"/{name}", None, "is given twice") for name in sent.twice]
     wrong += [FieldError(f"/{name}", text, "is not known here") for name, text in sent.typed.items() if is_removal]
@@ -78,9 +83,16 @@ def check_sent(table: Table, sent: Sent, *, is_removal: bool = False) -> None:
         if len(sent.note) > _LONGEST_NOTE:
             raise CellError(f"must be at most {_LONGEST_NOTE} characters long")
     except CellError as error:
-        wrong.append(FieldError(f"/{get_own_name(table, 'why')}", sent.note, str(error)))
+        wrong.append(FieldError(f"/{sent.note_name}", sent.note, str(error)))
     if wrong:
         raise FieldsError("The form cannot be read.", wrong)
+
+
+def require_state_told(sent: Sent) -> str:
+    """Return the tag of what a form showed; PreconditionMissingError where it does not tell."""
+    if sent.state is None:
+        raise PreconditionMissingError("The form does not say which state of the record it was read at; open it again.")
+    return sent.state
 
 
 def build_check(collection: Collection, sent: Sent) -> Precondition:
@@ -91,9 +103,7 @@ def build_check(collection: Collection, sent: Sent) -> Precondition:
     PreconditionMissingError
         The form does not say which state it is for.
     """
-    if sent.state is None:
-        raise PreconditionMissingError("The form does not say which state of the record it was read at; open it again.")
-    state = sent.state
+    state = require_state_told(sent)
 
     def check(present: Any | None) -> None:
         require_state(state, None if present is None else compute_item_etag(collection, present, "json"))

@@ -15,7 +15,7 @@ from loaders.tables.explanations import tell_allowed, tell_default
 from ontology.model.columns import LONGEST_ID, Column, Table
 from ontology.model.records import ScaleLevel
 
-__all__ = ["Control", "build_control", "build_filter"]
+__all__ = ["Control", "Shape", "build_control", "build_filter"]
 
 Shape = Literal["line", "area", "select", "radio"]
 

@@ -19,10 +19,12 @@ from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.model.columns import Column, Table
 from ontology.model.records import ScaleLevel
 
-__all__ = ["Body", "Field", "build_fields", "fill_defaults", "format_text", "format_texts", "read_body"]
+__all__ = ["Body", "Field", "FindId", "build_fields", "fill_defaults", "format_text", "format_texts", "read_body"]
 
 #: A competency's id -> the levels of its scale; () where there is no such competency.
 LevelsOf = Callable[[str], Sequence[ScaleLevel]]
+#: A table, and what was typed where an id of it belongs -> the id.
+FindId = Callable[[str, str], str]
 
 _SEVERAL: Final = ("refs", "texts", "iris")
 
@@ -146,7 +148,12 @@ def format_text(column: Column, value: Any) -> str:
     return "\n".join(map(str, value)) if column.kind in _SEVERAL else str(value)
 
 
-def read_body(columns: Sequence[Column], posted: Mapping[str, str], shown: Mapping[str, Any] | None = None) -> Body:
+def read_body(
+    columns: Sequence[Column],
+    posted: Mapping[str, str],
+    shown: Mapping[str, Any] | None = None,
+    find_id: FindId = lambda _, text: text,
+) -> Body:
     """Return the body of what was typed; what is no column is left in it, to be refused as any body's is.
 
     Parameters
@@ -154,6 +161,7 @@ def read_body(columns: Sequence[Column], posted: Mapping[str, str], shown: Mappi
     columns : those that have fields
     posted : texts by name
     shown : the members of the item that the form showed; a field with the text of its member keeps it
+    find_id : the id for what was typed, a name perhaps
     """
     known = {column.name: column for column in columns}
     members: dict[str, Any] = {}
@@ -168,7 +176,7 @@ def read_body(columns: Sequence[Column], posted: Mapping[str, str], shown: Mappi
             members[name] = None
         else:
             try:
-                members[name] = _read_value(column, plain)
+                members[name] = _read_value(column, plain, find_id)
             except ValueError as error:
                 members[name], wrong[name] = plain, str(error)
     return Body(members, wrong)
@@ -178,12 +186,13 @@ def _is_same(column: Column, value: Any, plain: str) -> bool:
     return format_text(column, value).replace("\r\n", "\n") == plain
 
 
-def _read_value(column: Column, plain: str) -> Any:
+def _read_value(column: Column, plain: str, find_id: FindId) -> Any:
+    table = column.refers_to
     if column.kind in _SEVERAL:
-        lines = (line.strip() for line in plain.split("\n"))
-        return list(dict.fromkeys(filter(None, lines)))
+        lines = filter(None, (line.strip() for line in plain.split("\n")))
+        return list(dict.fromkeys(find_id(table, line) if table else line for line in lines))
     # blanks around what is typed are slips; where nothing is left, nothing was said
     text = plain if column.kind == "text" else plain.strip()
-    value = to_json(parse_value(column, text))
+    value = to_json(parse_value(column, find_id(table, text) if table else text))
     # an optional field without a text has its default
     return None if value == "" and column.default != "" and not column.is_required else value
