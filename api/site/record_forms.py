@@ -28,6 +28,7 @@ from api.pages.record_form import (
     describe_form,
     describe_removal,
     get_own_name,
+    list_labels,
     list_texts,
     read_form,
 )
@@ -85,8 +86,8 @@ def _build_edit_view(name: str) -> Callable[[str], PlainResponse]:
         item, sent = collection.find_item(snapshot, id), read_sent(collection.table)
         shown = collection.dump_item(item) if item is not None else None
         body = read_form(snapshot, collection.table, sent.typed, shown)
+        check = build_check(collection, sent)
         try:
-            check = build_check(collection, sent)
             check_sent(sent)
             # what was not sent stays as it is: only an empty field says that nothing is to stand there
             members = {**(shown or {}), **body.members}
@@ -108,8 +109,8 @@ def _build_removal_view(name: str) -> Callable[[str], PlainResponse]:
         if get_request().method == "GET":
             return _send_removal(collection, item)
         sent = read_sent(collection.table)
+        check = build_check(collection, sent)
         try:
-            check = build_check(collection, sent)
             check_sent(sent, is_removal=True)
             remove_item(get_graph(), collection, id, who=get_actor().name, check=check, note=sent.note)
         except StaleError:
@@ -144,7 +145,7 @@ def _refuse(collection: Collection, sent: Sent, body: Body, error: NewelError, i
     typed = list_texts(table, body.members) if table.name == "scales" else sent.typed
     texts = known | typed
     key = list_key(table, item) if item is not None else [str(body.members.get(name)) for name in collection.key_names]
-    names = [*(column.name for column in table.columns), *texts, sent.note_name]
+    names = [*list_labels(table, texts), sent.note_name]
     users: Sequence[Referrers] = ()
     if isinstance(error, ConflictError):
         faults, users = tell_users(collection, snapshot, error)

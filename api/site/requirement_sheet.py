@@ -63,8 +63,8 @@ def show_sheet(id: str) -> PlainResponse:
     kept = [row for row in rows if not row.is_gone]
     read = {row.number: read_row(row, id, shown.get(row.competency)) for row in kept}
     wrong = {f"{number}.{name}": reason for number, (_, faults) in read.items() for name, reason in faults.items()}
+    state = require_state_told(sent)
     try:
-        state = require_state_told(sent)
         check_sent(sent)
         if others:
             raise FieldsError("", [FieldError(f"/{name}", text, "is not known here") for name, text in others.items()])

@@ -74,7 +74,8 @@ def find_faults(
     else:
         found = [Fault("", "", error.detail)]
     known = set(fields)
-    told = [f if f.field in known else Fault("", f.label or f.field, f.reason, f.address) for f in found]
+    # what is no field of the form is told by the name under which it was sent
+    told = [f if f.field in known else Fault("", f.field or f.label, f.reason, f.address) for f in found]
     order = {name: place for place, name in enumerate(fields)}
     return tuple(sorted(dict.fromkeys(told), key=lambda fault: order.get(fault.field, -1)))
 
