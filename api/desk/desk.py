@@ -208,10 +208,10 @@ class Desk:
         """Receive a question and answer it."""
         return self.answer(self.receive(actor, state, question, subject, asked))
 
-    def carry_out(self, answer: Answer, act: Act, said: Mapping[str, str]) -> int:
+    def carry_out(self, answer: Answer, act: Act, said: Mapping[str, str], *, who: str) -> int:
         """Make the change that an answer stands for, in one commit; return how many records it wrote.
 
-        `said` are texts that the act writes down with it.
+        `said` are texts that the act writes down with it, `who` is who the history says did it.
 
         Raises
         ------
@@ -226,7 +226,7 @@ class Desk:
         put = tuple(act.build(answer, said))
         if put:
             revision = answer.enquiry.state.snapshot.revision
-            self.graph.apply(Change(put=put), who="terminal", why=act.why, expected_revision=revision)
+            self.graph.apply(Change(put=put), who=who, why=act.why, expected_revision=revision)
         return len(put)
 
     def keep(self, tag: str, make: Callable[[], bytes]) -> bytes:

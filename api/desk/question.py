@@ -13,7 +13,7 @@ from typing import Any, Final, Literal
 from api.desk.names import Names
 from api.desk.parameters import Asks
 from api.desk.rights import Right
-from api.desk.sheet import Sheet
+from api.desk.sheet import Next, Sheet
 from api.titles import read_title
 from ontology.snapshot.snapshot import Snapshot
 
@@ -99,13 +99,18 @@ class Act:
 
     `about` is a sentence, `why` what the store's history says, `done` what is said afterwards of so many records.
     `build` makes the records of the answer (a `desk.Answer`) and what is said with the act, each with the name of its
-    table.
+    table. `button` is what a person presses; `says` are the texts that may be said with it, by name; `is_offered` tells
+    whether this answer has anything to carry out, `leads_to` where one sees what was done.
     """
 
     about: str
     why: str
     done: Callable[[int], str]
     build: Callable[[Any, Mapping[str, str]], Sequence[tuple[str, Any]]]
+    button: str
+    is_offered: Callable[[Any], bool]
+    leads_to: Callable[[Any], Next]
+    says: Mapping[str, str] = field(default_factory=dict)
 
 
 def _get_itself(result: Any) -> Any:

@@ -19,7 +19,7 @@ from api.pages.figure import Figure
 from api.pages.page import Crumb, Page, Way
 from api.questions import load_question
 
-__all__ = ["describe_sheet", "find_way_of", "get_picture_address", "list_trail_of"]
+__all__ = ["describe_sheet", "find_way_of", "get_picture_address", "list_offered", "list_trail_of"]
 
 _FILES: Final = {"ics": "calendar file", "xlsx": "workbook"}
 _LISTS: Final = {
@@ -46,6 +46,7 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
         "is_linked": not is_file,
         "here": build_address(kind.value, enquiry.subject.id, enquiry.question.segment),
         "files": [] if is_file else list(_list_files(enquiry)),
+        "carry_out": [] if is_file else list_offered(answer),
         "fields": () if is_file else list_fields(enquiry.question.asks[kind], enquiry.texts, enquiry.state.snapshot),
         "figure": figure,
     }
@@ -72,6 +73,25 @@ def list_trail_of(subject: Subject, names: Names) -> tuple[Crumb, ...]:
     words, address = _LISTS[subject.kind.value]
     name = names.get(subject.kind.value, subject.id)
     return Crumb(words, address), Crumb(name, build_record_address(subject.kind.value, subject.id))
+
+
+def list_offered(answer: Answer) -> list[dict[str, Any]]:
+    """Return what an answer can be carried out as: its name, what stands on the button, what may be said with it."""
+    enquiry = answer.enquiry
+    return [
+        {
+            "name": name,
+            "button": act.button,
+            "about": act.about,
+            "says": act.says,
+            "revision": enquiry.state.snapshot.revision,
+            "address": build_address(
+                enquiry.subject.kind.value, enquiry.subject.id, enquiry.question.segment, enquiry.texts
+            ),
+        }
+        for name, act in enquiry.question.acts.items()
+        if act.is_offered(answer)
+    ]
 
 
 def _list_files(enquiry: Enquiry) -> Iterator[tuple[str, str]]:

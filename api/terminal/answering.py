@@ -52,7 +52,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
     act = question.acts.get(call.act)
     if act is None:
         raise InputError(f"An answer to {question.name!r} cannot be carried out as {call.act!r}.")
-    done = act.done(desk.carry_out(answer, act, call.said))
+    done = act.done(desk.carry_out(answer, act, call.said, who="terminal"))
     return written + f"{done}\n".encode() if call.form == "text" else written
 
 

@@ -175,6 +175,9 @@ QUESTION = Question(
             "booked a session plan",
             lambda n: f"{count(n, 'seat')} booked.",
             _build_bookings,
+            button="Book these seats",
+            is_offered=lambda answer: bool(answer.result.seats),
+            leads_to=lambda answer: Next("", "company-obligations", "", {"on": str(answer.result.on)}),
         )
     },
 )

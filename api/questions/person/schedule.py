@@ -68,6 +68,11 @@ def _agree(answer: Answer, said: Mapping[str, str]) -> Sequence[tuple[str, Any]]
     return [("agreed_plans", plan), *(("agreed_courses", row) for row in courses)]
 
 
+def _can_be_agreed(answer: Answer) -> bool:
+    enquiry = answer.enquiry
+    return enquiry.subject.kind is PERSON and enquiry.asked.levels == "full" and bool(answer.result.courses)
+
+
 QUESTION = Question(
     name="schedule",
     title=read_title(__doc__),
@@ -89,6 +94,13 @@ QUESTION = Question(
             "agreed a plan",
             lambda n: f"Agreed: {count(n - 1, 'course')}.",
             _agree,
+            button="Agree this plan",
+            is_offered=_can_be_agreed,
+            leads_to=lambda answer: Next("", "agreed-plan", answer.enquiry.subject.id),
+            says={
+                "agreed_with": "Who agrees for the company",
+                "note": "What else is agreed",
+            },
         )
     },
 )
