@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
 
 from api.desk.desk import Enquiry
+from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import Right
 from api.errors import ParameterError, WrongParameter
@@ -26,7 +27,7 @@ from api.site.registry import list_designed_pages
 from api.site.sending import find_unchanged, send_page
 from ontology.errors import InputError
 
-__all__ = ["ask_again", "build_blueprint", "receive"]
+__all__ = ["ask_again", "build_blueprint", "read_filled", "receive"]
 
 
 def build_blueprint() -> Blueprint:
@@ -55,12 +56,8 @@ def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
     state = desk.get_state()
     subject = Subject(kind, subject_id)
     desk.require_subject(state, subject)
-    # a form sends every field; an empty one asks for nothing
-    filled = [(name, text) for name, text in get_request().args.items(multi=True) if text]
     asks = question.asks[kind]
-    if len(dict(filled)) == len(filled):  # what is given twice is refused as it stands
-        filled = list(take_names(state.snapshot, asks, dict(filled)).items())
-    return desk.receive(get_actor(), state, question, subject, read_asked(asks, MultiDict(filled)))
+    return desk.receive(get_actor(), state, question, subject, read_asked(asks, read_filled(asks)))
 
 
 def ask_again(question: Question, subject: Subject, error: ParameterError) -> Response:
@@ -86,6 +83,21 @@ def _find_wrong(error: InputError) -> ParameterError:
     return ParameterError(
         WrongParameter(error.context["parameter"], None if value is None else str(value), error.detail)
     )
+
+
+def read_filled(asks: type[Asks]) -> MultiDict[str, str]:
+    """Return what the form of this request asks, with ids in place of names.
+
+    Empty fields ask for nothing, and boxes of one name are what is ticked of a list.
+    """
+    lists = {parameter.name for parameter in list_parameters(asks) if parameter.kind.name in ("ids", "pairs", "dates")}
+    filled: list[tuple[str, str]] = []
+    for name, texts in get_request().args.lists():
+        given = [text for text in texts if text]
+        filled += [(name, ",".join(given))] if name in lists and given else [(name, text) for text in given]
+    if len(dict(filled)) == len(filled):  # what is given twice is refused as it stands
+        filled = list(take_names(get_desk().get_state().snapshot, asks, dict(filled)).items())
+    return MultiDict(filled)
 
 
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:

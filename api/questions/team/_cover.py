@@ -5,17 +5,20 @@ Each sentence stands here alone: the sheet, the terminal and the page say the sa
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from api.desk.names import Names, count, join_names
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, CoverState, ShiftCover
-from ontology.analysis.places.staffing import StaffingResult
+
+if TYPE_CHECKING:  # what fills places brings a solver; a team's cover is told without
+    from ontology.analysis.places.staffing import StaffingResult
 
 __all__ = [
     "Scope",
     "list_scopes",
+    "list_shifts",
     "name_scopes",
     "name_shift",
     "tell_change",
@@ -49,7 +52,12 @@ class Scope:
 
 def list_scopes(result: CoverageResult) -> list[Scope]:
     """Return every need where it counts, in the order of the answer."""
-    return [Scope(need, row) for need in result.needs for row in need.shifts or (need,)]
+    return [Scope(need, row) for need in result.needs for row in list_shifts(need)]
+
+
+def list_shifts(need: CoverageRow) -> Sequence[CoverageRow | ShiftCover]:
+    """Return a need where it counts: each of its shifts, or itself."""
+    return need.shifts or (need,)
 
 
 def name_shift(names: Names, shift: str | None) -> str:

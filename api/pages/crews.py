@@ -1,0 +1,82 @@
+"""The members of a team on a day by crew, and who of them is away: recorded, or only supposed to be."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from api.desk.names import Names
+from api.desk.sheet import Ref
+from ontology.analysis.cover.presence import find_absent_days, get_presence
+from ontology.analysis.profiles.seats import get_sessions_attended
+from ontology.model.records import Person
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["Crew", "CrewMember", "list_crews", "tell_absence"]
+
+
+@dataclass(frozen=True, slots=True)
+class CrewMember:
+    """A member: `is_locked` for who is recorded away, `note` says until when."""
+
+    person: Ref
+    role: Ref | None
+    is_away: bool
+    is_locked: bool
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Those of one shift, or those of none."""
+
+    name: str
+    members: tuple[CrewMember, ...]
+
+
+def list_crews(
+    snapshot: Snapshot, team_id: str, on: dt.date, *, absent: Collection[str] = (), away: Collection[str] = ()
+) -> tuple[Crew, ...]:
+    """Return the members of a team on a day, by shift as the team lists them, those without one last; each by name.
+
+    Parameters
+    ----------
+    absent : collection of str
+        Who is recorded away: what the answer without `away` calls absent.
+    away : collection of str
+        Who is only supposed to be.
+    """
+    names = Names(snapshot)
+    members = get_presence(snapshot, team_id, on).members
+    shifts = [shift.id for shift in snapshot.get_shifts(team_id)]
+    shifts += sorted({person.shift for person in members} - {*shifts, ""})
+
+    def show(person: Person) -> CrewMember:
+        is_locked = person.id in absent
+        return CrewMember(
+            Ref("people", person.id, names.person(person.id)),
+            names.ref("roles", person.role) if person.role else None,
+            is_locked or person.id in away,
+            is_locked,
+            tell_absence(snapshot, person.id, on) if is_locked else "",
+        )
+
+    def gather(shift: str) -> tuple[CrewMember, ...]:
+        there = sorted((p for p in members if p.shift == shift), key=lambda p: (names.person(p.id), p.id))
+        return tuple(map(show, there))
+
+    crews = [Crew(names.shift(shift), gather(shift)) for shift in shifts]
+    crews.append(Crew("No crew" if shifts else "Members", gather("")))
+    return tuple([crew for crew in crews if crew.members])
+
+
+def tell_absence(snapshot: Snapshot, person_id: str, on: dt.date) -> str:
+    """Return until when someone who is away is so."""
+    days = find_absent_days(snapshot, person_id, on)
+    if not days or days[0][0] > 0:
+        return "recorded away"
+    last = on + dt.timedelta(days=days[0][1])
+    is_recorded = any(row.from_date <= on <= row.to_date for row in snapshot.get_absences(person_id))
+    in_session = any(row.from_date <= on <= row.to_date for row in get_sessions_attended(snapshot, person_id))
+    return f"{'in a session' if in_session and not is_recorded else 'recorded away'} until {last}"

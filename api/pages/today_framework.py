@@ -1,0 +1,133 @@
+"""What an architect looks at first: what the company loses, what falls due by team, what to mend in the framework."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from api.desk.desk import Answer
+from api.desk.names import Names, count
+from api.desk.sheet import Table
+from api.pages.addresses import build_address
+from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list
+from api.questions._words import show_state
+from api.questions.team._cover import list_shifts
+from ontology.analysis.cover.coverage import CoverageResult
+from ontology.analysis.obligations.company_dues import CompanyObligations
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
+
+#: How far ahead it is looked whether a team loses a certificate altogether.
+LOOKED_AHEAD: Final = dt.timedelta(days=90)
+_REVIEW: Final = "/framework-review"
+_DUES: Final = "/company-obligations"
+
+
+def build_framework_section(
+    covers: Sequence[tuple[Answer, Answer]], dues: Answer, review: Answer | None
+) -> TodaySection:
+    """Return the section of the framework.
+
+    Parameters
+    ----------
+    covers : sequence of pairs of Answer
+        The cover of each team on the day, and as long after it as `LOOKED_AHEAD` says.
+    dues : Answer
+        What must be held in the company, counted by team.
+    review : Answer or None
+        What stands out in the framework; None while that is still worked out.
+    """
+    names, state = dues.names, dues.enquiry.state
+    lost = [row for now, then in covers for row in list_lost_certificates(now, then)]
+    due = list(_iterate_dues(dues.result, names))
+    snapshot = state.snapshot
+    return TodaySection(
+        way="framework",
+        heading="Framework",
+        lead=_tell(snapshot, lost, review),
+        lists=(
+            build_list(
+                "Broken now", lost, "No team is about to lose a certificate altogether.", "/company-obligations"
+            ),
+            build_list("Due", due, "Nothing is overdue and nothing falls due within 90 days.", _DUES),
+            _list_mending(review),
+        ),
+        acts=(
+            ("Load tables", "/loads/new"),
+            ("Add a competency", "/new/competencies"),
+            ("Add a role", "/new/roles"),
+        ),
+        cautions=dues.enquiry.question.cautions,
+    )
+
+
+def _tell(snapshot: Snapshot, lost: Sequence[TodayRow], review: Answer | None) -> str:
+    kept = (
+        f"{count(len(snapshot.competencies), 'competency', 'competencies')}, {count(len(snapshot.roles), 'role')}, "
+        f"{count(len(snapshot.courses), 'course')}."
+    )
+    if lost:
+        kept += f" {count(len(lost), 'certificate is', 'certificates are')} about to be lost by everyone of a team."
+    if review is not None:
+        n_rows = len(_get_table(review).rows)
+        kept += f" {count(n_rows, 'thing stands', 'things stand')} out."
+    return kept
+
+
+def list_lost_certificates(now: Answer, then: Answer) -> list[TodayRow]:
+    """Return the certificates that someone of a team holds on a day, and nobody who holds one still does later."""
+    before, after, names = now.result, then.result, now.names
+    competencies = now.enquiry.state.snapshot.competencies
+    rows = []
+    for competency_id in dict.fromkeys(need.competency for need in before.needs):
+        if not competencies[competency_id].is_certificate:
+            continue
+        holders = _list_holders(before, competency_id)
+        if holders and not holders & _list_holders(after, competency_id):
+            rows.append(
+                TodayRow(
+                    names.competency(competency_id),
+                    f"All {count(len(holders), 'holder')} of {names.team(before.team)} lose it by {after.on}."
+                    if len(holders) > 1
+                    else f"The one holder of {names.team(before.team)} loses it by {after.on}.",
+                    names.team(before.team),
+                    show_state("within-90"),
+                    act=("See what must be held", build_address("teams", before.team, "obligations")),
+                )
+            )
+    return rows
+
+
+def _list_holders(result: CoverageResult, competency_id: str) -> set[str]:
+    """Return who of a team is qualified for one of its needs of a competency."""
+    needs = [need for need in result.needs if need.competency == competency_id]
+    rows = [row for need in needs for row in list_shifts(need)]
+    return {person for row in rows for person in row.qualified}
+
+
+def _iterate_dues(result: CompanyObligations, names: Names) -> Iterator[TodayRow]:
+    """Yield what is overdue or due by team in figures, the most overdue first."""
+    for row in sorted(result.teams, key=lambda row: (-row.overdue, -row.within_30, row.team or "")):
+        ahead = row.within_30 + row.within_60 + row.within_90
+        if row.team is not None and (row.overdue or ahead):
+            yield TodayRow(
+                names.team(row.team),
+                f"{row.overdue or 'Nothing'} overdue, {row.within_30} due within 30 days, {ahead} within 90 days.",
+                act=("See what must be held", build_address("teams", row.team, "obligations")),
+            )
+
+
+def _list_mending(review: Answer | None) -> TodayList:
+    if review is None:
+        empty = "What stands out is still being worked out."
+        return TodayList("To mend", (), empty, ("See what stands out", _REVIEW))
+    rows = [TodayRow(where, why, what) for what, where, why in _get_table(review).rows]
+    return build_list("To mend", rows, "Nothing stands out.", _REVIEW)
+
+
+def _get_table(review: Answer) -> Table:
+    part = review.build_sheet().parts[0]
+    assert isinstance(part, Table)
+    return part

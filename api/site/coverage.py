@@ -1,0 +1,44 @@
+"""The page of a team's cover. Imports Flask."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from flask import Blueprint, Response
+
+from api.desk.question import TEAM
+from api.http.context import get_desk
+from api.pages.coverage import build_view, describe_coverage
+from api.questions import load_question
+from api.site.question_pages import receive
+from api.site.sending import find_unchanged, send_page
+
+__all__ = ["PAGES", "build_blueprint"]
+
+PAGES = (("teams", "coverage"),)
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the page."""
+    blueprint = Blueprint("team-cover", __name__)
+    blueprint.add_url_rule("/teams/<id>/coverage", "show", show_coverage)
+    return blueprint
+
+
+def show_coverage(id: str) -> Response:
+    """Show what a team can do on a day, and what would hold if some were away."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    desk = get_desk()
+    enquiry = receive(load_question("coverage"), TEAM, id)
+    actor, state, subject, asked = enquiry.actor, enquiry.state, enquiry.subject, enquiry.asked
+    staffing = load_question("staffing")
+    asks = staffing.asks[TEAM]
+    cover = desk.answer(enquiry)
+    filled = desk.ask(actor, state, staffing, subject, asks(on=asked.on, away=asked.away))
+    base, base_filled = cover, filled
+    if asked.away:
+        base = desk.ask(actor, state, enquiry.question, subject, dataclasses.replace(asked, away=frozenset()))
+        base_filled = desk.ask(actor, state, staffing, subject, asks(on=asked.on))
+    return send_page(describe_coverage(build_view(cover, filled, base, base_filled)), is_tagged=True)

@@ -1,0 +1,69 @@
+"""The pages of all teams and of one. Imports Flask."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from flask import Blueprint, Response, redirect
+
+from api.desk.desk import Answer, Desk, State
+from api.desk.parameters import TODAY
+from api.desk.question import TEAM, Subject
+from api.http.actors import get_actor
+from api.http.arguments import read_asked
+from api.http.context import get_desk
+from api.pages.addresses import build_address
+from api.pages.teams import build_team_view, build_teams_view, describe_team, describe_teams
+from api.questions import load_question
+from api.questions._asks import AskOnDay
+from api.site.question_pages import read_filled
+from api.site.sending import find_unchanged, send_page
+
+__all__ = ["RECORDS", "build_blueprint"]
+
+RECORDS = ("teams",)
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the pages."""
+    blueprint = Blueprint("team-pages", __name__)
+    blueprint.add_url_rule("/teams", "list", show_teams)
+    blueprint.add_url_rule("/teams/<id>", "show", show_team)
+    return blueprint
+
+
+def _read_day(state: State) -> dt.date:
+    on = read_asked(AskOnDay, read_filled(AskOnDay)).on
+    return state.today if on == TODAY else on
+
+
+def _ask_cover(desk: Desk, state: State, team: str, on: dt.date) -> Answer:
+    question = load_question("coverage")
+    return desk.ask(get_actor(), state, question, Subject(TEAM, team), question.asks[TEAM](on=on))
+
+
+def show_teams() -> Response:
+    """Show how each team stands; where there is only one, its cover."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    desk = get_desk()
+    state = desk.get_state()
+    on = _read_day(state)
+    teams = tuple(state.snapshot.teams)
+    if len(teams) == 1:
+        asked = {} if on == state.today else {"on": str(on)}
+        return redirect(build_address("teams", teams[0], "coverage", asked), 303)  # type: ignore[return-value]
+    covers = [_ask_cover(desk, state, team, on) for team in teams]
+    return send_page(describe_teams(build_teams_view(covers, state, str(on))), is_tagged=True)
+
+
+def show_team(id: str) -> Response:
+    """Show one team: its crews, what it must be able to do, its places."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    desk = get_desk()
+    state = desk.get_state()
+    desk.require_subject(state, Subject(TEAM, id))
+    return send_page(describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state)))), is_tagged=True)

@@ -1,0 +1,80 @@
+"""The first page: what is broken, what is due and what comes, for each way of who looks. Imports Flask."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from typing import Any
+
+from flask import Blueprint, Response
+
+from api.desk.desk import Answer, State
+from api.desk.parameters import TODAY
+from api.desk.question import COMPANY, PERSON, TEAM, Subject
+from api.desk.rights import Actor
+from api.http.actors import get_actor
+from api.http.arguments import read_asked
+from api.http.context import get_desk, get_request
+from api.pages.today import build_view, describe_today
+from api.pages.today_framework import LOOKED_AHEAD, build_framework_section
+from api.pages.today_lists import ROWS_SHOWN, TodaySection
+from api.pages.today_person import build_person_section
+from api.pages.today_team import build_team_section
+from api.questions import load_question
+from api.questions._asks import AskOnDay
+from api.site.sending import find_unchanged, send_page
+from ontology.analysis.profiles.belonging import get_person_on
+
+__all__ = ["build_blueprint"]
+
+#: Of so many needs of the company at the most it is looked who could lend, so that the page stays quick.
+_NEEDS_TOLD = 4 * ROWS_SHOWN
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the page."""
+    blueprint = Blueprint("today", __name__)
+    blueprint.add_url_rule("/", "show", show_today)
+    return blueprint
+
+
+def show_today() -> Response:
+    """Show the first page: of who is chosen, or the ways in for who is new."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    actor, state = get_actor(), get_desk().get_state()
+    asked = read_asked(AskOnDay, get_request().args).on
+    on = state.today if asked == TODAY else asked
+    if actor.person_id:
+        view = build_view(state, on, sections=tuple(_iterate_sections(actor, state, on)))
+    else:
+        company = _ask(actor, state, "company-cover", Subject(COMPANY), on=on, limit=_NEEDS_TOLD)
+        view = build_view(state, on, company=company)
+    return send_page(describe_today(view), is_tagged=True)
+
+
+def _ask(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) -> Answer:
+    question = load_question(name)
+    return get_desk().ask(actor, state, question, subject, question.asks[subject.kind](**asked))
+
+
+def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[TodaySection]:
+    """Yield the team's section, then the own one, then the framework's."""
+    snapshot = state.snapshot
+    person = get_person_on(snapshot, actor.person_id, on)
+    if snapshot.get_cover_needs(person.team) or snapshot.get_places(person.team):
+        names = ("coverage", "staffing", "single-points-of-failure", "coverage-timeline")
+        yield build_team_section(*(_ask(actor, state, name, Subject(TEAM, person.team), on=on) for name in names))
+    own = Subject(PERSON, person.id)
+    gap = _ask(actor, state, "gap", own, on=on, role=person.role) if person.role in snapshot.roles else None
+    yield build_person_section(_ask(actor, state, "person-agenda", own, on=on), gap)
+    yield _build_framework_section(actor, state, on)
+
+
+def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySection:
+    then = on + min(LOOKED_AHEAD, dt.date.max - on)
+    teams = [Subject(TEAM, team) for team in state.snapshot.teams if state.snapshot.get_cover_needs(team)]
+    covers = [tuple(_ask(actor, state, "coverage", team, on=day) for day in (on, then)) for team in teams]
+    dues = _ask(actor, state, "company-obligations", Subject(COMPANY), on=on)
+    return build_framework_section([(now, later) for now, later in covers], dues, None)
