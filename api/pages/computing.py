@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from api.desk.computation import Progress
 from api.desk.desk import Answer, Enquiry
 from api.desk.names import Names, count
-from api.desk.sheet import Cell, Quantity, Sheet
+from api.desk.sheet import Cell, Quantity, Refs, Sheet
 from api.pages.page import Crumb, Page
 from api.pages.sheet_page import find_way_of, list_trail_of
 from api.pages.smaller import list_smaller
@@ -120,7 +120,9 @@ def describe_computing(view: ComputingView, enquiry: Enquiry) -> Page:
     """Return the page."""
     way = find_way_of(enquiry.subject, enquiry.question)
     trail = list_trail_of(enquiry.subject, Names(enquiry.state.snapshot))
-    pairs: list[tuple[str, Cell]] = [] if view.found is None else [(fact.name, fact.value) for fact in view.found.facts]
+    facts = () if view.found is None else view.found.facts
+    # a list of names can be longer than this page
+    pairs: list[tuple[str, Cell]] = [(fact.name, fact.value) for fact in facts if not isinstance(fact.value, Refs)]
     if view.bound is not None:
         pairs.insert(0, ("Proved so far: nothing below", view.bound))
     return Page("computing.html", {"view": view, "pairs": pairs}, way=way, trail=trail)

@@ -15,6 +15,7 @@ from api.pages.page import Crumb, Page
 
 __all__ = ["ErrorView", "build_view", "describe_error", "is_hidden"]
 
+_VERBS: Final = ("new", "edit", "remove", "history")
 _TODAY: Final = Crumb("Begin at today's page", "/")
 
 
@@ -72,7 +73,7 @@ def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Crumb
     """Return what to do next, in words and as links."""
     path = urlsplit(address).path
     if status == HTTPStatus.NOT_FOUND:
-        words = unquote(path.rstrip("/").rpartition("/")[2]).replace("-", " ")
+        words = _name_what_was_asked(path)
         return "Look for it by its name.", (Crumb(f"Search for “{words}”", f"/search?{urlencode({'q': words})}"),)
     if status == HTTPStatus.SERVICE_UNAVAILABLE:
         return "Nothing is lost. Ask again in a few seconds.", (Crumb("Ask again", address),) if method == "GET" else ()
@@ -83,6 +84,13 @@ def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Crumb
     return "Nothing was stored. Go back to mend it: what you typed still stands there.", ()
 
 
+def _name_what_was_asked(path: str) -> str:
+    """Return the id in a path: of a question about a record it stands before the question, else at the end."""
+    parts = [unquote(part) for part in path.strip("/").split("/")]
+    at = 1 if len(parts) == 3 and parts[0] not in _VERBS else -1
+    return parts[at].replace("-", " ")
+
+
 def describe_error(view: ErrorView) -> Page:
     """Return the page."""
-    return Page("error.html", {"view": view})
+    return Page("error.html", {"view": view}, trail=(Crumb("Today", "/"),))

@@ -18,7 +18,7 @@ __all__ = ["describe_status", "describe_unreachable", "name_fallen", "name_stand
 
 _STATUSES: Final = {
     "optimal": "Proved: nothing better among these entries.",
-    "feasible": "The time limit struck: this is the best found.",
+    "feasible": "The time was up: this is the best found so far.",
     "unreachable": "Not all of it can be reached; the rest is shown.",
     "nothing-to-do": "Nothing has to be learned.",
 }
