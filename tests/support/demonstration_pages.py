@@ -52,6 +52,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "stand-ins": "/teams/treatment/stand-ins?person=p008",
     "training-timetable": "/teams/treatment/training-timetable",
     "waiting-list": "/sessions/briefing-dec-3/waiting-list",
+    "who-can": "/who-can?team=treatment&competency=disinfection-control&level=3",
 }
 
 #: What the site map has beside the questions and the records.

@@ -6,6 +6,7 @@ requests to anyone else.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Final
@@ -46,7 +47,7 @@ class Visitor:
         self.context = context
         self.page: Page = context.new_page()
         self.heard: list[str] = []
-        self.page.on("console", lambda message: self.heard.append(f"console: {message.text}"))
+        self.page.on("console", lambda message: self.heard.append(f"console: {message.text} {message.location['url']}"))
         self.page.on("pageerror", lambda error: self.heard.append(f"script: {error}"))
         self.page.on("request", self._note_request)
         self.page.on("requestfailed", self._note_failed)
@@ -61,9 +62,16 @@ class Visitor:
             self.heard.append(f"failed: {request.url} {request.failure}")
 
     def go(self, address: str) -> int:
-        """Open an address; return its status."""
+        """Open an address; return its status. What computes in the background is waited for."""
+        self.heard.clear()
         response = self.page.goto(self.base + address)
         assert response is not None
+        for _ in range(60):
+            if response.status != 202:
+                break
+            time.sleep(0.5)
+            response = self.page.goto(self.base + address)
+            assert response is not None
         return response.status
 
     def take_heard(self) -> list[str]:
