@@ -25,6 +25,7 @@ from ontology.errors import (
     StoreLockedError,
     UnavailableError,
 )
+from ontology.store.bulk_history import PatchFiles
 from ontology.store.copies import CHECKSUMS, require_checksums, unshare, write_checksums, writing_copy
 from ontology.store.engine import Store
 from ontology.store.engine_faults import reading_store
@@ -79,10 +80,12 @@ def copy_store(store: Store, to: Path) -> int:
         to.mkdir(parents=True, exist_ok=True)
         try:
             generation = to / "generation-1"
+            folder = StoreFolder(to)
             revision = store.copy_generation(generation)
             unshare(generation)
-            write_checksums(generation, to / CHECKSUMS)
-            StoreFolder(to).switch_to(generation)
+            store.patches.copy_to(folder.get_history(), revision)
+            write_checksums(generation, folder.get_history(), to / CHECKSUMS)
+            folder.switch_to(generation)
         except BaseException:
             shutil.rmtree(to, ignore_errors=True)
             raise
@@ -127,16 +130,22 @@ def restore_store(backup_path: Path, path: Path) -> int:
 
 def _put_back(source: StoreFolder, target: StoreFolder) -> int:
     current, generation = source.get_current(), target.next_generation()
-    target.require_free(sum(file.stat().st_size for file in current.rglob("*") if file.is_file()))
+    kept, history = source.get_history(), target.get_history(generation)
+    copied = [*current.rglob("*"), *(kept.rglob("*") if kept.is_dir() else ())]
+    target.require_free(sum(file.stat().st_size for file in copied if file.is_file()))
     try:
         shutil.copytree(current, generation, ignore=shutil.ignore_patterns("LOCK"))
-        require_checksums(generation, source.path / CHECKSUMS, source.path)
-        revision = Store.require_sound(generation, source.path)
+        shutil.rmtree(history, ignore_errors=True)
+        # the history of what was there goes, whether or not the backup has one of its own
+        PatchFiles(kept).copy_to(history)
+        require_checksums(generation, history, source.path / CHECKSUMS, source.path)
+        revision = Store.require_sound(generation, source.path, history)
         target.drop_cache()
         target.switch_to(generation)
     except BaseException:
         if not target.exists() or target.get_current() != generation:
             shutil.rmtree(generation, ignore_errors=True)
+            shutil.rmtree(history, ignore_errors=True)
         raise
     target.clean_up()
     return revision

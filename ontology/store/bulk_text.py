@@ -15,6 +15,8 @@ from ontology.store.commit_text import write_lines
 
 #: Quads given to the engine at a time: it holds about two kilobytes of memory for each until they are loaded.
 QUADS_PER_BATCH: Final = 50_000
+#: Disk taken by a change, as a multiple of its text: indexes, history and compaction included.
+DISK_FACTOR: Final = 4
 
 
 def iterate_batches(blocks: Iterable[Sequence[Quad]]) -> Iterator[bytes]:
@@ -31,6 +33,15 @@ def iterate_batches(blocks: Iterable[Sequence[Quad]]) -> Iterator[bytes]:
                 kept, n_kept = [], 0
     if kept:
         yield b"".join(kept)
+
+
+def watch_room(batches: Iterable[bytes], require_free: Callable[[int], None]) -> Iterator[bytes]:
+    """Hand on what the disk has room for; `require_free` raises where so many bytes are not free."""
+    size = 0
+    for lines in batches:
+        size += len(lines)
+        require_free(DISK_FACTOR * size)
+        yield lines
 
 
 def load_beside(load: Callable[[bytes], None], batches: Iterable[bytes], work: Callable[[], None] | None) -> None:

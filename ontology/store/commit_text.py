@@ -10,11 +10,14 @@ from typing import Final
 
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
+from ontology.store.bulk_history import PatchFile
 
 STORE_NODE: Final = ns.iri_term(ns.ID + "store/this")
 STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
 REVISION: Final = ns.iri_term(ns.NW + "revision")
 COMMIT_ID: Final = ns.iri_term(ns.NW + "commitId")
+PATCH_FILE: Final = ns.iri_term(ns.NW + "patchFile")
+SHA256: Final = ns.iri_term(ns.NW + "sha256")
 
 
 def get_commit_node(revision: int) -> str:
@@ -31,8 +34,10 @@ class CommitEntry:
     who: str
     why: str
 
-    def describe(self, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool) -> list[Quad]:
-        """Return the entry as one prov:Activity, with when and how much."""
+    def describe(
+        self, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool, files: Iterable[PatchFile] = ()
+    ) -> list[Quad]:
+        """Return the entry as one prov:Activity, with when and how much, and the files of a bulk commit."""
         facts = [
             (ns.RDF_TYPE, ns.iri_term(ns.PROV + "Activity")),
             (REVISION, ns.typed_term(str(self.revision), "integer")),
@@ -44,7 +49,13 @@ class CommitEntry:
             (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
             (ns.iri_term(ns.NW + "isBulk"), ns.typed_term("true" if is_bulk else "false", "boolean")),
         ]
-        return [(ns.GRAPH_HISTORY, get_commit_node(self.revision), p, o) for p, o in facts]
+        node = get_commit_node(self.revision)
+        quads = [(ns.GRAPH_HISTORY, node, p, o) for p, o in facts]
+        for file in files:
+            name = ns.iri_term(ns.HISTORY + file.name)
+            quads.append((ns.GRAPH_HISTORY, node, PATCH_FILE, name))
+            quads.append((ns.GRAPH_HISTORY, name, SHA256, ns.text_term(file.sha256)))
+        return quads
 
 
 def group_by_graph(quads: Iterable[Quad]) -> str:
@@ -55,12 +66,17 @@ def group_by_graph(quads: Iterable[Quad]) -> str:
     return "\n".join(f"GRAPH <{graph}> {{ {' '.join(lines)} }}" for graph, lines in by_graph.items())
 
 
+def get_patch_graph(revision: int, graph: str, *, is_added: bool) -> str:
+    """Return the graph that holds what a commit added to or removed from another; personal data stand apart."""
+    base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
+    return f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{'added' if is_added else 'removed'}"
+
+
 def make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> Iterator[Quad]:
     """Yield the quads of a commit's patch graphs; those of personal data stand apart, so that they can be erased."""
-    for quads, kind in ((plus, "added"), (minus, "removed")):
+    for quads, is_added in ((plus, True), (minus, False)):
         for graph, s, p, o in quads:
-            base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
-            yield (f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{kind}", s, p, o)
+            yield (get_patch_graph(revision, graph, is_added=is_added), s, p, o)
 
 
 def make_first_update(store_id: str) -> str:

@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Final
 
 from ontology.errors import FileFormatError, InputError, NewelError, StorageFullError, UnavailableError
+from ontology.store.bulk_history import FOLDER as HISTORY
+from ontology.store.bulk_history import list_patch_files
 from ontology.store.engine_faults import tell_reason
 
 #: Stands in a backup's folder until it is opened as a store of its own, which changes its files.
@@ -35,20 +37,20 @@ def unshare(generation: Path) -> None:
             os.replace(own, path)
 
 
-def write_checksums(generation: Path, path: Path) -> None:
-    """Write name -> SHA-256 of every file of a generation. O(bytes)."""
-    path.write_text(json.dumps(_compute(generation), indent=1), encoding="utf-8")
+def write_checksums(generation: Path, history: Path, path: Path) -> None:
+    """Write name -> SHA-256 of every file of a generation and of the history beside it. O(bytes)."""
+    path.write_text(json.dumps(_compute(generation, history), indent=1), encoding="utf-8")
 
 
-def require_checksums(generation: Path, path: Path, backup: Path) -> None:
-    """Raise FileFormatError where a copied generation differs from the checksums of its backup, if there are any."""
+def require_checksums(generation: Path, history: Path, path: Path, backup: Path) -> None:
+    """Raise FileFormatError where what was copied differs from the checksums of its backup, if there are any."""
     if not path.exists():
         return  # it was opened as a store since, or comes from elsewhere
     try:
         wanted = json.loads(path.read_text(encoding="utf-8"))
     except ValueError as error:
         raise FileFormatError(f"The backup in {backup} is damaged: {path.name} cannot be read.") from error
-    found = _compute(generation)
+    found = _compute(generation, history)
     if found != wanted:
         names = sorted(name for name in {*found, *wanted} if found.get(name) != wanted.get(name))
         raise FileFormatError(
@@ -56,12 +58,14 @@ def require_checksums(generation: Path, path: Path, backup: Path) -> None:
         )
 
 
-def _compute(generation: Path) -> dict[str, str]:
+def _compute(generation: Path, history: Path) -> dict[str, str]:
+    files = [(path.name, path) for path in sorted(generation.iterdir()) if path.is_file()]
+    files += [(f"{HISTORY}/{name}", history / name) for name in list_patch_files(history)]
     sums = {}
-    for path in sorted(generation.iterdir()):
-        if path.is_file() and path.name not in _PASSING:
+    for name, path in files:
+        if name not in _PASSING:
             with path.open("rb") as handle:
-                sums[path.name] = hashlib.file_digest(handle, "sha256").hexdigest()
+                sums[name] = hashlib.file_digest(handle, "sha256").hexdigest()
     return sums
 
 

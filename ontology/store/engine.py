@@ -6,13 +6,12 @@ One process-wide lock guards every write: concurrent updates of the engine lose 
 
 from __future__ import annotations
 
-import csv
-import io
 import itertools
 import threading
+import traceback
 import uuid
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
@@ -24,22 +23,22 @@ from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageF
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
-from ontology.store.bulk_text import iterate_batches, load_beside
+from ontology.store.bulk_history import FOLDER, PatchFile, PatchFiles, PatchWriter
+from ontology.store.bulk_text import DISK_FACTOR, iterate_batches, load_beside, watch_room
 from ontology.store.commit_text import CommitEntry
 from ontology.store.engine_faults import reading_store
+from ontology.store.engine_questions import EngineQuestions
 from ontology.store.folder import StoreFolder
+from ontology.store.history import require_files
 from ontology.store.net_quads import NetQuads, Piece, make_piece
-from ontology.store.questions import StoreQuestions
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
-#: Disk taken by a change, as a multiple of its text: indexes, patch graphs and compaction included.
-_DISK_FACTOR: Final = 4
 _NOW: Final = partial(datetime.now, UTC)
 _QUADS_PER_FILL: Final = 50_000
 
 
-class Store(StoreQuestions):
+class Store(EngineQuestions):
     """An RDF store with a revision, and one guarded way to change it.
 
     Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
@@ -49,6 +48,8 @@ class Store(StoreQuestions):
         self._engine = engine
         self._folder = folder
         self._clock = clock
+        #: What bulk commits added and removed.
+        self.patches = PatchFiles(folder.path / FOLDER if folder is not None else None)
         self.lock = threading.RLock()
 
     # ---- opening and closing ----
@@ -78,7 +79,8 @@ class Store(StoreQuestions):
                 if is_new:
                     store._initialise()
                     folder.switch_to(generation)
-                store.revision  # noqa: B018 - raises where the files are gone: the engine makes an empty store then
+                # the revision raises where the files are gone: the engine makes an empty store then
+                store.patches.remove_above(store.revision)
                 return store
             except BaseException:
                 folder.abandon()
@@ -120,32 +122,6 @@ class Store(StoreQuestions):
     def get_today(self) -> date:
         """Return the present day in UTC, by the clock that dates the commits."""
         return self._clock().date()
-
-    def select(self, query: str) -> list[tuple[str, ...]]:
-        """Return the rows of a SELECT: IRIs without brackets, lexical forms, the empty string where unbound."""
-        return list(map(tuple, self.select_rows(query)))
-
-    def select_rows(self, query: str) -> Iterator[list[str]]:
-        """Return the rows of `select` one by one, through SPARQL 1.1 CSV results, the fastest form of the engine."""
-        with reading_store(self.path):
-            text = (self._query(query).serialize(format=ox.QueryResultsFormat.CSV) or b"").decode()
-        rows = csv.reader(io.StringIO(text, newline=""))
-        next(rows)
-        return rows
-
-    def select_terms(self, query: str) -> Iterator[tuple[str, ...]]:
-        """Yield the rows of a SELECT as N-Triples terms, so that datatypes and languages are kept."""
-        with reading_store(self.path):
-            result = self._query(query)
-            names = result.variables
-            for solution in result:
-                yield tuple(str(solution[name]) if solution[name] is not None else "" for name in names)
-
-    def _query(self, query: str) -> ox.QuerySolutions:
-        result = self._engine.query(query)
-        if not isinstance(result, ox.QuerySolutions):
-            raise ValueError("only SELECT queries have rows")
-        return result
 
     # ---- the one write path ----
 
@@ -220,7 +196,7 @@ class Store(StoreQuestions):
         inserted = [*plus, *history, *commit_text.make_patch(plus, minus, entry.revision)]
         update = commit_text.make_update(minus, inserted, entry.revision - 1)
         if self._folder is not None:
-            self._folder.require_free(_DISK_FACTOR * len(update))
+            self._folder.require_free(DISK_FACTOR * len(update))
         self._engine.update(update)
         if self._folder is not None:
             self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
@@ -232,40 +208,58 @@ class Store(StoreQuestions):
         entry: CommitEntry,
         verify: Callable[[], None] | None,
     ) -> None:
-        if self._folder is None:
-            lines = b"".join(map(commit_text.write_lines, blocks))
-            if verify is not None:
-                verify()
-            _load_lines(self._engine, lines)
-            self._engine.update(self._make_last_update(net, entry))
-            return
-        clone_path = self._folder.next_generation()
+        writer = self.patches.begin(entry.revision)
+        blocks = writer.pass_on(blocks)
         try:
-            self._engine.backup(str(clone_path))
-            clone = ox.Store(str(clone_path))
-            # the engine works without holding up other threads, so the checks run beside it
-            load_beside(partial(_load_lines, clone), self._require_room(iterate_batches(blocks)), verify)
-            clone.update(self._make_last_update(net, entry))
-            clone.flush()
+            if self._folder is None:
+                lines = b"".join(map(commit_text.write_lines, blocks))
+                if verify is not None:
+                    verify()
+                _load_lines(self._engine, lines)
+                self._engine.update(self._make_last_update(net, entry, writer))
+            else:
+                self._load_generation(self._folder, blocks, net, entry, verify, writer)
         except BaseException:
-            self._folder.remove_generation(clone_path)
+            writer.abandon()
             raise
-        self._folder.switch_to(clone_path)
+
+    def _load_generation(
+        self,
+        folder: StoreFolder,
+        blocks: Iterable[Sequence[Quad]],
+        net: NetQuads,
+        entry: CommitEntry,
+        verify: Callable[[], None] | None,
+        writer: PatchWriter,
+    ) -> None:
+        clone_path = folder.next_generation()
+        try:
+            clone = self._make_clone(clone_path, watch_room(iterate_batches(blocks), folder.require_free), verify)
+            clone.update(self._make_last_update(net, entry, writer))
+            clone.flush()
+        except BaseException as error:
+            traceback.clear_frames(error.__traceback__)  # they hold the clone, and it the lock of its files
+            folder.remove_generation(clone_path)
+            raise
+        folder.switch_to(clone_path)
         # readers that still hold the old engine keep it open until they are done
         self._engine = clone
 
-    def _require_room(self, batches: Iterable[bytes]) -> Iterator[bytes]:
-        """Hand on what the disk has room for."""
-        size = 0
-        for lines in batches:
-            size += len(lines)
-            if self._folder is not None:
-                self._folder.require_free(_DISK_FACTOR * size)
-            yield lines
+    def _make_clone(self, path: Path, batches: Iterable[bytes], verify: Callable[[], None] | None) -> ox.Store:
+        self._engine.backup(str(path))
+        clone = ox.Store(str(path))
+        # the engine works without holding up other threads, so the checks run beside it
+        load_beside(partial(_load_lines, clone), batches, verify)
+        return clone
 
-    def _make_last_update(self, net: NetQuads, entry: CommitEntry) -> str:
-        history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True)
-        return commit_text.make_update(net.removed, history, entry.revision - 1)
+    def _make_last_update(self, net: NetQuads, entry: CommitEntry, writer: PatchWriter) -> str:
+        writer.take(net.removed, is_added=False)
+        files: tuple[PatchFile, ...] = writer.finish()
+        history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True, files=files)
+        # whether a record was there once is one look-up, bulk commits or not
+        vanished = [quad for quad in net.removed if quad[2] == ns.RDF_TYPE]
+        inserted = [*history, *commit_text.make_patch([], vanished, entry.revision)]
+        return commit_text.make_update(net.removed, inserted, entry.revision - 1)
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
         """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
@@ -290,11 +284,15 @@ class Store(StoreQuestions):
             return self.revision
 
     @staticmethod
-    def require_sound(generation: Path, backup: Path) -> int:
-        """Read a generation not in use to its end, return its revision; errors as `reading_store`, named `backup`."""
+    def require_sound(generation: Path, backup: Path, history: Path | None = None) -> int:
+        """Read a generation and its history, not in use, to their end and return the revision.
+
+        Errors as `reading_store`, and of damaged files of the history; they name `backup`.
+        """
         with reading_store(backup):
             copy = Store(ox.Store(str(generation)), StoreFolder(backup))
             deque(copy._engine.quads_for_pattern(None, None, None), maxlen=0)
+            require_files(copy, PatchFiles(history))
             return copy.revision
 
     def _read_single(

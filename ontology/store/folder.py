@@ -15,6 +15,8 @@ from pathlib import Path
 from typing import IO, Final
 
 from ontology.errors import FileFormatError, StorageFullError, StoreLockedError
+from ontology.store.bulk_history import FOLDER as HISTORY
+from ontology.store.bulk_history import sync_folder
 from ontology.store.copies import CHECKSUMS
 
 try:
@@ -35,6 +37,8 @@ _NAME: Final = re.compile(_PREFIX + "[0-9]{1,12}")
 _LONGEST_POINTER: Final = 100
 #: What a folder may hold that is to become a store: a process may have been killed while it made one.
 _OWN: Final = (_LOCK, f"{_CURRENT}.new", SERVED_NOTE)
+#: Of a history that waits for the generation it belongs to: it becomes the store's own with it.
+_WAITING: Final = f"{HISTORY}-"
 _REMOVALS: Final = 40
 _BETWEEN_REMOVALS_S: Final = 0.05
 
@@ -61,7 +65,7 @@ class StoreFolder:
         """
         if self.path.exists() and not self.path.is_dir():
             raise FileFormatError(f"{self.path} is a file, not a store folder.", path=str(self.path))
-        if self.path.is_dir() and any(p.name not in _OWN and not _is_generation(p) for p in self.path.iterdir()):
+        if self.path.is_dir() and not all(map(_is_own, self.path.iterdir())):
             raise FileFormatError(
                 f"{self.path} holds other files; a store needs a folder of its own.", path=str(self.path)
             )
@@ -136,6 +140,7 @@ class StoreFolder:
     def clean_up(self) -> Path:
         """Remove what a killed load or swap left behind and return the present generation."""
         current = self.get_current()
+        self._settle_history(current)
         for path in self.path.iterdir():
             if _is_generation(path) and path != current:
                 shutil.rmtree(path, ignore_errors=True)
@@ -149,6 +154,23 @@ class StoreFolder:
             for request in self.path.glob(pattern):
                 request.unlink(missing_ok=True)
         return current
+
+    def get_history(self, generation: Path | None = None) -> Path:
+        """Return where the files of bulk commits are; of a generation to come: where they wait for it."""
+        return self.path / (HISTORY if generation is None else f"{_WAITING}{generation.name}")
+
+    def _settle_history(self, current: Path) -> None:
+        """Put the history that came with the present generation in its place, and let go of any other that waits.
+
+        Done again where a process was killed in the middle: what waits is there until it has its place.
+        """
+        waiting = self.get_history(current)
+        if waiting.is_dir():
+            shutil.rmtree(self.get_history(), ignore_errors=True)
+            os.replace(waiting, self.get_history())
+            sync_folder(self.path)
+        for left in self.path.glob(f"{_WAITING}*"):
+            shutil.rmtree(left, ignore_errors=True)
 
     def drop_cache(self) -> None:
         """Remove the kept Snapshot: after a restore its revision number may come again with other content."""
@@ -198,13 +220,12 @@ class StoreFolder:
             handle.flush()
             os.fsync(handle.fileno())
         os.replace(temporary, self.path / _CURRENT)
-        if hasattr(os, "O_DIRECTORY"):
-            descriptor = os.open(self.path, os.O_RDONLY | os.O_DIRECTORY)
-            try:
-                os.fsync(descriptor)
-            finally:
-                os.close(descriptor)
+        sync_folder(self.path)
 
 
 def _is_generation(path: Path) -> bool:
     return _NAME.fullmatch(path.name) is not None and path.is_dir()
+
+
+def _is_own(path: Path) -> bool:
+    return path.name in _OWN or _is_generation(path) or path.name.startswith(_WAITING)

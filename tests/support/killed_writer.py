@@ -17,6 +17,7 @@ from typing import Any
 
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
+from ontology.store.history import read_commits, read_patches
 
 GRAPH = ns.GRAPH_FRAMEWORK
 _BULK = 400
@@ -98,3 +99,11 @@ def kill_once(path: Path, *, is_bulk: bool, phase: str, rng: random.Random) -> s
 def n_bulk(is_bulk: bool) -> int:
     """Return how many quads a revision adds beside the one that tells it."""
     return _BULK if is_bulk else 1
+
+
+def rewind(store: Any) -> list[set[Quad]]:
+    """Return the states that the patches lead back to, from the present one to the empty store."""
+    states = [set(store.read_graph(GRAPH))]
+    for _, patch in read_patches(store, read_commits(store)[::-1]):
+        states.append((states[-1] - set(patch.added)) | set(patch.removed))
+    return states

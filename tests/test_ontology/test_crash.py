@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from killed_writer import GRAPH, build_state, kill_once, n_bulk
+from killed_writer import GRAPH, build_state, kill_once, n_bulk, rewind
 
 from ontology.store.engine import Store
 
@@ -31,9 +31,12 @@ def test_a_killed_writer_leaves_the_old_or_the_new_revision_whole(
         store = Store.open(path)
         revision = store.revision
         state = set(store.read_graph(GRAPH))
+        kept = rewind(store)
         store.close()
         assert revision >= before
         assert state == build_state(revision, n_bulk=n_bulk(is_bulk))
+        assert kept == [build_state(r, n_bulk=n_bulk(is_bulk)) for r in range(revision, -1, -1)]
+        assert len(list((path / "history").glob("*"))) == (2 * revision - 1 if is_bulk and revision else 0)
         assert len([p for p in path.iterdir() if p.name.startswith("generation-")]) == 1
         assert not list(path.glob("*/bulk-*.sst"))
         inside += last == phase

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
 
 from ontology.errors import StorageFullError
 from ontology.rdf import namespaces as ns
+from ontology.store.bulk_history import PatchWriter
 from ontology.store.engine import TEXT_LIMIT, Store
 from ontology.store.folder import StoreFolder
 
@@ -64,3 +66,28 @@ def test_a_disk_that_fills_up_during_a_load_leaves_the_old_state(
     again = Store.open(small_disk / "s")
     assert (again.revision, set(again.read_graph(G))) == (2, set(MANY[:3]))
     again.close()
+
+
+def test_a_disk_without_room_for_the_history_leaves_the_old_state(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The quads fit, their patch does not: neither is there afterwards."""
+    store = Store.open(tmp_path / "s", create=True)
+    store.commit(MANY[:1], [], who="w", why="y")
+    more = [(g, s, p, f'"{o[1:-1]} more"') for g, s, p, o in MANY[:10]]
+    write, written = PatchWriter._write, []
+
+    def fill_up(self: PatchWriter, name: str, lines: Sequence[str]) -> None:
+        written.append(name)
+        if len(written) == 4:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        write(self, name, lines)
+
+    monkeypatch.setattr(PatchWriter, "_write", fill_up)
+    with pytest.raises(StorageFullError, match="could not be written"):
+        store.commit([*MANY, *more], [], who="w", why="y")
+    assert (store.revision, set(store.read_graph(G))) == (1, set(MANY[:1]))
+    assert list((tmp_path / "s" / "history").iterdir()) == []
+    monkeypatch.setattr(PatchWriter, "_write", write)
+    assert store.commit([*MANY, *more], [], who="w", why="y") == 2
+    store.close()

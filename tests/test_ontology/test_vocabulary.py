@@ -22,7 +22,7 @@ DOMAIN_INCLUDES = URIRef(ns.SCHEMA + "domainIncludes")
 USAGE = URIRef(ns.NW + "usage")
 #: Terms that belong to no column: what the store writes about itself, and what the vocabulary needs for itself.
 STORE_TERMS = set(re.findall(r'ns\.NW \+ "(\w+)"', inspect.getsource(store) + inspect.getsource(commit_text)))
-OTHER_TERMS = {"Record", "Scale", "Store", "usage"}
+OTHER_TERMS = {"Record", "Scale", "Store", "PatchFile", "usage"}
 RANGES = {
     "text": XSD.string,
     "choice": XSD.string,
