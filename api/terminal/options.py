@@ -83,6 +83,17 @@ def open_graph(store: Path, *, create: bool = False, if_locked: str = "") -> Ite
     except OSError as error:
         raise UnavailableError(f"The store in {store} cannot be opened: {error.strerror or error}.") from error
     try:
+        _warn_of_readers(store)
         yield graph
     finally:
         graph.close()
+
+
+def _warn_of_readers(store: Path) -> None:
+    from ontology.store.folder import is_open_to_others
+
+    if is_open_to_others(store):
+        click.echo(
+            f"newel: other users of this machine may read the store, all that is about people too: chmod 700 {store}",
+            err=True,
+        )

@@ -19,6 +19,7 @@ from ontology.live.compile import (
     keep_snapshot,
     publish_cache,
 )
+from ontology.live.reasons import tell_reason
 from ontology.mapping.difference import Difference
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
@@ -190,8 +191,15 @@ class LiveGraph:
                 verify()
                 return Applied(present.revision, tuple(remarks))
             try:
-                pieces, expected = difference.iterate_pieces(), present.revision
-                revision = self.store.commit_pieces(pieces, who=who, why=why, expected_revision=expected, verify=verify)
+                reason = tell_reason(why, change, present, is_load=is_load)
+                revision = self.store.commit_pieces(
+                    difference.iterate_pieces(),
+                    who=who,
+                    why=reason.why,
+                    about_people=reason.personal,
+                    expected_revision=present.revision,
+                    verify=verify,
+                )
             except (StorageFullError, StaleError):
                 # written, but perhaps not safe on disk yet; or another writer of the same store came first
                 if self.store.revision != present.revision:

@@ -29,7 +29,7 @@ from ontology.store.bulk_history import PatchFiles
 from ontology.store.copies import CHECKSUMS, require_checksums, unshare, write_checksums, writing_copy
 from ontology.store.engine import Store
 from ontology.store.engine_faults import reading_store
-from ontology.store.folder import StoreFolder
+from ontology.store.folder import PRIVATE_MODE, StoreFolder
 
 _REQUEST: Final = "backup-request-"
 _ANSWER: Final = "backup-answer-"
@@ -77,7 +77,7 @@ def copy_store(store: Store, to: Path) -> int:
             raise FileFormatError(f"{to} exists already; a backup needs a new folder.", path=str(to))
         if store.path is not None and store.path.resolve() in (to.resolve(), *to.resolve().parents):
             raise InputError(f"{to} lies in the store itself; a backup needs a folder elsewhere.", path=str(to))
-        to.mkdir(parents=True, exist_ok=True)
+        to.mkdir(mode=PRIVATE_MODE, parents=True, exist_ok=True)
         try:
             generation = to / "generation-1"
             folder = StoreFolder(to)

@@ -18,6 +18,7 @@ REVISION: Final = ns.iri_term(ns.NW + "revision")
 COMMIT_ID: Final = ns.iri_term(ns.NW + "commitId")
 PATCH_FILE: Final = ns.iri_term(ns.NW + "patchFile")
 SHA256: Final = ns.iri_term(ns.NW + "sha256")
+_WHY: Final = ns.iri_term(ns.NW + "why")
 
 
 def get_commit_node(revision: int) -> str:
@@ -27,12 +28,16 @@ def get_commit_node(revision: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CommitEntry:
-    """What the history keeps of a commit: its revision, an id of its own, who made it and why."""
+    """What the history keeps of a commit: its revision, an id of its own, who made it and why.
+
+    `about_people` is what of the reason belongs to people; it stands with the personal patches.
+    """
 
     revision: int
     commit_id: str
     who: str
     why: str
+    about_people: str = ""
 
     def describe(
         self, n_added: int, n_removed: int, when: datetime, *, is_bulk: bool, files: Iterable[PatchFile] = ()
@@ -43,7 +48,7 @@ class CommitEntry:
             (REVISION, ns.typed_term(str(self.revision), "integer")),
             (COMMIT_ID, ns.text_term(self.commit_id)),
             (ns.iri_term(ns.NW + "author"), ns.text_term(self.who)),
-            (ns.iri_term(ns.NW + "why"), ns.text_term(self.why)),
+            (_WHY, ns.text_term(self.why)),
             (ns.iri_term(ns.PROV + "endedAtTime"), ns.typed_term(when.strftime("%Y-%m-%dT%H:%M:%SZ"), "dateTime")),
             (ns.iri_term(ns.NW + "addedCount"), ns.typed_term(str(n_added), "integer")),
             (ns.iri_term(ns.NW + "removedCount"), ns.typed_term(str(n_removed), "integer")),
@@ -55,6 +60,9 @@ class CommitEntry:
             name = ns.iri_term(ns.HISTORY + file.name)
             quads.append((ns.GRAPH_HISTORY, node, PATCH_FILE, name))
             quads.append((ns.GRAPH_HISTORY, name, SHA256, ns.text_term(file.sha256)))
+        if self.about_people:
+            about = ns.text_term(self.about_people)
+            quads.append((f"{ns.PERSONAL_HISTORY}{self.revision}/why", node, _WHY, about))
         return quads
 
 

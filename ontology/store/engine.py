@@ -145,11 +145,13 @@ class Store(EngineQuestions):
         *,
         who: str,
         why: str,
+        about_people: str = "",
         expected_revision: int | None = None,
         verify: Callable[[], None] | None = None,
     ) -> int:
         """Change the graph in one guarded step and return the new revision.
 
+        `about_people` is what of the reason belongs to the personal history.
         Only net quads are written and kept as patch graphs: what is already there is not added again, what is
         absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
         The pieces may be made on the way. `verify` may raise to stop the change; a large one is being made and written
@@ -167,7 +169,7 @@ class Store(EngineQuestions):
             if expected_revision is not None and expected_revision != revision:
                 detail = f"The store is at revision {revision}, not {expected_revision}."
                 raise StaleError(detail, expected=expected_revision, present=revision)
-            entry = CommitEntry(revision + 1, uuid.uuid4().hex, who, why)
+            entry = CommitEntry(revision + 1, uuid.uuid4().hex, who, why, about_people)
             net = NetQuads(self, pieces, TEXT_LIMIT)
             plus, rest = net.take_more_than(TEXT_LIMIT)
             try:

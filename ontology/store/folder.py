@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import stat
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -24,6 +25,8 @@ try:
 except ImportError:  # pragma: no cover - not on this platform; the engine's own lock still guards a generation
     fcntl = None  # type: ignore[assignment]
 
+#: Of the folder of a store, and of a copy of one.
+PRIVATE_MODE: Final = 0o700
 #: Kept free on the disk: an engine that runs out of room in the middle stops taking writes until it is opened again.
 RESERVE_BYTES: Final = 16 * 1024 * 1024
 #: A compiled Snapshot kept beside the generations: it may go at any time.
@@ -69,7 +72,8 @@ class StoreFolder:
             raise FileFormatError(
                 f"{self.path} holds other files; a store needs a folder of its own.", path=str(self.path)
             )
-        self.path.mkdir(parents=True, exist_ok=True)
+        # who can read the files reads everything about everyone
+        self.path.mkdir(mode=PRIVATE_MODE, parents=True, exist_ok=True)
 
     def begin(self) -> Path:
         """Return the generation that a store without a pointer begins with: what a killed making of it left, or none.
@@ -221,6 +225,11 @@ class StoreFolder:
             os.fsync(handle.fileno())
         os.replace(temporary, self.path / _CURRENT)
         sync_folder(self.path)
+
+
+def is_open_to_others(path: Path) -> bool:
+    """Whether other users of this machine could read in a folder."""
+    return bool(stat.S_IMODE(path.stat().st_mode) & ~PRIVATE_MODE)
 
 
 def _is_generation(path: Path) -> bool:

@@ -1,0 +1,78 @@
+"""Why a change was made, as the history of everything tells it: without a word about a person.
+
+The history stays when a person is erased. So of a change of records about people it says how many of which kind were
+made, replaced or removed; what was said of it stands in the part of the history that goes with the person.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.plurals import format_count
+from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:
+    from ontology.live.live_graph import Change
+
+__all__ = ["Reason", "tell_reason"]
+
+_VERBS: Final = ("made", "replaced", "removed")
+#: What could be an id, and the pieces of it: of "p008.csv" the person too.
+_WORDS: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+_PIECES: Final = re.compile(r"[._-]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why, for everyone; and what is kept with the personal history, "" where that is nothing more."""
+
+    why: str
+    personal: str = ""
+
+
+def tell_reason(why: str, change: Change, present: Snapshot, *, is_load: bool) -> Reason:
+    """Return why a change was made, in two parts.
+
+    Parameters
+    ----------
+    why : str
+        What was said of it. A load names its file and is kept as it is, unless a person's id stands in it.
+    change : Change
+    present : Snapshot
+        Before the change.
+    is_load : bool
+
+    Notes
+    -----
+    O(records of the change).
+    """
+    tables = {name for name, _ in (*change.put, *change.remove)}
+    new_people = {record.id for name, record in change.put if name == "people"}
+    if (is_load or tables.isdisjoint(PERSONAL_TABLES)) and not _names_someone(why, present.people, new_people):
+        return Reason(why)
+    return Reason(", ".join(_iterate_counts(change, present)) or "changed nothing", why)
+
+
+def _names_someone(why: str, *people: Collection[str]) -> bool:
+    words = _WORDS.findall(why)
+    pieces = {*words, *(piece for word in words for piece in _PIECES.split(word))}
+    return any(piece in ids for ids in people for piece in pieces)
+
+
+def _iterate_counts(change: Change, present: Snapshot) -> Iterator[str]:
+    counts: Counter[tuple[str, str]] = Counter()
+    for name, record in change.put:
+        is_new = TABLES[name].get_key(record) not in present.get_table(name)
+        counts["made" if is_new else "replaced", name] += 1
+    for name, _ in change.remove:
+        counts["removed", name] += 1
+    for verb in _VERBS:
+        for name, table in TABLES.items():
+            if number := counts[verb, name]:
+                words = (table.segment.replace("-", " "), name.replace("_", " "))
+                yield f"{verb} {format_count(number, *words)}"
