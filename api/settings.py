@@ -1,16 +1,23 @@
 """What can be set from outside: sizes and times, each described once. Imports nothing of ours.
 
-A setting comes from an option of `newel serve`, else from the variable NEWEL_ and its name, else it has its default.
+A setting comes from an option of `newel serve`, else from the variable NEWEL_ and its name, else from the settings
+file, else it has its default.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import difflib
+import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Final, cast
 
-__all__ = ["PREFIX", "Setting", "Settings", "list_settings", "read_settings"]
+__all__ = ["FILE", "PREFIX", "Setting", "Settings", "list_settings", "load_settings_file", "read_settings"]
+
+#: The settings file in the folder one is in; `NEWEL_SETTINGS` names another.
+FILE: Final = "newel.toml"
 
 #: Of the names of variables.
 PREFIX: Final = "NEWEL_"
@@ -52,6 +59,8 @@ class Settings:
     slow_waiting_max: int = _setting(
         12, "Slow answers that may wait for their turn; further ones get 503.", "answers", 0
     )
+    stop_within_s: float = _setting(8.0, "How long answers under way may go on once it is told to stop.", "s", *_TIMES)
+    metrics_port: int = _setting(0, "Port of this machine where Prometheus asks; 0 for none.", "", 0, 65_535)
 
     def __post_init__(self) -> None:
         """Keep values within their bounds, defaults within their maximum, and a thread free for quick answers."""
@@ -59,7 +68,7 @@ class Settings:
             value = getattr(self, setting.name)
             if not setting.minimum <= value <= setting.maximum:  # what is not a number is refused too
                 bounds = f"from {setting.minimum:g} to {setting.maximum:,.15g} {setting.unit}"
-                raise ValueError(f"{setting.name} must be {bounds}, not {value:g}")
+                raise ValueError(f"{setting.name} must be {bounds.strip()}, not {value:g}")
         for name in ("time_limit_default_s", "page_size_default"):
             at_most = name.replace("default", "max")
             if getattr(self, name) > getattr(self, at_most):
@@ -99,15 +108,44 @@ def list_settings() -> tuple[Setting, ...]:
     )
 
 
-def read_settings(environ: Mapping[str, str], given: Mapping[str, float | None] | None = None) -> Settings:
-    """Return the settings: what is given, else what the variables say, else the defaults.
+def load_settings_file(path: Path) -> dict[str, float]:
+    """Return what a settings file says: TOML, the names of settings with their numbers.
+
+    Raises
+    ------
+    ValueError
+        It cannot be read, names no setting, or gives one that is no number of its kind.
+    """
+    try:
+        members = tomllib.loads(path.read_text("utf-8"))
+    except OSError as error:
+        raise ValueError(f"{path} cannot be read: {error.strerror}") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise ValueError(f"{path} is not TOML: {error}") from None
+    settings = {setting.name: setting for setting in list_settings()}
+    for name, value in members.items():
+        if name not in settings:
+            near = difflib.get_close_matches(name, settings, 1)
+            raise ValueError(f"{path}: {name!r} is no setting" + (f"; did you mean {near[0]!r}?" if near else ""))
+        is_number = isinstance(value, int | settings[name].kind) and not isinstance(value, bool)
+        if not is_number:
+            raise ValueError(f"{path}: {name} must be {_tell_kind(settings[name])}, not {value!r}")
+    return members
+
+
+def read_settings(
+    environ: Mapping[str, str],
+    given: Mapping[str, float | None] | None = None,
+    of_file: Mapping[str, float] | None = None,
+) -> Settings:
+    """Return the settings: what is given, else what the variables say, else the file, else the defaults.
 
     Raises
     ------
     ValueError
         A value is no number of its kind, or the values do not go together; it names the setting.
     """
-    values: dict[str, Any] = {}
+    values: dict[str, Any] = dict(of_file or {})
     for setting in list_settings():
         value = (given or {}).get(setting.name)
         text = environ.get(setting.variable)
@@ -115,8 +153,11 @@ def read_settings(environ: Mapping[str, str], given: Mapping[str, float | None] 
             try:
                 value = setting.kind(text)
             except ValueError:
-                kind = "a whole number" if setting.kind is int else "a number"
-                raise ValueError(f"{setting.variable} must be {kind}, not {text!r}") from None
+                raise ValueError(f"{setting.variable} must be {_tell_kind(setting)}, not {text!r}") from None
         if value is not None:
             values[setting.name] = value
     return Settings(**values)
+
+
+def _tell_kind(setting: Setting) -> str:
+    return "a whole number" if setting.kind is int else "a number"

@@ -32,6 +32,10 @@ class SlowGate:
         self._patience_s = patience_s
         self._inside = threading.Semaphore(computing_max + waiting_max)
         self._computing = threading.Semaphore(computing_max)
+        self._count_lock = threading.Lock()
+        #: How many compute, and how many wait for their turn.
+        self.computing = 0
+        self.waiting = 0
 
     @contextmanager
     def enter(self) -> Iterator[None]:
@@ -45,12 +49,12 @@ class SlowGate:
         if not self._inside.acquire(blocking=False):
             raise BusyError
         try:
-            if not self._computing.acquire(timeout=self._patience_s):
+            if not self._take_turn(self._patience_s):
                 raise BusyError
             try:
                 yield
             finally:
-                self._computing.release()
+                self._leave()
         finally:
             self._inside.release()
 
@@ -62,9 +66,25 @@ class SlowGate:
         """
         has_place = False
         while not (has_place or stop.is_set()):
-            has_place = self._computing.acquire(timeout=_LOOK_S)
+            has_place = self._take_turn(_LOOK_S)
         try:
             yield has_place
         finally:
             if has_place:
-                self._computing.release()
+                self._leave()
+
+    def _take_turn(self, within_s: float) -> bool:
+        """Return whether one may compute, after waiting `within_s` seconds at the most."""
+        self._count(waiting=1)
+        has_place = self._computing.acquire(timeout=within_s)
+        self._count(waiting=-1, computing=int(has_place))
+        return has_place
+
+    def _leave(self) -> None:
+        self._computing.release()
+        self._count(computing=-1)
+
+    def _count(self, *, waiting: int = 0, computing: int = 0) -> None:
+        with self._count_lock:
+            self.waiting += waiting
+            self.computing += computing

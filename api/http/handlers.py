@@ -15,6 +15,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.errors import BusyError, MisdirectedError, build_problem, get_kind
 from api.http.actors import get_actor
+from api.http.front import REQUEST_ID
 from api.http.openapi import PROBLEM
 from api.json_text import dump_json
 from api.pages.error_page import build_view, describe_error
@@ -37,15 +38,19 @@ def handle_error(error: Exception) -> PlainResponse:
         # under a foreign name no address is ours to give
         type_base = "/problems#" if isinstance(error, MisdirectedError) else _get_type_base()
         return _respond(build_problem(error, type_base=type_base, instance=request.path))
-    request_id = uuid.uuid4().hex
+    request_id = request.environ.get(REQUEST_ID) or uuid.uuid4().hex
+    route = "none" if request.url_rule is None else request.url_rule.rule
+    told = {"request_id": request_id, "method": request.method, "route": route}
     if isinstance(error, NewelError) and get_kind(error).status != 500:
-        _LOG.warning("request %s: %s", request_id, error.detail)
+        # the sentence may name people and records: the name of its kind is enough
+        told["error"] = get_kind(error).name
+        _LOG.warning("refused: request %s, %s", request_id, told["error"], extra=told)
         problem = build_problem(error, type_base=_get_type_base(), instance=request.path)
         response = _respond(problem | {"request_id": request_id})
         if isinstance(error, BusyError):
             response.headers["Retry-After"] = str(error.retry_after_s)
         return response
-    _LOG.error("request %s: %s %s", request_id, request.method, request.path, exc_info=error)
+    _LOG.error("fault: request %s, %s %s", request_id, request.method, route, exc_info=error, extra=told)
     return _respond(
         {
             "type": _get_type_base() + "internal",

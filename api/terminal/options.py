@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from api.settings import Settings, list_settings, read_settings
+from api.settings import FILE, PREFIX, Settings, list_settings, load_settings_file, read_settings
 from ontology.errors import StoreLockedError, UnavailableError
 
 if TYPE_CHECKING:
@@ -42,15 +42,19 @@ def settings_options(command: _F) -> _F:
     """Add an option for each setting."""
     for setting in reversed(list_settings()):
         flag = "--" + setting.name.replace("_", "-")
-        about = f"{setting.about} In {setting.unit}; default: {setting.default:,}, or {setting.variable}."
+        unit = f"In {setting.unit}; default" if setting.unit else "Default"
+        about = f"{setting.about} {unit}: {setting.default:,}, or {setting.variable}, or newel.toml."
         command = click.option(flag, setting.name, type=setting.kind, metavar="N", help=about)(command)
     return command
 
 
 def get_settings(given: Mapping[str, Any]) -> Settings:
     """Return the settings of this process; a usage error says what is wrong with them."""
+    named = os.environ.get(PREFIX + "SETTINGS", "")
+    path = Path(named or FILE)
     try:
-        return read_settings(os.environ, given)
+        of_file = load_settings_file(path) if named or path.exists() else {}
+        return read_settings(os.environ, given, of_file)
     except ValueError as error:
         raise click.UsageError(f"{error}.") from None
 

@@ -1,63 +1,88 @@
-"""The application behind a real WSGI server, until it is told to stop."""
+"""The application behind a real WSGI server, until it is told to stop.
+
+The server listens before the store is open, and says so; told to stop (Ctrl-C or SIGTERM) it takes nothing new and
+finishes what is under way.
+"""
 
 from __future__ import annotations
 
+import logging
 import os
 import signal
 import threading
+from contextlib import AbstractContextManager
+from functools import partial
 from types import FrameType
+from typing import TYPE_CHECKING, Final
 
 import click
-import waitress
+from flask import Flask
 
 from api.app import create_app
+from api.http.context import EXTENSION
+from api.http.front import Front, Seen
+from api.http.logs import log_request, set_up_logs
 from api.settings import Settings
+from api.terminal.listening import Listener
 from api.terminal.served_note import leaving_note, make_note
 from api.terminal.window import build_window
 from ontology.errors import UnavailableError
 from ontology.live.live_graph import LiveGraph
 from ontology.store.backups import answer_backup_requests
 
+if TYPE_CHECKING:
+    from api.http.metrics import Metrics
+
 __all__ = ["bracket", "run_server"]
 
-#: Seconds after which a stop no longer waits for answers under way.
-STOP_WITHIN_S = 8.0
+#: Seconds a process that was told to stop may take beyond the answers under way.
+_CLOSE_WITHIN_S: Final = 1.0
 
 
-def run_server(graph: LiveGraph, host: str, port: int, settings: Settings) -> None:
-    """Serve until the process is told to stop (Ctrl-C or SIGTERM), then finish within `STOP_WITHIN_S`.
+def run_server(
+    opening: AbstractContextManager[LiveGraph],
+    host: str,
+    port: int,
+    settings: Settings,
+    *,
+    log_from: int = logging.INFO,
+) -> None:
+    """Serve until the process is told to stop, then finish within `settings.stop_within_s`.
+
+    Parameters
+    ----------
+    opening : context manager
+        Opens the store; the server listens meanwhile.
+    log_from : int
+        The least level of what is logged; requests are of the level INFO.
 
     Raises
     ------
     UnavailableError
-        The port is taken or may not be used.
+        The port, or that of the metrics, is taken or may not be used.
     """
-    # a change is not to wait for the checks to be imported
-    import ontology.checks.changes  # noqa: F401
-
-    app = create_app(graph, settings)
-    try:
-        server = waitress.create_server(
-            app, host=host, port=port, threads=settings.threads, ident="newel", clear_untrusted_proxy_headers=True
-        )
-    except OSError as error:
-        raise UnavailableError(
-            f"Cannot listen on {host} port {port}: {error.strerror}.", host=host, port=port
-        ) from error
-    note = make_note(host, int(server.effective_port))
-    app.register_blueprint(build_window(note))
+    set_up_logs(log_from)
     signal.signal(signal.SIGTERM, _stop)
-    answer_backup_requests(graph.store)
+    metrics = _start_metrics(settings.metrics_port) if settings.metrics_port else None
+    front = Front(partial(_tell, metrics))
     try:
-        with leaving_note(graph.store.path, note):
-            click.echo(f"Serving on http://{bracket(host)}:{server.effective_port}/ (stop with Ctrl-C)")
-            server.run()
+        listener = Listener(front, host, port, settings)
+    except UnavailableError:
+        with opening:  # where the store is served already, that is what one has to know first
+            raise
+    try:
+        with opening as graph:
+            app = _build_app(graph, settings, metrics)
+            note = make_note(host, listener.port)
+            app.register_blueprint(build_window(note))
+            answer_backup_requests(graph.store)
+            front.open(app)
+            with leaving_note(graph.store.path, note):
+                click.echo(f"Serving on http://{bracket(host)}:{listener.port}/ (stop with Ctrl-C)")
+                _wait_for_stop()
+            _finish(front, listener, settings.stop_within_s)
     except (KeyboardInterrupt, SystemExit):
-        click.echo("Stopping.")
-    finally:
-        _exit_at_the_latest()
-        server.task_dispatcher.shutdown(cancel_pending=True, timeout=2)
-        server.close()
+        click.echo("Stopped at once.")  # before there was anything to answer with, or by a second signal
 
 
 def bracket(host: str) -> str:
@@ -65,12 +90,47 @@ def bracket(host: str) -> str:
     return f"[{host}]" if ":" in host else host
 
 
-def _stop(number: int, frame: FrameType | None) -> None:
-    raise SystemExit(0)
+def _start_metrics(port: int) -> Metrics:
+    from api.http.metrics import LOOPBACK, Metrics  # whoever does not ask for them does not import them
+
+    metrics = Metrics()
+    metrics.serve(port)
+    click.echo(f"Metrics on http://{LOOPBACK}:{port}/metrics")
+    return metrics
 
 
-def _exit_at_the_latest() -> None:
+def _build_app(graph: LiveGraph, settings: Settings, metrics: Metrics | None) -> Flask:
+    import ontology.checks.changes  # noqa: F401 - a change is not to wait for the checks to be imported
+
+    app = create_app(graph, settings)
+    if metrics is not None:
+        metrics.watch(app.extensions[EXTENSION])
+    return app
+
+
+def _tell(metrics: Metrics | None, seen: Seen) -> None:
+    log_request(seen)
+    if metrics is not None:
+        metrics.count(seen)
+
+
+def _wait_for_stop() -> None:
+    try:
+        threading.Event().wait()
+    except (KeyboardInterrupt, SystemExit):
+        click.echo("Stopping.")
+
+
+def _finish(front: Front, listener: Listener, within_s: float) -> None:
+    """Take nothing new and let what is under way end; what takes longer is left behind."""
+    front.close()
     # commits are on disk when they return, so leaving a slow answer behind loses nothing
-    timer = threading.Timer(STOP_WITHIN_S, os._exit, (0,))
+    timer = threading.Timer(within_s + _CLOSE_WITHIN_S, os._exit, (0,))
     timer.daemon = True
     timer.start()
+    front.wait_until_idle(within_s)
+    listener.stop(_CLOSE_WITHIN_S)
+
+
+def _stop(number: int, frame: FrameType | None) -> None:
+    raise SystemExit(0)

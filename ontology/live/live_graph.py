@@ -191,7 +191,7 @@ class LiveGraph:
                 verify()
                 return Applied(present.revision, tuple(remarks))
             try:
-                reason = tell_reason(why, change, present, is_load=is_load)
+                reason = tell_reason(why, change.put, change.remove, present, is_load=is_load)
                 revision = self.store.commit_pieces(
                     difference.iterate_pieces(),
                     who=who,

@@ -8,16 +8,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Any, Final
 
+from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
-
-if TYPE_CHECKING:
-    from ontology.live.live_graph import Change
 
 __all__ = ["Reason", "tell_reason"]
 
@@ -35,14 +33,19 @@ class Reason:
     personal: str = ""
 
 
-def tell_reason(why: str, change: Change, present: Snapshot, *, is_load: bool) -> Reason:
+#: Records that are put, or keys that are removed, each with its table's name.
+Puts = Sequence[tuple[str, Any]]
+Removals = Sequence[tuple[str, Key]]
+
+
+def tell_reason(why: str, put: Puts, remove: Removals, present: Snapshot, *, is_load: bool) -> Reason:
     """Return why a change was made, in two parts.
 
     Parameters
     ----------
     why : str
         What was said of it. A load names its file and is kept as it is, unless a person's id stands in it.
-    change : Change
+    put, remove : sequences of (table, record) and of (table, key)
     present : Snapshot
         Before the change.
     is_load : bool
@@ -51,11 +54,11 @@ def tell_reason(why: str, change: Change, present: Snapshot, *, is_load: bool) -
     -----
     O(records of the change).
     """
-    tables = {name for name, _ in (*change.put, *change.remove)}
-    new_people = {record.id for name, record in change.put if name == "people"}
+    tables = {name for name, _ in (*put, *remove)}
+    new_people = {record.id for name, record in put if name == "people"}
     if (is_load or tables.isdisjoint(PERSONAL_TABLES)) and not _names_someone(why, present.people, new_people):
         return Reason(why)
-    return Reason(", ".join(_iterate_counts(change, present)) or "changed nothing", why)
+    return Reason(", ".join(_iterate_counts(put, remove, present)) or "changed nothing", why)
 
 
 def _names_someone(why: str, *people: Collection[str]) -> bool:
@@ -64,12 +67,12 @@ def _names_someone(why: str, *people: Collection[str]) -> bool:
     return any(piece in ids for ids in people for piece in pieces)
 
 
-def _iterate_counts(change: Change, present: Snapshot) -> Iterator[str]:
+def _iterate_counts(put: Puts, remove: Removals, present: Snapshot) -> Iterator[str]:
     counts: Counter[tuple[str, str]] = Counter()
-    for name, record in change.put:
+    for name, record in put:
         is_new = TABLES[name].get_key(record) not in present.get_table(name)
         counts["made" if is_new else "replaced", name] += 1
-    for name, _ in change.remove:
+    for name, _ in remove:
         counts["removed", name] += 1
     for verb in _VERBS:
         for name, table in TABLES.items():

@@ -14,5 +14,6 @@ README = (Path(__file__).resolve().parents[2] / "README.md").read_text("utf-8")
 @pytest.mark.parametrize("setting", list_settings(), ids=lambda setting: setting.name)
 def test_the_readme_tells_the_option_the_variable_the_default_and_the_meaning(setting: Setting) -> None:
     option = f"--{setting.name.replace('_', '-')}"
-    row = f"| `{option}` | `{setting.variable}` | {setting.default:,} {setting.unit} | {setting.about} |"
+    told = f"{setting.default:,} {setting.unit}".rstrip()
+    row = f"| `{option}` | `{setting.variable}` | {told} | {setting.about} |"
     assert row in README

@@ -48,6 +48,21 @@ def test_every_error_is_a_problem_document(client: FlaskClient, method: str, add
     assert response.headers["X-Content-Type-Options"] == "nosniff"
 
 
+@pytest.mark.parametrize(
+    "address", ["/", "/api/roles", "/api/nowhere", "/static/newel.css", "/health/ready", "/problems"]
+)
+def test_every_response_keeps_others_away(client: FlaskClient, address: str) -> None:
+    with client.get(address) as response:
+        headers = response.headers
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["Referrer-Policy"] == "same-origin"
+    assert headers["Cross-Origin-Opener-Policy"] == "same-origin"
+    assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
+    assert "camera=()" in headers["Permissions-Policy"]
+    assert "Access-Control-Allow-Origin" not in headers
+    assert headers["Content-Security-Policy"].startswith("default-src 'none'")
+
+
 def test_a_method_that_is_not_possible_says_which_are(client: FlaskClient) -> None:
     response = client.patch("/api/roles/helper")
     assert {"GET", "PUT", "DELETE"} <= set(response.headers["Allow"].split(", "))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from contextlib import nullcontext
 from dataclasses import fields
+from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
-from api.settings import Settings, list_settings, read_settings
+from api.settings import Settings, list_settings, load_settings_file, read_settings
 from api.terminal.commands import serve
 from api.terminal.program import program
 
@@ -28,7 +29,7 @@ def test_every_setting_has_a_variable_a_sentence_and_a_default_within_its_bounds
     for setting in list_settings():
         assert setting.variable == f"NEWEL_{setting.name.upper()}"
         assert setting.about.endswith(".")
-        assert setting.unit
+        assert setting.unit or setting.name == "metrics_port"
         assert setting.minimum <= setting.default <= setting.maximum
     assert read_settings({}) == Settings()
 
@@ -60,7 +61,7 @@ def test_a_value_outside_its_bounds_is_named(name: str) -> None:
     (setting,) = [setting for setting in list_settings() if setting.name == name]
     step = 1 if setting.kind is int else 0.001
     for value in (setting.minimum - step, setting.maximum + step):
-        with pytest.raises(ValueError, match=f"^{name} must be from .* to .* {setting.unit}, not "):
+        with pytest.raises(ValueError, match=f"^{name} must be from .* to .*{setting.unit}, not "):
             Settings(**{name: setting.kind(value)})
     if setting.kind is float:
         # JSON and a clock know neither
@@ -96,9 +97,49 @@ def test_serve_takes_an_option_for_each_and_refuses_with_a_sentence() -> None:
 
 def test_what_is_set_is_what_is_served(monkeypatch: pytest.MonkeyPatch) -> None:
     served: list[Settings] = []
-    monkeypatch.setattr(serve, "run_server", lambda graph, host, port, settings: served.append(settings))
+    monkeypatch.setattr(serve, "run_server", lambda opening, host, port, settings: served.append(settings))
     monkeypatch.setattr(serve, "open_graph", lambda *_, **__: nullcontext())
     call = ["serve", "--open", "--threads", "30", "--time-limit-max-s", "2.5", "--time-limit-default-s", "2"]
     result = CliRunner().invoke(program, call, env={"NEWEL_THREADS": "31", "NEWEL_SLOW_WAITING_MAX": "3"})
     assert result.exit_code == 0, result.output
     assert served == [Settings(threads=30, time_limit_max_s=2.5, time_limit_default_s=2.0, slow_waiting_max=3)]
+
+
+def test_the_file_comes_after_variables_and_before_the_defaults(tmp_path: Path) -> None:
+    path = tmp_path / "newel.toml"
+    path.write_text("threads = 40\ntime_limit_max_s = 90\npage_size_max = 500\n", "utf-8")
+    settings = read_settings(
+        {"NEWEL_THREADS": "50", "NEWEL_PAGE_SIZE_MAX": "600"}, {"threads": 60}, load_settings_file(path)
+    )
+    assert (settings.threads, settings.page_size_max, settings.time_limit_max_s) == (60, 600, 90)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("thread = 40", "'thread' is no setting; did you mean 'threads'"),
+        ("colour = 1", "'colour' is no setting$"),
+        ("threads = 4.5", "threads must be a whole number, not 4.5"),
+        ("threads = true", "threads must be a whole number, not True"),
+        ('time_limit_max_s = "9"', "time_limit_max_s must be a number, not '9'"),
+        ("threads = ", "is not TOML"),
+        ("[serve]\nthreads = 40", "'serve' is no setting"),
+    ],
+)
+def test_a_fault_in_the_file_is_named(tmp_path: Path, text: str, told: str) -> None:
+    path = tmp_path / "newel.toml"
+    path.write_text(text, "utf-8")
+    with pytest.raises(ValueError, match=told) as caught:
+        load_settings_file(path)
+    assert str(caught.value).startswith(str(path))
+
+
+def test_the_file_is_that_of_the_folder_or_the_one_that_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("newel.toml").write_text("threads = 1", "utf-8")
+    assert "threads must be from 2" in run([])
+    Path("other.toml").write_text("threads = 2\nslow_computing_max = 0", "utf-8")
+    assert "slow_computing_max must be from 1" in run([], NEWEL_SETTINGS="other.toml")
+    assert "nowhere.toml cannot be read" in run([], NEWEL_SETTINGS="nowhere.toml")

@@ -35,9 +35,9 @@ def test_a_change_of_records_about_people_is_told_as_a_count(graph: LiveGraph, n
     row = next(iter(graph.get_snapshot().get_table(name).values()))
     noun = table.segment.replace("-", " ")
     why = f"replaced {name}/{'~'.join(map(str, table.get_key(row)))}"
-    reason = tell_reason(why, Change(put=((name, row),)), graph.get_snapshot(), is_load=False)
+    reason = tell_reason(why, [(name, row)], [], graph.get_snapshot(), is_load=False)
     assert (reason.why, reason.personal) == (f"replaced 1 {noun}", why)
-    reason = tell_reason(why, Change(remove=((name, table.get_key(row)),)), graph.get_snapshot(), is_load=False)
+    reason = tell_reason(why, [], [(name, table.get_key(row))], graph.get_snapshot(), is_load=False)
     assert (reason.why, reason.personal) == (f"removed 1 {noun}", why)
 
 

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import logging
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from api.terminal.options import get_settings, open_graph
+
+if TYPE_CHECKING:
+    from ontology.live.live_graph import LiveGraph
 
 SCENARIO = Path(__file__).resolve().parents[3] / "data" / "water_utility"
 
@@ -21,6 +28,14 @@ def run(port: int, is_where: bool) -> None:
         click.echo(SCENARIO)
         return
     from api.terminal.serving import run_server
+
+    # who tries it out reads the page, not a line for each request
+    run_server(_open_scenario(), "127.0.0.1", port, get_settings({}), log_from=logging.WARNING)
+
+
+@contextmanager
+def _open_scenario() -> Iterator[LiveGraph]:
+    """Load the scenario into a store that is gone afterwards."""
     from loaders.pipeline import load_paths
 
     with (
@@ -29,4 +44,4 @@ def run(port: int, is_where: bool) -> None:
     ):
         report = load_paths(graph, [SCENARIO], who="demonstration")
         click.echo(f"Loaded the demonstration scenario: {sum(report.counts.values()):,} rows.")
-        run_server(graph, "127.0.0.1", port, get_settings({}))
+        yield graph

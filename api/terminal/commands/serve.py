@@ -27,5 +27,4 @@ def run(host: str, port: int, is_open: bool, store: Path, **given: Any) -> None:
     if not is_loopback_host(bracket(host)):
         raise click.UsageError(f"--open serves this machine only (127.0.0.1, ::1 or localhost), not {host}.")
     settings = get_settings(given)
-    with open_graph(store, if_locked=_LOCKED) as graph:
-        run_server(graph, host, port, settings)
+    run_server(open_graph(store, if_locked=_LOCKED), host, port, settings)
