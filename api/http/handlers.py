@@ -38,9 +38,8 @@ def handle_error(error: Exception) -> PlainResponse:
         # under a foreign name no address is ours to give
         type_base = "/problems#" if isinstance(error, MisdirectedError) else _get_type_base()
         return _respond(build_problem(error, type_base=type_base, instance=request.path))
-    request_id = request.environ.get(REQUEST_ID) or uuid.uuid4().hex
-    route = "none" if request.url_rule is None else request.url_rule.rule
-    told = {"request_id": request_id, "method": request.method, "route": route}
+    told = _tell_request()
+    request_id = told["request_id"]
     if isinstance(error, NewelError) and get_kind(error).status != 500:
         # the sentence may name people and records: the name of its kind is enough
         told["error"] = get_kind(error).name
@@ -50,7 +49,7 @@ def handle_error(error: Exception) -> PlainResponse:
         if isinstance(error, BusyError):
             response.headers["Retry-After"] = str(error.retry_after_s)
         return response
-    _LOG.error("fault: request %s, %s %s", request_id, request.method, route, exc_info=error, extra=told)
+    _LOG.error("fault: request %s", request_id, exc_info=error, extra=told)
     return _respond(
         {
             "type": _get_type_base() + "internal",
@@ -86,6 +85,13 @@ def _handle_http_error(error: HTTPException) -> PlainResponse:
     return response
 
 
+def _tell_request() -> dict[str, Any]:
+    """Return what a log may say of this request: its id, and of its address the template alone."""
+    route = "none" if request.url_rule is None else request.url_rule.rule
+    request_id = request.environ.setdefault(REQUEST_ID, uuid.uuid4().hex)
+    return {"request_id": request_id, "method": request.method, "route": route}
+
+
 def _get_type_base() -> str:
     return f"{request.host_url}problems#"
 
@@ -94,12 +100,13 @@ def _respond(problem: dict[str, Any]) -> Response:
     status = int(problem["status"])
     if request.path == "/api" or request.path.startswith("/api/"):
         return Response(dump_json(problem), status, mimetype=PROBLEM)
-    return _show({"request_id": uuid.uuid4().hex} | problem)
+    return _show({"request_id": _tell_request()["request_id"]} | problem)
 
 
 def _show(problem: dict[str, Any]) -> Response:
     """Return the page of a problem; the id on it stands in the log."""
     query = request.query_string.decode("latin-1")
     view = build_view(problem, f"{request.path}?{query}" if query else request.path, request.method)
-    _LOG.info("request %s: %d %s", view.request_id, problem["status"], problem["detail"])
+    told = _tell_request() | {"request_id": view.request_id, "status": problem["status"]}
+    _LOG.info("page of an error: request %s", view.request_id, extra=told)
     return Response(render(describe_error(view), get_actor()), view.status, mimetype="text/html")

@@ -129,11 +129,14 @@ def test_logs_and_metrics_say_of_every_answer_which_kind_it_was_and_never_of_who
         client.get(address, buffered=True)
     client.open("/api/roles", method=NOBODY.upper(), buffered=True)
     lines, told = written.getvalue(), generate_latest(metrics.registry).decode()
-    assert len(read_lines(written)) == len(addresses) + 1
+    requests = [line for line in read_lines(written) if line["event"] == "request"]
+    assert len(requests) == len(addresses) + 1
+    pages = [line for line in read_lines(written) if line["event"] == "page of an error"]
+    assert {line["request_id"] for line in pages} <= {line["request_id"] for line in requests}
     for text in (lines, told):
         assert not PEOPLE.search(text)
         assert NOBODY not in text.lower()
-    routes = {line["route"] for line in read_lines(written)}
+    routes = {line["route"] for line in requests}
     assert {"/api/people/<id>/gap", "/people/<id>/gap", "none"} <= routes
     assert 'newel_requests_total{method="other",route="none",status="405"} 1.0' in told
     assert "newel_revision 1.0" in told
