@@ -21,6 +21,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "demand": ("safety-briefing-again", *DAY),
     "development-plan": ("p063", "laboratory-analyst", "--with-routes", *DAY),
     "find": ("treatment", "operator"),
+    "findings": DAY,
     "fragile-needs": ("treatment", *DAY),
     "framework-review": DAY,
     "gap": ("Mirela Tanaka", "treatment operator", *DAY),
