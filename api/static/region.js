@@ -92,3 +92,20 @@ document.addEventListener("submit", (event) => {
   event.preventDefault();
   askSoon(form, 0);
 });
+
+/** Looks every second how far a computation is; once it is there the address itself leads on to the answer. */
+function lookAgain(part) {
+  const name = part.dataset.poll;
+  setTimeout(async () => {
+    try {
+      const answer = await fetch(location.href, { headers: { "Newel-Part": name }, redirect: "manual" });
+      if (answer.status !== 202) return location.reload();
+      part.innerHTML = await answer.text();
+    } catch {
+      // whoever waits can still look again by hand, and the next second may do better
+    }
+    lookAgain(part);
+  }, 1000);
+}
+
+for (const part of document.querySelectorAll("[data-poll]")) lookAgain(part);
