@@ -13,6 +13,7 @@ from html_forms import find_form, read_page
 from api.app import create_app
 from api.http import collection as collections
 from api.http import record_schemas
+from ontology.checks import framework  # noqa: F401 - its rules are made of the tables as they were
 from ontology.live.live_graph import LiveGraph
 from ontology.model import tables
 from ontology.model.columns import Column, make_own
