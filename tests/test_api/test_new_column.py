@@ -13,11 +13,12 @@ from html_forms import find_form, read_page
 from api.app import create_app
 from api.http import collection as collections
 from api.http import record_schemas
-from ontology.checks import framework  # noqa: F401 - its rules are made of the tables as they were
+from ontology.checks.rules import values
 from ontology.live.live_graph import LiveGraph
 from ontology.model import tables
 from ontology.model.columns import Column, make_own
 from ontology.model.records import ScaleLevel
+from ontology.model.references import get_reference_fields
 from ontology.snapshot.snapshot import Snapshot
 
 #: A column of each kind with what is typed, and what the form's field is then.
@@ -41,12 +42,18 @@ def added(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> It
     record = dataclasses.make_dataclass("Site", [*fields, (column.name, Any)], frozen=True)
     longer = dataclasses.replace(sites, columns=(*sites.columns, column), record=record)
     monkeypatch.setitem(tables.TABLES, "sites", longer)
-    # what is made of a table's description when the program starts
-    record_schemas._get_members.cache_clear()
+    # what is made of a table's description once, when the program starts
+    forget()
     monkeypatch.setitem(record_schemas.RECORD_SCHEMAS, "sites", record_schemas.build_schema(longer))
     monkeypatch.setitem(collections.COLLECTIONS, "sites", collections.Collection(longer))
     yield column, value, text
-    record_schemas._get_members.cache_clear()
+    forget()
+
+
+def forget() -> None:
+    """Forget what was worked out of the tables' descriptions."""
+    for kept in (record_schemas._get_members, values._get_limited, values._get_references, get_reference_fields):
+        kept.cache_clear()
 
 
 def test_a_new_column_needs_no_other_line(added: tuple[Column, Any, str]) -> None:
