@@ -37,6 +37,7 @@ ASKED = {
     "headcount": "/teams/works/headcount?net_hours=1600",
     "leave-check": "/teams/works/leave-check?person=p1&from=2026-12-01&to=2026-12-04",
     "holders": "/competencies/pump/holders",
+    "levels": "/people/p1/levels",
     "learning-path": "/people/p1/learning-path?role=operator",
     "obligations": "/teams/works/obligations",
     "open-orientation": "/orientation",

@@ -28,6 +28,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "headcount": ("treatment", "--net-hours", "1600", *DAY),
     "holders": ("cert-first-aid", *DAY),
     "leave-check": ("wastewater", "--person", "p037", "--from", "2026-12-28", "--to", "2027-01-08", *DAY),
+    "levels": ("p008", *DAY),
     "learning-path": ("p063", "laboratory-analyst", *DAY),
     "obligations": ("networks", *DAY),
     "open-orientation": DAY,
