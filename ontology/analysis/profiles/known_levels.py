@@ -1,4 +1,4 @@
-"""All that is known of a person's levels on a day: of what a role asks, of what else they hold, and what they say. Pure.
+"""All that is known of a person's levels on a day: what a role asks, what else they hold, what they say. Pure.
 
 Each level stands with what it rests on: source, who, day, age; and with the last day on which it counts as it does now.
 What someone says of themselves stands apart and counts nowhere.
