@@ -15,6 +15,7 @@ from api.desk.sheet import Quantity, Ref, Table
 from api.pages.addresses import build_address
 from api.pages.ask_form import Field, list_fields
 from api.pages.figure import Figure
+from api.pages.first_words import find_first_words
 from api.pages.page import Crumb, Page
 from api.pages.stair import Climb, Scale, build_scale, write_stair
 from api.pages.way_cards import Chosen, choose_ways, list_ways, name_way
@@ -68,6 +69,7 @@ class Card:
 class WaysView:
     """All that stands on the page."""
 
+    title: str
     start: str
     target: str
     lead: str
@@ -96,10 +98,12 @@ def build_view(answer: Answer, kept: str = "") -> WaysView:
     climbs = [_list_climbs(answer, way.route) for way in chosen]
     scale = build_scale([stair for stair in climbs if stair is not None])
     cards = tuple(_build_card(answer, way, stair, scale, chosen[0]) for way, stair in zip(chosen, climbs, strict=True))
+    lead = tell_lead(result, names)
     return WaysView(
+        title=find_first_words(lead),
         start=_name_start(answer),
         target=names.role(result.role),
-        lead=tell_lead(result, names),
+        lead=lead,
         proof=tell_proof(result),
         heading=_HEADINGS[len(cards)],
         cards=cards,
@@ -224,5 +228,6 @@ def _widen(answer: Answer) -> str:
 
 def _list_fields(answer: Answer) -> tuple[Field, ...]:
     enquiry = answer.enquiry
-    fields = {one.name: one for one in list_fields(enquiry.question.asks[enquiry.subject.kind], enquiry.texts)}
+    asks = enquiry.question.asks[enquiry.subject.kind]
+    fields = {one.name: one for one in list_fields(asks, enquiry.texts, enquiry.state.snapshot)}
     return tuple(replace(fields[name], words=words) for name, words in _FIELDS.items())

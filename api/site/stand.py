@@ -1,0 +1,96 @@
+"""Where someone stands: /me, where one chooses as whom one looks, and the page of each person. Imports Flask."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Final
+
+from flask import Blueprint, Response, redirect
+
+from api.desk.question import COMPANY, PERSON, Subject
+from api.http.actors import get_actor, look_as
+from api.http.context import get_desk, get_request
+from api.pages.addresses import build_record_address
+from api.pages.look_as import build_view as build_look
+from api.pages.look_as import describe_look
+from api.pages.where_i_stand import build_view, describe_stand
+from api.questions import load_question
+from api.site.question_pages import receive
+from api.site.sending import find_unchanged, send_page
+from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
+
+__all__ = ["build_blueprint", "find_by_words"]
+
+RECORDS: Final = ("people",)
+#: How far ahead the days that come are looked for, besides what ends.
+AHEAD: Final = 90
+_MOST_FOUND: Final = 1000
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of these pages."""
+    blueprint = Blueprint("stand", __name__)
+    blueprint.add_url_rule("/me", "me", show_me)
+    blueprint.add_url_rule("/me", "look", change_look, methods=["POST"])
+    blueprint.add_url_rule("/people/<id>", "person", show_person)
+    return blueprint
+
+
+def show_me() -> Response:
+    """Lead to the page of whom one looks as; where that is nobody, or another is wanted, let one choose."""
+    actor, asked = get_actor(), get_request().args
+    if actor.person_id and not asked.get("show") and not asked.get("q"):
+        on = f"?on={asked['on']}" if asked.get("on") else ""
+        return _go(build_record_address("people", actor.person_id) + on)
+    return _show_choice(asked.get("q", "").strip())
+
+
+def change_look() -> Response:
+    """Keep as whom one looks from now on, or stop looking as anybody."""
+    person = get_request().form.get("person", "")
+    if person and person not in get_desk().get_state().snapshot.people:
+        return _show_choice("", wrong="There is no such person.", status=422)
+    return look_as(_go(build_record_address("people", person) if person else "/me"), person)
+
+
+def show_person(id: str) -> Response:
+    """Show where a person stands; where to from here only to themselves."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    desk, actor = get_desk(), get_actor()
+    levels = desk.answer(receive(load_question("levels"), PERSON, id))
+    enquiry = levels.enquiry
+    state, subject, on = enquiry.state, enquiry.subject, enquiry.asked.on
+    agenda = load_question("person-agenda")
+    coming = desk.ask(actor, state, agenda, subject, agenda.asks[PERSON](on=on, days=AHEAD))
+    is_self, reach = actor.person_id == id, None
+    if is_self:
+        roles = load_question("reachable-roles")
+        reach = desk.ask(actor, state, roles, subject, roles.asks[PERSON](on=on))
+    limits = (PREPARATION_LIMIT, LEVEL_LIMIT)
+    near = None if reach is None else reach.result
+    view = build_view(levels.result, coming.result, near, limits, state.snapshot, is_self=is_self)
+    page = describe_stand(view, levels, is_self=is_self)
+    return send_page(page, is_tagged=reach is None or reach.is_final)
+
+
+def find_by_words(table: str, words: str) -> Collection[str]:
+    """Return the ids of a table's records in whose names the words stand."""
+    desk, question = get_desk(), load_question("find")
+    asked = question.asks[COMPANY](text=words, limit=_MOST_FOUND)
+    answer = desk.ask(get_actor(), desk.get_state(), question, Subject(COMPANY), asked)
+    kind = {"people": "person", "roles": "role"}[table]
+    return {match.id for match in answer.result.matches if match.kind == kind}
+
+
+def _show_choice(words: str, *, wrong: str = "", status: int = 200) -> Response:
+    found = find_by_words("people", words) if words else None
+    view = build_look(get_desk().get_state().snapshot, get_actor(), q=words, found=found, wrong=wrong)
+    return send_page(describe_look(view), status=status)
+
+
+def _go(address: str) -> Response:
+    response = redirect(address, 303)
+    response.headers["Cache-Control"] = "private, no-store"
+    return Response(response.get_data(), 303, response.headers)
