@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from api.desk.columns import build_table, number, words
 from api.desk.desk import Answer
-from api.desk.names import Names, amount, join_names
+from api.desk.names import Names, amount, count, join_names
 from api.desk.sheet import Quantity, Ref, Table
 from api.pages.addresses import build_address
 from api.pages.ask_form import Field, list_fields
@@ -111,8 +111,15 @@ def build_view(answer: Answer, kept: str = "") -> WaysView:
         wider=_widen(answer),
         reasons=tuple(row.reason for row in result.direct.unreachable),
         fields=_list_fields(answer),
-        keepable=tuple((card.key, card.title) for card in cards if not card.is_out_of_reach),
+        keepable=tuple(_tell_keepable(card, names.role(result.role)) for card in cards if not card.is_out_of_reach),
     )
+
+
+def _tell_keepable(card: Card, target: str) -> tuple[str, str]:
+    """Return what keeps a way (its key, then the words it is kept with), and its name."""
+    way = card.title[:1].lower() + card.title[1:]
+    size = f"{card.hours} h, at least {card.months} months, {count(card.moves, 'move')}"
+    return f"{card.key} {target}: {way}, {size}", card.title
 
 
 def describe_ways(answer: Answer, view: WaysView, figure: Figure | None, *, is_self: bool) -> Page:

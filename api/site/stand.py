@@ -19,7 +19,7 @@ from api.site.question_pages import receive
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
 
-__all__ = ["build_blueprint", "find_by_words"]
+__all__ = ["build_blueprint", "find_by_words", "go"]
 
 RECORDS: Final = ("people",)
 #: How far ahead the days that come are looked for, besides what ends.
@@ -41,7 +41,7 @@ def show_me() -> Response:
     actor, asked = get_actor(), get_request().args
     if actor.person_id and not asked.get("show") and not asked.get("q"):
         on = f"?on={asked['on']}" if asked.get("on") else ""
-        return _go(build_record_address("people", actor.person_id) + on)
+        return go(build_record_address("people", actor.person_id) + on)
     return _show_choice(asked.get("q", "").strip())
 
 
@@ -50,7 +50,7 @@ def change_look() -> Response:
     person = get_request().form.get("person", "")
     if person and person not in get_desk().get_state().snapshot.people:
         return _show_choice("", wrong="There is no such person.", status=422)
-    return look_as(_go(build_record_address("people", person) if person else "/me"), person)
+    return look_as(go(build_record_address("people", person) if person else "/me"), person)
 
 
 def show_person(id: str) -> Response:
@@ -90,7 +90,8 @@ def _show_choice(words: str, *, wrong: str = "", status: int = 200) -> Response:
     return send_page(describe_look(view), status=status)
 
 
-def _go(address: str) -> Response:
+def go(address: str) -> Response:
+    """Lead to another address of ours after something was done."""
     response = redirect(address, 303)
     response.headers["Cache-Control"] = "private, no-store"
     return Response(response.get_data(), 303, response.headers)
