@@ -105,7 +105,11 @@ def _tell_end(
         needs = {need.competency for need in snapshot.get_cover_needs(team)} if team else set()
         told += f"; {whose} team counts on it." if row.competency in needs else "."
     act, address = "", ""
-    if snapshot.get_outcomes_of_competency(row.competency):
+    if row.then == "review-due":
+        # one's own level is for others to assess
+        asked = {"person": person, "competency": row.competency}
+        act, address = ("", "") if is_self else ("Record an assessment", build_address("new", "assessments", "", asked))
+    elif snapshot.get_outcomes_of_competency(row.competency):
         act, address = "Find the refresher", build_record_address("competencies", row.competency)
     return _build(row.until, on, names.competency(row.competency), told, act, address)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from api.desk.desk import Answer
-from api.desk.names import Names, count
+from api.desk.names import Names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.first_words import find_first_words
@@ -59,11 +59,11 @@ def tell_missing(gap: GapResult, names: Names) -> str:
     if not gap.gaps:
         return f"{role} asks for nothing, so nothing is missing."
     if not any(row.gap for row in gap.gaps):
-        return f"Nothing is missing for {role}: all of {count(len(gap.gaps), 'requirement')} is held at full level."
+        return f"Nothing is missing for {role}: everything it asks is held at full level."
     blocking = sum(row.necessity == "blocking" for row in gap.gaps)
     told = []
     if blocking:
-        told.append(f"{gap.blocking_unmet} of {blocking} that {'blocks' if blocking == 1 else 'block'} unmet")
+        told.append(f"{gap.blocking_unmet} of {blocking} blocking unmet")
     if gap.essential_total:
         told.append(f"{gap.essential_met} of {gap.essential_total} essential met")
     first = f"; assess first: {len(gap.assess_first)}" if gap.assess_first else ""

@@ -14,6 +14,7 @@ from api.desk.names import Names, amount, count, join_names
 from api.desk.sheet import Quantity, Ref, Table
 from api.pages.addresses import build_address
 from api.pages.ask_form import Field, list_fields
+from api.pages.emphasis import stress
 from api.pages.figure import Figure
 from api.pages.first_words import find_first_words
 from api.pages.page import Crumb, Page
@@ -36,6 +37,8 @@ _FIELDS: Final = {
     "level_limit": "Most levels up at once",
 }
 _COURSES_NAMED: Final = 3
+#: Ways in the table besides the direct one; the rest is folded.
+_IN_TABLE: Final = 7
 _HEADINGS: Final = {1: "One way", 2: "Two ways, side by side", 3: "Three ways, side by side"}
 
 
@@ -72,11 +75,12 @@ class WaysView:
     title: str
     start: str
     target: str
-    lead: str
+    lead: Markup
     proof: str
     heading: str
     cards: tuple[Card, ...]
     table: Table
+    more: Table
     wider: str
     reasons: tuple[str, ...]
     fields: tuple[Field, ...]
@@ -99,15 +103,18 @@ def build_view(answer: Answer, kept: str = "") -> WaysView:
     scale = build_scale([stair for stair in climbs if stair is not None])
     cards = tuple(_build_card(answer, way, stair, scale, chosen[0]) for way, stair in zip(chosen, climbs, strict=True))
     lead = tell_lead(result, names)
+    *ways, direct = list_ways(result)
+    shown, others = (*ways[:_IN_TABLE], direct), ways[_IN_TABLE:]
     return WaysView(
         title=find_first_words(lead),
         start=_name_start(answer),
         target=names.role(result.role),
-        lead=lead,
+        lead=stress(lead, (names.role(role) for role in _list_through(result))),
         proof=tell_proof(result),
         heading=_HEADINGS[len(cards)],
         cards=cards,
-        table=_build_table(result, names),
+        table=_build_table("The same in a table", shown, result, names),
+        more=_build_table("Other ways", others, result, names),
         wider=_widen(answer),
         reasons=tuple(row.reason for row in result.direct.unreachable),
         fields=_list_fields(answer),
@@ -198,7 +205,12 @@ def _build_step(move: RouteMove, names: Names) -> Step:
     return Step(role, f"{amount(move.study_hours)} h before: {courses}")
 
 
-def _build_table(result: RoutesResult, names: Names) -> Table:
+def _list_through(result: RoutesResult) -> tuple[str, ...]:
+    best = result.best.study_hours
+    return () if best is None else best.roles[:-1]
+
+
+def _build_table(title: str, ways: Sequence[Chosen], result: RoutesResult, names: Names) -> Table:
     direct = result.direct
     place = "within reach" if direct.within_reach else "out of reach"
 
@@ -207,8 +219,8 @@ def _build_table(result: RoutesResult, names: Names) -> Table:
         return f"{best}always shown; {place}" if way.is_direct else join_names(way.best_in) or "another way"
 
     return build_table(
-        "The same in a table",
-        list_ways(result),
+        title,
+        ways,
         (
             words("Way", lambda way: name_way(way.route, names)),
             number("Study", lambda way: way.route.study_hours, "h"),

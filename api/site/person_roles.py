@@ -15,7 +15,7 @@ from api.pages.choose_role import build_view as build_choice
 from api.pages.missing import build_view as build_missing
 from api.pages.missing import describe_missing
 from api.questions import load_question
-from api.site.question_pages import ask_again, receive
+from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 from api.site.stand import find_by_words
 from ontology.analysis.profiles.belonging import get_person_on
@@ -44,7 +44,9 @@ def show_choice(id: str) -> Response:
     show, words = args.get("show") or "reach", args.get("q", "").strip()
     if show not in SHOWN:
         raise ParameterError(WrongParameter("show", show, f"must be one of {', '.join(SHOWN)}"))
-    answer = desk.answer(receive(load_question("reachable-roles"), PERSON, id, but=_OF_PAGE))
+    answer = ask_for_page(load_question("reachable-roles"), PERSON, id, but=_OF_PAGE)
+    if isinstance(answer, Response):
+        return answer
     enquiry = answer.enquiry
     own = get_person_on(enquiry.state.snapshot, id, enquiry.asked.on).role
     similar, cautions = None, enquiry.question.cautions
@@ -65,12 +67,10 @@ def show_missing(id: str) -> Response:
     if unchanged is not None:
         return unchanged
     desk, actor = get_desk(), get_actor()
-    gap = load_question("gap")
-    try:
-        enquiry = receive(gap, PERSON, id)
-    except ParameterError as error:
-        return ask_again(gap, Subject(PERSON, id), error)
-    answer = desk.answer(enquiry)
+    answer = ask_for_page(load_question("gap"), PERSON, id)
+    if isinstance(answer, Response):
+        return answer
+    enquiry = answer.enquiry
     question, on = load_question("levels"), enquiry.asked.on
     asked = question.asks[PERSON](on=on, role=answer.result.role)
     levels = desk.ask(actor, enquiry.state, question, enquiry.subject, asked)

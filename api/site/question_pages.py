@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
 
-from api.desk.desk import Enquiry
+from api.desk.desk import Answer, Enquiry
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import Right
@@ -27,7 +27,7 @@ from api.site.registry import list_designed_pages
 from api.site.sending import find_unchanged, send_page
 from ontology.errors import InputError
 
-__all__ = ["ask_again", "build_blueprint", "read_filled", "receive"]
+__all__ = ["ask_again", "ask_for_page", "build_blueprint", "read_filled", "receive"]
 
 
 def build_blueprint() -> Blueprint:
@@ -42,8 +42,10 @@ def build_blueprint() -> Blueprint:
     return blueprint
 
 
-def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
+def receive(question: Question, kind: SubjectKind, subject_id: str, *, but: Collection[str] = ()) -> Enquiry:
     """Return the question that the address of this request asks of a subject, checked.
+
+    `but` names what is said to the page and not to the question.
 
     Raises
     ------
@@ -57,7 +59,23 @@ def receive(question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
     subject = Subject(kind, subject_id)
     desk.require_subject(state, subject)
     asks = question.asks[kind]
-    return desk.receive(get_actor(), state, question, subject, read_asked(asks, read_filled(asks)))
+    return desk.receive(get_actor(), state, question, subject, read_asked(asks, read_filled(asks, but)))
+
+
+def ask_for_page(
+    question: Question, kind: SubjectKind, subject_id: str, *, but: Collection[str] = ()
+) -> Answer | Response:
+    """Return the answer that the address of this request asks for; or its form, where something asked is wrong.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such subject.
+    """
+    try:
+        return ask_or_compute(receive(question, kind, subject_id, but=but))
+    except InputError as error:
+        return ask_again(question, Subject(kind, subject_id), _find_wrong(error))
 
 
 def ask_again(question: Question, subject: Subject, error: ParameterError) -> Response:
@@ -85,15 +103,15 @@ def _find_wrong(error: InputError) -> ParameterError:
     )
 
 
-def read_filled(asks: type[Asks]) -> MultiDict[str, str]:
+def read_filled(asks: type[Asks], but: Collection[str] = ()) -> MultiDict[str, str]:
     """Return what the form of this request asks, with ids in place of names.
 
-    Empty fields ask for nothing, and boxes of one name are what is ticked of a list.
+    Empty fields ask for nothing, and boxes of one name are what is ticked of a list; `but` is no part of the question.
     """
     lists = {parameter.name for parameter in list_parameters(asks) if parameter.kind.name in ("ids", "pairs", "dates")}
     filled: list[tuple[str, str]] = []
     for name, texts in get_request().args.lists():
-        given = [text for text in texts if text]
+        given = [text for text in texts if text and name not in but]
         filled += [(name, ",".join(given))] if name in lists and given else [(name, text) for text in given]
     if len(dict(filled)) == len(filled):  # what is given twice is refused as it stands
         filled = list(take_names(get_desk().get_state().snapshot, asks, dict(filled)).items())
@@ -105,10 +123,9 @@ def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response
         unchanged = find_unchanged(is_private=question.needs is not Right.SEE_FRAMEWORK)
         if unchanged is not None:
             return unchanged
-        try:
-            answer = ask_or_compute(receive(question, kind, id))
-        except InputError as error:
-            return ask_again(question, Subject(kind, id), _find_wrong(error))
+        answer = ask_for_page(question, kind, id)
+        if isinstance(answer, Response):
+            return answer
         page = describe_answer(answer, figure=draw_answer(answer, "The answer as a picture."))
         if answer.is_final:
             return send_page(page, is_tagged=True)

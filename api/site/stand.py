@@ -15,7 +15,8 @@ from api.pages.look_as import build_view as build_look
 from api.pages.look_as import describe_look
 from api.pages.where_i_stand import build_view, describe_stand
 from api.questions import load_question
-from api.site.question_pages import receive
+from api.site.computing import ask_or_compute
+from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
 
@@ -59,7 +60,9 @@ def show_person(id: str) -> Response:
     if unchanged is not None:
         return unchanged
     desk, actor = get_desk(), get_actor()
-    levels = desk.answer(receive(load_question("levels"), PERSON, id))
+    levels = ask_for_page(load_question("levels"), PERSON, id)
+    if isinstance(levels, Response):
+        return levels
     enquiry = levels.enquiry
     state, subject, on = enquiry.state, enquiry.subject, enquiry.asked.on
     agenda = load_question("person-agenda")
@@ -67,7 +70,7 @@ def show_person(id: str) -> Response:
     is_self, reach = actor.person_id == id, None
     if is_self:
         roles = load_question("reachable-roles")
-        reach = desk.ask(actor, state, roles, subject, roles.asks[PERSON](on=on))
+        reach = ask_or_compute(desk.receive(actor, state, roles, subject, roles.asks[PERSON](on=on)))
     limits = (PREPARATION_LIMIT, LEVEL_LIMIT)
     near = None if reach is None else reach.result
     view = build_view(levels.result, coming.result, near, limits, state.snapshot, is_self=is_self)

@@ -6,14 +6,13 @@ from typing import Final
 
 from flask import Blueprint, Response
 
-from api.desk.question import PERSON, Subject
-from api.errors import ParameterError
+from api.desk.question import PERSON
 from api.http.actors import get_actor
-from api.http.context import get_desk, get_request
+from api.http.context import get_request
 from api.pages.ways import build_view, describe_ways
 from api.questions import load_question
 from api.site.drawing import draw_answer
-from api.site.question_pages import ask_again, receive
+from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 
 __all__ = ["build_blueprint"]
@@ -33,12 +32,9 @@ def show_ways(id: str) -> Response:
     unchanged = find_unchanged()
     if unchanged is not None:
         return unchanged
-    routes = load_question("routes")
-    try:
-        enquiry = receive(routes, PERSON, id, but=("show",))
-    except ParameterError as error:
-        return ask_again(routes, Subject(PERSON, id), error)
-    answer = get_desk().answer(enquiry)
+    answer = ask_for_page(load_question("routes"), PERSON, id, but=("show",))
+    if isinstance(answer, Response):
+        return answer
     view = build_view(answer, get_request().args.get("show", ""))
     figure = draw_answer(answer, "The ways as ladders: a rung for each role, the courses before each move.")
     page = describe_ways(answer, view, figure, is_self=get_actor().person_id == id)
