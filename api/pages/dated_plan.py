@@ -64,6 +64,8 @@ def describe_dated_plan(answer: Answer, figure: Figure | None, *, is_self: bool)
         ],
         "hours": tell_hours(result, aim) if result.courses else "",
         "bars": figure,
+        # an agreed plan is followed up to the full levels of its role
+        "carry_out": page.values["carry_out"] if enquiry.asked.levels == "full" else [],
         "kept": (same, tell_kept(result, aim[:1].upper() + aim[1:])) if is_self else (),
         "person": names.person(person),
         "is_self": is_self,
