@@ -63,7 +63,8 @@ def find_way_of(subject: Subject, question: Question) -> Way:
         return "stand"
     if kind in (TEAM, PLACE, SESSION):
         return "cover"
-    return "cover" if kind is COMPANY and question.needs is not Right.SEE_FRAMEWORK else "framework"
+    is_of_cover = kind is COMPANY and question.needs is not Right.SEE_FRAMEWORK and question.name != "findings"
+    return "cover" if is_of_cover else "framework"
 
 
 def list_trail_of(subject: Subject, names: Names) -> tuple[Crumb, ...]:

@@ -43,3 +43,18 @@ def get_terms() -> frozenset[str]:
     """Return every term of our own namespace that the vocabulary describes, as N-Triples text."""
     subjects = set(read_vocabulary().subjects(RDFS.label, None))
     return frozenset(ns.iri_term(str(term)) for term in subjects if str(term).startswith(ns.NW))
+
+
+@cache
+def get_meanings() -> dict[str, tuple[str, str]]:
+    """Return IRI -> label and comment of every term described; of a term of others, how it is used here."""
+    graph = read_vocabulary()
+    usage = URIRef(ns.NW + "usage")
+    subjects = {*graph.subjects(RDFS.comment, None), *graph.subjects(usage, None)}
+    return {
+        str(subject): (
+            str(graph.value(subject, RDFS.label) or ""),
+            str(graph.value(subject, RDFS.comment) or graph.value(subject, usage)),
+        )
+        for subject in subjects
+    }

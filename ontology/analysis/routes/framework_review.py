@@ -37,7 +37,7 @@ from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["FrameworkReview", "review_framework"]
+__all__ = ["FrameworkReview", "LoneRole", "UntaughtLevel", "review_framework"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,104 @@
+"""What the words mean: every kind of record and what is said of it, in the vocabulary's own words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from api.desk.names import count
+from api.pages.page import Page
+from ontology.model.columns import Table
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+
+__all__ = ["Word", "WordsSection", "WordsView", "build_words_view", "describe_words"]
+
+#: Where the tables stand on the page, in the order of the tables.
+_THEMES: Final = {
+    ns.GRAPH_FRAMEWORK: ("framework", "The framework"),
+    ns.GRAPH_OFFERS: ("offers", "Courses and sessions"),
+    ns.GRAPH_TEAMS: ("teams", "Teams, places and what they need"),
+    ns.GRAPH_PEOPLE: ("people", "People"),
+}
+#: IRI -> label and meaning.
+_Meanings = Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word, what it means, the column it heads, and the words that are said of it."""
+
+    label: str
+    meaning: str
+    anchor: str
+    column: str = ""
+    parts: tuple[Word, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WordsSection:
+    """The words of one theme."""
+
+    anchor: str
+    title: str
+    words: tuple[Word, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WordsView:
+    """All words; `lead` says how many."""
+
+    lead: str
+    sections: tuple[WordsSection, ...]
+
+
+@cache
+def build_words_view() -> WordsView:
+    """Return every word of the tables by theme, in the order of tables and columns; then the words of the store."""
+    from ontology.rdf.vocabulary_terms import get_meanings  # brings the reader of Turtle
+
+    meanings = get_meanings()
+    sections = []
+    for theme, (anchor, title) in _THEMES.items():
+        tables = [table for table in TABLES.values() if table.graph == theme]
+        sections.append(WordsSection(anchor, title, tuple(_build_word(meanings, table) for table in tables)))
+    told = {TABLES[name].class_iri for name in TABLES} | {c.iri for t in TABLES.values() for c in t.columns}
+    rest = tuple(_iterate_rest(meanings, told))
+    sections.append(WordsSection("store", "The data as a whole, and their history", rest))
+    n_kinds = sum(len(section.words) for section in sections[:-1])
+    n_words = sum(len(word.parts) for section in sections for word in section.words)
+    lead = f"{count(n_kinds, 'kind')} of records, and {count(n_words, 'word')} for what is said of them."
+    return WordsView(lead, tuple(sections))
+
+
+def _build_word(meanings: _Meanings, table: Table) -> Word:
+    label, meaning = meanings.get(table.class_iri, ("", ""))
+    anchor = table.segment
+    parts = (
+        _build_part(meanings, column.iri, column.name, f"{anchor}-{column.name}", column.about)
+        for column in table.columns
+    )
+    return Word(label or table.segment.replace("-", " "), meaning, anchor, table.name, tuple(parts))
+
+
+def _build_part(meanings: _Meanings, iri: str, name: str, anchor: str, about: str) -> Word:
+    label, meaning = meanings.get(iri, ("", ""))
+    # a term of another vocabulary has the meaning that it has there: what it is for here stands with the column
+    is_own = iri.startswith(ns.NW)
+    return Word(label if is_own and label else name.replace("_", " "), meaning if is_own else about, anchor, name)
+
+
+def _iterate_rest(meanings: _Meanings, told: Iterable[str]) -> Iterator[Word]:
+    """Yield our own terms that no table has, by label."""
+    own = {iri for iri in meanings if iri.startswith(ns.NW)} - set(told)
+    for iri in sorted(own, key=lambda one: (meanings[one][0].casefold(), one)):
+        label, meaning = meanings[iri]
+        if label:
+            yield Word(label, meaning, iri.removeprefix(ns.NW))
+
+
+def describe_words() -> Page:
+    """Return the page of all words."""
+    return Page("words.html", {"view": build_words_view()}, is_private=False)
