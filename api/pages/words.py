@@ -9,7 +9,7 @@ from typing import Final
 
 from api.desk.names import count
 from api.pages.page import Page
-from ontology.model.columns import Table
+from ontology.model.columns import Column, Table
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 
@@ -22,6 +22,8 @@ _THEMES: Final = {
     ns.GRAPH_TEAMS: ("teams", "Teams, places and what they need"),
     ns.GRAPH_PEOPLE: ("people", "People"),
 }
+#: What is no table and stands before them.
+_BEFORE: Final = {ns.GRAPH_FRAMEWORK: (ns.NW + "Scale",)}
 #: IRI -> label and meaning.
 _Meanings = Mapping[str, tuple[str, str]]
 
@@ -63,8 +65,10 @@ def build_words_view() -> WordsView:
     sections = []
     for theme, (anchor, title) in _THEMES.items():
         tables = [table for table in TABLES.values() if table.graph == theme]
-        sections.append(WordsSection(anchor, title, tuple(_build_word(meanings, table) for table in tables)))
-    told = {TABLES[name].class_iri for name in TABLES} | {c.iri for t in TABLES.values() for c in t.columns}
+        words = [Word(*meanings[iri], iri.removeprefix(ns.NW)) for iri in _BEFORE.get(theme, ())]
+        sections.append(WordsSection(anchor, title, (*words, *(_build_word(meanings, table) for table in tables))))
+    told = {table.class_iri for table in TABLES.values()} | {iri for before in _BEFORE.values() for iri in before}
+    told |= {column.iri for table in TABLES.values() for column in table.columns}
     rest = tuple(_iterate_rest(meanings, told))
     sections.append(WordsSection("store", "The data as a whole, and their history", rest))
     n_kinds = sum(len(section.words) for section in sections[:-1])
@@ -76,18 +80,17 @@ def build_words_view() -> WordsView:
 def _build_word(meanings: _Meanings, table: Table) -> Word:
     label, meaning = meanings.get(table.class_iri, ("", ""))
     anchor = table.segment
-    parts = (
-        _build_part(meanings, column.iri, column.name, f"{anchor}-{column.name}", column.about)
-        for column in table.columns
-    )
-    return Word(label or table.segment.replace("-", " "), meaning, anchor, table.name, tuple(parts))
+    parts = tuple(_build_part(meanings, column, f"{anchor}-{column.name}") for column in table.columns)
+    return Word(label or table.segment.replace("-", " "), meaning, anchor, table.name, parts)
 
 
-def _build_part(meanings: _Meanings, iri: str, name: str, anchor: str, about: str) -> Word:
-    label, meaning = meanings.get(iri, ("", ""))
+def _build_part(meanings: _Meanings, column: Column, anchor: str) -> Word:
+    name = column.name
+    label, meaning = meanings.get(column.iri, ("", ""))
     # a term of another vocabulary has the meaning that it has there: what it is for here stands with the column
-    is_own = iri.startswith(ns.NW)
-    return Word(label if is_own and label else name.replace("_", " "), meaning if is_own else about, anchor, name)
+    is_own = column.iri.startswith(ns.NW)
+    words = label if is_own and label else name.replace("_", " ")
+    return Word(words, meaning if is_own else column.about, anchor, name)
 
 
 def _iterate_rest(meanings: _Meanings, told: Iterable[str]) -> Iterator[Word]:
