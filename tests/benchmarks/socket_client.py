@@ -14,7 +14,11 @@ class Caller:
     """One connection to a server on the loopback address."""
 
     def __init__(self, port: int) -> None:
-        self._socket = socket.create_connection(("127.0.0.1", port), timeout=120)
+        self._port = port
+        self._connect()
+
+    def _connect(self) -> None:
+        self._socket = socket.create_connection(("127.0.0.1", self._port), timeout=120)
         self._socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
 
     def ask(self, address: str, headers: str = "") -> tuple[int, int]:
@@ -24,7 +28,10 @@ class Caller:
         while (end := data.find(b"\r\n\r\n")) < 0:
             data += self._receive()
         found = _LENGTH.search(data, 0, end)
-        if found is None and data[9:12] == b"304":
+        if data[9:12] == b"304":
+            # without a body waitress tells no length, and closes the connection
+            self._socket.close()
+            self._connect()
             return 304, 0
         if found is None:
             raise ValueError("the answer does not tell its length")
