@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from urllib.parse import quote, urlencode
 
 __all__ = ["add_form", "build_address", "build_record_address"]
@@ -20,6 +21,7 @@ def build_address(table: str, subject: str, question: str, asked: Mapping[str, s
     return f"/{path}" + (f"?{urlencode(asked)}" if asked else "")
 
 
+@lru_cache(maxsize=20_000)
 def build_record_address(table: str, record_id: str) -> str:
     """Return the address of a record's page; with /api before it, that of the record.
 

@@ -1,21 +1,33 @@
 """A cell of a sheet as HTML: names lead to their pages, days are days to machines too, states have a mark.
 
-Written by hand and not by a template: a page may hold thousands of cells.
+Written by hand and not by a template: a page may hold thousands of cells. Inside, HTML is plain text that is escaped
+where it comes in; what leaves for a template is marked as written.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import re
+from html import escape
 from typing import Final
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from api.desk.plain_cells import DASH, format_cell, format_number
 from api.desk.sheet import Cell, Column, Quantity, Ref, Refs, Span, State
 from api.pages.addresses import build_record_address
 
-__all__ = ["say_day", "say_month", "write_cell", "write_day", "write_prose", "write_short_day", "write_state"]
+__all__ = [
+    "build_cell",
+    "build_prose",
+    "say_day",
+    "say_month",
+    "write_cell",
+    "write_day",
+    "write_prose",
+    "write_short_day",
+    "write_state",
+]
 
 _MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -48,16 +60,12 @@ def say_month(day: dt.date) -> str:
 
 def write_day(day: dt.date | None) -> Markup:
     """Return a day in a text; a dash where there is none."""
-    return _write_time(day, say_day(day)) if day is not None else Markup(DASH)
+    return Markup(_build_time(day, say_day(day)) if day is not None else DASH)
 
 
 def write_short_day(day: dt.date | None) -> Markup:
     """Return a day in a column; a dash where there is none."""
-    return _write_time(day, say_month(day)) if day is not None else Markup(DASH)
-
-
-def _write_time(day: dt.date, words: str) -> Markup:
-    return Markup('<time datetime="{}">{}</time>').format(day.isoformat(), words)
+    return Markup(_build_short_day(day) if day is not None else DASH)
 
 
 def write_prose(text: str) -> Markup:
@@ -68,47 +76,68 @@ def write_prose(text: str) -> Markup:
     >>> str(write_prose("Short until 2026-12-07 & later."))
     'Short until <time datetime="2026-12-07">7 December 2026</time> &amp; later.'
     """
-    parts = _DAY.split(text)
-    written = [escape(part) if at % 2 == 0 else _write_iso(part) for at, part in enumerate(parts)]
-    return Markup("").join(written)
-
-
-def _write_iso(text: str) -> Markup:
-    try:
-        return write_day(dt.date.fromisoformat(text))
-    except ValueError:
-        return escape(text)
+    return Markup(build_prose(text))
 
 
 def write_state(code: str, word: str, was: str = "", meaning: str = "") -> Markup:
     """Return a state: a mark, its word, and the word it had before where that differs."""
-    mark = Markup('<span class="state {}"{}><i></i><b>{}</b></span>')
-    title = Markup(' title="{}"').format(meaning) if meaning else ""
-    told = mark.format(code, title, word)
-    return told + Markup('<small class="was">was {}</small>').format(was) if was else told
+    told = _build_state(code, word, meaning)
+    return Markup(f'{told}<small class="was">was {escape(was)}</small>' if was else told)
 
 
 def write_cell(cell: Cell, column: Column | None = None, is_linked: bool = True) -> Markup:
     """Return a cell; a number without the unit that its column's heading names. In a file nothing is linked."""
+    return Markup(build_cell(cell, bool(column and column.unit), is_linked))
+
+
+def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
+    """Return the HTML of a cell; `has_unit`: its column's heading names the unit already."""
     match cell:
-        case Ref():
-            return _write_ref(cell) if is_linked else escape(cell.name)
-        case Refs() if cell.items and is_linked:
-            return Markup(", ").join(_write_ref(ref) for ref in cell.items)
-        case State():
-            return write_state(cell.code, cell.word, "", cell.meaning)
-        case Span():
-            first = write_short_day(cell.first)
-            last = cell.last
-            return first + Markup(" to ") + write_short_day(last) if last else Markup("from ") + first + Markup(" on")
-        case dt.date():
-            return write_short_day(cell)
-        case Quantity() if column is not None and column.unit and cell.value is not None:
-            return escape(format_number(cell))
         case str():
-            return write_prose(cell)
+            return build_prose(cell)
+        case Ref():
+            return _build_ref(cell) if is_linked else escape(cell.name)
+        case Refs() if cell.items and is_linked:
+            return ", ".join([_build_ref(ref) for ref in cell.items])
+        case State():
+            return _build_state(cell.code, cell.word, cell.meaning)
+        case Span():
+            first, last = _build_short_day(cell.first), cell.last
+            return f"from {first} on" if last is None else f"{first} to {_build_short_day(last)}"
+        case dt.date():
+            return _build_short_day(cell)
+        case Quantity() if has_unit and cell.value is not None:
+            return format_number(cell)
     return escape(format_cell(cell))
 
 
-def _write_ref(ref: Ref) -> Markup:
-    return Markup('<a href="{}">{}</a>').format(build_record_address(ref.table, ref.id), write_prose(ref.name))
+def build_prose(text: str) -> str:
+    """Return the HTML of a sentence, with its days written out."""
+    if "-" not in text:
+        return escape(text)
+    return "".join([_build_iso(part) if at % 2 else escape(part) for at, part in enumerate(_DAY.split(text))])
+
+
+def _build_iso(text: str) -> str:
+    try:
+        day = dt.date.fromisoformat(text)
+    except ValueError:
+        return text
+    return _build_time(day, say_day(day))
+
+
+def _build_short_day(day: dt.date) -> str:
+    return _build_time(day, say_month(day))
+
+
+def _build_time(day: dt.date, words: str) -> str:
+    return f'<time datetime="{day.isoformat()}">{words}</time>'
+
+
+def _build_state(code: str, word: str, meaning: str) -> str:
+    title = f' title="{escape(meaning)}"' if meaning else ""
+    return f'<span class="state {escape(code)}"{title}><i></i><b>{escape(word)}</b></span>'
+
+
+def _build_ref(ref: Ref) -> str:
+    return f'<a href="{escape(build_record_address(ref.table, ref.id))}">{build_prose(ref.name)}</a>'

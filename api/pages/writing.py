@@ -21,6 +21,7 @@ from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
 from api.pages.page import WAYS, Page
 from api.pages.sheet_page import describe_sheet
+from api.pages.tables import write_table
 from api.pages.training_timetable import describe_timetable
 
 __all__ = ["describe_answer", "render", "render_file", "render_part"]
@@ -83,6 +84,7 @@ def _get_templates() -> Environment:
         "record_address": build_record_address,
         "with_form": add_form,
         "state": write_state,
+        "write_table": write_table,
         "count": count,
         "ways": WAYS,
         "scripts": [name for name in _SCRIPTS if (_ROOM / "static" / name).is_file()],

@@ -10,6 +10,7 @@ from api.desk.question import TEAM
 from api.http.context import get_desk
 from api.pages.coverage import build_view, describe_coverage
 from api.questions import load_question
+from api.site.computing import ask_or_compute
 from api.site.question_pages import receive
 from api.site.sending import find_unchanged, send_page
 
@@ -36,9 +37,9 @@ def show_coverage(id: str) -> Response:
     staffing = load_question("staffing")
     asks = staffing.asks[TEAM]
     cover = desk.answer(enquiry)
-    filled = desk.ask(actor, state, staffing, subject, asks(on=asked.on, away=asked.away))
+    filled = ask_or_compute(desk.receive(actor, state, staffing, subject, asks(on=asked.on, away=asked.away)))
     base, base_filled = cover, filled
     if asked.away:
         base = desk.ask(actor, state, enquiry.question, subject, dataclasses.replace(asked, away=frozenset()))
-        base_filled = desk.ask(actor, state, staffing, subject, asks(on=asked.on))
+        base_filled = ask_or_compute(desk.receive(actor, state, staffing, subject, asks(on=asked.on)))
     return send_page(describe_coverage(build_view(cover, filled, base, base_filled)), is_tagged=True)

@@ -22,6 +22,7 @@ from api.pages.today_person import build_person_section
 from api.pages.today_team import build_team_section
 from api.questions import load_question
 from api.questions._asks import AskOnDay
+from api.site.computing import ask_or_compute
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.belonging import get_person_on
 
@@ -56,7 +57,7 @@ def show_today() -> Response:
 
 def _ask(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) -> Answer:
     question = load_question(name)
-    return get_desk().ask(actor, state, question, subject, question.asks[subject.kind](**asked))
+    return ask_or_compute(get_desk().receive(actor, state, question, subject, question.asks[subject.kind](**asked)))
 
 
 def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[TodaySection]:
