@@ -101,12 +101,12 @@ def test_who_looks_stands_in_the_head_and_in_the_tag(client: FlaskClient) -> Non
 
 @pytest.mark.skipif(not is_available(), reason="the program dot is not installed")
 def test_a_picture_stands_in_the_page_with_links_and_other_forms(client: FlaskClient) -> None:
-    page = client.get(COVERAGE).text
+    page = client.get("/teams/works/staffing?on=2026-11-24").text
     assert page.count("<svg") == 1
     assert 'role="graphics-document"' in page
     assert "<?xml" not in page
     for form in ("layout=paper", "format=png", "format=dot"):
-        assert f"/api/teams/works/coverage/diagram?on=2026-11-24&amp;{form}" in page
+        assert f"/api/teams/works/staffing/diagram?on=2026-11-24&amp;{form}" in page
 
 
 @pytest.mark.parametrize(
