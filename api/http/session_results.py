@@ -26,7 +26,7 @@ from api.http.result_services import store_results
 from api.json_text import dump_json
 from ontology.analysis.sessions.results import ResultFault, SessionResult, SessionResults, get_results
 
-__all__ = ["build_results_blueprint"]
+__all__ = ["build_results_blueprint", "get_results_tag"]
 
 _REMARKS_SHOWN: Final = 20
 
@@ -126,7 +126,7 @@ def put_results(id: str) -> Response:
 
 
 def _check(present: SessionResults) -> None:
-    require_match(request, _get_tag(present))
+    require_match(request, get_results_tag(present))
 
 
 def _refuse(faults: Sequence[ResultFault]) -> FieldsError:
@@ -143,12 +143,13 @@ def _refuse(faults: Sequence[ResultFault]) -> FieldsError:
     )
 
 
-def _get_tag(results: SessionResults) -> str:
+def get_results_tag(results: SessionResults) -> str:
+    """Return what stands for the results of a session: a form or a PUT is made for one state of them."""
     return compute_etag(f"/api/sessions/{results.session}/results", JSON, dump_json(results))
 
 
 def _respond(results: SessionResults) -> Response:
-    tag = _get_tag(results)
+    tag = get_results_tag(results)
     is_known = request.method != "PUT" and is_unchanged(request, tag)
     response = build_not_modified(tag) if is_known else Response(dump_json(results), content_type=JSON)
     response.set_etag(tag)

@@ -18,6 +18,7 @@ from ontology.model.validity import compute_valid_until
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
+    "CAUTIONS",
     "Choice",
     "Entry",
     "LevelRow",
@@ -38,6 +39,12 @@ _SOURCES: Final = (
 )
 _OWN: Final = "Nobody assesses themselves: this row is locked."
 _BELOW: Final = "0, below level 1"
+
+CAUTIONS: Final = (
+    "A level says what was seen, by whom and when. Look at the work, not at the person; talk about it before it is "
+    "stored.",
+    "A level here is no authorisation to work: the employer's appointment and the local code are.",
+)
 
 Source = Literal["certificate", "assessor", "manager"]
 
@@ -157,7 +164,7 @@ def _tell_basis(known: LevelOnDate, names: Names, on: dt.date) -> str:
 def _iterate_notes(snapshot: Snapshot, person_id: str, competency: Competency, on: dt.date) -> Iterator[str]:
     latest = find_limit(snapshot, person_id, competency, on)
     if latest is not None:
-        yield f"An assessor saw level {latest.level} on {latest.date}; from a manager no higher level counts."
+        yield f"Safety counts here: from a manager nothing above the assessor's {latest.level} counts."
 
 
 def find_limit(snapshot: Snapshot, person_id: str, competency: Competency, on: dt.date) -> Assessment | None:

@@ -81,10 +81,21 @@ function findForm(element) {
   return form?.dataset?.region && document.getElementById(form.dataset.region) ? form : null;
 }
 
+/** A button with data-counts="one|many" says how many rows of its form hold an entry. */
+function countEntries(form) {
+  const button = form?.querySelector("[data-counts]");
+  if (!button) return;
+  const [one, many] = button.dataset.counts.split("|");
+  const entered = [...form.elements].filter((field) => field.name.startsWith("level.") && field.value !== "").length;
+  if (entered) button.textContent = entered === 1 ? one : many.replace("{n}", entered);
+}
+
 getSpeaker();
+document.querySelectorAll("form").forEach(countEntries);
 document.addEventListener("change", (event) => {
   const form = findForm(event.target);
   if (form) askSoon(form, PAUSE_MS);
+  countEntries(event.target.form);
 });
 document.addEventListener("submit", (event) => {
   const form = findForm(event.target);

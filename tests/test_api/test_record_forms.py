@@ -199,10 +199,9 @@ def test_a_new_form_is_filled_in_from_its_address(writer: FlaskClient) -> None:
 
 
 def test_a_level_is_chosen_by_its_word_once_the_competency_is_known(writer: FlaskClient) -> None:
-    page = writer.get("/new/assessments?person=p1&competency=pump").text
-    assert find_form(page).choices["level"] == ["", "0", "1", "2", "3", "4", "5"]
-    assert "0 assessed, and below level 1" in page
-    assert "level" not in find_form(writer.get("/new/assessments?person=p1").text).choices
+    page = writer.get("/new/appointments?person=p1&competency=pump").text
+    assert find_form(page).choices["level"][1:] == ["1", "2", "3", "4", "5"]
+    assert "level" not in find_form(writer.get("/new/appointments?person=p1").text).choices
 
 
 def test_a_change_of_what_recorded_levels_mean_names_what_uses_them(writer: FlaskClient) -> None:

@@ -1,0 +1,108 @@
+"""The form of one assessment: what counts now beside what is seen, the level in words, how long it counts.
+
+Its fields are those of the table; here they are put into the order in which one fills them in.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from api.desk.names import Names
+from api.pages.addresses import build_address
+from api.pages.assess import CAUTIONS, Entry, LevelRow, build_choices, build_row, list_sources, tell_rule
+from api.pages.forms.controls import Control
+from api.pages.forms.form import Field
+from api.pages.page import Crumb, Page
+from api.pages.record_form import FormView
+from ontology.model.records import Competency
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["AssessView", "build_view", "describe_one"]
+
+_ORDER: Final = ("person", "competency", "level", "date", "source", "valid_until", "assessor", "evidence")
+#: What nobody fills in when something is seen: the day it is written down, the day it was taken back.
+_LATER: Final = ("recorded_on", "withdrawn_on")
+_ABOUT_ZERO: Final = (
+    "0 says that it was looked at and lies below level 1. Not assessed is something else: then nothing is stored."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class AssessView:
+    """What stands on the form; `row` None while person and competency are not both known."""
+
+    form: FormView
+    lead: str
+    row: LevelRow | None
+    remark: str
+    sheet: str
+    cautions: tuple[str, ...]
+
+    @property
+    def is_locked(self) -> bool:
+        """Whether who looks is the person it is about."""
+        return self.row is not None and bool(self.row.locked)
+
+
+def build_view(form: FormView, snapshot: Snapshot, today: dt.date, *, own_id: str, remark: str = "") -> AssessView:
+    """Return the view of a form of an assessment.
+
+    Parameters
+    ----------
+    form : FormView
+        As it is for every table.
+    own_id : str
+        Who looks; "" for nobody who is known.
+    remark : str
+        What must be read before it is stored.
+    """
+    texts = {one.control.name: one.text for one in form.fields}
+    person, competency = texts.get("person", ""), snapshot.competencies.get(texts.get("competency", ""))
+    row, lead, sheet = None, "Choose whose level, and of what; its levels are then told in words.", ""
+    if person in snapshot.people and competency is not None:
+        row = build_row(snapshot, person, competency, today, entry=Entry(), about="person", own_id=own_id)
+        name = Names(snapshot).person(person)
+        lead = f"{name}, {competency.label}: {row.now} counts now, by {row.rests_on}."
+        if row.state.code == "not-assessed":
+            lead = f"Nobody has assessed {name} in {competency.label} yet."
+    if person in snapshot.people and snapshot.people[person].team:
+        asked = {"competency": competency.id} if competency is not None else {}
+        sheet = build_address("teams", snapshot.people[person].team, "assess", asked)
+    fields = tuple(_iterate_fields(form, snapshot, competency, today, is_known=bool(own_id)))
+    return AssessView(replace(form, fields=fields), lead, row, remark, sheet, CAUTIONS)
+
+
+def _iterate_fields(
+    form: FormView, snapshot: Snapshot, competency: Competency | None, today: dt.date, *, is_known: bool
+) -> Iterator[Field]:
+    """Yield the fields in the order in which one fills them in; a column that is new stands at the end."""
+    order = {name: place for place, name in enumerate(_ORDER)}
+    for one in sorted(form.fields, key=lambda one: order.get(one.control.name, len(order))):
+        name = one.control.name
+        if name in _LATER and not one.faults and not one.text:
+            continue
+        if name == "assessor" and is_known and not one.faults:
+            yield replace(one, is_fixed=True)
+        else:
+            yield replace(one, control=_say(one.control, snapshot, competency, today))
+
+
+def _say(control: Control, snapshot: Snapshot, competency: Competency | None, today: dt.date) -> Control:
+    """Return a control in the words of who assesses."""
+    if control.name == "level" and competency is not None:
+        levels = [(choice.value, choice.words) for choice in build_choices(snapshot, competency, "")]
+        return replace(control, shape="radio", choices=(("", "not assessed"), *levels), hint=_ABOUT_ZERO)
+    if control.name == "source":
+        choices = tuple((one.value, one.words) for one in list_sources(competency, ""))
+        return replace(control, shape="radio", choices=choices, hint="")
+    if control.name == "valid_until" and competency is not None:
+        return replace(control, hint=f"Empty: by the rule. {tell_rule(competency, today)}")
+    return control
+
+
+def describe_one(view: AssessView) -> Page:
+    """Return the page of one assessment."""
+    return Page("assess_one.html", {"view": view}, way="cover", trail=(Crumb("All teams", "/teams"),))
