@@ -23,6 +23,7 @@ from api.pages.assess_one import build_view, describe_one
 from api.pages.forms.faults import Fault, find_faults
 from api.pages.forms.form import Body, fill_defaults
 from api.pages.record_form import build_form_view, list_labels, read_form
+from api.site.record_conflicts import tell_users
 from api.site.record_forms import go_to
 from api.site.sending import send_page
 from api.site.sent_form import check_sent, read_filled, read_sent
@@ -77,10 +78,16 @@ def store() -> PlainResponse:
             return _send(snapshot, typed, remark=remark)
         written = create_item(get_graph(), _COLLECTION, body.members, who=actor.name)
     except (InputError, ConflictError) as error:
-        key = [str(body.members.get(name)) for name in _COLLECTION.key_names]
-        faults = find_faults(error, _TABLE, key, body.wrong, list(list_labels(_TABLE, typed)))
-        return _send(snapshot, typed, faults=faults, status=get_kind(error).status)
+        return _send(snapshot, typed, faults=_find_faults(error, body, typed), status=get_kind(error).status)
     return go_to(_COLLECTION, written.item)
+
+
+def _find_faults(error: InputError | ConflictError, body: Body, typed: Mapping[str, str]) -> Sequence[Fault]:
+    """Return what is wrong, each at its field; what is there already, by its page."""
+    if isinstance(error, ConflictError):
+        return tell_users(_COLLECTION, get_graph().get_snapshot(), error)[0]
+    key = [str(body.members.get(name)) for name in _COLLECTION.key_names]
+    return find_faults(error, _TABLE, key, body.wrong, list(list_labels(_TABLE, typed)))
 
 
 def _require_another(body: Body, actor: Actor) -> None:
