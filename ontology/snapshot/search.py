@@ -12,6 +12,7 @@ from itertools import islice
 from typing import Annotated, Any, Final
 
 from ontology.model.folding import split_words
+from ontology.model.identity import AnyId
 from ontology.snapshot.name_index import FITS, NameIndex, find_fit, list_names
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
@@ -29,7 +30,7 @@ class Match:
     """A record that a text finds: its kind, id and label, the name found (perhaps another one), and how closely."""
 
     kind: Annotated[str, "What it is: competency, course, person, role or team."]
-    id: Annotated[str, "Its id."]
+    id: Annotated[AnyId, "Its id."]
     label: Annotated[str, "What it is called."]
     name: Annotated[str, "The name that was found, perhaps another one."]
     fit: Annotated[str, "How closely: whole, beginning, word or inside."]
@@ -40,7 +41,7 @@ class NearMatch:
     """A record whose name is spelt nearly so."""
 
     kind: Annotated[str, "What it is."]
-    id: Annotated[str, "Its id."]
+    id: Annotated[AnyId, "Its id."]
     label: Annotated[str, "Its name."]
 
 

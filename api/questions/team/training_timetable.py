@@ -32,6 +32,7 @@ from ontology.analysis.training.training_chart import (
 from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 _PLANNED_DAY: Final = (
@@ -78,7 +79,7 @@ class TimetableAnswer:
     remarks: Annotated[tuple[str, ...], "What else should be known."]
     unmet: Annotated[tuple[UnmetGoal, ...], "What stays short or empty, and why."]
     unmet_places: Annotated[tuple[UnmetPlaces, ...], "The same of places, for a wished tolerance."]
-    away: Annotated[tuple[str, ...], "Who was supposed away."]
+    away: Annotated[tuple[PersonId, ...], "Who was supposed away."]
     after: Annotated[PlanEffect, "The team on the day after the plan."]
     team: Annotated[str, "Id of the team."]
     on: Annotated[date, "The day asked about."]

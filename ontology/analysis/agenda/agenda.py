@@ -15,6 +15,7 @@ from ontology.analysis.obligations.due_lists import find_obligations, find_peopl
 from ontology.analysis.obligations.rows import ObligationRow
 from ontology.analysis.orientation.open_orientation import find_open_items, find_starts
 from ontology.analysis.profiles.seats import get_coming_seats
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -52,7 +53,7 @@ class AgendaRow:
     day: Annotated[date, "The day: of something to be held the last day to act, else its due day; else the first day."]
     last_day: Annotated[date, "The last day, where it takes several."]
     kind: Annotated[AgendaKind, "appointment (it ends), obligation, orientation (an open item) or session (a seat)."]
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     id: Annotated[str, "Id of the competency, of the item or of the session."]
     level: Annotated[int | None, "Of an obligation or appointment, the level; null: none, or any."]
     due: Annotated[date | None, "Of an obligation, its due day; null: no day is known, or it is none."]
@@ -64,7 +65,7 @@ class AgendaRow:
 class PersonAgenda:
     """Everything dated of a person."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     on: Annotated[date, "The day asked about."]
     until: Annotated[date, "The last day looked at."]
     rows: Annotated[tuple[AgendaRow, ...], "By day, kind and id; what is past first."]

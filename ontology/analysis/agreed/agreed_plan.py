@@ -19,6 +19,7 @@ from ontology.analysis.profiles.profile import build_profile
 from ontology.analysis.schedule.schedule import plan_schedule
 from ontology.errors import InputError
 from ontology.model.agreement_records import AgreedPlan
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AgreedLevel", "AgreedPlanRow", "AgreedPlans", "BestWay", "CourseCounts", "find_agreed_plans", "is_open"]
@@ -73,7 +74,7 @@ class AgreedPlanRow:
     id: Annotated[str, "Id of the plan."]
     role: Annotated[str, "The role it leads to."]
     agreed_on: Annotated[dt.date, "The day it was agreed."]
-    agreed_with: Annotated[str, "Who agreed to it for the company."]
+    agreed_with: Annotated[PersonId, "Who agreed to it for the company."]
     note: Annotated[str, "What else was agreed."]
     first_day: Annotated[dt.date | None, "The first day of its courses; null without any."]
     last_day: Annotated[dt.date | None, "The last day of its courses; null without any."]

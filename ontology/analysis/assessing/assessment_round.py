@@ -15,6 +15,7 @@ from ontology.analysis.assessing.round_rows import Double, RoundAsked, RoundRow,
 from ontology.analysis.assessing.round_solver import solve_round
 from ontology.analysis.engine.deadline import Deadline
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
@@ -37,9 +38,9 @@ _SECOND: Final = (
 class RoundAssessment:
     """One assessor sees one person in one competency."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     competency: Annotated[str, "Id of the competency."]
-    assessor: Annotated[str, "Id of who assesses."]
+    assessor: Annotated[PersonId, "Id of who assesses."]
     reason: Annotated[
         WhyDue,
         "not-assessed: never yet; lapsed; review-due; old: rests on what was seen more than so many months ago.",
@@ -52,12 +53,12 @@ class RoundAssessment:
 class LeftOutRow:
     """What is to be assessed and lacks an assessor, or the second of two."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     competency: Annotated[str, "Id of the competency."]
     due: Annotated[WhyDue, "Why it is to be assessed: not-assessed, lapsed, review-due or old."]
     minutes: Annotated[int, "Minutes it takes an assessor."]
     missing: Annotated[int, "How many assessors it lacks."]
-    able: Annotated[tuple[str, ...], "Who may assess it, by id."]
+    able: Annotated[tuple[PersonId, ...], "Who may assess it, by id."]
     reason: Annotated[str, "Why it lacks them."]
 
 
@@ -65,7 +66,7 @@ class LeftOutRow:
 class AssessorLoad:
     """What a round asks of one assessor."""
 
-    assessor: Annotated[str, "Id of the assessor."]
+    assessor: Annotated[PersonId, "Id of the assessor."]
     minutes: Annotated[int, "Minutes of assessing in this round."]
     capacity_minutes: Annotated[int, "Minutes they have for a round."]
     rows: Annotated[int, "How many times they assess."]

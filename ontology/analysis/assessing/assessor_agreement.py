@@ -22,6 +22,7 @@ from ontology.analysis.assessing.rated_targets import RatedTarget, find_targets
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LEAST_PAIRS", "AssessorAgreement", "CompetencyAgreement", "Disagreement", "compute_assessor_agreement"]
@@ -58,7 +59,7 @@ class CompetencyAgreement:
 class Disagreement:
     """Ratings of one person in one competency that are too far apart to leave them so."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     competency: Annotated[str, "Id of the competency."]
     levels: Annotated[tuple[int, ...], "The levels rated, from the lowest."]
     to_do: Annotated[str, "What settles it."]

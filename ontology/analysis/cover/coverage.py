@@ -15,6 +15,7 @@ from typing import Annotated, Final, Literal
 from ontology.analysis.cover.practice_counts import describe_lack
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
 from ontology.analysis.profiles.appointments import is_appointed
+from ontology.model.identity import PersonId
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
 from ontology.snapshot.snapshot import Snapshot
 
@@ -78,9 +79,11 @@ class ShiftCover:
     shift: Annotated[str, "Id of the shift."]
     depth: Annotated[int, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands."]
-    qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
-    present: Annotated[tuple[str, ...], "Those of them who are there and count."]
-    not_appointed: Annotated[tuple[str, ...], "Those of them who do not count: the employer has not appointed them."]
+    qualified: Annotated[tuple[PersonId, ...], "Ids of those at or above the level, absent ones included."]
+    present: Annotated[tuple[PersonId, ...], "Those of them who are there and count."]
+    not_appointed: Annotated[
+        tuple[PersonId, ...], "Those of them who do not count: the employer has not appointed them."
+    ]
     holds_again: Annotated[
         date | None,
         "Of what is short the first day on which it no longer is, as records tell today; null: none within 26 weeks.",
@@ -103,9 +106,11 @@ class CoverageRow:
     target: Annotated[int, "People qualified."]
     depth: Annotated[int, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands: the first that holds."]
-    qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
-    present: Annotated[tuple[str, ...], "Those of them who are there and count."]
-    not_appointed: Annotated[tuple[str, ...], "Those of them who do not count: the employer has not appointed them."]
+    qualified: Annotated[tuple[PersonId, ...], "Ids of those at or above the level, absent ones included."]
+    present: Annotated[tuple[PersonId, ...], "Those of them who are there and count."]
+    not_appointed: Annotated[
+        tuple[PersonId, ...], "Those of them who do not count: the employer has not appointed them."
+    ]
     criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
     together: Annotated[str, "Group of needs that different people must meet at once; empty where none."]
     shifts: Annotated[tuple[ShiftCover, ...], "Every shift of a need that applies to each."]
@@ -124,8 +129,8 @@ class CoverageResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
-    absent: Annotated[tuple[str, ...], "Members not there, for whatever cause."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
+    absent: Annotated[tuple[PersonId, ...], "Members not there, for whatever cause."]
     needs: Annotated[tuple[CoverageRow, ...], "Every cover need."]
     remarks: Annotated[tuple[str, ...], "What else should be known."]
 

@@ -17,6 +17,7 @@ from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -49,7 +50,7 @@ class NextBest:
     `status` is "optimal" or "feasible" as of a learning path.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     have: Annotated[int | None, "Level held; null where never assessed: assess first."]
     source: Annotated[str | None, "Who assessed it."]
     assessed_on: Annotated[date | None, "The day it was assessed."]
@@ -88,7 +89,7 @@ class FragileNeedsResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     absence_rate: Annotated[float | None, "One rate for the team; null where there is none."]
     order_by: Annotated[NeedOrder, "What comes first."]
     order_rule: Annotated[str, "The order in words."]
@@ -111,7 +112,7 @@ def compute_fragile_needs(
     team_id: str,
     on: date,
     *,
-    away: frozenset[str] = frozenset(),
+    away: frozenset[PersonId] = frozenset(),
     absence_rate: float | None = None,
     order_by: NeedOrder = "criticality",
     time_limit_s: float | None = None,

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import Annotated, Final, Literal
 
+from ontology.model.identity import PersonId
 from ontology.model.records import Competency, CoverNeed
 from ontology.model.validity import add_months
 from ontology.plurals import format_count
@@ -39,7 +40,7 @@ _DAY: Final = timedelta(days=1)
 class PersonPractice:
     """How often one person did it in the twelve months up to a day."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     count: Annotated[int, "How often they did it in the twelve months up to the day asked about."]
     last_day: Annotated[date | None, "The last day they did it, also before these months; null: none is recorded."]
     falls_below_on: Annotated[

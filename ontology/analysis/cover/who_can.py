@@ -15,6 +15,7 @@ from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_people_of_team, get_person_on
 from ontology.analysis.profiles.levels import get_level
 from ontology.model.folding import fold, split_words
+from ontology.model.identity import PersonId
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
@@ -25,7 +26,7 @@ __all__ = ["FoundPerson", "WhoCanResult", "find_who_can"]
 class FoundPerson:
     """Someone employed on the day, as they are on it; what is told of a level is null where none was asked for."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     team: Annotated[str | None, "Id of their team on the day; null: none."]
     shift: Annotated[str | None, "Id of their shift; null: none."]
     role: Annotated[str | None, "Id of their role; null: none."]

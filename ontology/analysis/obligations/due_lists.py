@@ -17,6 +17,7 @@ from ontology.analysis.obligations.rows import (
     sort_rows,
 )
 from ontology.analysis.profiles.belonging import get_people_of_team, get_teams_above
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -33,7 +34,7 @@ __all__ = [
 class PersonObligations:
     """What a person must hold, and how it stands."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     on: Annotated[dt.date, "The day asked about."]
     counts: Annotated[Counts, "How many rows stand so."]
     rows: Annotated[tuple[ObligationRow, ...], "What must be held on some day of the year to come; overdue first."]

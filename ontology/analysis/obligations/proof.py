@@ -20,6 +20,7 @@ from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.levels import find_ways, get_level
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.errors import InputError, UnknownIdError
+from ontology.model.identity import PersonId
 from ontology.model.records import Assessment
 from ontology.model.work_records import Duty
 from ontology.plurals import format_count
@@ -56,8 +57,8 @@ class ProofRow:
 class ProofPerson:
     """Someone with a duty at the place that day."""
 
-    person: Annotated[str, "Id of the person."]
-    supervised_by: Annotated[str | None, "Id of the person who watched over them: then entry levels are asked."]
+    person: Annotated[PersonId, "Id of the person."]
+    supervised_by: Annotated[PersonId | None, "Id of the person who watched over them: then entry levels are asked."]
     is_absent: Annotated[bool, "Whether an absence is recorded for the day."]
     rows: Annotated[tuple[ProofRow, ...], "What had to be held: requirements, then obligations, by competency."]
 

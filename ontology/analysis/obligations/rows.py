@@ -19,6 +19,7 @@ from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import Ways, find_ways
 from ontology.analysis.profiles.own_levels import LevelOnDate
+from ontology.model.identity import PersonId
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
@@ -44,7 +45,7 @@ AHEAD_DAYS: Final = 365
 class ObligationRow:
     """A competency and level that a person must hold, and how it stands."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     team: Annotated[str | None, "The team they belong to on the day, or on their first one; null: none."]
     competency: Annotated[str, "Id of the competency."]
     level: Annotated[int, "The level that must be held."]

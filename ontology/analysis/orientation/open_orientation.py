@@ -15,6 +15,7 @@ from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.orientation.orientation import OrientationState, build_rows
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -46,7 +47,7 @@ class Start:
 class OpenItem:
     """An item that is not done."""
 
-    person: Annotated[str, "Id of the newcomer."]
+    person: Annotated[PersonId, "Id of the newcomer."]
     start: Annotated[date, "The first day, or that of the change of role."]
     is_change_of_role: Annotated[bool, "Whether it is a change of role."]
     item: Annotated[str, "Id of the item."]
@@ -60,7 +61,7 @@ class OpenItem:
 class OwnerItems:
     """What one owner has to see to."""
 
-    owner: Annotated[str, "Who sees to it; empty: nobody is named."]
+    owner: Annotated[PersonId, "Who sees to it; empty: nobody is named."]
     overdue: Annotated[int, "Items whose day has passed."]
     due: Annotated[int, "Items whose day comes within 7 days."]
     later: Annotated[int, "The other ones."]

@@ -14,6 +14,7 @@ from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.profiles.belonging import get_person_on, get_site_of_team, is_meant
 from ontology.analysis.profiles.levels import find_days_of_change, find_ways
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.model.work_records import OrientationDone, OrientationItem
 from ontology.snapshot.snapshot import Snapshot
 
@@ -46,7 +47,7 @@ class OrientationRow:
 
     item: Annotated[str, "Id of the item."]
     label: Annotated[str, "What it is."]
-    owner: Annotated[str, "Who sees to it; empty: nobody is named."]
+    owner: Annotated[PersonId, "Who sees to it; empty: nobody is named."]
     due: Annotated[date, "Its day: never a Saturday or Sunday."]
     done: Annotated[date | None, "The day it was done: as recorded, else the first on which its competency was met."]
     state: Annotated[OrientationState, "done, overdue (its day has passed), due (within 7 days) or later."]
@@ -54,7 +55,7 @@ class OrientationRow:
     competency: Annotated[str | None, "Id of the competency that shows it is done; null: only a record does."]
     level: Annotated[int | None, "At which level."]
     hours: Annotated[float | None, "Hours it takes; null: not told."]
-    done_by: Annotated[str, "Who did it with them, where it is recorded."]
+    done_by: Annotated[PersonId, "Who did it with them, where it is recorded."]
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ from ontology.analysis.outlook.company_lending import Exchange, Lender, find_exc
 from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.lending import Lending
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -84,7 +85,7 @@ class CompanyCoverResult:
     """
 
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     absence_rate: Annotated[float | None, "One rate for all teams, as asked; null: each team's own."]
     within_hours: Annotated[float, "As asked."]
     status: Annotated[

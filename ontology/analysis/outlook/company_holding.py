@@ -16,6 +16,7 @@ from ontology.analysis.cover.holders import LevelBasis, make_level_basis
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["HeldNeed", "HoldingPerson", "find_holding"]
@@ -42,7 +43,7 @@ class HeldNeed:
 class HoldingPerson:
     """Someone on whom needs of at least two teams hang: a fault of the organisation, no measure of the person."""
 
-    id: Annotated[str, "Id of the person."]
+    id: Annotated[PersonId, "Id of the person."]
     team: Annotated[str, "Their team."]
     teams: Annotated[tuple[str, ...], "Teams whose needs hang on them."]
     holds: Annotated[tuple[HeldNeed, ...], "These needs."]

@@ -20,6 +20,7 @@ from ontology.analysis.places.lending import Lending
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Exchange", "Lender", "LendingPerson", "LentNeed", "NearPerson", "find_exchanges", "find_lenders"]
@@ -37,7 +38,7 @@ _SOME_LEFT_OUT: Final = (
 class LendingPerson:
     """Someone elsewhere who qualifies; `is_spare` where they are one of those who could be lent at once."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     is_spare: Annotated[bool, "Whether they are one of those who could be lent at once."]
     basis: Annotated[LevelBasis | None, "What the level rests on."]
 
@@ -49,7 +50,7 @@ class NearPerson:
     `have` is the level held, with what it rests on.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     have: Annotated[int, "The level held."]
     source: Annotated[str | None, "Who assessed it."]
     assessed_on: Annotated[date | None, "The day it was assessed."]

@@ -15,6 +15,7 @@ from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.profiles.seats import get_sessions_attended
+from ontology.model.identity import PersonId
 from ontology.model.records import Person
 
 __all__ = ["Cause", "CauseKind", "find_causes"]
@@ -44,7 +45,7 @@ class Cause:
     of which only the days are known.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     what: Annotated[CauseKind, "What happened."]
     words: Annotated[str, "The same as a sentence."]
     source: Annotated[str | None, "Who assessed the level in question; null for contracts and absences."]

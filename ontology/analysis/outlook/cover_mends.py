@@ -20,6 +20,7 @@ from ontology.analysis.profiles.levels import get_level, get_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.profiles.profile import Profile, add_what_it_hangs_on
 from ontology.analysis.profiles.seats import get_coming_seats
+from ontology.model.identity import PersonId
 from ontology.model.records import Person
 from ontology.model.work_records import Session
 
@@ -41,7 +42,7 @@ class MendedLevel:
 class Mend:
     """What one person could do so that they count before the hole opens."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     kind: Annotated[Literal["renewal", "learning"], "Whether levels are renewed, all of them, or learned."]
     have: Annotated[int | None, "Level of the first on the day asked about; null where never assessed: assess first."]
     source: Annotated[str | None, "Who assessed it."]

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.outlook.cover_causes import Cause
 from ontology.analysis.outlook.cover_mends import Mend
+from ontology.model.identity import PersonId
 
 __all__ = [
     "CoverAct",
@@ -43,8 +44,8 @@ class CoverInterval:
     to_date: Annotated[date, "The last day."]
     depth: Annotated[int, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands: the first that holds."]
-    qualified: Annotated[tuple[str, ...], "Ids of those at or above the level, absent ones included."]
-    present: Annotated[tuple[str, ...], "Those of them who are there."]
+    qualified: Annotated[tuple[PersonId, ...], "Ids of those at or above the level, absent ones included."]
+    present: Annotated[tuple[PersonId, ...], "Those of them who are there."]
     causes: Annotated[tuple[Cause, ...], "What the first day brought; none on the first day told."]
 
 
@@ -91,7 +92,7 @@ class SlotInterval:
     to_date: Annotated[date, "The last day."]
     filled: Annotated[int, "Slots that staffing fills, all of the team taken together."]
     state: Annotated[SlotState, "Whether these are all."]
-    able: Annotated[tuple[str, ...], "Ids of those who are there and could fill one."]
+    able: Annotated[tuple[PersonId, ...], "Ids of those who are there and could fill one."]
     causes: Annotated[tuple[Cause, ...], "What the first day brought; none on the first day told."]
 
     @property
@@ -148,7 +149,7 @@ class CoverAct:
     last_day_to_act: Annotated[date, "The last day to begin."]
     is_late: Annotated[bool, "Whether it has passed."]
     due: Annotated[date, "The day by which it must be done."]
-    person: Annotated[str, "Who."]
+    person: Annotated[PersonId, "Who."]
     courses: Annotated[tuple[str, ...], "By which courses, in order."]
     kind: Annotated[TimelineKind, "For what."]
     place: Annotated[str | None, "Id of a place."]
@@ -172,7 +173,7 @@ class CoverTimelineResult:
     on: Annotated[date, "The day asked about."]
     from_date: Annotated[date, "The first day told."]
     to_date: Annotated[date, "The last day told."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     status: Annotated[
         Literal["optimal", "feasible"],
         "optimal: every learning path is proved; feasible: the time limit struck, better ones may be found.",

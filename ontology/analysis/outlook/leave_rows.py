@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from ontology.analysis.places.holding import FallenNeed
 from ontology.analysis.places.slots import TogetherNeed
+from ontology.model.identity import PersonId
 
 __all__ = ["FreeSpan", "LeaveBreak", "LeaveCheckResult", "LeaveDuty", "LeaveStandIn"]
 
@@ -16,7 +17,7 @@ __all__ = ["FreeSpan", "LeaveBreak", "LeaveCheckResult", "LeaveDuty", "LeaveStan
 class LeaveStandIn:
     """Someone who is there and qualifies on some days, and what would not hold in their own team without them."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     team: Annotated[str, "Their team that day."]
     shift: Annotated[str | None, "Their shift; null for none."]
     from_date: Annotated[date, "First day on which they could."]
@@ -50,8 +51,8 @@ class LeaveDuty:
     """A duty on days of the leave: the person's own, or one they are to watch over."""
 
     place: Annotated[str, "Id of the place."]
-    person: Annotated[str, "Who stands there."]
-    supervised_by: Annotated[str | None, "Who watches over them; null for nobody."]
+    person: Annotated[PersonId, "Who stands there."]
+    supervised_by: Annotated[PersonId | None, "Who watches over them; null for nobody."]
     from_date: Annotated[date, "First day of it within the leave."]
     to_date: Annotated[date, "Last day of it within the leave."]
 
@@ -69,7 +70,7 @@ class LeaveCheckResult:
     """What someone's leave would break in a team, day by day."""
 
     team: Annotated[str, "The team."]
-    person: Annotated[str, "Who would be away."]
+    person: Annotated[PersonId, "Who would be away."]
     on: Annotated[date, "The day asked about."]
     from_date: Annotated[date, "First day of the leave."]
     to_date: Annotated[date, "Last day of the leave."]

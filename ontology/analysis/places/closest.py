@@ -18,6 +18,7 @@ from ontology.analysis.cover.presence import Presence
 from ontology.analysis.places.slots import Slot, list_unsupervised_levels
 from ontology.analysis.profiles.appointments import find_appointed
 from ontology.analysis.profiles.levels import get_level
+from ontology.model.identity import PersonId
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
@@ -49,7 +50,7 @@ class ClosestPerson:
     place: Annotated[str | None, "Id of the place; null for a need of a group."]
     together: Annotated[str | None, "The group of the need; null for a place."]
     shift: Annotated[str | None, "The shift; null for the team."]
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     gap: Annotated[int, "Levels missing, summed."]
     missing: Annotated[tuple[MissingLevel, ...], "Blocking and essential requirements that are not met."]
 

@@ -18,6 +18,7 @@ from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.places.slots import is_able
 from ontology.analysis.profiles.belonging import is_contractor
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.model.records import APPLIES_EACH_SHIFT
 from ontology.snapshot.snapshot import Snapshot
 
@@ -54,7 +55,7 @@ class HeadcountRow:
     relief_factor: Annotated[float | None, "People for one post: those hours divided by the net hours of a person."]
     quotient: Annotated[float | None, "Minimum times that, as it comes out."]
     people_needed: Annotated[int | None, "The next whole number."]
-    qualified: Annotated[tuple[str, ...], "Members qualified or able on the day, absent ones included."]
+    qualified: Annotated[tuple[PersonId, ...], "Members qualified or able on the day, absent ones included."]
     difference: Annotated[int | None, "Qualified less needed; below 0 so many are missing."]
 
 
@@ -64,7 +65,7 @@ class HeadcountResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     net_hours: Annotated[float, "Hours a year one person works."]
     manned_hours: Annotated[float | None, "Hours a year where none are told, as asked."]
     shifts: Annotated[ShiftPattern, "How the shifts of the team work."]
@@ -117,7 +118,7 @@ def compute_headcount(
     net_hours: float,
     manned_hours: float | None = None,
     shifts: ShiftPattern = "in-turn",
-    away: frozenset[str] = frozenset(),
+    away: frozenset[PersonId] = frozenset(),
 ) -> HeadcountResult:
     """Return how many people each need and place of a team takes in a year, and how many are qualified today.
 

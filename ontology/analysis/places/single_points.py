@@ -12,6 +12,7 @@ from typing import Annotated
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.holding import FallenNeed, build_holding
 from ontology.analysis.places.slots import TogetherNeed
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["SinglePoint", "SinglePointsResult", "find_single_points_of_failure"]
@@ -21,7 +22,7 @@ __all__ = ["SinglePoint", "SinglePointsResult", "find_single_points_of_failure"]
 class SinglePoint:
     """Whose absence, and what would fall with it."""
 
-    id: Annotated[str, "Id of the person."]
+    id: Annotated[PersonId, "Id of the person."]
     needs: Annotated[tuple[FallenNeed, ...], "Needs that would be short."]
     places: Annotated[tuple[str, ...], "The place that staffing would leave empty: one slot at the most."]
     together: Annotated[tuple[TogetherNeed, ...], "The need of a group one slot of which would be empty."]
@@ -33,7 +34,7 @@ class SinglePointsResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     people: Annotated[tuple[SinglePoint, ...], "By id."]
 
 

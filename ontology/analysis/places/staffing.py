@@ -19,6 +19,7 @@ from ontology.analysis.places.closest import ClosestPerson, find_closest
 from ontology.analysis.places.slots import Slot, TogetherNeed, build_slots, count_by_need, get_place_remarks
 from ontology.analysis.places.tolerance import Tolerance, compute_tolerance
 from ontology.analysis.places.trainees import Trainee, find_trainees
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AfterLeaving", "Bottleneck", "MannedNeed", "MannedPlace", "OnlyOne", "StaffingResult", "compute_staffing"]
@@ -29,7 +30,7 @@ class MannedPlace:
     """One slot of a place and who fills it; `shift` is None for a team-wide place."""
 
     place: Annotated[str, "Id of the place."]
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     shift: Annotated[str | None, "The shift; null for the team."]
 
 
@@ -41,7 +42,7 @@ class MannedNeed:
     level: Annotated[int, "The level needed."]
     shift: Annotated[str | None, "The shift; null for the team."]
     together: Annotated[str, "The group."]
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ class Bottleneck:
 
     places: Annotated[tuple[str, ...], "A place's id once for every slot of it."]
     needs: Annotated[tuple[TogetherNeed, ...], "The same for needs of a group."]
-    people: Annotated[tuple[str, ...], "Everyone able for one of these slots."]
+    people: Annotated[tuple[PersonId, ...], "Everyone able for one of these slots."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class OnlyOne:
 
     place: Annotated[str, "Id of the place."]
     shift: Annotated[str | None, "The shift; null for the team."]
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class AfterLeaving:
     together_filled: Annotated[int, "Slots of needs of a group filled."]
     tolerance: Annotated[Tolerance, "What absences the team would stand then."]
     critical_absences: Annotated[
-        tuple[str, ...], "One smallest set of people whose absence would break something then."
+        tuple[PersonId, ...], "One smallest set of people whose absence would break something then."
     ]
     pairs_breaking: Annotated[PairsBreaking, "How many pairs of absences would."]
     triples_breaking: Annotated[TriplesBreaking, "How many triples of absences would."]
@@ -86,7 +87,7 @@ class StaffingResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     places: Annotated[int, "Slots of places."]
     filled: Annotated[int, "How many of them are filled at the most."]
     together_slots: Annotated[int, "Slots of needs of a group."]
@@ -101,12 +102,12 @@ class StaffingResult:
         tuple[ClosestPerson, ...], "Who lacks least for the slots that stay empty, all of them taken together."
     ]
     only_one_can: Annotated[tuple[OnlyOne, ...], "Places that only one of the people present can fill."]
-    cannot_be_spared: Annotated[tuple[str, ...], "Everyone without whom one slot fewer can be filled."]
+    cannot_be_spared: Annotated[tuple[PersonId, ...], "Everyone without whom one slot fewer can be filled."]
     tolerance: Annotated[Tolerance, "What absences the team stands."]
-    critical_absences: Annotated[tuple[str, ...], "One smallest set of people whose absence breaks something."]
+    critical_absences: Annotated[tuple[PersonId, ...], "One smallest set of people whose absence breaks something."]
     pairs_breaking: Annotated[PairsBreaking, "How many pairs of absences break something."]
     triples_breaking: Annotated[TriplesBreaking, "How many triples of absences break something."]
-    leaving: Annotated[tuple[str, ...], "People taken as leaving because the question said so."]
+    leaving: Annotated[tuple[PersonId, ...], "People taken as leaving because the question said so."]
     after_leaving: Annotated[AfterLeaving | None, "The same without them; null when nobody was named."]
     remarks: Annotated[tuple[str, ...], "What else should be known."]
 
@@ -115,8 +116,8 @@ def compute_staffing(
     snapshot: Snapshot,
     team_id: str,
     on: date,
-    away: frozenset[str] = frozenset(),
-    leaving: frozenset[str] = frozenset(),
+    away: frozenset[PersonId] = frozenset(),
+    leaving: frozenset[PersonId] = frozenset(),
 ) -> StaffingResult:
     """Return how the slots of a team can be filled by those present, what is too scarce, and what the team stands.
 

@@ -13,6 +13,7 @@ from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.cover.holders import LevelBasis
 from ontology.analysis.places.holding import FallenNeed
 from ontology.analysis.places.slots import TogetherNeed
+from ontology.model.identity import PersonId
 
 __all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "TeamLending"]
 
@@ -21,7 +22,7 @@ __all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "TeamLe
 class StandIn:
     """Someone who qualifies and is there on the day."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     team: Annotated[str, "Their team."]
     shift: Annotated[str | None, "Their shift."]
     is_own_team: Annotated[bool, "Whether it is the team asked about."]
@@ -43,7 +44,7 @@ class TeamLending:
     team: Annotated[str, "Id of the team."]
     qualified: Annotated[int, "How many there qualify and are there."]
     could_be_lent: Annotated[
-        tuple[str, ...], "The most of them who could leave at once so that nothing breaks that holds there."
+        tuple[PersonId, ...], "The most of them who could leave at once so that nothing breaks that holds there."
     ]
 
 
@@ -89,8 +90,8 @@ class StandInsResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
-    person: Annotated[str | None, "For whom; null where a need was asked about."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
+    person: Annotated[PersonId | None, "For whom; null where a need was asked about."]
     competency: Annotated[str | None, "For which need; null where a person was asked about."]
     level: Annotated[int | None, "Only at this level."]
     needs: Annotated[tuple[NeedStandIns, ...], "The needs."]

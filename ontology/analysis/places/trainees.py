@@ -14,6 +14,7 @@ from typing import Annotated
 from ontology.analysis.cover.presence import Presence
 from ontology.analysis.places.bottleneck import find_matching
 from ontology.analysis.places.slots import is_able
+from ontology.model.identity import PersonId
 from ontology.model.records import Place
 
 __all__ = ["Trainee", "find_trainees"]
@@ -24,8 +25,8 @@ class Trainee:
     """Someone who learns at a place, and who watches over them."""
 
     place: Annotated[str, "Id of the place."]
-    person: Annotated[str, "Who learns there; they fill no slot."]
-    supervised_by: Annotated[str, "Who fills the place with the fewest trainees; of equals the first by id."]
+    person: Annotated[PersonId, "Who learns there; they fill no slot."]
+    supervised_by: Annotated[PersonId, "Who fills the place with the fewest trainees; of equals the first by id."]
 
 
 def find_trainees(

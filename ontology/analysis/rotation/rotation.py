@@ -17,6 +17,7 @@ from ontology.analysis.rotation.rotation_problem import Plan, iterate_stays
 from ontology.analysis.rotation.rotation_reasons import RotationReason, describe_reasons
 from ontology.analysis.rotation.rotation_search import RotationOutcome, solve_rotation
 from ontology.analysis.rotation.rotation_setting import RotationSetting, build_setting
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -50,8 +51,8 @@ class RotationRow:
     role: Annotated[str, "Id of its role."]
     shift: Annotated[str | None, "The shift; null for the team."]
     slot: Annotated[int, "Which of the place's posts, from 1."]
-    person: Annotated[str, "Id of who holds it, and no other place in this interval."]
-    learners: Annotated[tuple[str, ...], "Who learns beside them: nobody or one."]
+    person: Annotated[PersonId, "Id of who holds it, and no other place in this interval."]
+    learners: Annotated[tuple[PersonId, ...], "Who learns beside them: nobody or one."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ class RotationPractice:
 class RotationPerson:
     """What the plan means for one person."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     places: Annotated[tuple[str, ...], "Places held, in the order of the first time."]
     intervals_held: Annotated[int, "Intervals in which they hold a place."]
     intervals_learning: Annotated[int, "Intervals in which they learn beside a holder."]
@@ -81,11 +82,11 @@ class RotationPerson:
 class RotationLearner:
     """Who learns which place, in how many intervals beside a holder, and beside whom."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     place: Annotated[str, "Id of the place."]
     wanted: Annotated[int, "Intervals beside a holder that are wanted."]
     intervals: Annotated[tuple[int, ...], "Numbers of the intervals planned."]
-    beside: Annotated[tuple[str, ...], "Who they learn beside, in order."]
+    beside: Annotated[tuple[PersonId, ...], "Who they learn beside, in order."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ class RotationResult:
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
     purpose: Annotated[str, "What for."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     start: Annotated[date, "First day of the period."]
     end: Annotated[date, "Last day of the period."]
     interval_weeks: Annotated[int, "Weeks of an interval."]

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.rotation.rotation_search import BrokenWish, Shortage, explain_infeasible
 from ontology.analysis.rotation.rotation_setting import RotationSetting
+from ontology.model.identity import PersonId
 
 __all__ = ["RotationLapse", "RotationReason", "describe_reasons"]
 
@@ -18,7 +19,7 @@ __all__ = ["RotationLapse", "RotationReason", "describe_reasons"]
 class RotationLapse:
     """Someone there who is able on the first day of the period and then no longer, for want of a competency."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     competency: Annotated[str, "Id of the competency that lapsed."]
 
 
@@ -38,10 +39,12 @@ class RotationReason:
     ]
     interval: Annotated[int | None, "Number of the interval; null for the whole period."]
     places: Annotated[tuple[str, ...], "The places; for able-people once for every slot that competes."]
-    people: Annotated[tuple[str, ...], "For able-people everyone able for one of these slots; else whom it is about."]
+    people: Annotated[
+        tuple[PersonId, ...], "For able-people everyone able for one of these slots; else whom it is about."
+    ]
     missing: Annotated[int, "People missing, or intervals by which the rule is broken."]
     lapsed: Annotated[tuple[RotationLapse, ...], "Who would be able for one of the places but for a lapse."]
-    not_there: Annotated[tuple[str, ...], "Who is able for one of the places, and not there on all days."]
+    not_there: Annotated[tuple[PersonId, ...], "Who is able for one of the places, and not there on all days."]
     reason: Annotated[str, "The same in words."]
 
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Literal
 
+from ontology.model.identity import PersonId
+
 __all__ = ["LeftOut", "PlaceAtRisk", "PlannedSeat", "PlannedSession", "SessionPlanResult"]
 
 
@@ -13,7 +15,7 @@ __all__ = ["LeftOut", "PlaceAtRisk", "PlannedSeat", "PlannedSession", "SessionPl
 class PlannedSeat:
     """Someone's seat in a session."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     course: Annotated[str, "Id of the course."]
     session: Annotated[str, "Id of the session."]
     due: Annotated[date, "The day by which it is due, or wanted."]
@@ -25,7 +27,7 @@ class PlannedSeat:
 class LeftOut:
     """Someone who needs a course and gets no seat, and why."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     course: Annotated[str, "Id of the course."]
     due: Annotated[date, "The day by which it is due, or wanted."]
     is_request: Annotated[bool, "Whether it was asked for; no: something must be held."]

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Annotated, Final, Literal
 
 from ontology.analysis.profiles.belonging import get_person_on
+from ontology.model.identity import PersonId
 from ontology.model.work_records import Booking, Session
 from ontology.snapshot.snapshot import Snapshot
 
@@ -48,7 +49,7 @@ class PersonBooking:
 class PersonBookings:
     """The bookings of a person."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     on: Annotated[date, "The day asked about."]
     rows: Annotated[tuple[PersonBooking, ...], "By first day and session; past ones too."]
 
@@ -57,7 +58,7 @@ class PersonBookings:
 class ListedPerson:
     """Someone with a seat."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     name: Annotated[str, "Their name."]
     team: Annotated[str | None, "Id of their team on the first day; null: none."]
 

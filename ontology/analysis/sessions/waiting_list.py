@@ -12,6 +12,7 @@ from typing import Annotated, Final, Literal
 from ontology.analysis.obligations.last_day_to_act import get_book_by
 from ontology.analysis.profiles.seats import count_free_seats
 from ontology.analysis.sessions.course_dues import find_course_dues
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["WaitingList", "WaitingPerson", "find_waiting_list"]
@@ -24,7 +25,7 @@ _WAITING: Final[tuple[WaitingState, ...]] = ("asked", "waiting")
 class WaitingPerson:
     """Someone who waits for a seat."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     state: Annotated[WaitingState, "asked, or waiting for a seat to come free."]
     must_hold: Annotated[bool, "Whether they must hold what this is the course for, within a year."]
     due: Annotated[date | None, "By when; null: nothing is due, or it was before all that is known."]

@@ -12,6 +12,7 @@ from typing import Annotated
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.profiles.belonging import get_people_of_team
 from ontology.analysis.profiles.seats import get_coming_seats
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["BookedSeat", "count_as_held", "find_booked_seats"]
@@ -21,7 +22,7 @@ __all__ = ["BookedSeat", "count_as_held", "find_booked_seats"]
 class BookedSeat:
     """A seat in a session that is not over."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     course: Annotated[str, "Id of the course."]
     session: Annotated[str, "Id of the session."]
     ends_on: Annotated[date, "Its last day."]

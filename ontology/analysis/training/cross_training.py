@@ -30,6 +30,7 @@ from ontology.analysis.training.training_rules import LearnerRules, TrainingAske
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
+from ontology.model.identity import PersonId
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
@@ -44,11 +45,11 @@ class CrossTrainingResult:
 
     team: Annotated[str, "The team."]
     on: Annotated[date, "The day asked about."]
-    away: Annotated[tuple[str, ...], "People taken as absent because the question said so."]
+    away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     hours_limit: Annotated[float | None, "Most hours of one person, as asked."]
     tolerance: Annotated[int | None, "Tolerance, as asked."]
     holes: Annotated[Holes, "What is to be closed, as asked."]
-    exclude_people: Annotated[tuple[str, ...], "People who do not learn, as asked."]
+    exclude_people: Annotated[tuple[PersonId, ...], "People who do not learn, as asked."]
     exclude_courses: Annotated[tuple[str, ...], "Courses that are not used, as asked."]
     by: Annotated[date | None, "Last day of every course, as asked."]
     fair: Annotated[bool, "Whether the largest load of one person is to be small, as asked."]

@@ -21,6 +21,7 @@ from ontology.analysis.paths.pace import WORKING_HOURS_PER_WEEK
 from ontology.analysis.training.learner_days import LearnerDays, PlacedTime
 from ontology.analysis.training.learners import Learner, Plan, TeamLearning
 from ontology.analysis.training.team_release import TeamRelease
+from ontology.model.identity import PersonId
 
 __all__ = ["DatedPlan", "MonthOfLearning", "PlannedCourse", "ReleaseConflict", "build_dated_plan"]
 
@@ -39,7 +40,7 @@ class MonthOfLearning:
     """
 
     month: Annotated[str, "Year and month, like 2026-11."]
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     courses: Annotated[tuple[str, ...], "The courses, in order."]
     study_hours: Annotated[float, "Hours planned."]
     hours_free: Annotated[
@@ -56,7 +57,7 @@ class PlannedCourse:
     cannot be released earlier.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     course: Annotated[str, "Id of the course."]
     begins_on: Annotated[date, "The day it begins."]
     finished_on: Annotated[date, "The day it is done: from then on what it brings counts."]
@@ -68,7 +69,7 @@ class PlannedCourse:
 class ReleaseConflict:
     """A course off the job that leaves a need short, or (where `place` is not None) a place empty, on its days."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     course: Annotated[str, "Id of the course."]
     competency: Annotated[str | None, "Id of the competency that would be short; null for a place."]
     level: Annotated[int | None, "The level needed."]

@@ -24,6 +24,7 @@ from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.slots import TogetherNeed, count_by_need, list_unsupervised_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.training.cross_training import CrossTrainingResult
+from ontology.model.identity import PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -46,7 +47,7 @@ class UnrenewedLevel:
     latest `last_day_to_act` (None: no single course does); `is_late` where that day has passed.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     competency: Annotated[str, "Id of the competency."]
     level: Annotated[int, "The level that counts."]
     valid_until: Annotated[date, "The last day on which it is held."]
@@ -60,7 +61,7 @@ class PlanEffect:
     """A team on the day that "after the plan" means."""
 
     on: Annotated[date, "The day the last course is done; the day asked about where there is nothing to do."]
-    absent: Annotated[tuple[str, ...], "Members who are not there that day."]
+    absent: Annotated[tuple[PersonId, ...], "Members who are not there that day."]
     needs: Annotated[tuple[CoverageRow, ...], "Every cover need on that day."]
     places: Annotated[int, "Slots of places."]
     filled: Annotated[int, "How many of them can be filled."]
@@ -68,8 +69,8 @@ class PlanEffect:
     together_filled: Annotated[int, "How many of them can be filled."]
     unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]
     unfilled_needs: Annotated[tuple[TogetherNeed, ...], "The needs of groups whose slots stay empty."]
-    joining: Annotated[tuple[str, ...], "Who is a member that day and was none on the day asked about."]
-    leaving: Annotated[tuple[str, ...], "Who was a member on the day asked about and is none that day."]
+    joining: Annotated[tuple[PersonId, ...], "Who is a member that day and was none on the day asked about."]
+    leaving: Annotated[tuple[PersonId, ...], "Who was a member on the day asked about and is none that day."]
     lapses: Annotated[tuple[UnrenewedLevel, ...], "What lapses before that day; the plan does not renew it."]
 
 

@@ -21,6 +21,7 @@ from ontology.analysis.places.slots import list_unsupervised_levels
 from ontology.analysis.profiles.belonging import find_last_day_in_team
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import find_end_of_level, get_presence_after
+from ontology.model.identity import PersonId
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
@@ -39,7 +40,7 @@ class ChartPerson:
     first day of who starts between the two days, `ends_on` the last of who leaves; else None.
     """
 
-    id: Annotated[str, "Id of the person."]
+    id: Annotated[PersonId, "Id of the person."]
     name: Annotated[str, "Name."]
     shift: Annotated[str, "Id of the shift; empty where there is none."]
     is_absent: Annotated[bool, "Whether the person is not there on the day."]
@@ -57,7 +58,7 @@ class ChartCell:
     on the day after the plan, as a member of that day.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     state: Annotated[
         CellState,
         "holds the level; due by the plan; later: from a day on without the plan; not-planned; "

@@ -16,6 +16,7 @@ from ontology.analysis.training.learners import CanDoAfter, Learner, Plan, TeamL
 from ontology.analysis.training.training_goals import TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
 from ontology.analysis.training.training_slots import SlotKind, find_able, find_rivals
+from ontology.model.identity import PersonId
 
 __all__ = [
     "CourseCoaching",
@@ -39,7 +40,7 @@ class OutcomeCoaching:
     level: Annotated[int, "The level it leads to."]
     coach_hours: Annotated[float, "Its share of the hours of a coach, the same for every outcome."]
     people: Annotated[
-        tuple[str, ...], "Who of the team or a lending team holds the level on the day and is there until then."
+        tuple[PersonId, ...], "Who of the team or a lending team holds the level on the day and is there until then."
     ]
 
 
@@ -52,7 +53,7 @@ class CourseCoaching:
 
     course: Annotated[str, "Id of the course."]
     coach_hours: Annotated[float, "Hours of coaches."]
-    people: Annotated[tuple[str, ...], "Who could coach every outcome, the learner apart."]
+    people: Annotated[tuple[PersonId, ...], "Who could coach every outcome, the learner apart."]
     outcomes: Annotated[tuple[OutcomeCoaching, ...], "Who could coach what."]
 
 
@@ -75,7 +76,7 @@ class PlanLine:
     totals. `finished_on` is the day on which the last of them is done: the level counts from then on.
     """
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     competency: Annotated[str, "Id of the competency."]
     level: Annotated[int, "The level to reach."]
     courses: Annotated[tuple[str, ...], "The courses, in order."]
@@ -90,7 +91,7 @@ class PlanLine:
 class LearnerPlan:
     """All courses of one person in an order they can be taken; hours are the learner's, then a coach's."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     study_hours: Annotated[float, "Hours of the learner."]
     coach_hours: Annotated[float, "Hours of a coach."]
     cost: Annotated[float, "Cost."]
