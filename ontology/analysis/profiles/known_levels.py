@@ -15,6 +15,7 @@ from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
 from ontology.analysis.profiles.levels import build_levels, find_days_of_change, get_level
 from ontology.analysis.profiles.own_levels import LevelOnDate, LevelState
+from ontology.model.identity import PersonId
 from ontology.model.records import Assessment
 from ontology.snapshot.snapshot import Snapshot
 
@@ -57,7 +58,7 @@ class SaidLevel:
 class PersonLevels:
     """What is known of a person's levels; without a role there is nothing asked."""
 
-    person: Annotated[str, "Id of the person."]
+    person: Annotated[PersonId, "Id of the person."]
     role: Annotated[str | None, "The role compared with; null where none is recorded."]
     on: Annotated[dt.date, "The day asked about."]
     blocking_met: Annotated[int, "Blocking requirements at full level."]
