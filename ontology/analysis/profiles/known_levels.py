@@ -35,7 +35,7 @@ class KnownLevel:
     gap: Annotated[int, "Levels missing."]
     state: Annotated[LevelState, "Whether it still counts."]
     source: Annotated[str | None, "Who assessed what counts: certificate, assessor or manager."]
-    assessor: Annotated[str | None, "The one who did, as recorded; null where nobody is named."]
+    assessor: Annotated[PersonId | None, "The one who did, as recorded; null where nobody is named."]
     date: Annotated[dt.date | None, "The day it was assessed."]
     age_days: Annotated[int | None, "Days since then."]
     until: Annotated[dt.date | None, "The last day on which it counts as it does now; null: no end is known."]
@@ -51,7 +51,7 @@ class SaidLevel:
     level: Annotated[int, "The level said."]
     date: Annotated[dt.date, "The day it was said."]
     source: Annotated[str, "self or unstated."]
-    assessor: Annotated[str, "Who is named with it, as recorded; empty where nobody is."]
+    assessor: Annotated[PersonId, "Who is named with it, as recorded; empty where nobody is."]
 
 
 @dataclass(frozen=True, slots=True)
