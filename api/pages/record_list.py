@@ -13,7 +13,8 @@ from api.pages.forms.form import Field
 from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.offered import list_offered
 from api.pages.page import WAYS, Crumb, Page
-from api.pages.record_words import add_article, build_cell, get_record_id, list_named_fields, name_record
+from api.pages.record_cells import make_cells
+from api.pages.record_words import add_article, get_record_id, list_named_fields, make_namer
 from api.pages.records import get_list_address, get_way
 from ontology.model import columns as model
 from ontology.model.folding import split_words
@@ -64,11 +65,12 @@ def keep_called(snapshot: Snapshot, table: model.Table, records: Sequence[Any], 
     wanted = split_words(text)
     if not wanted:
         return records
-    return [record for record in records if _is_called(snapshot, table, record, wanted)]
+    name = make_namer(snapshot, table)
+    return [record for record in records if _is_called(f"{name(record)} {get_record_id(table, record)}", wanted)]
 
 
-def _is_called(snapshot: Snapshot, table: model.Table, record: Any, wanted: Sequence[str]) -> bool:
-    words = split_words(f"{name_record(snapshot, table, record)} {get_record_id(table, record)}")
+def _is_called(text: str, wanted: Sequence[str]) -> bool:
+    words = split_words(text)
     return all(any(word.startswith(part) for word in words) for part in wanted)
 
 
@@ -124,17 +126,19 @@ def tell_list(listed: Listed, total: int, one: str, many: str, is_narrowed: bool
 
 
 def _build_rows(snapshot: Snapshot, table: model.Table, records: Sequence[Any]) -> Table:
-    heading, empty = Column("Which"), "Nothing is called so. Use fewer words, or leave a field empty."
+    one, empty = tell_one(table), "Nothing is called so. Use fewer words, or leave a field empty."
+    heading, name = Column(one[0].upper() + one[1:]), make_namer(snapshot, table)
+
+    def refer(record: Any) -> Cell:
+        return Ref(table.name, get_record_id(table, record), name(record))
+
     if table.name == "scales":
-        rows = tuple((_refer(snapshot, table, levels), _tell_levels(levels)) for levels in records)
-        return Table("", (heading, Column("Levels")), rows, empty)
+        return Table("", (heading, Column("Levels")), tuple((refer(r), _tell_levels(r)) for r in records), empty)
     columns = _choose_columns(table, records)
-    cells = tuple(
-        (_refer(snapshot, table, record), *(build_cell(snapshot, table, column, record) for column in columns))
-        for record in records
-    )
-    headings = tuple(_head(table, column, [row[at] for row in cells]) for at, column in enumerate(columns, start=1))
-    return Table("", (heading, *headings), cells, empty)
+    makers = (refer, *(make_cells(snapshot, table, column) for column in columns))
+    rows = tuple(tuple(make(record) for make in makers) for record in records)
+    headings = (_head(table, column, [row[at] for row in rows]) for at, column in enumerate(columns, start=1))
+    return Table("", (heading, *headings), rows, empty)
 
 
 def _tell_levels(levels: Sequence[Any]) -> str:
@@ -144,10 +148,6 @@ def _tell_levels(levels: Sequence[Any]) -> str:
 def _head(table: model.Table, column: model.Column, cells: Sequence[Cell]) -> Column:
     is_number = any(isinstance(cell, Quantity) for cell in cells)
     return Column(tell_label(table.name, column.name), is_number=is_number)
-
-
-def _refer(snapshot: Snapshot, table: model.Table, record: Any) -> Ref:
-    return Ref(table.name, get_record_id(table, record), name_record(snapshot, table, record))
 
 
 def _choose_columns(table: model.Table, records: Sequence[Any]) -> list[model.Column]:

@@ -1,29 +1,29 @@
-"""What a record is called in a sentence, and its columns as cells: plain words, names instead of ids."""
+"""What a record is called in a sentence: plain words, names instead of ids."""
 
 from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Callable
+from functools import cache, partial
 from typing import Any, Final
 
 from api.desk.names import Names
-from api.desk.sheet import Cell, Quantity, Ref, Refs
 from api.pages.cells import say_day
 from api.pages.forms.words import tell_one
-from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
-from ontology.model.columns import Column, Table
+from ontology.model.columns import Table
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM
-from ontology.model.references import NAMING_COLUMNS, get_named_table
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
+    "WHERE",
     "add_article",
-    "build_cell",
     "get_record_id",
     "list_key",
     "list_named_fields",
+    "make_namer",
+    "make_reference_namer",
     "name_record",
     "name_reference",
 ]
@@ -50,9 +50,8 @@ _SENTENCES: Final = {
     "agreed_courses": "{course} in the plan of {plan}",
 }
 _FIELD: Final = re.compile(r"\{(\w+)\}")
-_WHERE: Final = {APPLIES_TEAM: "the whole team", APPLIES_EACH_SHIFT: "each shift"}
-#: Texts that may be the id of a person.
-_PEOPLE_AS_TEXT: Final = ("assessor", "appointed_by", "agreed_with", "done_by", "owner")
+#: Where a cover need applies that names no shift.
+WHERE: Final = {APPLIES_TEAM: "the whole team", APPLIES_EACH_SHIFT: "each shift"}
 
 
 def add_article(word: str) -> str:
@@ -83,27 +82,43 @@ def list_key(table: Table, record: Any) -> tuple[str, ...]:
 
 def name_record(snapshot: Snapshot, table: Table, record: Any) -> str:
     """Return what a record is called in the sentence that it makes: "Sampler asks Water chemistry"."""
+    return make_namer(snapshot, table)(record)
+
+
+def make_namer(snapshot: Snapshot, table: Table) -> Callable[[Any], str]:
+    """Return what tells what the records of a table are called, for many of them."""
     if table.name == "scales":
-        return f"Scale {record[0].scale}"
+        return lambda levels: f"Scale {levels[0].scale}"
     if table.name == "places":
-        return get_place_name(snapshot, record.id)
+        return lambda place: get_place_name(snapshot, place.id)
     sentence = _SENTENCES.get(table.name)
     if sentence is None:
-        named = getattr(record, "label", None) or getattr(record, "name", None)
-        return str(named or f"{tell_one(table)} {get_record_id(table, record)}")
-    told = _FIELD.sub(lambda match: _say_field(snapshot, table, record, match[1]), sentence)
-    where = getattr(record, "applies", APPLIES_TEAM)
-    if where == APPLIES_TEAM:
-        return told
-    return f"{told}, {_WHERE.get(where) or Names(snapshot).shift(where)}"
+        return lambda record: str(
+            getattr(record, "label", None)
+            or getattr(record, "name", None)
+            or f"{tell_one(table)} {get_record_id(table, record)}"
+        )
+    refers_to = {column.attribute: column.refers_to for column in table.columns}
+    named = [(attribute, refers_to[attribute]) for attribute in _FIELD.findall(sentence)]
+    frame, say = _FIELD.sub("{}", sentence), make_reference_namer(snapshot)
+
+    def name(record: Any) -> str:
+        told = frame.format(*(_say_field(getattr(record, attribute), other, say) for attribute, other in named))
+        where = getattr(record, "applies", APPLIES_TEAM)
+        return told if where == APPLIES_TEAM else f"{told}, {WHERE.get(where) or say('shifts', where)}"
+
+    return name
 
 
-def _say_field(snapshot: Snapshot, table: Table, record: Any, attribute: str) -> str:
-    value = getattr(record, attribute)
-    if isinstance(value, dt.date):
-        return say_day(value)
-    refers_to = next(column.refers_to for column in table.columns if column.attribute == attribute)
-    return name_reference(snapshot, refers_to, str(value)) if refers_to else str(value)
+def _say_field(value: Any, refers_to: str, say: Callable[[str, str], str]) -> str:
+    if refers_to:
+        return say(refers_to, value)
+    return say_day(value) if isinstance(value, dt.date) else str(value)
+
+
+def make_reference_namer(snapshot: Snapshot) -> Callable[[str, str], str]:
+    """Return `name_reference` of a Snapshot for many ids: the same few come again and again."""
+    return cache(partial(name_reference, snapshot))
 
 
 def name_reference(snapshot: Snapshot, table_name: str, record_id: str) -> str:
@@ -118,32 +133,3 @@ def name_reference(snapshot: Snapshot, table_name: str, record_id: str) -> str:
     if table_name == "agreed_plans" and record_id in snapshot.agreed_plans:
         return Names(snapshot).person(snapshot.agreed_plans[record_id].person)
     return Names(snapshot).get(table_name, record_id)
-
-
-def build_cell(snapshot: Snapshot, table: Table, column: Column, record: Any) -> Cell:
-    """Return a column of a record as a cell: levels with their words, ids as links by name, None for nothing."""
-    value = getattr(record, column.attribute)
-    refers_to = column.refers_to or _find_named(snapshot, table, column, record)
-    if value in (None, "", ()):
-        return None
-    if column.kind == "refs":
-        return Refs(tuple(Ref(refers_to, one, name_reference(snapshot, refers_to, one)) for one in value))
-    if refers_to:
-        return Ref(refers_to, value, name_reference(snapshot, refers_to, value))
-    if column.kind in ("texts", "iris"):
-        return ", ".join(value)
-    if column.name in LEVEL_COLUMNS.get(table.name, ()):
-        return Names(snapshot).level(getattr(record, get_measured(column.name)), value)
-    if column.kind in ("integer", "number"):
-        return Quantity(value, decimals=4)
-    return _WHERE.get(value, value) if column.name == "applies" else value  # type: ignore[no-any-return]
-
-
-def _find_named(snapshot: Snapshot, table: Table, column: Column, record: Any) -> str:
-    """Return the table that a text is an id of: what a rule names, who did something; "" where it is just a text."""
-    if column.name == NAMING_COLUMNS.get(table.name, ("",))[0]:
-        named = get_named_table(table.name, record)
-        known: Mapping[str, Any] = getattr(snapshot, named) if named else {}
-        return named if getattr(record, column.attribute) in known else ""
-    is_person = column.name in _PEOPLE_AS_TEXT and getattr(record, column.attribute) in snapshot.people
-    return "people" if is_person else ""

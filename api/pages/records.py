@@ -14,10 +14,12 @@ from api.pages.addresses import build_record_address
 from api.pages.forms.faults import build_reason
 from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.page import WAYS, Crumb, Page, Way
-from api.pages.record_words import add_article, build_cell, get_record_id, name_record
+from api.pages.record_cells import make_cells
+from api.pages.record_words import add_article, get_record_id, make_namer, name_record
+from loaders.tables.explanations import tell_default
 from ontology.checks.dependents import iterate_referrers
 from ontology.checks.framework import check_records
-from ontology.model.columns import Table
+from ontology.model.columns import Column, Table
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
 from ontology.rdf import namespaces as ns
@@ -151,9 +153,8 @@ def group_referrers(
     groups = []
     for name, found in groupby(pairs, key=lambda pair: pair[0]):
         other, records = TABLES[name], [record for _, record in found]
-        refs = tuple(
-            Ref(name, get_record_id(other, record), name_record(snapshot, other, record)) for record in records[:most]
-        )
+        tell = make_namer(snapshot, other)
+        refs = tuple(Ref(name, get_record_id(other, record), tell(record)) for record in records[:most])
         column = next((column.name for column in other.columns if column.refers_to == table.name), "")
         asked = {column: record_id} if column and record_id else None
         words = format_count(len(records), tell_one(other), tell_many(other))
@@ -166,8 +167,17 @@ def list_facts(snapshot: Snapshot, table: Table, record: Any) -> tuple[tuple[str
     if table.name == "scales":
         return tuple((f"{level.rank} {level.label}", level.description or None) for level in record)
     return tuple(
-        (tell_label(table.name, column.name), build_cell(snapshot, table, column, record)) for column in table.columns
+        (tell_label(table.name, column.name), _say(snapshot, table, column, record)) for column in table.columns
     )
+
+
+def _say(snapshot: Snapshot, table: Table, column: Column, record: Any) -> Cell:
+    """Return a column of a record; where nothing is said, what holds then and hangs on the record, or None."""
+    cell = make_cells(snapshot, table, column)(record)
+    if cell is not None or column.default is not None:
+        return cell
+    told = tell_default(table, column)
+    return None if told == "none" else f"as usual: {told}"
 
 
 def _list_acts(table: Table, record_id: str) -> tuple[tuple[str, str], ...]:

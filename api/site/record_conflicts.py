@@ -29,15 +29,14 @@ def send_conflict(collection: Collection, item_id: str, sent: Sent, typed: Mappi
     present = collection.find_item(snapshot, item_id)
     now = list_texts(table, collection.dump_item(present)) if present is not None else None
     read = list_texts(table, sent.read) if sent.read is not None else None
-    fixed = {name: text for name, text in (now or read or {}).items() if name in collection.key_names}
-    mine = {**fixed, **typed} if typed is not None else None
     own = dict(list_hidden(collection, present)) if present is not None else {get_own_name(table, "state"): ""}
     if sent.note:
         own[get_own_name(table, "why")] = sent.note
+    labels = list_labels(table, {**(read or {}), **(now or {}), **(typed or {})})
     view = build_conflict_view(
         name_record(snapshot, table, present) if present is not None else unquote(item_id),
-        list_labels(table, {**(read or {}), **(now or {}), **(mine or {})}),
-        (read, now, mine),
+        {name: label for name, label in labels.items() if name not in collection.key_names},
+        (read, now, typed),
         sent=[*(typed or {}).items(), *own.items()],
         action=get_request().path,
         keep=build_record_address(table.name, item_id) if present is not None else get_list_address(table),

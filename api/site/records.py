@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, redirect
 from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response as PlainResponse
 
 from api.http.arguments import read_values
 from api.http.collection import COLLECTIONS, Collection
@@ -14,7 +15,7 @@ from api.http.context import get_desk, get_request, get_settings
 from api.http.lists import keep_matching, list_list_parameters
 from api.http.pagination import cut_page
 from api.pages.record_list import Listed, build_list_view, describe_list, keep_called
-from api.pages.records import build_view, describe_record
+from api.pages.records import build_view, describe_record, get_list_address
 from api.site.registry import list_designed_records
 from api.site.sending import find_unchanged, send_page
 
@@ -42,16 +43,19 @@ def get_rule(collection: Collection) -> str:
     return "<path:id>" if len(collection.key_names) > 1 else "<id>"
 
 
-def _build_list_view(name: str) -> Callable[[], Response]:
-    def view() -> Response:
+def _build_list_view(name: str) -> Callable[[], PlainResponse]:
+    def view() -> PlainResponse:
         unchanged = find_unchanged()
         if unchanged is not None:
             return unchanged
         collection, snapshot, settings = COLLECTIONS[name], get_desk().get_state().snapshot, get_settings()
-        # a form sends every field; an empty one asks for nothing
-        given = {name: text for name, text in get_request().args.items() if text.strip()}
+        arguments = get_request().args
+        # a form sends every field; an empty one asks for nothing, and has no place in an address
+        given = {name: text for name, text in arguments.items() if text.strip()}
+        if len(given) < len(arguments):
+            return redirect(get_list_address(collection.table, given))
         words = given.get("q", "")
-        texts = MultiDict([pair for pair in get_request().args.items(multi=True) if pair[1].strip() and pair[0] != "q"])
+        texts = MultiDict([pair for pair in arguments.items(multi=True) if pair[0] != "q"])
         asked = read_values(list_list_parameters(collection, settings), texts)
         page, size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
         items = collection.get_items(snapshot)

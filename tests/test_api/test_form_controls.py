@@ -180,7 +180,7 @@ def test_three_versions_say_who_changed_what() -> None:
     )
     assert [(row.is_changed, row.is_yours) for row in rows] == [(True, True), (False, False), (True, True)]
     assert tell_conflict(rows, False) == (
-        "A, C changed since you read it. Both of you changed A. Nothing of yours is stored yet."
+        "Both of you changed A. C changed since you read it. Nothing of yours is stored yet."
     )
     assert tell_conflict((), True).startswith("Someone has removed it")
 

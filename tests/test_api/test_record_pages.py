@@ -41,7 +41,8 @@ def test_a_list_is_narrowed_as_the_rest_list_is(writer: FlaskClient, case: Case)
     assert writer.post(f"/api/{case.path}", json=case.new).status_code == 201
     found = writer.get(f"/api/{case.path}?{urlencode(case.filter)}").json or []
     # an empty field of a form asks for nothing
-    page = writer.get(f"/{case.path}?{urlencode(case.filter)}&q=")
+    page = writer.get(f"/{case.path}?{urlencode(case.filter)}&q=", follow_redirects=True)
+    assert page.request.url.endswith(f"/{case.path}?{urlencode(case.filter)}")
     lead = re.search(r'<p class="lead"[^>]*>([\d,]+|None) of ', page.text)
     assert lead is not None, page.text
     assert (
@@ -64,7 +65,7 @@ def test_a_list_goes_on_from_page_to_page(writer: FlaskClient) -> None:
     first = writer.get("/requirements")
     assert "; page 1 of " in first.text
     assert "/requirements?page=2" in list_links(first.text)
-    second = writer.get("/requirements?page=2&role=operator&q=")
+    second = writer.get("/requirements?page=2&role=operator")
     assert "/requirements?role=operator" in list_links(second.text)
 
 

@@ -58,8 +58,8 @@ def tell_conflict(rows: tuple[Difference, ...], is_gone: bool) -> str:
     """Return what has happened, in a sentence or two."""
     if is_gone:
         return "Someone has removed it since you read it. Nothing of yours is stored yet."
-    others = [row.label for row in rows if row.is_changed]
-    told = f"{', '.join(others)} changed since you read it" if others else "It has changed since you read it"
     both = [row.label for row in rows if row.is_changed and row.is_yours and row.typed != row.read]
-    clash = f" Both of you changed {', '.join(both)}." if both else ""
-    return f"{told}.{clash} Nothing of yours is stored yet."
+    others = [row.label for row in rows if row.is_changed and row.label not in both]
+    told = [f"Both of you changed {', '.join(both)}."] if both else []
+    told += [f"{', '.join(others)} changed since you read it."] if others else []
+    return " ".join((*(told or ["It has changed since you read it."]), "Nothing of yours is stored yet."))
