@@ -15,12 +15,13 @@ from api.pages.page import Crumb, Page
 from loaders.pipeline import LoadCheck
 from loaders.report import LoadReport, count_kinds
 from loaders.tables.written import WrittenTable
-from ontology.store.commits import Commit
+from ontology.store.history import Commit
 
 __all__ = ["FINDINGS_SHOWN", "TRAIL", "LoadView", "Moved", "build_load_view", "build_moved", "describe_load"]
 
 FINDINGS_SHOWN: Final = 200
 _KINDS_SHOWN: Final = 50
+_COMMITS_SHOWN: Final = 20
 _OVERWRITTEN_SHOWN: Final = 50
 TRAIL: Final = (Crumb("Framework", "/framework"), Crumb("Load tables", "/loads/new"))
 
@@ -150,19 +151,17 @@ def _build_changes(report: LoadReport, is_rest: bool) -> Table:
 
 
 def build_moved(names: Names, then: LoadReport | None, now: LoadReport | None, commits: Sequence[Commit]) -> Moved:
-    """Return how a load that was looked at earlier stands now; `commits` came between, the newest first."""
+    """Return how a load that was looked at earlier stands now; `commits` came between, the oldest first."""
     overwritten = []
     for table, change in (now.changes if now else {}).items():
         before = then.changes.get(table) if then else None
         known = set(before.changed) if before else set(change.changed)
         overwritten += [(table, key) for key in change.changed if key not in known]
-    rows = tuple(
-        (str(one.revision), one.when.date(), one.who, ", ".join(one.parts) or "many", one.why) for one in commits
-    )
-    columns = tuple(map(Column, ("Revision", "Day", "Who", "What", "Why")))
+    rows = tuple((str(one.revision), one.when.date(), one.who, one.why) for one in reversed(commits[-_COMMITS_SHOWN:]))
+    columns = tuple(map(Column, ("Revision", "Day", "Who", "Why")))
     refs = tuple(_name(names, table, key) for table, key in overwritten[:_OVERWRITTEN_SHOWN])
-    last = commits[0].revision if commits else 0
-    first = commits[-1].revision - 1 if commits else 0
+    last = commits[-1].revision if commits else 0
+    first = commits[0].revision - 1 if commits else 0
     return Moved(first, last, Table("", columns, rows, ""), refs, len(overwritten))
 
 

@@ -13,10 +13,10 @@ from ontology.model.columns import Column, Table
 from ontology.model.references import NAMING_COLUMNS, get_named_table
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["make_cells"]
+__all__ = ["PEOPLE_AS_TEXT", "make_cells"]
 
 #: Texts that may be the id of a person.
-_PEOPLE_AS_TEXT: Final = ("assessor", "appointed_by", "agreed_with", "done_by", "owner")
+PEOPLE_AS_TEXT: Final = ("assessor", "appointed_by", "agreed_with", "done_by", "owner")
 _NOTHING: Final = (None, "", ())
 
 
@@ -41,7 +41,7 @@ def _make(snapshot: Snapshot, table: Table, column: Column) -> Callable[[Any, An
         return lambda _, value: Ref(other, value, say(other, value))
     if column.name == NAMING_COLUMNS.get(table.name, ("",))[0]:
         return lambda record, value: _refer(snapshot, get_named_table(table.name, record), value, say)
-    if column.name in _PEOPLE_AS_TEXT:
+    if column.name in PEOPLE_AS_TEXT:
         return lambda _, value: _refer(snapshot, "people", value, say)
     if column.kind in ("texts", "iris"):
         return lambda _, value: ", ".join(value)

@@ -12,6 +12,7 @@ from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.names import Names, count
+from api.desk.rights import Actor
 from api.errors import get_kind
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_graph, get_settings
@@ -25,9 +26,9 @@ from loaders.report import LoadReport
 from loaders.tables.findings_file import write_findings
 from loaders.tables.template import export_template
 from ontology.errors import InputError, NewelError
-from ontology.store.commits import read_commits
+from ontology.store.history import read_commits
 
-__all__ = ["build_blueprint"]
+__all__ = ["build_blueprint", "get_sender"]
 
 _BOOK: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _LONGEST_PURPOSE: Final = 300
@@ -47,14 +48,13 @@ def build_blueprint() -> Blueprint:
     return blueprint
 
 
-def _get_sender() -> str:
-    """Return what a load is kept under: nobody else sees it."""
-    actor = get_actor()
+def get_sender(actor: Actor) -> str:
+    """Return what the loads of somebody are kept under: nobody else sees them."""
     return f"person {actor.person_id}" if actor.person_id else actor.name
 
 
 def _get_load(n: int) -> KeptLoad:
-    return get_load_desk().kept.get(n, _get_sender())
+    return get_load_desk().kept.get(n, get_sender(get_actor()))
 
 
 def _redirect(address: str) -> PlainResponse:
@@ -72,7 +72,7 @@ def _send_form(instead: str, fault: str = "", status: int = 200) -> Response:
         "instead": instead if instead.isdecimal() else "",
         "accept": ",".join(SUFFIXES),
         "most": f"{get_settings().max_upload_bytes / 1e6:,.0f}",
-        "kept": get_load_desk().kept.list_of(_get_sender()),
+        "kept": get_load_desk().kept.list_of(get_sender(get_actor())),
     }
     return send_page(Page("load_new.html", values, way="framework", trail=TRAIL[:1]), status=status)
 
@@ -89,7 +89,9 @@ def receive_files() -> PlainResponse:
     kept = get_load_desk().kept
     earlier = _find_earlier(instead)
     try:
-        load = kept.keep(_get_sender(), [(file.filename or "", file.stream) for file in files if file.filename])
+        load = kept.keep(
+            get_sender(get_actor()), [(file.filename or "", file.stream) for file in files if file.filename]
+        )
     except NewelError as error:
         return _send_form(instead, error.detail, get_kind(error).status)
     if earlier is not None:
@@ -98,7 +100,7 @@ def receive_files() -> PlainResponse:
 
 
 def _find_earlier(instead: str) -> KeptLoad | None:
-    loads = get_load_desk().kept.list_of(_get_sender())
+    loads = get_load_desk().kept.list_of(get_sender(get_actor()))
     return next((load for load in loads if str(load.n) == instead and load.stored is None), None)
 
 
@@ -130,7 +132,7 @@ def _send_load(load: KeptLoad, seen: Seen, *, then: int | None = None, purpose: 
 
 def _find_moved(load: KeptLoad, seen: Seen, then: int) -> Moved:
     earlier = get_load_desk().get_seen(load, then)
-    commits = read_commits(get_graph().store, after=then, up_to=seen.revision)
+    commits = [one for one in read_commits(get_graph().store, then) if one.revision <= seen.revision]
     names = Names(get_desk().get_state().snapshot)
     return build_moved(names, _get_tried(earlier.check if earlier else None), _get_tried(seen.check), commits)
 

@@ -1,0 +1,188 @@
+"""What is kept about a person: every record about them in plain words, where they are named, who changed it last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from api.desk.names import count
+from api.desk.sheet import Cell, Column, Ref, Table
+from api.pages.forms.words import tell_label, tell_many, tell_one
+from api.pages.page import Page
+from api.pages.record_cells import PEOPLE_AS_TEXT, make_cells
+from api.pages.record_words import get_record_id, list_named_fields, name_record
+from ontology.model import columns as model
+from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.rdf import namespaces as ns
+from ontology.snapshot.snapshot import Snapshot
+from ontology.store.history import Commit
+
+__all__ = ["AboutPerson", "MyDataView", "Named", "build_my_data", "collect_about", "describe_my_data", "list_subjects"]
+
+_DAYS = ("date", "from_date", "agreed_on")
+_FORMS = (("JSON-LD", "json-ld"), ("JSON", "json"), ("Workbook", "xlsx"))
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A record about something else, or someone else, that names the person in one of its columns."""
+
+    table: str
+    column: str
+    record: Any
+
+    @property
+    def day(self) -> date | None:
+        """The day it is of."""
+        return next((getattr(self.record, name) for name in _DAYS if hasattr(self.record, name)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class AboutPerson:
+    """Everything a Snapshot says of a person: the records about them by table, and those that only name them."""
+
+    own: Mapping[str, tuple[Any, ...]]
+    named: tuple[Named, ...]
+
+
+def collect_about(snapshot: Snapshot, person_id: str) -> AboutPerson:
+    """Return everything kept about a person. O(records that can name one)."""
+    own: dict[str, tuple[Any, ...]] = {}
+    plans = {plan.id for plan in snapshot.get_agreed_plans(person_id)}
+    for name in TABLES:
+        records = snapshot.get_table(name).values() if name in PERSONAL_TABLES else ()
+        found = tuple(record for record in records if _is_about(name, record, person_id, plans))
+        if found:
+            own[name] = found
+    known = {id(record) for records in own.values() for record in records}
+    named = tuple(
+        Named(name, column.name, record)
+        for name, table in TABLES.items()
+        for column in table.columns
+        if column.refers_to == "people" or column.name in PEOPLE_AS_TEXT
+        for record in snapshot.get_table(name).values()
+        if id(record) not in known and _is_named(getattr(record, column.attribute), person_id)
+    )
+    return AboutPerson(own, named)
+
+
+def _is_about(table: str, record: Any, person_id: str, plans: set[str]) -> bool:
+    if table == "people":
+        return bool(record.id == person_id)
+    if table == "agreed_courses":
+        return record.plan in plans
+    return bool(record.person == person_id)
+
+
+def _is_named(value: Any, person_id: str) -> bool:
+    return person_id in value if isinstance(value, tuple) else bool(value == person_id)
+
+
+def list_subjects(about: AboutPerson) -> dict[str, tuple[str, Any]]:
+    """Return the node (N-Triples text) of each record about a person -> its table and the record."""
+    return {
+        ns.iri_term(TABLES[name].get_iri(record)): (name, record)
+        for name, records in about.own.items()
+        for record in records
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class MyDataView:
+    """What stands on the page: the first sentence, a table of cells for each kind of record, and what else."""
+
+    lead: str
+    person: Ref
+    tables: tuple[Table, ...]
+    named: Table
+    kept: str
+    forms: tuple[tuple[str, str], ...]
+    revision: int
+
+
+def build_my_data(
+    snapshot: Snapshot,
+    person_id: str,
+    about: AboutPerson,
+    lives: Mapping[str, Sequence[Commit]],
+    n_kept: int,
+    n_loads: int,
+) -> MyDataView:
+    """Return the page of what is kept.
+
+    Parameters
+    ----------
+    snapshot, person_id : whose data
+    about : what `collect_about` found
+    lives : node of a record -> the commits that changed it, the latest first
+    n_kept, n_loads : ways and plans the person keeps, files they sent that are still there
+    """
+    n_records = sum(map(len, about.own.values()))
+    lead = f"{count(n_records, 'record')} about you {'is' if n_records == 1 else 'are'} kept"
+    lead += f", and {count(len(about.named), 'other')} {'names' if len(about.named) == 1 else 'name'} you."
+    return MyDataView(
+        lead=lead,
+        person=Ref("people", person_id, snapshot.people[person_id].name),
+        tables=tuple(_build_table(snapshot, TABLES[name], records, lives) for name, records in about.own.items()),
+        named=_build_named(snapshot, about.named),
+        kept=_tell_kept(n_kept, n_loads),
+        forms=tuple((words, f"/my-data?format={form}") for words, form in _FORMS),
+        revision=snapshot.revision,
+    )
+
+
+def _build_table(
+    snapshot: Snapshot, table: model.Table, records: Sequence[Any], lives: Mapping[str, Sequence[Commit]]
+) -> Table:
+    said = set(list_named_fields(table)) | {"person", "plan", "id", "name"}
+    columns = [
+        column
+        for column in table.columns
+        if column.attribute not in said and any(_is_told(column, record) for record in records)
+    ]
+    makers = [make_cells(snapshot, table, column) for column in columns]
+    rows = []
+    for record in records:
+        ref = Ref(table.name, get_record_id(table, record), name_record(snapshot, table, record))
+        cells = (make(record) for make in makers)
+        rows.append((ref, *cells, *_tell_change(lives.get(ns.iri_term(table.get_iri(record)), ()))))
+    headings = [Column("What"), *(Column(tell_label(table.name, column.name)) for column in columns)]
+    title = tell_many(table)
+    changed = (Column("Changed on"), Column("by"))
+    return Table(title[0].upper() + title[1:], (*headings, *changed), tuple(rows), "")
+
+
+def _is_told(column: model.Column, record: Any) -> bool:
+    return getattr(record, column.attribute) not in (None, "", ())
+
+
+def _tell_change(commits: Sequence[Commit]) -> tuple[Cell, Cell]:
+    return (commits[0].when.date(), commits[0].who) if commits else (None, None)
+
+
+def _build_named(snapshot: Snapshot, named: Iterable[Named]) -> Table:
+    """Return where a person is named for others or other things: of another person neither name nor level."""
+    rows = []
+    for one in named:
+        table = TABLES[one.table]
+        what: Cell = tell_one(table)
+        if one.table not in PERSONAL_TABLES:
+            what = Ref(one.table, get_record_id(table, one.record), name_record(snapshot, table, one.record))
+        elif competency := getattr(one.record, "competency", ""):
+            what = Ref("competencies", competency, f"{tell_one(table)}: {snapshot.competencies[competency].label}")
+        rows.append((what, tell_label(one.table, one.column), one.day))
+    columns = (Column("What"), Column("You are named as"), Column("Day"))
+    return Table("Where you are named for others", columns, tuple(rows), "You are named nowhere else.")
+
+
+def _tell_kept(n_kept: int, n_loads: int) -> str:
+    parts = [count(n_kept, "way or plan", "ways and plans")] if n_kept else []
+    parts += [f"{count(n_loads, 'file')} you sent to be loaded, for a day"] if n_loads else []
+    return f"Kept for you alone: {' and '.join(parts)}." if parts else ""
+
+
+def describe_my_data(view: MyDataView | None) -> Page:
+    """Return the page; None for who looks as nobody."""
+    return Page("my_data.html", {"view": view}, way="stand")
