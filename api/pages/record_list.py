@@ -51,7 +51,7 @@ class ListView:
     offered: Mapping[str, tuple[tuple[str, str], ...]]
     is_narrowed: bool
     here: str
-    add: tuple[str, str]
+    acts: tuple[tuple[str, str], ...]
     pages: tuple[tuple[str, str], ...]
     data: str
     revision: int
@@ -75,7 +75,13 @@ def _is_called(text: str, wanted: Sequence[str]) -> bool:
 
 
 def build_list_view(
-    snapshot: Snapshot, table: model.Table, listed: Listed, asked: Mapping[str, str], total: int
+    snapshot: Snapshot,
+    table: model.Table,
+    listed: Listed,
+    asked: Mapping[str, str],
+    total: int,
+    rows: Table | None = None,
+    more: tuple[tuple[str, str], ...] = (),
 ) -> ListView:
     """Return what is shown of a list.
 
@@ -85,21 +91,23 @@ def build_list_view(
     listed : the records of the page
     asked : the texts of the address, but for those of the page
     total : how many records the table has
+    rows : what is shown of them; None: their first columns that tell something
+    more : further ways to go, words and address
     """
     narrowed = {name: text for name, text in asked.items() if name not in ("page", "page_size")}
-    columns = [column for column in table.columns if table.name != "scales" or column.name == "scale"]
+    columns = table.columns if table.name != "scales" else ()
     filters = tuple(Field(build_filter(table, column), asked.get(column.name, "")) for column in columns)
     many = tell_many(table)
     return ListView(
         title=many[0].upper() + many[1:],
         lead=tell_list(listed, total, tell_one(table), many, bool(narrowed)),
-        rows=_build_rows(snapshot, table, listed.records),
+        rows=_build_rows(snapshot, table, listed.records) if rows is None else rows,
         words=asked.get("q", ""),
         filters=filters,
         offered=list_offered(snapshot, filters, _OFFERED),
         is_narrowed=any(name != "q" for name in narrowed),
         here=get_list_address(table),
-        add=(f"Add {add_article(tell_one(table))}", f"/new{get_list_address(table)}"),
+        acts=((f"Add {add_article(tell_one(table))}", f"/new{get_list_address(table)}"), *more),
         pages=_list_pages(table, listed, asked),
         data="/api" + get_list_address(table, asked),
         revision=snapshot.revision,

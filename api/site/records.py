@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Final
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Final
 
 from flask import Blueprint, Response, redirect
-from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response as PlainResponse
 
-from api.http.arguments import read_values
+from api.desk.parameters import parse_values
+from api.errors import ParameterError, WrongParameter
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
 from api.http.lists import keep_matching, list_list_parameters
@@ -18,11 +19,13 @@ from api.pages.record_list import Listed, build_list_view, describe_list, keep_c
 from api.pages.records import build_view, describe_record, get_list_address
 from api.site.registry import list_designed_records
 from api.site.sending import find_unchanged, send_page
+from ontology.model.columns import Table
+from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_blueprint", "get_rule"]
+__all__ = ["build_blueprint", "get_rule", "leave_out_empty", "read_given", "read_list"]
 
 #: Lists that have a page of their own.
-_LISTED_ELSEWHERE: Final = ("competencies", "people", "teams")
+_LISTED_ELSEWHERE: Final = ("competencies", "courses", "people", "roles", "scales", "teams")
 
 
 def build_blueprint() -> Blueprint:
@@ -48,32 +51,61 @@ def _build_list_view(name: str) -> Callable[[], PlainResponse]:
         unchanged = find_unchanged()
         if unchanged is not None:
             return unchanged
-        collection, snapshot, settings = COLLECTIONS[name], get_desk().get_state().snapshot, get_settings()
-        arguments = get_request().args
-        # a form sends every field; an empty one asks for nothing, and has no place in an address
-        given = {name: text for name, text in arguments.items() if text.strip()}
-        if len(given) < len(arguments):
-            return redirect(get_list_address(collection.table, given))
-        words = given.get("q", "")
-        texts = MultiDict([pair for pair in arguments.items(multi=True) if pair[0] != "q"])
-        asked = read_values(list_list_parameters(collection, settings), texts)
-        page, size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
-        items = collection.get_items(snapshot)
-        if collection.is_searched and words:
-            asked["q"] = words
-        kept = keep_matching(collection, items, asked)
-        if not collection.is_searched:
-            kept = keep_called(snapshot, collection.table, kept, words)
-        cut = cut_page(kept, page, size)
-        listed = Listed(cut.items, cut.page, cut.last_page, cut.total)
-        return send_page(
-            describe_list(
-                collection.table, build_list_view(snapshot, collection.table, listed, given, total=len(items))
-            ),
-            is_tagged=True,
-        )
+        collection, snapshot = COLLECTIONS[name], get_desk().get_state().snapshot
+        shorter = leave_out_empty(collection.table)
+        if shorter is not None:
+            return shorter
+        given = read_given()
+        listed, total = read_list(collection, snapshot, collection.get_items(snapshot), given)
+        shown = build_list_view(snapshot, collection.table, listed, given, total)
+        return send_page(describe_list(collection.table, shown), is_tagged=True)
 
     return view
+
+
+def leave_out_empty(table: Table) -> PlainResponse | None:
+    """Return the way to the address without the fields that a form left empty; None where there are none."""
+    arguments = get_request().args
+    given = {name: text for name, text in arguments.items() if text.strip()}
+    return redirect(get_list_address(table, given)) if len(given) < len(arguments) else None
+
+
+def read_given() -> dict[str, str]:
+    """Return the texts of this request's address; an empty one asks for nothing.
+
+    Raises
+    ------
+    ParameterError
+        Something is given twice.
+    """
+    filled = [(name, text) for name, text in get_request().args.items(multi=True) if text.strip()]
+    twice = [name for name, times in Counter(name for name, _ in filled).items() if times > 1]
+    if twice:
+        raise ParameterError(*(WrongParameter(name, get_request().args[name], "is given twice") for name in twice))
+    return dict(filled)
+
+
+def read_list(
+    collection: Collection, snapshot: Snapshot, items: Sequence[Any], given: Mapping[str, str]
+) -> tuple[Listed, int]:
+    """Return those of the items that are asked for, one page of them, and how many items there are.
+
+    Raises
+    ------
+    ParameterError
+        A value is none of its column's, or nothing is known by a name.
+    """
+    settings, words = get_settings(), given.get("q", "")
+    texts = {name: text for name, text in given.items() if name != "q"}
+    asked = parse_values(list_list_parameters(collection, settings), texts)
+    page, size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
+    if collection.is_searched and words:
+        asked["q"] = words
+    kept = keep_matching(collection, items, asked)
+    if not collection.is_searched:
+        kept = keep_called(snapshot, collection.table, kept, words)
+    cut = cut_page(kept, page, size)
+    return Listed(cut.items, cut.page, cut.last_page, cut.total), len(items)
 
 
 def _build_record_view(name: str) -> Callable[[str], Response]:

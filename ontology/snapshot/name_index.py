@@ -204,6 +204,13 @@ class NameIndex:
         kept += [(share, key) for key, share in self._changed_names.find_near(wanted).items()]
         return sorted(kept, key=lambda entry: (-entry[0], entry[1]))
 
+    def list_ids(self) -> list[str]:
+        """Return the ids of all records in the order of their folded labels, then ids. O(n)."""
+        if not self._changed:
+            return [record_id for _, record_id in self._names.keys]
+        kept = filter(self._is_kept, self._names.keys)
+        return [record_id for _, record_id in sorted([*kept, *self._changed_names.keys])]
+
     def _is_kept(self, key: SortKey) -> bool:
         return key[1] not in self._changed
 

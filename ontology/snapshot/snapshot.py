@@ -81,6 +81,7 @@ class Snapshot(RecordTables):
     get_requirements = GroupedBy[Requirement]("requirements", "role")
     get_requirements_of_competency = GroupedBy[Requirement]("requirements", "competency")
     get_competencies_of_scale = GroupedBy[Competency]("competencies", "scale")
+    get_courses_of_method = GroupedBy[Course]("courses", "method")
     get_roles_of_family = GroupedBy[Role]("roles", "family")
     get_outcomes = GroupedBy[Outcome]("outcomes", "course")
     get_outcomes_of_competency = GroupedBy[Outcome]("outcomes", "competency")
