@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import accumulate
 from typing import Any, Final
 
 from api.desk.column_values import parse_value
@@ -13,6 +15,7 @@ from api.desk.parameters import Parameter
 from api.http.collection import Collection
 from api.settings import Settings
 from ontology.model.columns import Column
+from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["keep_matching", "list_list_parameters"]
 
@@ -65,8 +68,13 @@ def _make_plain(
     )
 
 
-def keep_matching(collection: Collection, items: Sequence[Any], asked: Mapping[str, Any]) -> Sequence[Any]:
-    """Return the items whose columns have the values asked for, and whose labels hold all words of q. O(n)."""
+def keep_matching(
+    snapshot: Snapshot, collection: Collection, items: Sequence[Any], asked: Mapping[str, Any]
+) -> Sequence[Any]:
+    """Return the items whose columns have the values asked for, and whose labels hold all words of q. O(n).
+
+    What is searched is made once for a Snapshot.
+    """
     if collection.table.name == "scales":
         return [item for item in items if "id" not in asked or item[0].scale == asked["id"]]
     kept = items
@@ -76,7 +84,10 @@ def keep_matching(collection: Collection, items: Sequence[Any], asked: Mapping[s
             kept = [item for item in kept if _has_value(getattr(item, attribute), value)]
     words = str(asked.get("q", "")).casefold().split()
     if words:
-        kept = [item for item in kept if all(word in _get_text(item) for word in words)]
+        table = collection.table.name
+        searched = snapshot.keep(("texts that are searched", table), lambda: _Searched(getattr(snapshot, table)))
+        found = set.intersection(*map(searched.find, words))
+        kept = [item for item in kept if item.id in found]
     return kept
 
 
@@ -86,5 +97,20 @@ def _has_value(held: Any, value: Any) -> bool:
     return bool(held == value)
 
 
-def _get_text(item: Any) -> str:
-    return " | ".join((item.label, *getattr(item, "alt_labels", ()))).casefold()
+class _Searched:
+    """The labels and other names of records as one text, which is searched far quicker than text by text."""
+
+    def __init__(self, records: Mapping[str, Any]) -> None:
+        self._ids = list(records)
+        texts = [" | ".join((r.label, *getattr(r, "alt_labels", ()))).casefold() for r in records.values()]
+        self._starts = list(accumulate((len(text) + 1 for text in texts), initial=0))
+        self._text = "\n".join(texts)
+
+    def find(self, word: str) -> set[str]:
+        """Return the ids of the records whose text holds a word, which has no blank. O(text)."""
+        found, at = set(), self._text.find(word)
+        while at >= 0:
+            place = bisect_right(self._starts, at)
+            found.add(self._ids[place - 1])
+            at = self._text.find(word, self._starts[place])
+        return found

@@ -127,7 +127,8 @@ def _build_list_view(
             items = [item for item in items if getattr(item, attribute) == id]
         asked = read_values(parameters, request.args)
         page, page_size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
-        return respond_with_page(collection, cut_page(keep_matching(collection, items, asked), page, page_size), form)
+        kept = keep_matching(snapshot, collection, items, asked)
+        return respond_with_page(collection, cut_page(kept, page, page_size), form)
 
     return view
 

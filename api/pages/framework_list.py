@@ -18,12 +18,17 @@ _NAMED: Final = 3
 _EMPTY: Final = "Nothing fits. Use fewer words, or leave a field empty."
 
 
-def list_in_order(snapshot: Snapshot, table: str) -> list[Any]:
-    """Return the records of a table in the order of their names; of scales, each with its levels. O(n)."""
-    if table == "scales":
-        return list(snapshot.scales.values())
+def list_in_order(snapshot: Snapshot, table: str) -> Sequence[Any]:
+    """Return the records of a table in the order of their names; of scales, each with its levels.
+
+    O(n) once for a Snapshot.
+    """
+    return snapshot.keep(("records in the order of names", table), lambda: _order(snapshot, table))
+
+
+def _order(snapshot: Snapshot, table: str) -> list[Any]:
     index: Mapping[str, Any] = getattr(snapshot, table)
-    return [index[record_id] for record_id in list_by_name(snapshot, table)]
+    return [index[i] for i in (index if table == "scales" else list_by_name(snapshot, table))]
 
 
 def build_rows(snapshot: Snapshot, table: str, records: Sequence[Any]) -> Table:

@@ -23,9 +23,9 @@ __all__ = ["GROUPED_BY", "Branch", "TreeView", "build_view", "describe_tree"]
 #: Levels of a tree in one page.
 _DEPTH: Final = 3
 #: Branches of one branch that a page names, branches below the first level in all, and those of the first level.
-_WIDEST: Final = 60
-_ROOM: Final = 250
-_FIRST: Final = 100
+_WIDEST: Final = 30
+_ROOM: Final = 80
+_FIRST: Final = 40
 #: Table -> the column by which its tree is narrowed to one branch.
 GROUPED_BY: Final = {"competencies": "broader", "roles": "family", "courses": "method", "scales": "scale"}
 _UNSAID: Final = {"roles": "No family", "courses": "Not said how"}
@@ -181,14 +181,15 @@ def _plant_groups(table: str, one: str) -> Callable[[Snapshot, Names, str], tupl
         def build(first: Sequence[str]) -> tuple[Branch, ...]:
             room, branches = _ROOM, []
             for text in first:
-                ids = sorted((record.id for record in groups(text)), key=lambda i: (names.get(table, i), i))
-                shown = ids[: min(_WIDEST, room)]
+                records = groups(text)
+                named = sorted([(record.label, record.id) for record in records]) if room else []
+                shown = named[: min(_WIDEST, room)]
                 room -= len(shown)
                 address = narrow(table, **{GROUPED_BY[table]: text}) if text else ""
-                whole = Link(f"All {count(len(ids), one)}", address or f"/{table}")
-                leaves = tuple(Branch(names.get(table, i), build_record_address(table, i)) for i in shown)
-                rest = whole if len(ids) > len(shown) else None
-                branches.append(Branch(text or _UNSAID[table], address, count(len(ids), one), leaves, rest))
+                told = count(len(records), one)
+                leaves = tuple([Branch(name or i, build_record_address(table, i)) for name, i in shown])
+                rest = Link(f"All {told}", address or f"/{table}") if len(records) > len(shown) else None
+                branches.append(Branch(text or _UNSAID[table], address, told, leaves, rest))
             return tuple(branches)
 
         return tops, build

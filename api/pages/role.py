@@ -36,7 +36,7 @@ __all__ = ["MOST_ALIKE", "RoleView", "build_view", "describe_role", "tell_role"]
 #: Roles most like it that are named, and those it can be compared with at once.
 MOST_ALIKE: Final = 3
 #: Rows of the table; a role that asks for more is read as a list of its own.
-_MOST_ROWS: Final = 200
+_MOST_ROWS: Final = 80
 _OTHER_ROLE: Final = "Similar requirements do not make two roles equal in pay, risk or legal duties."
 
 

@@ -162,7 +162,7 @@ def build_view(snapshot: Snapshot, text: str, tables: Sequence[str], only: str =
     first, size = ((page - 1) * PAGE_SIZE, PAGE_SIZE) if only else (0, _FIRST)
     sections = []
     for table in shown:
-        own = find_hits(snapshot, text, (table,)).take(first, first + size)
+        own = hits.take(first, first + size, only=table)
         taken = tuple(_describe(match, wanted, snapshot) for match in own)
         rest = Link(f"All {count(totals[table], *KINDS[table])}", _address(text, table))
         is_cut = not only and totals[table] > len(taken)

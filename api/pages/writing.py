@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader
+from jinja2 import Environment, FileSystemLoader, Template
 
 from api.desk.desk import Answer
 from api.desk.names import amount, count, join_names
@@ -47,13 +47,16 @@ def render(page: Page, actor: Actor = LOCAL_OWNER) -> str:
 
 def render_part(page: Page, actor: Actor, part: str) -> str | None:
     """Return one block of a page by its name; None where its template has none of this name."""
-    templates = _get_templates()
-    template = templates.get_template(page.template)
+    template = _get_templates().get_template(page.template)
     if part not in template.blocks:
         return None
-    # a layout that holds this block alone: what the template imports is known to it as in the whole page
-    layout = templates.from_string(f"{{% block {part} %}}{{% endblock %}}")
-    return template.render(_list_values(page, actor) | {"layout": layout})
+    return template.render(_list_values(page, actor) | {"layout": _get_layout_of_part(part)})
+
+
+@cache
+def _get_layout_of_part(part: str) -> Template:
+    """Return a layout that holds one block alone: what a template imports is known to it as in the whole page."""
+    return _get_templates().from_string(f"{{% block {part} %}}{{% endblock %}}")
 
 
 def render_file(answer: Answer) -> str:

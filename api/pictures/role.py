@@ -16,6 +16,7 @@ from api.pictures.names import Names
 from api.pictures.paging import Layout, take_page
 from api.pictures.text import format_count, format_number, get_link
 from ontology.model.records import Requirement
+from ontology.snapshot.names import get_name
 from ontology.snapshot.snapshot import Snapshot
 
 SECTIONS: Final = {"blocking": "Nothing begins without", "essential": "Essential", "desirable": "Desirable"}
@@ -66,11 +67,10 @@ def build_role_picture(snapshot: Snapshot, role_id: str, *, layout: Layout = "sc
 
 def rank_requirements(snapshot: Snapshot, role_id: str) -> list[Requirement]:
     """Return what a role asks in the order of reading: blocking first, then by weight and name."""
-    names = Names(snapshot)
+    order, known = {necessity: place for place, necessity in enumerate(SECTIONS)}, snapshot.competencies
 
     def rank(asked: Requirement) -> tuple[int, float, str, str]:
-        order = list(SECTIONS).index(asked.necessity)
-        return order, -asked.weight, names.competency(asked.competency), asked.competency
+        return order[asked.necessity], -asked.weight, get_name(known, asked.competency), asked.competency
 
     return sorted(snapshot.get_requirements(role_id), key=rank)
 

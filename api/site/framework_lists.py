@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from flask import Blueprint, Response
+from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.kinds import parse_whole
 from api.errors import ParameterError, WrongParameter
@@ -14,7 +15,7 @@ from api.http.context import get_desk
 from api.pages.framework_list import build_rows, list_in_order
 from api.pages.framework_tree import GROUPED_BY, build_view, describe_tree
 from api.pages.record_list import build_list_view, describe_list
-from api.site.records import read_given, read_list
+from api.site.records import leave_out_empty, read_given, read_list
 from api.site.sending import find_unchanged, send_page
 from ontology.snapshot.snapshot import Snapshot
 
@@ -31,11 +32,14 @@ def build_blueprint() -> Blueprint:
     return blueprint
 
 
-def _build_view(table: str) -> Callable[[], Response]:
-    def view() -> Response:
+def _build_view(table: str) -> Callable[[], PlainResponse]:
+    def view() -> PlainResponse:
         unchanged = find_unchanged()
         if unchanged is not None:
             return unchanged
+        shorter = leave_out_empty(COLLECTIONS[table].table)
+        if shorter is not None:
+            return shorter
         given, snapshot = read_given(), get_desk().get_state().snapshot
         show = given.pop("show", "list")
         if show not in _SHOWN:

@@ -101,7 +101,7 @@ def read_list(
     page, size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
     if collection.is_searched and words:
         asked["q"] = words
-    kept = keep_matching(collection, items, asked)
+    kept = keep_matching(snapshot, collection, items, asked)
     if not collection.is_searched:
         kept = keep_called(snapshot, collection.table, kept, words)
     cut = cut_page(kept, page, size)

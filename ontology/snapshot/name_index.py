@@ -19,7 +19,7 @@ from typing import Any, Final
 from ontology.model.folding import fold, split_words
 from ontology.snapshot.indexes import MOST_EDITS, Index
 
-__all__ = ["FITS", "ByName", "NameIndex", "find_fit", "list_names"]
+__all__ = ["FITS", "ByName", "NameIndex", "find_fit", "fit_words", "list_names"]
 
 #: How closely a text fits a name, the closest first.
 FITS: Final = ("whole", "beginning", "word", "inside")
@@ -46,7 +46,11 @@ def find_fit(text: str, name: str) -> str:
     >>> [find_fit(text, "Leak location") for text in ("leak  LOCATION", "leak loc", "location", "loc", "cation")]
     ['whole', 'beginning', 'word', 'inside', '']
     """
-    wanted, words = split_words(text), split_words(name)
+    return fit_words(split_words(text), split_words(name))
+
+
+def fit_words(wanted: Sequence[str], words: Sequence[str]) -> str:
+    """Return how closely folded words that are wanted fit those of a name, or the empty string."""
     if not wanted or not all(any(word.startswith(part) for word in words) for part in wanted):
         return ""
     if wanted == words:

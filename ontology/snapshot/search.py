@@ -13,7 +13,7 @@ from typing import Annotated, Any, Final
 
 from ontology.model.folding import split_words
 from ontology.model.identity import AnyId
-from ontology.snapshot.name_index import FITS, NameIndex, find_fit, list_names
+from ontology.snapshot.name_index import FITS, NameIndex, fit_words, list_names
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
@@ -60,10 +60,9 @@ class Hits:
     """All records that a text finds, the closest first, then by kind, label and id; each is described when taken."""
 
     def __init__(self, snapshot: Snapshot, text: str, tables: Sequence[str]) -> None:
-        self._snapshot, self._text = snapshot, text
-        wanted = split_words(text)
+        self._snapshot, self._wanted = snapshot, split_words(text)
         in_order = sorted(tables, key=_get_kind)
-        of_table = {table: _get_index(snapshot, table).find(wanted) for table in in_order}
+        of_table = {table: _get_index(snapshot, table).find(self._wanted) for table in in_order}
         self._groups = [(table, of_table[table][fit]) for fit in range(len(FITS)) for table in in_order]
 
     def __len__(self) -> int:
@@ -73,15 +72,16 @@ class Hits:
         """Return how many records of a table are found."""
         return sum(len(keys) for other, keys in self._groups if other == table)
 
-    def take(self, first: int, end: int | None = None) -> tuple[Match, ...]:
-        """Return the hits from one place, from 0, to before another; None: to the last."""
-        ids = ((table, record_id) for table, keys in self._groups for _, record_id in keys)
+    def take(self, first: int, end: int | None = None, *, only: str = "") -> tuple[Match, ...]:
+        """Return the hits from one place, from 0, to before another; None: to the last. `only`: those of a table."""
+        groups = [group for group in self._groups if only in ("", group[0])]
+        ids = ((table, record_id) for table, keys in groups for _, record_id in keys)
         return tuple([self._describe(table, record_id) for table, record_id in islice(ids, first, end)])
 
     def _describe(self, table: str, record_id: str) -> Match:
         names = _get_names(self._snapshot, table, record_id)
-        fits = [(FITS.index(fit), name) for name in names if (fit := find_fit(self._text, name))]
-        fits += [(0, record_id)] if find_fit(self._text, record_id) == FITS[0] else []
+        fits = [(FITS.index(fit), name) for name in names if (fit := fit_words(self._wanted, split_words(name)))]
+        fits += [(0, record_id)] if self._wanted == split_words(record_id) else []
         closest, name = min(fits, key=lambda entry: entry[0])
         return Match(_get_kind(table), record_id, names[0], name, FITS[closest])
 
