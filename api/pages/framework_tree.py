@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import Final
 from urllib.parse import urlencode
 
+from markupsafe import Markup, escape
+
 from api.desk.names import Names, count
 from api.pages.addresses import build_record_address
 from api.pages.framework_parts import Link, list_trail, narrow
@@ -18,13 +20,13 @@ from api.pages.page import Page
 from ontology.snapshot.search import list_by_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["GROUPED_BY", "Branch", "TreeView", "build_view", "describe_tree"]
+__all__ = ["GROUPED_BY", "Branch", "TreeView", "build_view", "describe_tree", "write_branches"]
 
 #: Levels of a tree in one page.
 _DEPTH: Final = 3
 #: Branches of one branch that a page names, branches below the first level in all, and those of the first level.
-_WIDEST: Final = 30
-_ROOM: Final = 80
+_WIDEST: Final = 60
+_ROOM: Final = 160
 _FIRST: Final = 40
 #: Table -> the column by which its tree is narrowed to one branch.
 GROUPED_BY: Final = {"competencies": "broader", "roles": "family", "courses": "method", "scales": "scale"}
@@ -222,7 +224,27 @@ _TREES: Final[Mapping[str, Callable[[Snapshot, Names, str], tuple[list[str], _Bu
 }
 
 
+def write_branches(branches: Sequence[Branch]) -> Markup:
+    """Return the items of a tree: written by hand and not by a template, since there may be hundreds. O(branches)."""
+    return Markup("".join(map(_write_branch, branches)))
+
+
+def _write_branch(one: Branch) -> str:
+    name = _write_link(one.words, one.address) if one.address else escape(one.words)
+    rest = _write_link(one.rest.words, one.rest.address) if one.rest is not None else ""
+    if not one.branches:
+        return f"<li>{name} <small>{rest or escape(one.below)}</small></li>\n"
+    last = f"<li>{rest}</li>" if rest else ""
+    below = f"<ul>{write_branches(one.branches)}{last}</ul>"
+    return f"<li>{name}\n<details><summary>{escape(one.below)}</summary>{below}</details></li>\n"
+
+
+def _write_link(words: str, address: str) -> str:
+    return f'<a href="{escape(address)}">{escape(words)}</a>'
+
+
 def describe_tree(view: TreeView, table: str, is_whole: bool) -> Page:
     """Return the page of a tree; `is_whole`: not of one branch alone."""
     trail = list_trail(table)
-    return Page("framework_tree.html", {"view": view}, way="framework", trail=trail[:1] if is_whole else trail)
+    values = {"view": view, "tree": write_branches(view.branches)}
+    return Page("framework_tree.html", values, way="framework", trail=trail[:1] if is_whole else trail)
