@@ -11,13 +11,13 @@ from typing import Any, Final
 
 from api.desk.desk import Answer
 from api.json_text import to_json
-from api.pages.addresses import build_address
-from api.pages.page import Page
+from api.pages.addresses import build_address, build_record_address
+from api.pages.page import Crumb, Page
 from api.pictures.calendar import build_calendar_picture, count_pages
 from api.pictures.calendar_axis import format_day
 from api.pictures.render import is_available, render
 from api.pictures.text import format_number
-from api.questions.person._path import build_path_profile
+from api.questions.person._path import build_path_profile, name_aim
 from api.questions.person._plan_calendar import ASKS
 from ontology.analysis.profiles.belonging import get_person_on
 
@@ -73,6 +73,9 @@ def _describe(answer: Answer, **more: Any) -> Page:
     courses = plan["schedule"]["courses"]
     values = dict(
         plan=plan,
+        aim=name_aim(answer.names, plan["role"], answer.enquiry.asked),
+        is_entry=answer.enquiry.asked.levels == "entry",
+        is_of_way=bool(answer.enquiry.asked.include),
         person=person,
         present_role=snapshot.roles[role].label if role in snapshot.roles else "",
         competencies=snapshot.competencies,
@@ -87,7 +90,8 @@ def _describe(answer: Answer, **more: Any) -> Page:
         number=format_number,
         **more,
     )
-    return Page("development_plan.html", values, ("newel.css", "plan.css"))
+    trail = (Crumb("People", "/people"), Crumb(person.name, build_record_address("people", person.id)))
+    return Page("development_plan.html", values, ("newel.css", "plan.css"), way="stand", trail=trail)
 
 
 def _format_iso(text: str) -> str:

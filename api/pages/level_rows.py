@@ -5,8 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from api.desk.names import Names
 from api.desk.sheet import Ref
+from api.pages.ruler import write_ruler
 from api.pages.spans import tell_age
 from ontology.analysis.profiles.known_levels import KnownLevel
 from ontology.snapshot.snapshot import Snapshot
@@ -21,14 +24,12 @@ _SUSPENDED = "comes back once what it hangs on is held again"
 class LevelRow:
     """One competency: `rests` and `detail` say what the level rests on, `until` the last day it counts.
 
-    `steps` are those of its scale; `state` is "" where the level simply counts; `missing` the levels that are not held.
+    `state` is "" where the level simply counts; `missing` the levels that are not held.
     """
 
     competency: Ref
     necessity: str
-    rank: int | None
-    asked: int | None
-    steps: int
+    ruler: Markup
     missing: int
     state: tuple[str, str]
     rests: str
@@ -42,12 +43,11 @@ class LevelRow:
 def build_level_row(row: KnownLevel, snapshot: Snapshot, names: Names) -> LevelRow:
     """Return a level as a row."""
     competency = snapshot.competencies[row.competency]
+    steps = len(snapshot.scales.get(competency.scale, ()))
     return LevelRow(
         competency=Ref("competencies", row.competency, competency.label),
         necessity=row.necessity or "",
-        rank=row.level,
-        asked=row.asked,
-        steps=max(len(snapshot.scales.get(competency.scale, ())), row.asked or 0, row.level or 0),
+        ruler=write_ruler(row.level, row.asked, max(steps, row.asked or 0, row.level or 0)),
         missing=row.gap,
         state=(row.state, _STATES[row.state]) if row.state in _STATES else ("", ""),
         rests=_tell_rests(row, names),

@@ -141,13 +141,13 @@ def test_a_level_row_says_what_it_rests_on_and_until_when() -> None:
     rows = {row.competency: row for row in list_person_levels(snapshot, "p", ON).asked}
     names = Names(snapshot)
     a, b, z = (build_level_row(rows[i], snapshot, names) for i in ("a", "b", "z"))
-    assert (a.rests, a.detail, a.until, a.no_day, a.steps) == ("manager, Kim Quist", "9 months ago", None, "no end", 5)
-    assert (b.rests, b.detail, b.no_day, b.rank) == (
-        "nothing yet",
-        "the first step is to ask for an assessment",
-        "–",
-        None,
-    )
+    assert (a.rests, a.detail, a.until, a.no_day) == ("manager, Kim Quist", "9 months ago", None, "no end")
+    assert (b.rests, b.detail, b.no_day) == ("nothing yet", "the first step is to ask for an assessment", "–")
+    squares = '<i class="has asked">1</i><i class="has asked">2</i><i class="">3</i><i class="">4</i><i class="">5</i>'
+    assert squares in a.ruler
+    assert "<small>level 2, 2 asked</small>" in a.ruler
+    assert '<i class="lacks asked">1</i><i class="">2</i>' in b.ruler
+    assert "<small>not assessed, 1 asked</small>" in b.ruler
     assert (z.rests, z.detail, z.until) == ("certificate", "14 months ago", D(2027, 9, 12))
 
 
