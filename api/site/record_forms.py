@@ -43,6 +43,8 @@ from ontology.errors import ConflictError, InputError, NewelError, StaleError
 __all__ = ["build_blueprint"]
 
 _METHODS: Final = ("GET", "POST")
+#: New ones have a form of their own.
+_MADE_ELSEWHERE: Final = ("assessments",)
 
 
 def build_blueprint() -> Blueprint:

@@ -7,7 +7,7 @@ const KINDS = { competencies: "competency", courses: "course", people: "person",
 /** Offer the records that what was begun to type finds, below its field. */
 function offer(input) {
   const list = document.createElement("datalist");
-  list.id = `${input.id}-offered`;
+  list.id = `offered-to-${input.name}`;
   input.after(list);
   input.setAttribute("list", list.id);
   let pause = 0;
