@@ -121,11 +121,15 @@ def build_my_data(
     """
     n_records = sum(map(len, about.own.values()))
     lead = f"{count(n_records, 'record')} about you {'is' if n_records == 1 else 'are'} kept"
-    lead += f", and {count(len(about.named), 'other')} {'names' if len(about.named) == 1 else 'name'} you."
+    if about.named:
+        lead += f", and {count(len(about.named), 'other')} {'names' if len(about.named) == 1 else 'name'} you"
     return MyDataView(
-        lead=lead,
+        lead=f"{lead}.",
         person=Ref("people", person_id, snapshot.people[person_id].name),
-        tables=tuple(_build_table(snapshot, TABLES[name], records, lives) for name, records in about.own.items()),
+        tables=tuple(
+            _build_table(snapshot, TABLES[name], records, lives, snapshot.people[person_id].name)
+            for name, records in about.own.items()
+        ),
         named=_build_named(snapshot, about.named),
         kept=_tell_kept(n_kept, n_loads),
         forms=tuple((words, f"/my-data?format={form}") for words, form in _FORMS),
@@ -134,8 +138,9 @@ def build_my_data(
 
 
 def _build_table(
-    snapshot: Snapshot, table: model.Table, records: Sequence[Any], lives: Mapping[str, Sequence[Commit]]
+    snapshot: Snapshot, table: model.Table, records: Sequence[Any], lives: Mapping[str, Sequence[Commit]], own: str
 ) -> Table:
+    """Return the records of a table; their reader knows whose they are, so what they are called leaves `own` out."""
     said = set(list_named_fields(table)) | {"person", "plan", "id", "name"}
     columns = [
         column
@@ -145,11 +150,13 @@ def _build_table(
     makers = [make_cells(snapshot, table, column) for column in columns]
     rows = []
     for record in records:
-        ref = Ref(table.name, get_record_id(table, record), name_record(snapshot, table, record))
+        called = name_record(snapshot, table, record)
+        short = called.removeprefix(f"{own}: ").removeprefix(f"{own} ")
+        ref = Ref(table.name, get_record_id(table, record), short[:1].upper() + short[1:])
         cells = (make(record) for make in makers)
         rows.append((ref, *cells, *_tell_change(lives.get(ns.iri_term(table.get_iri(record)), ()))))
     headings = [Column("What"), *(Column(tell_label(table.name, column.name)) for column in columns)]
-    title = tell_many(table)
+    title = "your own record" if table.name == "people" else tell_many(table)
     changed = (Column("Changed on"), Column("by"))
     return Table(title[0].upper() + title[1:], (*headings, *changed), tuple(rows), "")
 
