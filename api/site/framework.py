@@ -1,0 +1,69 @@
+"""The first page of the framework. Imports Flask."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from flask import Blueprint, Response
+from werkzeug.exceptions import HTTPException
+
+from api.desk.desk import Answer
+from api.desk.question import COMPANY, Subject
+from api.http.actors import get_actor
+from api.http.arguments import read_asked
+from api.http.context import get_desk, get_graph, get_request
+from api.pages.framework import build_framework_view, describe_framework
+from api.questions import load_question
+from api.site.computing import ask_or_compute
+from api.site.sending import find_unchanged, send_page
+from ontology.errors import UnavailableError
+from ontology.rdf import namespaces as ns
+from ontology.store.history import Commit, read_commits, read_patches
+
+__all__ = ["build_blueprint"]
+
+#: So many commits are looked at for the latest that changed the framework.
+_LOOKED_AT: Final = 40
+_OF_FRAMEWORK: Final = (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS)
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the page."""
+    blueprint = Blueprint("framework", __name__)
+    blueprint.add_url_rule("/framework", "show", show_framework)
+    return blueprint
+
+
+def show_framework() -> Response:
+    """Show what there is, and what stands out as soon as that is known."""
+    unchanged = find_unchanged(is_private=True)
+    if unchanged is not None:
+        return unchanged
+    answer, waiting = _ask_review()
+    snapshot = get_desk().get_state().snapshot
+    view = build_framework_view(snapshot, answer, waiting, _list_changes())
+    return send_page(describe_framework(view), is_tagged=answer is not None and answer.is_final)
+
+
+def _ask_review() -> tuple[Answer | None, str]:
+    """Return what stands out; None, and where one is told how far it is, while that takes its time."""
+    desk, question = get_desk(), load_question("framework-review")
+    asked = read_asked(question.asks[COMPANY], get_request().args)
+    enquiry = desk.receive(get_actor(), desk.get_state(), question, Subject(COMPANY), asked)
+    try:
+        return ask_or_compute(enquiry), ""
+    except UnavailableError:
+        return None, "/framework-review"  # too many compute already: it can be asked again there
+    except HTTPException as elsewhere:
+        return None, dict(elsewhere.get_headers())["Location"]
+
+
+def _list_changes() -> list[Commit]:
+    """Return the latest commits that changed the framework, the latest first; changes in bulk count."""
+    store = get_graph().store
+    revision = get_desk().get_state().snapshot.revision
+    commits = read_commits(store, max(0, revision - _LOOKED_AT))
+    single = [commit for commit in commits if not commit.is_bulk]
+    patches = read_patches(store, single, _OF_FRAMEWORK)
+    touching = {commit.revision for commit, patch in patches if patch.added or patch.removed}
+    return [one for one in reversed(commits) if one.is_bulk or one.revision in touching]
