@@ -115,7 +115,7 @@ def load_paths(
     as_scale : IRI of a SKOS scheme that becomes an ordered scale
     is_trial : check everything, store nothing
     skip_faulty : store the sound rest; otherwise one error and nothing is stored
-    who, why : kept in the history; `why` is "load" and the paths where nothing is said
+    who, why : kept in the history; `why` is "load" and the files where nothing is said
     expected_revision : the one the load was checked against
     progress : called with (what, done, total)
 
@@ -142,7 +142,7 @@ def load_paths(
             is_trial=is_trial,
             skip_faulty=skip_faulty,
             who=who,
-            why=why or f"load {loaded.label}",
+            why=why or f"load {', '.join(path.resolve().name for path in paths)}",
             expected_revision=expected_revision,
         )
     if report.is_refused:
