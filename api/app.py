@@ -25,6 +25,7 @@ from api.settings import Settings
 from api.site.registry import build_site_blueprints
 from api.version import get_version
 from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.search import index_names
 
 _PAGE_POLICY: Final = (
     "default-src 'none'; img-src 'self'; object-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
@@ -88,6 +89,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
     app.extensions[EXTENSION] = Desk(graph, settings, get_version())
+    # half a second for a hundred thousand names: nobody who searches first is to wait for it
+    index_names(graph.get_snapshot())
     described = (
         build_index_blueprint(),
         *build_record_blueprints(settings),

@@ -22,6 +22,7 @@ import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
 import pages  # noqa: E402
 import routes  # noqa: E402
+import search  # noqa: E402
 import server_throughput  # noqa: E402
 import session_plan  # noqa: E402
 import similar_roles  # noqa: E402
@@ -31,6 +32,7 @@ import store_load  # noqa: E402
 
 TABLES: dict[str, Callable[[], object]] = {
     "similar-roles": similar_roles.main,
+    "search": search.main,
     "learning-path": ordering_milp.main,
     "cross-training": cross_training.main,
     "routes": routes.main,

@@ -10,9 +10,12 @@ from flask.testing import FlaskClient
 from html_forms import list_links
 from small_company import build_competencies, build_scale, build_snapshot
 
+from api.app import create_app
 from api.desk.rights import LOCAL_OWNER, Right
 from api.pages.search import KINDS, PAGE_SIZE, build_suggestions, build_view, mark_words
 from api.site import search as search_site
+from ontology.live.live_graph import LiveGraph
+from ontology.snapshot.name_index import NameIndex
 from ontology.snapshot.snapshot import Snapshot
 
 PART = {"Newel-Part": "suggestions"}
@@ -126,3 +129,15 @@ def test_people_are_found_only_by_who_may_see_them(client: FlaskClient, monkeypa
     assert "/people/" not in client.get("/search?q=ada").text
     assert "/teams/" not in client.get("/search?q=works").text
     assert not re.search("/people/|/teams/", client.get("/search?q=o", headers=PART).text)
+
+
+def test_the_first_search_finds_its_index_built(monkeypatch: pytest.MonkeyPatch) -> None:
+    graph = LiveGraph.in_memory()
+    client = create_app(graph).test_client()
+
+    def refuse(*_: object) -> None:
+        raise AssertionError("an index is built while someone waits")
+
+    monkeypatch.setattr(NameIndex, "__init__", refuse)
+    assert client.get("/search?q=ab").status_code == 200
+    graph.close()
