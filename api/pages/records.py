@@ -18,7 +18,7 @@ from api.pages.record_cells import make_cells
 from api.pages.record_words import add_article, get_record_id, make_namer, name_record
 from loaders.tables.explanations import tell_default
 from ontology.checks.dependents import iterate_referrers
-from ontology.checks.framework import check_records
+from ontology.checks.framework import check_record
 from ontology.model.columns import Column, Table
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
@@ -26,6 +26,7 @@ from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
+    "NOTICED",
     "Noticed",
     "RecordView",
     "Referrers",
@@ -41,6 +42,9 @@ __all__ = [
     "list_referrers",
     "tell_record",
 ]
+
+#: Under which name the frame of all pages finds what was found on the record that a page shows.
+NOTICED: Final = "noticed"
 
 #: Records of one table named on a page; the rest stand in its list.
 _NAMED: Final = 30
@@ -132,9 +136,7 @@ def tell_record(one: str, referring: int, findings: Sequence[Noticed]) -> str:
 def list_findings(snapshot: Snapshot, table: Table, record: Any, today: date) -> tuple[Noticed, ...]:
     """Return what our own rules find on a record as it is stored, errors first."""
     parts = record if table.name == "scales" else (record,)
-    found = check_records(snapshot, [(table.name, part) for part in parts], today)
-    keys = {(table.name, *map(str, table.get_key(part))) for part in parts}
-    own = sorted(finding for finding in found if finding.about in keys)
+    own = sorted(finding for part in parts for finding in check_record(snapshot, table.name, part, today))
     return tuple(
         Noticed(f.severity, tell_label(table.name, f.column) if f.column else "", build_reason(f, table, f.about[1:]))
         for f in own
@@ -206,4 +208,4 @@ def _list_forms(table: Table, record_id: str) -> tuple[tuple[str, str], ...]:
 
 def describe_record(table: Table, view: RecordView) -> Page:
     """Return the page of a record."""
-    return Page("record.html", {"view": view}, way=get_way(table), trail=build_trail(table))
+    return Page("record.html", {"view": view, NOTICED: view.findings}, way=get_way(table), trail=build_trail(table))

@@ -24,6 +24,7 @@ from api.pages.scale import build_view as build_scale_view
 from api.pages.scale import describe_scale
 from api.questions import load_question
 from api.site.drawing import draw_record
+from api.site.noticed import add_findings
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR
 
@@ -50,7 +51,11 @@ def show_competency(id: str) -> Response:
     get_desk().require_subject(state, subject)
     held = _ask(state, "holders", subject) if Right.SEE_COMPANY in actor.rights else None
     view = build_competency_view(state.snapshot, id, held, Right.SEE_PERSON in actor.rights)
-    return _send(describe_competency(view, draw_record(subject, "Courses, levels and roles, each leads to its page.")))
+    return _send(
+        describe_competency(view, draw_record(subject, "Courses, levels and roles, each leads to its page.")),
+        "competencies",
+        id,
+    )
 
 
 def show_role(id: str) -> Response:
@@ -64,7 +69,7 @@ def show_role(id: str) -> Response:
     sees_places = Right.SEE_TEAM in get_actor().rights
     places = state.snapshot.get_places_of_role(id) if sees_places else None
     view = build_role_view(state.snapshot, id, alike, places)
-    return _send(describe_role(view, draw_record(subject, "Every competency leads to its page.")))
+    return _send(describe_role(view, draw_record(subject, "Every competency leads to its page.")), "roles", id)
 
 
 def show_course(id: str) -> Response:
@@ -73,7 +78,7 @@ def show_course(id: str) -> Response:
     if unchanged is not None:
         return unchanged
     state = get_desk().get_state()
-    return _send(describe_course(build_course_view(state.snapshot, id, state.today)))
+    return _send(describe_course(build_course_view(state.snapshot, id, state.today)), "courses", id)
 
 
 def show_scale(id: str) -> Response:
@@ -81,7 +86,7 @@ def show_scale(id: str) -> Response:
     unchanged = _read_and_compare()
     if unchanged is not None:
         return unchanged
-    return _send(describe_scale(build_scale_view(get_desk().get_state().snapshot, id)))
+    return _send(describe_scale(build_scale_view(get_desk().get_state().snapshot, id)), "scales", id)
 
 
 def _read_and_compare() -> Response | None:
@@ -96,5 +101,5 @@ def _ask(state: State, name: str, subject: Subject, **asked: Any) -> Any:
     return get_desk().ask(get_actor(), state, question, subject, question.asks[subject.kind](**asked)).result
 
 
-def _send(page: Page) -> Response:
-    return send_page(page, is_tagged=True)
+def _send(page: Page, table: str, record_id: str) -> Response:
+    return send_page(add_findings(page, table, record_id), is_tagged=True)

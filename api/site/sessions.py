@@ -20,6 +20,7 @@ from api.http.session_results import get_results_tag
 from api.pages.addresses import build_record_address
 from api.pages.session import build_view, describe_session, read_results
 from api.questions import load_question
+from api.site.noticed import add_findings
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.sessions.results import ResultFault, SessionResults, get_results
 from ontology.errors import FindingsError, NewelError, StaleError
@@ -120,4 +121,5 @@ def _send(state: State, session_id: str, sent: _Sent | None) -> Response:
     errors = sent.errors if sent is not None else None
     view = build_view(attendance, waiting, results, tag=get_results_tag(results), entered=entered, errors=errors)
     status = HTTPStatus.OK if sent is None else HTTPStatus.UNPROCESSABLE_ENTITY
-    return send_page(describe_session(view), status=status, is_tagged=sent is None)
+    page = add_findings(describe_session(view), "sessions", session_id)
+    return send_page(page, status=status, is_tagged=sent is None)

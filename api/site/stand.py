@@ -16,6 +16,7 @@ from api.pages.look_as import describe_look
 from api.pages.where_i_stand import build_view, describe_stand
 from api.questions import load_question
 from api.site.computing import ask_or_compute
+from api.site.noticed import add_findings
 from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
@@ -74,7 +75,7 @@ def show_person(id: str) -> Response:
     limits = (PREPARATION_LIMIT, LEVEL_LIMIT)
     near = None if reach is None else reach.result
     view = build_view(levels.result, coming.result, near, limits, state.snapshot, is_self=is_self)
-    page = describe_stand(view, levels, is_self=is_self)
+    page = add_findings(describe_stand(view, levels, is_self=is_self), "people", id)
     return send_page(page, is_tagged=reach is None or reach.is_final)
 
 

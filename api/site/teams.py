@@ -16,6 +16,7 @@ from api.pages.addresses import build_address
 from api.pages.teams import build_team_view, build_teams_view, describe_team, describe_teams
 from api.questions import load_question
 from api.questions._asks import AskOnDay
+from api.site.noticed import add_findings
 from api.site.question_pages import read_filled
 from api.site.sending import find_unchanged, send_page
 
@@ -66,4 +67,5 @@ def show_team(id: str) -> Response:
     desk = get_desk()
     state = desk.get_state()
     desk.require_subject(state, Subject(TEAM, id))
-    return send_page(describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state)))), is_tagged=True)
+    page = describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state))))
+    return send_page(add_findings(page, "teams", id), is_tagged=True)

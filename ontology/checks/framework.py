@@ -116,6 +116,14 @@ def check_records(
     return list(dict.fromkeys(found))
 
 
+def check_record(snapshot: Snapshot, table_name: str, record: Any, today: date | None = None) -> list[Finding]:
+    """Return what the rules find on one record as it stands, and on nothing else; `today` as in `check_framework`.
+
+    Cycles are not looked for: no store holds one.
+    """
+    return list(dict.fromkeys(_check_one(snapshot, table_name, record, _group_rules(today))))
+
+
 def _check_one(snapshot: Snapshot, table_name: str, record: Any, rules: _Grouped) -> Iterable[Finding]:
     for rule in rules.get(table_name, ()):
         for problem in rule.check(snapshot, record):

@@ -111,6 +111,24 @@ def test_remarks_after_storing_stand_on_the_page_of_the_record(writer: FlaskClie
     assert "First-day level: The full level 4 is more than 2 above the entry level 0" in said
 
 
+@pytest.mark.parametrize(
+    ("path", "body", "said"),
+    [
+        ("roles", {"id": "empty", "label": "Empty"}, "Has no requirements: nothing leads to it"),
+        ("courses", {"id": "idle", "label": "Idle", "hours": 1}, "Has no outcomes: no learning path will use it"),
+        ("competencies", {"id": "card", "label": "Card", "scale": "held", "kind": "certificate"}, "Has no validity"),
+        ("sessions", {"id": "old", "course": "pump-3", "from": "2020-01-06"}, "Ended on 6 January 2020"),
+    ],
+)
+def test_pages_of_every_kind_tell_what_was_found_on_their_record(
+    writer: FlaskClient, path: str, body: dict[str, Any], said: str
+) -> None:
+    assert writer.post(f"/api/{path}", json=body).status_code == 201
+    text = "".join(read_page(writer.get(f"/{path}/{body['id']}").text).text)
+    assert "Findings on this record" in text
+    assert said in text
+
+
 def test_an_unknown_record_and_a_word_that_is_no_id_give_404(client: FlaskClient) -> None:
     for address in ("/places/nowhere", "/requirements/operator", "/duties/a~b~c", "/edit/roles/nobody", "/nothing"):
         assert client.get(address).status_code == 404, address
