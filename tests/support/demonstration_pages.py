@@ -106,9 +106,19 @@ def list_record_pages(snapshot: Snapshot) -> dict[str, str]:
     }
 
 
+def list_read_pages(snapshot: Snapshot) -> list[str]:
+    """Return what is read: the designed pages, every question, every list, a record of each table."""
+    lists = [f"/{table}" for table in list_tables()]
+    return list(dict.fromkeys([*DESIGNED, *QUESTIONS.values(), *lists, *list_record_pages(snapshot).values()]))
+
+
+def list_form_pages(snapshot: Snapshot) -> list[str]:
+    """Return the forms of every table: of a new record, to change one, to remove one."""
+    records = list_record_pages(snapshot).values()
+    news = [f"/new/{table}" for table in list_tables()]
+    return [*news, *(f"/{verb}{address}" for address in records for verb in ("edit", "remove"))]
+
+
 def list_pages(snapshot: Snapshot) -> list[str]:
-    """Return every address of the site map once: questions, records with their forms, and what is designed."""
-    records = list(list_record_pages(snapshot).values())
-    verbs = [f"/{verb}{address}" for address in records for verb in ("edit", "remove")]
-    tables = [f"{verb}/{table}" for table in list_tables() for verb in ("", "/new")]
-    return list(dict.fromkeys([*DESIGNED, *QUESTIONS.values(), *tables, *records, *verbs]))
+    """Return every address of the site map, each kind of page at least once."""
+    return list(dict.fromkeys([*list_read_pages(snapshot), *list_form_pages(snapshot)]))

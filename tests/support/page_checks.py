@@ -16,7 +16,15 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
-__all__ = ["count_paper_pages", "find_axe_faults", "find_focus_faults", "find_order_faults", "find_overflow"]
+__all__ = [
+    "count_paper_pages",
+    "find_axe_faults",
+    "find_focus_faults",
+    "find_forced_faults",
+    "find_order_faults",
+    "find_overflow",
+    "find_print_faults",
+]
 
 #: Of axe's four weights, those that no page may have.
 _GRAVE: Final = ("serious", "critical")
@@ -70,6 +78,30 @@ _RINGS: Final = """
     return style.outlineStyle === "none" || parseFloat(style.outlineWidth) < 2;
   })
   .map((one) => `${one.tagName.toLowerCase()} ${(one.textContent || one.name || "").trim().slice(0, 40)}`)
+"""
+
+#: What is printed of a page holds nothing to press or to fill in.
+_PRINTED: Final = """
+() => [...document.querySelectorAll("form, button, input:not([type=hidden]), select, textarea, nav, .skip")]
+  .filter((one) => one.checkVisibility({visibilityProperty: true}) && one.getClientRects().length)
+  .map((one) => `${one.tagName.toLowerCase()} ${(one.textContent || one.name || "").trim().slice(0, 40)}`)
+"""
+#: Text whose colour is that of what lies behind it, in the colours that a reader has forced on all pages.
+_UNREADABLE: Final = """
+() => {
+  const behind = (one) => {
+    for (let at = one; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if (!/, 0\\)$|transparent/.test(colour)) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  return [...document.body.querySelectorAll("*")]
+    .filter((one) => !one.closest("svg") && one.checkVisibility({visibilityProperty: true}))
+    .filter((one) => [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim()))
+    .filter((one) => getComputedStyle(one).color === behind(one))
+    .map((one) => `${one.tagName.toLowerCase()}.${one.className}: ${one.textContent.trim().slice(0, 40)}`);
+}
 """
 
 
@@ -133,6 +165,22 @@ def find_overflow(page: Page, widths: tuple[int, ...] = (390, 320)) -> list[str]
 def find_focus_faults(page: Page) -> list[str]:
     """Return what can have the focus without being seen to have it."""
     return [f"no ring: {found}" for found in page.evaluate(_RINGS)]
+
+
+def find_print_faults(page: Page) -> list[str]:
+    """Return what can be pressed or filled in on paper."""
+    page.emulate_media(media="print")
+    found = page.evaluate(_PRINTED)
+    page.emulate_media(media="screen")
+    return [f"printed: {one}" for one in found]
+
+
+def find_forced_faults(page: Page) -> list[str]:
+    """Return the text that cannot be read where the reader's own colours are forced on the page."""
+    page.emulate_media(forced_colors="active")
+    found = page.evaluate(_UNREADABLE)
+    page.emulate_media(forced_colors="none")
+    return [f"unreadable in forced colours: {one}" for one in found]
 
 
 def count_paper_pages(page: Page) -> int:
