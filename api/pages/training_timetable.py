@@ -6,6 +6,7 @@ from api.desk.desk import Answer
 from api.desk.names import Names
 from api.pages.addresses import build_address
 from api.pages.page import Page
+from api.pages.sheet_page import list_trail_of
 from api.pictures.text import format_number
 from api.questions.team._plan import tell_lapse
 from api.questions.team._training_words import name_cell, name_row
@@ -35,7 +36,8 @@ def describe_timetable(answer: Answer, is_file: bool) -> Page:
         "revision": snapshot.revision,
         "links": {} if is_file else _list_links(answer),
     }
-    return Page("training_timetable.html", values, ("newel.css", "training.css"))
+    trail = list_trail_of(enquiry.subject, names)
+    return Page("training_timetable.html", values, ("newel.css", "training.css"), way="cover", trail=trail)
 
 
 def _list_links(answer: Answer) -> dict[str, str]:

@@ -31,10 +31,15 @@ _GRAVE: Final = ("serious", "critical")
 _RUN_AXE: Final = """
 async () => {
   const found = await axe.run(document, {resultTypes: ["violations", "incomplete"], elementRef: true});
+  // what a window cuts off has the colours of the cells beside it, and axe cannot see what lies behind
+  const isCut = (one) => {
+    const edge = one?.closest(".scroll, .grid, .rows, .window")?.getBoundingClientRect();
+    return Boolean(edge) && one.getBoundingClientRect().right > edge.right;
+  };
   const tell = (rule) => rule.nodes.map((node) => ({
     rule: rule.id, impact: node.impact ?? rule.impact, target: node.target.flat().join(" "),
     why: node.any.concat(node.all, node.none).map((check) => check.message).join("; "),
-    isDrawn: Boolean(node.element?.closest("svg")),
+    isLeft: Boolean(node.element?.closest("svg")) || isCut(node.element),
   }));
   return {
     violations: found.violations.flatMap(tell),
@@ -92,7 +97,7 @@ _UNREADABLE: Final = """
   const behind = (one) => {
     for (let at = one; at; at = at.parentElement) {
       const colour = getComputedStyle(at).backgroundColor;
-      if (!/, 0\\)$|transparent/.test(colour)) return colour;
+      if (!/^rgba.*, 0.$/.test(colour)) return colour;
     }
     return "rgb(255, 255, 255)";
   };
@@ -120,7 +125,7 @@ def find_axe_faults(page: Page) -> list[str]:
     found: dict[str, list[dict[str, Any]]] = page.evaluate(_RUN_AXE)
     grave = [one for one in found["violations"] if one["impact"] in _GRAVE]
     # one letter or digit has the colours of the longer ones beside it
-    unclear = [one for one in found["undecided"] if not one["isDrawn"] and "too short" not in one["why"]]
+    unclear = [one for one in found["undecided"] if not one["isLeft"] and "too short" not in one["why"]]
     return _tell(grave) + [f"undecided: {told}" for told in _tell(unclear)]
 
 
