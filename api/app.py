@@ -9,9 +9,8 @@ from typing import Any, Final
 from flask import Flask, Response
 from werkzeug.routing import PathConverter
 
-from api.desk.desk import Desk
 from api.http.browse_page import build_browse_blueprint
-from api.http.context import EXTENSION, get_request
+from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
 from api.http.handlers import register_handlers
 from api.http.health import build_health_blueprint
 from api.http.index import build_index_blueprint
@@ -88,7 +87,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     app.url_map.converters["path"] = _AnyPath
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
-    app.extensions[EXTENSION] = Desk(graph, settings, get_version())
+    app.extensions[EXTENSION] = RequestDesk(graph, settings, get_version())
     # half a second for a hundred thousand names: nobody who searches first is to wait for it
     index_names(graph.get_snapshot())
     described = (
@@ -105,6 +104,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
         app.register_blueprint(blueprint)
     register_handlers(app)
     app.before_request(require_own_origin)
+    app.before_request(require_present_state)
+    app.after_request(tell_state)
     app.after_request(_add_security_headers)
     return app
 

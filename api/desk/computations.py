@@ -13,6 +13,7 @@ from typing import Final
 from api.desk.computation import Computation, Progress
 from api.desk.desk import Answer, Desk, Enquiry
 from api.desk.rights import Actor
+from api.desk.states import State
 from api.errors import BusyError
 from ontology.analysis.engine.deadline import heed
 from ontology.errors import NotFoundError
@@ -82,7 +83,7 @@ class Computations:
             The question cannot be answered as asked.
         """
         with self._lock:
-            self._let_go(enquiry.state.snapshot.revision)
+            self._let_go(enquiry.state)
             computation = self._find(enquiry) or self._add(enquiry)
             computation.askers[enquiry.actor] = address
             computation.left.discard(enquiry.actor)
@@ -215,15 +216,15 @@ class Computations:
             if other.is_running and other is not computation and other.owner == computation.owner
         )
 
-    def _let_go(self, revision: int = 0) -> None:
-        """Forget what is too old or too much; keep of answers older than this revision only which page asked."""
+    def _let_go(self, state: State | None = None) -> None:
+        """Forget what is too old or too much; keep of answers on what was the present only which page asked."""
         ended = [each for each in self._by_number.values() if each.ended is not None]
         now = time.monotonic()
         for place, computation in enumerate(ended):
             assert computation.ended is not None
             if now - computation.ended > self._kept_s or len(ended) - place > KEPT_MAX:
                 self._forget(computation)
-            elif computation.enquiry is not None and computation.enquiry.state.snapshot.revision < revision:
+            elif computation.enquiry is not None and _is_overtaken(computation.enquiry.state, state):
                 self._close(computation)
                 computation.enquiry = computation.answer = None
 
@@ -235,3 +236,10 @@ class Computations:
     def _forget(self, computation: Computation) -> None:
         self._close(computation)
         self._by_number.pop(computation.number, None)
+
+
+def _is_overtaken(asked: State, present: State | None) -> bool:
+    """Whether a state was the present one, and another is."""
+    if present is None or asked.told is not None or present.told is not None:
+        return False
+    return asked.snapshot.revision < present.snapshot.revision

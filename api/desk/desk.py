@@ -25,11 +25,11 @@ from api.desk.parameters import (
 from api.desk.question import Act, Question, Subject
 from api.desk.rights import Actor
 from api.desk.sheet import Sheet
+from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError, WrongParameter
 from api.json_text import dump_json, get_members
 from api.settings import Settings
-from ontology.errors import ForbiddenError, UnknownIdError
-from ontology.snapshot.snapshot import Snapshot
+from ontology.errors import ForbiddenError, InputError, UnknownIdError
 
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
     from ontology.live.live_graph import LiveGraph
@@ -40,14 +40,6 @@ __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
 def get_utc_day() -> dt.date:
     """Return today's date, UTC."""
     return dt.datetime.now(dt.UTC).date()
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """The state of the store that is asked, and today."""
-
-    snapshot: Snapshot
-    today: dt.date
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +76,19 @@ class Answer:
         """The answer as the JSON object has it: opening, result, revision, cautions; rows stay records."""
         enquiry = self.enquiry
         opening = enquiry.question.open_answer(enquiry.subject, enquiry.asked)
-        closing = {"revision": enquiry.state.snapshot.revision, "cautions": list(enquiry.question.cautions)}
-        return opening | get_members(self.record) | closing
+        members = opening | get_members(self.record) | {"revision": enquiry.state.snapshot.revision}
+        state = enquiry.state
+        if state.remarks:
+            members["remarks"] = [*state.remarks, *members.get("remarks", ())]
+        if state.told is not None:
+            members["state"] = state.told
+        return members | {"cautions": list(self.cautions)}
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What it must not be taken for; first, that it is of another state than the present one."""
+        first = self.enquiry.state.caution
+        return (first, *self.enquiry.question.cautions) if first else self.enquiry.question.cautions
 
     @property
     def is_final(self) -> bool:
@@ -101,8 +104,12 @@ class Answer:
         """Return what a person sees of it."""
         enquiry = self.enquiry
         sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, self.names)
-        remarks = sheet.remarks or tuple(getattr(self.record, "remarks", ()))
-        return dataclasses.replace(sheet, remarks=remarks, cautions=enquiry.question.cautions)
+        state = enquiry.state
+        remarks = (*state.remarks, *(sheet.remarks or getattr(self.record, "remarks", ())))
+        asked_next = sheet.next
+        if state.told is not None:
+            asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)
+        return dataclasses.replace(sheet, remarks=remarks, cautions=self.cautions, next=asked_next)
 
 
 class Desk:
@@ -124,9 +131,9 @@ class Desk:
         self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
         self._cache = AnswerCache(settings.answer_cache_bytes)
 
-    def get_state(self) -> State:
-        """Return the present state."""
-        return State(self.graph.get_snapshot(), get_utc_day())
+    def get_state(self, asked: StateAsked = NOW) -> State:
+        """Return the state that is asked; InputError where there is none, or it cannot be shown."""
+        return choose_state(self.graph, asked, get_utc_day())
 
     def require_subject(self, state: State, subject: Subject) -> None:
         """Raise UnknownIdError where there is no such subject."""
@@ -174,17 +181,17 @@ class Desk:
 
         It covers the question, what is asked, the state and its day, the program, and what the actor may see.
         """
-        snapshot = enquiry.state.snapshot
         question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
         texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
-        state = f"{snapshot.store_id} {snapshot.revision} {enquiry.state.today} {self._version}"
+        state = f"{enquiry.state.key} {self._version}"
         whole = "\n".join((question, texts, form, state, enquiry.actor.sees))
         return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
     def tag_record(self, state: State, subject: Subject, more: str, actor: Actor, form: str) -> str:
         """Return what stands for a record in one form, and with `more` that changes how it is shown."""
         snapshot = state.snapshot
-        parts = (f"{subject.kind.value}/{subject.id}", more, form, snapshot.store_id, str(snapshot.revision))
+        of_state = (snapshot.store_id, f"{snapshot.revision}{state.own_key}")
+        parts = (f"{subject.kind.value}/{subject.id}", more, form, *of_state)
         return hashlib.sha256("\n".join((*parts, self._version, actor.sees)).encode()).hexdigest()[:32]
 
     def answer(self, enquiry: Enquiry) -> Answer:
@@ -219,7 +226,11 @@ class Desk:
             The store has changed since the question was answered: nothing is written.
         FindingsError
             The records break a rule: nothing is written.
+        InputError
+            The question was asked on another state than the present one.
         """
+        if answer.enquiry.state.told is not None:
+            raise InputError("Only what is asked of the present state can be carried out.", parameter="as_of")
         # brings the checks
         from ontology.live.live_graph import Change
 

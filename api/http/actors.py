@@ -26,7 +26,7 @@ def get_actor() -> Actor:
     person_id = unquote(request.cookies.get(COOKIE, "")) if "HTTP_COOKIE" in request.environ else ""
     if not person_id:
         return LOCAL_OWNER
-    snapshot = get_desk().get_state().snapshot
+    snapshot = get_desk().graph.get_snapshot()  # who asks is of today, whichever state is asked
     if person_id not in snapshot.people:
         return LOCAL_OWNER
     return dataclasses.replace(LOCAL_OWNER, name=Names(snapshot).person(person_id), person_id=person_id)

@@ -15,6 +15,7 @@ from typing import Annotated, Any, Final, Literal, Union, cast, get_args, get_or
 from marshmallow import RAISE, Schema, fields, validate
 
 from api.desk.question import Question
+from api.desk.states import ToldState
 
 __all__ = ["build_answer_schema", "build_part_schema", "find_sentence", "iterate_records"]
 
@@ -61,6 +62,11 @@ def build_answer_schema(question: Question) -> type[Schema]:
     members["revision"] = fields.Integer(
         required=True, metadata={"description": "State of the store it was computed from."}
     )
+    about = "On which state, where that is not the present one."
+    members["state"] = fields.Nested(build_part_schema(ToldState), metadata={"description": about})
+    if "remarks" not in members:
+        about = "What was left out of the state asked, where something was."
+        members["remarks"] = fields.List(fields.String(), metadata={"description": about})
     members["cautions"] = fields.List(
         fields.String(), required=True, metadata={"description": "What this must not be taken for."}
     )

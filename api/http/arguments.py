@@ -10,6 +10,7 @@ from flask import Request
 from werkzeug.datastructures import MultiDict
 
 from api.desk.parameters import Asks, Parameter, list_parameters, parse_values
+from api.desk.states import STATE_PARAMETERS
 from api.errors import ParameterError, WrongParameter
 from api.http.context import get_request
 
@@ -19,10 +20,12 @@ _A = TypeVar("_A", bound=Asks)
 #: Texts of addresses kept: so many, none longer than so many bytes.
 _KEPT: Final = 2_000
 _LONGEST_KEPT: Final = 500
+#: What is said of every question alike: in which form, on which state.
+_STRIPPED: Final = frozenset({"format", *STATE_PARAMETERS})
 
 
 def read_asked(asks: type[_A], arguments: MultiDict[str, str]) -> _A:
-    """Return what an address asks; ``format`` is left to the negotiation of forms.
+    """Return what an address asks; ``format`` and the state asked are read elsewhere.
 
     Raises
     ------
@@ -53,7 +56,7 @@ def read_values(parameters: Iterable[Parameter], arguments: MultiDict[str, str])
     given: dict[str, str] = {}
     twice = []
     for name, values in arguments.lists():
-        if name != "format":
+        if name not in _STRIPPED:
             given[name] = values[0]
         if len(values) > 1:
             twice.append(WrongParameter(name, ", ".join(values), "is given twice"))

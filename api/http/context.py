@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import json
 from typing import Final, cast
 
-from flask import Request, current_app, g, request
+from flask import Request, Response, current_app, g, has_request_context, request
 from werkzeug.local import LocalProxy
 
 from api.desk.desk import Desk
+from api.desk.states import NOW, STATE_PARAMETERS, State, StateAsked
+from api.errors import ParameterError, WrongParameter
+from api.json_text import to_json
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.snapshot import Snapshot
 
 #: Under which name an application keeps its desk among its extensions.
 EXTENSION: Final = "newel"
+#: Methods that change nothing (RFC 9110, section 9.2.1).
+SAFE_METHODS: Final = ("GET", "HEAD", "OPTIONS")
 
 
 def get_request() -> Request:
@@ -37,8 +43,59 @@ def get_desk() -> Desk:
 
 
 def get_snapshot() -> Snapshot:
-    """Return the one Snapshot this request is answered from: the latest at its first use."""
-    kept = cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
-    if "snapshot" not in kept:
-        kept["snapshot"] = get_graph().get_snapshot()
-    return cast(Snapshot, kept["snapshot"])
+    """Return the one Snapshot this request is answered from."""
+    return get_desk().get_state().snapshot
+
+
+class RequestDesk(Desk):
+    """The desk of an application: the state that is asked is the one that the request names, everywhere."""
+
+    def get_state(self, asked: StateAsked = NOW) -> State:
+        """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""
+        if asked is not NOW or not has_request_context():
+            return super().get_state(asked)
+        kept = cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
+        state = cast("State | None", kept.get("state"))
+        if state is None:
+            named = get_request()
+            state = super().get_state(read_state_asked(named))
+            if named.method in SAFE_METHODS:
+                kept["state"] = state
+        return state
+
+
+def read_state_asked(request: Request) -> StateAsked:
+    """Return which state the address of a request asks; ParameterError where it says so twice."""
+    query = request.query_string
+    # most ask the present one, and reading the parameters a second way costs as much as a short answer
+    if b"as_of" not in query and b"%" not in query:
+        return NOW
+    given = {name: request.args.getlist(name) for name in STATE_PARAMETERS}
+    twice = [
+        WrongParameter(name, ", ".join(texts), "is given twice") for name, texts in given.items() if len(texts) > 1
+    ]
+    if twice:
+        raise ParameterError(*twice)
+    empty = [WrongParameter(name, "", "is empty") for name, texts in given.items() if texts == [""]]
+    if empty and request.path.startswith("/api"):
+        raise ParameterError(*empty)
+    found = {name: texts[0] for name, texts in given.items() if texts and texts[0]}
+    return StateAsked(**found) if found else NOW
+
+
+def require_present_state() -> None:
+    """Refuse to change anything on another state than the present one."""
+    request = get_request()
+    if request.method not in SAFE_METHODS:
+        named = read_state_asked(request)
+        wrong = [WrongParameter(name, text, "cannot go with a change") for name, text in named.texts.items()]
+        if wrong:
+            raise ParameterError(*wrong)
+
+
+def tell_state(response: Response) -> Response:
+    """Tell in a header on which state a request was answered, where that is not the present one."""
+    state = cast("State | None", getattr(g, "state", None))
+    if state is not None and state.told is not None:
+        response.headers["Newel-State"] = json.dumps(to_json(state.told))
+    return response

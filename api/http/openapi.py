@@ -21,6 +21,7 @@ from flask import Blueprint, Flask, Response
 from flask.typing import ResponseReturnValue
 from marshmallow import Schema, fields
 
+from api.desk.states import STATE_PARAMETERS
 from api.http.negotiation import CALENDAR, DIAGRAM_FORMS, HTML, JSON, PLAN_FORMS, RECORD_FORMS, SHEET_FORMS, WORKBOOK
 from api.http.problem_schema import Problem
 from api.json_text import dump_json
@@ -115,6 +116,9 @@ def add_route(
     for method, described in views.items():
         blueprint.add_url_rule(rule, f"{endpoint}-{method.lower()}", described.view, methods=[method])
     operations = {method.lower(): described.operation for method, described in views.items()}
+    if "get" in operations:
+        parameters_of_get = [*operations["get"]["parameters"], *deepcopy(_STATE)]
+        operations["get"] = operations["get"] | {"parameters": parameters_of_get}
     path = _VARIABLE.sub(r"{\1}", f"{blueprint.url_prefix}{rule}")
     blueprint.paths.append((path, operations, [dict(parameter) for parameter in parameters]))
 
@@ -186,6 +190,10 @@ def describe(
     return lambda view: DescribedView(view, operation)
 
 
+_STATE: Final = [
+    {"in": "query", "name": name, "schema": {"type": "string"}, "description": about}
+    for name, about in STATE_PARAMETERS.items()
+]
 _ANY_ERROR: Final = "DEFAULT_ERROR"
 _FORMS: Final = {
     media_type: name

@@ -13,6 +13,7 @@ from typing import Any, Final
 from flask import Response, request
 
 from api.http.collection import Collection
+from api.http.context import get_desk
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.negotiation import RECORD_FORMS
@@ -23,6 +24,12 @@ from ontology.errors import Finding
 _REMARKS_SHOWN: Final = 20
 #: What caches are told of whatever may be kept: to look again each time, and that the form depends on Accept.
 SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+
+
+def get_state_key() -> str:
+    """Return what stands for the state that this request asks; "" for the present one."""
+    state = get_desk().get_state()
+    return state.key if state.told is not None else ""
 
 
 def represent_item(collection: Collection, item: Any, form: str) -> bytes:
@@ -61,7 +68,7 @@ def respond_with_item(
     """Return the response that holds an item; 304 to a GET whose If-None-Match holds its tag."""
     content = represent_item(collection, item, form)
     path = get_item_path(collection, item)
-    etag = compute_etag(path, RECORD_FORMS[form], content)
+    etag = compute_etag(path + get_state_key(), RECORD_FORMS[form], content)
     if request.method in ("GET", "HEAD") and is_unchanged(request, etag):
         return add_cache_rules(build_not_modified(etag))
     response = Response(content, status, content_type=_get_content_type(RECORD_FORMS[form]))
@@ -77,7 +84,7 @@ def respond_with_item(
 def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Response:
     """Return the response that holds a page of items."""
     content = represent_items(collection, page.items, form)
-    etag = compute_etag(request.full_path + str(page.total), RECORD_FORMS[form], content)
+    etag = compute_etag(request.full_path + get_state_key() + str(page.total), RECORD_FORMS[form], content)
     if is_unchanged(request, etag):
         response = build_not_modified(etag)
     else:

@@ -21,6 +21,7 @@ from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
 from api.pages.page import WAYS, Page
 from api.pages.sheet_page import describe_sheet
+from api.pages.state_links import StateBar
 from api.pages.tables import write_table
 from api.pages.training_timetable import describe_timetable
 
@@ -40,9 +41,9 @@ def describe_answer(answer: Answer, is_file: bool = False, figure: Figure | None
     return designed(answer, is_file) if designed is not None else describe_sheet(answer, is_file, figure)
 
 
-def render(page: Page, actor: Actor = LOCAL_OWNER) -> str:
-    """Return a page as the server sends it, with the head that the actor sees."""
-    return _get_templates().get_template(page.template).render(_list_values(page, actor))
+def render(page: Page, actor: Actor = LOCAL_OWNER, bar: StateBar | None = None) -> str:
+    """Return a page as the server sends it, with the head that the actor sees; the bar tells of another state."""
+    return _get_templates().get_template(page.template).render(_list_values(page, actor) | {"bar": bar})
 
 
 def render_part(page: Page, actor: Actor, part: str) -> str | None:

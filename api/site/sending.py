@@ -10,14 +10,17 @@ import hashlib
 from functools import cache
 from pathlib import Path
 from typing import Final
+from urllib.parse import quote, urlencode
 
 from flask import Response
 
 from api.desk.rights import Actor
+from api.desk.states import STATE_PARAMETERS, State
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.pages.page import Page
+from api.pages.state_links import StateBar, keep_state
 from api.pages.writing import render, render_part
 from api.version import get_version
 
@@ -57,7 +60,11 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Resp
     """
     actor, part = get_actor(), get_request().headers.get(PART)
     text = render_part(page, actor, part) if part else None
-    response = Response(render(page, actor) if text is None else text, status, content_type=_HTML)
+    state = get_desk().get_state()
+    text = render(page, actor, _build_bar(state)) if text is None else text
+    if state.told is not None:
+        text = keep_state(text, state.asked.texts)
+    response = Response(text, status, content_type=_HTML)
     if is_tagged:
         response.set_etag(_build_tag(actor), weak=True)
     response.headers["Cache-Control"] = _RULES[page.is_private]
@@ -65,12 +72,20 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Resp
     return response
 
 
+def _build_bar(state: State) -> StateBar | None:
+    """Return what stands above a page of another state than the present one; it leads to the same page of today."""
+    if state.told is None:
+        return None
+    request = get_request()
+    rest = [(name, text) for name, text in request.args.items(multi=True) if name not in STATE_PARAMETERS]
+    return StateBar(state.bar, state.remarks, quote(request.path) + (f"?{urlencode(rest)}" if rest else ""))
+
+
 def _build_tag(actor: Actor) -> str:
     """Return what stands for a page: what is asked, by whom, of which state, written by which program."""
     request, state = get_request(), get_desk().get_state()
     asked = (request.full_path, request.headers.get(PART, ""), actor.sees, actor.person_id)
-    of_state = (state.snapshot.store_id, str(state.snapshot.revision), state.today.isoformat())
-    return hashlib.sha256("\n".join((*asked, *of_state, _get_program())).encode()).hexdigest()[:32]
+    return hashlib.sha256("\n".join((*asked, state.key, _get_program())).encode()).hexdigest()[:32]
 
 
 @cache

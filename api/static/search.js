@@ -19,7 +19,9 @@ async function suggest(words) {
   request?.abort();
   request = new AbortController();
   try {
-    const response = await fetch(`/search?${new URLSearchParams({ q: words })}`, {
+    const asked = new URLSearchParams(new FormData(form)); // with the state that the page is of
+    asked.set("q", words);
+    const response = await fetch(`/search?${asked}`, {
       headers: { "Newel-Part": "suggestions" },
       signal: request.signal,
     });

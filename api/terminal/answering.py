@@ -12,6 +12,7 @@ from api.desk.desk import Answer, Desk
 from api.desk.parameters import Asks, list_parameters, parse_asked
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
+from api.desk.states import StateAsked
 from api.json_text import to_json
 from api.questions import load_question
 from api.terminal.call import Call
@@ -41,7 +42,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
         asks = question.asks[kind]
     except (KeyError, ValueError):
         raise InputError(f"There is no question {call.question!r} about this.") from None
-    state = desk.get_state()
+    state = desk.get_state(StateAsked(call.as_of, call.people_as_of))
     snapshot = state.snapshot
     subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if kind.value else "")
     asked = parse_asked(asks, _find_ids(snapshot, asks, call.asked))

@@ -37,6 +37,8 @@ class Call:
         What to carry out of the answer; empty: nothing.
     said : Mapping of str to str
         What is written down with that.
+    as_of, people_as_of : str
+        The state that is asked; empty: the present one.
     """
 
     question: str
@@ -49,6 +51,8 @@ class Call:
     is_plain: bool = False
     act: str = ""
     said: Mapping[str, str] = field(default_factory=dict)
+    as_of: str = ""
+    people_as_of: str = ""
 
 
 class ToldError(NewelError):
@@ -77,6 +81,8 @@ def read_call(content: bytes) -> Call:
             call.subject,
             call.form,
             call.act,
+            call.as_of,
+            call.people_as_of,
             *(text for pair in pairs for text in pair),
         )
         if not all(isinstance(text, str) for text in texts) or not 1 <= call.width <= 10_000:

@@ -16,7 +16,7 @@ from ontology.errors import StoreLockedError, UnavailableError
 if TYPE_CHECKING:
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["get_settings", "json_option", "open_graph", "settings_options", "store_option"]
+__all__ = ["get_settings", "json_option", "open_graph", "settings_options", "state_options", "store_option"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -36,6 +36,15 @@ def store_option(command: _F) -> _F:
 def json_option(command: _F) -> _F:
     """Add --json."""
     return click.option("--json", "as_json", is_flag=True, help="Print the answer as the API gives it.")(command)
+
+
+def state_options(command: _F) -> _F:
+    """Add --as-of and --people-as-of."""
+    about = "Ask on the state of a revision, a day or a release."
+    command = click.option("--people-as-of", type=click.Choice(["now"]), help="Today's teams and people on it.")(
+        command
+    )
+    return click.option("--as-of", metavar="STATE", help=about)(command)
 
 
 def settings_options(command: _F) -> _F:

@@ -15,10 +15,11 @@ import click
 from api.desk.kinds import WORDS
 from api.desk.parameters import Parameter, list_parameters
 from api.desk.question import COMPANY, PERSON, ROLE, Question, SubjectKind
+from api.desk.states import STATE_PARAMETERS
 from api.terminal.answering import list_file_forms
 from api.terminal.call import Call
 from api.terminal.look import find_look
-from api.terminal.options import json_option, store_option
+from api.terminal.options import json_option, state_options, store_option
 
 __all__ = ["build_question_command"]
 
@@ -91,6 +92,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
 
     def run(words: tuple[str, ...] = (), **values: Any) -> None:
         as_json, store, to_file = values.pop("as_json"), values.pop("store"), values.pop("to_file")
+        as_of, people_as_of = (values.pop(name) or "" for name in STATE_PARAMETERS)
         acts = [name for name in question.acts if values.pop(name)]
         kind, subject, asked = _sort_words(question, words, values)
         form = "json" if as_json else "text"
@@ -109,13 +111,15 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
             colours=look.colours,
             is_plain=look.is_plain,
             act=acts[0] if acts else "",
+            as_of=as_of,
+            people_as_of=people_as_of,
         )
         ask(call, to_file, store)
 
     has_words = tuple(question.asks) != (COMPANY,) or any(parameter.is_word for parameter in parameters.values())
     arguments = [click.Argument(["words"], nargs=-1, metavar=_describe_words(question))] if has_words else []
     command = click.Command(question.name, callback=run, params=[*arguments, *options], help=question.title + ".")
-    return store_option(json_option(command))
+    return state_options(store_option(json_option(command)))
 
 
 def _build_option(parameter: Parameter) -> click.Option:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
+from ontology.live.as_of import PastStates
 from ontology.live.compile import (
     CACHE_FROM,
     compile_snapshot,
@@ -56,6 +57,8 @@ class LiveGraph:
     def __init__(self, store: Store) -> None:
         self.store = store
         self._snapshot = get_snapshot_of(store)
+        #: The states before the latest.
+        self.past = PastStates(store)
         self._kept_revision = self._snapshot.revision
 
     @classmethod

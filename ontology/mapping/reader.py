@@ -12,12 +12,13 @@ from itertools import chain
 from typing import Any
 from urllib.parse import unquote
 
-from ontology.model.columns import Column, Table
+from ontology.model.columns import Column, Key, Table
 from ontology.model.tables import TABLES, get_reference_segment
 from ontology.rdf import namespaces as ns
 from ontology.store.engine import Store
 
-_MANY = ("refs", "texts", "iris")
+#: Kinds of columns that hold several values.
+MANY = ("refs", "texts", "iris")
 #: Predicate -> subject -> plain value, or plain values where the column holds several.
 Indexes = Mapping[tuple[str, str], Mapping[str, Any]]
 
@@ -66,6 +67,22 @@ def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> li
     return list(map(table.record, *done.values()))
 
 
+def read_keys(table: Table, subjects: Sequence[str]) -> dict[str, Key | None]:
+    """Return IRI -> key of the record it would be; None where its parts are no values of the key's columns.
+
+    Each IRI has as many parts as the key.
+    """
+    columns = [next(column for column in table.columns if column.attribute == name) for name in table.key]
+    decoders = [_get_decoder(column, is_plain_id=True) for column in columns]
+    keys: dict[str, Key | None] = {}
+    for subject, parts in zip(subjects, _split_keys(subjects), strict=True):
+        try:
+            keys[subject] = tuple(decode(part) for decode, part in zip(decoders, parts, strict=True))
+        except ValueError:
+            keys[subject] = None
+    return keys
+
+
 def _split_keys(subjects: Sequence[str]) -> list[list[str]]:
     """Return the parts of the keys of records, as `namespaces.key_from_iri` does for one."""
     parts = [subject.rsplit("/", 1)[1].split("~") for subject in subjects]
@@ -104,7 +121,7 @@ def _fill_defaults(column: Column, values: list[Any], row: _Row) -> None:
 
 def _decode_all(column: Column, values: Sequence[Any], *, is_plain_id: bool = False) -> list[Any]:
     decode = _get_decoder(column, is_plain_id=is_plain_id)
-    if column.kind in _MANY:
+    if column.kind in MANY:
         return [None if value is None else tuple(sorted(map(decode, value))) for value in values]
     if decode is str:
         return list(values)
@@ -137,7 +154,7 @@ def _read_subjects(store: Store, table: Table) -> list[str]:
 
 def _read_index(store: Store, graph: str, column: Column) -> Mapping[str, Any]:
     rows = store.select_rows(f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ ?s <{column.iri}> ?o }} }}")
-    if column.kind not in _MANY:
+    if column.kind not in MANY:
         return dict(rows)  # every row has two values
     groups: defaultdict[str, list[str]] = defaultdict(list)
     for subject, value in rows:

@@ -66,7 +66,7 @@ def test_order_is_by_due_then_day_asked_then_id() -> None:
     assert told["d"] == ("waiting", True, D(2026, 10, 1))
     assert told["g"] == ("asked", False, None)
     # 1.1 weeks of lead are 8 days
-    assert (result.free_seats, result.book_by, result.state) == (1, D(2026, 12, 6), "planned")
+    assert (result.free_seats, result.book_by, result.session_state) == (1, D(2026, 12, 6), "planned")
 
 
 def test_seats_of_the_session_go_before_those_of_the_course() -> None:

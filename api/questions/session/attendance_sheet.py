@@ -24,7 +24,7 @@ def show(result: AttendanceSheet, subject: Subject, asked: Asks, names: Names) -
     remarks = []
     if result.days[-1] < result.last_day:
         remarks.append(f"Lines are drawn for the first {count(len(result.days), 'day')} alone.")
-    if result.state == "cancelled":
+    if result.session_state == "cancelled":
         remarks.append("This session is cancelled.")
     return Sheet(
         title=f"Attendance: {what}",

@@ -22,7 +22,7 @@ def show(result: WaitingList, subject: Subject, asked: AskOnDay, names: Names) -
         lead=_tell(result),
         facts=(
             Fact("Course", names.ref("courses", result.course)),
-            Fact("Session", result.state),
+            Fact("Session", result.session_state),
             Fact("Free seats", "no limit" if result.free_seats is None else Quantity(result.free_seats)),
             Fact("Last day to book", result.book_by),
         ),
@@ -59,7 +59,7 @@ def _tell(result: WaitingList) -> str:
     if not result.rows:
         return "Nobody waits for a seat."
     waits = count(len(result.rows), "person waits", "people wait")
-    if result.state == "cancelled":
+    if result.session_state == "cancelled":
         return f"{waits} for a session that is cancelled."
     if result.free_seats is None:
         return f"{waits}, and seats are not limited."

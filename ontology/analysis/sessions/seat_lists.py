@@ -73,7 +73,7 @@ class AttendanceSheet:
     last_day: Annotated[date, "Its last day."]
     where: Annotated[str, "Room or address."]
     site: Annotated[str | None, "Id of the site; null: none is named."]
-    state: Annotated[str, "planned, confirmed, cancelled or held."]
+    session_state: Annotated[str, "planned, confirmed, cancelled or held."]
     days: Annotated[tuple[date, ...], "The days to sign for, at most the first 31."]
     people: Annotated[tuple[ListedPerson, ...], "Everyone with a seat, by name and id."]
 
@@ -135,7 +135,7 @@ def list_attendance(snapshot: Snapshot, session_id: str) -> AttendanceSheet:
         last_day=session.to_date,
         where=session.where,
         site=session.site or None,
-        state=session.state,
+        session_state=session.state,
         days=tuple([session.from_date + timedelta(days=n) for n in range(count)]),
         people=tuple(sorted(people, key=lambda row: (row.name, row.person))),
     )

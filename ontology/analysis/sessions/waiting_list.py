@@ -40,7 +40,7 @@ class WaitingList:
     course: Annotated[str, "Id of its course."]
     first_day: Annotated[date, "Its first day."]
     last_day: Annotated[date, "Its last day."]
-    state: Annotated[str, "planned, confirmed, cancelled or held."]
+    session_state: Annotated[str, "planned, confirmed, cancelled or held."]
     on: Annotated[date, "The day asked about."]
     free_seats: Annotated[int | None, "Seats that are free; null: no limit."]
     book_by: Annotated[date, "The last day to book it."]
@@ -76,7 +76,7 @@ def find_waiting_list(snapshot: Snapshot, session_id: str, on: date) -> WaitingL
         course=session.course,
         first_day=session.from_date,
         last_day=session.to_date,
-        state=session.state,
+        session_state=session.state,
         on=on,
         free_seats=count_free_seats(snapshot, session),
         book_by=get_book_by(snapshot, session),

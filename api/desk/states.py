@@ -1,0 +1,147 @@
+"""Which state of the store is asked: the present one, or a past one; and what an answer says of it.
+
+`as_of` takes the whole store back; `people_as_of=now` keeps today's teams and people under the framework of then.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Final
+
+from api.desk.names import count
+from api.errors import ParameterError, WrongParameter
+from ontology.errors import InputError
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
+    from ontology.live.as_of import Moment
+    from ontology.live.live_graph import LiveGraph
+
+__all__ = ["NOW", "STATE_PARAMETERS", "State", "StateAsked", "ToldState", "choose_state"]
+
+#: Name in addresses -> what it says. No question names them.
+STATE_PARAMETERS: Final[Mapping[str, str]] = {
+    "as_of": (
+        "The state that is asked: a revision (a number), a day (the last revision made before its end, UTC), the "
+        "version of a release, or now. Levels are then judged on the day of that state."
+    ),
+    "people_as_of": "Goes with as_of. now: today's teams and people under the framework and courses of that state.",
+}
+_PRESENT: Final = "now"
+
+
+@dataclass(frozen=True, slots=True)
+class StateAsked:
+    """Which state is asked, as in an address; empty: the present one."""
+
+    as_of: str = ""
+    people_as_of: str = ""
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is asked, by name in addresses; what is left out, is left out."""
+        pairs = (("as_of", self.as_of), ("people_as_of", self.people_as_of))
+        return {name: text for name, text in pairs if text}
+
+
+NOW: Final = StateAsked()
+
+
+@dataclass(frozen=True, slots=True)
+class ToldState:
+    """What an answer says of the state it was asked on, where that is not the present one."""
+
+    as_of: Annotated[str | None, "How the state was asked for; null where a draft was."]
+    draft: Annotated[str | None, "The draft it was asked on; null where there is none."]
+    number: Annotated[int | None, "The number of the draft's last edit; null where there is none."]
+    revision: Annotated[int, "The revision that the state is."]
+    release: Annotated[str | None, "The release that names this revision; null where none does."]
+    time: Annotated[str | None, "When the revision was made, as 2026-11-24T10:00:00Z; null before the first."]
+    people_as_of: Annotated[str | None, "now: teams and people are those of today; null: those of the state."]
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The state of the store that is asked, and the day that is today in it.
+
+    `told` is None for the present one; then there is no caution, and there are no remarks. `own_key` stands for what
+    the revision and the day do not say.
+    """
+
+    snapshot: Snapshot
+    today: dt.date
+    told: ToldState | None = None
+    asked: StateAsked = NOW
+    caution: str = ""
+    remarks: tuple[str, ...] = ()
+    own_key: str = ""
+
+    @property
+    def key(self) -> str:
+        """What stands for the state in tags and for what is kept."""
+        return f"{self.snapshot.store_id} {self.snapshot.revision} {self.today}{self.own_key}"
+
+    @property
+    def bar(self) -> str:
+        """What stands above a page: "As of 1.2, 24 November 2026"; "" for the present state."""
+        return self.caution.partition(":")[0]
+
+
+def choose_state(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
+    """Return the state that is asked.
+
+    Raises
+    ------
+    InputError
+        There is no such state, or it cannot be shown; the parameter is named.
+    """
+    present = graph.get_snapshot()
+    if asked.people_as_of and asked.people_as_of != _PRESENT:
+        raise ParameterError(WrongParameter("people_as_of", asked.people_as_of, "must be now"))
+    if asked.people_as_of and asked.as_of in ("", _PRESENT):
+        raise ParameterError(WrongParameter("people_as_of", asked.people_as_of, "goes with as_of, a state before now"))
+    if asked.as_of in ("", _PRESENT):
+        return State(present, today)
+    moment = _find_moment(graph, asked.as_of, present, today)
+    told = ToldState(
+        as_of=asked.as_of,
+        draft=None,
+        number=None,
+        revision=moment.revision,
+        release=moment.release or None,
+        time=moment.time.strftime("%Y-%m-%dT%H:%M:%SZ") if moment.time else None,
+        people_as_of=asked.people_as_of or None,
+    )
+    own_key = f" as of {asked.as_of} {moment.release}"
+    if not asked.people_as_of:
+        snapshot = graph.past.get_snapshot(moment.revision, present)
+        caution = f"As of {_name(moment)}: what was recorded then, judged as it was seen then; not what holds now."
+        return State(snapshot, moment.day, told, asked, caution, (), own_key)
+    joined = graph.past.get_joined(moment.revision, present)
+    caution = f"Framework and courses as of {_name(moment)}: teams and people are those of today."
+    remarks = tuple(_tell_left_out(table, n) for table, n in joined.left_out)
+    return State(joined.snapshot, today, told, asked, caution, remarks, f"{own_key} people {present.revision}")
+
+
+def _find_moment(graph: LiveGraph, text: str, present: Snapshot, today: dt.date) -> Moment:
+    try:
+        return graph.past.find_moment(text, present, today)
+    except InputError as error:
+        wrong = ParameterError(WrongParameter("as_of", text, error.context.pop("reason")))
+        wrong.context.update(error.context)
+        raise wrong from None
+
+
+def _name(moment: Moment) -> str:
+    """Return "1.2, 24 November 2026": the release, or the revision, and its day."""
+    day = moment.time.date() if moment.time else moment.day
+    return f"{moment.release or f'revision {moment.revision}'}, {day.day} {day:%B %Y}"
+
+
+def _tell_left_out(table: str, n: int) -> str:
+    words = TABLES[table].segment.replace("-", " "), table.replace("_", " ")
+    verb, they = ("is", "it names") if n == 1 else ("are", "they name")
+    return f"{count(n, *words)} {verb} left out: {they} something, or a level, that was not there then."
