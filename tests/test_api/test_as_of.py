@@ -88,7 +88,11 @@ def _edits(graph: LiveGraph, before: dict[str, Any], times: Times) -> None:
     graph.store.commit(quads, [], who="t", why="a release")
     graph._snapshot = graph.get_snapshot().with_changes(revision=2)  # it was written past the graph
     build = TABLES["requirements"].build
-    graph.apply(Change(put=(("requirements", build(role="operator", competency="pump", level=3)),)), who="t", why="w")
+    graph.apply(
+        Change(put=(("requirements", build(role="operator", competency="pump", level=3, weight=4.5)),)),
+        who="t",
+        why="w",
+    )
     snapshot = graph.get_snapshot()
     people = [("people", (key[0],)) for key in snapshot.get_table("people") if key[0] == "p3"]
     rows = [
@@ -183,9 +187,8 @@ def test_todays_people_are_asked_under_the_framework_of_then(client: FlaskClient
     assert asked["state"]["people_as_of"] == "now"
     assert asked["cautions"][0].startswith("Framework and courses as of 1.2, 24 November 2026: ")
     present = client.get("/api/people/p1/gap?role=operator").json or {}
-    # p1 holds pump at 2: enough then, and one level short since it asks 3
-    assert [row["competency"] for row in asked["gaps"]] == ["licence"]
-    assert [row["competency"] for row in present["gaps"]] == ["licence", "pump"]
+    then, today = ({row["competency"]: row["weight"] for row in found["gaps"]} for found in (asked, present))
+    assert (then["pump"], today["pump"]) == (3, 4.5)
     assert client.get("/api/people/p3?as_of=1.2").status_code == 200
     assert client.get("/api/people/p3?as_of=1.2&people_as_of=now").status_code == 404
     assert client.get("/api/roles/new-role?as_of=1.2&people_as_of=now").status_code == 404
@@ -260,10 +263,8 @@ def test_commands_ask_on_another_state(tmp_path: Path) -> None:
     def run(*words: str) -> Any:
         return CliRunner().invoke(program, [*words, "--store", str(store)])
 
-    then, now = (
-        run("headcount", "works", "--net-hours", "1600", "--as-of", "1"),
-        run("headcount", "works", "--net-hours", "1600"),
-    )
+    asked = ("coverage", "works")
+    then, now = run(*asked, "--as-of", "1"), run(*asked)
     assert (then.exit_code, now.exit_code) == (0, 0), then.output
     assert "Note: As of revision 1, " in then.output
     assert "--as-of 1" in then.output
