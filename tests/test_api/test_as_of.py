@@ -198,7 +198,7 @@ def test_todays_people_are_asked_under_the_framework_of_then(client: FlaskClient
 @pytest.mark.parametrize(
     ("query", "parameter", "reason"),
     [
-        ("as_of=5", "as_of", "above the present revision, 3"),
+        ("as_of=5", "as_of", "above the present revision, 4"),
         ("as_of=2026-11-30", "as_of", "after today"),
         ("as_of=2026-11-23", "as_of", "before the first change"),
         ("as_of=2026-02-30", "as_of", "not a valid date"),
@@ -226,7 +226,7 @@ def test_nothing_is_changed_on_another_state(method: str, client: FlaskClient, g
     response = client.open("/api/roles/operator?as_of=1", method=method, json={}, headers={"If-Match": "*"})
     assert response.status_code == 422
     assert (response.json or {})["errors"][0]["parameter"] == "as_of"
-    assert graph.store.revision == 3
+    assert graph.store.revision == 4
 
 
 def test_now_is_the_present_state(client: FlaskClient) -> None:
