@@ -25,7 +25,7 @@ def list_pairs(company: Company) -> list[tuple[str, str]]:
 
 def read_cards(page: str) -> list[dict[str, Any]]:
     cards = []
-    for part in page.split('<section class="way')[1:]:
+    for part in page.split('<section class="oneway')[1:]:
         numbers = re.findall(r"<dd><b>([^<]+)</b>", part)
         act = re.search(r'<a class="act[^"]*" href="([^"]+)">([^<]+)</a>', part)
         assert act is not None
