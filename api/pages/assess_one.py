@@ -13,6 +13,7 @@ from typing import Final
 from api.desk.names import Names
 from api.pages.addresses import build_address
 from api.pages.assess import CAUTIONS, Entry, LevelRow, build_choices, build_row, list_sources, tell_rule
+from api.pages.cells import write_prose
 from api.pages.forms.controls import Control
 from api.pages.forms.form import Field
 from api.pages.page import Crumb, Page
@@ -72,7 +73,8 @@ def build_view(form: FormView, snapshot: Snapshot, today: dt.date, *, own_id: st
         asked = {"competency": competency.id} if competency is not None else {}
         sheet = build_address("teams", snapshot.people[person].team, "assess", asked)
     fields = tuple(_iterate_fields(form, snapshot, competency, today, is_known=bool(own_id)))
-    return AssessView(replace(form, fields=fields), lead, row, remark, sheet, CAUTIONS)
+    beside = dict(form.beside) | ({"assessor": Names(snapshot).person(own_id)} if own_id else {})
+    return AssessView(replace(form, fields=fields, beside=beside), lead, row, remark, sheet, CAUTIONS)
 
 
 def _iterate_fields(
@@ -99,7 +101,7 @@ def _say(control: Control, snapshot: Snapshot, competency: Competency | None, to
         choices = tuple((one.value, one.words) for one in list_sources(competency, ""))
         return replace(control, shape="radio", choices=choices, hint="")
     if control.name == "valid_until" and competency is not None:
-        return replace(control, hint=f"Empty: by the rule. {tell_rule(competency, today)}")
+        return replace(control, hint=write_prose(f"Empty: by the rule. {tell_rule(competency, today)}").striptags())
     return control
 
 
