@@ -18,6 +18,7 @@ __all__ = [
     "Note",
     "Part",
     "Picture",
+    "Piece",
     "Quantity",
     "Ref",
     "Refs",
@@ -25,6 +26,7 @@ __all__ = [
     "Span",
     "State",
     "Steps",
+    "Strips",
     "Table",
 ]
 
@@ -134,7 +136,37 @@ class Picture:
     alternative: str
 
 
-Part = Table | Steps | Note | Picture
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Days on which something stands alike: how, and what brought it about."""
+
+    state: State
+    days: Span
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """How several things stand over the same days: for each its name, and its pieces day after day.
+
+    A page draws a strip for each; all else writes the table.
+    """
+
+    title: str
+    what: str
+    rows: tuple[tuple[str, tuple[Piece, ...]], ...]
+
+    @property
+    def table(self) -> Table:
+        """The same as a table, a row for each piece."""
+        columns = (Column(self.what), Column("days"), Column("state"), Column("what brought it"))
+        rows = tuple(
+            (name, piece.days, piece.state, piece.why or "–") for name, pieces in self.rows for piece in pieces
+        )
+        return Table(self.title, columns, rows, "")
+
+
+Part = Table | Steps | Note | Picture | Strips
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from api.desk.plain_cells import format_cell
-from api.desk.sheet import Cell, Column, Note, Quantity, Sheet, Steps, Table
+from api.desk.sheet import Cell, Column, Note, Part, Quantity, Sheet, Steps, Strips, Table
 from loaders.tables import sheets_of_rows as book
 
 __all__ = ["build_sheet_workbook"]
@@ -27,11 +27,16 @@ def build_sheet_workbook(sheet: Sheet) -> bytes:
             tuple(map(_head, part.columns)),
             [tuple(_value(cell, column) for cell, column in zip(row, part.columns, strict=True)) for row in part.rows],
         )
-        for number, part in enumerate(sheet.parts, start=1)
+        for number, part in enumerate(map(_flatten, sheet.parts), start=1)
         if isinstance(part, Table)
     ]
     care = book.Sheet(_find_name("Cautions", taken), ("before you use this",), [(line,) for line in sheet.cautions])
     return book.build_book([first, *tables, care])
+
+
+def _flatten(part: Part) -> Part:
+    """Return a part as a spreadsheet holds it: strips as their table."""
+    return part.table if isinstance(part, Strips) else part
 
 
 def _list_first(sheet: Sheet) -> Iterator[tuple[book.Cell, ...]]:

@@ -22,6 +22,7 @@ from api.pages.figure import Figure
 from api.pages.page import WAYS, Page
 from api.pages.sheet_page import describe_sheet
 from api.pages.state_links import StateBar
+from api.pages.strips import write_strips
 from api.pages.tables import write_table
 from api.pages.training_timetable import describe_timetable
 
@@ -79,6 +80,7 @@ def _get_templates() -> Environment:
         "cell": write_cell,
         "day": write_day,
         "short_day": write_short_day,
+        "strips": write_strips,
         "prose": write_prose,
         "amount": amount,
         "names": join_names,

@@ -16,7 +16,7 @@ from rich.table import Table as RichTable
 from rich.text import Text
 
 from api.desk.plain_cells import DASH, format_cell, format_number
-from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, State, Steps, Table
+from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, State, Steps, Strips, Table
 from api.terminal.table_widths import TextColumn, lay_out
 
 __all__ = ["render_sheet"]
@@ -79,8 +79,8 @@ def _print(sheet: Sheet, revision: int, console: Console) -> None:
         if isinstance(part, Note):
             console.print()
             console.print(Text(part.text))
-        elif isinstance(part, Table):
-            _print_table(part, console)
+        elif isinstance(part, Table | Strips):
+            _print_table(part if isinstance(part, Table) else part.table, console)
         elif isinstance(part, Steps):
             _print_steps(part, console)
     if sheet.parts:

@@ -177,8 +177,9 @@ def test_command_refuses_learners_that_are_no_ids(store: str) -> None:
 
 def test_command_prints_closest_people_and_what_holds_without_leavers(store: str) -> None:
     printed = " ".join(run(store, "staffing", "treatment", "--leaving", "p010").split())
-    assert "Closest to filling Night operators (voluntary):" in printed
-    assert "Only Leila Sorensen can fill Night operators" in printed
+    assert "2 slots of Night operators compete, and only one person can fill them: Leila Sorensen." in printed
+    assert "Closest to an empty place (voluntary)" in printed
+    assert "Leila Sorensen Night operators" in printed
     assert "Absences survived: needs 0; places: not applicable, one is empty already" in printed
     assert "Absences survived once they have left (Fatima Eklund): needs 0; places: not applicable" in printed
     assert "Breaks when away, for example: Leila Sorensen" in printed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from api.desk.columns import build_table, number, words
@@ -43,9 +44,7 @@ class AskCompanyCover(AskAbsenceRate, AskOnDay, AskSlowly):
 
 def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, names: Names) -> Sheet:
     """Return the needs, the people on whom several teams rest, and the exchanges."""
-    states = join_names(f"{row.needs} {show_state(row.state).word}" for row in result.states)
-    of_whom = f"{count(result.teams, 'team')} with {count(result.people, 'person', 'people')}"
-    lead = f"{count(result.needs_found, 'need')} of {of_whom}: {states}."
+    lead = f"{_tell_short(result, names)} {_tell_states(result)}"
     return Sheet(
         title=f"Cover of all teams, {result.on}",
         lead=lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}",
@@ -81,6 +80,24 @@ def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, n
             ),
         ),
     )
+
+
+def _tell_short(result: CompanyCoverResult, names: Names) -> str:
+    """Return how many needs are short, by team; of teams beyond those told only how many needs they have."""
+    total = sum(row.needs for row in result.states if row.state == "short")
+    if not total:
+        return "Nothing is short in any team."
+    by_team = Counter(need.team for need in result.needs if need.state == "short")
+    told = [f"{n} in {names.team(team)}" for team, n in by_team.items()]
+    if total > sum(by_team.values()):
+        told.append(f"{total - sum(by_team.values())} in others")
+    return f"{count(total, 'need is', 'needs are')} short: {join_names(told)}."
+
+
+def _tell_states(result: CompanyCoverResult) -> str:
+    states = join_names(f"{row.needs} {show_state(row.state).word}" for row in result.states if row.needs)
+    of_whom = f"{count(result.teams, 'team')} with {count(result.people, 'person', 'people')}"
+    return f"{count(result.needs_found, 'need')} of {of_whom}" + (f": {states}." if states else ".")
 
 
 def _tell_lenders(need: CompanyNeed, within_hours: float, names: Names) -> str:

@@ -8,19 +8,26 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.columns import build_table, words
-from api.desk.names import Names, amount, count
+from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, FileForm, Question, Subject, read_title
 from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
-from api.questions._words import describe_status, show_state
+from api.questions._words import describe_status
+from api.questions.team._timeline import (
+    build_calendar,
+    build_strips,
+    name_row,
+    show_slot_state,
+    tell_holes,
+    tell_next,
+)
 from ontology.analysis.outlook.cover_mends import Mend
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.outlook.cover_timeline_rows import (
-    CoverChange,
     CoverHole,
     CoverTimelineResult,
     NeedTimeline,
@@ -73,8 +80,21 @@ def show(result: CoverTimelineResult, subject: Subject, asked: AskCoverageTimeli
     holes.sort(key=lambda pair: (pair[1].last_day_to_act or dt.date.min, pair[1].from_date))
     return Sheet(
         title=f"Cover of {names.team(result.team)}, {result.from_date} to {result.to_date}, seen from {result.on}",
-        lead=_tell(result, [hole for _, hole in holes]),
+        lead=_tell(result, [hole for _, hole in holes], names),
         parts=(
+            build_table(
+                "What changes",
+                result.changes,
+                (
+                    words("day", lambda row: row.on),
+                    words("need or place", lambda row: name_row(row, names)),
+                    words("before", lambda row: show_slot_state(row.from_state)),
+                    words("from then on", lambda row: show_slot_state(row.to_state)),
+                    words("present", lambda row: f"{row.from_depth} > {row.to_depth}", is_number=True),
+                    words("what happened", lambda row: " ".join(cause.words for cause in row.causes)),
+                ),
+                "No need changes its state, and as many slots stay filled.",
+            ),
             build_table(
                 "What is short or unfilled",
                 holes,
@@ -87,46 +107,19 @@ def show(result: CoverTimelineResult, subject: Subject, asked: AskCoverageTimeli
                 ),
                 "No need is short and no slot unfilled on any of these days.",
             ),
-            build_table(
-                "What changes",
-                result.changes,
-                (
-                    words("day", lambda row: row.on),
-                    words("need or place", lambda row: _name(row, names)),
-                    words("before", lambda row: show_state(row.from_state)),
-                    words("from then on", lambda row: show_state(row.to_state)),
-                    words("present", lambda row: f"{row.from_depth} > {row.to_depth}", is_number=True),
-                    words("what happened", lambda row: " ".join(cause.words for cause in row.causes)),
-                ),
-                "No need changes its state, and as many slots stay filled.",
-            ),
+            build_strips(result, names),
         ),
         next=tuple(_iterate_next(result, names)),
     )
 
 
-def _tell(result: CoverTimelineResult, holes: list[CoverHole]) -> str:
-    if not holes:
-        lead = "Nothing is short and nothing unfilled on any of these days."
-    else:
-        late = sum(hole.is_late for hole in holes)
-        lead = f"{count(len(holes), 'hole is open or will open', 'holes are open or will open')}"
-        lead += f", {late} of them too late to close by learning." if late else ", and all can be closed in time."
-    return lead if result.status == "optimal" else f"{lead} {describe_status(result.status)}"
-
-
-def _name(row: NeedTimeline | SlotTimeline | CoverChange, names: Names) -> str:
-    """Return what a row is about: a need, a place, or a slot of a group."""
-    place = getattr(row, "place", None)
-    if place is not None:
-        return f"place {names.place(place)}"
-    need = names.need(row.competency or "", row.level or 0, row.shift)
-    together = getattr(row, "together", None)
-    return f"group {together}: {need}" if together else need
+def _tell(result: CoverTimelineResult, holes: list[CoverHole], names: Names) -> str:
+    told = [tell_next(result, names), tell_holes(holes)]
+    return " ".join(told if result.status == "optimal" else [*told, describe_status(result.status)])
 
 
 def _name_hole(row: NeedTimeline | SlotTimeline, hole: CoverHole, names: Names) -> str:
-    return _name(row, names) + (f", person {hole.lacking}" if hole.lacking > 1 else "")
+    return name_row(row, names) + (f", person {hole.lacking}" if hole.lacking > 1 else "")
 
 
 def _tell_last_day(hole: CoverHole) -> str | None:
@@ -157,6 +150,7 @@ def _weeks(weeks: float) -> str:
 
 
 def _iterate_next(result: CoverTimelineResult, names: Names) -> Iterator[Next]:
+    yield Next("Plan it", "cross-training", result.team, {"on": str(result.on)})
     seen: set[str] = set()
     for row in result.needs:
         if row.holes and row.competency not in seen and len(seen) < 3:
@@ -184,4 +178,5 @@ QUESTION = Question(
     needs=Right.SEE_TEAM,
     show=show,
     is_slow=True,
+    files={"ics": FileForm("text/calendar", build_calendar)},
 )

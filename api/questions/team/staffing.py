@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from api.desk.columns import build_table, words
 from api.desk.kinds import PersonIds
-from api.desk.names import Names, join_names
+from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import format_cell
 from api.desk.question import TEAM, Question, Subject, read_title
@@ -21,7 +22,9 @@ from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing
 from ontology.analysis.places.tolerance import Tolerance
 
-_UNFILLED = State("short", "unfilled")
+_UNFILLED: Final = State("empty", "empty", "nobody present fills it")
+#: People and kinds of slots named in a sentence.
+_NAMED: Final = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,10 +36,10 @@ class AskStaffing(AskAboutTeam):
 
 def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Names) -> Sheet:
     """Return who fills what, the bottleneck, and what the team survives."""
-    together = f", {result.together_filled} of {result.together_slots} slots of groups" if result.together_slots else ""
+    told = (_tell_filled(result), _tell_bottleneck(result, names), _tell_stood(result.tolerance))
     return Sheet(
         title=f"Staffing of {names.team(result.team)}, {result.on}",
-        lead=f"{result.filled} of {result.places} places filled{together}.",
+        lead=" ".join(filter(None, told)),
         facts=tuple(_iterate_facts(result, names)),
         parts=(
             Table(
@@ -57,6 +60,8 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
             ),
             *_show_together(result, names),
             *_show_trainees(result, names),
+            *_show_not_spared(result, names),
+            *_show_closest(result, names),
             *map(Note, _iterate_notes(result, names)),
         ),
         next=(
@@ -64,6 +69,90 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
             Next("On whom alone it rests", "single-points-of-failure", result.team, {"on": str(result.on)}),
         ),
     )
+
+
+def _tell_filled(result: StaffingResult) -> str:
+    together = f", {result.together_filled} of {result.together_slots} slots of groups" if result.together_slots else ""
+    return f"{result.filled} of {result.places} places filled{together}."
+
+
+def _tell_bottleneck(result: StaffingResult, names: Names) -> str:
+    """Return what competes for whom; "" where nothing does."""
+    slots = _name_contested(result, names)
+    if not slots:
+        return ""
+    people = result.bottleneck.people
+    if not people:
+        return f"Nobody present can fill {_count(slots)}."
+    can = "only one person can" if len(people) == 1 else f"only {len(people)} people can"
+    who = f": {join_names(map(names.person, people))}" if len(people) <= _NAMED else ""
+    return f"{count(len(slots), 'slot')} of {_count_kinds(slots)} compete, and {can} fill them{who}."
+
+
+def _name_contested(result: StaffingResult, names: Names) -> list[str]:
+    slots = [names.place(place) for place in result.bottleneck.places]
+    for need in result.bottleneck.needs:
+        slots += [names.need(need.competency, need.level, need.shift)] * need.slots
+    return slots
+
+
+def _count_kinds(slots: list[str]) -> str:
+    kinds = list(dict.fromkeys(slots))
+    return join_names(kinds[:_NAMED] + ([f"{len(kinds) - _NAMED} more"] if len(kinds) > _NAMED else []))
+
+
+def _tell_stood(tolerance: Tolerance) -> str:
+    """Return as a sentence which absences leave what holds intact: of needs, of places.
+
+    Examples
+    --------
+    "Any 1 absence leaves the needs intact; the places stand none."
+    """
+    told = []
+    if tolerance.needs:
+        leaves = "absence leaves" if tolerance.needs == 1 else "absences leave"
+        told.append(f"any {tolerance.needs} {leaves} the needs intact")
+    elif tolerance.needs == 0:
+        told.append("a single absence can make a need short")
+    if tolerance.places is not None:
+        told.append(f"the places stand {tolerance.places or 'none'}")
+    elif any(row.kind != "need" for row in tolerance.broken):
+        told.append("the places stand none, for not all are filled")
+    sentence = "; ".join(told)
+    return f"{sentence[:1].upper()}{sentence[1:]}." if told else ""
+
+
+def _show_not_spared(result: StaffingResult, names: Names) -> Iterator[Table]:
+    """Yield who cannot be spared, and where only they are able."""
+    only: dict[str, list[str]] = {}
+    for row in result.only_one_can:
+        only.setdefault(row.person, []).append(names.place(row.place))
+    if result.cannot_be_spared:
+        yield build_table(
+            "Who cannot be spared",
+            result.cannot_be_spared,
+            (
+                words("person", lambda person: names.ref("people", person)),
+                words("only they can fill", lambda person: join_names(only.get(person, ())) or "–"),
+            ),
+            "",
+            "Without any one of them one slot fewer can be filled: a fault of the organisation, not of the person.",
+        )
+
+
+def _show_closest(result: StaffingResult, names: Names) -> Iterator[Table]:
+    """Yield who could learn to fill an empty place with the least, where they like to."""
+    if result.closest:
+        yield build_table(
+            "Closest to an empty place (voluntary)",
+            result.closest,
+            (
+                words("place", lambda row: names.place(row.place) if row.place else f"a slot of group {row.together}"),
+                words("person", lambda row: names.ref("people", row.person)),
+                words("needed", lambda row: _tell_missing(row, names)),
+            ),
+            "",
+        )
 
 
 def _iterate_facts(result: StaffingResult | AfterLeaving, names: Names, when: str = "") -> Iterator[Fact]:
@@ -120,35 +209,25 @@ def _show_trainees(result: StaffingResult, names: Names) -> Iterator[Table]:
 
 
 def _iterate_notes(result: StaffingResult, names: Names) -> Iterator[str]:
-    neck = result.bottleneck
-    slots = [names.place(place) for place in neck.places]
-    for need in neck.needs:
-        slots += [names.need(need.competency, need.level, need.shift)] * need.slots
-    if slots:
-        able = join_names(map(names.person, neck.people)) or "nobody"
-        yield f"Bottleneck: {_count(slots)}. Candidates for these contested slots: {able}."
     if result.after_leaving:
         gone = join_names(map(names.person, result.leaving))
         for fact in _iterate_facts(result.after_leaving, names, f" once they have left ({gone})"):
             yield f"{fact.name}: {format_cell(fact.value)}."
-    for row in result.closest:
-        yield _tell_closest(row, names)
     for only in result.only_one_can:
-        yield f"Only {names.person(only.person)} can fill {names.place(only.place)}."
+        if only.person not in result.cannot_be_spared:
+            yield f"Only {names.person(only.person)} can fill {names.place(only.place)}."
 
 
 def _count(slots: Iterable[str]) -> str:
     return ", ".join(slot if n == 1 else f"{slot} ({n} times)" for slot, n in Counter(slots).items())
 
 
-def _tell_closest(row: ClosestPerson, names: Names) -> str:
-    what = names.place(row.place) if row.place else f"a slot of group {row.together}"
-    lacks = "; ".join(
+def _tell_missing(row: ClosestPerson, names: Names) -> str:
+    return "; ".join(
         f"{names.competency(part.competency)} at level {part.level}, "
         + ("not assessed" if part.have is None else f"held at {part.have}")
         for part in row.missing
     )
-    return f"Closest to filling {what} (voluntary): {names.person(row.person)}. Needed: {lacks}."
 
 
 QUESTION = Question(
