@@ -10,7 +10,7 @@ from typing import Any, Final
 from api.errors import FieldsError
 from api.pages.addresses import build_record_address
 from api.pages.forms.controls import Shape
-from api.pages.forms.faults import Fault, build_reason, tell_count
+from api.pages.forms.faults import FILL_IN, MISSING, Fault, build_reason, tell_count
 from api.pages.forms.form import Field, build_fields, fill_defaults, format_texts, read_body
 from api.pages.forms.words import tell_label
 from api.pages.named import take_name
@@ -195,43 +195,51 @@ def _make_short(one: Field, about: str) -> Field:
 
 
 def find_row_faults(
-    error: NewelError, role_id: str, numbers: Sequence[int], rows: Sequence[TypedRow], wrong: Mapping[str, str]
+    snapshot: Snapshot, error: NewelError, role_id: str, rows: Sequence[TypedRow], wrong: Mapping[str, str]
 ) -> tuple[Fault, ...]:
     """Return what an error says, cell by cell.
 
     Parameters
     ----------
+    snapshot : for the names of competencies
     error : why the sheet was refused
     role_id : whose sheet it is
-    numbers : of the rows whose bodies were sent on, in their order
-    rows : as they were typed
+    rows : as they were typed; the bodies of those that stay were sent on, in their order
     wrong : fields whose text is no value, by name
     """
     if isinstance(error, FieldsError):
-        return tuple(_tell_member(entry.pointer, entry.reason, numbers, wrong) for entry in error.fields)
+        kept = [row for row in rows if not row.is_gone]
+        return tuple(_tell_member(snapshot, entry.pointer, entry.reason, kept, wrong) for entry in error.fields)
     if not isinstance(error, FindingsError):
         return (Fault("", "", error.detail),)
-    of_competency = {row.competency: row.number for row in rows}
+    of_competency = {row.competency: row for row in rows}
     found = []
     for finding in (one for one in error.findings if one.severity == "error"):
-        number = of_competency.get(finding.about[2]) if finding.about[:2] == ("requirements", role_id) else None
-        label = tell_label("requirements", finding.column)
-        if number is None:
+        row = of_competency.get(finding.about[2]) if finding.about[:2] == ("requirements", role_id) else None
+        if row is None:
             found.append(Fault("", "", finding.reason))
         else:
-            reason = build_reason(finding, get_table(), finding.about[1:])
-            found.append(Fault(f"{number}.{finding.column}", f"{finding.about[2]}, {label}", reason))
+            found.append(
+                _tell_cell(snapshot, row, finding.column, build_reason(finding, get_table(), finding.about[1:]))
+            )
     return tuple(found)
 
 
-def _tell_member(pointer: str, reason: str, numbers: Sequence[int], wrong: Mapping[str, str]) -> Fault:
+def _tell_member(
+    snapshot: Snapshot, pointer: str, reason: str, rows: Sequence[TypedRow], wrong: Mapping[str, str]
+) -> Fault:
     at, _, column = pointer.removeprefix("/").partition("/")
-    if not at.isdigit():
-        return Fault("", at, reason)
-    name = f"{numbers[int(at)]}.{column or 'competency'}"
-    told = wrong.get(name, "must be filled in" if reason in ("is missing", "must not be null") else reason)
-    label = f"Row {numbers[int(at)] + 1}, {tell_label('requirements', column or 'competency')}"
-    return Fault(name, label, told[:1].upper() + told[1:])
+    known = {one.name for one in get_columns()} | {""}
+    if not at.isdigit() or column not in known:
+        return Fault("", column or at, reason)
+    row, column = rows[int(at)], column or "competency"
+    told = wrong.get(f"{row.number}.{column}", FILL_IN if reason in MISSING else reason)
+    return _tell_cell(snapshot, row, column, told[:1].upper() + told[1:])
+
+
+def _tell_cell(snapshot: Snapshot, row: TypedRow, column: str, reason: str) -> Fault:
+    name = name_reference(snapshot, "competencies", row.competency) or f"Row {row.number + 1}"
+    return Fault(f"{row.number}.{column}", f"{name}, {tell_label('requirements', column)}", reason)
 
 
 def flatten(snapshot: Snapshot, version: Sequence[Mapping[str, Any]]) -> tuple[dict[str, str], dict[str, str]]:

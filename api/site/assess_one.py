@@ -48,7 +48,7 @@ def build_blueprint() -> Blueprint:
 def show_form() -> Response:
     """Show the form, filled with what the address says; names stand for ids."""
     actor, state = get_actor(), get_desk().get_state()
-    filled = {name: text for name, text in read_filled(_COLLECTION).items() if text}
+    filled = {name: text for name, text in read_filled(_COLLECTION, {"on": "date"}).items() if text}
     ids = read_form(state.snapshot, _TABLE, filled, None).members
     texts = {"date": str(state.today)} | fill_defaults(_TABLE, filled)
     texts |= {name: str(ids[name]) for name in ("person", "competency") if name in filled}

@@ -80,7 +80,7 @@ def show_sheet(id: str) -> PlainResponse:
     except StaleError:
         return _send_conflict(id, sent, rows)
     except (InputError, ConflictError) as error:
-        faults = find_row_faults(error, id, [row.number for row in kept], rows, wrong)
+        faults = find_row_faults(snapshot, error, id, rows, wrong)
         return _send_again(id, sent, rows, faults, error)
     return redirect(build_record_address("roles", id), HTTPStatus.SEE_OTHER)
 

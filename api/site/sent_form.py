@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, Final
 
 from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
@@ -35,8 +36,8 @@ class Sent:
     twice: tuple[str, ...]
 
 
-def read_filled(collection: Collection) -> dict[str, str]:
-    """Return the texts that the address fills into a form.
+def read_filled(collection: Collection, also: Mapping[str, str] = MappingProxyType({})) -> dict[str, str]:
+    """Return the texts that the address fills into a form; `also` are other names of columns.
 
     Raises
     ------
@@ -44,7 +45,7 @@ def read_filled(collection: Collection) -> dict[str, str]:
         It names what is no column.
     """
     known = {column.name for column in collection.table.columns} if collection.table.name != "scales" else {"id"}
-    given = get_request().args.to_dict()
+    given = {also.get(name, name): text for name, text in get_request().args.items()}
     wrong = [WrongParameter(name, text, "is not known here") for name, text in given.items() if name not in known]
     if wrong:
         raise ParameterError(*wrong)

@@ -204,6 +204,10 @@ def test_a_level_is_chosen_by_its_word_once_the_competency_is_known(writer: Flas
     assert "level" not in find_form(writer.get("/new/appointments?person=p1").text).choices
 
 
+def test_the_day_of_a_new_assessment_can_be_asked_as_days_are_asked(writer: FlaskClient) -> None:
+    assert read(writer, "/new/assessments?person=p1&competency=pump&on=2026-11-20")["date"] == "2026-11-20"
+
+
 def test_a_change_of_what_recorded_levels_mean_names_what_uses_them(writer: FlaskClient) -> None:
     response = writer.post("/edit/competencies/pump", data=read(writer, "/edit/competencies/pump") | {"scale": "held"})
     assert response.status_code == 409

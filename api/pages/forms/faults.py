@@ -15,12 +15,13 @@ from ontology.model.columns import Table
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
 
-__all__ = ["Fault", "build_reason", "find_faults", "get_anchor", "tell_count"]
+__all__ = ["FILL_IN", "MISSING", "Fault", "build_reason", "find_faults", "get_anchor", "tell_count"]
 
 #: As a form: a field of a record is "level", one of the third level of a scale is "levels.2.label".
 _BETWEEN: Final = "."
-_MISSING: Final = ("is missing", "must not be null")
-_FILL_IN: Final = "must be filled in"
+#: What a schema says of a value that is not there, and what is said of an empty field.
+MISSING: Final = ("is missing", "must not be null")
+FILL_IN: Final = "must be filled in"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,7 @@ def tell_count(faults: Sequence[Fault]) -> str:
 def _tell_member(table: Table, pointer: str, reason: str, wrong: Mapping[str, str]) -> Fault:
     name = pointer.removeprefix("/").replace("~1", "/").replace("~0", "~").replace("/", _BETWEEN)
     label = tell_label(table.name, name.rpartition(_BETWEEN)[2]) if name else ""
-    return Fault(name, label, _begin(wrong.get(name, _FILL_IN if reason in _MISSING else reason)))
+    return Fault(name, label, _begin(wrong.get(name, FILL_IN if reason in MISSING else reason)))
 
 
 def _tell_finding(finding: Finding, table: Table, key: Sequence[str]) -> Fault:
