@@ -5,12 +5,12 @@ Reading a name never fails: an id without a record is shown as it is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import date
-from typing import Any, cast
 
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
+from ontology.snapshot.names import get_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Names", "amount", "count", "join_names"]
@@ -60,10 +60,7 @@ class Names:
         """Return what people read for an id of a table."""
         if table in ("places", "sessions"):
             return self.place(record_id) if table == "places" else self.session(record_id)
-        record = cast(Mapping[str, Any], getattr(self._snapshot, table)).get(record_id)
-        if record is None:
-            return record_id
-        return str(getattr(record, "label", None) or getattr(record, "name", record_id))
+        return get_name(getattr(self._snapshot, table), record_id)
 
     def ref(self, table: str, record_id: str | None) -> Ref | None:
         """Return a record as a cell; None for None."""

@@ -76,7 +76,7 @@ def _describe(answer: Answer, **more: Any) -> Page:
         aim=name_aim(answer.names, plan["role"], answer.enquiry.asked),
         is_entry=answer.enquiry.asked.levels == "entry",
         is_of_way=bool(answer.enquiry.asked.include),
-        person=person,
+        person_name=answer.names.person(person.id),
         present_role=snapshot.roles[role].label if role in snapshot.roles else "",
         competencies=snapshot.competencies,
         courses=snapshot.courses,

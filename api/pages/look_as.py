@@ -10,6 +10,7 @@ from api.desk.names import Names, count
 from api.desk.rights import Actor
 from api.pages.page import Page
 from ontology.model.records import Person
+from ontology.snapshot.names import sort_people
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LookView", "Pick", "build_view", "describe_look"]
@@ -44,9 +45,9 @@ def build_view(
 ) -> LookView:
     """Return the people to choose from; `found` are those that the words find, None where none are said."""
     names = Names(snapshot)
-    people = [row for row in snapshot.people.values() if found is None or row.id in found]
-    people.sort(key=lambda row: (row.name.casefold(), row.id))
-    picks = [Pick(row.id, row.name, _tell_place(row, names)) for row in people[:_MOST]]
+    ids = [one for one in snapshot.people if found is None or one in found]
+    people = [snapshot.people[one] for one in sort_people(snapshot.people, ids)]
+    picks = [Pick(row.id, names.person(row.id), _tell_place(row, names)) for row in people[:_MOST]]
     present = actor.name if actor.person_id else ""
     lead = f"You look as {present}." if present else "You look as nobody yet: choose a person."
     if found is not None and people:

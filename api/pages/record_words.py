@@ -13,7 +13,7 @@ from api.pages.cells import say_day
 from api.pages.forms.words import tell_one
 from ontology.model.columns import Table
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM
-from ontology.snapshot.names import get_place_name
+from ontology.snapshot.names import get_own_name, get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -93,11 +93,7 @@ def make_namer(snapshot: Snapshot, table: Table) -> Callable[[Any], str]:
         return lambda place: get_place_name(snapshot, place.id)
     sentence = _SENTENCES.get(table.name)
     if sentence is None:
-        return lambda record: str(
-            getattr(record, "label", None)
-            or getattr(record, "name", None)
-            or f"{tell_one(table)} {get_record_id(table, record)}"
-        )
+        return lambda record: get_own_name(record) or f"{tell_one(table)} {get_record_id(table, record)}"
     refers_to = {column.attribute: column.refers_to for column in table.columns}
     named = [(attribute, refers_to[attribute]) for attribute in _FIELD.findall(sentence)]
     frame, say = _FIELD.sub("{}", sentence), make_reference_namer(snapshot)

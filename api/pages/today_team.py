@@ -12,7 +12,7 @@ from api.desk.sheet import State
 from api.pages.addresses import build_address
 from api.pages.crews import tell_absence
 from api.pages.today_lists import TodayRow, TodaySection, build_list, tell_distance
-from api.questions._words import show_state
+from api.questions._words import show_state, tell_cause
 from api.questions.team._cover import Scope, list_scopes, tell_cover, tell_places
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.outlook.cover_causes import Cause
@@ -27,7 +27,6 @@ DAYS_AHEAD: Final = 14
 _EMPTY: Final = State("empty", "empty", "nobody present fills it")
 _SOLE: Final = "sole-holder"
 #: Causes whose words go on from the name of the person.
-_DONE: Final = ("joins", "leaves", "absence-begins", "absence-ends", "session-begins", "session-ends", "appointed")
 _FAULT: Final = "a fault of the organisation, no ground to refuse leave."
 
 
@@ -167,7 +166,7 @@ def _iterate_changes(result: CoverTimelineResult, names: Names, soon: dt.date) -
             groups.setdefault(key, []).append(change)
     for (day, _), changes in groups.items():
         yield TodayRow(
-            _tell_causes(changes[0].causes) or "Something changes.",
+            _tell_causes(changes[0].causes, names) or "Something changes.",
             "; ".join(_tell_change(change, names) for change in changes) + ".",
             day=day,
             aside=tell_distance(day, result.on),
@@ -175,10 +174,9 @@ def _iterate_changes(result: CoverTimelineResult, names: Names, soon: dt.date) -
         )
 
 
-def _tell_causes(causes: Sequence[Cause]) -> str:
+def _tell_causes(causes: Sequence[Cause], names: Names) -> str:
     """Return what happens, each once; of what someone does as one says it: "Goran Adeyemi is back from ..."."""
-    told = (cause.words.replace(": ", " ", 1) if cause.what in _DONE else cause.words for cause in causes)
-    return " ".join(dict.fromkeys(told))
+    return " ".join(dict.fromkeys(tell_cause(cause, names) for cause in causes))
 
 
 def _tell_change(change: CoverChange, names: Names) -> str:

@@ -9,6 +9,7 @@ from api.pages.page import Page
 from api.pages.sheet_page import list_trail_of
 from api.pictures.text import format_number
 from api.questions.team._plan import tell_lapse
+from api.questions.team._plan_remarks import list_remarks
 from api.questions.team._training_words import name_cell, name_row
 
 __all__ = ["describe_timetable"]
@@ -22,13 +23,14 @@ def describe_timetable(answer: Answer, is_file: bool) -> Page:
     values = {
         "team": snapshot.teams[chart.team],
         "plan": plan,
+        "remarks": list_remarks(plan, names),
         "chart": chart,
         "lapses": [tell_lapse(row, names) for row in answer.result.effect.lapses],
         "rows": [(row, *name_row(names, row)) for row in chart.rows],
         "words": name_cell,
         "competencies": snapshot.competencies,
         "courses": snapshot.courses,
-        "people": snapshot.people,
+        "named": names.person,
         "shifts": snapshot.shifts,
         "place_names": {row.place: names.place(row.place) for row in plan.unmet if row.place is not None},
         "number": format_number,

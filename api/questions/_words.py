@@ -10,11 +10,23 @@ from api.desk.names import Names, count
 from api.desk.sheet import State, Table
 
 if TYPE_CHECKING:  # a question that tells of none of them brings none of what finds them
+    from ontology.analysis.outlook.cover_causes import Cause
     from ontology.analysis.paths.unreachable import UnreachableLevel
     from ontology.analysis.places.holding import FallenNeed
     from ontology.analysis.places.slots import TogetherNeed
 
-__all__ = ["describe_status", "describe_unreachable", "name_fallen", "name_standing", "show_state", "show_yes"]
+__all__ = [
+    "describe_status",
+    "describe_unreachable",
+    "name_fallen",
+    "name_standing",
+    "show_state",
+    "show_yes",
+    "tell_cause",
+]
+
+#: Causes that are told as something the person does.
+_DONE: Final = ("joins", "leaves", "absence-begins", "absence-ends", "session-begins", "session-ends", "appointed")
 
 _STATUSES: Final = {
     "optimal": "Proved: nothing better among these entries.",
@@ -97,3 +109,8 @@ def name_fallen(
         slots = count(need.slots, "slot")
         falls.append(f"{slots} of group {need.together}: {names.need(need.competency, need.level, need.shift)}")
     return "; ".join(falls) or "–"
+
+
+def tell_cause(cause: Cause, names: Names) -> str:
+    """Return what happened as one says it: "Goran Adeyemi is back from an absence.", "Goran Adeyemi: it lapses."."""
+    return f"{names.person(cause.person)}{' ' if cause.what in _DONE else ': '}{cause.words}"

@@ -5,9 +5,11 @@ Every face names records through this module, so that terminal, pages and pictur
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ontology.model.folding import fold, split_words
+from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -19,7 +21,12 @@ def get_name(index: Mapping[str, Any], record_id: str) -> str:
     record = index.get(record_id)
     if record is None:
         return record_id
-    return str(getattr(record, "label", None) or getattr(record, "name", record_id))
+    return get_own_name(record) or record_id
+
+
+def get_own_name(record: Any) -> str:
+    """Return the label or name that a record has; "" where it has none."""
+    return str(getattr(record, "label", None) or getattr(record, "name", None) or "")
 
 
 def get_place_name(snapshot: Snapshot, place_id: str) -> str:
@@ -36,3 +43,19 @@ def get_place_name(snapshot: Snapshot, place_id: str) -> str:
         name += f", {get_name(snapshot.shifts, place.shift)}"
     alike = (p for p in snapshot.get_places(place.team) if (p.role, p.shift, p.label) == (place.role, place.shift, ""))
     return f"{name} ({place_id})" if sum(1 for _ in alike) > 1 else name
+
+
+def sort_people(people: Mapping[str, Person], ids: Iterable[str]) -> list[str]:
+    """Return ids of people in the order of their names, then of ids; an id without a record by itself."""
+    return sorted(ids, key=lambda one: (fold(get_name(people, one)), one))
+
+
+def is_called(person: Person, words: Iterable[str]) -> bool:
+    """Whether each of these words begins one of a person's name."""
+    own = split_words(person.name)
+    return all(any(word.startswith(part) for word in own) for part in words)
+
+
+def is_name_of(person: Person, text: str) -> bool:
+    """Whether a text is a person's name or id, as people write it."""
+    return fold(text) in {fold(person.id), fold(person.name)}

@@ -146,9 +146,7 @@ def test_the_answer_over_rest_is_private_and_says_what_is_wrong() -> None:
     assert plan["hours_difference"] == pytest.approx(plan["best"]["study_hours"] - 20)
     none = client.get(f"/api/people/p3/agreed-plan?on={ON}").get_json()
     assert none["plans"] == []
-    assert none["remarks"] == [
-        "No agreed plan of Cleo Example is in force on 2026-11-24: write down what is agreed, then ask again."
-    ]
+    assert none["remarks"] == ["No agreed plan is in force on 2026-11-24: write down what is agreed, then ask again."]
     assert client.get("/api/people/nobody/agreed-plan").status_code == 404
     wrong = client.get("/api/people/p1/agreed-plan?on=tomorrow")
     assert wrong.status_code == 422

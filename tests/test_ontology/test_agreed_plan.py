@@ -235,7 +235,7 @@ def test_plans_in_force_stand_with_the_latest_first_and_nothing_in_force_is_an_a
     assert found.remarks == ()
     none = find_agreed_plans(build(agreed_plans=[], agreed_courses=[]), "p", on=ON)
     assert none.plans == ()
-    assert none.remarks == (f"No agreed plan of P is in force on {ON}: write down what is agreed, then ask again.",)
+    assert none.remarks == (f"No agreed plan is in force on {ON}: write down what is agreed, then ask again.",)
     with pytest.raises(UnknownIdError):
         find_agreed_plans(build(), "nobody", on=ON)
 

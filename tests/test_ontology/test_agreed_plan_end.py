@@ -127,7 +127,7 @@ def test_a_schedule_is_written_down_with_its_days_under_an_id_of_person_and_day(
 
 
 def test_what_cannot_be_agreed_is_refused_with_the_reason() -> None:
-    with pytest.raises(ConflictError, match="A plan was agreed with P on 2026-11-02 and has not ended"):
+    with pytest.raises(ConflictError, match="A plan was agreed on 2026-11-02 and has not ended"):
         build_agreement(build(), "p", plan_for(build()), ON)
     free = build(agreed_plans=[], agreed_courses=[])
     with pytest.raises(InputError, match="nothing to agree on for Empty: it has no requirements"):

@@ -85,7 +85,7 @@ def test_the_timeline_tells_the_session_as_the_cause() -> None:
         (FIRST, 1, ["session-begins"]),
         (LAST + DAY, 2, ["session-ends"]),
     ]
-    assert need.intervals[1].causes[0].words == "A: is in a session of Rescue."
+    assert need.intervals[1].causes[0].words == "is in a session of Rescue."
     assert [(hole.from_date, hole.to_date) for hole in need.holes] == [(FIRST, LAST)]
 
 

@@ -22,7 +22,7 @@ def test_lapse_is_mended_by_the_renewal_of_its_holder() -> None:
     assert (hole.from_date, hole.to_date, hole.is_open) == (day("2027-02-01"), LAST, True)
     (cause,) = hole.causes
     assert (cause.person, cause.what) == ("p", "lapses")
-    assert cause.words == "P: CARD lapses; level 1 counted until 2027-01-31."
+    assert cause.words == "CARD lapses; level 1 counted until 2027-01-31."
     assert (cause.source, cause.assessed_on) == ("certificate", day("2025-01-31"))
     mend = hole.mend
     assert mend is not None

@@ -7,6 +7,8 @@ from datetime import timedelta
 from small_company import ON
 from small_team import build_course_rows, build_team, build_team_rows
 
+from api.desk.names import Names
+from api.questions.team._plan_remarks import list_remarks
 from ontology.analysis.training.cross_training import CrossTrainingResult, TrainingAsked, plan_cross_training
 from ontology.snapshot.snapshot import Snapshot
 
@@ -30,7 +32,8 @@ def get_courses(result: CrossTrainingResult) -> set[str]:
 
 
 def test_each_outcome_has_its_own_coach_and_an_equal_share_of_the_hours() -> None:
-    result = plan_cross_training(build(), "t", ON, asked=COACHED)
+    snapshot = build()
+    result = plan_cross_training(snapshot, "t", ON, asked=COACHED)
     assert (result.status, get_courses(result)) == ("optimal", {"all3"})
     learner = result.plan[0].person
     (coaching,) = result.plan[0].coaching
@@ -39,15 +42,16 @@ def test_each_outcome_has_its_own_coach_and_an_equal_share_of_the_hours() -> Non
     assert {row.competency: row.people for row in coaching.outcomes} == expected
     assert [row.coach_hours for row in coaching.outcomes] == [1.0, 1.0, 1.0]
     assert coaching.people == ()
-    assert not any("coach" in remark for remark in result.remarks)
+    assert not any("coach" in remark for remark in list_remarks(result, Names(snapshot)))
 
 
 def test_what_nobody_can_coach_is_remarked() -> None:
     rows = build_team_rows(p={"a": 3}, s={})
     needs = [{"team": "t", "competency": "a", "level": 2, "target": 2}]
     courses = build_course_rows(both={"hours": 6.0, "coach_hours": 3.0, "gives": {"a": 2, "b": 1}})
-    result = plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON)
-    assert result.remarks == ("Nobody in these teams can coach s in B at level 1 (both).",)
+    snapshot = build_team(rows, cover_needs=needs, **courses)
+    told = list_remarks(plan_cross_training(snapshot, "t", ON), Names(snapshot))
+    assert told == ("Nobody in these teams can coach s in B at level 1 (both).",)
     refused = plan_cross_training(build_team(rows, cover_needs=needs, **courses), "t", ON, asked=COACHED)
     assert refused.unmet[0].reason == "For s: only by courses that nobody in these teams can coach."
 

@@ -99,7 +99,7 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     snapshot = answer.enquiry.state.snapshot
     for owner in found.owners:
         for row in owner.items:
-            summary = f"{snapshot.people[row.person].name}: {row.label}"
+            summary = f"{answer.names.person(row.person)}: {row.label}"
             yield build_item_event(tell_plan(snapshot, row.person, row.start), row, summary=summary)
 
 

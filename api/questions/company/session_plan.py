@@ -107,7 +107,7 @@ def show(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, nam
                     words("day", lambda row: row.day),
                     words("team", lambda row: names.ref("teams", row.team)),
                     words("place", lambda row: names.place(row.place) if row.place else "a slot of a group"),
-                    words("why", lambda row: row.reason),
+                    words("in a session that day", lambda row: names.refs("people", row.people)),
                 ),
                 "No place stays empty that could be filled without the plan.",
             ),

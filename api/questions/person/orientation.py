@@ -108,8 +108,8 @@ def _tell(result: OrientationResult, names: Names) -> str:
 def build_calendar(answer: Answer) -> bytes:
     """Return the calendar file of what is open and of the sessions; the same plan gives the same bytes."""
     made_at = dt.datetime.combine(answer.enquiry.asked.on, dt.time(), dt.UTC)
-    person = answer.enquiry.state.snapshot.people[answer.enquiry.subject.id]
-    return build_calendar_file(_iterate_events(answer), name=f"First weeks of {person.name}", made_at=made_at)
+    name = answer.names.person(answer.enquiry.subject.id)
+    return build_calendar_file(_iterate_events(answer), name=f"First weeks of {name}", made_at=made_at)
 
 
 def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:

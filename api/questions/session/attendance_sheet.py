@@ -41,13 +41,14 @@ def show(result: AttendanceSheet, subject: Subject, asked: Asks, names: Names) -
 
 
 def _iterate_tables(result: AttendanceSheet, names: Names) -> Iterator[Table]:
-    places = {row.person: place for place, row in enumerate(result.people, start=1)}
+    people = sorted(result.people, key=lambda row: (names.person(row.person).casefold(), row.person))
+    places = {row.person: place for place, row in enumerate(people, start=1)}
     for start in range(0, len(result.days), _DAYS_BESIDE):
         days = result.days[start : start + _DAYS_BESIDE]
         lines: tuple[Filled[ListedPerson], ...] = tuple(words(f"signature {day}", _leave_blank) for day in days)
         yield build_table(
             "Who attends" if len(result.days) <= _DAYS_BESIDE else f"Who attends, {days[0]} to {days[-1]}",
-            result.people,
+            people,
             (
                 number("no.", lambda row: places[row.person]),
                 words("name", lambda row: names.ref("people", row.person)),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from api.desk.names import Names, count, join_names
 from api.desk.sheet import Piece, Span, State, Strips
-from api.questions._words import show_state
+from api.questions._words import show_state, tell_cause
 from loaders.calendar_file import CalendarEvent, build_calendar_file
 from ontology.analysis.outlook.cover_timeline_rows import (
     CoverAct,
@@ -74,10 +74,12 @@ def tell_holes(holes: Sequence[CoverHole]) -> str:
 def build_strips(result: CoverTimelineResult, names: Names) -> Strips:
     """Return a strip for each need and place; days that are alike are one piece, whoever is there."""
     rows: list[NeedTimeline | SlotTimeline] = [*result.needs, *result.slots]
-    return Strips("Day by day", "need or place", tuple((name_row(row, names), tuple(_join(row))) for row in rows))
+    return Strips(
+        "Day by day", "need or place", tuple((name_row(row, names), tuple(_join(row, names))) for row in rows)
+    )
 
 
-def _join(row: NeedTimeline | SlotTimeline) -> Iterator[Piece]:
+def _join(row: NeedTimeline | SlotTimeline, names: Names) -> Iterator[Piece]:
     piece: Piece | None = None
     for interval in row.intervals:
         state = show_slot_state(interval.state)
@@ -86,7 +88,7 @@ def _join(row: NeedTimeline | SlotTimeline) -> Iterator[Piece]:
             continue
         if piece is not None:
             yield piece
-        why = " ".join(cause.words for cause in interval.causes)
+        why = " ".join(tell_cause(cause, names) for cause in interval.causes)
         piece = Piece(state, Span(interval.from_date, interval.to_date), why)
     if piece is not None:
         yield piece
@@ -106,7 +108,7 @@ def _iterate_events(answer: Answer, result: CoverTimelineResult, names: Names) -
     for change in result.changes:
         what = name_row(change, names)
         state = show_slot_state(change.to_state).word
-        about = "\n".join((*(cause.words for cause in change.causes), caution))
+        about = "\n".join((*(tell_cause(cause, names) for cause in change.causes), caution))
         key = f"{store}/cover/{result.team}/{_get_key(change)}/{change.on}"
         yield CalendarEvent(key, change.on, change.on, f"{team}: {what} {state}", about, "Cover")
     for act in result.acts:

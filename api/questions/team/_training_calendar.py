@@ -29,7 +29,7 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     snapshot = answer.enquiry.state.snapshot
     plan: Any = answer.result.plan
     for row in plan.courses:
-        course, person = snapshot.courses[row.course], snapshot.people[row.person]
+        course = snapshot.courses[row.course]
         about = [
             f"{amount(course.hours)} h. Done on {row.finished_on.isoformat()}: the level is there once it is assessed."
         ]
@@ -39,7 +39,7 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
             key=f"{snapshot.store_id}/{plan.team}/training/{row.person}/{row.course}",
             first_day=row.begins_on,
             last_day=max(row.begins_on, row.finished_on - _DAY),
-            summary=f"{person.name}: {course.label}",
+            summary=f"{answer.names.person(row.person)}: {course.label}",
             description="\n".join([*about, *answer.enquiry.question.cautions[:2]]),
             category="Course",
         )

@@ -16,7 +16,7 @@ from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
-from api.questions._words import describe_status
+from api.questions._words import describe_status, tell_cause
 from api.questions.team._timeline import (
     build_calendar,
     build_strips,
@@ -91,7 +91,7 @@ def show(result: CoverTimelineResult, subject: Subject, asked: AskCoverageTimeli
                     words("before", lambda row: show_slot_state(row.from_state)),
                     words("from then on", lambda row: show_slot_state(row.to_state)),
                     words("present", lambda row: f"{row.from_depth} > {row.to_depth}", is_number=True),
-                    words("what happened", lambda row: " ".join(cause.words for cause in row.causes)),
+                    words("what happened", lambda row: " ".join(tell_cause(cause, names) for cause in row.causes)),
                 ),
                 "No need changes its state, and as many slots stay filled.",
             ),

@@ -15,6 +15,7 @@ from api.pictures.pictures import draw_cross_training
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
+from api.questions.team._plan_remarks import list_remarks
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
@@ -39,6 +40,7 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
     """Return who learns what, who coaches, when, and what stays open."""
     return Sheet(
         title=f"Cross-training of {names.team(result.team)}, {result.on}",
+        remarks=list_remarks(result, names),
         lead=_tell(result),
         facts=(
             Fact("Study", Quantity(result.study_hours, "h")),

@@ -16,6 +16,7 @@ from api.pictures.pictures import draw_training_chart
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
+from api.questions.team._plan_remarks import list_remarks
 from api.questions.team._training_calendar import build_training_calendar
 from api.questions.team._training_words import name_cell, name_row
 from ontology.analysis.training.cross_training import CrossTrainingResult, PlanStatus
@@ -109,6 +110,7 @@ def show(result: Timetable, subject: Subject, asked: AskTimetable, names: Names)
     chart, plan = result.chart, result.plan
     return Sheet(
         title=f"Training timetable of {names.team(chart.team)}, {chart.on}",
+        remarks=list_remarks(plan, names),
         lead=f"{_tell(plan)} After the plan is {chart.after_on}.",
         facts=(Fact("Study", Quantity(plan.study_hours, "h")), Fact("Coaching", Quantity(plan.coach_hours, "h"))),
         parts=(
@@ -127,7 +129,7 @@ def _tell(plan: CrossTrainingResult) -> str:
 
 
 def _show_chart(chart: TrainingChart, names: Names) -> Table:
-    people = [Column(_name_person(person)) for person in chart.people]
+    people = [Column(_name_person(person, names)) for person in chart.people]
     return Table(
         "Who holds what",
         (
@@ -143,10 +145,11 @@ def _show_chart(chart: TrainingChart, names: Names) -> Table:
     )
 
 
-def _name_person(person: ChartPerson) -> str:
+def _name_person(person: ChartPerson, names: Names) -> str:
+    name = names.person(person.id)
     if person.starts_on:
-        return f"{person.name}, from {person.starts_on}"
-    return f"{person.name}, to {person.ends_on}" if person.ends_on else person.name
+        return f"{name}, from {person.starts_on}"
+    return f"{name}, to {person.ends_on}" if person.ends_on else name
 
 
 def _build_row(row: ChartRow, names: Names) -> tuple[Cell, ...]:

@@ -126,16 +126,12 @@ def find_agreed_plans(
     -----
     Two learning paths and two schedules for each plan; see `find_learning_path` and `plan_schedule`.
     """
-    person = snapshot.require_person(person_id)
+    snapshot.require_person(person_id)
     plans = [row for row in snapshot.get_agreed_plans(person_id) if row.agreed_on <= on and is_open(row, on)]
     plans.sort(key=lambda row: (-row.agreed_on.toordinal(), row.id))
     deadline = Deadline(time_limit_s)
     rows = tuple(_build_row(snapshot, plan, on, deadline) for plan in plans)
-    remarks = (
-        ()
-        if rows
-        else (f"No agreed plan of {person.name} is in force on {on}: write down what is agreed, then ask again.",)
-    )
+    remarks = () if rows else (f"No agreed plan is in force on {on}: write down what is agreed, then ask again.",)
     return AgreedPlans(rows, remarks)
 
 

@@ -49,11 +49,11 @@ def build_agreement(
     InputError
         The schedule holds no course.
     """
-    person = snapshot.require_person(person_id)
+    snapshot.require_person(person_id)
     for plan in snapshot.get_agreed_plans(person_id):
         if is_open(plan, on):
             raise ConflictError(
-                f"A plan was agreed with {person.name} on {plan.agreed_on} and has not ended ({plan.id}): say first on "
+                f"A plan was agreed on {plan.agreed_on} and has not ended ({plan.id}): say first on "
                 "which day it ended.",
                 table="agreed_plans",
                 id=plan.id,

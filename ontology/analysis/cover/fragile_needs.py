@@ -214,7 +214,7 @@ def _find_next_best(presence: Presence, finder: PathFinder, scope: NeedScope) ->
         if path.status == "unreachable":
             reason = reason or path.unreachable[0].reason
         elif not can_end(snapshot, person_id, (course.id for course in path.courses), presence.on):
-            reason = reason or f"{snapshot.people[person_id].name} leaves the team before the courses would end."
+            reason = reason or "Who could learn it leaves the team before the courses would end."
         elif best is None or (path.study_hours, person_id) < best:
             best = path.study_hours, person_id
     if best is None:

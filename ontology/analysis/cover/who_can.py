@@ -17,6 +17,7 @@ from ontology.analysis.profiles.levels import get_level
 from ontology.model.folding import fold, split_words
 from ontology.model.identity import PersonId
 from ontology.model.records import Person
+from ontology.snapshot.names import is_called, sort_people
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["FoundPerson", "WhoCanResult", "find_who_can"]
@@ -98,15 +99,15 @@ def find_who_can(
             row = _build(snapshot, there, competency, level, on)
             if level is None or (row.have or 0) >= level:
                 found.append(row)
-    found.sort(key=lambda row: (fold(snapshot.people[row.person].name), row.person))
+    order = {person: n for n, person in enumerate(sort_people(snapshot.people, [row.person for row in found]))}
+    found.sort(key=lambda row: order[row.person])
     return WhoCanResult(on, q, team, role, competency, level, tuple(found))
 
 
 def _fits(person: Person, q: str, wanted: list[str]) -> bool:
     if not q.strip() or fold(q) == fold(person.id):
         return True
-    words = split_words(person.name)
-    return bool(wanted) and all(any(word.startswith(part) for word in words) for part in wanted)
+    return bool(wanted) and is_called(person, wanted)
 
 
 def _build(snapshot: Snapshot, person: Person, competency_id: str | None, level: int | None, on: date) -> FoundPerson:

@@ -47,7 +47,7 @@ class Cause:
 
     person: Annotated[PersonId, "Id of the person."]
     what: Annotated[CauseKind, "What happened."]
-    words: Annotated[str, "The same as a sentence."]
+    words: Annotated[str, "The same in words that follow the person's name."]
     source: Annotated[str | None, "Who assessed the level in question; null for contracts and absences."]
     assessed_on: Annotated[date | None, "The day of that assessment."]
 
@@ -117,27 +117,27 @@ def _find_appointment(
 
 
 def _make(what: CauseKind, person: Person, words: str) -> Cause:
-    return Cause(person.id, what, f"{person.name}: {words}.", None, None)
+    return Cause(person.id, what, f"{words}.", None, None)
 
 
 def _describe_level(calendar: TeamCalendar, person: Person, had: LevelOnDate, known: LevelOnDate, day: date) -> Cause:
     label = calendar.snapshot.competencies[known.competency].label
     basis = known.basis if known.basis is not None and known.basis.date == day else None
     if basis is not None:
-        words = f"{person.name}: {label} is assessed at level {known.level or 0} ({basis.source})."
+        words = f"{label} is assessed at level {known.level or 0} ({basis.source})."
         return Cause(person.id, "assessed", words, basis.source, basis.date)
     if known.state == "suspended":
-        words = f"{person.name}: {label} is suspended; something it hangs on is not held any more."
+        words = f"{label} is suspended; something it hangs on is not held any more."
         return Cause(person.id, "suspended", words, None, None)
     if had.state == "suspended":
-        words = f"{person.name}: {label} counts again at level {known.level or 0}; what it hangs on is held."
+        words = f"{label} counts again at level {known.level or 0}; what it hangs on is held."
         return Cause(person.id, "restored", words, None, None)
     if (known.level or 0) > (had.level or 0):
         other = calendar.snapshot.competencies[known.by_equivalence or known.competency].label
-        words = f"{person.name}: {other} counts as {label} at level {known.level or 0}."
+        words = f"{other} counts as {label} at level {known.level or 0}."
         return Cause(person.id, "equivalent", words, known.basis.source if known.basis else None, None)
     lapsed = had.basis
-    words = f"{person.name}: {label} lapses; level {had.level or 0} counted until {day - timedelta(days=1)}."
+    words = f"{label} lapses; level {had.level or 0} counted until {day - timedelta(days=1)}."
     return Cause(
         person.id, "lapses", words, lapsed.source if lapsed else None, lapsed.date if lapsed is not None else None
     )

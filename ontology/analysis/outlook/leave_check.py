@@ -191,11 +191,10 @@ def _iterate_duties(snapshot: Snapshot, person_id: str, first: date, last: date)
 def _iterate_remarks(
     snapshot: Snapshot, person_id: str, first: date, last: date, rows: list[LeaveBreak]
 ) -> Iterator[str]:
-    name = snapshot.people[person_id].name
     for begin, end in find_absences(snapshot, person_id):
         if begin <= last and end >= first:
             days = f"{max(first, begin)} to {min(last, end)}"
-            yield f"{name} is absent or in a session from {days} already: on these days the leave changes nothing."
+            yield f"Absent or in a session from {days} already: on these days the leave changes nothing."
     lonely = [row for row in rows if not row.stand_ins]
     if lonely:
         yield "For what nobody could stand in for, other days or another person must be found."

@@ -144,6 +144,7 @@ def _tell_leaving(result: LearningPathResult, person: Person, last_day: date | N
     if not result.order or last_day is None or person.end_date is None or (last_day - person.end_date).days <= 1:
         return []
     return [
-        f"The courses would end on {last_day}, after {person.name}'s last day, {person.end_date}: a schedule says "
+        f"The courses would end on {last_day}, after the last day with the company, {person.end_date}: a "
+        "schedule says "
         "what can be done before."
     ]

@@ -37,7 +37,7 @@ def build_cover_graph(
     Returns
     -------
     nx.Graph
-        Bipartite. Nodes: people with `kind` "person", `label`, `shift` and `is_present`; needs with `kind` "need",
+        Bipartite. Nodes: people with `kind` "person", `shift` and `is_present`; needs with `kind` "need",
         `label`, `level`, `applies`, `shift`, `minimum`, `target`, `depth`, `state`, `together`, each once for every
         shift; places with `kind` "place", `label`, `role`, `shift` and `count`. Edges join a person to the needs
         they are qualified for (`is_present` tells whether they count now) and to the places they can fill now.
@@ -53,7 +53,6 @@ def build_cover_graph(
         graph.add_node(
             ("person", person.id),
             kind="person",
-            label=person.name,
             shift=person.shift,
             is_present=person.id in presence.present_ids,
         )

@@ -39,7 +39,7 @@ class Leaving:
         if person is None or person.end_date is None or self._calendar.get_day(0) <= person.end_date:
             return course_ids
         for course_id in course_ids:
-            why = f"{person.name}'s last day, {person.end_date}, is over when the plan begins."
+            why = f"The last day with the company, {person.end_date}, is over when the plan begins."
             self._add(course_id, None, why)
         return ()
 
@@ -60,7 +60,7 @@ class Leaving:
             return None
         _, last, course_id = max(ends)
         day = self._calendar.get_day(last)
-        self._add(course_id, day, f"it would end on {day}, after {person.name}'s last day, {person.end_date}.")
+        self._add(course_id, day, f"it would end on {day}, after the last day with the company, {person.end_date}.")
         return course_id
 
     def drop_renewals(self, lapsing: Iterable[Lapsing]) -> tuple[Lapsing, ...]:

@@ -58,7 +58,6 @@ def _compare(base: Snapshot, after: Snapshot, team: str, day: date, gone: Sequen
     then = build_holding(get_presence(after, team, day, gone))
     if then.matching.size >= before.matching.size:
         return
-    names = ", ".join(base.people[person].name for person in gone)
     for index in then.matching.empty_slots:
         if before.matching.person_of[index] is not None:
-            yield PlaceAtRisk(day, team, then.slots[index].place, f"In a session that day: {names}.")
+            yield PlaceAtRisk(day, team, then.slots[index].place, tuple(gone))

@@ -54,7 +54,7 @@ class PlaceAtRisk:
     day: Annotated[date, "The day."]
     team: Annotated[str, "Id of the team."]
     place: Annotated[str | None, "Id of the place that stays empty; null: a slot of a group of needs."]
-    reason: Annotated[str, "Who of the team is in a session that day."]
+    people: Annotated[tuple[PersonId, ...], "Who of the team is in a session that day."]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from ontology.model.folding import fold
 from ontology.model.records import Assessment, Outcome
 from ontology.model.validity import fill_valid_until
 from ontology.model.work_records import Session
+from ontology.snapshot.names import is_name_of
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["EnteredResults", "ResultFault", "SessionResult", "SessionResults", "enter_results", "get_results"]
@@ -158,7 +159,7 @@ def _find_faults(
 
 def _is_same(snapshot: Snapshot, person_id: str, entered_by: str) -> bool:
     person = snapshot.people.get(person_id)
-    return fold(entered_by) in {fold(person_id), *([fold(person.name)] if person else [])}
+    return is_name_of(person, entered_by) if person else fold(entered_by) == fold(person_id)
 
 
 def _get_source(snapshot: Snapshot, outcome: Outcome) -> str:

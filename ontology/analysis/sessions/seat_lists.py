@@ -59,7 +59,6 @@ class ListedPerson:
     """Someone with a seat."""
 
     person: Annotated[PersonId, "Id of the person."]
-    name: Annotated[str, "Their name."]
     team: Annotated[str | None, "Id of their team on the first day; null: none."]
 
 
@@ -75,7 +74,7 @@ class AttendanceSheet:
     site: Annotated[str | None, "Id of the site; null: none is named."]
     session_state: Annotated[str, "planned, confirmed, cancelled or held."]
     days: Annotated[tuple[date, ...], "The days to sign for, at most the first 31."]
-    people: Annotated[tuple[ListedPerson, ...], "Everyone with a seat, by name and id."]
+    people: Annotated[tuple[ListedPerson, ...], "Everyone with a seat, by id."]
 
 
 def find_seat_status(booking: Booking, session: Session) -> SeatStatus | None:
@@ -126,7 +125,7 @@ def list_attendance(snapshot: Snapshot, session_id: str) -> AttendanceSheet:
     for booking in snapshot.get_bookings_of_session(session_id):
         if booking.state in _WITH_A_SEAT:
             person = get_person_on(snapshot, booking.person, session.from_date)
-            people.append(ListedPerson(person.id, person.name, person.team or None))
+            people.append(ListedPerson(person.id, person.team or None))
     count = min((session.to_date - session.from_date).days + 1, _MOST_DAYS)
     return AttendanceSheet(
         session=session_id,
@@ -137,5 +136,5 @@ def list_attendance(snapshot: Snapshot, session_id: str) -> AttendanceSheet:
         site=session.site or None,
         session_state=session.state,
         days=tuple([session.from_date + timedelta(days=n) for n in range(count)]),
-        people=tuple(sorted(people, key=lambda row: (row.name, row.person))),
+        people=tuple(sorted(people, key=lambda row: row.person)),
     )

@@ -5,7 +5,6 @@ May import presence and the parts of the plan. An offer, no order: who learns is
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Literal
@@ -14,7 +13,6 @@ from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.engine.solver import Deadline
 from ontology.analysis.training.booked_seats import BookedSeat, count_as_held, find_booked_seats
 from ontology.analysis.training.dated_plan import (
-    DatedPlan,
     MonthOfLearning,
     PlannedCourse,
     ReleaseConflict,
@@ -31,7 +29,6 @@ from ontology.analysis.training.training_search import TrainingAnswer, find_best
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
 from ontology.model.identity import PersonId
-from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingAsked", "plan_cross_training"]
@@ -227,49 +224,5 @@ def _build_result(
         release_conflicts=dated.conflicts,
         ceilings=ceilings,
         booked=booked,
-        remarks=(
-            *(row.reason for row in ceilings),
-            *_describe_releases(presence.snapshot, dated),
-            *_describe_uncoached(presence.snapshot, lines),
-        ),
+        remarks=tuple([row.reason for row in ceilings]),
     )
-
-
-def _describe_releases(snapshot: Snapshot, dated: DatedPlan) -> list[str]:
-    """Return for each course before when its learner cannot be released, or what is lost whenever they are."""
-    told: dict[tuple[str, str], list[str]] = {}
-    for row in dated.conflicts:
-        if row.place is not None:
-            words = f"the place {get_place_name(snapshot, row.place)} is empty"
-        else:
-            where = "" if row.shift is None else f" in {snapshot.shifts[row.shift].label}"
-            words = f"{snapshot.competencies[row.competency or ''].label} at level {row.level} is short{where}"
-        told.setdefault((row.person, row.course), []).append(words)
-    return [
-        f"{snapshot.people[row.person].name} cannot be released for {snapshot.courses[row.course].label} earlier than "
-        f"{row.begins_on}."
-        for row in dated.courses
-        if row.is_held_back
-    ] + [
-        f"{snapshot.people[person].name} cannot be released for {snapshot.courses[course].label} without a stand-in: "
-        f"meanwhile {'; '.join(words)}."
-        for (person, course), words in told.items()
-    ]
-
-
-def _describe_uncoached(snapshot: Snapshot, lines: Sequence[PlanLine]) -> list[str]:
-    """Return for each course with coach hours what of it nobody can coach."""
-    told: dict[tuple[str, str], list[str]] = {}
-    for line in lines:
-        for row in line.coaching:
-            told[line.person, row.course] = [
-                f"{snapshot.competencies[outcome.competency].label} at level {outcome.level}"
-                for outcome in row.outcomes
-                if not outcome.people
-            ]
-    return [
-        f"Nobody in these teams can coach {snapshot.people[person].name} in {', '.join(words)} "
-        f"({snapshot.courses[course].label})."
-        for (person, course), words in told.items()
-        if words
-    ]

@@ -41,7 +41,6 @@ class ChartPerson:
     """
 
     id: Annotated[PersonId, "Id of the person."]
-    name: Annotated[str, "Name."]
     shift: Annotated[str, "Id of the shift; empty where there is none."]
     is_absent: Annotated[bool, "Whether the person is not there on the day."]
     starts_on: Annotated[date | None, "First day of who starts before the day after the plan; else null."]
@@ -157,7 +156,6 @@ class _Filler:
         return tuple(
             ChartPerson(
                 person.id,
-                person.name,
                 person.shift or "",
                 person.id in self._members and person.id not in self.now.present_ids,
                 person.start_date if person.id not in self._members else None,
