@@ -88,7 +88,7 @@ def test_waiting_list_and_sheet_are_told(asker: FlaskClient) -> None:
     ]
     assert (answer["free_seats"], answer["book_by"]) == (5, "2026-12-01")
     sheet = get(asker, "/sessions/s1/attendance-sheet")
-    assert [row["name"] for row in sheet["people"]] == ["Ada Example"]
+    assert [row["person"] for row in sheet["people"]] == ["p0"]
     assert sheet["days"] == ["2026-12-01", "2026-12-02"]
 
 
