@@ -71,12 +71,13 @@ def _describe(answer: Answer, **more: Any) -> Page:
     plan = to_json(answer.members)
     role = get_person_on(snapshot, person.id, answer.enquiry.asked.on).role
     courses = plan["schedule"]["courses"]
+    name = answer.names.person(person.id)
     values = dict(
         plan=plan,
         aim=name_aim(answer.names, plan["role"], answer.enquiry.asked),
         is_entry=answer.enquiry.asked.levels == "entry",
         is_of_way=bool(answer.enquiry.asked.include),
-        person_name=answer.names.person(person.id),
+        person_name=name,
         present_role=snapshot.roles[role].label if role in snapshot.roles else "",
         competencies=snapshot.competencies,
         courses=snapshot.courses,
@@ -90,7 +91,7 @@ def _describe(answer: Answer, **more: Any) -> Page:
         number=format_number,
         **more,
     )
-    trail = (Crumb("People", "/people"), Crumb(person.name, build_record_address("people", person.id)))
+    trail = (Crumb("People", "/people"), Crumb(name, build_record_address("people", person.id)))
     return Page("development_plan.html", values, ("newel.css", "plan.css"), way="stand", trail=trail)
 
 

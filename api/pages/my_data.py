@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from api.desk.names import count
+from api.desk.names import Names, count
 from api.desk.sheet import Cell, Column, Ref, Table
 from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.page import Page
@@ -123,13 +123,11 @@ def build_my_data(
     lead = f"{count(n_records, 'record')} about you {'is' if n_records == 1 else 'are'} kept"
     if about.named:
         lead += f", and {count(len(about.named), 'other')} {'names' if len(about.named) == 1 else 'name'} you"
+    name = Names(snapshot).person(person_id)
     return MyDataView(
         lead=f"{lead}.",
-        person=Ref("people", person_id, snapshot.people[person_id].name),
-        tables=tuple(
-            _build_table(snapshot, TABLES[name], records, lives, snapshot.people[person_id].name)
-            for name, records in about.own.items()
-        ),
+        person=Ref("people", person_id, name),
+        tables=tuple(_build_table(snapshot, TABLES[name], records, lives, name) for name, records in about.own.items()),
         named=_build_named(snapshot, about.named),
         kept=_tell_kept(n_kept, n_loads),
         forms=tuple((words, f"/my-data?format={form}") for words, form in _FORMS),
