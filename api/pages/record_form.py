@@ -17,7 +17,7 @@ from api.pages.named import take_name
 from api.pages.offered import list_offered, name_beside
 from api.pages.page import Crumb, Page
 from api.pages.record_words import get_record_id, name_record
-from api.pages.records import Referrers, build_trail, get_list_address, get_way, list_facts, list_referrers
+from api.pages.records import Referrers, build_page, build_trail, get_list_address, list_facts, list_referrers
 from ontology.model.columns import Table
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
@@ -184,7 +184,7 @@ def make_levels_of(snapshot: Snapshot) -> Callable[[str], Sequence[Any]]:
 def describe_form(table: Table, view: FormView) -> Page:
     """Return the page of a form."""
     trail = build_trail(table) if view.is_new else build_trail(table, Crumb(view.heading, view.back))
-    return Page("record_form.html", {"view": view}, way=get_way(table), trail=trail)
+    return build_page(table, "record_form.html", {"view": view}, trail)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -234,7 +234,7 @@ def build_conflict_view(
 
 def describe_conflict(table: Table, view: ConflictView) -> Page:
     """Return the page of a conflict."""
-    return Page("record_conflict.html", {"view": view}, way=get_way(table), trail=build_trail(table))
+    return build_page(table, "record_conflict.html", {"view": view}, build_trail(table))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -285,7 +285,7 @@ def build_removal_view(
 def describe_removal(table: Table, view: RemovalView) -> Page:
     """Return the page that asks whether a record is to be removed."""
     trail = build_trail(table, Crumb(view.heading, view.back))
-    return Page("record_removal.html", {"view": view}, way=get_way(table), trail=trail)
+    return build_page(table, "record_removal.html", {"view": view}, trail)
 
 
 def _begin(text: str) -> str:

@@ -15,7 +15,7 @@ from api.pages.offered import list_offered
 from api.pages.page import WAYS, Crumb, Page
 from api.pages.record_cells import make_cells
 from api.pages.record_words import add_article, get_record_id, list_named_fields, make_namer
-from api.pages.records import get_list_address, get_way
+from api.pages.records import build_page, get_list_address, get_way
 from ontology.model import columns as model
 from ontology.model.folding import split_words
 from ontology.plurals import format_count
@@ -192,5 +192,4 @@ def _list_pages(table: model.Table, listed: Listed, asked: Mapping[str, str]) ->
 
 def describe_list(table: model.Table, view: ListView) -> Page:
     """Return the page of a list."""
-    way = get_way(table)
-    return Page("record_list.html", {"view": view}, way=way, trail=(Crumb(*WAYS[way]),))
+    return build_page(table, "record_list.html", {"view": view}, (Crumb(*WAYS[get_way(table)]),))

@@ -30,6 +30,7 @@ __all__ = [
     "Noticed",
     "RecordView",
     "Referrers",
+    "build_page",
     "build_trail",
     "build_view",
     "describe_record",
@@ -208,4 +209,9 @@ def _list_forms(table: Table, record_id: str) -> tuple[tuple[str, str], ...]:
 
 def describe_record(table: Table, view: RecordView) -> Page:
     """Return the page of a record."""
-    return Page("record.html", {"view": view, NOTICED: view.findings}, way=get_way(table), trail=build_trail(table))
+    return build_page(table, "record.html", {"view": view, NOTICED: view.findings}, build_trail(table))
+
+
+def build_page(table: Table, template: str, values: Mapping[str, Any], trail: tuple[Crumb, ...]) -> Page:
+    """Return a page about records of a table; a browser keeps none that is about people."""
+    return Page(template, values, way=get_way(table), trail=trail, is_private=table.graph == ns.GRAPH_PEOPLE)

@@ -18,7 +18,7 @@ from api.pages.offered import list_offered
 from api.pages.page import Crumb, Page
 from api.pages.record_form import make_levels_of
 from api.pages.record_words import name_reference
-from api.pages.records import build_trail, get_way
+from api.pages.records import build_page, build_trail
 from ontology.errors import FindingsError, NewelError
 from ontology.model.columns import Column, Table
 from ontology.model.tables import TABLES
@@ -258,4 +258,4 @@ def describe_sheet(view: SheetView) -> Page:
     """Return the page of the sheet."""
     roles = TABLES["roles"]
     trail = build_trail(roles, Crumb(view.role, view.back))
-    return Page("requirement_sheet.html", {"view": view}, way=get_way(roles), trail=trail)
+    return build_page(roles, "requirement_sheet.html", {"view": view}, trail)

@@ -9,14 +9,14 @@ from urllib.parse import unquote
 from flask import Response
 
 from api.http.collection import COLLECTIONS, Collection
-from api.http.context import get_graph, get_request
+from api.http.context import get_graph
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import Fault
 from api.pages.record_form import build_conflict_view, describe_conflict, get_own_name, list_labels, list_texts
 from api.pages.record_words import get_record_id, name_record
 from api.pages.records import Referrers, get_list_address, group_referrers
 from api.site.sending import send_page
-from api.site.sent_form import Sent, list_hidden
+from api.site.sent_form import Sent, get_here, list_hidden
 from ontology.errors import ConflictError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -38,7 +38,7 @@ def send_conflict(collection: Collection, item_id: str, sent: Sent, typed: Mappi
         {name: label for name, label in labels.items() if name not in collection.key_names},
         (read, now, typed),
         sent=[*(typed or {}).items(), *own.items()],
-        action=get_request().path,
+        action=get_here(),
         keep=build_record_address(table.name, item_id) if present is not None else get_list_address(table),
         revision=snapshot.revision,
     )

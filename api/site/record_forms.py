@@ -37,7 +37,7 @@ from api.pages.records import Referrers, get_list_address
 from api.site.record_conflicts import send_conflict, tell_users
 from api.site.records import get_rule
 from api.site.sending import send_page
-from api.site.sent_form import Sent, build_check, check_sent, list_hidden, read_filled, read_sent
+from api.site.sent_form import Sent, build_check, check_sent, get_here, list_hidden, read_filled, read_sent
 from ontology.errors import ConflictError, InputError, NewelError, StaleError
 
 __all__ = ["build_blueprint"]
@@ -135,7 +135,7 @@ def go_to(collection: Collection, item: Any) -> PlainResponse:
 def _send_form(collection: Collection, texts: Mapping[str, str], item: Any | None) -> Response:
     snapshot = get_graph().get_snapshot()
     hidden = list_hidden(collection, item) if item is not None else ()
-    path = get_request().path
+    path = get_here()
     view = build_form_view(snapshot, collection.table, texts, item=item, action=path, hidden=hidden)
     return send_page(describe_form(collection.table, view))
 
@@ -159,7 +159,7 @@ def _refuse(collection: Collection, sent: Sent, body: Body, error: NewelError, i
         table,
         texts,
         item=item,
-        action=get_request().path,
+        action=get_here(),
         hidden=hidden if item is not None else (),
         why=sent.note,
         faults=faults,
@@ -173,6 +173,6 @@ def _send_removal(
 ) -> Response:
     """Return the page that names all that refers to a record, or asks whether it is to go."""
     table, hidden = collection.table, list_hidden(collection, item)
-    path, snapshot = get_request().path, get_graph().get_snapshot()
+    path, snapshot = get_here(), get_graph().get_snapshot()
     view = build_removal_view(snapshot, table, item, action=path, hidden=hidden, why=note, faults=faults)
     return send_page(describe_removal(table, view), status=status)

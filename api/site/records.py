@@ -15,6 +15,7 @@ from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
 from api.http.lists import keep_matching, list_list_parameters
 from api.http.pagination import cut_page
+from api.pages.named import take_name
 from api.pages.record_list import Listed, build_list_view, describe_list, keep_called
 from api.pages.records import build_view, describe_record, get_list_address
 from api.site.registry import list_designed_records
@@ -64,10 +65,18 @@ def _build_list_view(name: str) -> Callable[[], PlainResponse]:
 
 
 def leave_out_empty(table: Table) -> PlainResponse | None:
-    """Return the way to the address without the fields that a form left empty; None where there are none."""
-    arguments = get_request().args
-    given = {name: text for name, text in arguments.items() if text.strip()}
-    return redirect(get_list_address(table, given)) if len(given) < len(arguments) else None
+    """Return the way to the address as a program would ask it, or None where it is that already.
+
+    A form sends every field: what is empty asks for nothing. A name that only one record has stands for its id.
+    """
+    arguments, snapshot = get_request().args, get_desk().get_state().snapshot
+    refers_to = {column.name: column.refers_to for column in table.columns if table.name != "scales"}
+    given = {
+        name: take_name(snapshot, refers_to[name], text.strip()) if refers_to.get(name) else text
+        for name, text in arguments.items()
+        if text.strip()
+    }
+    return redirect(get_list_address(table, given)) if given != arguments.to_dict() else None
 
 
 def read_given() -> dict[str, str]:

@@ -30,7 +30,7 @@ from api.pages.requirement_sheet import (
     read_rows,
 )
 from api.site.sending import send_page
-from api.site.sent_form import Sent, check_sent, read_sent, require_state_told
+from api.site.sent_form import Sent, check_sent, get_here, read_sent, require_state_told
 from ontology.errors import ConflictError, InputError, NewelError, StaleError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -55,7 +55,7 @@ def show_sheet(id: str) -> PlainResponse:
     snapshot.require_role(id)
     present = _dump(snapshot, id)
     if get_request().method == "GET":
-        view = build_sheet_view(snapshot, id, list_rows(present), action=get_request().path, hidden=_hide(id, present))
+        view = build_sheet_view(snapshot, id, list_rows(present), action=get_here(), hidden=_hide(id, present))
         return send_page(describe_sheet(view))
     sent = read_sent(None)
     rows, others = read_rows(snapshot, sent.typed)
@@ -106,7 +106,7 @@ def _send_again(
     role_id: str, sent: Sent, rows: Sequence[TypedRow], faults: Sequence[Any], error: NewelError
 ) -> Response:
     hidden = ((_STATE, sent.state or ""), (_READ, json.dumps(sent.read)))
-    snapshot, path = get_graph().get_snapshot(), get_request().path
+    snapshot, path = get_graph().get_snapshot(), get_here()
     view = build_sheet_view(snapshot, role_id, rows, action=path, hidden=hidden, why=sent.note, faults=faults)
     return send_page(describe_sheet(view), status=get_kind(error).status)
 
@@ -124,7 +124,7 @@ def _send_conflict(role_id: str, sent: Sent, rows: Sequence[TypedRow]) -> Respon
         {**read_labels, **labels, **my_labels},
         (read, now, mine),
         sent=[*sent.typed.items(), *_hide(role_id, present), *([("why", sent.note)] if sent.note else [])],
-        action=get_request().path,
+        action=get_here(),
         keep=build_record_address("roles", role_id),
         revision=snapshot.revision,
         is_short=True,

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
+from urllib.parse import quote
 
 from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
 from api.http.collection import Collection
@@ -19,7 +20,16 @@ from loaders.tables.cells import CellError, require_fit
 from ontology.errors import PreconditionMissingError
 from ontology.model.columns import Table
 
-__all__ = ["Sent", "build_check", "check_sent", "list_hidden", "read_filled", "read_sent", "require_state_told"]
+__all__ = [
+    "Sent",
+    "build_check",
+    "check_sent",
+    "get_here",
+    "list_hidden",
+    "read_filled",
+    "read_sent",
+    "require_state_told",
+]
 
 _LONGEST_NOTE: Final = 500
 
@@ -34,6 +44,11 @@ class Sent:
     note_name: str
     typed: dict[str, str]
     twice: tuple[str, ...]
+
+
+def get_here() -> str:
+    """Return the address that a form on this page is sent to: this one, percent-encoded."""
+    return quote(get_request().path, safe="/~")
 
 
 def read_filled(collection: Collection, also: Mapping[str, str] = MappingProxyType({})) -> dict[str, str]:

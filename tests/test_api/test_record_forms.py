@@ -185,6 +185,37 @@ def test_a_name_that_one_record_has_stands_for_its_id(writer: FlaskClient, graph
     assert response.headers.get("Location") == "/requirements/helper~valve", response.text
 
 
+def test_an_id_of_any_characters_has_its_form(writer: FlaskClient, graph: LiveGraph) -> None:
+    body = {"person": "p1", "competency": "valve", "level": 1, "date": "2026-01-10", "source": "manager"}
+    assessor = 'A/B? #1 50%~"two\nlines"'
+    location = writer.post("/api/assessments", json=body | {"assessor": assessor}).headers["Location"]
+    address = location.partition("/api")[2]
+    before = graph.get_snapshot().revision
+    form = find_form(writer.get(f"/edit{address}").text)
+    stored = writer.post(form.action, data=form.fields)
+    assert stored.status_code == 303, stored.text
+    assert writer.get(stored.headers["Location"]).status_code == 200
+    assert graph.get_snapshot().revision == before
+    form = find_form(writer.get(f"/remove{address}").text)
+    assert writer.post(form.action, data=form.fields).status_code == 303
+
+
+def test_the_rank_of_a_level_is_its_place_whatever_is_sent(writer: FlaskClient, graph: LiveGraph) -> None:
+    typed = {"id": "short", "levels.0.label": "Can", "levels.2.label": "Does", "levels.2.rank": "7"}
+    assert writer.post("/new/scales", data=typed).status_code == 303
+    assert [(s.rank, s.label) for s in graph.get_snapshot().scales["short"]] == [(1, "Can"), (2, "Does")]
+
+
+def test_levels_in_use_cannot_be_dropped_from_their_scale(writer: FlaskClient) -> None:
+    form = read(writer, "/edit/scales/craft")
+    dropped = {
+        name: "" if name.startswith("levels.3") or name.startswith("levels.4") else text for name, text in form.items()
+    }
+    response = writer.post("/edit/scales/craft", data=dropped)
+    assert response.status_code == 409
+    assert "/requirements/chief~pump" in list_links(response.text)
+
+
 def test_a_new_form_is_filled_in_from_its_address(writer: FlaskClient) -> None:
     form = read(writer, "/new/requirements?role=helper&competency=valve&weight=heavy")
     assert (form["role"], form["competency"], form["weight"], form["necessity"]) == (

@@ -61,6 +61,22 @@ def test_a_list_is_searched_by_what_a_record_is_called(client: FlaskClient) -> N
     assert "None of " in client.get("/requirements?q=nothing-so-called").text
 
 
+def test_a_name_in_a_filter_leads_to_the_address_with_its_id(client: FlaskClient, shared_graph: LiveGraph) -> None:
+    name = shared_graph.get_snapshot().roles["operator"].label
+    response = client.get(f"/requirements?role={name.upper()}&weight=")
+    assert (response.status_code, response.headers["Location"]) == (302, "/requirements?role=operator")
+
+
+def test_browsers_keep_no_page_about_people(client: FlaskClient) -> None:
+    for address, is_kept in (
+        ("/requirements", True),
+        ("/places/desk", True),
+        ("/assessments", False),
+        ("/duties", False),
+    ):
+        assert ("no-store" not in client.get(address).headers["Cache-Control"]) == is_kept, address
+
+
 def test_a_list_goes_on_from_page_to_page(writer: FlaskClient) -> None:
     first = writer.get("/requirements")
     assert "; page 1 of " in first.text

@@ -67,5 +67,5 @@ def read_scale_body(table: Table, posted: Mapping[str, str], shown: Mapping[str,
     for at, row in sorted(rows.items()):
         if any(text.strip() for text in row.values()):
             read = read_body(_list_columns(table), row, present[at] if at < len(present) else None)
-            levels.append({"rank": len(levels) + 1, **read.members})
+            levels.append({**read.members, "rank": len(levels) + 1})
     return Body({**members, "levels": levels}, {})
