@@ -6,8 +6,10 @@ by its asker too. What it found is kept for a while, so the page can be left and
 
 from __future__ import annotations
 
+import atexit
 import threading
 import time
+import weakref
 from typing import Final
 
 from api.desk.computation import Computation, Progress
@@ -30,6 +32,8 @@ AT_ONCE: Final = 2
 WAITING_MAX: Final = 100
 #: Answers kept, the oldest let go first.
 KEPT_MAX: Final = 64
+#: Seconds that the end of the program waits for what computes.
+CLOSED_WITHIN_S: Final = 10.0
 
 
 class StillComputing(Exception):
@@ -62,6 +66,8 @@ class Computations:
         self._by_number: dict[int, Computation] = {}
         self._by_key: dict[tuple[str, Actor | None], Computation] = {}
         self._last = 0
+        self._threads: weakref.WeakSet[threading.Thread] = weakref.WeakSet()
+        _OPEN.add(self)
 
     def ask(self, enquiry: Enquiry, address: str) -> Answer:
         """Return the answer: what was kept, or what is found within a page's patience.
@@ -158,6 +164,15 @@ class Computations:
                 self._forget(computation)
             return computation.askers[actor]
 
+    def close(self) -> None:
+        """End all that computes, and wait a while for it."""
+        with self._lock:
+            for computation in self._by_number.values():
+                computation.stop.set()
+        end = time.monotonic() + CLOSED_WITHIN_S
+        for thread in list(self._threads):
+            thread.join(max(0.0, end - time.monotonic()))
+
     def _require(self, number: int, actor: Actor) -> Computation:
         computation = self._by_number.get(number)
         if computation is None or actor not in computation.askers:
@@ -191,7 +206,9 @@ class Computations:
             if computation.is_waiting and not computation.is_under_way and len(self._list_own(computation)) < AT_ONCE:
                 computation.is_under_way = True
                 places -= 1
-                threading.Thread(target=self._run, args=(computation, computation.enquiry), daemon=True).start()
+                thread = threading.Thread(target=self._run, args=(computation, computation.enquiry), daemon=True)
+                self._threads.add(thread)
+                thread.start()
 
     def _run(self, computation: Computation, enquiry: Enquiry) -> None:
         try:
@@ -243,3 +260,13 @@ def _is_overtaken(asked: State, present: State | None) -> bool:
     if present is None or asked.told is not None or present.told is not None:
         return False
     return asked.snapshot.revision < present.snapshot.revision
+
+
+#: A thread that is inside the solver when the program ends would take the program down with it.
+_OPEN: Final[weakref.WeakSet[Computations]] = weakref.WeakSet()
+
+
+@atexit.register
+def _close_all() -> None:
+    for computations in list(_OPEN):
+        computations.close()

@@ -239,3 +239,9 @@ def test_too_many_waiting_are_sent_away(
         begin(computations, receive(desk, ANN, day))
     with pytest.raises(BusyError):
         computations.ask(receive(desk, ANN, 3), "/x")
+
+
+def test_at_the_end_of_the_program_everything_is_ended(desk: HeldDesk, computations: Computations) -> None:
+    numbers = [begin(computations, receive(desk, ANN, day)) for day in range(3)]
+    computations.close()
+    assert {computations.get_progress(number, ANN).phase for number in numbers} == {"cancelled"}
