@@ -22,7 +22,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import IO, Any, Final
 
-from ontology.errors import ConflictError, InputError, LimitError, NotFoundError
+from ontology.errors import ConflictError, InputError, LimitError, NotFoundError, StorageFullError
 
 __all__ = ["KEPT_FOR", "SUFFIXES", "KeptLoad", "KeptLoads", "StoredLoad", "clean_name"]
 
@@ -113,6 +113,8 @@ class KeptLoads:
             There is none, or one of another kind, or two of the same name.
         LimitError
             They are too many, or there is no room for them.
+        StorageFullError
+            The disk does not take them.
         """
         names = _check_names([name for name, _ in files])
         with self._lock:
@@ -130,6 +132,9 @@ class KeptLoads:
                 n_bytes = sum((place / name).stat().st_size for name in names)
                 load = KeptLoad(n, sender, self._get_now(), names, n_bytes)
                 self._write_note(load)
+            except OSError as error:
+                shutil.rmtree(place, ignore_errors=True)
+                raise StorageFullError(f"The files could not be kept: {error.strerror or error}.") from error
             except BaseException:
                 shutil.rmtree(place, ignore_errors=True)
                 raise

@@ -85,12 +85,14 @@ class LoadDesk:
         if under_way is not None:
             return under_way
         # made for the state at its beginning: the page tells which, and storing asks for that one
-        made = (seen for (n, _), seen in reversed(self._seen.items()) if n == load.n)
-        return next(made, UnderWay("check", 0))
+        with self._lock:
+            made = [seen for (n, _), seen in self._seen.items() if n == load.n]
+        return made[-1] if made else UnderWay("check", 0)
 
     def get_seen(self, load: KeptLoad, revision: int) -> Seen | None:
         """Return what a load was against a revision, where it is still known."""
-        return self._seen.get((load.n, revision))
+        with self._lock:
+            return self._seen.get((load.n, revision))
 
     def store(self, load: KeptLoad, revision: int, *, skip_faulty: bool, who: str, why: str) -> UnderWay | None:
         """Store a load, or its sound rest, against the revision it was seen at; None once that is done.

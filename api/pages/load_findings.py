@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from loaders.report import Consequence
-from loaders.tables.written import WrittenTable, name_cell
+from loaders.tables.written import WrittenRow, WrittenTable, name_cell
 from ontology.errors import Finding
 from ontology.model.tables import TABLES
 
@@ -66,7 +66,7 @@ class ShownTable:
     """Rows of a table as they were written."""
 
     name: str
-    header: tuple[str, ...]
+    header: ShownRow
     rows: tuple[ShownRow, ...]
 
 
@@ -148,14 +148,17 @@ def _name(finding: Finding, table: WrittenTable | None, names: Mapping[str, str]
 
 def _read_cell(finding: Finding, table: WrittenTable | None) -> str:
     position = table.get_place(finding.column) if table and finding.column else None
-    if table is None or position is None or finding.row < 2:
+    if table is None or position is None or not finding.row:
         return ""
+    if finding.row == 1:
+        return table.header[position]
     row = next((row for row in table.rows if row.number == finding.row), None)
     return row.cells[position] if row else ""
 
 
 def _build_anchor(finding: Finding, table: WrittenTable, at: int) -> str:
-    return f"row-{at}-{finding.row}" if any(row.number == finding.row for row in table.rows) else ""
+    is_shown = finding.row == 1 or any(row.number == finding.row for row in table.rows)
+    return f"row-{at}-{finding.row}" if is_shown else ""
 
 
 def build_shown(findings: Sequence[Finding], tables: Sequence[WrittenTable]) -> tuple[ShownTable, ...]:
@@ -167,21 +170,17 @@ def build_shown(findings: Sequence[Finding], tables: Sequence[WrittenTable]) -> 
     return tuple(
         ShownTable(
             names[table.source],
-            table.header,
-            tuple(
-                ShownRow(
-                    row.number,
-                    f"row-{at}-{row.number}",
-                    tuple(
-                        ShownCell(cell, table.header[place : place + 1] != () and table.header[place] in columns)
-                        for place, cell in enumerate(row.cells)
-                    ),
-                    "" in columns,
-                )
-                for row in table.rows
-                for columns in [wrong[table.source, row.number]]
-            ),
+            _mark(WrittenRow(1, table.header), table, at, wrong),
+            tuple(_mark(row, table, at, wrong) for row in table.rows),
         )
         for at, table in sorted(enumerate(tables), key=lambda entry: entry[1].source)
-        if table.rows
+        if table.rows or (table.source, 1) in wrong
     )
+
+
+def _mark(row: WrittenRow, table: WrittenTable, at: int, wrong: Mapping[tuple[str, int], set[str]]) -> ShownRow:
+    """Return a row (the header too) with the cells marked that findings are about."""
+    columns = wrong.get((table.source, row.number), set())
+    names = (*table.header, *[""] * (len(row.cells) - len(table.header)))
+    cells = tuple(ShownCell(cell, name != "" and name in columns) for name, cell in zip(names, row.cells, strict=True))
+    return ShownRow(row.number, f"row-{at}-{row.number}", cells, "" in columns)

@@ -168,7 +168,7 @@ def store_load(n: int) -> PlainResponse:
     desk = get_load_desk()
     seen = desk.see(load)
     if isinstance(seen, UnderWay):
-        return _send_waiting(load, seen)
+        return _redirect(f"/loads/{n}")
     if seen.revision != int(revision):
         return _redirect(f"/loads/{n}?seen={revision}")
     purpose = " ".join(request.form.get("purpose", "").split())[:_LONGEST_PURPOSE]
@@ -179,10 +179,8 @@ def store_load(n: int) -> PlainResponse:
         return _send_load(load, seen, fault="Say what the data about people are needed for.")
     why = f"load {', '.join(load.files)}" + (f": {purpose}" if purpose else "")
     under_way = desk.store(load, int(revision), skip_faulty=what == "rest", who=get_actor().name, why=why)
-    if under_way is not None:
-        return _send_waiting(load, under_way)
-    is_stored = _get_load(n).stored is not None
-    return _redirect(f"/loads/{n}" if is_stored else f"/loads/{n}?seen={revision}")
+    is_well = under_way is not None or _get_load(n).stored is not None
+    return _redirect(f"/loads/{n}" if is_well else f"/loads/{n}?seen={revision}")
 
 
 def remove_load(n: int) -> PlainResponse:

@@ -202,6 +202,10 @@ def test_a_refused_column_is_told_and_what_it_holds_is_not_shown(client: FlaskCl
     assert find_title(page) == "Nothing is stored: 1 cell and 1 column heading are wrong"
     assert "not shown" in page
     assert "1980" not in page
+    link = re.search('<a href="#(row-[0-9]+-1)">people D1</a>', page)
+    assert link is not None
+    assert f'<tr id="{link[1]}"' in page
+    assert '<th scope="col"><b class="boxed">birth_date</b></th>' in page
 
 
 def test_the_template_loads_as_nothing(client: FlaskClient, tmp_path: Path) -> None:
@@ -310,6 +314,8 @@ def test_a_long_check_is_told_and_goes_on(client: FlaskClient, monkeypatch: pyte
     response = client.get(address)
     if response.status_code == 202:  # not done at once
         assert "Being checked for 0 seconds" in response.text
+        part = client.get(address, headers={"Newel-Part": "progress"})
+        assert part.status_code == 200 or part.text.startswith('<p class="lead">Being checked')
         assert f'href="{address}">Look again' in response.text
     with client.application.app_context():
         monkeypatch.setattr(get_load_desk(), "_wait_s", 30.0)
