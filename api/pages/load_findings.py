@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from api.pages.forms.faults import build_reason
 from loaders.report import Consequence
 from loaders.tables.written import WrittenRow, WrittenTable, name_cell
 from ontology.errors import Finding
@@ -77,17 +78,13 @@ def say_right(finding: Finding) -> str:
     --------
     >>> about = ("requirements", "nurse", "triage")
     >>> say_right(Finding("error", "r.csv", 2, "level", "9", "requirement nurse~triage: level 9 is too high", about))
-    'Level 9 is too high'
+    '9 is too high'
     >>> say_right(Finding("error", "r.csv", 2, "level", "9", "requirement nurse~triage names 'x', gone", about))
     "Names 'x', gone"
     """
-    reason = finding.reason
     if finding.about:
-        name, *key = finding.about
-        own = f"{TABLES[name].segment.replace('-', ' ')} {'~'.join(key)}"
-        reason = reason.removeprefix(f"{own}: ").removeprefix(f"{own} ")
-    is_name = "_" in reason.split(" ", 1)[0]
-    return reason if is_name else reason[:1].upper() + reason[1:]
+        return build_reason(finding, TABLES[finding.about[0]], finding.about[1:])
+    return finding.reason[:1].upper() + finding.reason[1:]
 
 
 def build_found(

@@ -31,7 +31,6 @@ QUESTIONS: Final[dict[str, str]] = {
     "fragile-needs": "/teams/treatment/fragile-needs",
     "framework-review": "/framework-review",
     "gap": "/people/p008/gap?role=treatment-operator",
-    "holders": "/competencies/cert-first-aid/holders",
     "headcount": "/teams/treatment/headcount?net_hours=1600",
     "holders": "/competencies/cert-first-aid/holders",
     "leave-check": "/teams/wastewater/leave-check?person=p037&from=2026-12-28&to=2027-01-08",
