@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-import io
 import re
-import zipfile
 from pathlib import Path
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from workbook_parts import SHEET, build_sheet, replace_parts, write_sheet
+from loading import find_title, open_client, read, send
 
 from api.app import create_app
-from api.desk.desk import Desk
 from api.http.actors import COOKIE
-from api.http.context import EXTENSION as DESK
-from api.http.kept_loads import KeptLoads
-from api.http.load_desk import EXTENSION as LOAD_DESK
-from api.http.load_desk import LoadDesk, get_load_desk
+from api.http.load_desk import get_load_desk
 from api.settings import Settings
 from loaders.tables.template import export_template
 from ontology.live.live_graph import Change, LiveGraph
@@ -36,24 +30,7 @@ def app(shared_graph: LiveGraph) -> Flask:
 
 @pytest.fixture
 def client(app: Flask, graph: LiveGraph) -> FlaskClient:
-    desk: Desk = app.extensions[DESK]
-    desk.graph = graph
-    app.extensions[LOAD_DESK] = LoadDesk(desk, KeptLoads(None, most=5, most_bytes=800_000))
-    return app.test_client()
-
-
-def send(client: FlaskClient, *files: tuple[str, str | bytes], instead: str = "") -> str:
-    """Send files and return where they lead."""
-    parts = [(io.BytesIO(text.encode() if isinstance(text, str) else text), name) for name, text in files]
-    response = client.post("/loads/new", data={"files": parts, "instead": instead})
-    assert response.status_code == 303, response.text
-    return response.location
-
-
-def read(client: FlaskClient, address: str) -> str:
-    response = client.get(address)
-    assert response.status_code == 200
-    return re.sub(r"\s+", " ", response.text)
+    return open_client(app, graph)
 
 
 def press(client: FlaskClient, address: str, purpose: str = "", revision: int | None = None) -> str:
@@ -64,12 +41,6 @@ def press(client: FlaskClient, address: str, purpose: str = "", revision: int | 
     response = client.post(f"{address}/store", data=data)
     assert response.status_code == 303, response.text
     return response.location
-
-
-def find_title(page: str) -> str:
-    match = re.search("<h1>(.*?)</h1>", page)
-    assert match is not None
-    return match[1]
 
 
 def test_checking_stores_nothing_and_tells_what_would_be(client: FlaskClient, graph: LiveGraph) -> None:
@@ -214,84 +185,6 @@ def test_the_template_loads_as_nothing(client: FlaskClient, tmp_path: Path) -> N
     page = read(client, send(client, ("filled.xlsx", response.data)))
     assert find_title(page) == "Nothing to store: every row is stored already"
     assert response.data[:2] == export_template(tmp_path / "t.xlsx").read_bytes()[:2] == b"PK"
-
-
-# ---- hostile and broken files: one clear sentence, nothing kept of them but that ----
-
-
-def build_bomb() -> bytes:
-    """Return a workbook of 40 kB that would unpack to 40 MB."""
-    buffer = io.BytesIO()
-    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
-        archive.writestr("xl/worksheets/sheet1.xml", b"0" * 40_000_000)
-    return buffer.getvalue()
-
-
-@pytest.mark.parametrize(
-    ("name", "content", "words"),
-    [
-        ("bomb.xlsx", build_bomb(), "would unpack to 40,000,000 bytes"),
-        ("empty.xlsx", b"", "damaged or not a workbook"),
-        ("text.xlsx", b"id,label\n", "damaged or not a workbook"),
-        ("old.xlsx", bytes.fromhex("D0CF11E0A1B11AE1") + b"0" * 600, "has a password or is of the old kind"),
-        ("other.zip.xlsx", b"PK\x05\x06" + b"\0" * 18, "not a workbook"),
-    ],
-)
-def test_a_hostile_or_broken_workbook_gives_one_sentence(
-    name: str, content: bytes, words: str, client: FlaskClient, graph: LiveGraph
-) -> None:
-    page = read(client, send(client, (name, content)))
-    assert find_title(page) == "Nothing is stored: the file cannot be read"
-    lead = re.search('<p class="lead">(.*?)</p>', page)
-    assert lead is not None
-    assert words in lead[1]
-    assert name in lead[1]
-    assert "/tmp" not in page
-    assert "uploads" not in page
-    assert "Store it" not in page
-    assert graph.get_snapshot().revision == 1
-
-
-def test_a_sheet_that_asks_for_a_huge_grid_is_refused(client: FlaskClient, tmp_path: Path) -> None:
-    cells = '<row r="1048999"><c r="A1048999"><v>1</v></c></row>'
-    path = replace_parts(write_sheet(tmp_path / "teams.xlsx", [["id", "label"]]), {SHEET: build_sheet(cells)})
-    page = read(client, send(client, ("teams.xlsx", path.read_bytes())))
-    assert "has more than 1,048,576 rows" in page
-
-
-def test_a_csv_that_is_no_text_is_a_finding(client: FlaskClient) -> None:
-    page = read(client, send(client, ("roles.csv", b"id,label\nr,\xff\xfe\n")))
-    assert "Is not UTF-8 at byte 12" in page
-
-
-def test_an_upload_above_the_limit_is_refused_and_others_may_be_larger_than_a_body(client: FlaskClient) -> None:
-    response = client.post("/loads/new", data={"files": [(io.BytesIO(b"x" * 300_000), "roles.csv")]})
-    assert response.status_code == 413
-    assert "more than 0 MB together" in response.text
-    small = create_app(LiveGraph.in_memory(), Settings(max_body_bytes=1_000)).test_client()
-    assert send(small, ("roles.csv", "id,label\n" + "r,R\n" * 1_000)) == "/loads/1"
-    assert small.post("/api/roles", data=b"x" * 2_000, content_type="application/json").status_code == 413
-
-
-@pytest.mark.parametrize(("name", "status"), [("a.exe", 422), ("a.xls", 422), ("", 422)])
-def test_a_file_of_another_kind_gives_the_form_back(name: str, status: int, client: FlaskClient) -> None:
-    response = client.post("/loads/new", data={"files": [(io.BytesIO(b"x"), name)]})
-    assert response.status_code == status
-    assert "Nothing was kept" in response.text
-    assert 'role="alert"' in response.text
-
-
-def test_a_page_of_another_site_may_send_nothing(client: FlaskClient) -> None:
-    data = {"files": [(io.BytesIO(b"x"), "roles.csv")]}
-    assert client.post("/loads/new", data=data, headers={"Origin": "https://example.org"}).status_code == 403
-
-
-def test_markup_in_a_file_stays_text(client: FlaskClient) -> None:
-    text = "id,label\n<script>alert(1)</script>,<b>x</b>\n"
-    page = read(client, send(client, ("<img src=x>.csv", text), ("roles.csv", text)))
-    assert "<script>alert" not in page
-    assert "<img src=x>" not in page
-    assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page
 
 
 def test_what_is_kept_survives_a_restart_of_the_server(tmp_path: Path) -> None:
