@@ -40,8 +40,16 @@ def number(
     )
 
 
-def build_table(title: str, rows: Iterable[_R], columns: Iterable[Filled[_R]], empty: str, note: str = "") -> Table:
-    """Return the table of some rows; `empty` is said where there are none.
+def build_table(
+    title: str,
+    rows: Iterable[_R],
+    columns: Iterable[Filled[_R]],
+    empty: str,
+    note: str = "",
+    *,
+    is_signed: bool = False,
+) -> Table:
+    """Return the table of some rows; `empty` is said where there are none; `is_signed` as that of a table.
 
     Examples
     --------
@@ -51,4 +59,4 @@ def build_table(title: str, rows: Iterable[_R], columns: Iterable[Filled[_R]], e
     """
     filled = tuple(columns)
     cells = tuple(tuple(column.get(row) for column in filled) for row in rows)
-    return Table(title, tuple(column.column for column in filled), cells, empty, note)
+    return Table(title, tuple(column.column for column in filled), cells, empty, note, is_signed=is_signed)

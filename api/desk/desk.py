@@ -109,7 +109,8 @@ class Answer:
         asked_next = sheet.next
         if state.told is not None:
             asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)
-        return dataclasses.replace(sheet, remarks=remarks, cautions=self.cautions, next=asked_next)
+        title = sheet.title[:1].upper() + sheet.title[1:]
+        return dataclasses.replace(sheet, title=title, remarks=remarks, cautions=self.cautions, next=asked_next)
 
 
 class Desk:

@@ -102,7 +102,8 @@ class Column:
 class Table:
     """Rows of cells, as many as columns; `empty` is said where there are none.
 
-    A grid is read across and down: it stays one where there is little room, its first column in place.
+    A grid is read across and down: it stays one where there is little room, its first column in place. In a table that
+    is signed, empty cells are lines to write in by hand.
     """
 
     title: str
@@ -111,6 +112,7 @@ class Table:
     empty: str
     note: str = ""
     is_grid: bool = False
+    is_signed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

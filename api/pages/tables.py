@@ -43,6 +43,8 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
     for row in table.rows:
         parts = []
         for value, begin, has_unit in zip(row, begins, have_units, strict=True):
+            if value == "" and not table.is_signed:
+                value = None
             parts.append(begin if value == "" else f"{begin}<span>{build_cell(value, has_unit, is_linked)}</span>")
         # the first of the cells is the row's head
         rows.append(f'<tr role="row">{parts[0]}</th>{"</td>".join(parts[1:])}{"</td>" if len(parts) > 1 else ""}</tr>')

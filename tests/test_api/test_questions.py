@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import re
+from html import unescape
 from pathlib import Path
 from typing import get_type_hints
 
@@ -74,7 +75,7 @@ def test_every_answer_can_be_had_as_json_page_and_workbook(question: Question, c
     assert {"revision", "cautions"} <= set(answer.json or {})
     page = client.get(address)
     assert (page.status_code, page.mimetype) == (200, "text/html")
-    assert all(caution in page.text.replace("&#39;", "'") for caution in question.cautions)
+    assert all(caution in unescape(page.text) for caution in question.cautions)
     workbook = client.get(f"/api{address}{'&' if '?' in address else '?'}format=xlsx")
     assert workbook.status_code == 200
     assert workbook.data[:2] == b"PK"

@@ -56,6 +56,7 @@ def _iterate_tables(result: AttendanceSheet, names: Names) -> Iterator[Table]:
                 *lines,
             ),
             "Nobody has a seat.",
+            is_signed=True,
         )
 
 
@@ -65,7 +66,7 @@ def _leave_blank(row: object) -> str:
 
 def _build_trainer_table() -> Table:
     columns = ("held by", "from", "to", "signature")
-    return build_table("Who held it", ("",), tuple(words(name, _leave_blank) for name in columns), "")
+    return build_table("Who held it", ("",), tuple(words(name, _leave_blank) for name in columns), "", is_signed=True)
 
 
 QUESTION = Question(
