@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from markupsafe import Markup
 
 from api.desk.desk import Answer
-from api.desk.names import Names, count
+from api.desk.names import count
 from api.desk.sheet import Column, Ref, Table
 from api.pages.addresses import build_address, build_record_address
 from api.pages.framework_parts import Link
@@ -21,7 +21,15 @@ from api.questions.company import framework_review as review
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
-__all__ = ["FrameworkView", "MendRow", "Tree", "build_framework_view", "describe_framework", "tell_framework"]
+__all__ = [
+    "FrameworkView",
+    "MendRow",
+    "Tree",
+    "build_framework_view",
+    "describe_framework",
+    "list_mending",
+    "tell_framework",
+]
 
 #: Rows to mend, branches of the first level, and changes that stand on the page; the rest is linked.
 _MENDING_SHOWN: Final = 10
@@ -104,11 +112,11 @@ def build_framework_view(
         What stands out; None while that is still worked out, which `waiting` tells the address of.
     commits : the latest changes of the framework, the latest first
     """
-    found = () if answer is None else review.list_standing_out(answer.result, Names(snapshot))
+    found = () if answer is None else list_mending(answer)
     counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
     return FrameworkView(
         lead=tell_framework(counts, None if answer is None else len(found)),
-        mending=tuple(_build_row(one) for one in found[:_MENDING_SHOWN]),
+        mending=found[:_MENDING_SHOWN],
         n_mending=len(found),
         waiting=Link("See how far it is", waiting) if answer is None else None,
         status="" if answer is None or answer.is_final else "The time limit struck: more may stand out.",
@@ -117,6 +125,11 @@ def build_framework_view(
         changes=_build_changes(commits[:_CHANGES_SHOWN]),
         revision=snapshot.revision,
     )
+
+
+def list_mending(answer: Answer) -> tuple[MendRow, ...]:
+    """Return what stands out in the framework, in the order of its effect, each with what one would do first."""
+    return tuple(map(_build_row, review.list_standing_out(answer.result, answer.names)))
 
 
 def _build_row(one: review.StandsOut) -> MendRow:

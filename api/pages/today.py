@@ -11,7 +11,7 @@ from api.desk.desk import Answer, State
 from api.desk.names import Names, count
 from api.pages.addresses import build_address
 from api.pages.page import Page
-from api.pages.today_lists import Act, TodayList, TodayRow, TodaySection, build_list
+from api.pages.today_lists import Act, TodayList, TodayRow, TodaySection, build_list, wait_for
 from api.questions._words import show_state
 from ontology.analysis.outlook.company_cover import CompanyCoverResult
 
@@ -19,6 +19,7 @@ __all__ = ["TodayView", "WayIn", "build_view", "build_ways_in", "describe_today"
 
 #: Teams named on the first page of who is new; the rest stand in the list of all.
 _TEAMS_NAMED: Final = 12
+_OF_ALL: Final = "Broken now, in all teams"
 _COUNTED: Final = (("competencies", "competency"), ("roles", "role"), ("courses", "course"), ("scales", "scale"))
 _WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -49,6 +50,12 @@ class TodayView:
     cautions: tuple[str, ...]
     revision: int
 
+    @property
+    def is_waiting(self) -> bool:
+        """Whether something of it is still worked out, so that it will be another page soon."""
+        lists = [one for section in self.sections for one in section.lists]
+        return any(one.is_waiting for one in (*lists, *([self.broken] if self.broken else [])))
+
 
 def build_view(
     state: State,
@@ -64,7 +71,7 @@ def build_view(
     sections : sequence of TodaySection
         What each way of who looks has to say; none while nobody is chosen.
     company : Answer or None
-        The cover of all teams, for who is new.
+        The cover of all teams, for who is new; None while it is worked out.
     """
     snapshot = state.snapshot
     is_empty = not any((snapshot.competencies, snapshot.roles, snapshot.courses, snapshot.teams, snapshot.people))
@@ -78,7 +85,7 @@ def build_view(
         is_empty=is_empty,
         sections=tuple(sections),
         ways=() if sections or is_empty else build_ways_in(state),
-        broken=None if company is None or is_empty else list_broken_of_all(company),
+        broken=None if sections or is_empty else list_broken_of_all(company),
         cautions=tuple(dict.fromkeys(_iterate_cautions(sections, company))),
         revision=snapshot.revision,
     )
@@ -106,8 +113,10 @@ def _tell_newcomer(company: Answer | None) -> str:
     return f"{about} Today {short or 'none'} of {of_all} {'is' if short == 1 else 'are'} short."
 
 
-def list_broken_of_all(company: Answer) -> TodayList:
+def list_broken_of_all(company: Answer | None) -> TodayList:
     """Return what is short in all teams, in the order of the company's cover."""
+    if company is None:
+        return wait_for(_OF_ALL, "/company-cover")
     result: CompanyCoverResult = company.result
     names = company.names
     rows = [
@@ -121,7 +130,7 @@ def list_broken_of_all(company: Answer) -> TodayList:
         for need in result.needs
         if need.state == "short"
     ]
-    return build_list("Broken now, in all teams", rows, "Nothing is short in any team.", "/company-cover")
+    return build_list(_OF_ALL, rows, "Nothing is short in any team.", "/company-cover")
 
 
 def build_ways_in(state: State) -> tuple[WayIn, ...]:

@@ -8,13 +8,16 @@ from typing import Final
 
 from api.desk.desk import Answer
 from api.desk.names import Names, count
-from api.desk.sheet import Table
-from api.pages.addresses import build_address
-from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list
+from api.desk.sheet import State
+from api.pages.addresses import build_address, build_record_address
+from api.pages.framework import list_mending, tell_framework
+from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list, wait_for
 from api.questions._words import show_state
+from api.questions.company.findings import name_record
 from api.questions.team._cover import list_shifts
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.obligations.company_dues import CompanyObligations
+from ontology.checks.broken_rules import BrokenRules
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
@@ -23,10 +26,12 @@ __all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
 LOOKED_AHEAD: Final = dt.timedelta(days=90)
 _REVIEW: Final = "/framework-review"
 _DUES: Final = "/company-obligations"
+_UNBROKEN: Final = "Nothing breaks a rule, and no team is about to lose a certificate altogether."
+_ERROR: Final = State("short", "error", "nothing that breaks this rule would be stored today")
 
 
 def build_framework_section(
-    covers: Sequence[tuple[Answer, Answer]], dues: Answer, review: Answer | None
+    covers: Sequence[tuple[Answer, Answer]], dues: Answer, review: Answer | None, findings: Answer | None
 ) -> TodaySection:
     """Return the section of the framework.
 
@@ -38,19 +43,20 @@ def build_framework_section(
         What must be held in the company, counted by team.
     review : Answer or None
         What stands out in the framework; None while that is still worked out.
+    findings : Answer or None
+        What breaks a rule; None where there is too much to look through for a first page.
     """
     names, state = dues.names, dues.enquiry.state
     lost = [row for now, then in covers for row in list_lost_certificates(now, then)]
+    broken = [*_iterate_errors(findings, names), *lost]
     due = list(_iterate_dues(dues.result, names))
     snapshot = state.snapshot
     return TodaySection(
         way="framework",
         heading="Framework",
-        lead=_tell(snapshot, lost, review),
+        lead=_tell(snapshot, len(lost), review),
         lists=(
-            build_list(
-                "Broken now", lost, "No team is about to lose a certificate altogether.", "/company-obligations"
-            ),
+            build_list("Broken now", broken, _UNBROKEN, "/findings" if len(broken) > len(lost) else _DUES),
             build_list("Due", due, "Nothing is overdue and nothing falls due within 90 days.", _DUES),
             _list_mending(review),
         ),
@@ -63,17 +69,20 @@ def build_framework_section(
     )
 
 
-def _tell(snapshot: Snapshot, lost: Sequence[TodayRow], review: Answer | None) -> str:
-    kept = (
-        f"{count(len(snapshot.competencies), 'competency', 'competencies')}, {count(len(snapshot.roles), 'role')}, "
-        f"{count(len(snapshot.courses), 'course')}."
-    )
-    if lost:
-        kept += f" {count(len(lost), 'certificate is', 'certificates are')} about to be lost by everyone of a team."
-    if review is not None:
-        n_rows = len(_get_table(review).rows)
-        kept += f" {count(n_rows, 'thing stands', 'things stand')} out."
-    return kept
+def _tell(snapshot: Snapshot, n_lost: int, review: Answer | None) -> str:
+    counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
+    told = tell_framework(counts, None if review is None else len(list_mending(review)))
+    lost = f"{count(n_lost, 'certificate is', 'certificates are')} about to be lost by everyone of a team."
+    return f"{told} {lost}" if n_lost else told
+
+
+def _iterate_errors(findings: Answer | None, names: Names) -> Iterator[TodayRow]:
+    """Yield what breaks a rule so that nothing like it would be stored today."""
+    result: BrokenRules | None = findings.result if findings is not None else None
+    for row in result.findings if result is not None else ():
+        if row.severity == "error":
+            act = ("See the record", build_record_address(row.table, row.id))
+            yield TodayRow(name_record(names, row), row.reason, row.table.replace("_", " "), _ERROR, act=act)
 
 
 def list_lost_certificates(now: Answer, then: Answer) -> list[TodayRow]:
@@ -121,13 +130,8 @@ def _iterate_dues(result: CompanyObligations, names: Names) -> Iterator[TodayRow
 
 def _list_mending(review: Answer | None) -> TodayList:
     if review is None:
-        empty = "What stands out is still being worked out."
-        return TodayList("To mend", (), empty, ("See what stands out", _REVIEW))
-    rows = [TodayRow(where, why, what) for what, where, why in _get_table(review).rows]
-    return build_list("To mend", rows, "Nothing stands out.", _REVIEW)
-
-
-def _get_table(review: Answer) -> Table:
-    part = review.build_sheet().parts[0]
-    assert isinstance(part, Table)
-    return part
+        return wait_for("To mend", _REVIEW)
+    rows = [
+        TodayRow(row.where, row.why, row.rule, act=(row.act.words, row.act.address)) for row in list_mending(review)
+    ]
+    return build_list("To mend", rows, "Nothing stands out.", "/framework")

@@ -10,7 +10,7 @@ from typing import Final
 from api.desk.sheet import Cell, State
 from api.pages.page import Way
 
-__all__ = ["ROWS_SHOWN", "Act", "TodayList", "TodayRow", "TodaySection", "build_list", "tell_distance"]
+__all__ = ["ROWS_SHOWN", "Act", "TodayList", "TodayRow", "TodaySection", "build_list", "tell_distance", "wait_for"]
 
 #: Rows of a list; the rest is linked.
 ROWS_SHOWN: Final = 5
@@ -33,12 +33,13 @@ class TodayRow:
 
 @dataclass(frozen=True, slots=True)
 class TodayList:
-    """A list of the first page; `more` leads to the rest."""
+    """A list of the first page; `more` leads to the rest, `is_waiting` while it is still worked out."""
 
     heading: str
     rows: tuple[TodayRow, ...]
     empty: str
     more: Act | None = None
+    is_waiting: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +60,11 @@ def build_list(heading: str, rows: Sequence[TodayRow], empty: str, all_of_it: st
     left = len(rows) - ROWS_SHOWN
     more = (f"{left} more", all_of_it) if left > 0 else None
     return TodayList(heading, tuple(rows[:ROWS_SHOWN]), empty, more)
+
+
+def wait_for(heading: str, address: str) -> TodayList:
+    """Return a list that is still worked out; the address leads to all of it."""
+    return TodayList(heading, (), "This is still being worked out.", ("See all of it", address), is_waiting=True)
 
 
 def tell_distance(day: dt.date, on: dt.date) -> str:

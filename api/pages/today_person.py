@@ -2,125 +2,71 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 from api.desk.desk import Answer
 from api.desk.names import Names, count, join_names
 from api.pages.addresses import build_address
+from api.pages.coming_days import list_coming_days
+from api.pages.stand_words import tell_standing
 from api.pages.today_lists import Act, TodayRow, TodaySection, build_list, tell_distance
-from ontology.analysis.agenda.agenda import AgendaRow, PersonAgenda
-from ontology.analysis.profiles.gap import GapResult
+from ontology.analysis.profiles.known_levels import PersonLevels
 from ontology.model.agreement_records import AgreedPlan
 
-__all__ = ["build_person_section"]
+__all__ = ["DAYS_AHEAD", "build_person_section"]
 
-#: Kinds of an agenda's rows that are booked or planned: they come first.
-_PLANNED: Final = ("session", "orientation")
-_KINDS: Final = {
-    "appointment": "appointment",
-    "obligation": "to be held",
-    "orientation": "first weeks",
-    "session": "booked",
-}
+#: How far ahead days are told.
+DAYS_AHEAD: Final = 90
 _ASSESSED_NAMED: Final = 3
 
 
-def build_person_section(agenda: Answer, gap: Answer | None) -> TodaySection:
-    """Return the section of the person who looks.
-
-    Parameters
-    ----------
-    agenda : Answer
-        What is dated of them.
-    gap : Answer or None
-        To the role they hold; None where none is recorded.
-    """
-    result: PersonAgenda = agenda.result
-    names, person = agenda.names, agenda.result.person
-    rows = list(_iterate_rows(result, names))
-    if gap is not None and gap.result.assess_first:
-        rows.append(_show_unassessed(gap.result, person, names))
+def build_person_section(levels: Answer, agenda: Answer) -> TodaySection:
+    """Return the section of the person who looks, of what they hold and what is dated of them."""
+    result: PersonLevels = levels.result
+    names, person, on = levels.names, result.person, result.on
+    last = on + min(dt.timedelta(days=DAYS_AHEAD), dt.date.max - on)
+    rows = [row for row in _iterate_days(levels, agenda) if row.day is None or row.day <= last]
+    unknown = [row.competency for row in result.asked if row.state == "not-assessed"]
+    if unknown:
+        rows.append(_show_unassessed(unknown, person, names))
     return TodaySection(
         way="stand",
         heading="Where you stand",
-        lead=_tell(result, gap, names),
+        lead=tell_standing(result, names, is_self=True),
         lists=(
             build_list(
-                "Next, with dates",
-                rows,
-                f"Nothing is dated until {result.until}.",
-                build_address("people", person, "agenda"),
+                "Next, with dates", rows, f"Nothing is dated until {last}.", build_address("people", person, "agenda")
             ),
         ),
         acts=(
             ("See where I stand", build_address("people", person, "")),
             ("Look at a role", build_address("people", person, "roles")),
         ),
-        cautions=(*agenda.enquiry.question.cautions, *(gap.enquiry.question.cautions if gap is not None else ())),
+        cautions=(*levels.enquiry.question.cautions, *agenda.enquiry.question.cautions),
         notes=(
-            *_iterate_plans(agenda.enquiry.state.snapshot.get_agreed_plans(person), names),
+            *_iterate_plans(levels.enquiry.state.snapshot.get_agreed_plans(person), names),
             ("Where to from here?", ("See the roles within reach", build_address("people", person, "roles"))),
             ("Ways and plans you have kept:", ("see what I kept", "/me/kept")),
         ),
     )
 
 
-def _tell(result: PersonAgenda, gap: Answer | None, names: Names) -> str:
-    told = []
-    if gap is not None:
-        found: GapResult = gap.result
-        unmet = found.blocking_unmet
-        blocking = f"{count(unmet, 'blocking requirement')} of your role {'is' if unmet == 1 else 'are'} not met"
-        told.append(f"{blocking if unmet else 'All that blocks in your role is met'}; {found.essential_met} of ")
-        told[0] += f"{count(found.essential_total, 'essential one is', 'essential ones are')} at full level."
-        if found.assess_first:
-            told.append(f"{count(len(found.assess_first), 'thing')} your role asks nobody has assessed yet.")
-    else:
-        told.append("No role is recorded for you. Ask your lead, or look at any role.")
-    late = sum(row.is_late for row in result.rows)
-    if late:
-        told.append(f"{late} of what is dated {'is' if late == 1 else 'are'} late.")
-    return " ".join(told)
+def _iterate_days(levels: Answer, agenda: Answer) -> Iterator[TodayRow]:
+    """Yield the days that come as the page of the person tells them: what is booked or planned first."""
+    result, snapshot = levels.result, levels.enquiry.state.snapshot
+    for row in list_coming_days(result, agenda.result, snapshot, levels.names, is_self=True):
+        act = (row.act, row.address) if row.address else None
+        yield TodayRow(row.what, row.told, day=row.day, aside=tell_distance(row.day, result.on), act=act)
 
 
-def _iterate_rows(result: PersonAgenda, names: Names) -> Iterator[TodayRow]:
-    """Yield the next booked or planned day, then the rest by day."""
-    planned = next((row for row in result.rows if row.kind in _PLANNED and row.day >= result.on), None)
-    ordered = [planned] if planned is not None else []
-    for row in [*ordered, *(row for row in result.rows if row is not planned)]:
-        yield TodayRow(
-            row.what,
-            _tell_why(row),
-            _KINDS[row.kind],
-            day=row.day,
-            aside=tell_distance(row.day, result.on),
-            act=_find_act(row, result.person),
-        )
-
-
-def _tell_why(row: AgendaRow) -> str:
-    if row.kind == "session" and row.last_day != row.day:
-        return f"To {row.last_day}."
-    return "It can no longer be in time." if row.is_late and row.kind == "obligation" else ""
-
-
-def _find_act(row: AgendaRow, person: str) -> Act:
-    if row.kind == "session":
-        return ("See the session", build_address("sessions", row.id, ""))
-    if row.kind == "orientation":
-        return ("See your first weeks", build_address("people", person, "orientation"))
-    return ("See what must be held", build_address("people", person, "obligations"))
-
-
-def _show_unassessed(result: GapResult, person: str, names: Names) -> TodayRow:
-    ids = result.assess_first
-    more = [f"{len(ids) - _ASSESSED_NAMED} more"] if len(ids) > _ASSESSED_NAMED else []
+def _show_unassessed(unknown: Sequence[str], person: str, names: Names) -> TodayRow:
+    more = [f"{len(unknown) - _ASSESSED_NAMED} more"] if len(unknown) > _ASSESSED_NAMED else []
     return TodayRow(
-        f"{count(len(ids), 'thing')} to be assessed first",
-        f"{join_names([*map(names.competency, ids[:_ASSESSED_NAMED]), *more])}: the first step is to ask.",
-        names.role(result.role),
-        act=("See what is missing", build_address("people", person, "gap", {"role": result.role})),
+        f"{count(len(unknown), 'competency', 'competencies')} to be assessed first",
+        f"{join_names([*map(names.competency, unknown[:_ASSESSED_NAMED]), *more])}: the first step is to ask.",
+        act=("See where I stand", build_address("people", person, "")),
     )
 
 

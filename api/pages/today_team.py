@@ -11,7 +11,7 @@ from api.desk.names import Names, count, join_names
 from api.desk.sheet import State
 from api.pages.addresses import build_address
 from api.pages.crews import tell_absence
-from api.pages.today_lists import TodayRow, TodaySection, build_list, tell_distance
+from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list, tell_distance, wait_for
 from api.questions._words import show_state, tell_cause
 from api.questions.team._cover import Scope, list_scopes, tell_cover, tell_places
 from ontology.analysis.cover.coverage import CoverageResult
@@ -26,35 +26,23 @@ __all__ = ["DAYS_AHEAD", "build_team_section", "list_broken", "tell_acts"]
 DAYS_AHEAD: Final = 14
 _EMPTY: Final = State("empty", "empty", "nobody present fills it")
 _SOLE: Final = "sole-holder"
-#: Causes whose words go on from the name of the person.
 _FAULT: Final = "a fault of the organisation, no ground to refuse leave."
 
 
-def build_team_section(cover: Answer, staffing: Answer, points: Answer, timeline: Answer) -> TodaySection:
-    """Return the section of one team of four answers about the same day."""
+def build_team_section(cover: Answer, staffing: Answer, points: Answer, timeline: Answer | None) -> TodaySection:
+    """Return the section of one team of four answers about the same day; the timeline may still be worked out."""
     names, result = cover.names, cover.result
     on, team = result.on, result.team
-    soon = on + dt.timedelta(days=DAYS_AHEAD)
+    outlook: CoverTimelineResult | None = timeline.result if timeline is not None else None
     broken = list(list_broken(cover, staffing, points))
-    told = (tell_cover(result, names), tell_places(staffing.result), tell_acts(timeline.result))
+    told = (tell_cover(result, names), tell_places(staffing.result), tell_acts(outlook) if outlook else "")
     return TodaySection(
         way="cover",
         heading=f"{names.team(team)} today",
         lead=" ".join(filter(None, told)),
         lists=(
-            build_list("Broken now", broken, _tell_nothing(timeline.result), _address(team, "coverage")),
-            build_list(
-                f"The next {DAYS_AHEAD} days",
-                list(_iterate_changes(timeline.result, names, soon)),
-                f"Nothing changes until {soon}.",
-                _address(team, "coverage-timeline"),
-            ),
-            build_list(
-                "Act by",
-                list(_iterate_acts(timeline.result, names)),
-                f"Nothing has to be begun until {timeline.result.to_date}.",
-                _address(team, "coverage-timeline"),
-            ),
+            build_list("Broken now", broken, _tell_nothing(outlook), _address(team, "coverage")),
+            *_list_outlook(outlook, team, on, names),
         ),
         acts=(
             ("Cover at a glance", _address(team, "coverage")),
@@ -65,12 +53,30 @@ def build_team_section(cover: Answer, staffing: Answer, points: Answer, timeline
     )
 
 
+def _list_outlook(
+    outlook: CoverTimelineResult | None, team: str, on: dt.date, names: Names
+) -> tuple[TodayList, TodayList]:
+    """Return what changes in the next days, and by when to act."""
+    coming, acts, all_of_it = f"The next {DAYS_AHEAD} days", "Act by", _address(team, "coverage-timeline")
+    if outlook is None:
+        return wait_for(coming, all_of_it), wait_for(acts, all_of_it)
+    soon = on + min(dt.timedelta(days=DAYS_AHEAD), dt.date.max - on)
+    changes = list(_iterate_changes(outlook, names, soon))
+    last = f"Nothing has to be begun until {outlook.to_date}."
+    return (
+        build_list(coming, changes, f"Nothing changes until {soon}.", all_of_it),
+        build_list(acts, list(_iterate_acts(outlook, names)), last, all_of_it),
+    )
+
+
 def _address(team: str, segment: str, **asked: str) -> str:
     return build_address("teams", team, segment, asked)
 
 
-def _tell_nothing(result: CoverTimelineResult) -> str:
+def _tell_nothing(result: CoverTimelineResult | None) -> str:
     """Return that nothing is broken, and until when nothing is due."""
+    if result is None:
+        return "Nothing is broken."
     days = [change.on for change in result.changes] + [act.last_day_to_act for act in result.acts if not act.is_late]
     first = min(days, default=None)
     return "Nothing is broken" + (f" and nothing is due until {first}." if first else ", and nothing changes in sight.")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from flask import Blueprint, Response
+from werkzeug.exceptions import HTTPException
 
 from api.desk.desk import Answer, State
 from api.desk.parameters import TODAY
@@ -18,16 +19,20 @@ from api.http.context import get_desk, get_request
 from api.pages.today import build_view, describe_today
 from api.pages.today_framework import LOOKED_AHEAD, build_framework_section
 from api.pages.today_lists import ROWS_SHOWN, TodaySection
-from api.pages.today_person import build_person_section
+from api.pages.today_person import DAYS_AHEAD, build_person_section
 from api.pages.today_team import build_team_section
 from api.questions import load_question
 from api.questions._asks import AskOnDay
 from api.site.computing import ask_or_compute
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.belonging import get_person_on
+from ontology.errors import UnavailableError
+from ontology.model.tables import TABLES
 
 __all__ = ["build_blueprint"]
 
+#: Rows of all tables that are checked for a first page; what breaks a rule in more has its own page.
+_MOST_CHECKED = 20_000
 #: Of so many needs of the company at the most it is looked who could lend, so that the page stays quick.
 _NEEDS_TOLD = 4 * ROWS_SHOWN
 
@@ -48,11 +53,12 @@ def show_today() -> Response:
     asked = read_asked(AskOnDay, get_request().args).on
     on = state.today if asked == TODAY else asked
     if actor.person_id:
-        view = build_view(state, on, sections=tuple(_iterate_sections(actor, state, on)))
-    else:
-        company = _ask(actor, state, "company-cover", Subject(COMPANY), on=on, limit=_NEEDS_TOLD)
-        view = build_view(state, on, company=company)
-    return send_page(describe_today(view), is_tagged=True)
+        review = _ask_if_quick(actor, state, "framework-review", Subject(COMPANY))
+        view = build_view(state, on, sections=tuple(_iterate_sections(actor, state, on, review)))
+        return send_page(describe_today(view), is_tagged=not view.is_waiting)
+    company = _ask_if_quick(actor, state, "company-cover", Subject(COMPANY), on=on, limit=_NEEDS_TOLD)
+    view = build_view(state, on, company=company)
+    return send_page(describe_today(view), is_tagged=not view.is_waiting)
 
 
 def _ask(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) -> Answer:
@@ -60,22 +66,34 @@ def _ask(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) 
     return ask_or_compute(get_desk().receive(actor, state, question, subject, question.asks[subject.kind](**asked)))
 
 
-def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[TodaySection]:
+def _ask_if_quick(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) -> Answer | None:
+    """Return an answer that is known within the time a page waits; None while it is worked out."""
+    try:
+        return _ask(actor, state, name, subject, **asked)
+    except (HTTPException, UnavailableError):
+        return None
+
+
+def _iterate_sections(actor: Actor, state: State, on: dt.date, review: Answer | None) -> Iterator[TodaySection]:
     """Yield the team's section, then the own one, then the framework's."""
     snapshot = state.snapshot
     person = get_person_on(snapshot, actor.person_id, on)
     if snapshot.get_cover_needs(person.team) or snapshot.get_places(person.team):
-        names = ("coverage", "staffing", "single-points-of-failure", "coverage-timeline")
-        yield build_team_section(*(_ask(actor, state, name, Subject(TEAM, person.team), on=on) for name in names))
+        team = Subject(TEAM, person.team)
+        names = ("coverage", "staffing", "single-points-of-failure")
+        cover, filled, points = (_ask(actor, state, name, team, on=on) for name in names)
+        yield build_team_section(cover, filled, points, _ask_if_quick(actor, state, "coverage-timeline", team, on=on))
     own = Subject(PERSON, person.id)
-    gap = _ask(actor, state, "gap", own, on=on, role=person.role) if person.role in snapshot.roles else None
-    yield build_person_section(_ask(actor, state, "person-agenda", own, on=on), gap)
-    yield _build_framework_section(actor, state, on)
+    agenda = _ask(actor, state, "person-agenda", own, on=on, days=DAYS_AHEAD)
+    yield build_person_section(_ask(actor, state, "levels", own, on=on), agenda)
+    yield _build_framework_section(actor, state, on, review)
 
 
-def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySection:
+def _build_framework_section(actor: Actor, state: State, on: dt.date, review: Answer | None) -> TodaySection:
     then = on + min(LOOKED_AHEAD, dt.date.max - on)
     teams = [Subject(TEAM, team) for team in state.snapshot.teams if state.snapshot.get_cover_needs(team)]
     covers = [tuple(_ask(actor, state, "coverage", team, on=day) for day in (on, then)) for team in teams]
     dues = _ask(actor, state, "company-obligations", Subject(COMPANY), on=on)
-    return build_framework_section([(now, later) for now, later in covers], dues, None)
+    is_small = sum(len(state.snapshot.get_table(name)) for name in TABLES) <= _MOST_CHECKED
+    findings = _ask(actor, state, "findings", Subject(COMPANY), on=on, limit=ROWS_SHOWN + 1) if is_small else None
+    return build_framework_section([(now, later) for now, later in covers], dues, review, findings)

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from html import unescape
+from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from scenario import SCENARIO
 
 from api.app import create_app
 from api.http.actors import COOKIE
+from api.site import today
+from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
 
 ADDRESS = re.compile(r'(?:href|src|data)="([^"#][^"]*)"')
@@ -121,3 +126,40 @@ def test_labels_are_text_and_never_markup(writer: FlaskClient) -> None:
         page = writer.get(address).text
         assert "&lt;script&gt;" in page, address
         assert SCRIPT.findall(page) == [], address
+
+
+def test_what_is_still_worked_out_is_said_and_the_page_is_not_kept(
+    client: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(today, "_ask_if_quick", lambda *_, **__: None)
+    for person in ("", "p1"):
+        response = look_as(client, person).get("/")
+        assert response.status_code == 200
+        assert "This is still being worked out." in response.text
+        assert "ETag" not in response.headers
+
+
+@pytest.fixture(scope="module")
+def served() -> Iterator[FlaskClient]:
+    """The demonstration, served for reading."""
+    graph = LiveGraph.in_memory()
+    load_paths(graph, [SCENARIO])
+    yield create_app(graph).test_client()
+    graph.close()
+
+
+@pytest.mark.parametrize("team", ["treatment", "control", "laboratory", "networks", "wastewater", "metering"])
+def test_what_is_broken_is_what_the_answers_say(served: FlaskClient, team: str) -> None:
+    on = "on=2026-11-24"
+
+    def ask(name: str) -> Any:
+        return served.get(f"/api/teams/{team}/{name}?{on}").json
+
+    rows = [row for need in ask("coverage")["needs"] for row in need["shifts"] or [need]]
+    told = [row["state"] for row in rows if row["state"] == "short"]
+    told += ["empty"] * len(set(ask("staffing")["unfilled"]))
+    told += ["sole-holder" for person in ask("single-points-of-failure")["people"] if person["needs"]]
+    member = served.get(f"/api/who-can?team={team}&{on}").json["people"][0]["person"]
+    page = look_as(served, member).get(f"/?{on}").text
+    broken = page.split("<h3>Broken now</h3>", 1)[1].split("</section>", 1)[0]
+    assert re.findall(r'class="state ([a-z-]+)"', broken) == told[:5]
