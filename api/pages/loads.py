@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from api.desk.names import Names, count
+from api.desk.names import count
 from api.desk.sheet import Column, Quantity, Ref, Table
 from api.pages.load_findings import FoundRow, ShownTable, build_found, build_shown
-from api.pages.load_words import count_rows, find_left_out, say_changes, say_left_out, say_wrong
+from api.pages.load_words import count_rows, find_left_out, name_rows, say_changes, say_left_out, say_wrong
 from api.pages.page import Crumb, Page
+from api.pages.record_words import get_record_id, name_record
 from loaders.pipeline import LoadCheck
 from loaders.report import LoadReport, count_kinds
 from loaders.tables.written import WrittenTable
+from ontology.model.columns import Key
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
 __all__ = ["FINDINGS_SHOWN", "TRAIL", "LoadView", "Moved", "build_load_view", "build_moved", "describe_load"]
@@ -22,7 +26,7 @@ __all__ = ["FINDINGS_SHOWN", "TRAIL", "LoadView", "Moved", "build_load_view", "b
 FINDINGS_SHOWN: Final = 200
 _KINDS_SHOWN: Final = 50
 _COMMITS_SHOWN: Final = 20
-_OVERWRITTEN_SHOWN: Final = 50
+_RECORDS_SHOWN: Final = 50
 TRAIL: Final = (Crumb("Framework", "/framework"), Crumb("Load tables", "/loads/new"))
 
 
@@ -35,6 +39,15 @@ class Moved:
     commits: Table
     overwritten: tuple[Ref, ...]
     n_overwritten: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedRecords:
+    """The stored records of one table that a load changes: how many in words, and the first by name."""
+
+    words: str
+    refs: tuple[Ref, ...]
+    n_more: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +76,12 @@ class LoadView:
     n_more: int
     shown: tuple[ShownTable, ...]
     changes: Table | None
+    changed: tuple[ChangedRecords, ...]
     moved: Moved | None
 
 
 def build_load_view(
+    snapshot: Snapshot,
     *,
     n: int,
     files: Sequence[str],
@@ -83,7 +98,7 @@ def build_load_view(
     if check is None:
         title = f"Nothing is stored: the {'file' if is_one else 'files'} cannot be read"
         return LoadView(
-            n, title, fault, ends_at, revision, "", False, "", False, 0, 0, 0, (), (), (), 0, (), None, moved
+            n, title, fault, ends_at, revision, "", False, "", False, 0, 0, 0, (), (), (), 0, (), None, (), moved
         )
     whole, tried = check.whole, check.rest if check.whole.is_refused else check.whole
     shown = whole.findings[:FINDINGS_SHOWN]
@@ -108,6 +123,7 @@ def build_load_view(
         n_more=len(whole.findings) - len(shown),
         shown=build_shown(shown, tables),
         changes=None if tried is None else _build_changes(tried, whole.is_refused),
+        changed=() if tried is None else tuple(_list_changed(snapshot, tried)),
         moved=moved,
     )
 
@@ -150,7 +166,16 @@ def _build_changes(report: LoadReport, is_rest: bool) -> Table:
     return Table(title, (*columns, kept), rows, "Nothing.", note)
 
 
-def build_moved(names: Names, then: LoadReport | None, now: LoadReport | None, commits: Sequence[Commit]) -> Moved:
+def _list_changed(snapshot: Snapshot, report: LoadReport) -> Iterator[ChangedRecords]:
+    for table, change in report.changes.items():
+        if change.changed:
+            refs = tuple(_name(snapshot, table, key) for key in change.changed[:_RECORDS_SHOWN])
+            yield ChangedRecords(name_rows(table, len(change.changed)), refs, len(change.changed) - len(refs))
+
+
+def build_moved(
+    snapshot: Snapshot, then: LoadReport | None, now: LoadReport | None, commits: Sequence[Commit]
+) -> Moved:
     """Return how a load that was looked at earlier stands now; `commits` came between, the oldest first."""
     overwritten = []
     for table, change in (now.changes if now else {}).items():
@@ -159,16 +184,19 @@ def build_moved(names: Names, then: LoadReport | None, now: LoadReport | None, c
         overwritten += [(table, key) for key in change.changed if key not in known]
     rows = tuple((str(one.revision), one.when.date(), one.who, one.why) for one in reversed(commits[-_COMMITS_SHOWN:]))
     columns = tuple(map(Column, ("Revision", "Day", "Who", "Why")))
-    refs = tuple(_name(names, table, key) for table, key in overwritten[:_OVERWRITTEN_SHOWN])
+    refs = tuple(_name(snapshot, table, key) for table, key in overwritten[:_RECORDS_SHOWN])
     last = commits[-1].revision if commits else 0
     first = commits[0].revision - 1 if commits else 0
     return Moved(first, last, Table("", columns, rows, ""), refs, len(overwritten))
 
 
-def _name(names: Names, table: str, key: tuple[object, ...]) -> Ref:
-    record_id = "~".join(map(str, key))
-    name = names.get(table, record_id) if len(key) == 1 and table != "scales" else f"{table} {record_id}"
-    return Ref(table, record_id, name)
+def _name(snapshot: Snapshot, table: str, key: Key) -> Ref:
+    """Return a stored record by its name; by its id where it was removed since."""
+    record = snapshot.scales.get(key[0]) if table == "scales" else snapshot.get_table(table).get(key)
+    if record is None:
+        record_id = "~".join(map(str, key))
+        return Ref(table, record_id, record_id)
+    return Ref(table, get_record_id(TABLES[table], record), name_record(snapshot, TABLES[table], record))
 
 
 def describe_load(view: LoadView, *, purpose: str = "", fault: str = "") -> Page:

@@ -11,7 +11,7 @@ from flask import Blueprint, Response, redirect, request
 from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response as PlainResponse
 
-from api.desk.names import Names, count
+from api.desk.names import count
 from api.desk.rights import Actor
 from api.errors import get_kind
 from api.http.actors import get_actor
@@ -118,6 +118,7 @@ def show_load(n: int) -> Response:
 
 def _send_load(load: KeptLoad, seen: Seen, *, then: int | None = None, purpose: str = "", fault: str = "") -> Response:
     view = build_load_view(
+        get_desk().get_state().snapshot,
         n=load.n,
         files=load.files,
         ends_at=load.ends_at,
@@ -133,8 +134,8 @@ def _send_load(load: KeptLoad, seen: Seen, *, then: int | None = None, purpose: 
 def _find_moved(load: KeptLoad, seen: Seen, then: int) -> Moved:
     earlier = get_load_desk().get_seen(load, then)
     commits = [one for one in read_commits(get_graph().store, then) if one.revision <= seen.revision]
-    names = Names(get_desk().get_state().snapshot)
-    return build_moved(names, _get_tried(earlier.check if earlier else None), _get_tried(seen.check), commits)
+    snapshot = get_desk().get_state().snapshot
+    return build_moved(snapshot, _get_tried(earlier.check if earlier else None), _get_tried(seen.check), commits)
 
 
 def _get_tried(check: LoadCheck | None) -> LoadReport | None:

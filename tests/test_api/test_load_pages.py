@@ -48,6 +48,7 @@ def test_checking_stores_nothing_and_tells_what_would_be(client: FlaskClient, gr
     assert find_title(page) == "Nothing is stored yet: 3 rows can be stored"
     assert "1 is new, 1 changes what is stored, 1 says what is stored already." in page
     assert "<title>Nothing is stored yet" in page
+    assert "<summary>1 role changed</summary>" in page
     assert graph.get_snapshot().revision == 1
 
 
