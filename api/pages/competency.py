@@ -22,6 +22,8 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    say_level,
+    tell_history,
     tell_level,
     tell_new,
 )
@@ -167,8 +169,7 @@ def _list_facts(competency: Competency, names: Names) -> Iterator[Fact]:
         yield Fact("To assess it takes", ((Quantity(competency.assessment_hours, "h"),),))
     if competency.practices_per_year is not None:
         yield Fact("To stay current", ((f"{competency.practices_per_year:g} times a year",),))
-    history = Link("All changes", f"/history{build_record_address('competencies', competency.id)}")
-    yield Fact("History", ((history,),))
+    yield tell_history("competencies", competency.id)
     yield list_data("competencies", competency.id)
 
 
@@ -187,7 +188,7 @@ def _build_levels(
         Counter(getattr(row, field) for row in asked) for field in ("entry_level", "unsupervised_level", "level")
     )
     columns: list[Filled[ScaleLevel]] = [
-        words("Level", lambda step: f"{step.rank} {step.label}"),
+        words("Level", lambda step: say_level(step.rank, step.label)),
         words("What is seen", lambda step: step.description or None),
         number("First day", lambda step: first[step.rank], "roles"),
         number("Alone", lambda step: alone[step.rank], "roles"),

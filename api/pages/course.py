@@ -19,6 +19,7 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    tell_history,
     tell_level,
     tell_new,
 )
@@ -76,7 +77,8 @@ def build_view(snapshot: Snapshot, course_id: str, today: dt.date) -> CourseView
     course, names = snapshot.require_course(course_id), Names(snapshot)
     outcomes = sorted(snapshot.get_outcomes(course_id), key=lambda row: (names.competency(row.competency), row.level))
     asked = sorted(snapshot.get_entry_conditions(course_id), key=lambda row: names.competency(row.competency))
-    to_come = [row for row in snapshot.get_sessions(course_id) if _is_to_come(row, today)]
+    held = sorted(snapshot.get_sessions(course_id), key=lambda row: (row.from_date, row.to_date, row.id))
+    to_come = [row for row in held if _is_to_come(row, today)]
     return CourseView(
         name=names.course(course_id),
         lead=tell_course(course, outcomes, asked, names),
@@ -116,6 +118,7 @@ def _list_facts(course: Course) -> Iterator[Fact]:
         yield Fact("Held for at least", ((f"{course.group_minimum} people",),))
     if course.pass_share < 1:
         yield Fact("Share that passes", ((f"{course.pass_share:.0%}",),))
+    yield tell_history("courses", course.id)
     yield list_data("courses", course.id)
 
 

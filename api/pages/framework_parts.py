@@ -22,6 +22,8 @@ __all__ = [
     "list_data",
     "list_trail",
     "narrow",
+    "say_level",
+    "tell_history",
     "tell_level",
     "tell_new",
 ]
@@ -101,8 +103,23 @@ def tell_new(table: str, words: str, **filled: str) -> Link:
 
 def tell_level(names: Names, competency_id: str, rank: int) -> str:
     """Return a level with its word: "3, Independent"; just its number where its scale has no word for it."""
-    level = names.level(competency_id, rank)
-    return ", ".join(filter(None, (str(rank), level.label)))
+    return say_level(rank, names.level(competency_id, rank).label)
+
+
+def say_level(rank: int, label: str) -> str:
+    """Return a level and its word.
+
+    Examples
+    --------
+    >>> say_level(3, "Independent"), say_level(3, "")
+    ('3, Independent', '3')
+    """
+    return ", ".join(filter(None, (str(rank), label)))
+
+
+def tell_history(table: str, record_id: str) -> Fact:
+    """Return where all changes of a record stand."""
+    return Fact("Changes", ((Link("All changes", f"/history{build_record_address(table, record_id)}"),),))
 
 
 def list_data(table: str, record_id: str) -> Fact:

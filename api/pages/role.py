@@ -21,6 +21,7 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    tell_history,
     tell_level,
     tell_new,
 )
@@ -130,7 +131,7 @@ def _list_facts(
         yield Fact("Roles most like it", (*nearest, (all_of_them,)))
     if places is not None:
         yield Fact("Filled as", tuple(_tell_places(places, names)) or (("no place",),))
-    yield Fact("Last changed", ((Link("All changes", f"/history{build_record_address('roles', role.id)}"),),))
+    yield tell_history("roles", role.id)
     yield list_data("roles", role.id)
 
 

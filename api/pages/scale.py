@@ -20,6 +20,8 @@ from api.pages.framework_parts import (
     list_data,
     list_trail,
     narrow,
+    say_level,
+    tell_history,
     tell_new,
 )
 from api.pages.page import Page
@@ -80,13 +82,16 @@ def _list_facts(scale_id: str, used: Sequence[Competency]) -> list[Fact]:
     kinds = Counter(competency.kind for competency in used)
     told = [(f"{kinds[kind]:,} × ", Link(kind, narrow("competencies", scale=scale_id, kind=kind))) for kind in KINDS]
     shown = tuple(line for line, kind in zip(told, KINDS, strict=True) if kinds[kind])
-    history = Link("All changes", f"/history{build_record_address('scales', scale_id)}")
-    return [*([Fact("Used by", shown)] if shown else []), Fact("History", ((history,),)), list_data("scales", scale_id)]
+    return [
+        *([Fact("Used by", shown)] if shown else []),
+        tell_history("scales", scale_id),
+        list_data("scales", scale_id),
+    ]
 
 
 def _build_levels(steps: Sequence[ScaleLevel]) -> Table:
     columns: tuple[Filled[ScaleLevel], ...] = (
-        words("Level", lambda step: f"{step.rank} {step.label}"),
+        words("Level", lambda step: say_level(step.rank, step.label)),
         words("What is seen", lambda step: step.description or None),
     )
     return build_table("What is seen at each level", steps, columns, "It has no levels.")

@@ -17,6 +17,7 @@ from ontology.errors import UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 
 DAY = dt.date(2026, 11, 24)
+LATER = dt.date(2026, 12, 3)
 
 
 def build(**more: Any) -> Snapshot:
@@ -57,6 +58,18 @@ def build(**more: Any) -> Snapshot:
             {"id": "s0", "course": "k1", "from_date": dt.date(2026, 1, 5), "to_date": dt.date(2026, 1, 5)}
             | {"state": "held"},
             {"id": "s2", "course": "k1", "from_date": DAY, "to_date": DAY, "state": "cancelled"},
+            {
+                "id": "s3",
+                "course": "k2",
+                "from_date": DAY + dt.timedelta(days=9),
+                "to_date": DAY + dt.timedelta(days=9),
+            },
+            {
+                "id": "s4",
+                "course": "k2",
+                "from_date": DAY + dt.timedelta(days=1),
+                "to_date": DAY + dt.timedelta(days=1),
+            },
         ],
     }
     return build_snapshot(**rows | more)
@@ -196,7 +209,9 @@ def test_a_course_says_what_it_reaches_asks_and_when_it_is_held_next() -> None:
         == "Reaches PUMP at level 3 and VALVE at level 2 in 16 hours. It asks for VALVE at level 1 first."
     )
     assert [row[:3] for row in read(view.sessions)] == [(DAY, DAY, "Hall")]
-    assert course.build_view(build(), "k2", DAY).lead.text.startswith("Renews PASS at level 1 in 4 hours.")
+    again = course.build_view(build(), "k2", DAY)
+    assert again.lead.text.startswith("Renews PASS at level 1 in 4 hours.")
+    assert [row[2] for row in read(again.sessions)] == ["s4", "s3"]
 
 
 def test_a_course_without_outcomes_or_sessions_says_so_with_the_acts() -> None:
