@@ -1,0 +1,74 @@
+"""Forms in a browser: where one stands after a refusal, what is offered while one types, what is not left unasked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from visitors import visit
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+WATER = "/edit/requirements/sampler~water-chemistry"
+
+
+def get_focus(page: Any) -> str:
+    """Return the id of what has the focus."""
+    return str(page.evaluate("document.activeElement.id"))
+
+
+def test_a_refusal_is_read_first_and_leads_to_its_field(browser: Browser, site: str) -> None:
+    for has_scripts in (True, False):
+        with visit(browser, site, has_scripts=has_scripts) as visitor:
+            page = visitor.page
+            assert visitor.go(WATER) == 200
+            page.get_by_label("Weight").fill("7")
+            page.get_by_role("button", name="Store the change").click()
+            assert page.title().startswith("1 value is wrong: Sampler asks Water chemistry")
+            assert get_focus(page) == "wrong"
+            page.get_by_role("link", name="Weight: Must be at most 5").press("Enter")
+            assert get_focus(page) == "field-weight"
+            assert page.get_by_label("Weight").input_value() == "7"
+            page.get_by_role("link", name="Leave it as it was").click(no_wait_after=True)
+
+
+def test_what_was_typed_is_not_left_behind_unasked(browser: Browser, site: str) -> None:
+    with visit(browser, site) as visitor:
+        page = visitor.page
+        asked: list[str] = []
+
+        def stay(dialog: Any) -> None:
+            asked.append(dialog.type)
+            dialog.dismiss()
+
+        page.on("dialog", stay)
+        assert visitor.go(WATER) == 200
+        page.get_by_role("link", name="Leave it as it was").click()
+        page.wait_for_url("**/requirements/sampler~water-chemistry")
+        assert asked == []
+        assert visitor.go(WATER) == 200
+        page.get_by_label("Weight").fill("4")
+        page.get_by_role("link", name="Leave it as it was").click(no_wait_after=True)
+        page.wait_for_timeout(300)
+        assert asked == ["beforeunload"]
+        assert page.url.endswith(WATER)
+        assert page.get_by_label("Weight").input_value() == "4"
+
+
+def test_records_are_offered_by_name_beside_their_id(browser: Browser, site: str) -> None:
+    with visit(browser, site) as visitor:
+        page = visitor.page
+        assert visitor.go("/new/requirements") == 200
+        offered = page.evaluate(
+            "Object.fromEntries([...document.getElementById('field-role').list.options].map((o) => [o.value, o.label]))"
+        )
+        assert offered["sampler"] == "Sampler"
+        # in the filters of a list a script asks for what was begun
+        assert visitor.go("/requirements") == 200
+        page.get_by_text("Only those with").click()
+        with page.expect_response("**/api/find?**"):
+            page.get_by_label("Competency", exact=True).press_sequentially("chlor", delay=20)
+        page.wait_for_timeout(200)
+        names = page.evaluate("[...document.getElementById('field-competency').list.options].map((o) => o.label)")
+        assert names
+        assert all("hlor" in name for name in names), names
