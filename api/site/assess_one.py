@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.rights import Actor
@@ -19,7 +19,7 @@ from api.http.collection import COLLECTIONS
 from api.http.context import get_desk, get_graph, get_request
 from api.http.record_services import create_item
 from api.pages.assess import find_default_source, tell_manager_remark
-from api.pages.assess_one import build_view, describe_one
+from api.pages.assess_one import build_view, describe_one, is_own_word
 from api.pages.forms.faults import Fault, find_faults
 from api.pages.forms.form import Body, fill_defaults
 from api.pages.record_form import build_form_view, list_labels, read_form
@@ -68,18 +68,20 @@ def store() -> PlainResponse:
     heard = sent.typed.pop(_HEARD, "")
     typed = sent.typed
     if actor.person_id:
-        typed["assessor"] = "" if typed.get("source") == "certificate" else actor.person_id
+        typed["assessor"] = "" if typed.get("source") in ("certificate", "self") else actor.person_id
     body = read_form(snapshot, _TABLE, typed, None)
+    is_own = is_own_word({name: str(text) for name, text in body.members.items()}, actor.person_id)
     try:
         check_sent(sent)
-        _require_another(body, actor)
+        if not is_own:
+            _require_another(body, actor)
         remark = _find_remark(snapshot, body)
         if remark and heard != remark:
             return _send(snapshot, typed, remark=remark)
         written = create_item(get_graph(), _COLLECTION, body.members, who=actor.name)
     except (InputError, ConflictError) as error:
         return _send(snapshot, typed, faults=_find_faults(error, body, typed), status=get_kind(error).status)
-    return go_to(_COLLECTION, written.item)
+    return redirect("/me", 303) if is_own else go_to(_COLLECTION, written.item)
 
 
 def _find_faults(error: InputError | ConflictError, body: Body, typed: Mapping[str, str]) -> Sequence[Fault]:

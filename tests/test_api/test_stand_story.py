@@ -104,6 +104,22 @@ def test_where_one_stands(mirela: FlaskClient) -> None:
     assert find_link(page, "Change what I say").startswith("/new/assessments?person=p008")
 
 
+def test_one_says_otherwise_of_oneself_and_it_never_counts(mirela: FlaskClient) -> None:
+    form = read(mirela, find_link(read(mirela, "/people/p008"), "Change what I say"))
+    assert "it is shown beside what was assessed, and never counts." in form
+    sent = {name: unescape(text) for name, text in re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', form)}
+    assert sent["person"] == MIRELA
+    assert sent["source"] == "self"
+    sent |= {"competency": "Water chemistry", "level": "3", "date": "2026-11-24"}
+    assert mirela.post("/new/assessments", data=sent).location == "/me"
+    page = strip(read(mirela, "/people/p008"))
+    assert "Water chemistry at level 3, 24 November 2026" in page
+    assert "One desirable competency has never been assessed" in page
+    assert "not assessed, 1 asked" in page
+    # an assessment of oneself is another thing
+    assert mirela.post("/new/assessments", data=sent | {"source": "manager"}).status_code == 422
+
+
 def test_somebody_else_sees_no_roles_that_a_person_looks_at(app: Flask) -> None:
     lead = app.test_client()
     lead.post("/me", data={"person": "p001"})
