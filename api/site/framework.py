@@ -41,7 +41,9 @@ def show_framework() -> Response:
         return unchanged
     answer, waiting = _ask_review()
     snapshot = get_desk().get_state().snapshot
-    view = build_framework_view(snapshot, answer, waiting, _list_changes())
+    # what was changed up to a revision stays so, and reading it costs as much as the rest of the page many times over
+    changes = snapshot.keep("latest changes of the framework", _list_changes)
+    view = build_framework_view(snapshot, answer, waiting, changes)
     return send_page(describe_framework(view), is_tagged=answer is not None and answer.is_final)
 
 

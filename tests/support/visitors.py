@@ -69,6 +69,7 @@ class Visitor:
         for _ in range(60):
             if response.status != 202:
                 break
+            self.page.goto("about:blank")  # its script would go on by itself meanwhile
             time.sleep(0.5)
             response = self.page.goto(self.base + address)
             assert response is not None
