@@ -28,7 +28,8 @@ _INTRODUCTION: Final = (
     "A sheet per table, a row per record. Columns marked (required) must be filled in; an empty cell elsewhere means "
     "the default. Leave the first row as it is. Tables you do not need stay empty.",
     "Drop-downs of ids offer what stands in the other sheets; an id that is in the store already may be typed too.",
-    "Then: newel load FILE --dry-run shows every fault with its sheet, row and column and stores nothing.",
+    "Then check it, with Load tables in a browser or with newel load FILE --dry-run: every fault is shown with its "
+    "sheet, row and column, and nothing is stored yet.",
 )
 
 

@@ -112,4 +112,5 @@ QUESTION = Question(
     cautions=(_CAUTION,),
     needs=Right.SEE_COMPANY,
     show=show,
+    is_slow=True,
 )
