@@ -162,6 +162,20 @@ def change_items(
     """
     snapshot = graph.get_snapshot()
     check(snapshot)
+    items = _load_items(graph, collection, snapshot, bodies)
+    puts = [collection.build_put(item, collection.find_item(snapshot, unquote(i))) for i, item in items.items()]
+    removals = [collection.build_removal(item) for item in gone]
+    change = Change(
+        put=tuple(pair for part in puts for pair in part.put),
+        remove=tuple(pair for part in (*puts, *removals) for pair in part.remove),
+    )
+    return graph.apply(change, who=who, why=why, require=check).remarks
+
+
+def _load_items(
+    graph: LiveGraph, collection: Collection, snapshot: Snapshot, bodies: Sequence[Mapping[str, Any]]
+) -> dict[str, Any]:
+    """Return the items of some bodies by their ids in addresses; FieldsError tells what is wrong with all of them."""
     items: dict[str, Any] = {}
     wrong: list[FieldError] = []
     for at, body in enumerate(bodies):
@@ -175,13 +189,7 @@ def change_items(
             wrong.append(FieldError(f"/{at}", path_id, "stands there twice"))
     if wrong:
         raise FieldsError(f"{format_count(len(wrong), 'wrong value')}; nothing was stored.", wrong)
-    puts = [collection.build_put(item, collection.find_item(snapshot, unquote(i))) for i, item in items.items()]
-    removals = [collection.build_removal(item) for item in gone]
-    change = Change(
-        put=tuple(pair for part in puts for pair in part.put),
-        remove=tuple(pair for part in (*puts, *removals) for pair in part.remove),
-    )
-    return graph.apply(change, who=who, why=why, require=check).remarks
+    return items
 
 
 def _tell_why(verb: str, collection: Collection, path_id: str, note: str) -> str:

@@ -95,8 +95,6 @@ class FormView:
     """
 
     heading: str
-    title: str
-    summary: str
     faults: tuple[Fault, ...]
     users: tuple[Referrers, ...]
     fields: tuple[Field, ...]
@@ -110,6 +108,18 @@ class FormView:
     back: str
     remove: str
     revision: int
+
+    @property
+    def title(self) -> str:
+        """The first words of the page's title: how much is wrong."""
+        if self.faults:
+            return f"{tell_count(self.faults)}: {self.heading}"
+        return self.heading if self.is_new else f"Edit: {self.heading}"
+
+    @property
+    def summary(self) -> str:
+        """What is said first where something is wrong."""
+        return f"Nothing is stored yet: {tell_count(self.faults)}" if self.faults else ""
 
 
 def build_form_view(
@@ -136,16 +146,13 @@ def build_form_view(
     why : why it is changed, as far as it was typed
     faults, users : what is wrong; what uses the record and would be broken
     """
-    one = tell_one(table)
     fields = _list_fields(snapshot, table, texts, faults, is_fixed=item is not None)
     record_id = get_record_id(table, item) if item is not None else ""
-    heading = name_record(snapshot, table, item) if item is not None else f"New {one}"
+    heading = name_record(snapshot, table, item) if item is not None else f"New {tell_one(table)}"
     reason = get_own_name(table, "why")
     told = tuple(fault.reason for fault in faults if fault.field == reason)
     return FormView(
         heading=heading,
-        title=f"{_begin(tell_count(faults))}: {heading}" if faults else f"Edit: {heading}" if item else heading,
-        summary=f"Nothing is stored yet: {tell_count(faults)}" if faults else "",
         faults=tuple(faults),
         users=tuple(users),
         fields=fields,
@@ -286,7 +293,3 @@ def describe_removal(table: Table, view: RemovalView) -> Page:
     """Return the page that asks whether a record is to be removed."""
     trail = build_trail(table, Crumb(view.heading, view.back))
     return build_page(table, "record_removal.html", {"view": view}, trail)
-
-
-def _begin(text: str) -> str:
-    return text[:1].upper() + text[1:]
