@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from typing import Final
 
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds
@@ -11,7 +12,7 @@ from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Note, Sheet
+from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions._words import describe_status, show_state
@@ -24,6 +25,9 @@ from ontology.analysis.outlook.company_cover import (
     compute_company_cover,
 )
 from ontology.analysis.outlook.company_lending import Lender
+
+#: Teams with something short whose cover is offered to be asked next.
+_TEAMS_LINKED: Final = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,6 +82,10 @@ def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, n
                 Note(f"Could lend to each other: {names.team(pair.team)} and {names.team(pair.other)}.")
                 for pair in result.exchanges
             ),
+        ),
+        next=tuple(
+            Next(f"Cover of {names.team(team)}", "coverage", team, {"on": str(result.on)})
+            for team in list(dict.fromkeys(need.team for need in result.needs if need.state == "short"))[:_TEAMS_LINKED]
         ),
     )
 

@@ -54,7 +54,7 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
                         )
                         for row in result.assignment
                     ),
-                    *((names.place(place), "", _UNFILLED) for place in result.unfilled),
+                    *((names.place(place), _find_where(result, place, names), _UNFILLED) for place in result.unfilled),
                 ),
                 "The team has no places.",
             ),
@@ -69,6 +69,12 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
             Next("On whom alone it rests", "single-points-of-failure", result.team, {"on": str(result.on)}),
         ),
     )
+
+
+def _find_where(result: StaffingResult, place: str, names: Names) -> Cell:
+    """Return the crew of a place that stays empty."""
+    shifts = (row.shift for row in result.tolerance.broken if row.place == place)
+    return names.ref("shifts", next(shifts, None)) or "team"
 
 
 def _tell_filled(result: StaffingResult) -> str:
