@@ -13,6 +13,7 @@ from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
 from api.http.handlers import register_handlers
 from api.http.health import build_health_blueprint
+from api.http.history import build_history_blueprint
 from api.http.index import build_index_blueprint
 from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
@@ -94,6 +95,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
         build_index_blueprint(),
         *build_record_blueprints(settings),
         build_results_blueprint(),
+        build_history_blueprint(settings),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
     )

@@ -12,6 +12,7 @@ from api.errors import NotAcceptableError
 JSON: Final = "application/json"
 JSON_LD: Final = "application/ld+json"
 TURTLE: Final = "text/turtle"
+N_QUADS: Final = "application/n-quads"
 SVG: Final = "image/svg+xml"
 PNG: Final = "image/png"
 DOT: Final = "text/vnd.graphviz"
@@ -20,6 +21,7 @@ HTML: Final = "text/html"
 WORKBOOK: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 RECORD_FORMS: Final[Mapping[str, str]] = {"json": JSON, "json-ld": JSON_LD, "turtle": TURTLE}
+COMMIT_FORMS: Final[Mapping[str, str]] = {"json": JSON, "turtle": TURTLE, "n-quads": N_QUADS}
 ANSWER_FORMS: Final[Mapping[str, str]] = {"json": JSON}
 DIAGRAM_FORMS: Final[Mapping[str, str]] = {"svg": SVG, "png": PNG, "dot": DOT}
 SHEET_FORMS: Final[Mapping[str, str]] = {"json": JSON, "html": HTML, "xlsx": WORKBOOK}

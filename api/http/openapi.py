@@ -22,7 +22,18 @@ from flask.typing import ResponseReturnValue
 from marshmallow import Schema, fields
 
 from api.desk.states import STATE_PARAMETERS
-from api.http.negotiation import CALENDAR, DIAGRAM_FORMS, HTML, JSON, PLAN_FORMS, RECORD_FORMS, SHEET_FORMS, WORKBOOK
+from api.http.negotiation import (
+    CALENDAR,
+    COMMIT_FORMS,
+    DIAGRAM_FORMS,
+    HTML,
+    JSON,
+    N_QUADS,
+    PLAN_FORMS,
+    RECORD_FORMS,
+    SHEET_FORMS,
+    WORKBOOK,
+)
 from api.http.problem_schema import Problem
 from api.json_text import dump_json
 
@@ -197,12 +208,13 @@ _STATE: Final = [
 _ANY_ERROR: Final = "DEFAULT_ERROR"
 _FORMS: Final = {
     media_type: name
-    for forms in (RECORD_FORMS, DIAGRAM_FORMS, PLAN_FORMS, SHEET_FORMS)
+    for forms in (RECORD_FORMS, COMMIT_FORMS, DIAGRAM_FORMS, PLAN_FORMS, SHEET_FORMS)
     for name, media_type in forms.items()
 }
 _OTHER_FORMS: Final[Mapping[str, Mapping[str, Any]]] = {
     "application/ld+json": {"type": "object"},
     "text/turtle": {"type": "string"},
+    N_QUADS: {"type": "string"},
     "text/vnd.graphviz": {"type": "string"},
     "image/svg+xml": {"type": "string"},
     "image/png": {"type": "string", "format": "binary"},

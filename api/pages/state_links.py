@@ -15,8 +15,10 @@ __all__ = ["PRESENT_REL", "StateBar", "keep_state"]
 PRESENT_REL: Final = "latest-version"
 _TAG: Final = re.compile(r"<(a|img|form|image|use)\b[^>]*>", re.IGNORECASE)
 _ADDRESS: Final = re.compile(r"""(?<![\w-])((?:xlink:)?href|src)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")
-#: What is the same in every state.
-_TIMELESS: Final = ("/static/", "/words", "/problems", "/api/openapi.json", "/api/browse")
+#: What is the same in every state, and what changes something: that is done to the present one.
+_TIMELESS: Final = re.compile(
+    r"/(?:(?:static|api/browse|edit|new|remove|loads|assess|computing)/.*|words|problems|api/openapi\.json|me|my-data)(?:\?.*)?"
+)
 _POST: Final = re.compile(r"""\bmethod=["']?post\b""", re.IGNORECASE)
 
 
@@ -49,7 +51,7 @@ def keep_state(html: str, asked: Mapping[str, str]) -> str:
 
     def write_address(found: re.Match[str]) -> str:
         name, quote, address, place = found.groups()
-        if address.startswith(_TIMELESS) or re.search(r"[?&;]as_of=", address):
+        if _TIMELESS.fullmatch(address) or re.search(r"[?&;]as_of=", address):
             return found.group()
         return f"{name}={quote}{address}{'&amp;' if '?' in address else '?'}{added}{place or ''}{quote}"
 

@@ -10,6 +10,7 @@ from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.parameters import parse_values
+from api.desk.states import STATE_PARAMETERS
 from api.errors import ParameterError, WrongParameter
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
@@ -87,7 +88,8 @@ def read_given() -> dict[str, str]:
     ParameterError
         Something is given twice.
     """
-    filled = [(name, text) for name, text in get_request().args.items(multi=True) if text.strip()]
+    given = get_request().args.items(multi=True)
+    filled = [(name, text) for name, text in given if text.strip() and name not in STATE_PARAMETERS]
     twice = [name for name, times in Counter(name for name, _ in filled).items() if times > 1]
     if twice:
         raise ParameterError(*(WrongParameter(name, get_request().args[name], "is given twice") for name in twice))

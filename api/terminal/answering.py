@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from typing import Final
 
 from api.desk.desk import Answer, Desk
 from api.desk.parameters import Asks, list_parameters, parse_asked
@@ -20,7 +21,10 @@ from api.terminal.naming import get_id
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["answer_call", "list_file_forms"]
+__all__ = ["HISTORY", "answer_call", "list_file_forms"]
+
+#: What is no question about a subject: the call that `newel history` makes.
+HISTORY: Final = "history"
 
 
 def list_file_forms(question: Question) -> list[str]:
@@ -36,6 +40,10 @@ def answer_call(desk: Desk, call: Call) -> bytes:
     NewelError
         What `desk.ask` and `desk.carry_out` raise; a name that means no record or several.
     """
+    if call.question == HISTORY:
+        from api.terminal.history_text import answer_history  # brings schemas, and an RDF library
+
+        return answer_history(desk, call)
     try:
         question = load_question(call.question)
         kind = SubjectKind(call.table)

@@ -14,6 +14,7 @@ from ontology.errors import InputError
 from ontology.live.joined import Joined, join_states
 from ontology.live.releases import Release, read_releases
 from ontology.rdf.namespaces import DATA_GRAPHS, Quad
+from ontology.snapshot.keeper import Keeper
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.engine import Store
 from ontology.store.history import Commit, Patch, read_commits, read_patches
@@ -42,14 +43,15 @@ class Moment:
     release: str
 
 
-class PastStates:
+class PastStates(Keeper):
     """The history of one open store, and the Snapshots of the states asked for last. Safe for many threads."""
 
     def __init__(self, store: Store) -> None:
+        super().__init__()
         self._store = store
         self._commits: list[Commit] = []
         self._lock = threading.Lock()
-        self._kept: OrderedDict[int, Snapshot] = OrderedDict()
+        self._snapshots: OrderedDict[int, Snapshot] = OrderedDict()
         self._joined: OrderedDict[tuple[int, int], Joined] = OrderedDict()
 
     def list_commits(self, revision: int) -> Sequence[Commit]:
@@ -97,14 +99,14 @@ class PastStates:
         if revision == present.revision:
             return present
         with self._lock:
-            found = self._kept.get(revision)
+            found = self._snapshots.get(revision)
             if found is None:
-                nearest = min((present, *self._kept.values()), key=lambda kept: abs(kept.revision - revision))
+                nearest = min((present, *self._snapshots.values()), key=lambda kept: abs(kept.revision - revision))
                 found = self._lead(nearest, revision, self._list_commits(present.revision))
-                self._kept[revision] = found
-            self._kept.move_to_end(revision)
-            while len(self._kept) > KEPT:
-                self._kept.popitem(last=False)
+                self._snapshots[revision] = found
+            self._snapshots.move_to_end(revision)
+            while len(self._snapshots) > KEPT:
+                self._snapshots.popitem(last=False)
             return found
 
     def get_joined(self, revision: int, present: Snapshot) -> Joined:

@@ -30,6 +30,8 @@ _LEVEL: Final = 1
 _NAME: Final = re.compile(r"([0-9]{9,})\.(people\.)?(added|removed)\.nq\.gz")
 _STEP: Final = 1 << 18
 _GZIP: Final = 31
+#: So many texts are looked for in a member as a whole; for more, each line is looked at.
+_FEW: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +101,16 @@ class PatchFiles:
                 continue
             for line in member.decode().split("\n"):
                 if line and (not mentioning or any(text in line for text in mentioning)):
+                    yield _parse_line(line)
+
+    def iterate_about(self, file: PatchFile, subjects: set[str]) -> Iterator[Quad]:
+        """Yield the quads of a file whose subject is among some. O(bytes)."""
+        wanted = [subject.encode() for subject in subjects] if len(subjects) <= _FEW else []
+        for member in iterate_members(self.read(file)):
+            if wanted and not any(text in member for text in wanted):
+                continue
+            for line in member.decode().split("\n"):
+                if line.partition(" ")[0] in subjects:
                     yield _parse_line(line)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -17,6 +18,9 @@ STORE_ID: Final = ns.iri_term(ns.NW + "storeId")
 REVISION: Final = ns.iri_term(ns.NW + "revision")
 COMMIT_ID: Final = ns.iri_term(ns.NW + "commitId")
 PATCH_FILE: Final = ns.iri_term(ns.NW + "patchFile")
+_PATCH_GRAPH: Final = re.compile(
+    f"(?:{re.escape(ns.HISTORY)}|{re.escape(ns.PERSONAL_HISTORY)})([0-9]+)/([a-z]+)/(added|removed)"
+)
 SHA256: Final = ns.iri_term(ns.NW + "sha256")
 _WHY: Final = ns.iri_term(ns.NW + "why")
 
@@ -78,6 +82,18 @@ def get_patch_graph(revision: int, graph: str, *, is_added: bool) -> str:
     """Return the graph that holds what a commit added to or removed from another; personal data stand apart."""
     base = ns.PERSONAL_HISTORY if graph == ns.GRAPH_PEOPLE else ns.HISTORY
     return f"{base}{revision}/{graph.removeprefix(ns.GRAPH)}/{'added' if is_added else 'removed'}"
+
+
+def parse_patch_graph(name: str) -> tuple[int, str, bool] | None:
+    """Return revision, graph and whether it was added, of the name of a patch graph; None where it is none.
+
+    Examples
+    --------
+    >>> parse_patch_graph(get_patch_graph(7, ns.GRAPH_PEOPLE, is_added=False)) == (7, ns.GRAPH_PEOPLE, False)
+    True
+    """
+    found = _PATCH_GRAPH.fullmatch(name)
+    return (int(found[1]), ns.GRAPH + found[2], found[3] == "added") if found else None
 
 
 def make_patch(plus: Iterable[Quad], minus: Iterable[Quad], revision: int) -> Iterator[Quad]:

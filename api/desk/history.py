@@ -1,0 +1,195 @@
+"""The history as it is told: commits with their counts, the rows of one, the life of a record; on the state asked."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from api.desk.parameters import Asks, param
+from api.desk.states import State
+from api.errors import ParameterError, WrongParameter
+from ontology.errors import InputError, NotFoundError
+from ontology.model.columns import Key
+from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:  # these bring the store and an RDF library
+    from ontology.history.life import Life
+    from ontology.history.rows import Counted, Row
+    from ontology.live.live_graph import LiveGraph
+    from ontology.store.history import Commit, Patch
+
+__all__ = [
+    "AskHistory",
+    "AskRows",
+    "OneCommit",
+    "ToldCommit",
+    "list_commits",
+    "read_life",
+    "read_one_commit",
+    "tell_commits",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskRows(Asks):
+    """Which page of rows is asked."""
+
+    page: int = param("Page, from 1.", default=1, minimum=1)
+    page_size: int = param("Rows on a page.", default=100, minimum=1, maximum=1000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskHistory(AskRows):
+    """Which commits are asked."""
+
+    since: dt.date | None = param("Only changes from this day on (UTC).", default=None)
+    until: dt.date | None = param("Only changes up to this day, inclusive (UTC).", default=None)
+    who: str = param("Only changes by this author, as written.", default="")
+    table: str = param("Only changes of records of this table.", default="")
+
+    @property
+    def table_name(self) -> str:
+        """The table that is asked; "" for any."""
+        return self.table.replace("-", "_")
+
+    def check(self, snapshot: Snapshot) -> None:
+        """Raise ParameterError where there is no such table."""
+        if self.table and self.table_name not in TABLES:
+            raise ParameterError(WrongParameter("table", self.table, f"must be one of {', '.join(TABLES)}"))
+
+
+@dataclass(frozen=True, slots=True)
+class ToldCommit:
+    """A commit with the release that names it; `counted` is None where what it changed was not kept."""
+
+    commit: Commit
+    release: str
+    counted: Counted | None
+
+
+@dataclass(frozen=True, slots=True)
+class OneCommit:
+    """A commit, its rows but for personal ones, and a state that holds the names of all they speak of."""
+
+    told: ToldCommit
+    rows: tuple[Row, ...]
+    names: Snapshot
+    patch: Patch
+
+
+def list_commits(graph: LiveGraph, state: State, asked: AskHistory) -> list[Commit]:
+    """Return the commits that are asked, newest first. O(n) for n commits; asked by table, their patches are counted.
+
+    Of a commit whose patch was not kept it is not known which tables it touched: it is left out where one is asked.
+    """
+    found = [
+        commit
+        for commit in reversed(graph.past.list_commits(state.snapshot.revision))
+        if (asked.since is None or commit.when.date() >= asked.since)
+        and (asked.until is None or commit.when.date() <= asked.until)
+        and asked.who in ("", commit.who)
+    ]
+    if not asked.table_name:
+        return found
+    counts = count_commits(graph, found)
+    return [one for one in found if any(c.table == asked.table_name for c in _list_tables(counts.get(one.revision)))]
+
+
+def _list_tables(counted: Counted | None) -> Iterable[Any]:
+    return counted.tables if counted is not None else ()
+
+
+def tell_commits(graph: LiveGraph, commits: Sequence[Commit]) -> list[ToldCommit]:
+    """Return commits with their counts and releases."""
+    counts = count_commits(graph, commits)
+    releases = {release.revision: release.version for release in graph.past.list_releases()}
+    return [ToldCommit(one, releases.get(one.revision, ""), counts.get(one.revision)) for one in commits]
+
+
+def count_commits(graph: LiveGraph, commits: Sequence[Commit]) -> dict[int, Counted]:
+    """Return revision -> counts; each commit is counted once and kept, those without a patch are left out."""
+    from ontology.history.rows import count_rows
+    from ontology.rdf.namespaces import DATA_GRAPHS
+    from ontology.store.history import read_patches
+
+    kept: dict[int, Counted] = graph.past.keep("counts of commits", dict)
+    missing = [one for one in commits if one.revision not in kept and one.has_patch]
+    for commit, patch in read_patches(graph.store, missing, DATA_GRAPHS):
+        kept[commit.revision] = count_rows(patch.added, patch.removed)
+    return {one.revision: kept[one.revision] for one in commits if one.has_patch}
+
+
+def read_one_commit(graph: LiveGraph, state: State, revision: int) -> OneCommit:
+    """Return one commit with its rows.
+
+    Raises
+    ------
+    NotFoundError
+        There is no such commit up to the state asked.
+    InputError
+        What it changed was not kept.
+    """
+    from ontology.history.rows import build_rows
+    from ontology.rdf.namespaces import DATA_GRAPHS
+    from ontology.store.history import read_patches
+
+    if not 1 <= revision <= state.snapshot.revision:
+        raise NotFoundError(f"There is no revision {revision}; the last one is {state.snapshot.revision}.")
+    present = graph.get_snapshot()
+    commits = graph.past.list_commits(present.revision)
+    first = max((one.revision for one in commits if not one.has_patch), default=0)
+    if revision <= first:
+        raise InputError(
+            f"What revision {revision} changed cannot be shown: that of {first} was not kept; "
+            f"the first that can be is {first + 1}.",
+            first_revision=first + 1,
+        )
+    commit = commits[revision - 1]
+    ((_, patch),) = read_patches(graph.store, [commit], DATA_GRAPHS)
+    before = graph.past.get_snapshot(revision - 1, present)
+    rows = [row for row in build_rows(before, patch.added, patch.removed) if row.table not in PERSONAL_TABLES]
+    (told,) = tell_commits(graph, [commit])
+    names = add_gone(state.snapshot, (before, graph.past.get_snapshot(revision, present)))
+    return OneCommit(told, tuple(rows), names, patch)
+
+
+def read_life(graph: LiveGraph, state: State, table_name: str, key: Key) -> tuple[Life, Snapshot]:
+    """Return the life of a record, and a state that holds the names of all it speaks of; errors as `find_life`."""
+    from ontology.history.life import find_last_records, find_life
+
+    life = find_life(graph, state.snapshot, table_name, key)
+    unknown = [
+        (name, record_id)
+        for name, record_id in sorted(_list_named(row for _, row in life.rows))
+        if name != "scales" and (record_id,) not in state.snapshot.get_table(name)
+    ]
+    return life, state.snapshot.with_changes(put=find_last_records(graph, unknown))
+
+
+def add_gone(state: Snapshot, others: Iterable[Snapshot]) -> Snapshot:
+    """Return a state with the records of tables with ids that only others hold, later ones first."""
+    put: dict[tuple[str, Key], Any] = {}
+    for name, table in TABLES.items():
+        if table.id_field:
+            present = state.get_table(name)
+            for other in others:
+                for key, record in other.get_table(name).items():
+                    if key not in present:
+                        put[name, key] = record
+    return state.with_changes(put=[(name, record) for (name, _), record in put.items()]) if put else state
+
+
+def _list_named(rows: Iterable[Row]) -> set[tuple[str, str]]:
+    """Return (table, id) of what rows name."""
+    named: set[tuple[str, str]] = set()
+    for row in rows:
+        for record in filter(None, (row.before, row.after)):
+            for column in TABLES[row.table].columns:
+                value = getattr(record, column.attribute)
+                if column.refers_to and value:
+                    ids = value if isinstance(value, tuple) else (value,)
+                    named.update((column.refers_to, one) for one in ids)
+    return named

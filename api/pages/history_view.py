@@ -1,0 +1,201 @@
+"""The history as JSON says it and as a person reads it: commits, the rows of one, the life of a record. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from api.desk.history import OneCommit, ToldCommit
+from api.desk.names import count
+from api.desk.sheet import Column, Sheet, Table
+from api.pages.cells import say_day
+from api.pages.history_words import HistoryWords, get_own_reason
+from ontology.history.life import Life
+from ontology.history.rows import ColumnChange, Row, list_others
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+from ontology.rdf.namespaces import Quad
+from ontology.snapshot.snapshot import Snapshot
+from ontology.store.history import Commit, Patch
+
+__all__ = ["LifeView", "dump_commit", "dump_life", "dump_one", "list_public", "show_commits", "show_life", "show_one"]
+
+_NEVER: Final = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class LifeView:
+    """A life with the releases by revision and the names of all it speaks of."""
+
+    table: str
+    id: str
+    life: Life
+    names: Snapshot
+    releases: dict[int, str]
+
+    @property
+    def label(self) -> str:
+        """What the record is called now, or was called last."""
+        if self.table == "scales":
+            return self.id
+        row = Row(self.table, TABLES[self.table].get_key(self.life.last), "changed", (), self.life.last, None)
+        return HistoryWords(self.names).name(row)
+
+
+def dump_commit(told: ToldCommit) -> dict[str, Any]:
+    """Return a commit as JSON has it; counts are null where what it changed was not kept."""
+    commit, counted = told.commit, told.counted
+    return {
+        "revision": commit.revision,
+        "when": _say_time(commit),
+        "who": commit.who,
+        "why": commit.why,
+        "release": told.release or None,
+        "undo_of": None,
+        "is_bulk": commit.is_bulk,
+        "counts": None if counted is None else list(counted.tables),
+        "others": None if counted is None else counted.others,
+    }
+
+
+def dump_one(one: OneCommit, rows: Sequence[Row]) -> dict[str, Any]:
+    """Return a commit with some of its rows, and raw what no table holds."""
+    words = HistoryWords(one.names)
+    added, removed = list_others(*list_public(one.patch))
+    raw = [("added", quad) for quad in added] + [("removed", quad) for quad in removed]
+    return dump_commit(one.told) | {
+        "rows": [_dump_row(row, words) | {"words": words.tell(row)} for row in rows],
+        "rows_total": len(one.rows),
+        "raw": [
+            {"change": change, "graph": g, "subject": s, "predicate": p, "object": o} for change, (g, s, p, o) in raw
+        ],
+    }
+
+
+def list_public(patch: Patch) -> tuple[list[Quad], list[Quad]]:
+    """Return what a commit added and removed, without what is about people."""
+    added = [quad for quad in patch.added if quad[0] != ns.GRAPH_PEOPLE]
+    return added, [quad for quad in patch.removed if quad[0] != ns.GRAPH_PEOPLE]
+
+
+def dump_life(view: LifeView, rows: Sequence[tuple[Commit, Row]]) -> dict[str, Any]:
+    """Return the life of a record with some of its rows."""
+    words = HistoryWords(view.names)
+    return {
+        "table": view.table,
+        "id": view.id,
+        "label": view.label,
+        "exists": "yes" if view.life.exists else "removed",
+        "replaced_by": [],
+        "first_revision": view.life.first_revision or None,
+        "rows": [
+            _dump_row(row, words)
+            | {
+                "revision": commit.revision,
+                "when": _say_time(commit),
+                "who": commit.who,
+                "why": commit.why,
+                "release": view.releases.get(commit.revision),
+                "words": words.tell(row, commit),
+            }
+            for commit, row in rows
+        ],
+        "rows_total": len(view.life.rows),
+    }
+
+
+def show_life(view: LifeView) -> Sheet:
+    """Return the life of a record for people."""
+    words, rows = HistoryWords(view.names), view.life.rows
+    columns = (Column("When"), Column("What changed"), Column("About"), Column("By whom"), Column("Why"))
+    cells = tuple(
+        (c.when.date(), _begin(words.tell(row)), words.name(row), c.who, get_own_reason(c.why) or _NEVER)
+        for c, row in rows
+    )
+    title = f"History of {view.label}"
+    table = Table("What changed, newest first", columns, cells, "Nothing is kept of what changed.")
+    remarks = (_tell_first(view.life.first_revision),) if view.life.first_revision else ()
+    return Sheet(title, _tell_life(view), parts=(table,), remarks=remarks, cautions=())
+
+
+def show_commits(commits: Sequence[ToldCommit]) -> Sheet:
+    """Return commits for people."""
+    columns = (
+        Column("Revision", is_number=True),
+        Column("When"),
+        Column("By whom"),
+        Column("Why"),
+        Column("What changed"),
+    )
+    cells = tuple(
+        (told.commit.revision, told.commit.when.date(), told.commit.who, told.commit.why, _tell_counts(told))
+        for told in commits
+    )
+    lead = f"{count(len(commits), 'change')} told, newest first."
+    return Sheet("What changed", lead, parts=(Table("", columns, cells, "Nothing was changed."),))
+
+
+def show_one(one: OneCommit) -> Sheet:
+    """Return one commit with its rows for people."""
+    commit, words = one.told.commit, HistoryWords(one.names)
+    columns = (Column("Table"), Column("About"), Column("What changed"))
+    cells = tuple((row.table.replace("_", " "), words.name(row), _begin(words.tell(row))) for row in one.rows)
+    lead = f"{commit.why}, by {commit.who}, {say_day(commit.when.date())}: {_tell_counts(one.told)}."
+    empty = "Nothing but rows about people, which stand in the history of their own records, or triples of others."
+    return Sheet(f"Revision {commit.revision}", lead, parts=(Table("What changed", columns, cells, empty),))
+
+
+def _tell_life(view: LifeView) -> str:
+    rows = view.life.rows
+    there = "It is there" if view.life.exists else "It was removed"
+    if not rows:
+        return f"{there}; nothing is kept of what changed."
+    (last, _), (first, _) = rows[0], rows[-1]
+    times = count(len(rows), "change")
+    days = say_day(last.when.date())
+    since = "" if last is first else f" since {say_day(first.when.date())}"
+    return f"{there}: {times}{since}, the last on {days} by {last.who}."
+
+
+def _begin(words: str) -> str:
+    """Return words with a capital at their beginning."""
+    return words[:1].upper() + words[1:]
+
+
+def _tell_first(first: int) -> str:
+    return f"What was changed up to revision {first} was not kept row by row."
+
+
+def _tell_counts(told: ToldCommit) -> str:
+    if told.counted is None:
+        return "not kept row by row"
+    parts = []
+    for counts in told.counted.tables:
+        many = counts.table.replace("_", " ")
+        numbers = ((counts.added, "added"), (counts.removed, "removed"), (counts.changed, "changed"))
+        told_numbers = ", ".join(f"{n:,} {verb}" for n, verb in numbers if n)
+        parts.append(f"{many} {told_numbers}")
+    if told.counted.others:
+        parts.append(count(told.counted.others, "triple of others", "triples of others"))
+    return "; ".join(parts) or "nothing that a table holds"
+
+
+def _dump_row(row: Row, words: HistoryWords) -> dict[str, Any]:
+    return {
+        "table": row.table,
+        "id": row.id,
+        "label": words.name(row),
+        "change": row.change,
+        "columns": [_dump_column(change) for change in row.columns],
+    }
+
+
+def _dump_column(change: ColumnChange) -> dict[str, Any]:
+    ends = ("gone", "new") if change.is_several else ("from", "to")
+    values = dict(zip(ends, (change.before, change.after), strict=True))
+    return {"column": change.column} | values | {"direction": change.direction, "stated": change.stated}
+
+
+def _say_time(commit: Commit) -> str:
+    return commit.when.strftime("%Y-%m-%dT%H:%M:%SZ")

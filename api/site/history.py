@@ -1,0 +1,49 @@
+"""The page of a record's life: what changed of it, when, by whom and why, in words. Imports Flask."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response
+
+from api.http.context import get_desk, get_request
+from api.http.history import read_life_view
+from api.pages.addresses import build_record_address
+from api.pages.history_view import show_life
+from api.pages.page import Crumb, Page, Way
+from api.site.sending import find_unchanged, send_page
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
+
+__all__ = ["build_blueprint"]
+
+
+def build_blueprint() -> Blueprint:
+    """Return the blueprint of the page."""
+    blueprint = Blueprint("history-of-records", __name__)
+    blueprint.add_url_rule("/history/<table>/<path:id>", "life", show_history)
+    return blueprint
+
+
+def show_history(table: str, id: str) -> Response:
+    """Show the life of a record."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    state = get_desk().get_state()
+    view = read_life_view(state, table, id)
+    sheet = show_life(view)
+    record = build_record_address(view.table, id)
+    is_private = TABLES[view.table].graph == ns.GRAPH_PEOPLE
+    values = {
+        "sheet": sheet,
+        "pairs": [],
+        "acts": [("See it as it is", record)] if view.life.exists else [],
+        "revision": state.snapshot.revision,
+        "is_linked": True,
+        "here": get_request().path,
+        "files": [("JSON", f"/api/history{record}")],
+        "fields": (),
+        "figure": None,
+    }
+    trail = (Crumb(view.label, record),) if view.life.exists else ()
+    way: Way = "" if is_private else "framework"
+    return send_page(Page("sheet.html", values, way=way, trail=trail, is_private=is_private), is_tagged=True)
