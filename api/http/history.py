@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Final
 
 from flask import Response
 from marshmallow import Schema, fields
@@ -30,6 +30,9 @@ from ontology.model.columns import Key
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store.commit_text import get_commit_node, get_patch_graph
+
+#: A revision has fewer.
+_DIGITS: Final = 13
 
 __all__ = ["build_history_blueprint", "read_life_view"]
 
@@ -150,7 +153,7 @@ def build_history_blueprint(settings: Settings) -> DescribedBlueprint:
         **shared,
     )(show_revision)
     about = {"in": "path", "name": "revision", "required": True, "schema": {"type": "integer"}}
-    add_route(blueprint, "/history/<int:revision>", {"GET": one}, "revision", [about | {"description": "Its number."}])
+    add_route(blueprint, "/history/<revision>", {"GET": one}, "revision", [about | {"description": "Its number."}])
     life = describe("The life of a record", returns=RecordLife, query=rows, errors=(404, 406, 422), **shared)(show_life)
     text = {"in": "path", "required": True, "schema": {"type": "string"}}
     path = [text | {"name": "table", "description": "The table."}, text | {"name": "id", "description": "The id."}]
@@ -169,12 +172,14 @@ def show_history() -> Response:
     return _respond(state, lambda: dump_json([dump_commit(one) for one in told]), page)
 
 
-def show_revision(revision: int) -> Response:
+def show_revision(revision: str) -> Response:
     """Show what one commit changed."""
     form = choose_form(get_request(), COMMIT_FORMS)
     asked = read_asked(AskRows, get_request().args)
     graph, state = get_desk().graph, get_desk().get_state()
-    one = read_one_commit(graph, state, revision)
+    if not (revision.isascii() and revision.isdigit() and len(revision) < _DIGITS):
+        raise NotFoundError(f"There is no revision {revision!r}: it is a number.")
+    one = read_one_commit(graph, state, int(revision))
     if form == "turtle":
         return _respond(state, lambda: dump_turtle(_list_activity(one)), None, TURTLE)
     if form == "n-quads":
