@@ -13,6 +13,7 @@ from ontology.errors import UnknownIdError
 
 D = date
 ROWS: list[dict[str, Any]] = [
+    {"competency": "a", "level": 1, "date": D(2025, 1, 1), "source": "manager"},
     {"competency": "a", "level": 2, "date": D(2026, 3, 9), "source": "manager", "assessor": "q"},
     {"competency": "b", "level": 1, "date": D(2026, 1, 1), "source": "assessor"},
     {"competency": "z", "level": 1, "date": D(2026, 5, 1), "source": "certificate", "valid_until": D(2027, 5, 1)},
@@ -67,7 +68,8 @@ def test_what_was_never_assessed_rests_on_nothing() -> None:
 def test_the_last_day_on_which_it_counts_and_what_comes_then() -> None:
     answer = ask()
     assert (answer.asked[2].until, answer.asked[2].then) == (D(2027, 5, 1), "lapsed")
-    (other,) = [row for row in answer.others if row.competency == "r"]
+    (other,) = answer.others
+    assert other.competency == "r"
     assert (other.until, other.then, other.asked, other.necessity) == (D(2027, 1, 31), "review-due", None, None)
 
 
@@ -83,6 +85,8 @@ def test_figures_count_full_levels_by_necessity() -> None:
     answer = ask()
     counts = answer.blocking_met, answer.blocking_total, answer.essential_met, answer.essential_total
     assert counts == (1, 1, 1, 2)
+    later = ask(D(2027, 5, 2))
+    assert (later.blocking_met, later.blocking_total) == (0, 1)
 
 
 def test_what_someone_says_is_the_latest_and_stands_apart() -> None:

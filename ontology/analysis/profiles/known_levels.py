@@ -117,7 +117,7 @@ def list_person_levels(snapshot: Snapshot, person_id: str, on: dt.date, *, role:
 
 
 def _is_settled(row: GapRow) -> bool:
-    return row.have is not None and row.gap == 0
+    return row.gap == 0
 
 
 def _count(gap: GapResult | None) -> dict[str, int]:
