@@ -10,12 +10,13 @@ from werkzeug.exceptions import BadRequest, HTTPException
 
 from api.desk.computations import Computations, StillComputing
 from api.desk.desk import Answer, Enquiry
+from api.errors import BusyError
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_request
 from api.pages.computing import build_view, describe_computing, get_address
 from api.site.sending import send_page
 
-__all__ = ["ask_or_compute", "build_blueprint"]
+__all__ = ["ask_if_quick", "ask_or_compute", "build_blueprint"]
 
 #: Under which name an application keeps its computations among its extensions.
 _EXTENSION: Final = "newel computations"
@@ -70,6 +71,18 @@ def ask_or_compute(enquiry: Enquiry) -> Answer:
         return _get_computations().ask(enquiry, address)
     except StillComputing as still:
         raise _ComputedElsewhere(still.number) from None
+
+
+def ask_if_quick(enquiry: Enquiry) -> Answer | None:
+    """Return the answer to a question where it is there within a second; None where it is computed on.
+
+    For what stands beside the answer of a page: the page does without it, and has it when it is asked for again.
+    """
+    request = get_request()
+    try:
+        return _get_computations().ask(enquiry, request.full_path if request.query_string else request.path)
+    except (StillComputing, BusyError):
+        return None
 
 
 def _get_computations() -> Computations:

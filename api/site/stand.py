@@ -15,7 +15,7 @@ from api.pages.look_as import build_view as build_look
 from api.pages.look_as import describe_look
 from api.pages.where_i_stand import build_view, describe_stand
 from api.questions import load_question
-from api.site.computing import ask_or_compute
+from api.site.computing import ask_if_quick
 from api.site.noticed import add_findings
 from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
@@ -71,12 +71,12 @@ def show_person(id: str) -> Response:
     is_self, reach = actor.person_id == id, None
     if is_self:
         roles = load_question("reachable-roles")
-        reach = ask_or_compute(desk.receive(actor, state, roles, subject, roles.asks[PERSON](on=on)))
+        reach = ask_if_quick(desk.receive(actor, state, roles, subject, roles.asks[PERSON](on=on)))
     limits = (PREPARATION_LIMIT, LEVEL_LIMIT)
     near = None if reach is None else reach.result
     view = build_view(levels.result, coming.result, near, limits, state.snapshot, is_self=is_self)
     page = add_findings(describe_stand(view, levels, is_self=is_self), "people", id)
-    return send_page(page, is_tagged=reach is None or reach.is_final)
+    return send_page(page, is_tagged=not is_self or (reach is not None and reach.is_final))
 
 
 def find_by_words(table: str, words: str) -> Collection[str]:

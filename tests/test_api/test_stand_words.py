@@ -13,9 +13,11 @@ from api.pages.coming_days import MOST_DAYS, list_coming_days
 from api.pages.level_rows import build_level_row
 from api.pages.missing import tell_missing
 from api.pages.stand_words import list_stressed, tell_missing_blocks, tell_standing
+from api.pages.where_i_stand import build_view
 from ontology.analysis.agenda.agenda import build_person_agenda
 from ontology.analysis.profiles.gap import compute_gap
 from ontology.analysis.profiles.known_levels import list_person_levels
+from ontology.analysis.routes.moves import ReachableRolesResult
 from ontology.snapshot.snapshot import Snapshot
 
 D = date
@@ -167,3 +169,22 @@ def test_a_role_that_asks_nothing_misses_nothing() -> None:
     snapshot = build()
     gap = compute_gap(snapshot, "empty", person_id="p", on=ON)
     assert tell_missing(gap, Names(snapshot)) == "Empty asks for nothing, so nothing is missing."
+
+
+@pytest.mark.parametrize(
+    ("reach", "said"),
+    [
+        (None, "Which roles are one step away is still being worked out: at most 200 hours"),
+        (ReachableRolesResult("optimal", ()), "No role is one step away for you: at most 200 hours"),
+    ],
+)
+def test_where_to_from_here_stands_also_where_no_role_is_known_to_be_near(
+    reach: ReachableRolesResult | None, said: str
+) -> None:
+    snapshot = build(*ALL)
+    levels, agenda = list_person_levels(snapshot, "p", ON), build_person_agenda(snapshot, "p", ON)
+    own = build_view(levels, agenda, reach, (200, 2), snapshot, is_self=True)
+    assert own.onward is not None
+    assert own.onward.told.startswith(said)
+    assert own.onward.choices == ("Empty", "Rigger")
+    assert build_view(levels, agenda, reach, (200, 2), snapshot, is_self=False).onward is None
