@@ -91,7 +91,7 @@ def build_view(
         Beside the role of the day.
     agenda : PersonAgenda
     reach : ReachableRolesResult or None
-        None where somebody else looks: which roles a person looks at is theirs alone.
+        None where it is not known yet. Nobody else sees it: which roles a person looks at is theirs alone.
     limits : tuple of float and int
         Within which roles are one step away: hours of study, levels up.
     snapshot : Snapshot
@@ -109,7 +109,7 @@ def build_view(
         asked=tuple(build_level_row(row, snapshot, names) for row in levels.asked),
         others=tuple(build_level_row(row, snapshot, names) for row in levels.others),
         said=tuple(_build_said(row, levels.person, names) for row in levels.said),
-        onward=None if reach is None else _build_onward(reach, levels.person, limits, snapshot),
+        onward=_build_onward(reach, levels.person, limits, snapshot) if is_self else None,
     )
 
 
@@ -135,11 +135,15 @@ def _build_said(row: SaidLevel, person: str, names: Names) -> Said:
     return Said(competency, row.level, row.date, build_address("edit", "assessments", key))
 
 
-def _build_onward(reach: ReachableRolesResult, person: str, limits: tuple[float, int], snapshot: Snapshot) -> Onward:
-    within = [role for role in reach.roles if role.within_reach]
+def _build_onward(
+    reach: ReachableRolesResult | None, person: str, limits: tuple[float, int], snapshot: Snapshot
+) -> Onward:
+    within = [role for role in reach.roles if role.within_reach] if reach is not None else []
     hours, levels = limits
     step = f"at most {amount(hours)} hours of study and no competency more than {levels} levels up"
-    if not within:
+    if reach is None:
+        told = f"Which roles are one step away is still being worked out: {step}."
+    elif not within:
         told = f"No role is one step away for you: {step}."
     else:
         told = f"{len(within)} {'role is' if len(within) == 1 else 'roles are'} one step away for you: {step}."
