@@ -1,4 +1,4 @@
-// Forms: what may stand in a field that holds ids, a warning before typed values are left behind, printing.
+// Forms: what may stand in a field that holds ids, a warning before typed values are left behind; a button to print.
 // Without this script a form does the same: ids are typed, nothing is lost by the server.
 
 const FIND = "/api/find?limit=12&text=";
@@ -51,7 +51,10 @@ for (const input of document.querySelectorAll("input[data-table]")) {
   if (!input.list && KINDS[input.dataset.table]) offer(input);
 }
 for (const form of document.querySelectorAll("form[data-warn]")) warn(form);
-for (const button of document.querySelectorAll("button[data-print]")) {
-  button.hidden = false;
+for (const place of document.querySelectorAll(".same")) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = "Print";
   button.addEventListener("click", () => print());
+  place.append(button);
 }

@@ -72,3 +72,16 @@ def test_records_are_offered_by_name_beside_their_id(browser: Browser, site: str
         names = page.evaluate("[...document.getElementById('field-competency').list.options].map((o) => o.label)")
         assert names
         assert all("hlor" in name for name in names), names
+
+
+def test_a_page_of_figures_can_be_printed_by_a_button(browser: Browser, site: str) -> None:
+    with visit(browser, site) as visitor:
+        for address in (
+            "/requirements",
+            "/teams/treatment/staffing",
+            "/people/p008/development-plan?role=treatment-operator",
+        ):
+            assert visitor.go(address) == 200
+            visitor.page.evaluate("window.print = () => { window.isPrinted = true; }")
+            visitor.page.get_by_role("button", name="Print", exact=True).click()
+            assert visitor.page.evaluate("window.isPrinted")
