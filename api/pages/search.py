@@ -15,7 +15,7 @@ from api.desk.names import Names, amount, count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_record_address
 from api.pages.framework_parts import Link
-from api.pages.page import Page
+from api.pages.page import Crumb, Page
 from ontology.model.folding import split_words
 from ontology.snapshot.search import FOUND, Match, find_hits, find_near
 from ontology.snapshot.snapshot import Snapshot
@@ -210,7 +210,7 @@ def build_suggestions(snapshot: Snapshot, text: str, tables: Sequence[str]) -> t
 
 def describe_search(view: SearchView) -> Page:
     """Return the page of a search."""
-    return Page("search.html", {"view": view})
+    return Page("search.html", {"view": view}, trail=(Crumb("Today", "/"),))
 
 
 def describe_suggestions(text: str, hits: tuple[Hit, ...]) -> Page:

@@ -18,7 +18,7 @@ DAY = timedelta(days=1)
 _SOURCES = st.sampled_from(["assessor", "manager", "self"])
 
 
-def build(levels: list[tuple[int, str]], **first_person: object) -> Snapshot:
+def build(levels: list[tuple[int, str]], valid_days: int | None = None, **first_person: object) -> Snapshot:
     return build_snapshot(
         scales=build_scale(),
         competencies=build_competencies("c"),
@@ -28,6 +28,7 @@ def build(levels: list[tuple[int, str]], **first_person: object) -> Snapshot:
         ],
         assessments=[
             {"person": f"p{n}", "competency": "c", "level": level, "date": ON, "source": source}
+            | {"valid_until": None if valid_days is None else ON + valid_days * DAY}
             for n, (level, source) in enumerate(levels)
         ],
     )
@@ -48,6 +49,13 @@ def test_who_has_left_or_not_begun_holds_nothing_here() -> None:
     assert count_holders(build([(2, "assessor")], end_date=ON), "c", ON).holders == 1
     assert count_holders(build([(2, "assessor")], end_date=ON - DAY), "c", ON).holders == 0
     assert count_holders(build([(2, "assessor")], start_date=ON + DAY), "c", ON).holders == 0
+
+
+def test_who_is_due_for_a_review_holds_it_and_is_counted_as_such() -> None:
+    snapshot = build([(2, "assessor"), (3, "assessor")], valid_days=365)
+    assert (count_holders(snapshot, "c", ON).holders, count_holders(snapshot, "c", ON).review_due) == (2, 0)
+    later = count_holders(snapshot, "c", ON + 400 * DAY)
+    assert (later.holders, later.review_due) == (2, 2)
 
 
 def test_an_unknown_competency_is_an_error() -> None:
