@@ -82,6 +82,7 @@ class RecordView:
     findings: tuple[Noticed, ...]
     acts: tuple[tuple[str, str], ...]
     data: tuple[tuple[str, str], ...]
+    history: str
     revision: int
 
 
@@ -114,6 +115,7 @@ def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> Re
         findings=findings,
         acts=_list_acts(table, record_id),
         data=_list_forms(table, record_id),
+        history=f"/history{build_record_address(table.name, record_id)}",
         revision=snapshot.revision,
     )
 
