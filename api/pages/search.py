@@ -87,7 +87,7 @@ class SearchView:
     sections: tuple[Section, ...]
     near: tuple[Ref, ...]
     pages: tuple[Link, ...]
-    kind: str
+    data: str
     revision: int
 
 
@@ -175,7 +175,7 @@ def build_view(snapshot: Snapshot, text: str, tables: Sequence[str], only: str =
         sections=tuple(sections),
         near=tuple(Ref(_TABLES[match.kind], match.id, match.label) for match in near),
         pages=tuple(_list_pages(text, only, page, last)),
-        kind=only,
+        data="/api/find?" + urlencode({"text": text}) if wanted else "",
         revision=snapshot.revision,
     )
 
@@ -210,7 +210,7 @@ def build_suggestions(snapshot: Snapshot, text: str, tables: Sequence[str]) -> t
 
 def describe_search(view: SearchView) -> Page:
     """Return the page of a search."""
-    return Page("search.html", {"view": view}, trail=(Crumb("Today", "/"),))
+    return Page("search.html", {"view": view, "searched": view.text}, trail=(Crumb("Today", "/"),))
 
 
 def describe_suggestions(text: str, hits: tuple[Hit, ...]) -> Page:

@@ -86,6 +86,9 @@ def test_the_page_answers_and_marks_in_bold(client: FlaskClient) -> None:
     assert page.status_code == 200
     assert "<b>Operator</b>" in page.text
     assert '<a href="/roles/operator">' in page.text
+    assert 'type="search" value="operat"' in page.text
+    assert client.get("/api/find?text=operat").status_code == 200
+    assert 'href="/api/find?text=operat"' in page.text
     assert "no-store" in page.headers["Cache-Control"]
 
 
