@@ -26,6 +26,7 @@ from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
 from ontology.rdf.namespaces import Quad
+from ontology.snapshot.search import index_names
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.engine import Store
 
@@ -189,6 +190,7 @@ class LiveGraph:
                 if len(change.put) >= CACHE_FROM and not is_trial:
                     # the new revision is still being written: here is time to spare
                     drafts.append(draft_cache(self.store, after))
+                    index_names(after)
 
             if is_trial:
                 verify()

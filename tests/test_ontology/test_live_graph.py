@@ -10,6 +10,7 @@ import pytest
 from companies import build_company
 
 from ontology.errors import ConflictError, FindingsError, StaleError, UnknownIdError
+from ontology.live import live_graph
 from ontology.live.compile import compile_snapshot
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import TABLES
@@ -186,3 +187,8 @@ def test_a_change_overtaken_by_another_writer_is_refused_and_the_next_one_sees_t
         break
     assert {"theirs", "mine"} <= set(graph.get_snapshot().roles)
     assert compile_snapshot(graph.store) == graph.get_snapshot()
+
+
+def test_names_of_a_large_load_are_indexed_before_anyone_searches(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(live_graph, "CACHE_FROM", 1)
+    assert "names_of_roles" in vars(make_graph().get_snapshot())
