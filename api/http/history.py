@@ -213,7 +213,7 @@ def read_life_view(state: State, table: str, record_id: str) -> LifeView:
     key = parse_key(collection, record_id)
     life, names = read_life(graph, state, collection.table.name, key)
     releases = {release.revision: release.version for release in graph.past.list_releases()}
-    return LifeView(collection.table.name, record_id, life, names, releases)
+    return LifeView(collection.table.name, record_id, life, names, releases, state.snapshot)
 
 
 def parse_key(collection: Collection, record_id: str) -> Key:

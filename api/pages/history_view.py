@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from api.desk.history import OneCommit, ToldCommit
 from api.desk.names import count
-from api.desk.sheet import Column, Sheet, Table
+from api.desk.sheet import Cell, Column, Ref, Sheet, Table
 from api.pages.cells import say_day
 from api.pages.history_words import HistoryWords, get_own_reason
 from ontology.history.life import Life
@@ -26,13 +26,14 @@ _NEVER: Final = "–"
 
 @dataclass(frozen=True, slots=True)
 class LifeView:
-    """A life with the releases by revision and the names of all it speaks of."""
+    """A life with the names of all it speaks of, the releases by revision, and the state asked."""
 
     table: str
     id: str
     life: Life
     names: Snapshot
     releases: dict[int, str]
+    state: Snapshot
 
     @property
     def label(self) -> str:
@@ -105,18 +106,30 @@ def dump_life(view: LifeView, rows: Sequence[tuple[Commit, Row]]) -> dict[str, A
     }
 
 
-def show_life(view: LifeView) -> Sheet:
-    """Return the life of a record for people."""
-    words, rows = HistoryWords(view.names), view.life.rows
+def show_life(view: LifeView, rows: Sequence[tuple[Commit, Row]]) -> Sheet:
+    """Return the life of a record for people, with some of its rows."""
+    words = HistoryWords(view.names)
     columns = (Column("When"), Column("What changed"), Column("About"), Column("By whom"), Column("Why"))
     cells = tuple(
-        (c.when.date(), _begin(words.tell(row)), words.name(row), c.who, get_own_reason(c.why) or _NEVER)
-        for c, row in rows
+        (
+            one.when.date(),
+            _begin(words.tell(row)),
+            _refer(view.state, row, words.name(row)),
+            one.who,
+            get_own_reason(one.why) or _NEVER,
+        )
+        for one, row in rows
     )
     title = f"History of {view.label}"
     table = Table("What changed, newest first", columns, cells, "Nothing is kept of what changed.")
     remarks = (_tell_first(view.life.first_revision),) if view.life.first_revision else ()
-    return Sheet(title, _tell_life(view), parts=(table,), remarks=remarks, cautions=())
+    return Sheet(title, _tell_life(view), parts=(table,), remarks=remarks)
+
+
+def _refer(state: Snapshot, row: Row, name: str) -> Cell:
+    """Return a record by its name, as a link where it is there."""
+    record_id = str(row.key[0]) if row.table == "scales" else row.id
+    return Ref(row.table, record_id, name) if row.key in state.get_table(row.table) else name
 
 
 def show_commits(commits: Sequence[ToldCommit]) -> Sheet:
@@ -148,14 +161,14 @@ def show_one(one: OneCommit) -> Sheet:
 
 def _tell_life(view: LifeView) -> str:
     rows = view.life.rows
-    there = "It is there" if view.life.exists else "It was removed"
+    gone = "" if view.life.exists else "Removed. "
     if not rows:
-        return f"{there}; nothing is kept of what changed."
+        return f"{gone}Nothing is kept of what changed."
     (last, _), (first, _) = rows[0], rows[-1]
-    times = count(len(rows), "change")
-    days = say_day(last.when.date())
-    since = "" if last is first else f" since {say_day(first.when.date())}"
-    return f"{there}: {times}{since}, the last on {days} by {last.who}."
+    latest = f"{say_day(last.when.date())} by {last.who}"
+    if len(rows) == 1:
+        return f"{gone}1 change, on {latest}."
+    return f"{gone}{count(len(rows), 'change')} since {say_day(first.when.date())}, the latest on {latest}."
 
 
 def _begin(words: str) -> str:

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 from flask import Blueprint, Response
 
+from api.desk.history import AskRows
+from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.http.history import read_life_view
+from api.http.pagination import Page as Rows
+from api.http.pagination import cut_page
 from api.pages.addresses import build_record_address
-from api.pages.history_view import show_life
+from api.pages.history_view import LifeView, show_life
 from api.pages.page import Crumb, Page, Way
 from api.site.sending import find_unchanged, send_page
 from ontology.model.tables import TABLES
@@ -30,13 +37,15 @@ def show_history(table: str, id: str) -> Response:
         return unchanged
     state = get_desk().get_state()
     view = read_life_view(state, table, id)
-    sheet = show_life(view)
+    asked = read_asked(AskRows, get_request().args)
+    page = cut_page(view.life.rows, asked.page, asked.page_size)
+    sheet = show_life(view, page.items)
     record = build_record_address(view.table, id)
     is_private = TABLES[view.table].graph == ns.GRAPH_PEOPLE
     values = {
         "sheet": sheet,
         "pairs": [],
-        "acts": [("See it as it is", record)] if view.life.exists else [],
+        "acts": list(_list_acts(view, record, page)),
         "revision": state.snapshot.revision,
         "is_linked": True,
         "here": get_request().path,
@@ -47,3 +56,14 @@ def show_history(table: str, id: str) -> Response:
     trail = (Crumb(view.label, record),) if view.life.exists else ()
     way: Way = "" if is_private else "framework"
     return send_page(Page("sheet.html", values, way=way, trail=trail, is_private=is_private), is_tagged=True)
+
+
+def _list_acts(view: LifeView, record: str, page: Rows[Any]) -> Iterator[tuple[str, str]]:
+    """Yield where to go from here: words and addresses."""
+    if view.life.exists:
+        yield "See it as it is", record
+    here = f"/history{record}"
+    if page.page < page.last_page:
+        yield "Older changes", f"{here}?page={page.page + 1}&page_size={page.page_size}"
+    if page.page > 1:
+        yield "Newer changes", f"{here}?page={page.page - 1}&page_size={page.page_size}"

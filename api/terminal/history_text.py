@@ -42,7 +42,7 @@ def answer_history(desk: Desk, call: Call) -> bytes:
     told: Any
     if call.table:
         view = _read_view(desk, state, call.table, call.subject)
-        sheet, told = show_life(view), dump_life(view, view.life.rows)
+        sheet, told = show_life(view, view.life.rows), dump_life(view, view.life.rows)
     elif revision:
         one = read_one_commit(desk.graph, state, int(revision))
         sheet, told = show_one(one), dump_one(one, one.rows)
@@ -63,7 +63,7 @@ def _read_view(desk: Desk, state: State, table: str, record_id: str) -> LifeView
         raise NotFoundError(f"There is no table {table!r}; tables are {', '.join(COLLECTIONS)}.")
     life, names = read_life(desk.graph, state, collection.table.name, parse_key(collection, record_id))
     releases = {release.revision: release.version for release in desk.graph.past.list_releases()}
-    return LifeView(collection.table.name, record_id, life, names, releases)
+    return LifeView(collection.table.name, record_id, life, names, releases, state.snapshot)
 
 
 def _render(sheet: Sheet, state: State, call: Call) -> bytes:

@@ -1,4 +1,4 @@
-"""Keeping a framework at the size of ESCO: a whole new edition published.
+"""Keeping a framework at the size of ESCO: edits, past states, a whole new edition published.
 
 Run: python -m tests.benchmarks keeping. Everything in one run; ratios, since machines differ. The edition is made of
 the official files by a fixed seed: competencies go with all that names them, others get another definition.
@@ -17,12 +17,17 @@ from store_load import DEFAULT_FOLDER, load_into_store
 from usage import Usage, measure_usage
 
 from ontology.checks.changes import find_referrers
+from ontology.live.as_of import PastStates
+from ontology.live.compile import compile_snapshot
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.snapshot.snapshot import Snapshot
+from ontology.store.history import read_commits, read_patches
 
 #: Competencies that go, and others that get another definition: some 40,000 quads come and go.
 REMOVED = 500
 REWORDED = 8_000
+#: Commits that are looked back over.
+EDITS = 500
 
 
 def build_edition(snapshot: Snapshot, seed: int = 16) -> Change:
@@ -53,6 +58,37 @@ def print_row(what: str, goal: str, ours: Usage, base: Usage) -> None:
     print(f"{what:<62}{goal:>12}{ours.wall_s:>9.3g}{ours.wall_s / base.wall_s:>9.3g}{base.wall_s / ours.wall_s:>9.3g}")
 
 
+def get_size(folder: Path) -> int:
+    """Return the bytes that a folder takes."""
+    return sum(path.stat().st_size for path in folder.rglob("*") if path.is_file())
+
+
+def edit_often(graph: LiveGraph, n: int, seed: int = 16) -> list[Usage]:
+    """Change a requirement n times, each in a commit of its own; return what each took until the next answer."""
+    rng = random.Random(seed)
+    requirements = list(graph.get_snapshot().get_table("requirements").values())
+    usages = []
+    for number in range(n):
+        present = rng.choice(requirements)
+        edited = dataclasses.replace(present, weight=1 + number % 9 / 2)
+
+        def edit(edited: Any = edited) -> None:
+            graph.apply(Change(put=(("requirements", edited),)), who="benchmark", why="an edit")
+            assert edited in graph.get_snapshot().get_requirements(edited.role)
+
+        usages.append(measure_usage(edit))
+    return usages
+
+
+def measure_as_of(graph: LiveGraph, revision: int, wanted: Snapshot) -> Usage:
+    """Return what the Snapshot of a revision takes that is not kept yet; it is the one that was there then."""
+    found: list[Snapshot] = []
+    present = graph.get_snapshot()
+    usage = measure_usage(lambda: found.append(PastStates(graph.store).get_snapshot(revision, present)))
+    assert found[0] == wanted
+    return usage
+
+
 def main(folder: Path = DEFAULT_FOLDER) -> None:
     """Print the table."""
     if not folder.is_dir():
@@ -61,13 +97,36 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
     with tempfile.TemporaryDirectory() as name:
         graphs: list[LiveGraph] = []
         load = measure_usage(lambda: graphs.append(load_into_store(folder, Path(name))))
-        graph = graphs[0]
-        edition = build_edition(graph.get_snapshot())
+        graph, store = graphs[0], Path(name) / "store"
+        first = graph.get_snapshot()
+        files, whole = get_size(store / "history"), get_size(store)
+        edits = edit_often(graph, EDITS)
+        grown = (get_size(store) - whole) / EDITS / 1e3
+        compiled = sorted((measure_usage(lambda: compile_snapshot(graph.store)) for _ in range(3)), key=by_time)[1]
         print(f"{'what : its base':<62}{'goal':>12}{'s':>9}{'of base':>9}{'faster':>9}")
+        print(f"{'history files of the load : store':<62}{'<= 0.15':>12}{'':>9}{files / whole:>9.3g}")
+        print(f"{f'{EDITS} commits on disk, kB each':<62}{'<= 10':>12}{'':>9}{grown:>9.3g}")
+        edit = sorted(edits, key=by_time)[EDITS // 2]
+        print_row("a requirement edited, then an answer : full compile", ">= 20 times", edit, compiled)
+        # brings what looking back imports
+        PastStates(graph.store).get_snapshot(graph.store.revision - 1, graph.get_snapshot())
+        as_of = measure_as_of(graph, first.revision, first)
+        print_row(f"as of {EDITS} commits back : full compile", ">= 12 times", as_of, compiled)
+        edition = build_edition(graph.get_snapshot())
+        before = graph.get_snapshot()
         publish = measure_usage(lambda: graph.apply(edition, who="benchmark", why="a new edition"))
         n_records = f"{len(edition.remove):,} removed, {len(edition.put):,} changed"
         print_row(f"a whole new edition ({n_records}) : load", "of base <= 1", publish, load)
+        across = measure_as_of(graph, before.revision, before)
+        ((_, patch),) = read_patches(graph.store, read_commits(graph.store)[-1:])
+        quads = len(patch.added) + len(patch.removed)
+        print_row(f"as of across a bulk commit of {quads:,} quads : full compile", ">= 2 times", across, compiled)
         graph.close()
+
+
+def by_time(usage: Usage) -> float:
+    """Return the seconds on the clock."""
+    return usage.wall_s
 
 
 if __name__ == "__main__":

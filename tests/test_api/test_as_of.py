@@ -30,6 +30,8 @@ PICTURES = (
     "/api/teams/works/coverage/diagram?format=dot",
     "/api/people/p1/schedule/diagram?role=operator&format=dot",
 )
+#: Links that lead to what is the same in every state, or changes the present one.
+TIMELESS = re.compile(r"/(?:words|me|my-data|(?:static|edit|new|remove|assess|loads)/)")
 THEN, NOW = dt.datetime(2026, 11, 24, 9, 30, tzinfo=dt.UTC), dt.datetime(2026, 11, 29, 8, 0, tzinfo=dt.UTC)
 
 
@@ -158,11 +160,30 @@ def test_a_page_says_of_which_state_it_is_and_its_links_keep_it(address: str, cl
     assert present == [address.replace("&", "&amp;").replace(",", "%2C")]
     links = set(re.findall(r'<(?:a|img)\b[^>]*?(?:href|src)="(/[^"#]*)', page.text)) - set(present)
     kept = {link for link in links if "as_of=1.2" in link}
-    assert {link.partition("?")[0] for link in links - kept} <= {"/words", "/static/stair.svg"}
+    assert all(TIMELESS.match(link) for link in links - kept)
     assert len(kept) > 5
     asking = re.findall(r'<form[^>]*method="get"[^>]*>(<input type="hidden"[^>]*>)', page.text)
     assert len(asking) == len(re.findall(r'<form[^>]*method="get"', page.text)) > 0
     assert set(asking) == {'<input type="hidden" name="as_of" value="1.2">'}
+
+
+def test_a_page_that_must_be_told_more_asks_for_it_on_that_state(client: FlaskClient) -> None:
+    page = client.get("/teams/works/headcount?as_of=1.2")
+    assert page.status_code == 200
+    assert "As of 1.2, 24 November 2026" in page.text
+    assert '<input type="hidden" name="as_of" value="1.2">' in page.text
+
+
+@pytest.mark.parametrize(
+    "address", ["/requirements", "/roles", "/roles/operator", "/people/p1", "/teams", "/search?q=pump"]
+)
+def test_lists_records_and_searches_have_pages_of_then(address: str, client: FlaskClient) -> None:
+    page = client.get(add(address, "as_of=1.2"))
+    assert page.status_code == 200
+    assert "As of 1.2, 24 November 2026" in page.text
+    assert "New role" not in page.text
+    # what changes something is done to the present state
+    assert not re.findall(r'href="(/(?:edit|new|remove)/[^"]*as_of[^"]*)"', page.text)
 
 
 def test_no_answer_has_members_of_its_own_where_the_state_is_told() -> None:
