@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter, deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -15,6 +16,8 @@ from werkzeug.exceptions import HTTPException
 __all__ = ["Crawl", "crawl"]
 
 _BASE: Final = "http://localhost"
+#: Seconds of processor time for pages of one kind; the rest of a kind that takes long is as good as those asked.
+_MOST_S: Final = 1.5
 
 
 class _Links(HTMLParser):
@@ -45,11 +48,13 @@ class Crawl:
 
 
 class _Crawler:
-    def __init__(self, client: FlaskClient, most: int) -> None:
+    def __init__(self, client: FlaskClient, most: int, has_every_kind: bool) -> None:
         self.client = client
         self.map = client.application.url_map.bind("localhost")
         self.most = most
+        self.has_every_kind = has_every_kind
         self.found = Crawl()
+        self.spent_s: Counter[str] = Counter()
         self.waiting: deque[tuple[str, str, str]] = deque()
         self.known: set[str] = set()
         self.anchors: list[tuple[str, str, str]] = []
@@ -76,8 +81,11 @@ class _Crawler:
         """Ask all that was noted; beyond the most pages only what is the first of its kind."""
         while self.waiting:
             address, source, kind = self.waiting.popleft()
-            if len(self.found.pages) < self.most or self.found.kinds[kind] == 1:
+            is_worth_it = len(self.found.pages) < self.most and self.spent_s[kind] < _MOST_S
+            if is_worth_it or (self.has_every_kind and self.found.kinds[kind] == 1):
+                begun = time.process_time()
                 self.ask(address, source)
+                self.spent_s[kind] += time.process_time() - begun
         for source, address, place in self.anchors:
             if place not in self.found.pages.get(address, {place}):
                 self.found.faults[f"{source} -> {address}#{place}: there is no such place"] = None
@@ -117,7 +125,7 @@ def _get_path(whole: str) -> str:
     return parts.path + (f"?{parts.query}" if parts.query else "")
 
 
-def crawl(client: FlaskClient, begin: Iterable[str], most: int) -> Crawl:
+def crawl(client: FlaskClient, begin: Iterable[str], most: int, *, has_every_kind: bool = True) -> Crawl:
     """Visit pages breadth first from some addresses, each once.
 
     Parameters
@@ -125,14 +133,16 @@ def crawl(client: FlaskClient, begin: Iterable[str], most: int) -> Crawl:
     client : FlaskClient
     begin : iterable of str
     most : int
-        Pages that are read. Beyond them a link must still lead to an address of ours, and the first of each kind is
-        asked; so is the first of each kind of file, picture and JSON.
+        Pages that are read. Beyond them, or once a kind has taken long, a link must still lead to an address of ours,
+        and the first of each kind is asked; so is the first of each kind of file, picture and JSON.
+    has_every_kind : bool
+        Without it nothing is asked beyond the most pages.
 
     Returns
     -------
     Crawl
     """
-    crawler = _Crawler(client, most)
+    crawler = _Crawler(client, most, has_every_kind)
     for address in begin:
         crawler.add(address, "the site map")
     return crawler.run()

@@ -22,7 +22,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "company-cover": "/company-cover",
     "company-obligations": "/company-obligations",
     "coverage": "/teams/treatment/coverage?away=p014,p013",
-    "coverage-timeline": "/teams/treatment/coverage-timeline?weeks=26",
+    "coverage-timeline": "/teams/treatment/coverage-timeline",
     "cross-training": "/teams/laboratory/cross-training",
     "demand": "/courses/safety-briefing-again/demand",
     "development-plan": "/people/p063/development-plan?role=laboratory-analyst&with_routes=yes",
