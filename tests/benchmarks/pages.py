@@ -41,6 +41,8 @@ from socket_client import Caller, ask_once  # noqa: E402
 from api.settings import Settings  # noqa: E402
 
 MANY = 50
+#: Pages asked for before the first figure.
+DRAWN = 30
 #: The goal for new pages and for those asked again; suggestions have one of their own.
 GOAL_NEW, GOAL_AGAIN, GOAL_SUGGESTION = 0.30, 0.60, 0.35
 #: A page takes at most so many times the processor time of its JSON.
@@ -82,12 +84,16 @@ _WITH_JSON = ("record", "list", "team cover")
 
 @dataclass(frozen=True)
 class Row:
-    """One line of the table: size in bytes, pages a second, ratios to the bare page, processor time to the JSON's."""
+    """One line of the table: size in bytes, pages a second, ratios to the bare page, processor time to the JSON's.
+
+    `cpu_ratio` is that of the processor time the servers take for a bare page and for a new one.
+    """
 
     size: int
     rate: float
     new_ratio: float
     again_ratio: float
+    cpu_ratio: float
     to_json: float | None
 
 
@@ -108,15 +114,18 @@ def measure_row(server: Server, bare: Server, name: str, site: Site, clients: in
     status, size = ask_once(server.port, page(0), headers)
     if status != 200:
         raise SystemExit(f"{page(0)} answers with status {status}")
+    for n in range(DRAWN):  # a picture is drawn once and kept
+        ask_once(server.port, page(n), headers)
     tag = read_tag(server, page(0))
-    asked, rates, new, again = 1, [], [], []
-    page_s = json_s = 0.0
-    pages = answers = 0
+    asked, rates, new, again = DRAWN, [], [], []
+    page_s = json_s = bare_s = 0.0
+    pages = answers = bares = 0
     for _ in range(ROUNDS):
         first = asked
         rate, cpu_s, n = measure_rate(server, lambda n, first=first: page(first + n), clients, each_s, headers=headers)  # type: ignore[misc]
         asked, page_s, pages = asked + n + clients, page_s + cpu_s, pages + n
-        bare_rate, _, _ = measure_rate(bare, lambda n: f"/bytes/{size}", clients, each_s)
+        bare_rate, cpu_s, n = measure_rate(bare, lambda n: f"/bytes/{size}", clients, each_s)
+        bare_s, bares = bare_s + cpu_s, bares + n
         rates.append(rate)
         new.append(rate / bare_rate)
         if tag:
@@ -125,9 +134,10 @@ def measure_row(server: Server, bare: Server, name: str, site: Site, clients: in
         if name in _WITH_JSON:
             _, cpu_s, n = measure_rate(server, lambda n, first=first: "/api" + page(first + n), clients, each_s)  # type: ignore[misc]
             json_s, answers = json_s + cpu_s, answers + n
-    to_json = (page_s / pages) / (json_s / answers) if json_s else None
-    median = statistics.median
-    return Row(size, median(rates), median(new), median(again) if again else 0.0, to_json)
+    each_page_s, median = page_s / pages, statistics.median
+    to_json = each_page_s / (json_s / answers) if json_s else None
+    cpu_ratio = (bare_s / bares) / each_page_s
+    return Row(size, median(rates), median(new), median(again) if again else 0.0, cpu_ratio, to_json)
 
 
 def leaf_through(server: Server, site: Site, seconds: float) -> tuple[int, list[str], float, float]:
@@ -176,13 +186,14 @@ def main(arguments: Sequence[str] | None = None) -> None:
     ):
         site = Site(*(read_ids(server, table) for table in ("people", "roles", "assessments")))
         print(f"{options.clients} clients, {server.threads} threads; a bare Flask page of the same size is 1")
-        print(f"{'page':<15}{'bytes':>8}{'new, per s':>12}{'ratio':>8}{'again':>8}{'cpu to JSON':>13}")
+        print(f"{'page':<15}{'bytes':>8}{'new, per s':>12}{'ratio':>8}{'again':>8}{'cpu':>8}{'cpu to JSON':>13}")
         for name in options.only or PAGES:
             row = measure_row(server, bare, name, site, options.clients, options.seconds)
             goal = GOAL_SUGGESTION if name == SUGGESTION else f"{GOAL_NEW} new, {GOAL_AGAIN} again"
             to_json = "" if row.to_json is None else f"{row.to_json:.2f}"
             print(
-                f"{name:<15}{row.size:>8,}{row.rate:>12,.1f}{row.new_ratio:>8.3f}{row.again_ratio:>8.3f}{to_json:>13}"
+                f"{name:<15}{row.size:>8,}{row.rate:>12,.1f}{row.new_ratio:>8.3f}{row.again_ratio:>8.3f}"
+                f"{row.cpu_ratio:>8.3f}{to_json:>13}"
                 f"   goal {goal}{f', at most {GOAL_TO_JSON} times the JSON' if to_json else ''}",
                 flush=True,
             )
