@@ -8,8 +8,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from html import escape
+from typing import Final
 from urllib.parse import urlencode
+
+from markupsafe import Markup
 
 from api.desk.names import Names, amount, count, join_names
 from api.desk.sheet import Ref
@@ -23,7 +26,6 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = [
     "KINDS",
     "Hit",
-    "Piece",
     "SearchView",
     "Section",
     "build_suggestions",
@@ -50,20 +52,13 @@ _TABLES: Final = {kind: table for table, kind in FOUND.items()}
 _WORD: Final = re.compile(r"[^\W_]+")
 
 
-class Piece(NamedTuple):
-    """A stretch of a name, and whether it is a word that was looked for."""
-
-    text: str
-    is_found: bool
-
-
 @dataclass(frozen=True, slots=True)
 class Hit:
     """A record found: what it is called, the other name that was found where it was one, and what tells it apart."""
 
     address: str
-    name: tuple[Piece, ...]
-    also: tuple[Piece, ...]
+    name: Markup
+    also: Markup
     kind: str
     note: str = ""
 
@@ -91,30 +86,30 @@ class SearchView:
     revision: int
 
 
-def mark_words(name: str, wanted: Sequence[str]) -> tuple[Piece, ...]:
-    """Return a name in pieces, the words that begin with one of those wanted (folded) marked.
+def mark_words(name: str, wanted: Sequence[str]) -> Markup:
+    """Return a name as HTML, the words in bold that begin with one of those wanted (folded).
 
     Examples
     --------
-    >>> [piece.text for piece in mark_words("Förderpumpen (P2)", ["p2", "forder"]) if piece.is_found]
-    ['Förderpumpen', 'P2']
+    >>> str(mark_words("Förderpumpen & (P2)", ["p2", "forder"]))
+    '<b>Förderpumpen</b> &amp; (<b>P2</b>)'
     """
-    pieces, end = [], 0
+    begun, pieces, end = tuple(wanted), [], 0
     for found in _WORD.finditer(name):
-        if any(word.startswith(begun) for word in split_words(found[0]) for begun in wanted):
-            pieces += [Piece(name[end : found.start()], False), Piece(found[0], True)]
+        if any(word.startswith(begun) for word in split_words(found[0])):
+            pieces += [escape(name[end : found.start()]), f"<b>{found[0]}</b>"]
             end = found.end()
-    return tuple(piece for piece in (*pieces, Piece(name[end:], False)) if piece.text)
+    return Markup("".join((*pieces, escape(name[end:]))))
 
 
 def _describe(match: Match, wanted: Sequence[str], snapshot: Snapshot | None = None) -> Hit:
     table = _TABLES[match.kind]
-    also = () if match.name == match.label else mark_words(match.name, wanted)
-    label = mark_words(match.label, wanted if not also else ())
+    is_other = match.name != match.label
+    also = mark_words(match.name, wanted) if is_other else Markup("")
     return Hit(
         address=build_record_address(table, match.id),
-        name=label,
-        also=(Piece("id ", False), *also) if also and match.name == match.id else also,
+        name=mark_words(match.label, () if is_other else wanted),
+        also=Markup("id ") + also if is_other and match.name == match.id else also,
         kind=match.kind,
         note=_tell_apart(snapshot, table, match.id) if snapshot is not None else "",
     )
