@@ -83,8 +83,8 @@ class CoverView:
     revision: int
 
 
-def build_view(cover: Answer, staffing: Answer, base: Answer, base_staffing: Answer) -> CoverView:
-    """Return the view of four answers: cover and staffing as supposed, and both without anyone supposed away."""
+def build_view(cover: Answer, staffing: Answer, base: Answer) -> CoverView:
+    """Return the view of three answers: cover and staffing as supposed, and cover without anyone supposed away."""
     enquiry, names = cover.enquiry, cover.names
     result: CoverageResult = cover.result
     before: CoverageResult = base.result
@@ -100,12 +100,12 @@ def build_view(cover: Answer, staffing: Answer, base: Answer, base_staffing: Ans
         usual_day=today,
         away=",".join(result.away),
         first_words=_tell_first_words(result),
-        lead=" ".join(filter(None, (lead, tell_places(base_staffing.result, staffing.result)))),
+        lead=" ".join(filter(None, (lead, tell_places(staffing.result)))),
         heading=f"What changes without {join_names(map(names.person, result.away))}" if result.away else "Needs",
         caption=_tell_caption(result),
         members=f"{count(n_members, 'member')}, {n_members - len(result.absent)} present.",
         needs=tuple(_list_needs(result, before, names)),
-        places=tuple(_iterate_places(staffing.result, base_staffing.result, snapshot, names)),
+        places=tuple(_iterate_places(staffing.result, snapshot, names)),
         places_lead=_tell_filled(staffing.result),
         crews=crews,
         acts=tuple(_iterate_acts(result, texts)),
@@ -169,12 +169,10 @@ def _show(
     )
 
 
-def _iterate_places(
-    result: StaffingResult, before: StaffingResult, snapshot: Snapshot, names: Names
-) -> Iterator[PlaceView]:
+def _iterate_places(result: StaffingResult, snapshot: Snapshot, names: Names) -> Iterator[PlaceView]:
     """Yield every slot, empty ones first."""
     alone = {only.place: only.person for only in result.only_one_can}
-    was_empty = Counter(before.unfilled)
+    was_empty = Counter(result.unfilled_before)
     for place in result.unfilled:
         note = "nobody present is able"
         if place in alone:

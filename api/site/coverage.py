@@ -17,6 +17,8 @@ from api.site.sending import find_unchanged, send_page
 __all__ = ["PAGES", "build_blueprint"]
 
 PAGES = (("teams", "coverage"),)
+#: Members of a team whose places are filled without waiting for a turn among the slow questions.
+_MOST_AT_ONCE = 40
 
 
 def build_blueprint() -> Blueprint:
@@ -34,12 +36,12 @@ def show_coverage(id: str) -> Response:
     desk = get_desk()
     enquiry = receive(load_question("coverage"), TEAM, id)
     actor, state, subject, asked = enquiry.actor, enquiry.state, enquiry.subject, enquiry.asked
-    staffing = load_question("staffing")
-    asks = staffing.asks[TEAM]
-    cover = desk.answer(enquiry)
-    filled = ask_or_compute(desk.receive(actor, state, staffing, subject, asks(on=asked.on, away=asked.away)))
-    base, base_filled = cover, filled
+    question = load_question("staffing")
+    staffing = desk.receive(actor, state, question, subject, question.asks[TEAM](on=asked.on, away=asked.away))
+    # of a team of a usual size it is there sooner than a thread is
+    is_small = len(state.snapshot.get_members(id)) <= _MOST_AT_ONCE
+    filled = desk.answer(staffing) if is_small else ask_or_compute(staffing)
+    base = cover = desk.answer(enquiry)
     if asked.away:
         base = desk.ask(actor, state, enquiry.question, subject, dataclasses.replace(asked, away=frozenset()))
-        base_filled = ask_or_compute(desk.receive(actor, state, staffing, subject, asks(on=asked.on)))
-    return send_page(describe_coverage(build_view(cover, filled, base, base_filled)), is_tagged=True)
+    return send_page(describe_coverage(build_view(cover, filled, base)), is_tagged=True)

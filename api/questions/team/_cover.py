@@ -134,16 +134,14 @@ def tell_holding(result: CoverageResult) -> str:
     return f"It holds again from {known[0]}." if len(known) == 1 else f"All of it holds again from {known[-1]}."
 
 
-def tell_places(before: StaffingResult, after: StaffingResult | None = None) -> str:
-    """Return how many places stand empty; against what was before, where something is supposed."""
-    now = after or before
-    empty, was = len(now.unfilled), len(before.unfilled)
-    if not now.places or (not empty and not was):
+def tell_places(result: StaffingResult) -> str:
+    """Return how many places stand empty; against what is so anyway, where someone is supposed away."""
+    empty, was = len(result.unfilled), len(result.unfilled_before)
+    if not result.places or (not empty and not was):
         return ""
     stands = "stands" if empty == 1 else "stand"
-    if after is None or empty == was:
-        return f"{empty} of {count(now.places, 'place')} {stands} empty."
-    return f"{empty} of {count(now.places, 'place')} {stands} empty instead of {was}."
+    instead = f" instead of {was}" if empty != was else ""
+    return f"{empty} of {count(result.places, 'place')} {stands} empty{instead}."
 
 
 def tell_change(before: CoverageResult, after: CoverageResult, names: Names) -> str:

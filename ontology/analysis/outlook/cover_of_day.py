@@ -8,8 +8,7 @@ from typing import Final
 
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, build_need_scopes, compute_coverage
 from ontology.analysis.cover.presence import get_presence
-from ontology.analysis.outlook.need_on_day import find_days_of_need, get_need_on_day
-from ontology.analysis.outlook.team_calendar import TeamCalendar
+from ontology.analysis.outlook.need_turns import find_day_of_holding
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["DAYS_LOOKED_AHEAD", "compute_cover_of_day"]
@@ -26,35 +25,29 @@ def compute_cover_of_day(
 ) -> CoverageResult:
     """Return the cover of a team, with `holds_again` of what is short; else as `compute_coverage`.
 
-    Who is supposed away is so on all days. What is short with nobody supposed away is looked at once for a day.
+    Who is supposed away is so on all days.
 
     Notes
     -----
-    As `compute_coverage`, and O(days of change x members) for each need that is short.
+    As `compute_coverage`, and O(days of change) for each need that is short.
     """
     result = compute_coverage(snapshot, team_id, on, away)
     if all(row.state != "short" for row in result.needs):
         return result
-    presence = get_presence(snapshot, team_id, on, away)
-
-    def build() -> _Holding:
-        return _find_days(snapshot, team_id, on, away)
-
-    days = build() if away else presence.keep("holds again", build)
+    days = _find_days(snapshot, team_id, on, away)
     return replace(result, needs=tuple([_fill(row, days) for row in result.needs]))
 
 
 def _find_days(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str]) -> _Holding:
     last = on + timedelta(days=min(DAYS_LOOKED_AHEAD, (date.max - on).days))
-    calendar = TeamCalendar(snapshot, team_id, on, last, away)
-    found: _Holding = {}
-    for scope in build_need_scopes(get_presence(snapshot, team_id, on, away)):
-        need, shift = scope.need, scope.shift
-        if scope.is_short and scope.has_scope:
-            days = sorted(day for day in find_days_of_need(calendar, need, shift) if day > on)
-            holding = (day for day in days if not get_need_on_day(calendar, need, shift, day).is_short)
-            found[need.competency, need.level, need.applies, shift] = next(holding, None)
-    return found
+    scopes = build_need_scopes(get_presence(snapshot, team_id, on, away))
+    return {
+        (scope.need.competency, scope.need.level, scope.need.applies, scope.shift): find_day_of_holding(
+            snapshot, scope, on, last, away
+        )
+        for scope in scopes
+        if scope.is_short and scope.has_scope
+    }
 
 
 def _fill(row: CoverageRow, days: _Holding) -> CoverageRow:

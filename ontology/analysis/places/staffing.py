@@ -97,6 +97,9 @@ class StaffingResult:
     trainees: Annotated[tuple[Trainee, ...], "Who may learn at a place beside those who fill it: no cover."]
     unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]
     unfilled_needs: Annotated[tuple[TogetherNeed, ...], "The same for needs of a group."]
+    unfilled_before: Annotated[
+        tuple[str, ...], "A place's id once for every slot that stays empty though nobody is taken as absent."
+    ]
     bottleneck: Annotated[Bottleneck, "Why some stay empty."]
     closest: Annotated[
         tuple[ClosestPerson, ...], "Who lacks least for the slots that stay empty, all of them taken together."
@@ -178,6 +181,7 @@ def compute_staffing(
         trainees=_find_trainees(presence, manned_places, matching),
         unfilled=tuple(slot.place for slot in empty if slot.place is not None),
         unfilled_needs=count_by_need(empty),
+        unfilled_before=_find_unfilled_before(presence, slots, matching),
         bottleneck=Bottleneck(
             places=tuple(slot.place for slot in competing if slot.place is not None),
             needs=count_by_need(competing),
@@ -200,6 +204,14 @@ def _match(presence: Presence) -> tuple[list[NeedScope], list[Slot], Matching]:
     scopes = build_need_scopes(presence)
     slots = build_slots(presence, scopes)
     return scopes, slots, find_matching([slot.able for slot in slots])
+
+
+def _find_unfilled_before(presence: Presence, slots: list[Slot], matching: Matching) -> tuple[str, ...]:
+    """Return the places of the slots that stay empty where nobody is asked to be taken as absent."""
+    if presence.away:
+        _, slots, matching = _match(get_presence(presence.snapshot, presence.team, presence.on))
+    empty = (slots[index] for index in matching.empty_slots)
+    return tuple(slot.place for slot in empty if slot.place is not None)
 
 
 def _compute_after_leaving(presence: Presence) -> AfterLeaving:
