@@ -154,6 +154,25 @@ def test_a_record_that_went_meanwhile_can_be_made_again_or_left(writer: FlaskCli
     assert graph.get_snapshot().get_record("requirements", ("operator", "pump")).weight == 4
 
 
+def test_a_field_that_was_not_sent_stays_and_an_empty_one_has_its_default(
+    writer: FlaskClient, graph: LiveGraph
+) -> None:
+    before = graph.get_snapshot().get_record("requirements", ("operator", "pump"))
+    assert (before.level, before.weight) == (3, 3)
+    form = read(writer, PUMP)
+    assert writer.post(PUMP, data={"state": form["state"], "weight": "4", "necessity": "desirable"}).status_code == 303
+    assert writer.post(PUMP, data={"state": read(writer, PUMP)["state"], "weight": ""}).status_code == 303
+    after = graph.get_snapshot().get_record("requirements", ("operator", "pump"))
+    assert (after.level, after.weight, after.necessity) == (3, 3, "desirable")
+
+
+def test_an_empty_field_that_is_required_and_a_text_that_is_no_number_say_what_is_right(writer: FlaskClient) -> None:
+    response = writer.post("/new/courses", data={"id": "x", "label": "", "hours": "2,5"})
+    assert "Label: Must be filled in" in response.text
+    assert "Hours of the learner: Must be a number, like 12 or 12.5" in response.text
+    assert find_form(response.text).fields["hours"] == "2,5"
+
+
 def test_a_form_without_its_state_is_not_stored(writer: FlaskClient) -> None:
     form = read(writer, PUMP)
     del form["state"]
