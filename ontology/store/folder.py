@@ -90,6 +90,7 @@ class StoreFolder:
             reason = f"{_CURRENT} is missing and {len(generations)} generations are there; restore a backup"
             raise FileFormatError(f"The store in {self.path} is damaged: {reason}.", path=str(self.path))
         if generations:
+            self._settle_history(generations[0])  # a restore that was killed leaves both
             return generations[0]
         self._begun = self.path / f"{_PREFIX}1"
         self._begun.mkdir()

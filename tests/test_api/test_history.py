@@ -16,6 +16,7 @@ from rdflib import Graph, Namespace
 from rest_company import build_company
 
 from api.app import create_app
+from api.http.collection import COLLECTIONS
 from api.pages.history_words import HistoryWords
 from api.terminal.program import program
 from ontology.history.rows import build_rows
@@ -179,6 +180,17 @@ def test_a_record_that_has_gone_has_a_life_and_one_that_never_was_has_none(clien
     assert get(client, "/api/history/requirements/operator~pump")["label"] == "Operator asks Pumps"
     for address in ("roles/never", "pets/x", "7", "roles/idle?as_of=2"):
         assert client.get(f"/api/history/{address}").status_code == 404, address
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_record_has_a_life_and_a_page_of_it(table: str, client: FlaskClient, graph: LiveGraph) -> None:
+    collection, snapshot = COLLECTIONS[table], graph.get_snapshot()
+    for item in collection.get_items(snapshot):
+        address = f"/history/{collection.name}/{collection.get_path_id(item)}"
+        told = get(client, f"/api{address}")
+        assert (told["table"], told["exists"]) == (table, "yes")
+        assert told["rows_total"] == len(told["rows"]) > 0
+        assert client.get(address).status_code == 200
 
 
 def test_the_page_of_a_life_says_it_in_words_and_the_record_links_to_it(client: FlaskClient) -> None:

@@ -226,3 +226,28 @@ def test_a_restore_that_is_killed_leaves_one_history_or_the_other(
     assert len(list(read_patches(store, read_commits(store)))) == store.revision
     store.close()
     assert not list((tmp_path / "s").glob("history-*"))
+
+
+def test_a_store_made_of_what_a_killed_restore_left_keeps_its_own_history(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Killed(BaseException):
+        pass
+
+    def die(*_: object) -> None:
+        raise Killed
+
+    backup = make_backup(tmp_path)
+    with monkeypatch.context() as patch:
+        patch.setattr(shutil, "rmtree", lambda path, ignore_errors=False: None)
+        patch.setattr(StoreFolder, "switch_to", die)
+        with pytest.raises(Killed):
+            restore_store(backup, tmp_path / "new")
+    for revision in (2, 3):
+        store = Store.open(tmp_path / "new", create=True)
+        assert store.commit(build(30, first=100 * revision), [], who="w", why="y") == revision
+        store.close()
+    store = Store.open(tmp_path / "new")
+    patches = [patch.added for _, patch in read_patches(store, read_commits(store))]
+    assert patches == [build(30), build(30, first=200), build(30, first=300)]
+    store.close()
