@@ -9,7 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from itertools import compress
 from typing import Annotated, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.obligations.bound import get_rules
@@ -25,12 +29,12 @@ from ontology.analysis.routes.chain_counts import (
     rank_roles,
 )
 from ontology.analysis.routes.course_use import CourseUse
+from ontology.analysis.routes.missing_most import MissingMost
 from ontology.analysis.routes.moves import (
     LEVEL_LIMIT,
     PREPARATION_LIMIT,
     MoveCosts,
     find_broken_limits,
-    get_entry_levels,
     require_limits,
 )
 from ontology.analysis.routes.role_graph import build_role_graph
@@ -162,7 +166,8 @@ class _Review:
         self._graph = build_role_graph(
             snapshot, preparation_limit=preparation_limit, level_limit=level_limit, deadline=deadline
         )
-        self._undecided: frozenset[tuple[str, str]] = frozenset(self._graph.graph["undecided"])
+        self._undecided: NDArray[np.bool_] = self._graph.graph["undecided"]
+        self._n_undecided = int(self._undecided.sum())
         for _, _, move in self._graph.edges(data=True):
             # an hour for moving at all: shortest paths are counted right only where every weight is above 0
             move[EFFORT] = round(move["study_hours"] * 60) + 60
@@ -174,6 +179,10 @@ class _Review:
         ]
 
     @cached_property
+    def _missing(self) -> MissingMost:
+        return MissingMost(self._snapshot, {role_id: profile.levels for role_id, profile in self._profiles.items()})
+
+    @cached_property
     def _people_profiles(self) -> list[Profile]:
         return [build_profile(self._snapshot, person.id, self._on) for person in self._people]
 
@@ -181,7 +190,7 @@ class _Review:
         dead_ends = self._find_dead_ends()
         untaught = self._find_untaught()
         unreachable = self._find_unreachable()
-        shares = count_chains(self._graph, self._deadline) if not self._undecided else None
+        shares = count_chains(self._graph, self._deadline) if not self._n_undecided else None
         use = self._find_use()
         stones = find_high_entry_levels(
             self._snapshot,
@@ -193,9 +202,9 @@ class _Review:
             level_limit=self._limits[1],
         )
         remarks = []
-        if self._undecided:
+        if self._n_undecided:
             remarks.append(
-                f"The time limit struck: {len(self._undecided):,} moves were not looked at, so roles that nobody "
+                f"The time limit struck: {self._n_undecided:,} moves were not looked at, so roles that nobody "
                 "reaches and dead ends are not complete."
             )
         elif unreachable is None:
@@ -228,7 +237,7 @@ class _Review:
 
     def _find_unreachable(self) -> tuple[LoneRole, ...] | None:
         """Return the roles that nobody reaches; None where the time did not suffice to tell."""
-        open_targets = {target for _, target in self._undecided}
+        open_targets = set(compress(self._graph, np.any(self._undecided, axis=0).tolist()))
         lone = [
             r
             for r in self._graph
@@ -236,7 +245,7 @@ class _Review:
         ]
         if self._people and self._deadline.is_over():
             return None
-        return tuple(self._build_lone(role_id, [(s, role_id) for s in self._graph]) for role_id in sorted(lone))
+        return tuple(self._build_lone(role_id, self._missing.list_into(role_id)) for role_id in sorted(lone))
 
     def _is_reached_by_people(self, role_id: str) -> bool:
         for profile in self._people_profiles:
@@ -256,22 +265,12 @@ class _Review:
         return False
 
     def _find_dead_ends(self) -> tuple[LoneRole, ...]:
-        open_starts = {start for start, _ in self._undecided}
+        open_starts = set(compress(self._graph, np.any(self._undecided, axis=1).tolist()))
         lone = sorted(r for r in self._graph if not self._graph.out_degree(r) and r not in open_starts)
-        return tuple(self._build_lone(role_id, [(role_id, t) for t in self._graph]) for role_id in lone)
+        return tuple(self._build_lone(role_id, self._missing.list_out_of(role_id)) for role_id in lone)
 
-    def _build_lone(self, role_id: str, moves: list[tuple[str, str]]) -> LoneRole:
-        """Count for moves that are not within reach what the level limit or missing courses hold back."""
-        counts: dict[str, int] = {}
-        for start, target in moves:
-            if start == target:
-                continue
-            held = self._profiles[start].levels
-            for i, entry in get_entry_levels(self._snapshot, target).items():
-                if entry > held.get(i, 0):
-                    counts[i] = counts.get(i, 0) + 1
-        label = self._snapshot.roles[role_id].label
-        return LoneRole(role_id, label, tuple(sorted(counts, key=lambda i: (-counts[i], i))[:5]))
+    def _build_lone(self, role_id: str, held_back_by: tuple[str, ...]) -> LoneRole:
+        return LoneRole(role_id, self._snapshot.roles[role_id].label, held_back_by)
 
     def _find_untaught(self) -> tuple[UntaughtLevel, ...]:
         reached = reach_levels(self._costs.catalogue, {})

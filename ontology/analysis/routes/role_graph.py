@@ -41,7 +41,8 @@ def build_role_graph(
     nx.DiGraph
         A node for every role with requirements, with `label` and `family`; an edge for every move within reach, with
         `study_hours` (its weight) and `months`, the preparation at 4 hours a week. The graph's own attribute
-        `undecided` holds the moves (from, to) not looked at, none without a deadline.
+        `undecided` is the matrix, from by to in the order of the nodes, of the moves not looked at: none without a
+        deadline. Millions of moves may be left, so they are not named one by one.
 
     Raises
     ------
@@ -55,9 +56,9 @@ def build_role_graph(
     """
     require_limits(preparation_limit, level_limit)
     deadline = Deadline(None) if deadline is None else deadline
-    undecided: set[tuple[str, str]] = set()
-    graph: nx.DiGraph[str] = nx.DiGraph(undecided=undecided)
     ids = [role_id for role_id in snapshot.roles if snapshot.get_requirements(role_id)]
+    undecided = np.zeros((len(ids), len(ids)), dtype=np.bool_)
+    graph: nx.DiGraph[str] = nx.DiGraph(undecided=undecided)
     for role_id in ids:
         role = snapshot.roles[role_id]
         graph.add_node(role_id, label=role.label, family=role.family)
@@ -74,15 +75,19 @@ def build_role_graph(
         may_move[:, number] = _find_starts(costs, levels, target, preparation_limit, level_limit)
     np.fill_diagonal(may_move, False)
     for number, (start, profile) in enumerate(zip(ids, profiles, strict=True)):
-        for target in (ids[place] for place in np.flatnonzero(may_move[number])):
+        if deadline.is_over():
+            undecided[number:] = may_move[number:]
+            break
+        for place in np.flatnonzero(may_move[number]):
+            target = ids[place]
             if deadline.is_over():
-                undecided.add((start, target))
-                continue
+                undecided[number, place:] = may_move[number, place:]
+                break
             plan = costs.find_plan(profile.levels, target)
             if plan is None or plan.value is None:
                 continue
             if not plan.is_proved:  # a stop signal ends even what has no time limit
-                undecided.add((start, target))
+                undecided[number, place] = True
                 continue
             if find_broken_limits(snapshot, profile.levels, target, plan.value, preparation_limit, level_limit):
                 continue
@@ -97,9 +102,12 @@ def build_role_graph(
 
 def _build_levels(snapshot: Snapshot, profiles: Sequence[Profile]) -> dict[str, NDArray[np.int16]]:
     """Return competency id -> its level in each profile."""
-    return {
-        i: np.array([profile.levels.get(i, 0) for profile in profiles], dtype=np.int16) for i in snapshot.competencies
-    }
+    places = {competency_id: place for place, competency_id in enumerate(snapshot.competencies)}
+    levels = np.zeros((len(places), len(profiles)), dtype=np.int16)
+    for number, profile in enumerate(profiles):
+        for competency_id, level in profile.levels.items():
+            levels[places[competency_id], number] = level
+    return {competency_id: levels[place] for competency_id, place in places.items()}
 
 
 def _find_starts(
