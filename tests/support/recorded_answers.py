@@ -33,8 +33,8 @@ RECORDED = Path(__file__).resolve().parents[1] / "recorded" / "answers.json"
 LATER_MEMBERS = frozenset(
     {"booked", "booked_session", "by_equivalence", "holds_again", "not_appointed", "trainees", "unfilled_before"}
 )
-#: Sentences and what is no answer.
-LEFT_OUT = frozenset({"cautions", "revision"})
+#: Sentences, what is no answer, and names, which no answer holds any more but by an id.
+LEFT_OUT = frozenset({"cautions", "revision", "remarks", "name"})
 #: Columns that came later; read with their defaults.
 LATER_COLUMNS = frozenset(
     {"renewal_window_months", "holds_while", "appointment", "site", "evidence", "withdrawn_on"}
