@@ -5,6 +5,7 @@ p1 has pump 2 and studies 4 hours a week; the way to operator is combined (27 h)
 
 from __future__ import annotations
 
+import html
 import io
 import shutil
 import xml.etree.ElementTree as ET
@@ -208,7 +209,7 @@ def test_the_page_says_whose_it_is_and_everything_the_answer_says(client: FlaskC
     # markup in a label is text
     assert "Licence &lt;1&gt; &amp; &#34;2&#34;" in response.text
     for caution in plan["cautions"]:
-        assert caution.replace("'", "&#39;") in response.text
+        assert caution in html.unescape(response.text)
 
 
 def test_no_shared_cache_keeps_what_someone_explores(client: FlaskClient) -> None:
