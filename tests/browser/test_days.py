@@ -1,5 +1,5 @@
-"""A day of each of the three users in a browser, from the first page to what is stored: on a desk's screen, on a
-phone, with the keyboard alone, and without scripts."""
+"""A day of the architect and of the lead in a browser, from the first page to what is stored: on a desk's screen, on a
+phone, with the keyboard alone, and without scripts. The employee's day is told in test_employee_story.py."""
 
 from __future__ import annotations
 
@@ -69,32 +69,6 @@ def test_an_architect_changes_what_a_role_asks(browser: Browser, site: str, way:
         assert words.partition(" ")[2] in hand.page.get_by_role("row", name="Contact with customers").inner_text()
         hand.see()
     assert read(site, "/api/requirements/sampler~customer-contact")["level"] == level
-
-
-def test_an_employee_goes_from_a_role_to_a_kept_plan(browser: Browser, site: str, way: str) -> None:
-    role = {"desk": "Treatment operator", "phone": "Sampler", "keyboard": "Leak technician"}.get(way, "Sludge operator")
-    with begin(browser, site, way, "employee", "p008") as hand:
-        hand.open("/")
-        hand.see()
-        hand.link("See where I stand")
-        assert "You meet everything your role asks" in hand.lead()
-        hand.see()
-        hand.link("All 15 roles within reach")
-        hand.fill("Words in its name", role)
-        hand.button("Find")
-        row = hand.page.get_by_role("row", name=role)
-        hand.press(row.get_by_role("link", name="What is missing"))
-        hand.see()
-        hand.link("Show the ways there")
-        assert "hours of study" in hand.lead()
-        hand.see()
-        hand.link("See the first plan with dates")
-        assert hand.lead().startswith("From 24 November 2026")
-        hand.see()
-        hand.button("Keep this plan")
-        hand.open("/me/kept")
-        assert hand.page.get_by_role("link", name=role).first.is_visible()
-        hand.see()
 
 
 def test_a_lead_sees_what_breaks_and_records_a_level(browser: Browser, site: str, way: str) -> None:

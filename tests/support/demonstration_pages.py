@@ -91,6 +91,9 @@ DESIGNED: Final = (
     "/problems",
 )
 
+#: Tables whose records have a page of their own.
+OF_THEIR_OWN: Final = ("competencies", "roles", "courses", "scales", "people", "teams", "sessions")
+
 
 def list_tables() -> tuple[str, ...]:
     """Return the tables as addresses name them."""
@@ -108,9 +111,16 @@ def list_record_pages(snapshot: Snapshot) -> dict[str, str]:
 
 
 def list_read_pages(snapshot: Snapshot) -> list[str]:
-    """Return what is read: the designed pages, every question, every list, a record of each table."""
+    """Return what is read and made for its subject: the designed pages, and every question."""
+    records = list_record_pages(snapshot)
+    return list(dict.fromkeys([*DESIGNED, *QUESTIONS.values(), *(records[table] for table in OF_THEIR_OWN)]))
+
+
+def list_table_pages(snapshot: Snapshot) -> list[str]:
+    """Return what all tables have alike: the list, and the page of a record."""
     lists = [f"/{table}" for table in list_tables()]
-    return list(dict.fromkeys([*DESIGNED, *QUESTIONS.values(), *lists, *list_record_pages(snapshot).values()]))
+    pages = [*lists, *list_record_pages(snapshot).values()]
+    return [page for page in pages if page not in list_read_pages(snapshot)]
 
 
 def list_form_pages(snapshot: Snapshot) -> list[str]:
@@ -122,4 +132,4 @@ def list_form_pages(snapshot: Snapshot) -> list[str]:
 
 def list_pages(snapshot: Snapshot) -> list[str]:
     """Return every address of the site map, each kind of page at least once."""
-    return list(dict.fromkeys([*list_read_pages(snapshot), *list_form_pages(snapshot)]))
+    return [*list_read_pages(snapshot), *list_table_pages(snapshot), *list_form_pages(snapshot)]
