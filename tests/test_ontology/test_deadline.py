@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from scenario import load_scenario
 
 from ontology.analysis.engine.deadline import Deadline, heed
+from ontology.analysis.paths.planner import Plan
 from ontology.analysis.profiles.profile import build_role_profile
 from ontology.analysis.routes.framework_review import review_framework
-from ontology.analysis.routes.moves import find_reachable_roles
+from ontology.analysis.routes.moves import MoveCosts, find_reachable_roles
 from ontology.analysis.routes.role_graph import build_role_graph
 
 
@@ -60,3 +63,18 @@ def test_what_was_stopped_leaves_nothing_false_behind() -> None:
     assert graph.number_of_edges() > 0
     assert review_framework(snapshot, date(2026, 11, 24)).status == "optimal"
     assert find_reachable_roles(snapshot, build_role_profile(snapshot, role_id)).status == "optimal"
+
+
+def test_a_move_whose_plan_was_cut_short_is_undecided(monkeypatch: pytest.MonkeyPatch) -> None:
+    stop, find_plan = threading.Event(), MoveCosts.find_plan
+
+    def find_and_stop(costs: MoveCosts, levels: Mapping[str, int], role_id: str) -> Plan | None:
+        plan = find_plan(costs, levels, role_id)
+        stop.set()
+        return plan and replace(plan, is_proved=False)
+
+    monkeypatch.setattr(MoveCosts, "find_plan", find_and_stop)
+    with heed(stop):
+        graph = build_role_graph(load_scenario())
+    assert graph.number_of_edges() == 0
+    assert len(graph.graph["undecided"]) > 1, "that one, and all that were not looked at"
