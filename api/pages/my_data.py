@@ -123,11 +123,11 @@ def build_my_data(
     lead = f"{count(n_records, 'record')} about you {'is' if n_records == 1 else 'are'} kept"
     if about.named:
         lead += f", and {count(len(about.named), 'other')} {'names' if len(about.named) == 1 else 'name'} you"
-    name = Names(snapshot).person(person_id)
+    own = Names(snapshot).person(person_id)
     return MyDataView(
         lead=f"{lead}.",
-        person=Ref("people", person_id, name),
-        tables=tuple(_build_table(snapshot, TABLES[name], records, lives, name) for name, records in about.own.items()),
+        person=Ref("people", person_id, own),
+        tables=tuple(_build_table(snapshot, TABLES[name], records, lives, own) for name, records in about.own.items()),
         named=_build_named(snapshot, about.named),
         kept=_tell_kept(n_kept, n_loads),
         forms=tuple((words, f"/my-data?format={form}") for words, form in _FORMS),
@@ -172,11 +172,13 @@ def _build_named(snapshot: Snapshot, named: Iterable[Named]) -> Table:
     rows = []
     for one in named:
         table = TABLES[one.table]
-        what: Cell = tell_one(table)
+        what: Cell = tell_one(table).capitalize()
         if one.table not in PERSONAL_TABLES:
             what = Ref(one.table, get_record_id(table, one.record), name_record(snapshot, table, one.record))
         elif competency := getattr(one.record, "competency", ""):
-            what = Ref("competencies", competency, f"{tell_one(table)}: {snapshot.competencies[competency].label}")
+            what = Ref(
+                "competencies", competency, f"{tell_one(table).capitalize()}: {snapshot.competencies[competency].label}"
+            )
         rows.append((what, tell_label(one.table, one.column), one.day))
     columns = (Column("What"), Column("You are named as"), Column("Day"))
     return Table("Where you are named for others", columns, tuple(rows), "You are named nowhere else.")

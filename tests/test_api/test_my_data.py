@@ -61,6 +61,8 @@ def test_the_page_tells_all_of_it_with_links(ben: FlaskClient) -> None:
     assert page.headers["Cache-Control"] == "private, no-store"
     assert "records about you are kept" in page.text
     assert 'href="/people/p2"' in page.text
+    # their reader knows whose they are
+    assert ">Pump operation seen on 10 January 2026</a>" in page.text
     assert "/assessments/p2~pump~2026-01-10" in page.text
     for form in ("json-ld", "json", "xlsx"):
         assert f'href="/my-data?format={form}"' in page.text
