@@ -103,7 +103,7 @@ def test_what_would_end_after_the_last_day_is_left_out_with_the_reason() -> None
     assert (schedule.is_target_reached, schedule.readiness_after) == (False, 2 / 3)
     assert [(row.competency, row.state) for row in schedule.missing] == [("b", "left-out")]
     path = find_path(company)
-    assert sum("last day, 2026-12-11" in remark for remark in path.remarks) == 1
+    assert sum("last day with the company, 2026-12-11" in remark for remark in path.remarks) == 1
 
 
 def test_who_has_left_learns_nothing() -> None:
@@ -128,7 +128,7 @@ def test_a_renewal_that_would_end_after_the_last_day_is_told_as_such() -> None:
     schedule = find_schedule(company)
     assert [course.id for course in schedule.courses] == ["to-a", "to-b"]
     (row,) = schedule.lapsing
-    assert (row.renewal, "last day, 2026-12-15" in row.reason) == (None, True)
+    assert (row.renewal, "last day with the company, 2026-12-15" in row.reason) == (None, True)
 
 
 def test_leads_own_weeks_and_blocks_move_the_last_day_of_a_path() -> None:
