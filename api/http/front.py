@@ -6,9 +6,9 @@ request is its method, the template of its address, its status and how long it t
 
 from __future__ import annotations
 
+import secrets
 import threading
 import time
-import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
@@ -36,6 +36,7 @@ _WORDS: Final[dict[Phase, str]] = {
     "stopping": "Newel is being stopped and takes nothing new.",
 }
 _RETRY_AFTER_S: Final = "5"
+_ID_BYTES: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,7 @@ class Front:
             self._under_way += is_taken
         if not is_taken or app is None:
             return _answer_unready(path, phase)(environ, start_response)
-        environ[REQUEST_ID] = request_id = uuid.uuid4().hex
+        environ[REQUEST_ID] = request_id = secrets.token_hex(_ID_BYTES)
         begun = time.perf_counter()
         status, route = 0, _NO_ROUTE
 
@@ -109,7 +110,8 @@ class Front:
         def leave() -> None:
             with self._changed:
                 self._under_way -= 1
-                self._changed.notify_all()
+                if self._under_way == 0 and self._phase == "stopping":
+                    self._changed.notify_all()
             method = environ.get("REQUEST_METHOD", "")
             method = method if method in _METHODS else "other"
             self._tell(Seen(request_id, method, route, status, time.perf_counter() - begun))
