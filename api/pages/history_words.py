@@ -54,7 +54,7 @@ _FLAGS: Final = {
 _FIELD: Final = re.compile(r"\{(\w+)\}")
 #: How the store's own texts begin; what follows a colon, and any other text, was given by a person.
 _AUTOMATIC: Final = re.compile(
-    r"(?:(?:made|replaced|removed|changed) \S+|(?:made|replaced|removed) [0-9,]+ [\w ]+|results of \S+|load [^:]+)"
+    r"(?:(?:made|replaced|removed|changed) \S+|(?:made|replaced|removed) [0-9][\w ,]+|results of \S+|load [^:]+)"
     r"(?:: (?P<own>.*))?",
     re.DOTALL,
 )
