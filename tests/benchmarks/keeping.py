@@ -7,6 +7,7 @@ the official files by a fixed seed: competencies go with all that names them, ot
 from __future__ import annotations
 
 import dataclasses
+import gc
 import random
 import sys
 import tempfile
@@ -20,7 +21,9 @@ from ontology.checks.changes import find_referrers
 from ontology.live.as_of import PastStates
 from ontology.live.compile import compile_snapshot
 from ontology.live.live_graph import Change, LiveGraph
+from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
+from ontology.store.engine import Store
 from ontology.store.history import read_commits, read_patches
 
 #: Competencies that go, and others that get another definition: some 40,000 quads come and go.
@@ -64,6 +67,23 @@ def get_size(folder: Path) -> int:
     return sum(path.stat().st_size for path in folder.rglob("*") if path.is_file())
 
 
+def measure_commits(folder: Path, n: int) -> float:
+    """Return the bytes on disk that each of n commits of one changed value adds to a small store."""
+    store = Store.open(folder, create=True)
+    quads = [
+        (ns.GRAPH_FRAMEWORK, f"<{ns.ID}x/{i}>", f"<{ns.NW}weight>", ns.typed_term("1", "decimal")) for i in range(n)
+    ]
+    store.commit(quads, [], who="benchmark", why="all")
+    store.close()
+    before = get_size(folder)
+    store = Store.open(folder)
+    for graph, subject, predicate, term in quads:
+        changed = (graph, subject, predicate, ns.typed_term("2.5", "decimal"))
+        store.commit([changed], [(graph, subject, predicate, term)], who="benchmark", why="an edit")
+    store.close()
+    return (get_size(folder) - before) / n
+
+
 def edit_often(graph: LiveGraph, n: int, seed: int = 16) -> list[Usage]:
     """Change a requirement n times, each in a commit of its own; return what each took until the next answer."""
     rng = random.Random(seed)
@@ -85,6 +105,7 @@ def measure_as_of(graph: LiveGraph, revision: int, wanted: Snapshot) -> Usage:
     """Return what the Snapshot of a revision takes that is not kept yet; it is the one that was there then."""
     found: list[Snapshot] = []
     present = graph.get_snapshot()
+    gc.collect()
     usage = measure_usage(lambda: found.append(PastStates(graph.store).get_snapshot(revision, present)))
     assert found[0] == wanted
     return usage
@@ -101,8 +122,8 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
         graph, store = graphs[0], Path(name) / "store"
         first = graph.get_snapshot()
         files, whole = get_size(store / "history"), get_size(store)
+        grown = measure_commits(Path(name) / "small", EDITS) / 1e3
         edits = edit_often(graph, EDITS)
-        grown = (get_size(store) - whole) / EDITS / 1e3
         compiled = sorted((measure_usage(lambda: compile_snapshot(graph.store)) for _ in range(3)), key=by_time)[1]
         heads = f"{'goal':>14}{'s':>8}{'cpu s':>8}{'of base':>9}{'faster':>8}{'faster, cpu':>12}"
         print(f"{'what : its base':<62}{heads}")
