@@ -139,7 +139,9 @@ def _show_not_spared(result: StaffingResult, names: Names) -> Iterator[Table]:
             result.cannot_be_spared,
             (
                 words("person", lambda person: names.ref("people", person)),
-                words("only they can fill", lambda person: join_names(only.get(person, ())) or "–"),
+                words(
+                    "only they can fill", lambda person: join_names(only.get(person, ())) or "a slot that needs them"
+                ),
             ),
             "",
             "Without any one of them one slot fewer can be filled: a fault of the organisation, not of the person.",

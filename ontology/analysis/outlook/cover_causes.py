@@ -102,7 +102,7 @@ def _describe_absence(calendar: TeamCalendar, person: Person, day: date, *, is_a
         course = snapshot.courses[sessions[0].course].label
         words = f"is in a session of {course}" if is_away else f"is back from a session of {course}"
         return _make("session-begins" if is_away else "session-ends", person, words)
-    words = "an absence begins" if is_away else "is back from an absence"
+    words = "begins an absence" if is_away else "is back from an absence"
     return _make("absence-begins" if is_away else "absence-ends", person, words)
 
 
