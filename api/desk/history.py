@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from api.desk.parameters import Asks, param
+from api.desk.parameters import USUAL_SIZE, Asks, param
 from api.desk.states import State
 from api.errors import ParameterError, WrongParameter
+from api.settings import Settings
 from ontology.errors import InputError, NotFoundError
 from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
@@ -38,7 +39,14 @@ class AskRows(Asks):
     """Which page of rows is asked."""
 
     page: int = param("Page, from 1.", default=1, minimum=1)
-    page_size: int = param("Rows on a page.", default=100, minimum=1, maximum=1000)
+    page_size: int = param("Rows on a page.", default=USUAL_SIZE, minimum=1)
+
+    def get_page_size(self, settings: Settings) -> int:
+        """Return how many rows stand on a page; ParameterError where that is more than the settings allow."""
+        if self.page_size > settings.page_size_max:
+            reason = f"must be at most {settings.page_size_max}"
+            raise ParameterError(WrongParameter("page_size", str(self.page_size), reason))
+        return self.page_size or settings.page_size_default
 
 
 @dataclass(frozen=True, kw_only=True)

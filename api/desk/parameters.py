@@ -19,6 +19,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "TODAY",
+    "USUAL_SIZE",
     "USUAL_TIME",
     "Asks",
     "Parameter",
@@ -42,6 +43,8 @@ class _OpenDay(dt.date):
 TODAY: Final = _OpenDay(1, 1, 1)
 #: Stands for the time limit of the settings, until the desk fills it in.
 USUAL_TIME: Final = -1.0
+#: Stands for the page size of the settings, until it is filled in.
+USUAL_SIZE: Final = 0
 _ABOUT: Final = "about"
 _MISSING: Final = dataclasses.MISSING
 
@@ -101,9 +104,14 @@ class Parameter:
         return self.default is _MISSING
 
     @property
+    def is_page_size(self) -> bool:
+        """Whether it is how much stands on a page, which the settings say where nothing is asked."""
+        return self.name == "page_size" and self.default == USUAL_SIZE
+
+    @property
     def default_text(self) -> str | None:
         """The text that asks for the default; None where there is none that could be sent."""
-        if self.default is _MISSING or self.default is None or self.default in (TODAY, USUAL_TIME):
+        if self.default is _MISSING or self.default is None or self.default in (TODAY, USUAL_TIME) or self.is_page_size:
             return None
         return format_value(self.default)
 

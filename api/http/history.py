@@ -13,7 +13,7 @@ from api.desk.states import State
 from api.http.answer_schemas import build_part_schema
 from api.http.arguments import read_asked
 from api.http.collection import COLLECTIONS, Collection
-from api.http.context import get_desk, get_request
+from api.http.context import get_desk, get_request, get_settings
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_turtle
 from api.http.negotiation import ANSWER_FORMS, COMMIT_FORMS, JSON, N_QUADS, TURTLE, choose_form
@@ -167,7 +167,7 @@ def show_history() -> Response:
     asked = read_asked(AskHistory, get_request().args)
     graph, state = get_desk().graph, get_desk().get_state()
     asked.check(state.snapshot)
-    page = cut_page(list_commits(graph, state, asked), asked.page, asked.page_size)
+    page = cut_page(list_commits(graph, state, asked), asked.page, asked.get_page_size(get_settings()))
     told = tell_commits(graph, page.items)
     return _respond(state, lambda: dump_json([dump_commit(one) for one in told]), page)
 
@@ -184,7 +184,7 @@ def show_revision(revision: str) -> Response:
         return _respond(state, lambda: dump_turtle(_list_activity(one)), None, TURTLE)
     if form == "n-quads":
         return _respond(state, lambda: _write_named_graphs(one), None, N_QUADS)
-    page = cut_page(one.rows, asked.page, asked.page_size)
+    page = cut_page(one.rows, asked.page, asked.get_page_size(get_settings()))
     return _respond(state, lambda: dump_json(dump_one(one, page.items)), page)
 
 
@@ -194,7 +194,7 @@ def show_life(table: str, id: str) -> Response:
     asked = read_asked(AskRows, get_request().args)
     state = get_desk().get_state()
     view = read_life_view(state, table, id)
-    page = cut_page(view.life.rows, asked.page, asked.page_size)
+    page = cut_page(view.life.rows, asked.page, asked.get_page_size(get_settings()))
     return _respond(state, lambda: dump_json(dump_life(view, page.items)), page)
 
 

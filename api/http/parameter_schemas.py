@@ -53,6 +53,8 @@ def _build_field(parameter: Parameter, settings: Settings) -> fields.Field[Any]:
         more = {"enum": ["0", "1", "false", "no", "true", "yes"]}
     if parameter.default == USUAL_TIME:
         more |= {"maximum": settings.time_limit_max_s, "default": settings.time_limit_default_s}
+    if parameter.is_page_size:
+        more |= {"maximum": settings.page_size_max, "default": settings.page_size_default}
     if parameter.unit:
         about = about.removesuffix(".") + f" ({parameter.unit})."
     if parameter.default_text is not None:

@@ -9,7 +9,7 @@ from flask import Blueprint, Response
 
 from api.desk.history import AskRows
 from api.http.arguments import read_asked
-from api.http.context import get_desk, get_request
+from api.http.context import get_desk, get_request, get_settings
 from api.http.history import read_life_view
 from api.http.pagination import Page as Rows
 from api.http.pagination import cut_page
@@ -38,7 +38,7 @@ def show_history(table: str, id: str) -> Response:
     state = get_desk().get_state()
     view = read_life_view(state, table, id)
     asked = read_asked(AskRows, get_request().args)
-    page = cut_page(view.life.rows, asked.page, asked.page_size)
+    page = cut_page(view.life.rows, asked.page, asked.get_page_size(get_settings()))
     sheet = show_life(view, page.items)
     record = build_record_address(view.table, id)
     is_private = TABLES[view.table].graph == ns.GRAPH_PEOPLE

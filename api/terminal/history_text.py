@@ -50,7 +50,9 @@ def answer_history(desk: Desk, call: Call) -> bytes:
         filters = parse_asked(AskHistory, asked)
         assert isinstance(filters, AskHistory)
         filters.check(state.snapshot)
-        commits = tell_commits(desk.graph, list_commits(desk.graph, state, filters)[: filters.page_size])
+        commits = tell_commits(
+            desk.graph, list_commits(desk.graph, state, filters)[: filters.get_page_size(desk.settings)]
+        )
         sheet, told = show_commits(commits), [dump_commit(one) for one in commits]
     if call.form == "json":
         return (json.dumps(to_json(told), ensure_ascii=False, indent=2) + "\n").encode()

@@ -27,13 +27,13 @@ ADDRESS = "/api/teams/works/coverage?on=2026-11-24"
 def count_calls(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
     """Note every call of the analysis."""
     calls: list[Any] = []
-    compute = coverage.compute_coverage
+    compute = coverage.compute_cover_of_day
 
     def noted(*arguments: Any, **more: Any) -> Any:
         calls.append(arguments)
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(coverage, "compute_coverage", noted)
+    monkeypatch.setattr(coverage, "compute_cover_of_day", noted)
     return calls
 
 
@@ -113,7 +113,7 @@ def test_what_the_time_limit_cut_short_is_computed_again(graph: LiveGraph, monke
 
 def test_an_error_is_not_kept(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
     client = create_app(graph).test_client()
-    monkeypatch.setattr(coverage, "compute_coverage", lambda *_, **__: 1 / 0)
+    monkeypatch.setattr(coverage, "compute_cover_of_day", lambda *_, **__: 1 / 0)
     assert client.get(ADDRESS).status_code == 500
     monkeypatch.undo()
     assert client.get(ADDRESS).status_code == 200

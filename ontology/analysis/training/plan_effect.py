@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated
 
-from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, build_need_scopes, compute_coverage
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, build_need_scopes
 from ontology.analysis.cover.nearest import compute_course_time
 from ontology.analysis.cover.presence import Presence, get_presence
+from ontology.analysis.outlook.cover_of_day import compute_cover_of_day
 from ontology.analysis.outlook.team_calendar import TeamCalendar
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.paths.offers import Fact
@@ -91,7 +92,7 @@ def compute_cover_after(snapshot: Snapshot, plan: CrossTrainingResult) -> Covera
 
 
 def _compute_cover(after: Presence) -> CoverageResult:
-    return compute_coverage(after.snapshot, after.team, after.on, frozenset(after.away))
+    return compute_cover_of_day(after.snapshot, after.team, after.on, frozenset(after.away))
 
 
 def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult, after: Presence | None = None) -> PlanEffect:
