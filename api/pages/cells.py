@@ -100,7 +100,7 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
         case Refs() if cell.items and is_linked:
             return ", ".join([_build_ref(ref) for ref in cell.items])
         case State():
-            return _build_state(cell.code, cell.word, cell.meaning)
+            return _build_state(cell.code, cell.word)
         case Span():
             first, last = _build_short_day(cell.first), cell.last
             return f"from {first} on" if last is None else f"{first} to {_build_short_day(last)}"
@@ -134,7 +134,7 @@ def _build_time(day: dt.date, words: str) -> str:
     return f'<time datetime="{day.isoformat()}">{words}</time>'
 
 
-def _build_state(code: str, word: str, meaning: str) -> str:
+def _build_state(code: str, word: str, meaning: str = "") -> str:
     title = f' title="{escape(meaning)}"' if meaning else ""
     return f'<span class="state {escape(code)}"{title}><i></i><b>{escape(word)}</b></span>'
 

@@ -56,7 +56,7 @@ def build_scale(stairs: Iterable[Sequence[Climb]]) -> Scale:
     Examples
     --------
     >>> build_scale([[Climb(154, 5.9, 18), Climb(78, 3, 0)]]).month_lines
-    (0, 12, 24)
+    (0, 6, 12, 18, 24)
     """
     hours = months = 0.0
     for stair in stairs:

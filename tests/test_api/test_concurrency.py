@@ -48,7 +48,7 @@ def test_a_slow_answer_blocks_neither_answers_nor_writes(
 def test_a_request_sees_one_state_from_beginning_to_end(
     writer: FlaskClient, graph: LiveGraph, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    compute = coverage.compute_coverage
+    compute = coverage.compute_cover_of_day
     other = writer.application.test_client()
 
     def write_then_compute(*arguments: Any, **more: Any) -> Any:
@@ -56,7 +56,7 @@ def test_a_request_sees_one_state_from_beginning_to_end(
         assert other.post("/api/people/p3/assessments", json=body).status_code == 201
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(coverage, "compute_coverage", write_then_compute)
+    monkeypatch.setattr(coverage, "compute_cover_of_day", write_then_compute)
     answer = writer.get("/api/teams/works/coverage?on=2026-11-24").json or {}
     assert answer["revision"] == 1
     assert {need["competency"]: need["depth"] for need in answer["needs"]}["valve"] == 1

@@ -65,4 +65,6 @@ def test_a_page_asked_by_names_answers_as_the_one_asked_by_ids(client: FlaskClie
     assert by_names.status_code == 200
     assert by_names.text == by_ids.text
     assert client.get("/teams/works/coverage?away=Nobody").status_code == 422
-    assert client.get("/teams/works/coverage?away=p1&away=p2").status_code == 422
+    # boxes that are ticked send a name each
+    assert client.get("/teams/works/coverage?on=2026-11-24&away=p1&away=p2").status_code == 200
+    assert client.get("/teams/works/coverage?on=2026-11-24&on=2026-11-25").status_code == 422

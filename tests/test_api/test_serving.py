@@ -118,8 +118,12 @@ def test_it_is_not_ready_before_its_store_is_open_and_finishes_what_is_under_way
         served.opens.touch()
         wait_for(served.port, "/health/ready", 200)
         assert ask(served.port, "/api/people/p1/gap?role=operator")[0] == 200
-        told = ask(served.metrics_port, "/metrics")[1]
-        assert 'newel_requests_total{method="GET",route="/api/people/<id>/gap",status="200"} 1.0' in told
+        counted = 'newel_requests_total{method="GET",route="/api/people/<id>/gap",status="200"} 1.0'
+        # it is counted once the answer has gone out
+        latest = time.monotonic() + 20
+        while counted not in ask(served.metrics_port, "/metrics")[1]:
+            assert time.monotonic() < latest
+            time.sleep(0.05)
         found: list[tuple[int, str]] = []
         asking = threading.Thread(target=lambda: found.append(ask(served.port, "/slow/2")))
         asking.start()

@@ -101,7 +101,8 @@ def test_a_tag_of_one_says_nothing_about_what_another_has(
     become(monkeypatch, OTHER_LEAD)
     assert ask_again() == 200
     become(monkeypatch, READER)
-    assert ask_again() == 403
+    # a page that may not be seen is like one that is not there
+    assert ask_again() == (403 if address.startswith("/api/") else 404)
 
 
 def test_over_http_a_refusal_is_a_problem_and_holds_nothing_of_the_answer(
