@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import faulthandler
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,18 @@ from visitors import open_browser
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
+
+
+#: Seconds after which a test that waits for the browser is given up, with its worker: some waits have no end.
+_GIVEN_UP_S = 300
+
+
+@pytest.fixture(autouse=True)
+def _end() -> Iterator[None]:
+    """End what hangs: where tests run side by side, the others go on."""
+    faulthandler.dump_traceback_later(_GIVEN_UP_S, exit=True)
+    yield
+    faulthandler.cancel_dump_traceback_later()
 
 
 @pytest.fixture(scope="session")
