@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.naming import say_ids
 from api.desk.parameters import Asks, Parameter, list_parameters
-from api.pages.named import list_choices, say_ids
+from api.pages.named import list_choices
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Field", "list_fields"]

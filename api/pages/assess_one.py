@@ -16,7 +16,7 @@ from api.pages.assess import CAUTIONS, Entry, LevelRow, build_choices, build_row
 from api.pages.cells import write_prose
 from api.pages.forms.controls import Control
 from api.pages.forms.form import Field
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.record_form import FormView
 from ontology.model.records import Competency
 from ontology.snapshot.snapshot import Snapshot
@@ -133,5 +133,5 @@ def _say(control: Control, snapshot: Snapshot, competency: Competency | None, to
 def describe_one(view: AssessView) -> Page:
     """Return the page of one assessment."""
     if view.is_own:
-        return Page("assess_one.html", {"view": view}, way="stand", trail=(Crumb("Where I stand", "/me"),))
-    return Page("assess_one.html", {"view": view}, way="cover", trail=(Crumb("All teams", "/teams"),))
+        return Page("assess_one.html", {"view": view}, way="stand", trail=(Link("Where I stand", "/me"),))
+    return Page("assess_one.html", {"view": view}, way="cover", trail=(Link("All teams", "/teams"),))

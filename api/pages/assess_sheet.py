@@ -11,7 +11,7 @@ from api.desk.names import Names, count
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.assess import CAUTIONS, Choice, Entry, LevelRow, list_rows, list_sources, tell_rule
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.people import list_competencies_of_team
 from ontology.analysis.cover.presence import get_presence
 from ontology.model.folding import fold
@@ -146,5 +146,5 @@ def _list_choices(pairs: Iterable[tuple[str, str]], chosen: str) -> tuple[Choice
 
 def describe_sheet(view: SheetView) -> Page:
     """Return the page of a team's sheet."""
-    trail = (Crumb("All teams", "/teams"), Crumb(view.team.name, build_address("teams", view.team.id, "")))
+    trail = (Link("All teams", "/teams"), Link(view.team.name, build_address("teams", view.team.id, "")))
     return Page("assess_sheet.html", {"view": view}, way="cover", trail=trail)

@@ -10,7 +10,7 @@ from api.desk.desk import Answer
 from api.desk.names import Names, amount, count
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.way_words import tell_limits, tell_months
 from ontology.analysis.profiles.similarity import SimilarRolesResult
 from ontology.analysis.routes.moves import ReachableRole, ReachableRolesResult
@@ -115,7 +115,7 @@ def describe_choice(view: ChoiceView, answer: Answer, cautions: tuple[str, ...],
         "revision": answer.enquiry.state.snapshot.revision,
     }
     name = "Where I stand" if is_self else answer.names.person(person)
-    return Page("choose_role.html", values, way="stand", trail=(Crumb(name, build_address("people", person, "")),))
+    return Page("choose_role.html", values, way="stand", trail=(Link(name, build_address("people", person, "")),))
 
 
 def _build_list_address(person: str, show: str, q: str) -> str:

@@ -15,7 +15,7 @@ from api.pages.figure import Figure
 from api.pages.framework_parts import (
     MOST_ROWS,
     Fact,
-    Link,
+    FrameworkView,
     Listing,
     Saying,
     build_listing,
@@ -27,7 +27,7 @@ from api.pages.framework_parts import (
     tell_level,
     tell_new,
 )
-from api.pages.page import Page
+from api.pages.page import Link, Page
 from api.questions import _cautions as cautions
 from ontology.analysis.cover.held import HeldCompetency
 from ontology.model.records import NECESSITIES, Competency, Outcome, Requirement, ScaleLevel
@@ -48,13 +48,9 @@ _KINDS: Final = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CompetencyView:
+class CompetencyView(FrameworkView):
     """All that the page of a competency shows; `holders` is None for who may not see the figure."""
 
-    name: str
-    lead: Saying
-    acts: tuple[Link, ...]
-    facts: tuple[Fact, ...]
     levels: Table
     roles: Listing
     courses: Listing
@@ -65,7 +61,6 @@ class CompetencyView:
     other_names: tuple[str, ...]
     elsewhere: tuple[str, ...]
     cautions: tuple[str, ...]
-    revision: int
 
 
 def tell_holders(held: HeldCompetency, sees_names: bool) -> str:

@@ -9,7 +9,7 @@ from api.desk.computation import Progress
 from api.desk.desk import Answer, Enquiry
 from api.desk.names import Names, count
 from api.desk.sheet import Cell, Quantity, Refs, Sheet
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.sheet_page import find_way_of, list_trail_of
 from api.pages.smaller import list_smaller
 
@@ -37,7 +37,7 @@ class ComputingView:
     address: str
     found: Sheet | None
     bound: Cell | None
-    smaller: tuple[Crumb, ...]
+    smaller: tuple[Link, ...]
 
 
 def get_address(number: int) -> str:

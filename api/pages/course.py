@@ -12,7 +12,7 @@ from api.desk.sheet import Quantity, Ref
 from api.pages.addresses import build_address, build_record_address
 from api.pages.framework_parts import (
     Fact,
-    Link,
+    FrameworkView,
     Listing,
     Saying,
     build_listing,
@@ -23,7 +23,7 @@ from api.pages.framework_parts import (
     tell_level,
     tell_new,
 )
-from api.pages.page import Page
+from api.pages.page import Link, Page
 from ontology.analysis.profiles.seats import count_free_seats
 from ontology.model.records import Course, EntryCondition, Outcome
 from ontology.model.work_records import Session
@@ -36,17 +36,12 @@ _NAMED = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CourseView:
+class CourseView(FrameworkView):
     """All that the page of a course shows."""
 
-    name: str
-    lead: Saying
-    acts: tuple[Link, ...]
-    facts: tuple[Fact, ...]
     reaches: Listing
     asks: Listing
     sessions: Listing
-    revision: int
 
 
 def tell_course(course: Course, outcomes: Sequence[Outcome], asked: Sequence[EntryCondition], names: Names) -> Saying:

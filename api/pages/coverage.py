@@ -12,7 +12,7 @@ from api.desk.names import Names, count, join_names
 from api.desk.sheet import Ref, State
 from api.pages.addresses import build_address
 from api.pages.crews import Crew, list_crews
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.questions._words import show_state
 from api.questions.team._cover import Scope, tell_change, tell_cover, tell_places
 from ontology.analysis.cover.coverage import STATES, CoverageResult, CoverageRow, ShiftCover
@@ -234,5 +234,5 @@ def describe_coverage(view: CoverView) -> Page:
             ("JSON", "coverage", {}),
         )
     ]
-    trail = (Crumb("All teams", "/teams"), Crumb(view.team.name, build_address("teams", view.team.id, "")))
+    trail = (Link("All teams", "/teams"), Link(view.team.name, build_address("teams", view.team.id, "")))
     return Page("coverage.html", {"view": view, "here": here, "files": files}, way="cover", trail=trail)

@@ -12,7 +12,7 @@ from api.pages.addresses import add_form, build_address
 from api.pages.cells import say_day
 from api.pages.figure import Figure
 from api.pages.first_words import find_first_words
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.sheet_page import describe_sheet
 from api.questions.person._path import name_aim
 from ontology.analysis.schedule.schedule_result import ScheduleResult
@@ -70,8 +70,8 @@ def describe_dated_plan(answer: Answer, figure: Figure | None, *, is_self: bool)
         "person": names.person(person),
         "is_self": is_self,
     }
-    first = Crumb("Where I stand" if is_self else names.person(person), build_address("people", person, ""))
-    trail = (first, Crumb("Choose a role", build_address("people", person, "roles")))
+    first = Link("Where I stand" if is_self else names.person(person), build_address("people", person, ""))
+    trail = (first, Link("Choose a role", build_address("people", person, "roles")))
     return dataclasses.replace(page, template="dated_plan.html", values={**page.values, **values}, trail=trail)
 
 

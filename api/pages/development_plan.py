@@ -12,7 +12,7 @@ from typing import Any, Final
 from api.desk.desk import Answer
 from api.json_text import to_json
 from api.pages.addresses import build_address, build_record_address
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pictures.calendar import build_calendar_picture, count_pages
 from api.pictures.calendar_axis import format_day
 from api.pictures.render import is_available, render
@@ -91,7 +91,7 @@ def _describe(answer: Answer, **more: Any) -> Page:
         number=format_number,
         **more,
     )
-    trail = (Crumb("People", "/people"), Crumb(name, build_record_address("people", person.id)))
+    trail = (Link("People", "/people"), Link(name, build_record_address("people", person.id)))
     return Page("development_plan.html", values, ("newel.css", "plan.css"), way="stand", trail=trail)
 
 

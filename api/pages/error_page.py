@@ -11,12 +11,12 @@ from http import HTTPStatus
 from typing import Any, Final
 from urllib.parse import unquote, urlencode, urlsplit
 
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 
 __all__ = ["ErrorView", "build_view", "describe_error", "is_hidden"]
 
 _VERBS: Final = ("new", "edit", "remove", "history")
-_TODAY: Final = Crumb("Begin at today's page", "/")
+_TODAY: Final = Link("Begin at today's page", "/")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class ErrorView:
     lead: str
     wrong: tuple[tuple[str, str, str], ...]
     next_words: str
-    acts: tuple[Crumb, ...]
+    acts: tuple[Link, ...]
     status: int
     request_id: str
 
@@ -69,18 +69,18 @@ def _tell_wrong(entry: Mapping[str, Any]) -> tuple[str, str, str]:
     return str(where).replace("_", " "), "" if value is None else str(value), str(entry["reason"])
 
 
-def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Crumb, ...]]:
+def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Link, ...]]:
     """Return what to do next, in words and as links."""
     path = urlsplit(address).path
     if status == HTTPStatus.NOT_FOUND:
         words = _name_what_was_asked(path)
-        return "Look for it by its name.", (Crumb(f"Search for “{words}”", f"/search?{urlencode({'q': words})}"),)
+        return "Look for it by its name.", (Link(f"Search for “{words}”", f"/search?{urlencode({'q': words})}"),)
     if status == HTTPStatus.SERVICE_UNAVAILABLE:
-        return "Nothing is lost. Ask again in a few seconds.", (Crumb("Ask again", address),) if method == "GET" else ()
+        return "Nothing is lost. Ask again in a few seconds.", (Link("Ask again", address),) if method == "GET" else ()
     if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
         return "Nothing you typed caused it, and nothing was stored.", ()
     if method == "GET":
-        return "Go back to mend it: what you typed still stands there.", (Crumb("Ask without it", path),)
+        return "Go back to mend it: what you typed still stands there.", (Link("Ask without it", path),)
     return "Nothing was stored. Go back to mend it: what you typed still stands there.", ()
 
 
@@ -93,4 +93,4 @@ def _name_what_was_asked(path: str) -> str:
 
 def describe_error(view: ErrorView) -> Page:
     """Return the page."""
-    return Page("error.html", {"view": view}, trail=(Crumb("Today", "/"),))
+    return Page("error.html", {"view": view}, trail=(Link("Today", "/"),))

@@ -13,10 +13,9 @@ from api.desk.desk import Answer
 from api.desk.names import count
 from api.desk.sheet import Column, Ref, Table
 from api.pages.addresses import build_address, build_record_address
-from api.pages.framework_parts import Link
 from api.pages.framework_tree import build_view as build_tree
 from api.pages.framework_tree import write_branches
-from api.pages.page import Page
+from api.pages.page import Link, Page
 from api.questions.company import framework_review as review
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit

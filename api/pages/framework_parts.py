@@ -9,13 +9,13 @@ from urllib.parse import urlencode
 from api.desk.names import Names
 from api.desk.sheet import Cell, Table
 from api.pages.addresses import add_form, build_record_address
-from api.pages.page import Crumb
+from api.pages.page import Link
 
 __all__ = [
     "MOST_ROWS",
     "Fact",
     "Finding",
-    "Link",
+    "FrameworkView",
     "Listing",
     "Saying",
     "build_listing",
@@ -30,14 +30,6 @@ __all__ = [
 
 #: Rows of a table on the page of a record; the rest stand in the list that the page links.
 MOST_ROWS: Final = 50
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """Words that lead somewhere."""
-
-    words: str
-    address: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +52,17 @@ class Fact:
 
     name: str
     lines: tuple[tuple[Cell | Link, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrameworkView:
+    """What stands on the page of every record of the framework."""
+
+    name: str
+    lead: Saying
+    acts: tuple[Link, ...]
+    facts: tuple[Fact, ...]
+    revision: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +132,6 @@ def list_data(table: str, record_id: str) -> Fact:
     return Fact("As data", ((Link("JSON", address), ", ", json_ld, ", ", turtle),))
 
 
-def list_trail(table: str, *more: Crumb) -> tuple[Crumb, ...]:
+def list_trail(table: str, *more: Link) -> tuple[Link, ...]:
     """Return what stands above the page of a record of the framework."""
-    return Crumb("Framework", "/framework"), Crumb(table.capitalize(), f"/{table}"), *more
+    return Link("Framework", "/framework"), Link(table.capitalize(), f"/{table}"), *more

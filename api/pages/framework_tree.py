@@ -15,8 +15,8 @@ from markupsafe import Markup, escape
 
 from api.desk.names import Names, count
 from api.pages.addresses import build_record_address
-from api.pages.framework_parts import Link, list_trail, narrow
-from api.pages.page import Page
+from api.pages.framework_parts import list_trail, narrow
+from api.pages.page import Link, Page
 from ontology.snapshot.search import list_by_name
 from ontology.snapshot.snapshot import Snapshot
 

@@ -10,7 +10,7 @@ from typing import Any
 from api.access.kept import Kept
 from api.desk.names import count
 from api.pages.addresses import build_address
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 
 __all__ = ["KeptRow", "KeptView", "build_view", "describe_kept"]
 
@@ -60,4 +60,4 @@ def build_view(kept: Iterable[Kept], revision: int) -> KeptView:
 def describe_kept(view: KeptView, person: str) -> Page:
     """Return the page of what a person has kept."""
     values: dict[str, Any] = {"view": view, "roles": build_address("people", person, "roles")}
-    return Page("kept.html", values, way="stand", trail=(Crumb("Where I stand", build_address("people", person, "")),))
+    return Page("kept.html", values, way="stand", trail=(Link("Where I stand", build_address("people", person, "")),))

@@ -11,7 +11,7 @@ from api.desk.names import count
 from api.desk.sheet import Column, Quantity, Ref, Table
 from api.pages.load_findings import FoundRow, ShownTable, build_found, build_shown
 from api.pages.load_words import count_rows, find_left_out, name_rows, say_changes, say_left_out, say_wrong
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.record_words import get_record_id, name_record
 from loaders.pipeline import LoadCheck
 from loaders.report import LoadReport, count_kinds
@@ -27,7 +27,7 @@ FINDINGS_SHOWN: Final = 200
 _KINDS_SHOWN: Final = 50
 _COMMITS_SHOWN: Final = 20
 _RECORDS_SHOWN: Final = 50
-TRAIL: Final = (Crumb("Framework", "/framework"), Crumb("Load tables", "/loads/new"))
+TRAIL: Final = (Link("Framework", "/framework"), Link("Load tables", "/loads/new"))
 
 
 @dataclass(frozen=True, slots=True)

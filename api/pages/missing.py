@@ -11,7 +11,7 @@ from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.first_words import find_first_words
 from api.pages.level_rows import LevelRow, build_level_row
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from ontology.analysis.profiles.gap import GapResult
 from ontology.analysis.profiles.known_levels import PersonLevels
 from ontology.snapshot.snapshot import Snapshot
@@ -86,6 +86,6 @@ def describe_missing(view: MissingView, answer: Answer, *, is_self: bool, has_ro
         "remarks": answer.result.remarks,
         "revision": enquiry.state.snapshot.revision,
     }
-    first = Crumb("Where I stand" if is_self else view.name, build_address("people", person, ""))
-    trail = (first, Crumb("Choose a role", build_address("people", person, "roles")))
+    first = Link("Where I stand" if is_self else view.name, build_address("people", person, ""))
+    trail = (first, Link("Choose a role", build_address("people", person, "roles")))
     return Page("missing.html", values, way="stand", trail=trail)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
-__all__ = ["WAYS", "Crumb", "Page", "Way"]
+__all__ = ["WAYS", "Link", "Page", "Way"]
 
 #: The three ways in: what one comes to do, and where that begins.
 Way = Literal["framework", "stand", "cover", ""]
@@ -17,9 +17,8 @@ WAYS: Final[Mapping[Way, tuple[str, str]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Crumb:
-    """A step on the way to a page: its words and its address."""
+class Link(NamedTuple):
+    """Words that lead somewhere: a step on the way to a page, an act, all of a list."""
 
     words: str
     address: str
@@ -37,5 +36,5 @@ class Page:
     values: Mapping[str, Any]
     styles: tuple[str, ...] = ("newel.css",)
     way: Way = ""
-    trail: tuple[Crumb, ...] = ()
+    trail: tuple[Link, ...] = ()
     is_private: bool = True

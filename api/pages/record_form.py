@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final
 
+from api.desk.naming import take_id
 from api.pages.addresses import build_record_address
 from api.pages.forms.conflict import Difference, compare_versions, tell_conflict
 from api.pages.forms.faults import Fault, tell_count
 from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
 from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
 from api.pages.forms.words import tell_label, tell_one
-from api.pages.named import take_name
 from api.pages.offered import list_offered, name_beside
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.record_words import get_record_id, name_record
 from api.pages.records import Referrers, build_page, build_trail, get_list_address, list_facts, list_referrers
 from ontology.model.columns import Table
@@ -84,7 +84,7 @@ def read_form(snapshot: Snapshot, table: Table, posted: Mapping[str, str], shown
     """
     if table.name == "scales":
         return read_scale_body(table, posted, shown)
-    return read_body(table.columns, posted, shown, partial(take_name, snapshot))
+    return read_body(table.columns, posted, shown, partial(take_id, snapshot))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +190,7 @@ def make_levels_of(snapshot: Snapshot) -> Callable[[str], Sequence[Any]]:
 
 def describe_form(table: Table, view: FormView) -> Page:
     """Return the page of a form."""
-    trail = build_trail(table) if view.is_new else build_trail(table, Crumb(view.heading, view.back))
+    trail = build_trail(table) if view.is_new else build_trail(table, Link(view.heading, view.back))
     return build_page(table, "record_form.html", {"view": view}, trail)
 
 
@@ -291,5 +291,5 @@ def build_removal_view(
 
 def describe_removal(table: Table, view: RemovalView) -> Page:
     """Return the page that asks whether a record is to be removed."""
-    trail = build_trail(table, Crumb(view.heading, view.back))
+    trail = build_trail(table, Link(view.heading, view.back))
     return build_page(table, "record_removal.html", {"view": view}, trail)

@@ -12,7 +12,7 @@ from api.pages.forms.controls import build_filter
 from api.pages.forms.form import Field
 from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.offered import list_offered
-from api.pages.page import WAYS, Crumb, Page
+from api.pages.page import WAYS, Link, Page
 from api.pages.record_cells import make_cells
 from api.pages.record_words import add_article, get_record_id, list_named_fields, make_namer
 from api.pages.records import build_page, get_list_address, get_way
@@ -192,4 +192,4 @@ def _list_pages(table: model.Table, listed: Listed, asked: Mapping[str, str]) ->
 
 def describe_list(table: model.Table, view: ListView) -> Page:
     """Return the page of a list."""
-    return build_page(table, "record_list.html", {"view": view}, (Crumb(*WAYS[get_way(table)]),))
+    return build_page(table, "record_list.html", {"view": view}, (Link(*WAYS[get_way(table)]),))

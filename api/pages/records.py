@@ -13,7 +13,7 @@ from api.desk.sheet import Cell, Ref
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import build_reason
 from api.pages.forms.words import tell_label, tell_many, tell_one
-from api.pages.page import WAYS, Crumb, Page, Way
+from api.pages.page import WAYS, Link, Page, Way
 from api.pages.record_cells import make_cells
 from api.pages.record_words import add_article, get_record_id, make_namer, name_record
 from loaders.tables.explanations import tell_default
@@ -96,10 +96,10 @@ def get_way(table: Table) -> Way:
     return "framework" if table.graph in (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS) else "cover"
 
 
-def build_trail(table: Table, *more: Crumb) -> tuple[Crumb, ...]:
+def build_trail(table: Table, *more: Link) -> tuple[Link, ...]:
     """Return what stands above the pages of a table's records."""
     words = tell_many(table)
-    return (Crumb(*WAYS[get_way(table)]), Crumb(words[0].upper() + words[1:], get_list_address(table)), *more)
+    return (Link(*WAYS[get_way(table)]), Link(words[0].upper() + words[1:], get_list_address(table)), *more)
 
 
 def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> RecordView:
@@ -214,6 +214,6 @@ def describe_record(table: Table, view: RecordView) -> Page:
     return build_page(table, "record.html", {"view": view, NOTICED: view.findings}, build_trail(table))
 
 
-def build_page(table: Table, template: str, values: Mapping[str, Any], trail: tuple[Crumb, ...]) -> Page:
+def build_page(table: Table, template: str, values: Mapping[str, Any], trail: tuple[Link, ...]) -> Page:
     """Return a page about records of a table; a browser keeps none that is about people."""
     return Page(template, values, way=get_way(table), trail=trail, is_private=table.graph == ns.GRAPH_PEOPLE)

@@ -7,15 +7,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from api.desk.naming import take_id
 from api.errors import FieldsError
 from api.pages.addresses import build_record_address
 from api.pages.forms.controls import Shape
 from api.pages.forms.faults import FILL_IN, MISSING, Fault, build_reason, tell_count
 from api.pages.forms.form import Field, build_fields, fill_defaults, format_texts, read_body
 from api.pages.forms.words import tell_label
-from api.pages.named import take_name
 from api.pages.offered import list_offered
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.record_form import make_levels_of
 from api.pages.record_words import name_reference
 from api.pages.records import build_page, build_trail
@@ -115,7 +115,7 @@ def read_rows(snapshot: Snapshot, posted: Mapping[str, str]) -> tuple[list[Typed
     for number, texts in sorted(rows.items()):
         is_gone = texts.pop(GONE, "") == "yes"
         if any(text.strip() and text != usual.get(name) for name, text in texts.items()):
-            texts["competency"] = take_name(snapshot, "competencies", texts.get("competency", "").strip())
+            texts["competency"] = take_id(snapshot, "competencies", texts.get("competency", "").strip())
             read.append(TypedRow(number, texts, is_gone))
     return read, others
 
@@ -257,5 +257,5 @@ def flatten(snapshot: Snapshot, version: Sequence[Mapping[str, Any]]) -> tuple[d
 def describe_sheet(view: SheetView) -> Page:
     """Return the page of the sheet."""
     roles = TABLES["roles"]
-    trail = build_trail(roles, Crumb(view.role, view.back))
+    trail = build_trail(roles, Link(view.role, view.back))
     return build_page(roles, "requirement_sheet.html", {"view": view}, trail)

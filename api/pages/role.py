@@ -14,7 +14,7 @@ from api.pages.addresses import build_address, build_record_address
 from api.pages.figure import Figure
 from api.pages.framework_parts import (
     Fact,
-    Link,
+    FrameworkView,
     Listing,
     Saying,
     build_listing,
@@ -25,7 +25,7 @@ from api.pages.framework_parts import (
     tell_level,
     tell_new,
 )
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pictures.role import rank_requirements
 from api.questions import _cautions as cautions
 from ontology.analysis.profiles.similarity import SimilarRole
@@ -42,19 +42,14 @@ _OTHER_ROLE: Final = "Similar requirements do not make two roles equal in pay, r
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RoleView:
+class RoleView(FrameworkView):
     """All that the page of a role shows; `compare` are the roles it can be compared with, the most alike first."""
 
-    name: str
-    lead: Saying
-    acts: tuple[Link, ...]
-    facts: tuple[Fact, ...]
     asks: Listing
     compare: tuple[Ref, ...]
     compare_at: str
     family: str
     cautions: tuple[str, ...]
-    revision: int
 
 
 def tell_role(role: Role, asked: Sequence[Requirement]) -> Saying:
@@ -171,5 +166,5 @@ def _choose_cautions(asked: Sequence[Requirement], alike: Sequence[SimilarRole])
 
 def describe_role(view: RoleView, figure: Figure) -> Page:
     """Return the page of a role."""
-    family = (Crumb(view.family, narrow("roles", family=view.family)),) if view.family else ()
+    family = (Link(view.family, narrow("roles", family=view.family)),) if view.family else ()
     return Page("role.html", {"view": view, "figure": figure}, way="framework", trail=list_trail("roles", *family))

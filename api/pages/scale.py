@@ -13,7 +13,7 @@ from api.pages.addresses import build_record_address
 from api.pages.framework_parts import (
     MOST_ROWS,
     Fact,
-    Link,
+    FrameworkView,
     Listing,
     Saying,
     build_listing,
@@ -24,7 +24,7 @@ from api.pages.framework_parts import (
     tell_history,
     tell_new,
 )
-from api.pages.page import Page
+from api.pages.page import Link, Page
 from ontology.errors import UnknownIdError
 from ontology.model.records import KINDS, Competency, ScaleLevel
 from ontology.snapshot.snapshot import Snapshot
@@ -33,16 +33,11 @@ __all__ = ["ScaleView", "build_view", "describe_scale", "tell_scale"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ScaleView:
+class ScaleView(FrameworkView):
     """All that the page of a scale shows."""
 
-    name: str
-    lead: Saying
-    acts: tuple[Link, ...]
-    facts: tuple[Fact, ...]
     levels: Table
     used: Listing
-    revision: int
 
 
 def tell_scale(levels: int, competencies: int, unseen: int) -> Saying:

@@ -17,8 +17,7 @@ from markupsafe import Markup
 from api.desk.names import Names, amount, count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_record_address
-from api.pages.framework_parts import Link
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from ontology.model.folding import split_words
 from ontology.snapshot.search import FOUND, Match, find_hits, find_near
 from ontology.snapshot.snapshot import Snapshot
@@ -205,7 +204,7 @@ def build_suggestions(snapshot: Snapshot, text: str, tables: Sequence[str]) -> t
 
 def describe_search(view: SearchView) -> Page:
     """Return the page of a search."""
-    return Page("search.html", {"view": view, "searched": view.text}, trail=(Crumb("Today", "/"),))
+    return Page("search.html", {"view": view, "searched": view.text}, trail=(Link("Today", "/"),))
 
 
 def describe_suggestions(text: str, hits: tuple[Hit, ...]) -> Page:

@@ -12,7 +12,7 @@ from api.desk.names import Names, count
 from api.desk.sheet import Cell, Ref, State
 from api.pages.addresses import build_address, build_record_address
 from api.pages.assess import Choice
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.questions._sessions import name_session, show_booking_state, show_days
 from ontology.analysis.sessions.results import SessionResult, SessionResults
 from ontology.analysis.sessions.seat_lists import AttendanceSheet
@@ -210,5 +210,5 @@ def read_results(entered: Mapping[str, tuple[str, str]]) -> list[SessionResult]:
 
 def describe_session(view: SessionView) -> Page:
     """Return the page of a session."""
-    trail = (Crumb("Sessions", "/sessions"),)
+    trail = (Link("Sessions", "/sessions"),)
     return Page("session.html", {"view": view}, way="cover", trail=trail)

@@ -16,7 +16,7 @@ from api.desk.sheet import Next
 from api.pages.addresses import add_form, build_address, build_record_address
 from api.pages.ask_form import list_fields
 from api.pages.figure import Figure
-from api.pages.page import Crumb, Page, Way
+from api.pages.page import Link, Page, Way
 from api.questions import load_question
 
 __all__ = ["describe_sheet", "find_way_of", "get_picture_address", "list_offered", "list_trail_of"]
@@ -67,13 +67,13 @@ def find_way_of(subject: Subject, question: Question) -> Way:
     return "cover" if is_of_cover else "framework"
 
 
-def list_trail_of(subject: Subject, names: Names) -> tuple[Crumb, ...]:
+def list_trail_of(subject: Subject, names: Names) -> tuple[Link, ...]:
     """Return what stands above a page about a subject: the list of such, and the subject itself."""
     if subject.kind is COMPANY:
         return ()
     words, address = _LISTS[subject.kind.value]
     name = names.get(subject.kind.value, subject.id)
-    return Crumb(words, address), Crumb(name, build_record_address(subject.kind.value, subject.id))
+    return Link(words, address), Link(name, build_record_address(subject.kind.value, subject.id))
 
 
 def list_offered(answer: Answer) -> list[dict[str, Any]]:

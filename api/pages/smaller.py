@@ -8,7 +8,7 @@ from typing import Any, Final
 from api.desk.desk import Enquiry
 from api.desk.parameters import list_parameters
 from api.pages.addresses import build_address
-from api.pages.page import Crumb
+from api.pages.page import Link
 
 __all__ = ["list_smaller"]
 
@@ -48,7 +48,7 @@ _LESS: Final[Mapping[str, tuple[str, Callable[[Any], str | None]]]] = {
 }
 
 
-def list_smaller(enquiry: Enquiry, longest_s: float) -> tuple[Crumb, ...]:
+def list_smaller(enquiry: Enquiry, longest_s: float) -> tuple[Link, ...]:
     """Return what could be asked instead.
 
     Parameters
@@ -70,7 +70,7 @@ def list_smaller(enquiry: Enquiry, longest_s: float) -> tuple[Crumb, ...]:
     return tuple(found)
 
 
-def _ask(enquiry: Enquiry, words: str, changed: Mapping[str, str]) -> Crumb:
+def _ask(enquiry: Enquiry, words: str, changed: Mapping[str, str]) -> Link:
     asked = {name: text for name, text in {**enquiry.texts, **changed}.items() if text}
     subject = enquiry.subject
-    return Crumb(words, build_address(subject.kind.value, subject.id, enquiry.question.segment, asked))
+    return Link(words, build_address(subject.kind.value, subject.id, enquiry.question.segment, asked))

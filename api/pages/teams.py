@@ -11,7 +11,7 @@ from api.desk.sheet import Ref
 from api.desk.sheet import State as StateWord
 from api.pages.addresses import build_address, build_record_address
 from api.pages.crews import Crew, list_crews
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.questions._words import show_state
 from api.questions.team._cover import list_scopes, name_scopes, tell_cover
 from ontology.analysis.cover.coverage import STATES, CoverageResult
@@ -205,4 +205,4 @@ def describe_teams(view: TeamsView) -> Page:
 
 def describe_team(view: TeamView) -> Page:
     """Return the page of one team."""
-    return Page("team.html", {"view": view}, way="cover", trail=(Crumb("All teams", "/teams"),))
+    return Page("team.html", {"view": view}, way="cover", trail=(Link("All teams", "/teams"),))

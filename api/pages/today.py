@@ -10,8 +10,8 @@ from typing import Final
 from api.desk.desk import Answer, State
 from api.desk.names import Names, count
 from api.pages.addresses import build_address
-from api.pages.page import Page
-from api.pages.today_lists import Act, TodayList, TodayRow, TodaySection, build_list, wait_for
+from api.pages.page import Link, Page
+from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list, wait_for
 from api.questions._words import show_state
 from ontology.analysis.outlook.company_cover import CompanyCoverResult
 
@@ -31,8 +31,8 @@ class WayIn:
     who: str
     what_for: str
     about: str
-    links: tuple[Act, ...]
-    more: tuple[Act, ...]
+    links: tuple[Link, ...]
+    more: tuple[Link, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +125,7 @@ def list_broken_of_all(company: Answer | None) -> TodayList:
             f"{need.depth} present, at least {need.minimum}.",
             ", ".join(filter(None, (names.team(need.team), need.shift and names.shift(need.shift)))),
             show_state(need.state),
-            act=("Cover at a glance", build_address("teams", need.team, "coverage")),
+            act=Link("Cover at a glance", build_address("teams", need.team, "coverage")),
         )
         for need in result.needs
         if need.state == "short"
@@ -137,16 +137,8 @@ def build_ways_in(state: State) -> tuple[WayIn, ...]:
     """Return the three ways in, with the teams by name and how much there is of the framework."""
     snapshot, names = state.snapshot, Names(state.snapshot)
     asked = [team for team in snapshot.teams if snapshot.get_cover_needs(team) or snapshot.get_places(team)]
-    teams = [(names.team(team), build_address("teams", team, "coverage")) for team in asked[:_TEAMS_NAMED]]
-    counts = [
-        (count(len(getattr(snapshot, table)), one, table), f"/{table}")
-        for table, one in (
-            ("competencies", "competency"),
-            ("roles", "role"),
-            ("courses", "course"),
-            ("scales", "scale"),
-        )
-    ]
+    teams = [Link(names.team(team), build_address("teams", team, "coverage")) for team in asked[:_TEAMS_NAMED]]
+    counts = [Link(count(len(getattr(snapshot, table)), one, table), f"/{table}") for table, one in _COUNTED]
     return (
         WayIn(
             "Team lead",
@@ -156,11 +148,11 @@ def build_ways_in(state: State) -> tuple[WayIn, ...]:
             else "Teams appear here once one has cover needs or places.",
             tuple(teams),
             (
-                ("All teams", "/teams"),
-                ("Cover of the company", "/company-cover"),
-                ("What must be held", "/company-obligations"),
-                ("What newcomers wait for", "/orientation"),
-                ("People", "/people"),
+                Link("All teams", "/teams"),
+                Link("Cover of the company", "/company-cover"),
+                Link("What must be held", "/company-obligations"),
+                Link("What newcomers wait for", "/orientation"),
+                Link("People", "/people"),
             ),
         ),
         WayIn(
@@ -168,8 +160,8 @@ def build_ways_in(state: State) -> tuple[WayIn, ...]:
             "See where you stand and how to get on",
             "Choose as whom you look: what your role asks and what each level rests on, which roles are within reach, "
             "and the ways there side by side.",
-            (("Choose as whom you look", "/me"),),
-            (("What the words mean", "/words"),),
+            (Link("Choose as whom you look", "/me"),),
+            (Link("What the words mean", "/words"),),
         ),
         WayIn(
             "HR architect",
@@ -177,10 +169,10 @@ def build_ways_in(state: State) -> tuple[WayIn, ...]:
             "Competencies with their levels, what roles ask, what courses reach; what stands out and is to be mended.",
             tuple(counts),
             (
-                ("Framework", "/framework"),
-                ("What stands out", "/framework-review"),
-                ("Findings", "/findings"),
-                ("Load tables", "/loads/new"),
+                Link("Framework", "/framework"),
+                Link("What stands out", "/framework-review"),
+                Link("Findings", "/findings"),
+                Link("Load tables", "/loads/new"),
             ),
         ),
     )

@@ -11,6 +11,7 @@ from api.desk.names import Names, count
 from api.desk.sheet import State
 from api.pages.addresses import build_address, build_record_address
 from api.pages.framework import list_mending, tell_framework
+from api.pages.page import Link
 from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list, wait_for
 from api.questions._words import show_state
 from api.questions.company.findings import name_record
@@ -61,9 +62,9 @@ def build_framework_section(
             _list_mending(review),
         ),
         acts=(
-            ("Load tables", "/loads/new"),
-            ("Add a competency", "/new/competencies"),
-            ("Add a role", "/new/roles"),
+            Link("Load tables", "/loads/new"),
+            Link("Add a competency", "/new/competencies"),
+            Link("Add a role", "/new/roles"),
         ),
         cautions=dues.enquiry.question.cautions,
     )
@@ -81,7 +82,7 @@ def _iterate_errors(findings: Answer | None, names: Names) -> Iterator[TodayRow]
     result: BrokenRules | None = findings.result if findings is not None else None
     for row in result.findings if result is not None else ():
         if row.severity == "error":
-            act = ("See the record", build_record_address(row.table, row.id))
+            act = Link("See the record", build_record_address(row.table, row.id))
             yield TodayRow(name_record(names, row), row.reason, row.table.replace("_", " "), _ERROR, act=act)
 
 
@@ -103,7 +104,7 @@ def list_lost_certificates(now: Answer, then: Answer) -> list[TodayRow]:
                     else f"The one holder of {names.team(before.team)} loses it by {after.on}.",
                     names.team(before.team),
                     show_state("within-90"),
-                    act=("See what must be held", build_address("teams", before.team, "obligations")),
+                    act=Link("See what must be held", build_address("teams", before.team, "obligations")),
                 )
             )
     return rows
@@ -124,14 +125,12 @@ def _iterate_dues(result: CompanyObligations, names: Names) -> Iterator[TodayRow
             yield TodayRow(
                 names.team(row.team),
                 f"{row.overdue or 'Nothing'} overdue, {row.within_30} due within 30 days, {ahead} within 90 days.",
-                act=("See what must be held", build_address("teams", row.team, "obligations")),
+                act=Link("See what must be held", build_address("teams", row.team, "obligations")),
             )
 
 
 def _list_mending(review: Answer | None) -> TodayList:
     if review is None:
         return wait_for("To mend", _REVIEW)
-    rows = [
-        TodayRow(row.where, row.why, row.rule, act=(row.act.words, row.act.address)) for row in list_mending(review)
-    ]
+    rows = [TodayRow(row.where, row.why, row.rule, act=row.act) for row in list_mending(review)]
     return build_list("To mend", rows, "Nothing stands out.", "/framework")

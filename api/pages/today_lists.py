@@ -8,14 +8,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.sheet import Cell, State
-from api.pages.page import Way
+from api.pages.page import Link, Way
 
-__all__ = ["ROWS_SHOWN", "Act", "TodayList", "TodayRow", "TodaySection", "build_list", "tell_distance", "wait_for"]
+__all__ = ["ROWS_SHOWN", "TodayList", "TodayRow", "TodaySection", "build_list", "tell_distance", "wait_for"]
 
 #: Rows of a list; the rest is linked.
 ROWS_SHOWN: Final = 5
-#: Words and address of what one can do.
-Act = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +26,7 @@ class TodayRow:
     state: State | None = None
     day: dt.date | None = None
     aside: str = ""
-    act: Act | None = None
+    act: Link | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +36,7 @@ class TodayList:
     heading: str
     rows: tuple[TodayRow, ...]
     empty: str
-    more: Act | None = None
+    more: Link | None = None
     is_waiting: bool = False
 
 
@@ -50,21 +48,21 @@ class TodaySection:
     heading: str
     lead: str
     lists: tuple[TodayList, ...]
-    acts: tuple[Act, ...]
+    acts: tuple[Link, ...]
     cautions: tuple[str, ...] = ()
-    notes: tuple[tuple[str, Act], ...] = ()
+    notes: tuple[tuple[str, Link], ...] = ()
 
 
 def build_list(heading: str, rows: Sequence[TodayRow], empty: str, all_of_it: str) -> TodayList:
     """Return a list of at most five rows; where there are more, a link says how many to the address of all of them."""
     left = len(rows) - ROWS_SHOWN
-    more = (f"{left} more", all_of_it) if left > 0 else None
+    more = Link(f"{left} more", all_of_it) if left > 0 else None
     return TodayList(heading, tuple(rows[:ROWS_SHOWN]), empty, more)
 
 
 def wait_for(heading: str, address: str) -> TodayList:
     """Return a list that is still worked out; the address leads to all of it."""
-    return TodayList(heading, (), "This is still being worked out.", ("See all of it", address), is_waiting=True)
+    return TodayList(heading, (), "This is still being worked out.", Link("See all of it", address), is_waiting=True)
 
 
 def tell_distance(day: dt.date, on: dt.date) -> str:

@@ -10,8 +10,9 @@ from api.desk.desk import Answer
 from api.desk.names import Names, count, join_names
 from api.pages.addresses import build_address
 from api.pages.coming_days import list_coming_days
+from api.pages.page import Link
 from api.pages.stand_words import tell_standing
-from api.pages.today_lists import Act, TodayRow, TodaySection, build_list, tell_distance
+from api.pages.today_lists import TodayRow, TodaySection, build_list, tell_distance
 from ontology.analysis.profiles.known_levels import PersonLevels
 from ontology.model.agreement_records import AgreedPlan
 
@@ -41,14 +42,14 @@ def build_person_section(levels: Answer, agenda: Answer) -> TodaySection:
             ),
         ),
         acts=(
-            ("See where I stand", build_address("people", person, "")),
-            ("Look at a role", build_address("people", person, "roles")),
+            Link("See where I stand", build_address("people", person, "")),
+            Link("Look at a role", build_address("people", person, "roles")),
         ),
         cautions=(*levels.enquiry.question.cautions, *agenda.enquiry.question.cautions),
         notes=(
             *_iterate_plans(levels.enquiry.state.snapshot.get_agreed_plans(person), names),
-            ("Where to from here?", ("See the roles within reach", build_address("people", person, "roles"))),
-            ("Ways and plans you have kept:", ("see what I kept", "/me/kept")),
+            ("Where to from here?", Link("See the roles within reach", build_address("people", person, "roles"))),
+            ("Ways and plans you have kept:", Link("see what I kept", "/me/kept")),
         ),
     )
 
@@ -57,7 +58,7 @@ def _iterate_days(levels: Answer, agenda: Answer) -> Iterator[TodayRow]:
     """Yield the days that come as the page of the person tells them: what is booked or planned first."""
     result, snapshot = levels.result, levels.enquiry.state.snapshot
     for row in list_coming_days(result, agenda.result, snapshot, levels.names, is_self=True):
-        act = (row.act, row.address) if row.address else None
+        act = Link(row.act, row.address) if row.address else None
         yield TodayRow(row.what, row.told, day=row.day, aside=tell_distance(row.day, result.on), act=act)
 
 
@@ -66,13 +67,13 @@ def _show_unassessed(unknown: Sequence[str], person: str, names: Names) -> Today
     return TodayRow(
         f"{count(len(unknown), 'competency', 'competencies')} to be assessed first",
         f"{join_names([*map(names.competency, unknown[:_ASSESSED_NAMED]), *more])}: the first step is to ask.",
-        act=("See where I stand", build_address("people", person, "")),
+        act=Link("See where I stand", build_address("people", person, "")),
     )
 
 
-def _iterate_plans(plans: Sequence[AgreedPlan], names: Names) -> Iterator[tuple[str, Act]]:
+def _iterate_plans(plans: Sequence[AgreedPlan], names: Names) -> Iterator[tuple[str, Link]]:
     """Yield one line for each plan that was agreed and is open."""
     for plan in plans:
         if plan.ended_on is None:
             told = f"Agreed on {plan.agreed_on}: {names.role(plan.role)}."
-            yield told, ("See how it stands", build_address("people", plan.person, "agreed-plan"))
+            yield told, Link("See how it stands", build_address("people", plan.person, "agreed-plan"))

@@ -11,6 +11,7 @@ from api.desk.names import Names, count, join_names
 from api.desk.sheet import State
 from api.pages.addresses import build_address
 from api.pages.crews import tell_absence
+from api.pages.page import Link
 from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list, tell_distance, wait_for
 from api.questions._words import show_state, tell_cause
 from api.questions.team._cover import Scope, list_scopes, tell_cover, tell_places
@@ -45,9 +46,9 @@ def build_team_section(cover: Answer, staffing: Answer, points: Answer, timeline
             *_list_outlook(outlook, team, on, names),
         ),
         acts=(
-            ("Cover at a glance", _address(team, "coverage")),
-            ("Record an assessment", _address(team, "assess")),
-            ("Training timetable", _address(team, "training-timetable")),
+            Link("Cover at a glance", _address(team, "coverage")),
+            Link("Record an assessment", _address(team, "assess")),
+            Link("Training timetable", _address(team, "training-timetable")),
         ),
         cautions=(*points.enquiry.question.cautions, *cover.enquiry.question.cautions),
     )
@@ -110,7 +111,7 @@ def _iterate_short(result: CoverageResult, names: Names, cover: Answer) -> Itera
             _tell_short(scope, names, cover),
             names.shift(scope.row.shift) if scope.row.shift else "Whole team",
             show_state("short"),
-            act=("Find a stand-in", _address(result.team, "stand-ins", competency=need.competency)),
+            act=Link("Find a stand-in", _address(result.team, "stand-ins", competency=need.competency)),
         )
 
 
@@ -145,7 +146,7 @@ def _iterate_empty(result: StaffingResult, names: Names, cover: Answer) -> Itera
             why,
             names.shift(shift) if shift else "Whole team",
             _EMPTY,
-            act=("See staffing", _address(result.team, "staffing")),
+            act=Link("See staffing", _address(result.team, "staffing")),
         )
 
 
@@ -159,7 +160,7 @@ def _show_alone(point: SinglePoint, result: SinglePointsResult, names: Names) ->
         f"{rests} on {names.person(point.id)}; {_FAULT}",
         names.shift(shift) if shift else "Whole team",
         show_state(_SOLE),
-        act=("Plan training", _address(result.team, "cross-training")),
+        act=Link("Plan training", _address(result.team, "cross-training")),
     )
 
 
@@ -176,7 +177,7 @@ def _iterate_changes(result: CoverTimelineResult, names: Names, soon: dt.date) -
             "; ".join(_tell_change(change, names) for change in changes) + ".",
             day=day,
             aside=tell_distance(day, result.on),
-            act=("See the day", _address(result.team, "coverage", on=str(day))),
+            act=Link("See the day", _address(result.team, "coverage", on=str(day))),
         )
 
 
@@ -201,7 +202,7 @@ def _iterate_acts(result: CoverTimelineResult, names: Names) -> Iterator[TodayRo
             _tell_act(act, names),
             day=act.last_day_to_act,
             aside=tell_distance(act.last_day_to_act, result.on),
-            act=("See why" if act.is_late else "Plan it", _address(result.team, "coverage-timeline")),
+            act=Link("See why" if act.is_late else "Plan it", _address(result.team, "coverage-timeline")),
         )
 
 

@@ -17,7 +17,7 @@ from api.pages.ask_form import Field, list_fields
 from api.pages.emphasis import stress
 from api.pages.figure import Figure
 from api.pages.first_words import find_first_words
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.stair import Climb, Scale, build_scale, write_stair
 from api.pages.way_cards import Chosen, choose_ways, list_ways, name_way
 from api.pages.way_words import tell_lead, tell_months, tell_proof, tell_reason
@@ -145,8 +145,8 @@ def describe_ways(answer: Answer, view: WaysView, figure: Figure | None, *, is_s
         "remarks": answer.result.remarks,
         "revision": enquiry.state.snapshot.revision,
     }
-    first = Crumb("Where I stand" if is_self else answer.names.person(person), build_address("people", person, ""))
-    trail = (first, Crumb("Choose a role", build_address("people", person, "roles")))
+    first = Link("Where I stand" if is_self else answer.names.person(person), build_address("people", person, ""))
+    trail = (first, Link("Choose a role", build_address("people", person, "roles")))
     return Page("ways.html", values, way="stand", trail=trail)
 
 

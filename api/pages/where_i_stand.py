@@ -16,7 +16,7 @@ from api.pages.emphasis import stress
 from api.pages.first_words import find_first_words
 from api.pages.level_rows import LevelRow, build_level_row
 from api.pages.named import list_choices
-from api.pages.page import Crumb, Page
+from api.pages.page import Link, Page
 from api.pages.stand_words import list_stressed, tell_missing_blocks, tell_standing
 from api.pages.way_words import tell_months
 from ontology.analysis.agenda.agenda import PersonAgenda
@@ -125,7 +125,7 @@ def describe_stand(view: StandView, answer: Answer, *, is_self: bool) -> Page:
         "remarks": answer.result.remarks,
         "revision": enquiry.state.snapshot.revision,
     }
-    trail = () if is_self else (Crumb("People", "/people"),)
+    trail = () if is_self else (Link("People", "/people"),)
     return Page("where_i_stand.html", values, way="stand" if is_self else "cover", trail=trail)
 
 

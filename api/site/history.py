@@ -15,7 +15,7 @@ from api.http.pagination import Page as Rows
 from api.http.pagination import cut_page
 from api.pages.addresses import build_record_address
 from api.pages.history_view import LifeView, show_life
-from api.pages.page import Crumb, Page, Way
+from api.pages.page import Link, Page, Way
 from api.site.sending import find_unchanged, send_page
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
@@ -53,7 +53,7 @@ def show_history(table: str, id: str) -> Response:
         "fields": (),
         "figure": None,
     }
-    trail = (Crumb(view.label, record),) if view.life.exists else ()
+    trail = (Link(view.label, record),) if view.life.exists else ()
     way: Way = "" if is_private else "framework"
     return send_page(Page("sheet.html", values, way=way, trail=trail, is_private=is_private), is_tagged=True)
 

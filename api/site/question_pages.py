@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
 
 from api.desk.desk import Answer, Enquiry
+from api.desk.naming import take_ids
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import Right
@@ -18,7 +19,6 @@ from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.pages.ask_again import describe_asking
-from api.pages.named import take_names
 from api.pages.smaller import list_smaller
 from api.pages.writing import describe_answer
 from api.questions import list_questions
@@ -115,7 +115,7 @@ def read_filled(asks: type[Asks], but: Collection[str] = ()) -> MultiDict[str, s
         given = [text for text in texts if text and name not in but]
         filled += [(name, ",".join(given))] if name in lists and given else [(name, text) for text in given]
     if len(dict(filled)) == len(filled):  # what is given twice is refused as it stands
-        filled = list(take_names(get_desk().get_state().snapshot, asks, dict(filled)).items())
+        filled = list(take_ids(get_desk().get_state().snapshot, asks, dict(filled)).items())
     return MultiDict(filled)
 
 

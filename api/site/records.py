@@ -9,6 +9,7 @@ from typing import Any, Final
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
+from api.desk.naming import take_id
 from api.desk.parameters import parse_values
 from api.desk.states import STATE_PARAMETERS
 from api.errors import ParameterError, WrongParameter
@@ -16,7 +17,6 @@ from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
 from api.http.lists import keep_matching, list_list_parameters
 from api.http.pagination import cut_page
-from api.pages.named import take_name
 from api.pages.record_list import Listed, build_list_view, describe_list, keep_called
 from api.pages.records import build_view, describe_record, get_list_address
 from api.site.registry import list_designed_records
@@ -73,7 +73,7 @@ def leave_out_empty(table: Table) -> PlainResponse | None:
     arguments, snapshot = get_request().args, get_desk().get_state().snapshot
     refers_to = {column.name: column.refers_to for column in table.columns if table.name != "scales"}
     given = {
-        name: take_name(snapshot, refers_to[name], text.strip()) if refers_to.get(name) else text
+        name: take_id(snapshot, refers_to[name], text.strip()) if refers_to.get(name) else text
         for name, text in arguments.items()
         if text.strip()
     }

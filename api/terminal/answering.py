@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from api.desk.desk import Answer, Desk
+from api.desk.naming import get_id, require_ids
 from api.desk.parameters import Asks, list_parameters, parse_asked
 from api.desk.question import Question, Subject, SubjectKind
 from api.desk.rights import LOCAL_OWNER
@@ -17,7 +18,6 @@ from api.desk.states import StateAsked
 from api.json_text import to_json
 from api.questions import load_question
 from api.terminal.call import Call
-from api.terminal.naming import get_id
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -69,14 +69,9 @@ def _find_ids(snapshot: Snapshot, asks: type[Asks], texts: Mapping[str, str]) ->
     """Return the texts with every name of a record made its id."""
     found = dict(texts)
     for parameter in list_parameters(asks):
-        text, table = texts.get(parameter.name), parameter.kind.table
-        if text and parameter.kind.name == "id":
-            found[parameter.name] = get_id(snapshot, table, text)
-        elif text and parameter.kind.name == "ids":
-            found[parameter.name] = ",".join(get_id(snapshot, table, part) for part in text.split(",") if part)
-        elif text and parameter.kind.name == "pairs":
-            pairs = (part.partition(":") for part in text.split(",") if part)
-            found[parameter.name] = ",".join(get_id(snapshot, table, one) + colon + to for one, colon, to in pairs)
+        text = texts.get(parameter.name)
+        if text and parameter.kind.table:
+            found[parameter.name] = require_ids(snapshot, parameter, text)
     return found
 
 

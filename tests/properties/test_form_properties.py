@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from api.pages.forms.conflict import compare_versions
@@ -32,6 +32,11 @@ def build(kind: Any) -> Column:
     return Column("x", kind, "", "", default="" if kind == "text" else None, choices=("rock", "sand"))
 
 
+# on a new machine the tables of characters are made first, which takes a second
+patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+@patient
 @given(CASES)
 def test_a_value_that_is_shown_is_read_again(case: tuple[str, Any]) -> None:
     kind, value = case
@@ -40,6 +45,7 @@ def test_a_value_that_is_shown_is_read_again(case: tuple[str, Any]) -> None:
     assert (body.members, body.wrong) == ({"x": value}, {})
 
 
+@patient
 @given(CASES, st.sampled_from(("\n", "\r\n")))
 def test_a_field_nobody_touched_keeps_its_value_however_lines_are_sent(case: tuple[str, Any], line: str) -> None:
     kind, value = case
@@ -48,6 +54,7 @@ def test_a_field_nobody_touched_keeps_its_value_however_lines_are_sent(case: tup
     assert read_body((column,), {"x": sent}, {"x": value}).members == {"x": value}
 
 
+@patient
 @given(st.dictionaries(st.sampled_from("abc"), _TEXT), st.dictionaries(st.sampled_from("abc"), _TEXT))
 def test_of_two_equal_versions_nothing_is_marked(read: dict[str, str], typed: dict[str, str]) -> None:
     labels = {name: name.upper() for name in "abc"}

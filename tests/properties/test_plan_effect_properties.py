@@ -11,7 +11,7 @@ from small_company import ON
 from small_team import Rows, build_team
 from training_questions import MANY, absence_rows, questions
 
-from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.outlook.cover_of_day import compute_cover_of_day
 from ontology.analysis.paths.expected import with_outcomes
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.training.cross_training import TrainingAsked, plan_cross_training
@@ -57,7 +57,7 @@ def test_after_the_plan_is_what_coverage_and_staffing_find_on_its_day(
     effect = compute_plan_effect(snapshot, plan)
     assert effect.on == plan.after_on == max((row.finished_on for row in plan.courses), default=ON)
     done = with_outcomes(snapshot, [(row.person, row.course, row.finished_on) for row in plan.courses])
-    cover = compute_coverage(done, "t", effect.on, away)
+    cover = compute_cover_of_day(done, "t", effect.on, away)
     assert (effect.needs, effect.absent) == (cover.needs, cover.absent)
     staff = compute_staffing(done, "t", effect.on, away)
     assert (effect.places, effect.filled, effect.unfilled) == (staff.places, staff.filled, staff.unfilled)
@@ -80,7 +80,7 @@ def test_the_chart_counts_who_qualifies_on_both_days(question: tuple[Rows, Rows]
     }
     before = {
         (need.competency, need.level, need.applies, scope.shift): len(scope.qualified)
-        for need in compute_coverage(snapshot, "t", ON).needs
+        for need in compute_cover_of_day(snapshot, "t", ON).needs
         for scope in need.shifts or (need,)
     }
     for row in chart.rows:

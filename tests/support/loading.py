@@ -22,7 +22,8 @@ def open_client(app: Flask, graph: LiveGraph) -> FlaskClient:
     """Return a client of an application that serves this graph from now on, and keeps no loads yet."""
     desk: Desk = app.extensions[DESK]
     desk.graph = graph
-    app.extensions[LOAD_DESK] = LoadDesk(desk, KeptLoads(None, most=5, most_bytes=800_000))
+    # on a busy machine a check takes longer than a page waits
+    app.extensions[LOAD_DESK] = LoadDesk(desk, KeptLoads(None, most=5, most_bytes=800_000), wait_s=60)
     return app.test_client()
 
 

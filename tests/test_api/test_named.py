@@ -6,9 +6,11 @@ import pytest
 from flask.testing import FlaskClient
 from small_company import build_snapshot
 
+from api.desk.naming import say_ids, take_id, take_ids
 from api.desk.parameters import list_parameters
+from api.errors import ParameterError
 from api.pages.ask_form import list_fields
-from api.pages.named import MOST_CHOICES, list_choices, say_ids, take_names
+from api.pages.named import MOST_CHOICES, list_choices
 from api.questions.person.routes import AskRoutes
 from api.questions.team.cross_training import QUESTION as CROSS_TRAINING
 from ontology.snapshot.snapshot import Snapshot
@@ -34,21 +36,30 @@ def snapshot() -> Snapshot:
         ("Ada Example", "p1"),
         ("ada example; Ben, Example", "p1,p2"),
         ("p2, Ada Example", "p2,p1"),
-        ("Same Name", "Same Name"),
-        ("nobody", "nobody"),
+        ("Ada", "p1"),
     ],
 )
 def test_names_are_taken_for_ids_where_they_tell_one_person(snapshot: Snapshot, text: str, taken: str) -> None:
     (asks,) = CROSS_TRAINING.asks.values()
-    assert take_names(snapshot, asks, {"exclude_people": text})["exclude_people"] == taken
+    assert take_ids(snapshot, asks, {"exclude_people": text})["exclude_people"] == taken
+
+
+@pytest.mark.parametrize(("text", "told"), [("Same Name", "could mean several"), ("Nobody", "Nobody"), ("p1,x", "x")])
+def test_names_that_tell_none_or_several_are_told_at_their_field(snapshot: Snapshot, text: str, told: str) -> None:
+    (asks,) = CROSS_TRAINING.asks.values()
+    with pytest.raises(ParameterError, match=told) as refused:
+        take_ids(snapshot, asks, {"exclude_people": text})
+    assert refused.value.wrong[0].parameter == "exclude_people"
+    # in the form of a record it is left as it was typed, and refused there
+    assert take_id(snapshot, "people", text) == text
 
 
 def test_ids_are_shown_by_names_and_read_back(snapshot: Snapshot) -> None:
     (asks,) = CROSS_TRAINING.asks.values()
     (parameter,) = [p for p in list_parameters(asks) if p.name == "exclude_people"]
-    said = say_ids(snapshot, parameter, "p1,p2,p3,gone")
-    assert said == "Ada Example; Ben, Example; p3; gone"
-    assert take_names(snapshot, asks, {"exclude_people": said})["exclude_people"] == "p1,p2,p3,gone"
+    said = say_ids(snapshot, parameter, "p1,p2,p3")
+    assert said == "Ada Example; Ben, Example; p3"
+    assert take_ids(snapshot, asks, {"exclude_people": said})["exclude_people"] == "p1,p2,p3"
 
 
 def test_one_record_is_chosen_from_a_list_by_name_while_the_list_is_short(snapshot: Snapshot) -> None:

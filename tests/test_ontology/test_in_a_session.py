@@ -10,6 +10,7 @@ import pytest
 from small_company import build_scale
 
 from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.outlook.cover_of_day import compute_cover_of_day
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.outlook.leave_check import check_leave
 from ontology.analysis.paths.expected import with_outcomes
@@ -148,7 +149,7 @@ def test_cross_training_does_not_ask_again_for_what_is_booked() -> None:
     # after the plan is what cover says of that day with the seat passed; b is in the session until its end
     effect = compute_plan_effect(build_hole(**late), plan)
     passed = with_outcomes(build_hole(**late), [("b", "again", date(2027, 1, 12))])
-    assert effect.needs == compute_coverage(passed, "t", date(2027, 1, 12)).needs
+    assert effect.needs == compute_cover_of_day(passed, "t", date(2027, 1, 12)).needs
     assert effect.needs[0].qualified == ("a", "b")
 
 
