@@ -11,7 +11,7 @@ from api.http.context import get_desk
 from api.pages.coverage import build_view, describe_coverage
 from api.questions import load_question
 from api.site.computing import ask_or_compute
-from api.site.question_pages import receive
+from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 
 __all__ = ["PAGES", "build_blueprint"]
@@ -34,14 +34,17 @@ def show_coverage(id: str) -> Response:
     if unchanged is not None:
         return unchanged
     desk = get_desk()
-    enquiry = receive(load_question("coverage"), TEAM, id)
+    cover = ask_for_page(load_question("coverage"), TEAM, id)
+    if isinstance(cover, Response):
+        return cover
+    enquiry = cover.enquiry
     actor, state, subject, asked = enquiry.actor, enquiry.state, enquiry.subject, enquiry.asked
     question = load_question("staffing")
     staffing = desk.receive(actor, state, question, subject, question.asks[TEAM](on=asked.on, away=asked.away))
     # of a team of a usual size it is there sooner than a thread is
     is_small = len(state.snapshot.get_members(id)) <= _MOST_AT_ONCE
     filled = desk.answer(staffing) if is_small else ask_or_compute(staffing)
-    base = cover = desk.answer(enquiry)
+    base = cover
     if asked.away:
         base = desk.ask(actor, state, enquiry.question, subject, dataclasses.replace(asked, away=frozenset()))
     return send_page(describe_coverage(build_view(cover, filled, base)), is_tagged=True)

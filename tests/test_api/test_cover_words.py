@@ -32,6 +32,12 @@ def test_what_is_short_is_named_with_the_day_on_which_it_holds_again(names: Name
     )
 
 
+def test_several_that_are_short_hold_again_in_the_plural(names: Names) -> None:
+    told = tell_cover(ask("coverage", away="p014"), names)
+    assert told.startswith("3 of 8 needs are short: ")
+    assert "They hold again from 2026-12-07." in told
+
+
 def test_what_has_no_end_in_sight_is_said_so(names: Names) -> None:
     assert tell_cover(ask("coverage", "wastewater"), names) == (
         "1 of 7 needs is short: Confined-space rescue certificate. No day is known on which it holds again."

@@ -121,3 +121,10 @@ def test_people_are_told_by_name_and_only_of_one_team_by_level(served: FlaskClie
     assert across.status_code == 200
     assert "never across teams" in across.text
     assert served.get(f"/api/who-can?{asked}").status_code == 422
+
+
+def test_a_wrong_day_comes_back_at_its_field_with_what_was_typed(client: FlaskClient) -> None:
+    reply = client.get("/teams/works/coverage?on=2026-13-01&away=p1")
+    assert reply.status_code == 422
+    assert 'href="#ask-on"' in reply.text
+    assert 'value="Ada Example"' in reply.text

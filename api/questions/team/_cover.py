@@ -125,13 +125,18 @@ def _iterate_alone(alone: list[Scope], names: Names) -> Iterator[str]:
 
 def tell_holding(result: CoverageResult) -> str:
     """Return when what is short holds again, as far as records tell."""
-    days = {scope.row.holds_again for scope in list_scopes(result) if scope.state == "short"}
+    short = [scope.row.holds_again for scope in list_scopes(result) if scope.state == "short"]
+    days = set(short)
+    it_holds = "it holds" if len(short) == 1 else "they hold"
     if not days:
         return ""
     if None in days:
-        return "No day is known on which it holds again." if len(days) == 1 else "Not all of it is known to hold again."
+        return (
+            f"No day is known on which {it_holds} again." if len(days) == 1 else "Not all of it is known to hold again."
+        )
     known = sorted(day for day in days if day is not None)
-    return f"It holds again from {known[0]}." if len(known) == 1 else f"All of it holds again from {known[-1]}."
+    first = f"{it_holds[0].upper()}{it_holds[1:]} again from {known[0]}."
+    return first if len(known) == 1 else f"All of it holds again from {known[-1]}."
 
 
 def tell_places(result: StaffingResult) -> str:
