@@ -13,8 +13,14 @@ WATER = "/edit/requirements/sampler~water-chemistry"
 
 
 def get_focus(page: Any) -> str:
-    """Return the id of what has the focus."""
-    return str(page.evaluate("document.activeElement.id"))
+    """Return the id of what has the focus, once something has: a browser gives it a moment after the page is there."""
+    focused = ""
+    for _ in range(50):
+        focused = str(page.evaluate("document.activeElement.id"))
+        if focused:
+            break
+        page.wait_for_timeout(100)
+    return focused
 
 
 def test_a_refusal_is_read_first_and_leads_to_its_field(browser: Browser, site: str) -> None:
