@@ -1,0 +1,110 @@
+"""Who asks: an account with its roles, the person behind it, and what a token leaves of that. Built anew each time."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from dataclasses import dataclass
+from enum import Enum
+
+from api.access.rights import Kind, Verb
+
+__all__ = ["Actor", "Assessing", "Purpose", "Role", "Scope", "Share"]
+
+
+class Role(Enum):
+    """What an account was made by an administrator; whoever has an account reads."""
+
+    EMPLOYEE = "employee"
+    LEAD = "lead"
+    ASSESSOR = "assessor"
+    ARCHITECT = "architect"
+    ADMINISTRATOR = "administrator"
+
+
+@dataclass(frozen=True, slots=True)
+class Assessing:
+    """What an assessor sees: assessments of these competencies in these teams."""
+
+    competencies: frozenset[str]
+    teams: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Purpose:
+    """Why an architect looks at a team or a person, and until when."""
+
+    team: str
+    person: str
+    reason: str
+    ends_at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One address of a person that they show, until a day."""
+
+    person: str
+    address: str
+    until: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What a token may at the most: kinds, verbs, and teams (none: all that the account may see)."""
+
+    kinds: frozenset[Kind]
+    verbs: frozenset[Verb]
+    teams: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Who asks, with the rights of this moment.
+
+    `account` is its number, 0 for nobody who signed in. `belongs_to` are the teams of the person today, `leads` those
+    that they lead, the ones below included where that was ticked; `purposes` are those that have not ended.
+    """
+
+    account: int = 0
+    name: str = ""
+    roles: frozenset[Role] = frozenset()
+    person: str = ""
+    belongs_to: frozenset[str] = frozenset()
+    leads: frozenset[str] = frozenset()
+    assesses: tuple[Assessing, ...] = ()
+    purposes: tuple[Purpose, ...] = ()
+    shown: tuple[Share, ...] = ()
+    scope: Scope | None = None
+
+    @property
+    def is_signed_in(self) -> bool:
+        """Whether there is an account behind it."""
+        return self.account > 0
+
+    def has_purpose(self, teams: frozenset[str], person: str) -> bool:
+        """Whether a purpose was stated for the person, or for one of the teams."""
+        return any(purpose.person == person if purpose.person else purpose.team in teams for purpose in self.purposes)
+
+    @property
+    def key(self) -> str:
+        """What stands for all it may see: two with the same key may see the same."""
+        parts = (
+            sorted(role.value for role in self.roles),
+            self.person,
+            sorted(self.belongs_to),
+            sorted(self.leads),
+            sorted((sorted(one.competencies), sorted(one.teams)) for one in self.assesses),
+            sorted((purpose.team, purpose.person) for purpose in self.purposes),
+            sorted((share.person, share.address) for share in self.shown),
+            _tell_scope(self.scope),
+            self.is_signed_in,
+        )
+        return hashlib.sha256(repr(parts).encode()).hexdigest()[:32]
+
+
+def _tell_scope(scope: Scope | None) -> object:
+    if scope is None:
+        return None
+    kinds, verbs = (sorted(one.name for one in part) for part in (scope.kinds, scope.verbs))
+    return kinds, verbs, sorted(scope.teams)
