@@ -1,0 +1,158 @@
+"""An answer without the people who may not be seen: what the types of its fields say is a person's id is taken out.
+
+A list loses the id; a row about the person goes, and is counted with their team; a field by itself becomes null; a
+sentence says "someone". What has gone is told as counts by team.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from types import NoneType, UnionType
+from typing import Annotated, Any, Final, Union, get_args, get_origin, get_type_hints
+
+from api.json_text import to_json
+from ontology.model.columns import ID_PATTERN
+from ontology.model.identity import IdOf
+
+__all__ = ["Reduced", "reduce_answer", "reduce_text"]
+
+_PEOPLE: Final = IdOf("people")
+_ANY: Final = IdOf("")
+_SOMEONE: Final = "someone"
+_GONE: Final = object()
+_SEPARATORS: Final = re.compile(r"[._-]+")
+
+
+@dataclass(slots=True)
+class Reduced:
+    """An answer as it may be told: JSON-ready members, and how many people of which team have gone from it."""
+
+    members: dict[str, Any]
+    hidden: dict[str, int] = field(default_factory=dict)
+
+
+class _Reducer:
+    def __init__(self, unseen: Collection[str]) -> None:
+        self.unseen = unseen
+        self.shortest = min(map(len, unseen), default=0)
+        self.gone: set[str] = set()
+
+    def hides(self, value: Any) -> bool:
+        """Whether a value is the id of somebody unseen; who it is, is remembered."""
+        if isinstance(value, str) and value in self.unseen:
+            self.gone.add(value)
+            return True
+        return False
+
+    def reduce(self, value: Any, hint: Any) -> Any:
+        """Return a value as JSON has it, without the unseen; `_GONE` where nothing of it is left."""
+        inner, is_person = _strip(hint)
+        if isinstance(value, str):
+            return (_GONE if self.hides(value) else value) if is_person else self.tell(value)
+        if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            return self.reduce_record(value)
+        if isinstance(value, Mapping):
+            key_hint, item_hint = get_args(inner) or (None, None)
+            is_by_person = _strip(key_hint)[1]
+            items = {
+                str(key): self.reduce(item, item_hint)
+                for key, item in value.items()
+                if not (is_by_person and self.hides(key))
+            }
+            return {key: item for key, item in items.items() if item is not _GONE}
+        if isinstance(value, list | tuple | set | frozenset):
+            item_hint = next(iter(get_args(inner)), None)
+            items_left = [item for one in value if (item := self.reduce(one, item_hint)) is not _GONE]
+            return sorted(items_left) if isinstance(value, set | frozenset) else items_left
+        return to_json(value)
+
+    def reduce_record(self, record: Any) -> Any:
+        """Return the members of a record; `_GONE` where it is about somebody unseen."""
+        kind: Any = type(record)
+        hints, subjects = _read_fields(kind)
+        if any(self.hides(getattr(record, name)) for name in subjects):
+            return _GONE
+        reduced = {name: self.reduce(getattr(record, name), hint) for name, hint in hints.items()}
+        return {name: None if value is _GONE else value for name, value in reduced.items()}
+
+    def tell(self, sentence: str) -> str:
+        """Return a sentence, or an id of something else, with "someone" for each of the unseen."""
+        return ID_PATTERN.sub(lambda match: self._tell_word(match.group()), sentence)
+
+    def _tell_word(self, word: str) -> str:
+        """Return a word, or "someone" where it is an id of the unseen or made of one: "p7-2026-11-24", "p7."."""
+        if len(word) < self.shortest or (word.isalpha() and word not in self.unseen):
+            return word
+        ends = [0, *(n for match in _SEPARATORS.finditer(word) for n in match.span()), len(word)]
+        for begin in ends:
+            for end in ends:
+                if begin < end and self.hides(word[begin:end]):
+                    return _SOMEONE + word[len(word.rstrip("._-")) :]
+        return word
+
+
+@cache
+def _read_fields(record: type[Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Return the fields of a record with their types, and those that say whom it is about: one, and always there."""
+    hints = get_type_hints(record, include_extras=True)
+    names = {one.name: hints[one.name] for one in dataclasses.fields(record)}
+    subjects = [name for name, hint in names.items() if _strip(hint) == (str, True) and not _is_optional(hint)]
+    return names, tuple(subjects[:1])
+
+
+@cache
+def _strip(hint: Any) -> tuple[Any, bool]:
+    """Return a type without what stands beside it and without None, and whether it is that of a person's id."""
+    is_person = False
+    while True:
+        origin = get_origin(hint)
+        if origin is Annotated:
+            inner, *marks = get_args(hint)
+            is_person |= _PEOPLE in marks or _ANY in marks
+            hint = inner
+        elif origin in (Union, UnionType):
+            parts = [part for part in get_args(hint) if part is not NoneType]
+            if len(parts) != 1:
+                return hint, is_person
+            hint = parts[0]
+        else:
+            return hint, is_person
+
+
+def _is_optional(hint: Any) -> bool:
+    inner = get_args(hint)[0] if get_origin(hint) is Annotated else hint
+    return get_origin(inner) in (Union, UnionType) and NoneType in get_args(inner)
+
+
+def reduce_answer(record: Any, unseen: Collection[str], get_team: Callable[[str], str]) -> Reduced:
+    """Return a result record without the unseen.
+
+    Parameters
+    ----------
+    record : dataclass
+        Its fields say in their types which of them hold ids of people.
+    unseen : collection of str
+        Ids of all people that may not be told of.
+    get_team : callable
+        A person's id -> the id of their team; "" where there is none.
+
+    Notes
+    -----
+    O(size of the answer).
+    """
+    reducer = _Reducer(unseen)
+    members = reducer.reduce_record(record)
+    hidden: dict[str, int] = {}
+    for person in sorted(reducer.gone):
+        team = get_team(person)
+        hidden[team] = hidden.get(team, 0) + 1
+    return Reduced({} if members is _GONE else members, dict(sorted(hidden.items())))
+
+
+def reduce_text(sentence: str, unseen: Collection[str]) -> str:
+    """Return a sentence with "someone" in place of the id of each of the unseen."""
+    return _Reducer(unseen).tell(sentence)
