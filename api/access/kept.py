@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from typing import Final
 from urllib.parse import quote
 
+from sqlalchemy import delete, insert, select
+
 from api.access.database import Database
+from api.access.tables import KEPT
 from ontology.errors import InputError
 
 __all__ = ["MOST_KEPT", "Kept", "KeptWays"]
@@ -15,6 +18,7 @@ __all__ = ["MOST_KEPT", "Kept", "KeptWays"]
 #: Most that one person can keep.
 MOST_KEPT: Final = 100
 _LONGEST_ADDRESS, _LONGEST_WORDS = 2000, 300
+_COLUMNS: Final = ("number", "address", "words", "day", "revision")
 _PAGES: Final = ("routes", "schedule", "development-plan")
 
 
@@ -37,9 +41,8 @@ class KeptWays:
 
     def list(self, person: str) -> tuple[Kept, ...]:
         """Return what a person keeps, the latest first."""
-        rows = self._database.ask(
-            "SELECT number, address, words, day, revision FROM kept WHERE person = ? ORDER BY number DESC", (person,)
-        )
+        own = select(*(KEPT.c[name] for name in _COLUMNS)).where(KEPT.c.person == person)
+        rows = self._database.ask(own.order_by(KEPT.c.number.desc()))
         return tuple(
             Kept(number, address, words, dt.date.fromisoformat(day), at) for number, address, words, day, at in rows
         )
@@ -60,14 +63,15 @@ class KeptWays:
         if address not in kept and len(kept) >= MOST_KEPT:
             raise InputError(f"At most {MOST_KEPT} ways and plans are kept: remove one first.", parameter="address")
         # the latest stands first, so what is kept anew gets a new number
-        self._database.change(
-            "INSERT OR REPLACE INTO kept (person, address, words, day, revision) VALUES (?, ?, ?, ?, ?)",
-            (person, address, words, day.isoformat(), revision),
-        )
+        new = {"person": person, "address": address, "words": words, "day": day.isoformat(), "revision": revision}
+        with self._database.begin() as connection:
+            connection.execute(delete(KEPT).where(KEPT.c.person == person, KEPT.c.address == address))
+            connection.execute(insert(KEPT).values(**new))
 
     def remove(self, person: str, number: int) -> bool:
         """Keep something no longer; return whether this person kept it."""
-        return self._database.change("DELETE FROM kept WHERE person = ? AND number = ?", (person, number)) > 0
+        own = delete(KEPT).where(KEPT.c.person == person, KEPT.c.number == number)
+        return self._database.change(own) > 0
 
 
 def require_own_page(person: str, address: str) -> None:

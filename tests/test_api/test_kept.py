@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-import sqlite3
 import stat
 import subprocess
 import sys
@@ -12,8 +11,9 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
-from api.access.database import Database, find_database
+from api.access.database import Database, DatabaseError, find_database
 from api.access.kept import MOST_KEPT, KeptWays
 from api.pages.kept import build_view
 from ontology.errors import InputError
@@ -136,8 +136,8 @@ def test_many_threads_and_two_openings_keep_everything(tmp_path: Path) -> None:
 
 def test_a_database_of_a_later_program_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "access.sqlite"
-    Database(path).change("PRAGMA user_version = 99")
-    with pytest.raises(sqlite3.DatabaseError, match="later version"):
+    Database(path).change(text("PRAGMA user_version = 99"))
+    with pytest.raises(DatabaseError, match="later version"):
         Database(path)
 
 

@@ -1,0 +1,67 @@
+"""Invitations: a link with a secret by which somebody sets the password of an account, once, within three days."""
+
+from __future__ import annotations
+
+import time
+from typing import Final
+
+from sqlalchemy import delete, insert, select
+
+from api.access.accounts import Accounts, Clock
+from api.access.database import Database
+from api.access.secrets import digest_secret, make_secret
+from api.access.tables import INVITATIONS
+from ontology.errors import NotFoundError
+
+__all__ = ["ENDS_AFTER_S", "Invitations"]
+
+ENDS_AFTER_S: Final = 72 * 3600.0
+
+
+class Invitations:
+    """The invitations of a database; an administrator hands them out and never knows a password."""
+
+    def __init__(self, database: Database, accounts: Accounts, clock: Clock = time.time) -> None:
+        self._database = database
+        self._accounts = accounts
+        self._clock = clock
+
+    def make(self, account: int) -> str:
+        """Return the secret of a new invitation; those of the same account made before end."""
+        if self._accounts.get(account).is_ended:
+            raise NotFoundError("This account has ended.")
+        secret = make_secret()
+        with self._database.begin() as connection:
+            connection.execute(delete(INVITATIONS).where(INVITATIONS.c.account == account))
+            ends_at = self._clock() + ENDS_AFTER_S
+            new = insert(INVITATIONS).values(digest=digest_secret(secret), account=account, ends_at=ends_at)
+            connection.execute(new)
+        return secret
+
+    def find(self, secret: str) -> int | None:
+        """Return the account that a secret is for; None where it is used, has ended, or never was one."""
+        own = select(INVITATIONS.c.account).where(
+            INVITATIONS.c.digest == digest_secret(secret), INVITATIONS.c.ends_at > self._clock()
+        )
+        rows = self._database.ask(own)
+        return int(rows[0].account) if rows else None
+
+    def redeem(self, secret: str, password: str) -> int:
+        """Set the password of the account that a secret is for, and use the secret up; return the account.
+
+        Raises
+        ------
+        NotFoundError
+            There is no such invitation, any more or at all.
+        InputError
+            The password is not good enough; the invitation can be used again.
+        """
+        account = self.find(secret)
+        if account is None:
+            raise NotFoundError("This invitation has been used or has ended: ask for a new one.")
+        kept = self._accounts.hash_password(account, password)
+        # of two who have the link one is first
+        if not self._database.change(delete(INVITATIONS).where(INVITATIONS.c.digest == digest_secret(secret))):
+            raise NotFoundError("This invitation has been used or has ended: ask for a new one.")
+        self._accounts.keep_password(account, kept)
+        return account

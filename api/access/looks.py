@@ -1,0 +1,94 @@
+"""The log of looks: who was told of whom, readable by the person. Written before an answer leaves, or none leaves."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Final
+
+from sqlalchemy import delete, insert, select
+
+from api.access.accounts import Clock
+from api.access.database import Database
+from api.access.tables import LOOKED_AT, LOOKS, PURPOSES
+
+__all__ = ["Look", "Looks"]
+
+#: The same account, kind and person within so long is one look.
+_ONCE_IN_S: Final = 3600.0
+#: As many people as one statement names.
+_AT_ONCE: Final = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One look at a person: by whom, as an account is called, when, at what kind of answer, for which reason."""
+
+    by: str
+    when: dt.datetime
+    kind: str
+    reason: str
+
+
+class Looks:
+    """The log of looks of a database."""
+
+    def __init__(self, database: Database, clock: Clock = time.time) -> None:
+        self._database = database
+        self._clock = clock
+
+    def write(
+        self, account: int, by: str, kind: str, people: Collection[str], *, own: str = "", purpose: int | None = None
+    ) -> int:
+        """Write that an account is told of people; return of how many it was not written within the hour.
+
+        Parameters
+        ----------
+        account : int
+            0 for the command line.
+        by : str
+            What the account is called: shown to the person.
+        kind : str
+            What kind of answer it is.
+        people : collection of str
+            Ids; `own` is the account's own, which is no look.
+        purpose : int, optional
+        """
+        told = sorted(set(people) - {own, ""})
+        if not told:
+            return 0
+        now = self._clock()
+        with self._database.begin(is_durable=False) as connection:
+            recent = select(LOOKED_AT.c.person).join(LOOKS, LOOKS.c.number == LOOKED_AT.c.look)
+            recent = recent.where(
+                LOOKS.c.account == account, LOOKS.c.by == by, LOOKS.c.kind == kind, LOOKS.c.at > now - _ONCE_IN_S
+            )
+            known = {row.person for row in connection.execute(recent)}
+            new = [person for person in told if person not in known]
+            if new:
+                look = insert(LOOKS).values(account=account, by=by, at=now, kind=kind, purpose=purpose)
+                (number,) = connection.execute(look).inserted_primary_key or (0,)
+                for start in range(0, len(new), _AT_ONCE):
+                    rows = [{"look": number, "person": person} for person in new[start : start + _AT_ONCE]]
+                    connection.execute(insert(LOOKED_AT), rows)
+        return len(new)
+
+    def list(self, person: str) -> tuple[Look, ...]:
+        """Return the looks at a person, the latest first."""
+        own = select(LOOKS.c.by, LOOKS.c.at, LOOKS.c.kind, PURPOSES.c.reason)
+        own = own.join(LOOKED_AT, LOOKED_AT.c.look == LOOKS.c.number).where(LOOKED_AT.c.person == person)
+        own = own.outerjoin(PURPOSES, PURPOSES.c.number == LOOKS.c.purpose).order_by(LOOKS.c.number.desc())
+        return tuple(
+            Look(row.by, dt.datetime.fromtimestamp(row.at, dt.UTC), row.kind, row.reason or "")
+            for row in self._database.ask(own)
+        )
+
+    def forget(self, before: float) -> int:
+        """Remove looks from before a moment; return how many."""
+        return self._database.change(delete(LOOKS).where(LOOKS.c.at < before))
+
+    def erase(self, person: str) -> int:
+        """Remove the looks at a person; return how many."""
+        return self._database.change(delete(LOOKED_AT).where(LOOKED_AT.c.person == person))
