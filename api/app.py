@@ -20,6 +20,7 @@ from api.http.origins import require_own_origin
 from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
 from api.http.records import build_record_blueprints
+from api.http.route_rights import require_rights
 from api.http.session_results import build_results_blueprint
 from api.settings import Settings
 from api.site.registry import build_site_blueprints
@@ -105,6 +106,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     for blueprint in build_site_blueprints():
         app.register_blueprint(blueprint)
     register_handlers(app)
+    require_rights(app)
     app.before_request(require_own_origin)
     app.before_request(require_present_state)
     app.after_request(tell_state)
