@@ -5,6 +5,7 @@ No Flask here: the command line reads the same table. Problem documents follow R
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Final
@@ -74,6 +75,19 @@ class MisdirectedError(NewelError):
         )
 
 
+class UnauthenticatedError(NewelError):
+    """Nobody has signed in, or not with this name and password."""
+
+
+class ThrottledError(NewelError):
+    """Too many tries in a short time."""
+
+    def __init__(self, wait_s: float) -> None:
+        super().__init__("Too many tries from this address: wait a few minutes.")
+        #: What the response's Retry-After says.
+        self.retry_after_s = max(1, math.ceil(wait_s))
+
+
 class BusyError(UnavailableError):
     """Too many slow questions are being answered; asking again a little later is enough."""
 
@@ -97,6 +111,7 @@ class ErrorKind:
 #: Exit codes: 1 an error that stops the work, 2 a wrong call, 3 something outside is missing.
 ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     MalformedBodyError: ErrorKind(400, 2, "malformed-body", "The body is not valid JSON"),
+    UnauthenticatedError: ErrorKind(401, 1, "unauthenticated", "Not signed in"),
     errors.ForbiddenError: ErrorKind(403, 1, "forbidden", "Not allowed"),
     errors.NotFoundError: ErrorKind(404, 1, "not-found", "Record not found"),
     NotAcceptableError: ErrorKind(406, 2, "not-acceptable", "Format not available"),
@@ -111,6 +126,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     ParameterError: ErrorKind(422, 2, "parameter", "Wrong parameter"),
     InputError: ErrorKind(422, 2, "input", "The question cannot be answered as asked"),
     errors.PreconditionMissingError: ErrorKind(428, 1, "precondition-missing", "If-Match header missing"),
+    ThrottledError: ErrorKind(429, 1, "throttled", "Too many tries"),
     errors.UnavailableError: ErrorKind(503, 3, "unavailable", "Something needed is not available"),
     BusyError: ErrorKind(503, 3, "busy", "Too many slow questions at once"),
     errors.ProgramMissingError: ErrorKind(503, 3, "program-missing", "A program is not installed"),

@@ -30,6 +30,12 @@ class Clock:
         return self.now
 
 
+def quicken(passwords: Passwords) -> None:
+    """Let passwords be hashed in no time."""
+    passwords._hasher = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+    passwords._nobodys = passwords.hash("nobody")
+
+
 @dataclass
 class Parts:
     """All of it over one database."""
@@ -39,8 +45,7 @@ class Parts:
 
     def __post_init__(self) -> None:
         self.passwords = Passwords()
-        self.passwords._hasher = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
-        self.passwords._nobodys = self.passwords.hash("nobody")
+        quicken(self.passwords)
         self.accounts = Accounts(self.database, self.passwords, self.clock)
         self.invitations = Invitations(self.database, self.accounts, self.clock)
         self.sessions = Sessions(self.database, self.clock)

@@ -1,0 +1,115 @@
+"""All that keeps accounts, over one database: signing in, and who asks by what a request brings along."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from pathlib import Path
+
+from api.access.accounts import Accounts, Clock
+from api.access.actor import Actor, Scope
+from api.access.building import build_actor
+from api.access.database import Database
+from api.access.invitations import Invitations
+from api.access.looks import Looks
+from api.access.passwords import Passwords
+from api.access.purposes import Purposes
+from api.access.secrets import TOKEN_PREFIX
+from api.access.sessions import Sessions
+from api.access.throttle import count_attempt
+from api.access.tokens import Tokens
+from api.errors import ThrottledError, UnauthenticatedError
+from ontology.errors import NotFoundError
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["Access", "read_bearer"]
+
+_SCHEME = "bearer "
+
+
+def read_bearer(header: str) -> str:
+    """Return the token of an Authorization header (RFC 6750, section 2.1); "" where it holds none.
+
+    Examples
+    --------
+    >>> read_bearer("Bearer nwl_x"), read_bearer("bearer  nwl_x"), read_bearer("Basic bndsX3g="), read_bearer("")
+    ('nwl_x', 'nwl_x', '', '')
+    """
+    return header[len(_SCHEME) :].strip() if header[: len(_SCHEME)].lower() == _SCHEME else ""
+
+
+class Access:
+    """Who may sign in, has signed in, and asks.
+
+    Parameters
+    ----------
+    path : Path or None
+        Of the database; None: in memory.
+    clock : callable
+        Seconds since 1970.
+    """
+
+    def __init__(self, path: Path | None, clock: Clock = time.time) -> None:
+        self.database = Database(path)
+        self._clock = clock
+        self.passwords = Passwords()
+        self.accounts = Accounts(self.database, self.passwords, clock)
+        self.invitations = Invitations(self.database, self.accounts, clock)
+        self.sessions = Sessions(self.database, clock)
+        self.tokens = Tokens(self.database, clock)
+        self.purposes = Purposes(self.database, clock)
+        self.looks = Looks(self.database, clock)
+
+    def sign_in(self, name: str, password: str, *, address: str, about: str = "", old: str = "") -> str:
+        """Return the secret of a new session.
+
+        Parameters
+        ----------
+        address : str
+            Of the network, from where it is tried.
+        about : str
+            What the browser says it is.
+        old : str
+            The secret of the session that the browser brought along: it ends (ASVS V7.2.4).
+
+        Raises
+        ------
+        ThrottledError
+            Too many tries from this address.
+        UnauthenticatedError
+            Name or password is wrong, or the account waits or has ended: which of these is not told.
+        BusyError
+            Too many passwords are being compared.
+        """
+        wait = count_attempt(self.database, address, self._clock())
+        if wait:
+            raise ThrottledError(wait)
+        account = self.accounts.check_password(name, password)
+        if account is None:
+            raise UnauthenticatedError("Name or password is wrong.")
+        if old:
+            self.sessions.end(old)
+        return self.sessions.open(account.number, about)
+
+    def identify(self, session: str, bearer: str, snapshot: Snapshot, today: dt.date) -> Actor:
+        """Return who asks, with the rights of this moment; nobody where nothing holds.
+
+        Parameters
+        ----------
+        session : str
+            The secret of the cookie, "" for none. A request with a token is the token's, whatever cookie it has.
+        bearer : str
+            The token of the Authorization header, "" for none.
+        """
+        if bearer:
+            token = self.tokens.find(bearer) if bearer.startswith(TOKEN_PREFIX) else None
+            return Actor() if token is None else self._build(token.account, snapshot, today, token.scope)
+        found = self.sessions.find(session) if session else None
+        return Actor() if found is None else self._build(found.account, snapshot, today, None)
+
+    def _build(self, number: int, snapshot: Snapshot, today: dt.date, scope: Scope | None) -> Actor:
+        try:
+            account = self.accounts.get(number)
+        except NotFoundError:
+            return Actor()
+        return build_actor(account, snapshot, today, self.purposes.list(number), scope)
