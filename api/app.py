@@ -9,6 +9,8 @@ from typing import Any, Final
 from flask import Flask, Response
 from werkzeug.routing import PathConverter
 
+from api.access.access import Access
+from api.http.access_context import ACCESS_EXTENSION
 from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
 from api.http.handlers import register_handlers
@@ -72,7 +74,7 @@ class Application(Flask):
         return func
 
 
-def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
+def create_app(graph: LiveGraph, settings: Settings | None = None, access: Access | None = None) -> Flask:
     """Return the application that serves a live graph.
 
     Parameters
@@ -81,6 +83,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
         Kept open by the caller, who also closes it.
     settings : Settings, optional
         Limits; the defaults where left out.
+    access : Access, optional
+        Keeps the accounts of who signs in; None: open to whoever reaches it.
     """
     settings = settings or Settings()
     app = Application(__name__)
@@ -90,6 +94,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None) -> Flask:
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
     app.extensions[EXTENSION] = RequestDesk(graph, settings, get_version())
+    app.extensions[ACCESS_EXTENSION] = access
     # half a second for a hundred thousand names: nobody who searches first is to wait for it
     index_names(graph.get_snapshot())
     described = (

@@ -1,4 +1,4 @@
-"""What can be set from outside: sizes and times, each described once. Imports nothing of ours.
+"""What can be set from outside: sizes, times and a few texts, each described once. Imports nothing of ours.
 
 A setting comes from an option of `newel serve`, else from the variable NEWEL_ and its name, else from the settings
 file, else it has its default.
@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, cast
+from urllib.parse import urlsplit
 
 __all__ = ["FILE", "PREFIX", "Setting", "Settings", "list_settings", "load_settings_file", "read_settings"]
 
@@ -30,9 +31,13 @@ def _setting(default: float, about: str, unit: str, minimum: float = 1, maximum:
     return dataclasses.field(default=default, metadata=about_it)
 
 
+def _text(default: str, about: str) -> Any:
+    return dataclasses.field(default=default, metadata={"about": about, "unit": "", "minimum": 0, "maximum": 0})
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Limits of the service.
+    """Limits of the service, and how it is reached.
 
     Raises
     ------
@@ -61,11 +66,14 @@ class Settings:
     )
     stop_within_s: float = _setting(8.0, "How long answers under way may go on once it is told to stop.", "s", *_TIMES)
     metrics_port: int = _setting(0, "Port of this machine where Prometheus asks; 0 for none.", "", 0, 65_535)
+    public_url: str = _text("", "Address by which browsers reach it: https, a host, nothing behind it.")
 
     def __post_init__(self) -> None:
         """Keep values within their bounds, defaults within their maximum, and a thread free for quick answers."""
         for setting in list_settings():
             value = getattr(self, setting.name)
+            if setting.kind is str:
+                continue
             if not setting.minimum <= value <= setting.maximum:  # what is not a number is refused too
                 bounds = f"from {setting.minimum:g} to {setting.maximum:,.15g} {setting.unit}"
                 raise ValueError(f"{setting.name} must be {bounds.strip()}, not {value:g}")
@@ -75,6 +83,14 @@ class Settings:
                 raise ValueError(f"{name} must be at most {at_most}")
         if self.slow_computing_max + self.slow_waiting_max >= self.threads:
             raise ValueError("slow_computing_max and slow_waiting_max must leave at least one of the threads free")
+        _require_origin(self.public_url)
+
+
+def _require_origin(url: str) -> None:
+    """Raise ValueError unless an address is empty or https and a host alone, from which cookies and links are made."""
+    parts = urlsplit(url)
+    if url and (parts.scheme != "https" or not parts.hostname or url != f"https://{parts.netloc}" or "@" in url):
+        raise ValueError(f"public_url must be https:// and a host, with nothing behind it, not {url!r}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +99,15 @@ class Setting:
 
     name: str
     variable: str
-    kind: type[int] | type[float]
-    default: float
+    kind: type[int] | type[float] | type[str]
+    default: float | str
     minimum: float
     maximum: float
     unit: str
     about: str
+
+
+_KINDS: Final[Mapping[str, type[int] | type[float] | type[str]]] = {"int": int, "float": float, "str": str}
 
 
 def list_settings() -> tuple[Setting, ...]:
@@ -97,8 +116,8 @@ def list_settings() -> tuple[Setting, ...]:
         Setting(
             name=field.name,
             variable=PREFIX + field.name.upper(),
-            kind=float if field.type in (float, "float") else int,
-            default=cast(float, field.default),
+            kind=_KINDS[str(field.type)],
+            default=cast(float | str, field.default),
             minimum=field.metadata["minimum"],
             maximum=field.metadata["maximum"],
             unit=field.metadata["unit"],
@@ -108,13 +127,13 @@ def list_settings() -> tuple[Setting, ...]:
     )
 
 
-def load_settings_file(path: Path) -> dict[str, float]:
-    """Return what a settings file says: TOML, the names of settings with their numbers.
+def load_settings_file(path: Path) -> dict[str, float | str]:
+    """Return what a settings file says: TOML, the names of settings with their values.
 
     Raises
     ------
     ValueError
-        It cannot be read, names no setting, or gives one that is no number of its kind.
+        It cannot be read, names no setting, or gives one that is not of its kind.
     """
     try:
         members = tomllib.loads(path.read_text("utf-8"))
@@ -127,16 +146,17 @@ def load_settings_file(path: Path) -> dict[str, float]:
         if name not in settings:
             near = difflib.get_close_matches(name, settings, 1)
             raise ValueError(f"{path}: {name!r} is no setting" + (f"; did you mean {near[0]!r}?" if near else ""))
-        is_number = isinstance(value, int | settings[name].kind) and not isinstance(value, bool)
-        if not is_number:
+        kind = settings[name].kind
+        is_of_kind = isinstance(value, str if kind is str else int | kind) and not isinstance(value, bool)
+        if not is_of_kind:
             raise ValueError(f"{path}: {name} must be {_tell_kind(settings[name])}, not {value!r}")
     return members
 
 
 def read_settings(
     environ: Mapping[str, str],
-    given: Mapping[str, float | None] | None = None,
-    of_file: Mapping[str, float] | None = None,
+    given: Mapping[str, float | str | None] | None = None,
+    of_file: Mapping[str, float | str] | None = None,
 ) -> Settings:
     """Return the settings: what is given, else what the variables say, else the file, else the defaults.
 
@@ -160,4 +180,4 @@ def read_settings(
 
 
 def _tell_kind(setting: Setting) -> str:
-    return "a whole number" if setting.kind is int else "a number"
+    return {int: "a whole number", float: "a number", str: "a text"}[setting.kind]

@@ -52,8 +52,10 @@ def settings_options(command: _F) -> _F:
     for setting in reversed(list_settings()):
         flag = "--" + setting.name.replace("_", "-")
         unit = f"In {setting.unit}; default" if setting.unit else "Default"
-        about = f"{setting.about} {unit}: {setting.default:,}, or {setting.variable}, or newel.toml."
-        command = click.option(flag, setting.name, type=setting.kind, metavar="N", help=about)(command)
+        default = (setting.default or "none") if isinstance(setting.default, str) else f"{setting.default:,}"
+        about = f"{setting.about} {unit}: {default}, or {setting.variable}, or newel.toml."
+        metavar = "TEXT" if setting.kind is str else "N"
+        command = click.option(flag, setting.name, type=setting.kind, metavar=metavar, help=about)(command)
     return command
 
 

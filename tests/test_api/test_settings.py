@@ -15,6 +15,7 @@ from api.terminal.commands import serve
 from api.terminal.program import program
 
 NAMES = [setting.name for setting in list_settings()]
+NUMBERS = [setting.name for setting in list_settings() if setting.kind is not str]
 
 
 def run(words: list[str], **variables: str) -> str:
@@ -29,8 +30,8 @@ def test_every_setting_has_a_variable_a_sentence_and_a_default_within_its_bounds
     for setting in list_settings():
         assert setting.variable == f"NEWEL_{setting.name.upper()}"
         assert setting.about.endswith(".")
-        assert setting.unit or setting.name == "metrics_port"
-        assert setting.minimum <= setting.default <= setting.maximum
+        assert setting.unit or setting.name == "metrics_port" or setting.kind is str
+        assert isinstance(setting.default, str) or setting.minimum <= setting.default <= setting.maximum
     assert read_settings({}) == Settings()
 
 
@@ -56,7 +57,7 @@ def test_a_variable_that_is_no_number_is_named(name: str, text: str, told: str) 
         read_settings({f"NEWEL_{name}": text})
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", NUMBERS)
 def test_a_value_outside_its_bounds_is_named(name: str) -> None:
     (setting,) = [setting for setting in list_settings() if setting.name == name]
     step = 1 if setting.kind is int else 0.001
@@ -82,6 +83,25 @@ def test_a_value_outside_its_bounds_is_named(name: str) -> None:
 def test_values_that_do_not_go_together_are_named(wrong: dict[str, Any], told: str) -> None:
     with pytest.raises(ValueError, match=told):
         Settings(**wrong)
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "http://example.org",
+        "https://",
+        "https://example.org/",
+        "https://example.org/newel",
+        "https://example.org?to=x",
+        "https://who@example.org",
+        "example.org",
+        "https://example.org\r\nSet-Cookie: a=b",
+    ],
+)
+def test_a_public_address_is_https_and_a_host_alone(url: str) -> None:
+    with pytest.raises(ValueError, match=r"^public_url must be https:// and a host"):
+        Settings(public_url=url)
+    assert read_settings({"NEWEL_PUBLIC_URL": "https://skills.example.org:8443"}).public_url.endswith(":8443")
 
 
 def test_serve_takes_an_option_for_each_and_refuses_with_a_sentence() -> None:
@@ -124,6 +144,7 @@ def test_the_file_comes_after_variables_and_before_the_defaults(tmp_path: Path) 
         ('time_limit_max_s = "9"', "time_limit_max_s must be a number, not '9'"),
         ("threads = ", "is not TOML"),
         ("[serve]\nthreads = 40", "'serve' is no setting"),
+        ("public_url = 3", "public_url must be a text, not 3"),
     ],
 )
 def test_a_fault_in_the_file_is_named(tmp_path: Path, text: str, told: str) -> None:

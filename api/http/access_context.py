@@ -1,0 +1,72 @@
+"""What a request works with where there is sign-in: the accounts, and the cookie that says who signed in. Flask.
+
+The cookie holds a reference and nothing else. Under https its name begins with `__Host-`: a browser takes it from this
+server alone, for every path, never over plain http (RFC 6265bis, section 4.1.3.2; OWASP ASVS 5.0.0, V3.3.1 to 3.3.4).
+On plain loopback some browsers refuse such a name, so there it has a plain one.
+"""
+
+from __future__ import annotations
+
+from typing import Final, cast
+
+from flask import Response, current_app
+
+from api.access.access import Access
+from api.http.context import get_request, get_settings
+
+__all__ = [
+    "ACCESS_EXTENSION",
+    "clear_session",
+    "get_access",
+    "get_cookie_name",
+    "is_under_https",
+    "read_session_secret",
+    "require_access",
+    "set_session",
+]
+
+#: Under which name an application keeps its accounts among its extensions; None there: open, nobody signs in.
+ACCESS_EXTENSION: Final = "newel-access"
+_PLAIN_NAME: Final = "newel"
+
+
+def get_access() -> Access | None:
+    """Return what keeps the accounts of this application; None where it is open to whoever reaches it."""
+    return cast("Access | None", current_app.extensions.get(ACCESS_EXTENSION))
+
+
+def require_access() -> Access:
+    """Return what keeps the accounts, in a view that is there only with them."""
+    access = get_access()
+    assert access is not None  # such views are registered with accounts alone
+    return access
+
+
+def is_under_https() -> bool:
+    """Whether browsers reach this server over https, as its public address says."""
+    return get_settings().public_url.startswith("https://")
+
+
+def get_cookie_name() -> str:
+    """Return the name of the cookie that says who signed in."""
+    return f"__Host-{_PLAIN_NAME}" if is_under_https() else _PLAIN_NAME
+
+
+def read_session_secret() -> str:
+    """Return the secret of the session that this request brings along; "" for none."""
+    request = get_request()
+    # most programs send no cookie, and looking for one costs as much as a part of a short answer
+    return request.cookies.get(get_cookie_name(), "") if "HTTP_COOKIE" in request.environ else ""
+
+
+def set_session(response: Response, secret: str) -> Response:
+    """Have the browser bring a session along from now on, until it is closed."""
+    response.set_cookie(get_cookie_name(), secret, path="/", secure=is_under_https(), httponly=True, samesite="Lax")
+    return response
+
+
+def clear_session(response: Response) -> Response:
+    """Have the browser forget its session, and all that it keeps of this server (W3C Clear Site Data)."""
+    response.delete_cookie(get_cookie_name(), path="/", secure=is_under_https(), httponly=True, samesite="Lax")
+    response.headers["Clear-Site-Data"] = '"cache", "cookies", "storage"'
+    return response
