@@ -107,6 +107,11 @@ class Names:
         label = str(getattr(place, "label", "") or "")
         return label or ", ".join(filter(None, (self.role(place.role), place.shift and self.shift(place.shift))))
 
+    def shift_of(self, place_id: str) -> str | None:
+        """Return the shift of a place; None where it is the team's."""
+        place = self._snapshot.places.get(place_id)
+        return (place.shift or None) if place is not None else None
+
     def has_role(self, person_id: str, role_id: str, on: date) -> bool:
         """Whether a role is the one that a person has on a day."""
         return person_id in self._snapshot.people and get_person_on(self._snapshot, person_id, on).role == role_id

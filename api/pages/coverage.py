@@ -16,7 +16,7 @@ from api.pages.page import Link, Page
 from api.questions._words import show_state
 from api.questions.team._cover import Scope, tell_change, tell_cover, tell_places
 from ontology.analysis.cover.coverage import STATES, CoverageResult, CoverageRow, ShiftCover
-from ontology.analysis.places.staffing import StaffingResult
+from ontology.analysis.places.filling import FilledPlaces
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CoverView", "NeedView", "PlaceView", "build_view", "describe_coverage"]
@@ -83,8 +83,8 @@ class CoverView:
     revision: int
 
 
-def build_view(cover: Answer, staffing: Answer, base: Answer) -> CoverView:
-    """Return the view of three answers: cover and staffing as supposed, and cover without anyone supposed away."""
+def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
+    """Return the view of three answers: cover and places as supposed, and cover without anyone supposed away."""
     enquiry, names = cover.enquiry, cover.names
     result: CoverageResult = cover.result
     before: CoverageResult = base.result
@@ -100,17 +100,17 @@ def build_view(cover: Answer, staffing: Answer, base: Answer) -> CoverView:
         usual_day=today,
         away=",".join(result.away),
         first_words=_tell_first_words(result),
-        lead=" ".join(filter(None, (lead, tell_places(staffing.result)))),
+        lead=" ".join(filter(None, (lead, tell_places(filled.result)))),
         heading=f"What changes without {join_names(map(names.person, result.away))}" if result.away else "Needs",
         caption=_tell_caption(result),
         members=f"{count(n_members, 'member')}, {n_members - len(result.absent)} present.",
         needs=tuple(_list_needs(result, before, names)),
-        places=tuple(_iterate_places(staffing.result, snapshot, names)),
-        places_lead=_tell_filled(staffing.result),
+        places=tuple(_iterate_places(filled.result, snapshot, names)),
+        places_lead=_tell_filled(filled.result),
         crews=crews,
         acts=tuple(_iterate_acts(result, texts)),
-        remarks=(*result.remarks, *staffing.result.remarks),
-        cautions=tuple(dict.fromkeys((*enquiry.question.cautions, *staffing.enquiry.question.cautions))),
+        remarks=(*result.remarks, *filled.result.remarks),
+        cautions=tuple(dict.fromkeys((*enquiry.question.cautions, *filled.enquiry.question.cautions))),
         revision=snapshot.revision,
     )
 
@@ -169,7 +169,7 @@ def _show(
     )
 
 
-def _iterate_places(result: StaffingResult, snapshot: Snapshot, names: Names) -> Iterator[PlaceView]:
+def _iterate_places(result: FilledPlaces, snapshot: Snapshot, names: Names) -> Iterator[PlaceView]:
     """Yield every slot, empty ones first."""
     alone = {only.place: only.person for only in result.only_one_can}
     was_empty = Counter(result.unfilled_before)
@@ -201,7 +201,7 @@ def _show_place(
     return PlaceView(Ref("places", place_id, names.place(place_id)), where, person, state, note, is_changed)
 
 
-def _tell_filled(result: StaffingResult) -> str:
+def _tell_filled(result: FilledPlaces) -> str:
     if not result.places:
         return "The team has no places."
     return f"{result.filled} of {count(result.places, 'place')} filled at once by different people."

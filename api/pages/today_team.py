@@ -18,8 +18,8 @@ from api.questions.team._cover import Scope, list_scopes, tell_cover, tell_place
 from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.outlook.cover_causes import Cause
 from ontology.analysis.outlook.cover_timeline_rows import CoverAct, CoverChange, CoverTimelineResult
+from ontology.analysis.places.filling import FilledPlaces
 from ontology.analysis.places.single_points import SinglePoint, SinglePointsResult
-from ontology.analysis.places.staffing import StaffingResult
 
 __all__ = ["DAYS_AHEAD", "build_team_section", "list_broken", "tell_acts"]
 
@@ -30,13 +30,13 @@ _SOLE: Final = "sole-holder"
 _FAULT: Final = "a fault of the organisation, no ground to refuse leave."
 
 
-def build_team_section(cover: Answer, staffing: Answer, points: Answer, timeline: Answer | None) -> TodaySection:
+def build_team_section(cover: Answer, filled: Answer, points: Answer, timeline: Answer | None) -> TodaySection:
     """Return the section of one team of four answers about the same day; the timeline may still be worked out."""
     names, result = cover.names, cover.result
     on, team = result.on, result.team
     outlook: CoverTimelineResult | None = timeline.result if timeline is not None else None
-    broken = list(list_broken(cover, staffing, points))
-    told = (tell_cover(result, names), tell_places(staffing.result), tell_acts(outlook) if outlook else "")
+    broken = list(list_broken(cover, filled, points))
+    told = (tell_cover(result, names), tell_places(filled.result), tell_acts(outlook) if outlook else "")
     return TodaySection(
         way="cover",
         heading=f"{names.team(team)} today",
@@ -94,11 +94,11 @@ def tell_acts(result: CoverTimelineResult) -> str:
     return f"{past}, {ahead}." if past else f"Of the days to act {ahead.replace('none', 'none lies')}."
 
 
-def list_broken(cover: Answer, staffing: Answer, points: Answer) -> Iterator[TodayRow]:
+def list_broken(cover: Answer, filled: Answer, points: Answer) -> Iterator[TodayRow]:
     """Yield the needs that are short, the places that are empty, and on whom alone something rests, of one day."""
     names = cover.names
     yield from _iterate_short(cover.result, names, cover)
-    yield from _iterate_empty(staffing.result, names, cover)
+    yield from _iterate_empty(filled.result, names, cover)
     yield from (_show_alone(point, points.result, names) for point in points.result.people if point.needs)
 
 
@@ -132,7 +132,7 @@ def _tell_short(scope: Scope, names: Names, cover: Answer) -> str:
     return " ".join(told)
 
 
-def _iterate_empty(result: StaffingResult, names: Names, cover: Answer) -> Iterator[TodayRow]:
+def _iterate_empty(result: FilledPlaces, names: Names, cover: Answer) -> Iterator[TodayRow]:
     places = cover.enquiry.state.snapshot.places
     alone = {only.place: only.person for only in result.only_one_can}
     for place in dict.fromkeys(result.unfilled):

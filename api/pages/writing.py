@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader, Template
+from jinja2 import Template
 
 from api.desk.desk import Answer
 from api.desk.names import amount, count, join_names
@@ -24,6 +24,7 @@ from api.pages.sheet_page import describe_sheet
 from api.pages.state_links import StateBar
 from api.pages.strips import write_strips
 from api.pages.tables import write_table
+from api.pages.templates import Templates
 from api.pages.training_timetable import describe_timetable
 
 __all__ = ["describe_answer", "render", "render_file", "render_part"]
@@ -74,9 +75,8 @@ def _list_values(page: Page, actor: Actor) -> dict[str, Any]:
 
 
 @cache
-def _get_templates() -> Environment:
-    templates = Environment(loader=FileSystemLoader(_ROOM / "templates"), autoescape=True, auto_reload=False)
-    templates.filters |= {
+def _get_templates() -> Templates:
+    filters: dict[str, Callable[..., Any]] = {
         "cell": write_cell,
         "day": write_day,
         "short_day": write_short_day,
@@ -85,7 +85,7 @@ def _get_templates() -> Environment:
         "amount": amount,
         "names": join_names,
     }
-    templates.globals |= {
+    known = {
         "address": build_address,
         "record_address": build_record_address,
         "with_form": add_form,
@@ -95,4 +95,4 @@ def _get_templates() -> Environment:
         "ways": WAYS,
         "scripts": [name for name in _SCRIPTS if (_ROOM / "static" / name).is_file()],
     }
-    return templates
+    return Templates(_ROOM / "templates", filters, known)

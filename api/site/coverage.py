@@ -10,15 +10,12 @@ from api.desk.question import TEAM
 from api.http.context import get_desk
 from api.pages.coverage import build_view, describe_coverage
 from api.questions import load_question
-from api.site.computing import ask_or_compute
 from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 
 __all__ = ["PAGES", "build_blueprint"]
 
 PAGES = (("teams", "coverage"),)
-#: Members of a team whose places are filled without waiting for a turn among the slow questions.
-_MOST_AT_ONCE = 40
 
 
 def build_blueprint() -> Blueprint:
@@ -39,11 +36,8 @@ def show_coverage(id: str) -> Response:
         return cover
     enquiry = cover.enquiry
     actor, state, subject, asked = enquiry.actor, enquiry.state, enquiry.subject, enquiry.asked
-    question = load_question("staffing")
-    staffing = desk.receive(actor, state, question, subject, question.asks[TEAM](on=asked.on, away=asked.away))
-    # of a team of a usual size it is there sooner than a thread is
-    is_small = len(state.snapshot.get_members(id)) <= _MOST_AT_ONCE
-    filled = desk.answer(staffing) if is_small else ask_or_compute(staffing)
+    question = load_question("filled-places")
+    filled = desk.ask(actor, state, question, subject, question.asks[TEAM](on=asked.on, away=asked.away))
     base = cover
     if asked.away:
         base = desk.ask(actor, state, enquiry.question, subject, dataclasses.replace(asked, away=frozenset()))

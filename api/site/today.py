@@ -80,7 +80,7 @@ def _iterate_sections(actor: Actor, state: State, on: dt.date, review: Answer | 
     person = get_person_on(snapshot, actor.person_id, on)
     if snapshot.get_cover_needs(person.team) or snapshot.get_places(person.team):
         team = Subject(TEAM, person.team)
-        names = ("coverage", "staffing", "single-points-of-failure")
+        names = ("coverage", "filled-places", "single-points-of-failure")
         cover, filled, points = (_ask(actor, state, name, team, on=on) for name in names)
         yield build_team_section(cover, filled, points, _ask_if_quick(actor, state, "coverage-timeline", team, on=on))
     own = Subject(PERSON, person.id)

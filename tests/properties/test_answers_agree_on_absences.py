@@ -102,3 +102,17 @@ def find_most(company: Company, team: str, people: list[str]) -> int:
             if company.find_fallen(team, list(some)) == (set(), Counter()):
                 return size
     return 0
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_who_fills_the_places_is_who_staffing_says(seed: int) -> None:
+    company = get_company(seed)
+    for team in "tu":
+        for away in ("", f"{team}p0", "tp1,up1"):
+            filled = company.ask(f"teams/{team}/filled-places", away=away)
+            staffing = company.ask(f"teams/{team}/staffing", away=away)
+            own = filled.keys() - {"cautions"}
+            assert {"assignment", "unfilled", "unfilled_before", "bottleneck", "only_one_can"} < own
+            assert {name: staffing[name] for name in own} == {name: filled[name] for name in own}
+            nobody_away = company.ask(f"teams/{team}/filled-places")
+            assert filled["unfilled_before"] == nobody_away["unfilled"]

@@ -29,6 +29,7 @@ ASKED = {
     "demand": "/courses/licence-course/demand",
     "cross-training": "/teams/works/cross-training",
     "development-plan": "/people/p1/development-plan?role=operator",
+    "filled-places": "/teams/works/filled-places",
     "findings": "/findings",
     "find": "/find?text=works",
     "fragile-needs": "/teams/works/fragile-needs",

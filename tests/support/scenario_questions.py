@@ -20,6 +20,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "cross-training": ("laboratory", *DAY),
     "demand": ("safety-briefing-again", *DAY),
     "development-plan": ("p063", "laboratory-analyst", "--with-routes", *DAY),
+    "filled-places": ("treatment", "--away", "p014", *DAY),
     "find": ("treatment", "operator"),
     "findings": DAY,
     "fragile-needs": ("treatment", *DAY),

@@ -7,13 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from api.desk.names import Names, count, join_names
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, CoverState, ShiftCover
-
-if TYPE_CHECKING:  # what fills places brings a solver; a team's cover is told without
-    from ontology.analysis.places.staffing import StaffingResult
+from ontology.analysis.places.filling import FilledPlaces
 
 __all__ = [
     "Scope",
@@ -139,7 +137,7 @@ def tell_holding(result: CoverageResult) -> str:
     return first if len(known) == 1 else f"All of it holds again from {known[-1]}."
 
 
-def tell_places(result: StaffingResult) -> str:
+def tell_places(result: FilledPlaces) -> str:
     """Return how many places stand empty; against what is so anyway, where someone is supposed away."""
     empty, was = len(result.unfilled), len(result.unfilled_before)
     if not result.places or (not empty and not was):

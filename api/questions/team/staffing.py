@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
 
 from api.desk.columns import build_table, words
 from api.desk.kinds import PersonIds
-from api.desk.names import Names, count, join_names
+from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import format_cell
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.rights import Right
-from api.desk.sheet import Cell, Column, Fact, Next, Note, Sheet, State, Table
+from api.desk.sheet import Fact, Next, Note, Sheet, Table
 from api.pictures.pictures import draw_staffing
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
+from api.questions.team._places import show_places, tell_bottleneck, tell_filled
 from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing
 from ontology.analysis.places.tolerance import Tolerance
-
-_UNFILLED: Final = State("empty", "empty", "nobody present fills it")
-#: People and kinds of slots named in a sentence.
-_NAMED: Final = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,29 +31,13 @@ class AskStaffing(AskAboutTeam):
 
 def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Names) -> Sheet:
     """Return who fills what, the bottleneck, and what the team survives."""
-    told = (_tell_filled(result), _tell_bottleneck(result, names), _tell_stood(result.tolerance))
+    told = (tell_filled(result), tell_bottleneck(result, names), _tell_stood(result.tolerance))
     return Sheet(
         title=f"Staffing of {names.team(result.team)}, {result.on}",
         lead=" ".join(filter(None, told)),
         facts=tuple(_iterate_facts(result, names)),
         parts=(
-            Table(
-                "Places",
-                (Column("place"), Column("where"), Column("person")),
-                (
-                    *(
-                        (
-                            names.place(row.place),
-                            names.ref("shifts", row.shift) or "team",
-                            names.ref("people", row.person),
-                        )
-                        for row in result.assignment
-                    ),
-                    *((names.place(place), _find_where(result, place, names), _UNFILLED) for place in result.unfilled),
-                ),
-                "The team has no places.",
-            ),
-            *_show_together(result, names),
+            *show_places(result, names),
             *_show_trainees(result, names),
             *_show_not_spared(result, names),
             *_show_closest(result, names),
@@ -69,42 +48,6 @@ def show(result: StaffingResult, subject: Subject, asked: AskStaffing, names: Na
             Next("On whom alone it rests", "single-points-of-failure", result.team, {"on": str(result.on)}),
         ),
     )
-
-
-def _find_where(result: StaffingResult, place: str, names: Names) -> Cell:
-    """Return the crew of a place that stays empty."""
-    shifts = (row.shift for row in result.tolerance.broken if row.place == place)
-    return names.ref("shifts", next(shifts, None)) or "team"
-
-
-def _tell_filled(result: StaffingResult) -> str:
-    together = f", {result.together_filled} of {result.together_slots} slots of groups" if result.together_slots else ""
-    return f"{result.filled} of {result.places} places filled{together}."
-
-
-def _tell_bottleneck(result: StaffingResult, names: Names) -> str:
-    """Return what competes for whom; "" where nothing does."""
-    slots = _name_contested(result, names)
-    if not slots:
-        return ""
-    people = result.bottleneck.people
-    if not people:
-        return f"Nobody present can fill {_count(slots)}."
-    can = "only one person can" if len(people) == 1 else f"only {len(people)} people can"
-    who = f": {join_names(map(names.person, people))}" if len(people) <= _NAMED else ""
-    return f"{count(len(slots), 'slot')} of {_count_kinds(slots)} compete, and {can} fill them{who}."
-
-
-def _name_contested(result: StaffingResult, names: Names) -> list[str]:
-    slots = [names.place(place) for place in result.bottleneck.places]
-    for need in result.bottleneck.needs:
-        slots += [names.need(need.competency, need.level, need.shift)] * need.slots
-    return slots
-
-
-def _count_kinds(slots: list[str]) -> str:
-    kinds = list(dict.fromkeys(slots))
-    return join_names(kinds[:_NAMED] + ([f"{len(kinds) - _NAMED} more"] if len(kinds) > _NAMED else []))
 
 
 def _tell_stood(tolerance: Tolerance) -> str:
@@ -189,19 +132,6 @@ def _tell_tolerance(tolerance: Tolerance) -> str:
     )
 
 
-def _show_together(result: StaffingResult, names: Names) -> tuple[Table, ...]:
-    if not result.together_slots:
-        return ()
-    rows: list[tuple[Cell, ...]] = [
-        (row.together, names.need(row.competency, row.level, row.shift), names.ref("people", row.person))
-        for row in result.together_assignment
-    ]
-    for need in result.unfilled_needs:
-        rows += [(need.together, names.need(need.competency, need.level, need.shift), _UNFILLED)] * need.slots
-    columns = (Column("group"), Column("need"), Column("person"))
-    return (Table("Needed together, by different people", columns, tuple(rows), ""),)
-
-
 def _show_trainees(result: StaffingResult, names: Names) -> Iterator[Table]:
     if result.trainees:
         yield build_table(
@@ -224,10 +154,6 @@ def _iterate_notes(result: StaffingResult, names: Names) -> Iterator[str]:
     for only in result.only_one_can:
         if only.person not in result.cannot_be_spared:
             yield f"Only {names.person(only.person)} can fill {names.place(only.place)}."
-
-
-def _count(slots: Iterable[str]) -> str:
-    return ", ".join(slot if n == 1 else f"{slot} ({n} times)" for slot, n in Counter(slots).items())
 
 
 def _tell_missing(row: ClosestPerson, names: Names) -> str:

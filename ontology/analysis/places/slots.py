@@ -83,23 +83,27 @@ def build_slots(presence: Presence, scopes: Sequence[NeedScope] | None = None) -
 
     Notes
     -----
-    O(roles x members x requirements) in each shift.
+    O(roles x members x requirements) in each shift for a team and day; then O(places x members).
     """
     slots: list[Slot] = []
-    able_of: dict[tuple[str, str], tuple[str, ...]] = {}
+    there = presence.present_ids
     for place in presence.snapshot.get_places(presence.team):
-        asked = place.role, place.shift
-        if asked not in able_of:
-            able_of[asked] = tuple(
-                person.id
-                for person in presence.get_scope(place.shift or None)
-                if person.id in presence.present_ids and is_able(presence, person.id, place.role)
-            )
-        slots.extend([Slot(place.id, None, place.shift or None, able_of[asked])] * place.count)
+        able = tuple([person for person in _find_able(presence, place) if person in there])
+        slots.extend([Slot(place.id, None, place.shift or None, able)] * place.count)
     for scope in build_need_scopes(presence) if scopes is None else scopes:
         if scope.need.together:
             slots.extend([Slot(None, scope.need, scope.shift, scope.present)] * scope.need.minimum)
     return slots
+
+
+def _find_able(presence: Presence, place: Place) -> tuple[str, ...]:
+    """Return who of those where a place is could fill it, absent ones included; found once for a team and day."""
+    kept: dict[tuple[str, str], tuple[str, ...]] = presence.keep("able", dict)
+    asked = place.role, place.shift
+    if asked not in kept:
+        people = presence.get_scope(place.shift or None)
+        kept[asked] = tuple([person.id for person in people if is_able(presence, person.id, place.role)])
+    return kept[asked]
 
 
 def count_by_need(slots: Sequence[Slot]) -> tuple[TogetherNeed, ...]:

@@ -1,0 +1,44 @@
+"""Who of those present fills which of a team's places at once, and which stay empty."""
+
+from __future__ import annotations
+
+from api.desk.names import Names
+from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.rights import Right
+from api.desk.sheet import Next, Note, Sheet
+from api.questions import _cautions as cautions
+from api.questions._asks import AskAboutTeam
+from api.questions.team._places import show_places, tell_bottleneck, tell_filled
+from ontology.analysis.places.filling import FilledPlaces, compute_filled_places
+
+
+def show(result: FilledPlaces, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
+    """Return who fills what, and why some of it stays empty."""
+    only = (f"Only {names.person(row.person)} can fill {names.place(row.place)}." for row in result.only_one_can)
+    return Sheet(
+        title=f"Places of {names.team(result.team)}, {result.on}",
+        lead=" ".join(filter(None, (tell_filled(result), tell_bottleneck(result, names)))),
+        parts=(*show_places(result, names), *map(Note, only)),
+        next=(
+            Next("What falls without whom", "staffing", result.team, asked.texts),
+            Next("Cover", "coverage", result.team, asked.texts),
+        ),
+    )
+
+
+QUESTION = Question(
+    name="filled-places",
+    title=read_title(__doc__),
+    asks={TEAM: AskAboutTeam},
+    answers=FilledPlaces,
+    compute=by_names(compute_filled_places),
+    cautions=(
+        cautions.NO_REASON_TO_REFUSE,
+        cautions.NO_ROSTER_LAW,
+        cautions.NO_AUTHORISATION,
+        cautions.OFFER,
+        cautions.BASIS,
+    ),
+    needs=Right.SEE_TEAM,
+    show=show,
+)
