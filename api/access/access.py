@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 import time
+from collections.abc import Iterable
 from pathlib import Path
 
-from api.access.accounts import Accounts, Clock
+from api.access.accounts import Account, Accounts, Clock
 from api.access.actor import Actor, Scope
 from api.access.building import build_actor
 from api.access.database import Database
+from api.access.events import Events
 from api.access.invitations import Invitations
 from api.access.looks import Looks
 from api.access.passwords import Passwords
 from api.access.purposes import Purposes
 from api.access.secrets import TOKEN_PREFIX
-from api.access.sessions import Sessions
+from api.access.sessions import Session, Sessions
+from api.access.shares import Shares
 from api.access.throttle import count_attempt
 from api.access.tokens import Tokens
 from api.errors import ThrottledError, UnauthenticatedError
@@ -59,6 +62,8 @@ class Access:
         self.tokens = Tokens(self.database, clock)
         self.purposes = Purposes(self.database, clock)
         self.looks = Looks(self.database, clock)
+        self.shares = Shares(self.database)
+        self.events = Events(self.database, clock)
 
     def sign_in(self, name: str, password: str, *, address: str, about: str = "", old: str = "") -> str:
         """Return the secret of a new session.
@@ -81,15 +86,65 @@ class Access:
         BusyError
             Too many passwords are being compared.
         """
-        wait = count_attempt(self.database, address, self._clock())
-        if wait:
-            raise ThrottledError(wait)
-        account = self.accounts.check_password(name, password)
+        account = self._check(name, password, address)
         if account is None:
             raise UnauthenticatedError("Name or password is wrong.")
+        return self.open_session(account.number, about=about, old=old)
+
+    def open_session(self, account: int, *, about: str = "", old: str = "") -> str:
+        """Return the secret of a new session of an account that has just shown whose it is; the old session ends."""
         if old:
             self.sessions.end(old)
-        return self.sessions.open(account.number, about)
+        self.events.tell("signed in", account)
+        return self.sessions.open(account, about)
+
+    def sign_out(self, session: Session, secret: str) -> None:
+        """End the session of a secret."""
+        self.sessions.end(secret)
+        self.events.tell("signed out", session.account)
+
+    def confirm(self, session: Session, secret: str, password: str, *, address: str) -> str:
+        """Return the new secret of a session whose password was given again; the old secret ends.
+
+        Raises
+        ------
+        ThrottledError, UnauthenticatedError, BusyError
+            As when one signs in; the session stays as it is.
+        """
+        self._require_own(session, password, address)
+        return self._renew(secret)
+
+    def change_password(self, session: Session, old: str, new: str, *, address: str, words: Iterable[str] = ()) -> str:
+        """Set another password, which ends every session; return the secret of a new one (ASVS V6.2.3, V7.4.3).
+
+        Raises
+        ------
+        ThrottledError, UnauthenticatedError, BusyError
+            The old password is wrong, or may not be tried now.
+        InputError
+            The new one is not good enough.
+        """
+        self._require_own(session, old, address)
+        self.accounts.set_password(session.account, new, words)
+        return self.open_session(session.account, about=session.about)
+
+    def _require_own(self, session: Session, password: str, address: str) -> None:
+        name = self.accounts.get(session.account).name
+        if self._check(name, password, address) is None:
+            raise UnauthenticatedError("The password is wrong.")
+
+    def _renew(self, secret: str) -> str:
+        renewed = self.sessions.confirm(secret)
+        if renewed is None:
+            raise UnauthenticatedError("This session has ended: sign in again.")
+        return renewed
+
+    def _check(self, name: str, password: str, address: str) -> Account | None:
+        wait = count_attempt(self.database, address, self._clock())
+        if wait:
+            self.events.tell("too many tries from one address")
+            raise ThrottledError(wait)
+        return self.accounts.check_password(name, password)
 
     def identify(self, session: str, bearer: str, snapshot: Snapshot, today: dt.date) -> Actor:
         """Return who asks, with the rights of this moment; nobody where nothing holds.
@@ -112,4 +167,4 @@ class Access:
             account = self.accounts.get(number)
         except NotFoundError:
             return Actor()
-        return build_actor(account, snapshot, today, self.purposes.list(number), scope)
+        return build_actor(account, snapshot, today, self.purposes.list(number), scope, self.shares.list_all)

@@ -41,6 +41,7 @@ class Account:
     name: str
     person: str
     has_password: bool
+    has_provider: bool
     is_ended: bool
     is_stopped: bool
     grants: tuple[Grant, ...]
@@ -62,8 +63,8 @@ class Accounts:
         self._passwords = passwords
         self._clock = clock
 
-    def make(self, name: str, grants: Iterable[Grant] = ()) -> Account:
-        """Make an account; it has no password yet.
+    def make(self, name: str, grants: Iterable[Grant] = (), *, by: int | None = None) -> Account:
+        """Make an account; it has no password yet. `by` is, here and below, the account that does it, if any.
 
         Raises
         ------
@@ -80,7 +81,7 @@ class Accounts:
             (number,) = connection.execute(new).inserted_primary_key or (0,)
             for grant in grants:
                 connection.execute(insert(GRANTS).values(**_write(number, grant)))
-            connection.execute(self._tell(number, "account made"))
+            connection.execute(self._tell(number, "account made", by))
         return self.get(number)
 
     def get(self, number: int) -> Account:
@@ -105,12 +106,12 @@ class Accounts:
         who = who.where(GRANTS.c.role == Role.ADMINISTRATOR.value, ACCOUNTS.c.ended_at.is_(None))
         return bool(self._database.ask(who.where(ACCOUNTS.c.password.is_not(None) | ACCOUNTS.c.issuer.is_not(None))))
 
-    def tie(self, number: int, person: str) -> None:
+    def tie(self, number: int, person: str, *, by: int | None = None) -> None:
         """Tie an account to a person, or with "" to nobody; every session of it begins anew."""
-        self._change(number, "tied to a person" if person else "tied to nobody", person=person)
+        self._change(number, "tied to a person" if person else "tied to nobody", by, person=person)
         self._database.change(delete(SESSIONS).where(SESSIONS.c.account == number))
 
-    def grant(self, number: int, grants: Iterable[Grant]) -> None:
+    def grant(self, number: int, grants: Iterable[Grant], *, by: int | None = None) -> None:
         """Make an account exactly this; every session of it begins anew."""
         self.get(number)
         with self._database.begin() as connection:
@@ -118,15 +119,15 @@ class Accounts:
             for grant in set(grants):
                 connection.execute(insert(GRANTS).values(**_write(number, grant)))
             connection.execute(delete(SESSIONS).where(SESSIONS.c.account == number))
-            connection.execute(self._tell(number, "rights changed"))
+            connection.execute(self._tell(number, "rights changed", by))
 
-    def free(self, number: int) -> None:
+    def free(self, number: int, *, by: int | None = None) -> None:
         """Let an account try passwords again."""
-        self._change(number, "freed", failures=0, waits_until=0.0)
+        self._change(number, "freed", by, failures=0, waits_until=0.0)
 
-    def end(self, number: int) -> None:
+    def end(self, number: int, *, by: int | None = None) -> None:
         """End an account with its sessions, tokens and invitations (ASVS V7.4.2)."""
-        self._change(number, "account ended", ended_at=self._clock(), password=None)
+        self._change(number, "account ended", by, ended_at=self._clock(), password=None)
         for table in (SESSIONS, TOKENS, INVITATIONS):
             self._database.change(delete(table).where(table.c.account == number))
 
@@ -172,15 +173,15 @@ class Accounts:
             connection.execute(waits)
             connection.execute(self._tell(number or None, "stopped" if failures >= STOPS_AT else "wrong password"))
 
-    def _change(self, number: int, what: str, **values: Any) -> None:
+    def _change(self, number: int, what: str, by: int | None = None, /, **values: Any) -> None:
         with self._database.begin() as connection:
             changed = connection.execute(update(ACCOUNTS).where(ACCOUNTS.c.number == number).values(**values))
             if not changed.rowcount:
                 raise NotFoundError("There is no such account.")
-            connection.execute(self._tell(number, what))
+            connection.execute(self._tell(number, what, by))
 
-    def _tell(self, number: int | None, what: str) -> Any:
-        return insert(EVENTS).values(at=self._clock(), account=number, what=what)
+    def _tell(self, number: int | None, what: str, by: int | None = None) -> Any:
+        return insert(EVENTS).values(at=self._clock(), account=number, what=what, by_account=by)
 
     def _build(self, row: Row[Any]) -> Account:
         of_account = select(GRANTS).where(GRANTS.c.account == row.number)
@@ -190,6 +191,7 @@ class Accounts:
             name=row.name,
             person=row.person,
             has_password=row.password is not None,
+            has_provider=row.issuer is not None,
             is_ended=row.ended_at is not None,
             is_stopped=row.failures >= STOPS_AT,
             grants=tuple(Grant(Role(one.role), one.team, one.competency, bool(one.with_below)) for one in grants),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from api.access.accounts import Account
-from api.access.actor import Actor, Assessing, Purpose, Role, Scope
+from api.access.actor import Actor, Assessing, Purpose, Role, Scope, Share
 from api.access.sight import find_teams_below
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.snapshot import Snapshot
@@ -15,7 +15,12 @@ __all__ = ["build_actor"]
 
 
 def build_actor(
-    account: Account, snapshot: Snapshot, today: dt.date, purposes: tuple[Purpose, ...] = (), scope: Scope | None = None
+    account: Account,
+    snapshot: Snapshot,
+    today: dt.date,
+    purposes: tuple[Purpose, ...] = (),
+    scope: Scope | None = None,
+    list_shown: Callable[[dt.date], tuple[Share, ...]] = lambda today: (),
 ) -> Actor:
     """Return who asks.
 
@@ -30,6 +35,8 @@ def build_actor(
         Those that have not ended; they count for an architect alone.
     scope : Scope, optional
         Of the token, where one is used.
+    list_shown : callable
+        What anybody shows on a day: asked where the account leads a team.
     """
     if account.is_ended:
         return Actor()
@@ -39,15 +46,17 @@ def build_actor(
     if person:
         teams = (snapshot.people[person].team, get_person_on(snapshot, person, today).team)
         belongs_to = frozenset(filter(None, teams))
+    leads = frozenset(_iterate_led(account, snapshot))
     return Actor(
         account=account.number,
         name=account.name,
         roles=roles,
         person=person,
         belongs_to=belongs_to,
-        leads=frozenset(_iterate_led(account, snapshot)),
+        leads=leads,
         assesses=tuple(_iterate_assessing(account)),
         purposes=purposes if Role.ARCHITECT in roles else (),
+        shown=_find_shown(list_shown(today), snapshot, leads, today) if leads else (),
         scope=scope,
     )
 
@@ -56,6 +65,17 @@ def _iterate_led(account: Account, snapshot: Snapshot) -> Iterator[str]:
     for grant in account.grants:
         if grant.role is Role.LEAD and grant.team in snapshot.teams:
             yield from find_teams_below(snapshot, [grant.team]) if grant.with_below else (grant.team,)
+
+
+def _find_shown(
+    shares: tuple[Share, ...], snapshot: Snapshot, leads: frozenset[str], today: dt.date
+) -> tuple[Share, ...]:
+    """Return what is shown by people who are in these teams today."""
+    return tuple(
+        share
+        for share in shares
+        if share.person in snapshot.people and get_person_on(snapshot, share.person, today).team in leads
+    )
 
 
 def _iterate_assessing(account: Account) -> Iterator[Assessing]:

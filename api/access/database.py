@@ -115,6 +115,26 @@ _STEPS: Final[tuple[tuple[str, ...], ...]] = (
         what TEXT NOT NULL
     ) STRICT""",
     ),
+    (
+        "CREATE TABLE keys (name TEXT PRIMARY KEY, secret TEXT NOT NULL) STRICT",
+        """CREATE TABLE shares (
+        number INTEGER PRIMARY KEY AUTOINCREMENT,
+        person TEXT NOT NULL,
+        address TEXT NOT NULL,
+        until TEXT NOT NULL,
+        UNIQUE (person, address)
+    ) STRICT""",
+        """CREATE TABLE provider_starts (
+        digest TEXT PRIMARY KEY,
+        nonce TEXT NOT NULL,
+        verifier TEXT NOT NULL,
+        invitation TEXT NOT NULL,
+        account INTEGER NOT NULL,
+        leads_to TEXT NOT NULL,
+        ends_at REAL NOT NULL
+    ) STRICT""",
+        "ALTER TABLE events ADD COLUMN by_account INTEGER",
+    ),
 )
 _BUSY_MS: Final = 5000
 _BEGIN: Final = "newel_begin"

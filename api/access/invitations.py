@@ -10,7 +10,7 @@ from sqlalchemy import delete, insert, select
 from api.access.accounts import Accounts, Clock
 from api.access.database import Database
 from api.access.secrets import digest_secret, make_secret
-from api.access.tables import INVITATIONS
+from api.access.tables import EVENTS, INVITATIONS
 from ontology.errors import NotFoundError
 
 __all__ = ["ENDS_AFTER_S", "Invitations"]
@@ -26,8 +26,8 @@ class Invitations:
         self._accounts = accounts
         self._clock = clock
 
-    def make(self, account: int) -> str:
-        """Return the secret of a new invitation; those of the same account made before end."""
+    def make(self, account: int, *, by: int | None = None) -> str:
+        """Return the secret of a new invitation, given by an account, if any; those made before of the same end."""
         if self._accounts.get(account).is_ended:
             raise NotFoundError("This account has ended.")
         secret = make_secret()
@@ -36,6 +36,8 @@ class Invitations:
             ends_at = self._clock() + ENDS_AFTER_S
             new = insert(INVITATIONS).values(digest=digest_secret(secret), account=account, ends_at=ends_at)
             connection.execute(new)
+            told = insert(EVENTS).values(at=self._clock(), account=account, what="invited", by_account=by)
+            connection.execute(told)
         return secret
 
     def find(self, secret: str) -> int | None:

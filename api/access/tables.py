@@ -16,10 +16,13 @@ __all__ = [
     "GRANTS",
     "INVITATIONS",
     "KEPT",
+    "KEYS",
     "LOOKED_AT",
     "LOOKS",
+    "PROVIDER_STARTS",
     "PURPOSES",
     "SESSIONS",
+    "SHARES",
     "TOKENS",
 ]
 
@@ -123,5 +126,28 @@ LOOKS: Final = Table(
 )
 LOOKED_AT: Final = Table("looked_at", _META, Column("look", Integer), Column("person", String))
 EVENTS: Final = Table(
-    "events", _META, _number(), Column("at", Float), Column("account", Integer), Column("what", String)
+    "events",
+    _META,
+    _number(),
+    Column("at", Float),
+    Column("account", Integer),
+    Column("what", String),
+    Column("by_account", Integer),
+)
+KEYS: Final = Table("keys", _META, Column("name", String, primary_key=True), Column("secret", String))
+#: Pages of a person that they show to their lead; `until` is a day.
+SHARES: Final = Table(
+    "shares", _META, _number(), Column("person", String), Column("address", String), Column("until", String)
+)
+#: Ways to a provider that have begun; `digest` is that of the state, `account` whose password is asked again, or 0.
+PROVIDER_STARTS: Final = Table(
+    "provider_starts",
+    _META,
+    Column("digest", String, primary_key=True),
+    Column("nonce", String),
+    Column("verifier", String),
+    Column("invitation", String),
+    Column("account", Integer),
+    Column("leads_to", String),
+    Column("ends_at", Float),
 )

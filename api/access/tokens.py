@@ -14,7 +14,7 @@ from api.access.actor import Scope
 from api.access.database import Database
 from api.access.rights import Kind, Verb
 from api.access.secrets import TOKEN_PREFIX, digest_secret, make_secret
-from api.access.tables import ACCOUNTS, TOKENS
+from api.access.tables import ACCOUNTS, EVENTS, TOKENS
 from ontology.errors import InputError
 
 __all__ = ["DAYS", "MOST_DAYS", "Token", "Tokens"]
@@ -23,6 +23,7 @@ DAYS: Final = 90
 MOST_DAYS: Final = 365
 _DAY_S: Final = 86_400.0
 _USED_EACH_S: Final = 60.0
+_LONGEST_NAME: Final = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +53,17 @@ class Tokens:
         InputError
             It has no name, no kind or verb, or would last too long.
         """
-        if not name.strip():
-            raise InputError("Say what the token is for.", parameter="name")
+        if not 0 < len(name.strip()) <= _LONGEST_NAME:
+            raise InputError(f"Say what the token is for, in 1 to {_LONGEST_NAME} characters.", parameter="name")
         if not (scope.kinds and scope.verbs):
             raise InputError("A token needs something that it may.", parameter="scope")
         if not 1 <= days <= MOST_DAYS:
             raise InputError(f"A token lasts 1 to {MOST_DAYS} days.", parameter="days")
         now, secret = self._clock(), make_secret(TOKEN_PREFIX)
         new = {"digest": digest_secret(secret), "account": account, "name": name.strip(), "scope": _write(scope)}
-        self._database.change(insert(TOKENS).values(**new, made_at=now, ends_at=now + days * _DAY_S))
+        with self._database.begin() as connection:
+            connection.execute(insert(TOKENS).values(**new, made_at=now, ends_at=now + days * _DAY_S))
+            connection.execute(insert(EVENTS).values(at=now, account=account, what="token made"))
         return secret
 
     def find(self, secret: str) -> Token | None:
@@ -84,7 +87,11 @@ class Tokens:
     def end(self, account: int, number: int) -> bool:
         """End a token of an account; return whether there was one."""
         own = delete(TOKENS).where(TOKENS.c.account == account, TOKENS.c.number == number)
-        return self._database.change(own) > 0
+        with self._database.begin() as connection:
+            is_there = bool(connection.execute(own).rowcount)
+            if is_there:
+                connection.execute(insert(EVENTS).values(at=self._clock(), account=account, what="token ended"))
+        return is_there
 
 
 def _write(scope: Scope) -> str:
