@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from http import HTTPStatus
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from flask import Flask, Response
 from werkzeug.routing import PathConverter
@@ -13,6 +13,7 @@ from api.access.access import Access
 from api.http.access_context import ACCESS_EXTENSION
 from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
+from api.http.form_tokens import protect_forms
 from api.http.handlers import register_handlers
 from api.http.health import build_health_blueprint
 from api.http.history import build_history_blueprint
@@ -29,6 +30,9 @@ from api.site.registry import build_site_blueprints
 from api.version import get_version
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.search import index_names
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIEnvironment
 
 _PAGE_POLICY: Final = (
     "default-src 'none'; img-src 'self'; object-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
@@ -56,6 +60,8 @@ _SECURITY_HEADERS: Final = (
     ("Cross-Origin-Resource-Policy", "same-origin"),
     ("Permissions-Policy", ", ".join(f"{name}=()" for name in _DEVICES)),
 )
+#: RFC 6797: a year, of hosts below this one too (OWASP ASVS 5.0.0, V3.4.1).
+_ONLY_HTTPS: Final = "max-age=31536000; includeSubDomains"
 _WITH_PAGE_POLICY: Final = (*_SECURITY_HEADERS, (_POLICY, _PAGE_POLICY))
 _WITH_PICTURE_POLICY: Final = (*_SECURITY_HEADERS, (_POLICY, _PICTURE_POLICY))
 
@@ -72,6 +78,13 @@ class Application(Flask):
     def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
         """Return the function as it is."""
         return func
+
+    def wsgi_app(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
+        """Answer a request; one under the public address came over https, whatever stands before this server speaks."""
+        public = self.extensions[EXTENSION].settings.public_url.lower()
+        if public and public == f"https://{environ.get('HTTP_HOST', '').lower()}":
+            environ["wsgi.url_scheme"] = "https"
+        return super().wsgi_app(environ, start_response)
 
 
 def create_app(graph: LiveGraph, settings: Settings | None = None, access: Access | None = None) -> Flask:
@@ -108,15 +121,24 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     serve_described(app, get_version(), described)
     app.register_blueprint(build_browse_blueprint())
     app.register_blueprint(build_health_blueprint())
-    for blueprint in build_site_blueprints():
+    for blueprint in build_site_blueprints(has_accounts=access is not None):
         app.register_blueprint(blueprint)
     register_handlers(app)
     require_rights(app)
     app.before_request(require_own_origin)
+    if access is not None:
+        protect_forms(app, access)
     app.before_request(require_present_state)
     app.after_request(tell_state)
     app.after_request(_add_security_headers)
+    if settings.public_url:
+        app.after_request(_keep_to_https)
     return app
+
+
+def _keep_to_https(response: Response) -> Response:
+    response.headers["Strict-Transport-Security"] = _ONLY_HTTPS
+    return response
 
 
 def _add_security_headers(response: Response) -> Response:

@@ -71,7 +71,8 @@ class MisdirectedError(NewelError):
 
     def __init__(self, host: str) -> None:
         super().__init__(
-            f"Without sign-in only this machine is served, as localhost, 127.0.0.1 or [::1], not as {shorten(host)!r}."
+            "Only this machine is served here, as localhost, 127.0.0.1 or [::1], and the public address where one is "
+            f"set; not {shorten(host)!r}."
         )
 
 

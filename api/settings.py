@@ -66,6 +66,11 @@ class Settings:
     )
     stop_within_s: float = _setting(8.0, "How long answers under way may go on once it is told to stop.", "s", *_TIMES)
     metrics_port: int = _setting(0, "Port of this machine where Prometheus asks; 0 for none.", "", 0, 65_535)
+    company: str = _text("", "Name of the company: no password may be guessed by it.")
+    purpose_reasons: str = _text(
+        "audit; incident review; correction of data; planning with the team's lead",
+        "Reasons for which an architect may look at people, separated by semicolons.",
+    )
     public_url: str = _text("", "Address by which browsers reach it: https, a host, nothing behind it.")
 
     def __post_init__(self) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from api.access.accounts import Account, Accounts, Clock
@@ -15,7 +15,7 @@ from api.access.events import Events
 from api.access.invitations import Invitations
 from api.access.looks import Looks
 from api.access.passwords import Passwords
-from api.access.purposes import Purposes
+from api.access.purposes import REASONS, Purposes
 from api.access.secrets import TOKEN_PREFIX
 from api.access.sessions import Session, Sessions
 from api.access.shares import Shares
@@ -50,9 +50,11 @@ class Access:
         Of the database; None: in memory.
     clock : callable
         Seconds since 1970.
+    reasons : sequence of str
+        For which an architect may look at people.
     """
 
-    def __init__(self, path: Path | None, clock: Clock = time.time) -> None:
+    def __init__(self, path: Path | None, clock: Clock = time.time, reasons: Sequence[str] = REASONS) -> None:
         self.database = Database(path)
         self._clock = clock
         self.passwords = Passwords()
@@ -60,7 +62,7 @@ class Access:
         self.invitations = Invitations(self.database, self.accounts, clock)
         self.sessions = Sessions(self.database, clock)
         self.tokens = Tokens(self.database, clock)
-        self.purposes = Purposes(self.database, clock)
+        self.purposes = Purposes(self.database, clock, reasons)
         self.looks = Looks(self.database, clock)
         self.shares = Shares(self.database)
         self.events = Events(self.database, clock)

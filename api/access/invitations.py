@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterable
 from typing import Final
 
 from sqlalchemy import delete, insert, select
@@ -48,8 +49,10 @@ class Invitations:
         rows = self._database.ask(own)
         return int(rows[0].account) if rows else None
 
-    def redeem(self, secret: str, password: str) -> int:
+    def redeem(self, secret: str, password: str, words: Iterable[str] = ()) -> int:
         """Set the password of the account that a secret is for, and use the secret up; return the account.
+
+        `words` are those by which the password must not be guessed, besides the account's name.
 
         Raises
         ------
@@ -61,7 +64,7 @@ class Invitations:
         account = self.find(secret)
         if account is None:
             raise NotFoundError("This invitation has been used or has ended: ask for a new one.")
-        kept = self._accounts.hash_password(account, password)
+        kept = self._accounts.hash_password(account, password, words)
         # of two who have the link one is first
         if not self._database.change(delete(INVITATIONS).where(INVITATIONS.c.digest == digest_secret(secret))):
             raise NotFoundError("This invitation has been used or has ended: ask for a new one.")

@@ -13,14 +13,29 @@ from api.access.accounts import Clock
 from api.access.actor import Purpose
 from api.access.database import Database
 from api.access.tables import EVENTS, PURPOSES
+from api.settings import Settings
 from ontology.errors import InputError
 
-__all__ = ["LONGEST_S", "REASONS", "Purposes"]
+__all__ = ["LONGEST_S", "REASONS", "Purposes", "split_reasons"]
 
 LONGEST_S: Final = 8 * 3600.0
-#: What a purpose can be for, where the company has set no reasons of its own; common practice, no source.
-REASONS: Final = ("audit", "incident review", "correction of data", "planning with the team's lead")
+_BETWEEN: Final = ";"
 _LONGEST_WORDS: Final = 300
+
+
+def split_reasons(text: str) -> tuple[str, ...]:
+    """Return the reasons that a setting names.
+
+    Examples
+    --------
+    >>> split_reasons("audit; incident review;")
+    ('audit', 'incident review')
+    """
+    return tuple(filter(None, (reason.strip() for reason in text.split(_BETWEEN))))
+
+
+#: What a purpose can be for, where the company has set no reasons of its own; common practice, no source.
+REASONS: Final = split_reasons(Settings().purpose_reasons)
 
 
 class Purposes:

@@ -16,11 +16,15 @@ from api.http.context import get_request, get_settings
 
 __all__ = [
     "ACCESS_EXTENSION",
+    "SHORTLY_S",
     "clear_session",
+    "forget_short",
     "get_access",
     "get_cookie_name",
     "is_under_https",
+    "keep_short",
     "read_session_secret",
+    "read_short",
     "require_access",
     "set_session",
 ]
@@ -28,6 +32,8 @@ __all__ = [
 #: Under which name an application keeps its accounts among its extensions; None there: open, nobody signs in.
 ACCESS_EXTENSION: Final = "newel-access"
 _PLAIN_NAME: Final = "newel"
+#: Seconds for which a browser brings along what one page tells the next.
+SHORTLY_S: Final = 60
 
 
 def get_access() -> Access | None:
@@ -70,3 +76,27 @@ def clear_session(response: Response) -> Response:
     response.delete_cookie(get_cookie_name(), path="/", secure=is_under_https(), httponly=True, samesite="Lax")
     response.headers["Clear-Site-Data"] = '"cache", "cookies", "storage"'
     return response
+
+
+def keep_short(response: Response, name: str, text: str, seconds: int = SHORTLY_S) -> Response:
+    """Have the browser bring a text along for a moment: from one of our pages to the next, and in no address."""
+    full = _get_short_name(name)
+    secure = is_under_https()
+    response.set_cookie(full, text, max_age=seconds, path="/", secure=secure, httponly=True, samesite="Lax")
+    return response
+
+
+def read_short(name: str) -> str:
+    """Return what the browser was to bring along for a moment; "" for nothing."""
+    return get_request().cookies.get(_get_short_name(name), "")
+
+
+def forget_short(response: Response, name: str) -> Response:
+    """Have the browser bring it along no longer."""
+    full = _get_short_name(name)
+    response.delete_cookie(full, path="/", secure=is_under_https(), httponly=True, samesite="Lax")
+    return response
+
+
+def _get_short_name(name: str) -> str:
+    return f"{get_cookie_name()}-{name}"

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from api.desk.desk import Answer
 from api.desk.sheet_workbook import build_sheet_workbook
-from api.pages.writing import describe_answer, render
+from api.http.page_text import write_page
+from api.pages.writing import describe_answer
 
 __all__ = ["build_form"]
 
@@ -16,5 +17,5 @@ def build_form(answer: Answer, form: str) -> bytes:
     if own is not None:
         return own.build(answer)
     if form == "html":
-        return render(describe_answer(answer), answer.enquiry.actor).encode()
+        return write_page(describe_answer(answer)).encode()
     return build_sheet_workbook(answer.build_sheet())

@@ -13,13 +13,12 @@ from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
-from api.errors import BusyError, MisdirectedError, build_problem, get_kind
-from api.http.actors import get_actor
+from api.errors import BusyError, MisdirectedError, ThrottledError, build_problem, get_kind
 from api.http.front import REQUEST_ID
 from api.http.openapi import PROBLEM
+from api.http.page_text import write_page
 from api.json_text import dump_json
 from api.pages.error_page import build_view, describe_error
-from api.pages.writing import render
 from ontology.errors import NewelError
 
 _LOG: Final = logging.getLogger(__name__)
@@ -37,7 +36,10 @@ def handle_error(error: Exception) -> PlainResponse:
     if isinstance(error, NewelError) and get_kind(error).status < 500:
         # under a foreign name no address is ours to give
         type_base = "/problems#" if isinstance(error, MisdirectedError) else _get_type_base()
-        return _respond(build_problem(error, type_base=type_base, instance=request.path))
+        response = _respond(build_problem(error, type_base=type_base, instance=request.path))
+        if isinstance(error, ThrottledError):
+            response.headers["Retry-After"] = str(error.retry_after_s)
+        return response
     told = _tell_request()
     request_id = told["request_id"]
     if isinstance(error, NewelError) and get_kind(error).status != 500:
@@ -109,4 +111,4 @@ def _show(problem: dict[str, Any]) -> Response:
     view = build_view(problem, f"{request.path}?{query}" if query else request.path, request.method)
     told = _tell_request() | {"request_id": view.request_id, "status": problem["status"]}
     _LOG.info("page of an error: request %s", view.request_id, extra=told)
-    return Response(render(describe_error(view), get_actor()), view.status, mimetype="text/html")
+    return Response(write_page(describe_error(view)), view.status, mimetype="text/html")

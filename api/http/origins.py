@@ -1,4 +1,4 @@
-"""Who may reach an application without sign-in: this machine by its own names, and pages that it served itself.
+"""Who may reach an application: by names of this machine or by its public address, and pages that it served itself.
 
 A page on the internet can point its own name at 127.0.0.1 (DNS rebinding), so only names that always mean this
 machine are answered: RFC 6761, section 6.3 (localhost), RFC 1122, section 3.2.1.3 (127.0.0.0/8), RFC 4291, section
@@ -16,7 +16,7 @@ from typing import Final
 from flask import Request
 
 from api.errors import MisdirectedError
-from api.http.context import get_request
+from api.http.context import get_request, get_settings
 from ontology.errors import ForbiddenError, shorten
 
 #: RFC 9110, section 9.2.1: these change nothing.
@@ -36,10 +36,10 @@ def require_own_origin() -> None:
     ForbiddenError
         A page of another origin asked for a change.
     """
-    request = get_request()
+    request, public = get_request(), get_settings().public_url.lower()
     host = request.environ.get("HTTP_HOST")
     # every browser sends a Host; HTTP/1.0 knows requests without
-    if host is not None and not is_loopback_host(host):
+    if host is not None and not is_loopback_host(host) and not (public and f"https://{host.lower()}" == public):
         raise MisdirectedError(host)
     if request.method not in _SAFE:
         _require_own_page(request)

@@ -31,6 +31,8 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "": (Kind.OWN_ACCOUNT, Verb.SEE),
     "me": (Kind.OWN_ACCOUNT, None),
     "account": (Kind.OWN_ACCOUNT, None),
+    "sign-out": (Kind.OWN_ACCOUNT, None),
+    "accounts": (Kind.ADMINISTRATION, None),
     "my-data": (Kind.OWN_ACCOUNT, None),
     "computing": (Kind.OWN_ACCOUNT, None),
     "framework": (Kind.FRAMEWORK, None),

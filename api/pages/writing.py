@@ -19,6 +19,7 @@ from api.pages.addresses import add_form, build_address, build_record_address
 from api.pages.cells import write_cell, write_day, write_prose, write_short_day, write_state
 from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
+from api.pages.head import OPEN, Head
 from api.pages.page import WAYS, Page
 from api.pages.sheet_page import describe_sheet
 from api.pages.state_links import StateBar
@@ -43,9 +44,9 @@ def describe_answer(answer: Answer, is_file: bool = False, figure: Figure | None
     return designed(answer, is_file) if designed is not None else describe_sheet(answer, is_file, figure)
 
 
-def render(page: Page, actor: Actor = LOCAL_OWNER, bar: StateBar | None = None) -> str:
+def render(page: Page, actor: Actor = LOCAL_OWNER, bar: StateBar | None = None, head: Head = OPEN) -> str:
     """Return a page as the server sends it, with the head that the actor sees; the bar tells of another state."""
-    return _get_templates().get_template(page.template).render(_list_values(page, actor) | {"bar": bar})
+    return _get_templates().get_template(page.template).render(_list_values(page, actor) | {"bar": bar, "head": head})
 
 
 def render_part(page: Page, actor: Actor, part: str) -> str | None:

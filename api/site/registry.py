@@ -1,7 +1,7 @@
 """Which pages there are: every file of this room that has a `build_blueprint`. Imports Flask.
 
 `PAGES` of a file names the questions whose page it writes itself, as (table of the subject, name of the question);
-`RECORDS` the tables whose records have their page there.
+`RECORDS` the tables whose records have their page there; `NEEDS_ACCOUNTS` that its pages are there only with sign-in.
 """
 
 from __future__ import annotations
@@ -19,9 +19,13 @@ import api.site
 __all__ = ["build_site_blueprints", "list_designed_pages", "list_designed_records"]
 
 
-def build_site_blueprints() -> list[Blueprint]:
-    """Return the blueprints of all pages."""
-    return [module.build_blueprint() for module in _list_modules() if hasattr(module, "build_blueprint")]
+def build_site_blueprints(*, has_accounts: bool) -> list[Blueprint]:
+    """Return the blueprints of all pages; of accounts where there are some."""
+    return [
+        module.build_blueprint()
+        for module in _list_modules()
+        if hasattr(module, "build_blueprint") and (has_accounts or not getattr(module, "NEEDS_ACCOUNTS", False))
+    ]
 
 
 @cache

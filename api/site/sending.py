@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from functools import cache
+from http import HTTPStatus
 from pathlib import Path
 from typing import Final
 from urllib.parse import quote, urlencode
@@ -16,12 +17,14 @@ from flask import Response
 
 from api.desk.rights import Actor
 from api.desk.states import STATE_PARAMETERS, State
+from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
+from api.http.page_text import write_page, write_part
 from api.pages.page import Page
 from api.pages.state_links import StateBar, keep_state
-from api.pages.writing import render, render_part
+from api.site.share_offer import add_offer
 from api.version import get_version
 
 __all__ = ["PART", "find_unchanged", "send_page"]
@@ -58,15 +61,16 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Resp
     is_tagged : bool
         Whether it shows nothing but what the store holds, so that its tag tells whether it has changed.
     """
-    actor, part = get_actor(), get_request().headers.get(PART)
-    text = render_part(page, actor, part) if part else None
+    part = get_request().headers.get(PART)
+    text = write_part(page, part) if part else None
     state = get_desk().get_state()
-    text = render(page, actor, _build_bar(state)) if text is None else text
+    if text is None:
+        text = write_page(add_offer(page) if status == HTTPStatus.OK else page, _build_bar(state))
     if state.told is not None:
         text = keep_state(text, state.asked.texts)
     response = Response(text, status, content_type=_HTML)
     if is_tagged:
-        response.set_etag(_build_tag(actor), weak=True)
+        response.set_etag(_build_tag(get_actor()), weak=True)
     response.headers["Cache-Control"] = _RULES[page.is_private]
     response.headers["Vary"] = f"Accept, Cookie, {PART}"
     return response
@@ -84,7 +88,9 @@ def _build_bar(state: State) -> StateBar | None:
 def _build_tag(actor: Actor) -> str:
     """Return what stands for a page: what is asked, by whom, of which state, written by which program."""
     request, state = get_request(), get_desk().get_state()
-    asked = (request.full_path, request.headers.get(PART, ""), actor.sees, actor.person_id)
+    # the forms of a page hold the token of a session
+    session = hashlib.sha256(read_session_secret().encode()).hexdigest()
+    asked = (request.full_path, request.headers.get(PART, ""), actor.sees, actor.person_id, session)
     return hashlib.sha256("\n".join((*asked, state.key, _get_program())).encode()).hexdigest()[:32]
 
 

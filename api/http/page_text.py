@@ -1,0 +1,36 @@
+"""The text of a page as it is sent: its head says who has signed in, its forms hold their tokens. Imports Flask.
+
+The one way from a page to its text on a server, so that no form can go out without its token.
+"""
+
+from __future__ import annotations
+
+from api.http.access_context import get_access
+from api.http.actors import get_actor
+from api.http.form_tokens import add_tokens
+from api.http.signed_in import find_session
+from api.pages.head import OPEN, Head
+from api.pages.page import Page
+from api.pages.state_links import StateBar
+from api.pages.writing import render, render_part
+
+__all__ = ["write_page", "write_part"]
+
+
+def write_page(page: Page, bar: StateBar | None = None) -> str:
+    """Return a page as who looks sees it; the bar tells of another state."""
+    return add_tokens(render(page, get_actor(), bar, _build_head()))
+
+
+def write_part(page: Page, part: str) -> str | None:
+    """Return one block of a page by its name; None where it has none of this name."""
+    text = render_part(page, get_actor(), part)
+    return None if text is None else add_tokens(text)
+
+
+def _build_head() -> Head:
+    access = get_access()
+    if access is None:
+        return OPEN
+    session = find_session()
+    return Head(True, access.accounts.get(session.account).name if session is not None else "")
