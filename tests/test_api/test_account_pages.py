@@ -47,14 +47,15 @@ def test_it_says_in_plain_words_what_one_may(graph: LiveGraph) -> None:
     number = access.accounts.make("All of it", grants).number
     access.accounts.tie(number, "p1")
     told = list_rights(access.accounts.get(number), names)
-    assert [sentence[:20] for sentence in told] == [
-        "You see the framewor",
-        f"You are {names.person('p1')}: you se"[:20],
-        "You look after accou",
-        "You keep the framewo",
-        "You assess Pump in W",
-        "You lead Works and t",
-    ]
+    assert len(told) == 6
+    assert told[0].startswith("You see the framework")
+    assert told[1].startswith(f"You are {names.person('p1')}: ")
+    assert {sentence.split(".")[0] for sentence in told[2:]} == {
+        "You look after accounts and rights",
+        "You keep the framework, courses and teams",
+        f"You assess {names.competency('pump')} in Works, nothing else there",
+        "You lead Works and the teams below it: you see its people and cover, and record levels",
+    }
 
 
 def test_a_page_is_told_by_what_it_shows(graph: LiveGraph) -> None:
@@ -68,7 +69,6 @@ def test_the_account_shows_its_sessions_and_ends_the_others(house: House) -> Non
     told = mine.get("/account")
     assert "You are signed in as Lead, in 3 browsers." in told.text
     assert told.text.count("This browser") == 1
-    foreign = house.access.sessions.list(house.number("Admin"))
     admin = house.open("Admin")
     foreign = house.access.sessions.list(house.number("Admin"))
     numbers = [session.number for session in house.access.sessions.list(house.number("Lead"))]
@@ -81,9 +81,7 @@ def test_the_account_shows_its_sessions_and_ends_the_others(house: House) -> Non
     mine.send("/account/sessions/end", {"number": "others"})
     assert len(house.access.sessions.list(house.number("Lead"))) == 1
     assert mine.get("/account").request.path == "/account"
-    assert [third.client.get("/account").status_code, other.client.get("/account").status_code] == [303, 303] or all(
-        one.client.get("/account").status_code in (303, 401) for one in (other, third)
-    )
+    assert all(one.client.get("/account").status_code in (303, 401) for one in (other, third))
 
 
 def test_the_password_is_changed_by_who_knows_it_and_every_other_session_ends(house: House) -> None:
@@ -228,4 +226,4 @@ def test_an_architect_states_a_purpose_and_ends_it(house: House) -> None:
     assert (purpose.team, purpose.reason) == ("works", "audit")
     browser.send("/account/purpose/end")
     assert house.access.purposes.list(house.number("Architect")) == ()
-    assert house.open("Lead").client.get("/account/purpose").status_code == 403
+    assert house.open("Lead").client.get("/account/purpose").status_code in (403, 404)

@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Iterator
 
 import pytest
-from access_parts import Clock
 from rest_company import build_company
 from signed_in import House
 
@@ -105,7 +104,3 @@ def test_a_page_that_one_alone_sees_offers_to_show_it(house: House) -> None:
     for address in ("/people/p2/gap", "/people/p2", "/people/p1/routes?to=chief", "/roles/operator", "/teams/works"):
         assert "Show this page to your lead" not in browser.get(address).text
     assert "Show this page to your lead" in browser.get("/people/p2/gap?role=chief").text
-
-
-def test_a_clock_is_not_asked_by_the_test() -> None:
-    assert Clock()() == Clock().now
