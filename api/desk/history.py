@@ -12,13 +12,14 @@ from api.desk.states import State
 from api.errors import ParameterError, WrongParameter
 from api.settings import Settings
 from ontology.errors import InputError, NotFoundError
+from ontology.model.changes import Row
 from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:  # these bring the store and an RDF library
     from ontology.history.life import Life
-    from ontology.history.rows import Counted, Row
+    from ontology.history.rows import Counted
     from ontology.live.live_graph import LiveGraph
     from ontology.store.history import Commit, Patch
 

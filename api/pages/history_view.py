@@ -12,7 +12,8 @@ from api.desk.sheet import Cell, Column, Ref, Sheet, Table
 from api.pages.cells import say_day
 from api.pages.history_words import HistoryWords, get_own_reason
 from ontology.history.life import Life
-from ontology.history.rows import ColumnChange, Row, list_others
+from ontology.history.rows import list_others
+from ontology.model.changes import ColumnChange, Row
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad

@@ -12,7 +12,7 @@ from api.pages.cells import say_day
 from api.pages.forms.words import tell_label, tell_one
 from api.pages.record_words import make_namer, make_reference_namer
 from ontology.errors import shorten
-from ontology.history.rows import ColumnChange, Row
+from ontology.model.changes import ColumnChange, Row
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from ontology.errors import UnknownIdError
-from ontology.history.rows import Row, build_row
+from ontology.history.rows import build_row
 from ontology.live.live_graph import LiveGraph
 from ontology.live.patch import Facts, Touched, find_touched, read_facts
 from ontology.mapping.writer import build_table_quads
+from ontology.model.changes import Row
 from ontology.model.columns import Key
 from ontology.model.references import NAMING_COLUMNS
 from ontology.model.tables import PERSONAL_TABLES, TABLES

@@ -8,65 +8,24 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 from ontology.live.patch import Touched, find_touched, patch_records
-from ontology.mapping.reader import MANY
 from ontology.mapping.writer import get_predicates
-from ontology.model.columns import Column, Key, Table
+from ontology.model.changes import ColumnChange, Row, compare_columns
+from ontology.model.columns import Table
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import get_language, get_plain_value
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["ColumnChange", "Counted", "Row", "TableCount", "build_row", "build_rows", "count_rows", "list_others"]
+__all__ = ["Counted", "TableCount", "build_row", "build_rows", "count_rows", "list_others"]
 
-Change = Literal["added", "removed", "changed"]
-Direction = Literal["raised", "lowered"]
 #: What a patch says of one node: predicate, term, whether it came.
 Said = Sequence[tuple[str, str, bool]]
-_ORDERED: Final = ("integer", "number", "date")
 #: Of scales, the nodes that follow from their levels: not told.
 _DERIVED: Final = (f"<{ns.ID}scale/", f"<{ns.ID}scale-cell/")
-
-
-@dataclass(frozen=True, slots=True)
-class ColumnChange:
-    """One column of a record that changed.
-
-    Attributes
-    ----------
-    column : its name; of a text in a language the name, @ and the language
-    before, after : the values; of columns that hold several values what went and what is new
-    is_several : whether it holds several values
-    direction : of numbers and dates where both are there
-    stated : whether it was said; otherwise it only followed another column
-    """
-
-    column: str
-    before: Any
-    after: Any
-    is_several: bool
-    direction: Direction | None
-    stated: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One record that came, went or changed, with the records before and after (None where there was or is none)."""
-
-    table: str
-    key: Key
-    change: Change
-    columns: tuple[ColumnChange, ...]
-    before: Any
-    after: Any
-
-    @property
-    def id(self) -> str:
-        """The parts of the key, joined by ~."""
-        return "~".join(map(str, self.key))
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +77,8 @@ def build_row(touched: Touched, iri: str, after: Any, said: Said) -> Row | None:
         return None
     if after is None:
         return Row(table.name, key, "removed", (), before, None)
-    columns = tuple(_compare(table, before, after, predicates)) + tuple(_compare_languages(table, said))
+    own = compare_columns(table, before, after, lambda column: ns.iri_term(column.iri) in predicates)
+    columns = (*own, *_compare_languages(table, said))
     if before is None:
         return Row(table.name, key, "added", tuple(column for column in columns if column.stated), None, after)
     return Row(table.name, key, "changed", columns, before, after) if columns else None
@@ -177,29 +137,6 @@ def _collect_said(added: Iterable[Quad], removed: Iterable[Quad]) -> dict[tuple[
         for graph, subject, predicate, term in quads:
             said[graph, subject].append((predicate, term, is_new))
     return said
-
-
-def _compare(table: Table, before: Any, after: Any, predicates: set[str]) -> list[ColumnChange]:
-    """Return the columns whose values differ, in the table's order; all of them where there was no record."""
-    changes = []
-    for column in table.columns:
-        old = getattr(before, column.attribute) if before is not None else None
-        new = getattr(after, column.attribute)
-        if column.kind == "id" or (before is not None and old == new):
-            continue
-        stated = ns.iri_term(column.iri) in predicates
-        if column.kind in MANY:
-            gone, come = set(old or ()) - set(new), set(new) - set(old or ())
-            changes.append(ColumnChange(column.name, tuple(sorted(gone)), tuple(sorted(come)), True, None, stated))
-        else:
-            changes.append(ColumnChange(column.name, old, new, False, _find_direction(column, old, new), stated))
-    return changes
-
-
-def _find_direction(column: Column, old: Any, new: Any) -> Direction | None:
-    if column.kind not in _ORDERED or old is None or new is None:
-        return None
-    return "raised" if new > old else "lowered"
 
 
 def _compare_languages(table: Table, said: Said) -> list[ColumnChange]:

@@ -17,7 +17,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from ontology.model.columns import Column
+from ontology.model.columns import MANY, Column
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
@@ -25,7 +25,6 @@ Arrays = dict[str, npt.NDArray[Any]]
 
 #: Raised whenever the layout of the arrays or the columns of a table change in meaning.
 FORMAT: Final = 2
-_MANY: Final = ("refs", "texts", "iris")
 _REPEATED: Final = ("ref", "choice", "id")
 
 
@@ -98,7 +97,7 @@ def _describe(store_id: str, revision: int) -> dict[str, Any]:
 
 
 def _encode(column: Column, values: Sequence[Any]) -> Arrays:
-    if column.kind in _MANY:
+    if column.kind in MANY:
         flat = [text for group in values for text in group]
         return {"counts": np.array([len(group) for group in values], dtype=np.int32), **_encode_texts(flat)}
     if column.kind in _REPEATED:
@@ -126,7 +125,7 @@ def _decode(column: Column, name: str, kept: Arrays) -> list[Any]:
     def get(part: str) -> npt.NDArray[Any]:
         return kept[f"{name}/{column.name}/{part}"]
 
-    if column.kind in _MANY:
+    if column.kind in MANY:
         flat = iter(_decode_texts(get))
         return [tuple(next(flat) for _ in range(n)) for n in get("counts").tolist()]
     if column.kind in _REPEATED:

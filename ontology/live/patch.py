@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from ontology.mapping.reader import MANY, build_records, read_keys
+from ontology.mapping.reader import build_records, read_keys
 from ontology.mapping.writer import build_table_quads
-from ontology.model.columns import Column, Key, Table
+from ontology.model.columns import MANY, Column, Key, Table
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad

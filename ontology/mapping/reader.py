@@ -12,13 +12,12 @@ from itertools import chain
 from typing import Any
 from urllib.parse import unquote
 
-from ontology.model.columns import Column, Key, Table
+from ontology.model.columns import MANY, Column, Key, Table
 from ontology.model.tables import TABLES, get_reference_segment
 from ontology.rdf import namespaces as ns
 from ontology.store.engine import Store
 
 #: Kinds of columns that hold several values.
-MANY = ("refs", "texts", "iris")
 #: Predicate -> subject -> plain value, or plain values where the column holds several.
 Indexes = Mapping[tuple[str, str], Mapping[str, Any]]
 

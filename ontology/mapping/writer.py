@@ -5,20 +5,19 @@ Imports records, tables and namespaces. Lists use IRI cells, so no blank node ev
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import cache
 from operator import attrgetter
 from typing import Any, Final
 
-from ontology.model.columns import Column, Table
+from ontology.model.columns import MANY, Column, RecordFields, Table
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES, get_reference_segment
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 
-_MANY: Final = ("refs", "texts", "iris")
 _NIL: Final = ns.iri_term(ns.RDF + "nil")
 
 
@@ -99,7 +98,7 @@ def build_table_quads(table: Table, records: Sequence[Any]) -> list[Quad]:
     for column, predicate, encode in _get_plan(table.name):
         values = map(attrgetter(column.attribute), records)
         written = _keep_written(column, subjects, values, records)
-        if column.kind in _MANY:
+        if column.kind in MANY:
             quads += [(graph, subject, predicate, encode(part)) for subject, parts in written for part in parts]
         elif column.kind == "text":
             quads += [(graph, subject, predicate, encode(value)) for subject, value in written]
@@ -120,30 +119,12 @@ def _keep_written(
     if not callable(column.default):
         default = column.default
         return [(subject, value) for subject, value in pairs if value is not None and value != default]
-    defaults = (column.default(_Fields(record)) for record in records)
+    defaults = (column.default(RecordFields(record)) for record in records)
     return [
         (subject, value)
         for (subject, value), default in zip(pairs, defaults, strict=True)
         if value is not None and value != default
     ]
-
-
-class _Fields(Mapping[str, Any]):
-    """A record's fields by name, for defaults that hang on other columns."""
-
-    __slots__ = ("_record",)
-
-    def __init__(self, record: Any) -> None:
-        self._record = record
-
-    def __getitem__(self, name: str) -> Any:
-        return getattr(self._record, name)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._record.__slots__)
-
-    def __len__(self) -> int:
-        return len(self._record.__slots__)
 
 
 def build_scale_quads(scale: str, levels: Sequence[ScaleLevel]) -> list[Quad]:

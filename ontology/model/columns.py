@@ -22,6 +22,8 @@ ID_PATTERN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 LONGEST_ID: Final = 200
 
 ColumnKind = Literal["id", "ref", "refs", "text", "texts", "iris", "integer", "number", "flag", "date", "choice"]
+#: The kinds of columns that hold several values.
+MANY: Final = ("refs", "texts", "iris")
 Key = tuple[Any, ...]
 _REQUIRED: Final = object()
 
@@ -58,6 +60,24 @@ class Column:
     def get_default(self, values: Mapping[str, Any]) -> Any:
         """Return the value of an empty cell, given the columns before it by attribute name."""
         return self.default(values) if callable(self.default) else self.default
+
+
+class RecordFields(Mapping[str, Any]):
+    """A record's fields by name, for defaults that hang on other columns."""
+
+    __slots__ = ("_record",)
+
+    def __init__(self, record: Any) -> None:
+        self._record = record
+
+    def __getitem__(self, name: str) -> Any:
+        return getattr(self._record, name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._record.__slots__)
+
+    def __len__(self) -> int:
+        return len(self._record.__slots__)
 
 
 @dataclass(frozen=True, slots=True)

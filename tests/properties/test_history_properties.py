@@ -5,31 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
-from edited_companies import EditedCompany
+from edited_companies import build_edited
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from api.desk.history import count_commits
 from ontology.history.life import find_life
-from ontology.history.rows import Row, build_rows, list_others
+from ontology.history.rows import list_others
+from ontology.model.changes import Row
 from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
-from ontology.store.history import Commit, read_commits, read_patches
-
-
-def build_edited(seed: int) -> tuple[EditedCompany, list[tuple[Commit, list[Row]]]]:
-    """Return an edited company and the rows of each of its commits, oldest first."""
-    company = EditedCompany(seed)
-    for step in range(7):
-        company.edit()
-        if step == 3:
-            company.load()
-    store = company.graph.store
-    patches = read_patches(store, read_commits(store))
-    return company, [
-        (commit, build_rows(company.kept[commit.revision - 1], patch.added, patch.removed)) for commit, patch in patches
-    ]
+from ontology.store.history import read_commits, read_patches
 
 
 def apply_row(row: Row, before: Snapshot) -> Any:

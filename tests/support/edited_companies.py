@@ -11,13 +11,16 @@ from pathlib import Path
 from working_companies import build_working_company
 
 from ontology.errors import ConflictError, FindingsError
+from ontology.history.rows import build_rows
 from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.changes import Row
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store import engine
+from ontology.store.history import Commit, read_commits, read_patches
 
-__all__ = ["EditedCompany", "bulk_from"]
+__all__ = ["EditedCompany", "build_edited", "bulk_from"]
 
 #: What no table holds: it comes and goes with the rest, and is in no Snapshot.
 OF_OTHERS = (ns.GRAPH_FRAMEWORK, "<http://x.example/topic>", "<http://x.example/says>", '"2.0"')
@@ -80,3 +83,17 @@ class EditedCompany:
         """Open it again."""
         if self.path is not None:
             self.graph = LiveGraph.open(self.path)
+
+
+def build_edited(seed: int) -> tuple[EditedCompany, list[tuple[Commit, list[Row]]]]:
+    """Return an edited company and the rows of each of its commits, oldest first."""
+    company = EditedCompany(seed)
+    for step in range(7):
+        company.edit()
+        if step == 3:
+            company.load()
+    store = company.graph.store
+    patches = read_patches(store, read_commits(store))
+    return company, [
+        (commit, build_rows(company.kept[commit.revision - 1], patch.added, patch.removed)) for commit, patch in patches
+    ]

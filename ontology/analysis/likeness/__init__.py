@@ -1,0 +1,1 @@
+"""How alike texts are: the door to rapidfuzz."""
