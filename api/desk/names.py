@@ -55,9 +55,16 @@ class Names:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self._snapshot = snapshot
+        self._known: dict[tuple[str, str], str] = {}
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""
+        known = self._known.get((table, record_id))
+        if known is None:
+            known = self._known[table, record_id] = self._find(table, record_id)
+        return known
+
+    def _find(self, table: str, record_id: str) -> str:
         if table in ("places", "sessions"):
             return self.place(record_id) if table == "places" else self.session(record_id)
         return get_name(getattr(self._snapshot, table), record_id)

@@ -21,9 +21,14 @@ def compute_etag(address: str, media_type: str, content: bytes) -> str:
     return digest.hexdigest()[:32]
 
 
+def has_tag(request: Request) -> bool:
+    """Whether the caller says which representation it has."""
+    return "HTTP_IF_NONE_MATCH" in request.environ
+
+
 def is_unchanged(request: Request, etag: str) -> bool:
     """Whether If-None-Match says that the caller has this representation already (weak comparison)."""
-    if "HTTP_IF_NONE_MATCH" not in request.environ:
+    if not has_tag(request):
         return False
     tags = request.if_none_match
     return bool(tags) and (tags.star_tag or tags.contains_weak(etag))

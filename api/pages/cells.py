@@ -19,7 +19,9 @@ from api.pages.addresses import build_record_address
 
 __all__ = [
     "build_cell",
+    "build_link",
     "build_prose",
+    "build_state",
     "say_day",
     "say_month",
     "write_cell",
@@ -81,8 +83,7 @@ def write_prose(text: str) -> Markup:
 
 def write_state(code: str, word: str, was: str = "", meaning: str = "") -> Markup:
     """Return a state: a mark, its word, and the word it had before where that differs."""
-    told = _build_state(code, word, meaning)
-    return Markup(f'{told}<small class="was">was {escape(was)}</small>' if was else told)
+    return Markup(build_state(code, word, was, meaning))
 
 
 def write_cell(cell: Cell, column: Column | None = None, is_linked: bool = True) -> Markup:
@@ -96,11 +97,11 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
         case str():
             return build_prose(cell)
         case Ref():
-            return _build_ref(cell) if is_linked else escape(cell.name)
+            return build_link(cell) if is_linked else escape(cell.name)
         case Refs() if cell.items and is_linked:
-            return ", ".join([_build_ref(ref) for ref in cell.items])
+            return ", ".join([build_link(ref) for ref in cell.items])
         case State():
-            return _build_state(cell.code, cell.word)
+            return build_state(cell.code, cell.word)
         case Span():
             first, last = _build_short_day(cell.first), cell.last
             return f"from {first} on" if last is None else f"{first} to {_build_short_day(last)}"
@@ -134,10 +135,14 @@ def _build_time(day: dt.date, words: str) -> str:
     return f'<time datetime="{day.isoformat()}">{words}</time>'
 
 
-def _build_state(code: str, word: str, meaning: str = "") -> str:
+def build_state(code: str, word: str, was: str = "", meaning: str = "") -> str:
+    """Return the HTML of a state, as `write_state`."""
     title = f' title="{escape(meaning)}"' if meaning else ""
-    return f'<span class="state {escape(code)}"{title}><i></i><b>{escape(word)}</b></span>'
+    told = f'<span class="state {escape(code)}"{title}><i></i><b>{escape(word)}</b></span>'
+    return f'{told}<small class="was">was {escape(was)}</small>' if was else told
 
 
-def _build_ref(ref: Ref) -> str:
-    return f'<a href="{escape(build_record_address(ref.table, ref.id))}">{build_prose(ref.name)}</a>'
+def build_link(ref: Ref) -> str:
+    """Return the HTML of a name that leads to its record."""
+    # nothing of an address is left to escape
+    return f'<a href="{build_record_address(ref.table, ref.id)}">{build_prose(ref.name)}</a>'

@@ -1,7 +1,4 @@
-"""A table of a sheet as HTML; on a narrow screen each row becomes a card, and stays a row to who hears it.
-
-Written by hand and not by a template, which would take several times as long: a page is little else than tables.
-"""
+"""A table of a sheet as HTML."""
 
 from __future__ import annotations
 
@@ -9,7 +6,8 @@ from html import escape
 
 from markupsafe import Markup
 
-from api.desk.sheet import Column, Table
+from api.desk.sheet import Table
+from api.pages.cards import begin_cell, build_frame, build_head
 from api.pages.cells import build_cell, build_prose
 
 __all__ = ["write_table"]
@@ -32,12 +30,9 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
     """
     if not table.rows:
         return Markup(f'<p class="empty">{build_prose(table.empty)}</p>\n')
-    title = escape(table.title)
-    window = f'<div class="grid" tabindex="0" role="region" aria-label="{title}">' if is_grid else '<div class="rows">'
-    caption = f'<caption class="unseen">{title}</caption>\n' if table.title else ""
-    kind = "" if is_grid else ' class="cards"'
-    heads = "".join([_build_head(column) for column in table.columns])
-    begins = [_begin_cell(column, at) for at, column in enumerate(table.columns)]
+    names = [f"{column.name} ({column.unit})" if column.unit else column.name for column in table.columns]
+    heads = [build_head(name, is_number=c.is_number) for name, c in zip(names, table.columns, strict=True)]
+    begins = [begin_cell(name, is_head=not at, is_number=table.columns[at].is_number) for at, name in enumerate(names)]
     have_units = [bool(column.unit) for column in table.columns]
     rows = []
     for row in table.rows:
@@ -48,27 +43,8 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
             parts.append(begin if value == "" else f"{begin}<span>{build_cell(value, has_unit, is_linked)}</span>")
         # the first of the cells is the row's head
         rows.append(f'<tr role="row">{parts[0]}</th>{"</td>".join(parts[1:])}{"</td>" if len(parts) > 1 else ""}</tr>')
-    body = "\n".join(rows)
+    title = escape(table.title)
+    window = f'<div class="grid" tabindex="0" role="region" aria-label="{title}">' if is_grid else '<div class="rows">'
+    framed = build_frame(title, heads, rows, "" if is_grid else "cards")
     note = f'<p class="note">{build_prose(table.note)}</p>\n' if table.note else ""
-    return Markup(
-        f'{window}<table role="table"{kind}>\n{caption}'
-        f'<thead role="rowgroup"><tr role="row">{heads}</tr></thead>\n'
-        f'<tbody role="rowgroup">\n{body}\n</tbody></table></div>\n{note}'
-    )
-
-
-def _build_head(column: Column) -> str:
-    return f'<th role="columnheader" scope="col"{_get_kind(column)}>{_build_name(column)}</th>'
-
-
-def _begin_cell(column: Column, at: int) -> str:
-    tag = '<td role="cell"' if at else '<th role="rowheader" scope="row"'
-    return f'{tag}{_get_kind(column)} data-column="{_build_name(column)}">'
-
-
-def _get_kind(column: Column) -> str:
-    return ' class="count"' if column.is_number else ""
-
-
-def _build_name(column: Column) -> str:
-    return escape(f"{column.name} ({column.unit})" if column.unit else column.name)
+    return Markup(f"{window}{framed}</div>\n{note}")

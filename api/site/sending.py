@@ -20,7 +20,7 @@ from api.desk.states import STATE_PARAMETERS, State
 from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_request
-from api.http.etags import build_not_modified, is_unchanged
+from api.http.etags import build_not_modified, has_tag, is_unchanged
 from api.http.page_text import write_page, write_part
 from api.pages.page import Page
 from api.pages.state_links import StateBar, keep_state
@@ -42,8 +42,11 @@ def find_unchanged(*, is_private: bool = True) -> Response | None:
 
     For pages that show nothing but what the store holds: ask first, and hand `is_tagged` to `send_page`.
     """
+    request = get_request()
+    if not has_tag(request):
+        return None
     tag = _build_tag(get_actor())
-    if not is_unchanged(get_request(), tag):
+    if not is_unchanged(request, tag):
         return None
     response = build_not_modified(tag, is_weak=True)
     response.headers["Cache-Control"] = _RULES[is_private]

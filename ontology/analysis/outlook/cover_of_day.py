@@ -29,8 +29,15 @@ def compute_cover_of_day(
 
     Notes
     -----
-    As `compute_coverage`, and O(days of change) for each need that is short.
+    As `compute_coverage`, and O(days of change) for each need that is short. What holds while nobody is supposed away
+    is worked out once for a team and day: every absence is compared with it.
     """
+    if away:
+        return _compute(snapshot, team_id, on, away)
+    return get_presence(snapshot, team_id, on).keep("cover", lambda: _compute(snapshot, team_id, on, away))
+
+
+def _compute(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str]) -> CoverageResult:
     result = compute_coverage(snapshot, team_id, on, away)
     if all(row.state != "short" for row in result.needs):
         return result

@@ -1,0 +1,130 @@
+"""What is shown of each need of a team and of each slot of its places."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from api.desk.names import Names, join_names
+from api.desk.sheet import Ref, State
+from api.questions._words import show_state
+from api.questions.team._cover import Scope
+from ontology.analysis.cover.coverage import STATES, CoverageResult, CoverageRow, ShiftCover
+from ontology.analysis.places.filling import FilledPlaces
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["NeedView", "PlaceView", "iterate_places", "list_needs"]
+
+_EMPTY: Final = State("empty", "empty", "nobody present fills it")
+#: People named in a row; how many more there are is said.
+_NAMED: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class NeedView:
+    """A need where it counts; `was` is the state without the supposed absences, where that differs.
+
+    `shifts` hold every shift of a need for each shift, of which the row itself is the worst.
+    """
+
+    id: str
+    state: State
+    was: str
+    competency: Ref
+    about: str
+    where: str
+    present: int
+    minimum: int
+    target: int
+    rests_on: tuple[Ref, ...]
+    more: int
+    not_appointed: tuple[Ref, ...]
+    shifts: tuple[NeedView, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceView:
+    """A slot of a place: who holds it, or that it is empty and who alone is able."""
+
+    place: Ref
+    where: str
+    person: Ref | None
+    state: State | None
+    note: str
+    is_changed: bool
+
+
+def list_needs(result: CoverageResult, before: CoverageResult, names: Names) -> list[NeedView]:
+    """Return the needs, the worse state first, then the more critical."""
+    was = {(need.competency, need.level, need.applies): need for need in before.needs}
+
+    def build(number: int, need: CoverageRow) -> NeedView:
+        old = was.get((need.competency, need.level, need.applies), need)
+        shifts: tuple[NeedView, ...] = ()
+        if len(need.shifts) > 1:
+            old_shifts = {row.shift: row for row in old.shifts}
+            rows = sorted(need.shifts, key=lambda row: STATES.index(row.state))
+            shifts = tuple(
+                _show(f"need-{number}", Scope(need, row), old_shifts.get(row.shift, row), names) for row in rows
+            )
+        return _show(f"need-{number}", Scope(need, need), old, names, shifts)
+
+    ordered = sorted(result.needs, key=lambda need: (STATES.index(need.state), -need.criticality))
+    return [build(number, need) for number, need in enumerate(ordered, start=1)]
+
+
+def _show(
+    id: str, scope: Scope, old: CoverageRow | ShiftCover, names: Names, shifts: tuple[NeedView, ...] = ()
+) -> NeedView:
+    need, row = scope.need, scope.row
+    is_short_list = len(row.present) <= _NAMED + 1
+    shown = row.present if is_short_list else row.present[:_NAMED]
+    return NeedView(
+        id=id,
+        state=show_state(row.state),
+        was=show_state(old.state).word if old.state != row.state else "",
+        competency=Ref("competencies", need.competency, names.competency(need.competency)),
+        about=f"level {need.level}, criticality {need.criticality}",
+        where=names.shift(row.shift) if row.shift else "whole team",
+        present=row.depth,
+        minimum=need.minimum,
+        target=need.target,
+        rests_on=names.refs("people", shown).items,
+        more=len(row.present) - len(shown),
+        not_appointed=names.refs("people", row.not_appointed).items,
+        shifts=shifts,
+    )
+
+
+def iterate_places(result: FilledPlaces, snapshot: Snapshot, names: Names) -> Iterator[PlaceView]:
+    """Yield every slot, empty ones first."""
+    alone = {only.place: only.person for only in result.only_one_can}
+    was_empty = Counter(result.unfilled_before)
+    for place in result.unfilled:
+        note = "nobody present is able"
+        if place in alone:
+            note = f"only {names.person(alone[place])} is able"
+        elif place in result.bottleneck.places and result.bottleneck.people:
+            note = f"{join_names(map(names.person, result.bottleneck.people))} cannot hold all that compete"
+        was_empty[place] -= 1
+        yield _show_place(place, snapshot, names, _EMPTY, note, is_changed=was_empty[place] < 0)
+    for row in result.assignment:
+        note = "nobody else is able" if row.place in alone else ""
+        yield _show_place(row.place, snapshot, names, None, note, person=names.ref("people", row.person))
+
+
+def _show_place(
+    place_id: str,
+    snapshot: Snapshot,
+    names: Names,
+    state: State | None,
+    note: str,
+    *,
+    person: Ref | None = None,
+    is_changed: bool = False,
+) -> PlaceView:
+    shift = snapshot.places[place_id].shift
+    where = names.shift(shift) if shift else "whole team"
+    return PlaceView(Ref("places", place_id, names.place(place_id)), where, person, state, note, is_changed)

@@ -1,0 +1,130 @@
+"""The needs of a team and its places as HTML, and a box for each member: the state first, a ruler of heads, on whom
+it rests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from html import escape
+from typing import Final
+
+from markupsafe import Markup
+
+from api.desk.sheet import Ref, State
+from api.pages.cards import begin_cell, build_frame, build_head
+from api.pages.cells import build_link, build_prose, build_state
+from api.pages.cover_rows import NeedView, PlaceView
+from api.pages.crews import Crew, CrewMember
+
+__all__ = ["write_boxes", "write_needs", "write_places"]
+
+_NEEDS: Final = ("state", "what", "where", "present", "rests on")
+_PLACES: Final = ("place", "crew", "could be held by")
+_STATE, _WHAT, _WHERE, _PRESENT, _RESTS_ON = (begin_cell(name, is_head=name == "what") for name in _NEEDS)
+_PLACE, _CREW, _HELD_BY = (begin_cell(name, is_head=name == "place") for name in _PLACES)
+#: Squares of a ruler at the most; the number stands beside it.
+_MOST_SQUARES: Final = 12
+
+
+def write_needs(needs: Sequence[NeedView], title: str) -> Markup:
+    """Return the table of a team's needs."""
+    rows = [_build_need(need) for need in needs]
+    return Markup(build_frame(escape(title), [build_head(name) for name in _NEEDS], rows, "cards cover"))
+
+
+def write_places(places: Sequence[PlaceView]) -> Markup:
+    """Return the table of a team's places."""
+    heads = [build_head(name) for name in _PLACES]
+    return Markup(build_frame("Places and who could hold them", heads, [_build_place(row) for row in places]))
+
+
+def write_boxes(crews: Sequence[Crew]) -> Markup:
+    """Return a box to tick for each member, crew by crew; who is recorded away cannot be unticked."""
+    return Markup("\n".join([_build_crew(crew) for crew in crews]))
+
+
+def _build_crew(crew: Crew) -> str:
+    boxes = "".join([_build_box(member) for member in crew.members])
+    return f"<fieldset><legend>{escape(crew.name)}</legend>{boxes}</fieldset>"
+
+
+def _build_box(member: CrewMember) -> str:
+    ref = member.person
+    id, note = escape(ref.id), f"<small>{build_prose(member.note)}</small>" if member.note else ""
+    ticked = f"{' checked' if member.is_away else ''}{' disabled' if member.is_locked else ''}"
+    return (
+        f'\n<label class="choice" for="away-{id}"><input type="checkbox" id="away-{id}" name="away" value="{id}"'
+        f"{ticked}>{escape(ref.name)}{note}</label>"
+    )
+
+
+def _build_need(need: NeedView) -> str:
+    details = ""
+    if need.shifts:
+        shifts = "".join([_build_shift(row) for row in need.shifts])
+        details = (
+            f'<details id="{need.id}"><summary>all {len(need.shifts)} crews</summary>\n'
+            f'<ul class="crews">{shifts}</ul></details>'
+        )
+    lacking = _build_people(need.not_appointed) if need.not_appointed else ""
+    return (
+        f"{_begin_row(need.was)}{_STATE}<span>{_build_state(need.state, need.was)}</span></td>\n"
+        f"{_WHAT}<span>{build_link(need.competency)}<small>{need.about}</small>{details}</span></th>\n"
+        f"{_WHERE}{escape(need.where)}</td>\n"
+        f"{_PRESENT}{_build_heads(need.present, need.minimum, need.target)}</td>\n"
+        f"{_RESTS_ON}<span>{_build_rest(need)}"
+        f"{f'<small>able, not appointed: {lacking}</small>' if lacking else ''}</span></td></tr>"
+    )
+
+
+def _build_shift(row: NeedView) -> str:
+    return (
+        f"<li>{escape(row.where)}: {_build_state(row.state, row.was)}"
+        f"<small>{row.present} of at least {row.minimum}: {_build_rest(row)}</small></li>"
+    )
+
+
+def _build_place(row: PlaceView) -> str:
+    held_by = build_link(row.person) if row.person else ""
+    if row.state:
+        held_by = build_state(row.state.code, row.state.word, "filled" if row.is_changed else "")
+    note = f" <small>{escape(row.note)}</small>" if row.note else ""
+    return (
+        f"{_begin_row(row.is_changed)}{_PLACE}<span>{build_link(row.place)}</span></th>"
+        f"{_CREW}<span>{escape(row.where)}</span></td>{_HELD_BY}<span>{held_by}{note}</span></td></tr>"
+    )
+
+
+def _begin_row(is_changed: object) -> str:
+    return '<tr role="row" class="changed">' if is_changed else '<tr role="row">'
+
+
+def _build_state(state: State, was: str) -> str:
+    return build_state(state.code, state.word, was, state.meaning)
+
+
+def _build_rest(row: NeedView) -> str:
+    """Return on whom it rests: a few names, and how many more there are."""
+    more = f" and {row.more} more" if row.more else ""
+    return (_build_people(row.rests_on) or '<span class="quiet">nobody present</span>') + more
+
+
+def _build_people(people: Sequence[Ref]) -> str:
+    return ", ".join([build_link(person) for person in people])
+
+
+@lru_cache(maxsize=4096)
+def _build_heads(present: int, minimum: int, target: int) -> str:
+    """Return a ruler of heads: a black square a person present, a blue line under the minimum, white ones up to the
+    wished number.
+    """
+    squares = "".join(
+        f'<i class="{"has" if n <= present else "open"}{" asked" if n <= minimum else ""}"></i>'
+        for n in range(1, min(max(present, minimum, target, 1), _MOST_SQUARES) + 1)
+    )
+    wished = f", {target} wished" if target > minimum else ""
+    return (
+        f'<span class="ruler"><span class="squares" aria-hidden="true">{squares}</span>'
+        f"<small>{present} of at least {minimum}{wished}</small></span>"
+    )
