@@ -11,7 +11,7 @@ import os
 import threading
 import weakref
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
@@ -135,6 +135,15 @@ _STEPS: Final[tuple[tuple[str, ...], ...]] = (
     ) STRICT""",
         "ALTER TABLE events ADD COLUMN by_account INTEGER",
     ),
+    (
+        "CREATE TABLE erased (key TEXT PRIMARY KEY, at REAL NOT NULL) STRICT",
+        """CREATE TABLE backups (
+        number INTEGER PRIMARY KEY AUTOINCREMENT,
+        path TEXT NOT NULL,
+        revision INTEGER NOT NULL,
+        at REAL NOT NULL
+    ) STRICT""",
+    ),
 )
 _BUSY_MS: Final = 5000
 _BEGIN: Final = "newel_begin"
@@ -208,6 +217,30 @@ class Database:
         """Carry out one statement that changes something; return how many rows it changed."""
         with self.begin(is_durable=is_durable) as connection:
             return int(connection.execute(statement).rowcount)
+
+    def compact(self) -> None:
+        """Write the file anew, and nothing beside it: what was removed stands in no byte of them afterwards."""
+        with self._connect() as cursor:
+            cursor.execute("VACUUM")
+            # readers may hold it up; the last of them to leave lets it go
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def copy_to(self, path: Path) -> None:
+        """Write a copy, as a database of its own, to a file that does not exist yet."""
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with self._connect() as cursor:
+            cursor.execute("VACUUM INTO ?", (str(path),))
+        path.chmod(0o600)
+
+    @contextmanager
+    def _connect(self) -> Iterator[Any]:
+        """Hold a cursor outside of any transaction."""
+        with self._lock or nullcontext(), closing(self._engine.raw_connection()) as connection:
+            cursor = connection.cursor()
+            try:
+                yield cursor
+            finally:
+                cursor.close()
 
     @contextmanager
     def _hold(self, pragma: str, begin: str) -> Iterator[Connection]:

@@ -12,6 +12,8 @@ from sqlalchemy import Column, Float, Integer, MetaData, String, Table
 __all__ = [
     "ACCOUNTS",
     "ATTEMPTS",
+    "BACKUPS",
+    "ERASED",
     "EVENTS",
     "GRANTS",
     "INVITATIONS",
@@ -23,6 +25,7 @@ __all__ = [
     "PURPOSES",
     "SESSIONS",
     "SHARES",
+    "TABLES",
     "TOKENS",
 ]
 
@@ -151,3 +154,11 @@ PROVIDER_STARTS: Final = Table(
     Column("leads_to", String),
     Column("ends_at", Float),
 )
+#: What stands for each person who was erased: a hash with a key that is nowhere else.
+ERASED: Final = Table("erased", _META, Column("key", String, primary_key=True), Column("at", Float))
+#: Copies of the store that were written, wherever they are now.
+BACKUPS: Final = Table(
+    "backups", _META, _number(), Column("path", String), Column("revision", Integer), Column("at", Float)
+)
+#: All of them.
+TABLES: Final = tuple(_META.sorted_tables)

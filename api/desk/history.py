@@ -126,8 +126,11 @@ def count_commits(graph: LiveGraph, commits: Sequence[Commit]) -> dict[int, Coun
 
     kept: dict[int, Counted] = graph.past.keep("counts of commits", dict)
     missing = [one for one in commits if one.revision not in kept and one.has_patch]
+    erasures = graph.past.get_erasures()
     for commit, patch in read_patches(graph.store, missing, DATA_GRAPHS):
-        kept[commit.revision] = count_rows(patch.added, patch.removed)
+        counted = count_rows(patch.added, patch.removed)
+        # what an erasure took from a commit it made or changed all the same
+        kept[commit.revision] = counted.with_gone(erasures.get_gone(commit.revision))
     return {one.revision: kept[one.revision] for one in commits if one.has_patch}
 
 

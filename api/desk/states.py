@@ -119,7 +119,8 @@ def choose_state(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
     if not asked.people_as_of:
         snapshot = graph.past.get_snapshot(moment.revision, present)
         caution = f"As of {_name(moment)}: what was recorded then, judged as it was seen then; not what holds now."
-        return State(snapshot, moment.day, told, asked, caution, (), own_key)
+        missing = _tell_missing(graph.past.get_erasures().count_missing(moment.revision))
+        return State(snapshot, moment.day, told, asked, caution, missing, own_key)
     joined = graph.past.get_joined(moment.revision, present)
     caution = f"Framework and courses as of {_name(moment)}: teams and people are those of today."
     remarks = tuple(_tell_left_out(table, n) for table, n in joined.left_out)
@@ -139,6 +140,10 @@ def _name(moment: Moment) -> str:
     """Return "1.2, 24 November 2026": the release, or the revision, and its day."""
     day = moment.time.date() if moment.time else moment.day
     return f"{moment.release or f'revision {moment.revision}'}, {day.day} {day:%B %Y}"
+
+
+def _tell_missing(n: int) -> tuple[str, ...]:
+    return (f"{count(n, 'person is', 'people are')} missing here: erased since.",) if n else ()
 
 
 def _tell_left_out(table: str, n: int) -> str:

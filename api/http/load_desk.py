@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import threading
 import time
 from collections import OrderedDict
@@ -9,6 +10,7 @@ from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYetError
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Final, cast
 
 from flask import Flask, current_app
@@ -179,6 +181,11 @@ def open_load_desk(app: Flask | App) -> None:
         most_bytes=_BYTES_OF_UPLOADS * desk.settings.max_upload_bytes,
     )
     app.extensions[EXTENSION] = LoadDesk(desk, kept)
+
+
+def remove_uploads(folder: Path) -> None:
+    """Remove everything that was sent to be loaded, of a store that nobody serves."""
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def get_load_desk() -> LoadDesk:

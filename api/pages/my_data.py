@@ -4,80 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from api.desk.names import Names, count
 from api.desk.sheet import Cell, Column, Ref, Table
 from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.page import Page
-from api.pages.record_cells import PEOPLE_AS_TEXT, make_cells
+from api.pages.record_cells import make_cells
 from api.pages.record_words import get_record_id, list_named_fields, name_record
+from ontology.about_person import AboutPerson, Named
 from ontology.model import columns as model
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
-__all__ = ["AboutPerson", "MyDataView", "Named", "build_my_data", "collect_about", "describe_my_data", "list_subjects"]
+__all__ = ["MyDataView", "build_my_data", "describe_my_data", "list_subjects"]
 
-_DAYS = ("date", "from_date", "agreed_on")
 _FORMS = (("JSON-LD", "json-ld"), ("JSON", "json"), ("Workbook", "xlsx"))
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A record about something else, or someone else, that names the person in one of its columns."""
-
-    table: str
-    column: str
-    record: Any
-
-    @property
-    def day(self) -> date | None:
-        """The day it is of."""
-        return next((getattr(self.record, name) for name in _DAYS if hasattr(self.record, name)), None)
-
-
-@dataclass(frozen=True, slots=True)
-class AboutPerson:
-    """Everything a Snapshot says of a person: the records about them by table, and those that only name them."""
-
-    own: Mapping[str, tuple[Any, ...]]
-    named: tuple[Named, ...]
-
-
-def collect_about(snapshot: Snapshot, person_id: str) -> AboutPerson:
-    """Return everything kept about a person. O(records that can name one)."""
-    own: dict[str, tuple[Any, ...]] = {}
-    plans = {plan.id for plan in snapshot.get_agreed_plans(person_id)}
-    for name in TABLES:
-        records = snapshot.get_table(name).values() if name in PERSONAL_TABLES else ()
-        found = tuple(record for record in records if _is_about(name, record, person_id, plans))
-        if found:
-            own[name] = found
-    known = {id(record) for records in own.values() for record in records}
-    named = tuple(
-        Named(name, column.name, record)
-        for name, table in TABLES.items()
-        for column in table.columns
-        if column.refers_to == "people" or column.name in PEOPLE_AS_TEXT
-        for record in snapshot.get_table(name).values()
-        if id(record) not in known and _is_named(getattr(record, column.attribute), person_id)
-    )
-    return AboutPerson(own, named)
-
-
-def _is_about(table: str, record: Any, person_id: str, plans: set[str]) -> bool:
-    if table == "people":
-        return bool(record.id == person_id)
-    if table == "agreed_courses":
-        return record.plan in plans
-    return bool(record.person == person_id)
-
-
-def _is_named(value: Any, person_id: str) -> bool:
-    return person_id in value if isinstance(value, tuple) else bool(value == person_id)
 
 
 def list_subjects(about: AboutPerson) -> dict[str, tuple[str, Any]]:

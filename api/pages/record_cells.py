@@ -10,13 +10,11 @@ from api.desk.sheet import Cell, Quantity, Ref, Refs
 from api.pages.record_words import WHERE, make_reference_namer
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.model.columns import Column, Table
-from ontology.model.references import NAMING_COLUMNS, get_named_table
+from ontology.model.references import NAMING_COLUMNS, PEOPLE_AS_TEXT, get_named_table
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["PEOPLE_AS_TEXT", "make_cells"]
+__all__ = ["make_cells"]
 
-#: Texts that may be the id of a person.
-PEOPLE_AS_TEXT: Final = ("assessor", "appointed_by", "agreed_with", "done_by", "owner")
 _NOTHING: Final = (None, "", ())
 
 

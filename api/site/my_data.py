@@ -14,12 +14,13 @@ from api.http.context import get_desk, get_graph, get_request
 from api.http.linked_data import dump_json_ld
 from api.http.load_desk import get_load_desk
 from api.json_text import dump_json
-from api.pages.my_data import AboutPerson, build_my_data, collect_about, describe_my_data, list_subjects
+from api.pages.my_data import build_my_data, describe_my_data, list_subjects
 from api.site.kept import get_kept
 from api.site.loads import get_sender
 from api.site.sending import send_page
 from loaders.tables.sheets_of_rows import Sheet, build_book
 from loaders.tables.table_writers import format_value
+from ontology.about_person import AboutPerson, collect_about
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.lives import find_personal_lives

@@ -99,9 +99,22 @@ def open_graph(store: Path, *, create: bool = False, if_locked: str = "") -> Ite
         raise UnavailableError(f"The store in {store} cannot be opened: {error.strerror or error}.") from error
     try:
         _warn_of_readers(store)
+        _end_erasures(graph)
         yield graph
     finally:
         graph.close()
+
+
+def _end_erasures(graph: LiveGraph) -> None:
+    """Do what a killed process left of an erasure beside the store."""
+    if not graph.past.get_erasures().keys:
+        return
+    from api.access.database import Database, find_database
+    from api.access.erasing import catch_up
+
+    path = find_database(graph.store.path)
+    if path is not None and path.exists():
+        catch_up(graph, Database(path))
 
 
 def _warn_of_readers(store: Path) -> None:

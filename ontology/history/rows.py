@@ -19,6 +19,7 @@ from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import get_language, get_plain_value
 from ontology.snapshot.snapshot import Snapshot
+from ontology.store.erasures import GoneRows
 
 __all__ = ["Counted", "TableCount", "build_row", "build_rows", "count_rows", "list_others"]
 
@@ -44,6 +45,15 @@ class Counted:
 
     tables: tuple[TableCount, ...]
     others: int
+
+    def with_gone(self, gone: Iterable[GoneRows]) -> Counted:
+        """Return the counts with rows that were in the patch before a person was erased."""
+        found = {one.table: one for one in self.tables}
+        for rows in gone:
+            had = found.get(rows.table, TableCount(rows.table, 0, 0, 0))
+            numbers = (had.added + rows.added, had.removed + rows.removed, had.changed + rows.changed)
+            found[rows.table] = TableCount(rows.table, *numbers)
+        return Counted(tuple(found[name] for name in TABLES if name in found), self.others)
 
 
 def build_rows(snapshot: Snapshot, added: Sequence[Quad], removed: Sequence[Quad]) -> list[Row]:

@@ -17,6 +17,7 @@ from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 from ontology.snapshot.keeper import Keeper
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.engine import Store
+from ontology.store.erasures import Erasures, read_erasures
 from ontology.store.history import Commit, Patch, read_commits, read_patches
 
 __all__ = ["Moment", "PastStates"]
@@ -58,6 +59,10 @@ class PastStates(Keeper):
         """Return the commits up to a revision that has been made, oldest first; what was read before is kept."""
         with self._lock:
             return self._list_commits(revision)
+
+    def get_erasures(self) -> Erasures:
+        """Return what is known of people who were erased; it is read once, since each erasure begins this anew."""
+        return self.keep("erasures", lambda: read_erasures(self._store))
 
     def list_releases(self) -> list[Release]:
         """Return the releases, by revision."""

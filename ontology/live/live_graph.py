@@ -78,6 +78,12 @@ class LiveGraph:
             keep_snapshot(self.store, self._snapshot)
         self.store.close()
 
+    def reload(self) -> None:
+        """Read everything from the store anew: its past was changed too."""
+        with self.store.lock:
+            self._snapshot = compile_snapshot(self.store)
+            self.past = PastStates(self.store)
+
     def get_snapshot(self) -> Snapshot:
         """Return the latest committed Snapshot; it never changes."""
         return self._snapshot

@@ -14,6 +14,9 @@ from ontology.model.tables import TABLES
 #: Rule of an obligation or orientation item -> the table that its `of` is an id of; "everyone" names nothing.
 RULE_TABLES: Final = {"role": "roles", "place": "places", "team": "teams", "site": "sites"}
 
+#: Columns with a text that may be the id of a person, or a name.
+PEOPLE_AS_TEXT: Final = ("assessor", "appointed_by", "agreed_with", "done_by", "owner")
+
 #: Table -> its column, a text, that names a record of one of these tables; `get_named_table` tells of which.
 NAMING_COLUMNS: Final = {
     "cover_needs": ("applies", ("shifts",)),

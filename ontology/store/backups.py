@@ -30,6 +30,7 @@ from ontology.store.copies import CHECKSUMS, require_checksums, unshare, write_c
 from ontology.store.engine import Store
 from ontology.store.engine_faults import reading_store
 from ontology.store.folder import PRIVATE_MODE, StoreFolder
+from ontology.store.rewriting import Revise
 
 _REQUEST: Final = "backup-request-"
 _ANSWER: Final = "backup-answer-"
@@ -92,8 +93,10 @@ def copy_store(store: Store, to: Path) -> int:
     return revision
 
 
-def restore_store(backup_path: Path, path: Path) -> int:
+def restore_store(backup_path: Path, path: Path, revise: Revise | None = None) -> int:
     """Make the store in `path` what a backup holds, in one step, and return its revision.
+
+    `revise` may say how the copy is to be written anew before anything is switched.
 
     The backup is copied, compared with its checksums and read to its end before anything is switched; neither it nor
     the store may be in use.
@@ -125,10 +128,10 @@ def restore_store(backup_path: Path, path: Path) -> int:
             with suppress(OSError):  # a backup may lie where nothing can be written
                 source.acquire()
                 held.callback(source.release)
-            return _put_back(source, target)
+            return _put_back(source, target, revise)
 
 
-def _put_back(source: StoreFolder, target: StoreFolder) -> int:
+def _put_back(source: StoreFolder, target: StoreFolder, revise: Revise | None) -> int:
     current, generation = source.get_current(), target.next_generation()
     kept, history = source.get_history(), target.get_history(generation)
     copied = [*current.rglob("*"), *(kept.rglob("*") if kept.is_dir() else ())]
@@ -140,6 +143,15 @@ def _put_back(source: StoreFolder, target: StoreFolder) -> int:
         PatchFiles(kept).copy_to(history)
         require_checksums(generation, history, source.path / CHECKSUMS, source.path)
         revision = Store.require_sound(generation, source.path, history)
+        if revise is not None:
+            anew, history_anew = target.get_history(Path("anew")), target.get_history(Path("anew-files"))
+            for left in (anew, history_anew):
+                shutil.rmtree(left, ignore_errors=True)
+            found = Store.rewrite_copy(generation, history, anew, history_anew, revise)
+            if found is not None:
+                _take_place(anew, generation)
+                _take_place(history_anew, history)
+                revision = found
         target.drop_cache()
         target.switch_to(generation)
     except BaseException:
@@ -149,6 +161,11 @@ def _put_back(source: StoreFolder, target: StoreFolder) -> int:
         raise
     target.clean_up()
     return revision
+
+
+def _take_place(anew: Path, place: Path) -> None:
+    shutil.rmtree(place)
+    os.replace(anew, place)
 
 
 def answer_backup_requests(store: Store) -> threading.Thread | None:

@@ -13,7 +13,7 @@ import re
 import shutil
 import zlib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Final
@@ -74,6 +74,28 @@ class PatchFiles:
                     os.fsync(handle.fileno())
         sync_folder(folder)
 
+    def take(self, name: str, content: bytes, change: Callable[[bytes], bytes]) -> str:
+        """Keep a file of another store, each member of it changed; return its new SHA-256. `sync` comes after all."""
+        members = list(iterate_members(content))
+        changed = [change(member) for member in members]
+        if changed != members:
+            content = b"".join(gzip.compress(member, _LEVEL, mtime=0) for member in changed if member)
+        if self._folder is None:
+            self._kept[name] = content
+        else:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            with (self._folder / name).open("wb") as handle:
+                handle.write(content)
+                handle.flush()
+                os.fsync(handle.fileno())
+        return hashlib.sha256(content).hexdigest()
+
+    def sync(self) -> None:
+        """Bring the names of the files safely to the disk; a folder without any is made too."""
+        if self._folder is not None:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            sync_folder(self._folder)
+
     def read(self, file: PatchFile) -> bytes:
         """Return the bytes of a file.
 
@@ -101,7 +123,7 @@ class PatchFiles:
                 continue
             for line in member.decode().split("\n"):
                 if line and (not mentioning or any(text in line for text in mentioning)):
-                    yield _parse_line(line)
+                    yield parse_line(line)
 
     def iterate_about(self, file: PatchFile, subjects: set[str]) -> Iterator[Quad]:
         """Yield the quads of a file whose subject is among some. O(bytes)."""
@@ -111,7 +133,7 @@ class PatchFiles:
                 continue
             for line in member.decode().split("\n"):
                 if line.partition(" ")[0] in subjects:
-                    yield _parse_line(line)
+                    yield parse_line(line)
 
 
 class PatchWriter:
@@ -190,6 +212,12 @@ def list_patch_files(folder: Path | None) -> list[str]:
     return sorted(path.name for path in folder.iterdir() if _NAME.fullmatch(path.name))
 
 
+def parse_patch_file(name: str) -> tuple[int, str, bool] | None:
+    """Return revision, what it is about ("people." or ""), and whether it was added, of the name of a file."""
+    found = _NAME.fullmatch(name)
+    return (int(found[1]), found[2] or "", found[3] == "added") if found else None
+
+
 def iterate_members(content: bytes) -> Iterator[bytes]:
     """Yield the members of a gzip file, one in memory at a time."""
     position = 0
@@ -213,7 +241,7 @@ def sync_folder(folder: Path) -> None:
             os.close(descriptor)
 
 
-def _parse_line(line: str) -> Quad:
+def parse_line(line: str) -> Quad:
     """Return the quad of a line as `PatchWriter` writes it: only its object may hold blanks."""
     subject, predicate, rest = line.split(" ", 2)
     term, graph, _ = rest.rsplit(" ", 2)

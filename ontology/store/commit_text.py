@@ -23,6 +23,9 @@ _PATCH_GRAPH: Final = re.compile(
 )
 SHA256: Final = ns.iri_term(ns.NW + "sha256")
 _WHY: Final = ns.iri_term(ns.NW + "why")
+ERASED_PERSON: Final = ns.iri_term(ns.NW + "erasedPerson")
+ERASED_COUNT: Final = ns.iri_term(ns.NW + "erasedCount")
+ERASED_KEY: Final = ns.iri_term(ns.NW + "erasedKey")
 
 
 def get_commit_node(revision: int) -> str:

@@ -7,12 +7,11 @@ One process-wide lock guards every write: concurrent updates of the engine lose 
 from __future__ import annotations
 
 import itertools
-import threading
 import traceback
 import uuid
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence
-from datetime import UTC, date, datetime
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -23,34 +22,25 @@ from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageF
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
-from ontology.store.bulk_history import FOLDER, PatchFile, PatchFiles, PatchWriter
+from ontology.store.bulk_history import PatchFile, PatchFiles, PatchWriter
 from ontology.store.bulk_text import DISK_FACTOR, iterate_batches, load_beside, watch_room
 from ontology.store.commit_text import CommitEntry
 from ontology.store.engine_faults import reading_store
-from ontology.store.engine_questions import EngineQuestions
 from ontology.store.folder import StoreFolder
 from ontology.store.history import require_files
 from ontology.store.net_quads import NetQuads, Piece, make_piece
+from ontology.store.rewriting import RewritableStore
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
-_NOW: Final = partial(datetime.now, UTC)
 _QUADS_PER_FILL: Final = 50_000
 
 
-class Store(EngineQuestions):
+class Store(RewritableStore):
     """An RDF store with a revision, and one guarded way to change it.
 
     Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
     """
-
-    def __init__(self, engine: ox.Store, folder: StoreFolder | None, clock: Callable[[], datetime] = _NOW) -> None:
-        self._engine = engine
-        self._folder = folder
-        self._clock = clock
-        #: What bulk commits added and removed.
-        self.patches = PatchFiles(folder.path / FOLDER if folder is not None else None)
-        self.lock = threading.RLock()
 
     # ---- opening and closing ----
 
@@ -273,11 +263,6 @@ class Store(EngineQuestions):
             self._engine.load(text.encode(), format=ox.RdfFormat.N_TRIPLES, to_graph=ox.NamedNode(graph), lenient=True)
 
     # ---- copies ----
-
-    @property
-    def path(self) -> Path | None:
-        """The folder on disk, None for a store in memory."""
-        return self._folder.path if self._folder is not None else None
 
     def copy_generation(self, to: Path) -> int:
         """Copy the engine's files to a path that does not exist yet and return the revision copied."""

@@ -90,7 +90,7 @@ class StoreFolder:
             reason = f"{_CURRENT} is missing and {len(generations)} generations are there; restore a backup"
             raise FileFormatError(f"The store in {self.path} is damaged: {reason}.", path=str(self.path))
         if generations:
-            self._settle_history(generations[0])  # a restore that was killed leaves both
+            self.settle_history(generations[0])  # a restore that was killed leaves both
             return generations[0]
         self._begun = self.path / f"{_PREFIX}1"
         self._begun.mkdir()
@@ -145,10 +145,8 @@ class StoreFolder:
     def clean_up(self) -> Path:
         """Remove what a killed load or swap left behind and return the present generation."""
         current = self.get_current()
-        self._settle_history(current)
-        for path in self.path.iterdir():
-            if _is_generation(path) and path != current:
-                shutil.rmtree(path, ignore_errors=True)
+        self.settle_history(current)
+        self.remove_others(current)
         # a killed bulk load leaves files that the engine never removes by itself
         for leftover in current.glob("bulk-*.sst"):
             leftover.unlink()
@@ -164,7 +162,7 @@ class StoreFolder:
         """Return where the files of bulk commits are; of a generation to come: where they wait for it."""
         return self.path / (HISTORY if generation is None else f"{_WAITING}{generation.name}")
 
-    def _settle_history(self, current: Path) -> None:
+    def settle_history(self, current: Path) -> None:
         """Put the history that came with the present generation in its place, and let go of any other that waits.
 
         Done again where a process was killed in the middle: what waits is there until it has its place.
@@ -200,6 +198,12 @@ class StoreFolder:
             if not path.exists():
                 return
             time.sleep(_BETWEEN_REMOVALS_S)
+
+    def remove_others(self, current: Path) -> None:
+        """Remove every generation but one."""
+        for path in self.path.iterdir():
+            if _is_generation(path) and path != current:
+                self.remove_generation(path)
 
     def require_free(self, n_bytes: int) -> None:
         """Raise when the disk has less room than a change will take.

@@ -1,0 +1,15 @@
+"""Who works at the command line: a user of this machine."""
+
+from __future__ import annotations
+
+import getpass
+
+__all__ = ["get_who"]
+
+
+def get_who() -> str:
+    """Return what the history and the log of looks call who types: "command line, ada"."""
+    try:
+        return f"command line, {getpass.getuser()}"
+    except (OSError, KeyError):  # a user without a name
+        return "command line"
