@@ -12,7 +12,8 @@ from python_calamine import CalamineWorkbook
 
 from api.app import create_app
 from api.http.actors import COOKIE
-from api.pages.my_data import collect_about, list_subjects
+from api.pages.my_data import list_subjects
+from ontology.about_person import collect_about
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.rdf import namespaces as ns
