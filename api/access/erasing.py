@@ -20,6 +20,7 @@ from ontology.about_person import collect_about
 from ontology.erasure import erase_people
 from ontology.errors import ConflictError, NotFoundError
 from ontology.live.live_graph import LiveGraph
+from ontology.model.references import PEOPLE_AS_TEXT
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.erasures import read_erasures
@@ -121,6 +122,4 @@ def _find_spoken(snapshot: Snapshot, names: Collection[str], own: set[int]) -> I
 
 def _is_only_named(record: object, names: Collection[str]) -> bool:
     """Whether a name stands by itself where people are named: "erased" takes its place."""
-    from ontology.model.references import PEOPLE_AS_TEXT
-
     return any(getattr(record, name, None) in names for name in PEOPLE_AS_TEXT)

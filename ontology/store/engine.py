@@ -18,7 +18,7 @@ from typing import Final
 
 import pyoxigraph as ox
 
-from ontology.errors import FileFormatError, NotFoundError, StaleError, StorageFullError
+from ontology.errors import NotFoundError, StaleError, StorageFullError
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
@@ -95,14 +95,6 @@ class Store(RewritableStore):
                 self._folder.release()
 
     # ---- asking ----
-
-    @property
-    def revision(self) -> int:
-        """The number of the last commit; FileFormatError where the engine's files were lost."""
-        value = self._read_single(commit_text.REVISION)
-        if value is None:
-            raise FileFormatError(f"The store in {self.path} is damaged: it holds no revision; restore a backup.")
-        return int(value)
 
     @property
     def store_id(self) -> str:
@@ -281,13 +273,6 @@ class Store(RewritableStore):
             deque(copy._engine.quads_for_pattern(None, None, None), maxlen=0)
             require_files(copy, PatchFiles(history))
             return copy.revision
-
-    def _read_single(
-        self, predicate: str, node: str = commit_text.STORE_NODE, graph: str = ns.GRAPH_STORE
-    ) -> str | None:
-        query = f"SELECT ?o WHERE {{ GRAPH <{graph}> {{ {node} {predicate} ?o }} }}"
-        rows = self.select(query)
-        return rows[0][0] if rows else None
 
     def _initialise(self) -> None:
         if self._read_single(commit_text.REVISION) is not None:

@@ -17,7 +17,7 @@ from typing import Final, Protocol
 
 import pyoxigraph as ox
 
-from ontology.errors import StorageFullError
+from ontology.errors import FileFormatError, StorageFullError
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
@@ -94,8 +94,11 @@ class RewritableStore(EngineQuestions):
 
     @property
     def revision(self) -> int:
-        """The number of the last commit."""
-        raise NotImplementedError
+        """The number of the last commit; FileFormatError where the engine's files were lost."""
+        value = self._read_single(commit_text.REVISION)
+        if value is None:
+            raise FileFormatError(f"The store in {self.path} is damaged: it holds no revision; restore a backup.")
+        return int(value)
 
     def rewrite(self, rewriting: Rewriting) -> int:
         """Write the store anew, remove the files it had before, and return its new revision.
@@ -140,6 +143,13 @@ class RewritableStore(EngineQuestions):
             return None
         copy._write_anew(rewriting, to, to_history)
         return copy.revision + 1
+
+    def _read_single(
+        self, predicate: str, node: str = commit_text.STORE_NODE, graph: str = ns.GRAPH_STORE
+    ) -> str | None:
+        query = f"SELECT ?o WHERE {{ GRAPH <{graph}> {{ {node} {predicate} ?o }} }}"
+        rows = self.select(query)
+        return rows[0][0] if rows else None
 
     def _write_anew(
         self, rewriting: Rewriting, generation: Path | None, history: Path | None
