@@ -83,7 +83,7 @@ def plan_erasure(graph: LiveGraph, database: Database, person: str) -> ErasurePl
     )
 
 
-def erase(graph: LiveGraph, database: Database, people: Collection[str], who: str) -> int:
+def erase(graph: LiveGraph, database: Database, people: Collection[str], who: str, *, by: int | None = None) -> int:
     """Erase people everywhere and return the new revision; errors as `plan_erasure`, and those of `erase_people`."""
     catch_up(graph, database)
     for person in people:
@@ -92,7 +92,7 @@ def erase(graph: LiveGraph, database: Database, people: Collection[str], who: st
     found = [(person, find_traces(graph.store, person)) for person in people]
     erasure.prepare({person: one.names if one else () for person, one in found})
     traces = erase_people(graph, people, who=who, make_key=erasure.make_key)
-    erasure.erase(people, {name for one in traces for name in one.names})
+    erasure.erase(people, {name for one in traces for name in one.names}, by=by)
     return graph.get_snapshot().revision
 
 

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, delete, func, insert, select, update
 
 from api.access.accounts import Clock
 from api.access.database import Database
-from api.access.secrets import make_secret
+from api.access.keys import get_key
 from api.access.tables import (
     ACCOUNTS,
     BACKUPS,
@@ -74,7 +74,7 @@ class Erasure:
     def __init__(self, database: Database, clock: Clock = time.time) -> None:
         self._database = database
         self._clock = clock
-        self._key = self._make_key()
+        self._key = get_key(database, _KEY)
 
     def make_key(self, person: str) -> str:
         """Return what stands for a person on the list: HMAC-SHA-256 of the id (RFC 2104)."""
@@ -108,8 +108,9 @@ class Erasure:
         told = json.dumps({person: sorted(own) for person, own in names.items()}, ensure_ascii=False)
         self._database.change(insert(KEYS).prefix_with("OR REPLACE").values(name=_PREPARED, secret=told))
 
-    def erase(self, people: Collection[str], words: Iterable[str] = ()) -> None:
-        """Take people out and put them on the list; `words` are their names, which go from purposes.
+    def erase(self, people: Collection[str], words: Iterable[str] = (), *, by: int | None = None) -> None:
+        """Take people out and put them on the list; `words` are their names, which go from purposes, `by` the
+        account that does it.
 
         All of it is stored, or nothing. Doing it again changes nothing.
         """
@@ -117,7 +118,7 @@ class Erasure:
             for person in sorted(people):
                 row = insert(ERASED).prefix_with("OR IGNORE").values(key=self.make_key(person), at=self._clock())
                 if connection.execute(row).rowcount:
-                    connection.execute(insert(EVENTS).values(at=self._clock(), account=None, what="person erased"))
+                    connection.execute(insert(EVENTS).values(at=self._clock(), what="person erased", by_account=by))
                 self._take_out(connection, person)
             self._reword(connection, {*people, *words})
             connection.execute(delete(KEYS).where(KEYS.c.name == _PREPARED))
@@ -158,12 +159,6 @@ class Erasure:
         """Return the copies that were written, the oldest first; whether they are still there is not known."""
         rows = self._database.ask(select(BACKUPS).order_by(BACKUPS.c.number))
         return tuple(Copy(row.path, row.revision, row.at) for row in rows)
-
-    def _make_key(self) -> str:
-        with self._database.begin() as connection:
-            new = insert(KEYS).prefix_with("OR IGNORE").values(name=_KEY, secret=make_secret())
-            connection.execute(new)
-            return str(connection.execute(select(KEYS.c.secret).where(KEYS.c.name == _KEY)).scalar_one())
 
     def _count(self, table: Any, condition: Any) -> int:
         return int(self._database.ask(select(func.count()).select_from(table).where(condition))[0][0])

@@ -8,6 +8,7 @@ import random
 import signal
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -62,7 +63,8 @@ def kill_in(path: Path, person: str, phase: str, rng: random.Random) -> str:
         while last != phase:
             last = str(ours.recv())
         time.sleep(rng.random() * 0.01)
-        os.kill(process.pid or 0, signal.SIGKILL)
+        with suppress(ProcessLookupError):  # it was done before
+            os.kill(process.pid or 0, signal.SIGKILL)
         while True:
             last = str(ours.recv())
     except EOFError:
