@@ -71,6 +71,7 @@ class Settings:
         "audit; incident review; correction of data; planning with the team's lead",
         "Reasons for which an architect may look at people, separated by semicolons.",
     )
+    trusted_proxy: str = _text("", "Address of the proxy in front, whose X-Forwarded-For is believed; none: nobody's.")
     public_url: str = _text("", "Address by which browsers reach it: https, a host, nothing behind it.")
 
     def __post_init__(self) -> None:

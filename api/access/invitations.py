@@ -9,9 +9,10 @@ from typing import Final
 from sqlalchemy import delete, insert, select
 
 from api.access.accounts import Accounts, Clock
+from api.access.actor import Role
 from api.access.database import Database
 from api.access.secrets import digest_secret, make_secret
-from api.access.tables import EVENTS, INVITATIONS
+from api.access.tables import EVENTS, GRANTS, INVITATIONS
 from ontology.errors import NotFoundError
 
 __all__ = ["ENDS_AFTER_S", "Invitations"]
@@ -48,6 +49,12 @@ class Invitations:
         )
         rows = self._database.ask(own)
         return int(rows[0].account) if rows else None
+
+    def has_administrator(self) -> bool:
+        """Whether somebody who is to administer the accounts was invited and can still come."""
+        who = select(INVITATIONS.c.account).join(GRANTS, GRANTS.c.account == INVITATIONS.c.account)
+        who = who.where(GRANTS.c.role == Role.ADMINISTRATOR.value, INVITATIONS.c.ends_at > self._clock())
+        return bool(self._database.ask(who))
 
     def redeem(self, secret: str, password: str, words: Iterable[str] = ()) -> int:
         """Set the password of the account that a secret is for, and use the secret up; return the account.

@@ -13,7 +13,7 @@ from api.access.sessions import Session
 from api.access.shares import Shared
 from api.access.tokens import DAYS, MOST_DAYS, Token
 from api.desk.names import Names, count
-from api.pages.account_words import VERBS, list_kinds, list_rights, tell_moment, tell_page, to_moment
+from api.pages.account_words import VERBS, list_kinds, list_rights, tell_browser, tell_moment, tell_page, to_moment
 from api.pages.page import Link, Page
 
 __all__ = ["AccountView", "Row", "TokenView", "build_account", "describe_account", "describe_token"]
@@ -40,6 +40,7 @@ class AccountView:
     rights: tuple[str, ...]
     has_password: bool
     is_architect: bool
+    is_administrator: bool
     purposes: tuple[Row, ...]
     is_person: bool
     shown: tuple[Row, ...]
@@ -93,6 +94,7 @@ def build_account(
         rights=list_rights(account, names),
         has_password=account.has_password,
         is_architect=any(grant.role is Role.ARCHITECT for grant in account.grants),
+        is_administrator=any(grant.role is Role.ADMINISTRATOR for grant in account.grants),
         purposes=tuple(_build_purpose(purpose, names) for purpose in purposes),
         is_person=bool(account.person),
         shown=tuple(_build_shown(one, names) for one in shown),
@@ -107,7 +109,14 @@ def build_account(
 def _build_session(session: Session, is_this: bool) -> Row:
     seen = f"last seen {tell_moment(to_moment(session.seen_at))}"
     words = "This browser" if is_this else "Another browser"
-    return Row(session.number, tell_moment(to_moment(session.made_at)), words, f"{seen}. {session.about}", "", is_this)
+    return Row(
+        session.number,
+        tell_moment(to_moment(session.made_at)),
+        words,
+        f"{tell_browser(session.about)}, {seen}.",
+        "",
+        is_this,
+    )
 
 
 def _build_token(token: Token) -> Row:

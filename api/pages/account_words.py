@@ -13,7 +13,17 @@ from api.access.rights import Kind, Verb
 from api.desk.names import Names
 from api.questions import list_questions
 
-__all__ = ["VERBS", "list_kinds", "list_rights", "tell_grant", "tell_moment", "tell_page", "tell_state", "to_moment"]
+__all__ = [
+    "VERBS",
+    "list_kinds",
+    "list_rights",
+    "tell_browser",
+    "tell_grant",
+    "tell_moment",
+    "tell_page",
+    "tell_state",
+    "to_moment",
+]
 
 _READS: Final = "You see the framework: competencies, roles, courses."
 _ROLES: Final = {
@@ -26,6 +36,17 @@ VERBS: Final = {
     "change": ("See and change", frozenset({Verb.SEE, Verb.CHANGE})),
     "remove": ("See, change and remove", frozenset(Verb)),
 }
+#: What browsers call themselves, those first that also name another.
+_BROWSERS: Final = {"Edg": "Edge", "Firefox/": "Firefox", "Chrome/": "Chrome", "Safari/": "Safari"}
+_SYSTEMS: Final = {
+    "Android": "Android",
+    "iPhone": "iPhone",
+    "iPad": "iPad",
+    "Windows": "Windows",
+    "Mac OS": "macOS",
+    "Linux": "Linux",
+}
+_LONGEST_ABOUT: Final = 60
 #: What is done with a browser alone.
 _NOT_FOR_TOKENS: Final = frozenset({Kind.ADMINISTRATION, Kind.OWN_ACCOUNT, Kind.LOOKS, Kind.PURPOSES})
 
@@ -75,6 +96,22 @@ def list_kinds() -> tuple[tuple[str, str], ...]:
 def to_moment(seconds: float) -> dt.datetime:
     """Return a moment from seconds since 1970."""
     return dt.datetime.fromtimestamp(seconds, dt.UTC)
+
+
+def tell_browser(about: str) -> str:
+    """Return what a browser says it is in the words of its owner (RFC 9110, section 10.1.5: tokens without order).
+
+    Examples
+    --------
+    >>> tell_browser("Mozilla/5.0 (X11; Linux x86_64) (KHTML, like Gecko) Chrome/131.0 Safari/537.36")
+    'Chrome on Linux'
+    >>> tell_browser("curl/8.5"), tell_browser("")
+    ('curl/8.5', 'a browser that does not say what it is')
+    """
+    name = next((word for token, word in _BROWSERS.items() if token in about), "")
+    system = next((word for token, word in _SYSTEMS.items() if token in about), "")
+    told = " on ".join(filter(None, (name, system))) if name else about[:_LONGEST_ABOUT]
+    return told or "a browser that does not say what it is"
 
 
 def tell_moment(moment: dt.datetime) -> str:

@@ -26,6 +26,11 @@ _CONNECTIONS_MAX: Final = 1000
 _LOOK_S: Final = 0.01
 
 
+def _trust(proxy: str) -> dict[str, Any]:
+    """Return what is believed of a proxy: from where a request came, and nothing else (OWASP ASVS 5.0.0, V4.1.3)."""
+    return {"trusted_proxy": proxy, "trusted_proxy_headers": {"x-forwarded-for"}} if proxy else {}
+
+
 class Listener:
     """Listens on an address and hands requests to an application.
 
@@ -46,6 +51,7 @@ class Listener:
                 threads=settings.threads,
                 ident="newel",
                 clear_untrusted_proxy_headers=True,
+                **_trust(settings.trusted_proxy),
                 channel_timeout=_CHANNEL_TIMEOUT_S,
                 connection_limit=_CONNECTIONS_MAX,
             )

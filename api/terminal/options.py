@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
@@ -16,8 +16,18 @@ from ontology.errors import StoreLockedError, UnavailableError
 if TYPE_CHECKING:
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["get_settings", "json_option", "open_graph", "settings_options", "state_options", "store_option"]
+__all__ = [
+    "DEFAULT_STORE",
+    "get_settings",
+    "json_option",
+    "open_graph",
+    "settings_options",
+    "state_options",
+    "store_option",
+]
 
+#: Folder of the store, in the one one is in.
+DEFAULT_STORE: Final = "newel-store"
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 
@@ -27,7 +37,7 @@ def store_option(command: _F) -> _F:
         "--store",
         type=click.Path(path_type=Path, file_okay=False),
         envvar="NEWEL_STORE",
-        default=Path("newel-store"),
+        default=Path(DEFAULT_STORE),
         show_default=True,
         help="Folder of the store.",
     )(command)

@@ -13,7 +13,7 @@ import threading
 from contextlib import AbstractContextManager
 from functools import partial
 from types import FrameType
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 import click
 from flask import Flask
@@ -31,12 +31,23 @@ from ontology.live.live_graph import LiveGraph
 from ontology.store.backups import answer_backup_requests
 
 if TYPE_CHECKING:
+    from api.access.access import Access
     from api.http.metrics import Metrics
 
-__all__ = ["bracket", "run_server"]
+__all__ = ["Accounting", "bracket", "run_server"]
 
 #: Seconds a process that was told to stop may take beyond the answers under way.
 _CLOSE_WITHIN_S: Final = 1.0
+
+
+class Accounting(Protocol):
+    """Who may sign in to what is served: opened with the store, and told of once the server listens."""
+
+    def open(self, graph: LiveGraph) -> Access:
+        """Return what keeps the accounts beside the store."""
+
+    def tell(self, access: Access, address: str) -> None:
+        """Say what whoever started the server has to know of them."""
 
 
 def run_server(
@@ -46,6 +57,7 @@ def run_server(
     settings: Settings,
     *,
     log_from: int = logging.INFO,
+    accounts: Accounting | None = None,
 ) -> None:
     """Serve until the process is told to stop, then finish within `settings.stop_within_s`.
 
@@ -55,6 +67,8 @@ def run_server(
         Opens the store; the server listens meanwhile.
     log_from : int
         The least level of what is logged; requests are of the level INFO.
+    accounts : Accounting, optional
+        Who may sign in; None: open to whoever reaches it.
 
     Raises
     ------
@@ -72,13 +86,16 @@ def run_server(
             raise
     try:
         with opening as graph:
-            app = _build_app(graph, settings, metrics)
+            access = accounts.open(graph) if accounts is not None else None
+            app = _build_app(graph, settings, metrics, access)
             note = make_note(host, listener.port)
             app.register_blueprint(build_window(note))
             answer_backup_requests(graph.store)
             front.open(app)
             with leaving_note(graph.store.path, note):
                 click.echo(f"Serving on http://{bracket(host)}:{listener.port}/ (stop with Ctrl-C)")
+                if accounts is not None and access is not None:
+                    accounts.tell(access, f"http://{bracket(host)}:{listener.port}")
                 _wait_for_stop()
             _finish(front, listener, settings.stop_within_s)
     except (KeyboardInterrupt, SystemExit):
@@ -99,10 +116,10 @@ def _start_metrics(port: int) -> Metrics:
     return metrics
 
 
-def _build_app(graph: LiveGraph, settings: Settings, metrics: Metrics | None) -> Flask:
+def _build_app(graph: LiveGraph, settings: Settings, metrics: Metrics | None, access: Access | None) -> Flask:
     import ontology.checks.changes  # noqa: F401 - a change is not to wait for the checks to be imported
 
-    app = create_app(graph, settings)
+    app = create_app(graph, settings, access)
     if metrics is not None:
         metrics.watch(app.extensions[EXTENSION])
     return app

@@ -42,8 +42,8 @@ def opening():
     yield build_company()
 
 build = serving.create_app
-def create_app(graph, settings):
-    app = build(graph, settings)
+def create_app(graph, settings, access):
+    app = build(graph, settings, access)
     @app.get("/slow/<int:seconds>")
     def slow(seconds):
         time.sleep(seconds)

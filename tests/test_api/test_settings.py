@@ -117,7 +117,7 @@ def test_serve_takes_an_option_for_each_and_refuses_with_a_sentence() -> None:
 
 def test_what_is_set_is_what_is_served(monkeypatch: pytest.MonkeyPatch) -> None:
     served: list[Settings] = []
-    monkeypatch.setattr(serve, "run_server", lambda opening, host, port, settings: served.append(settings))
+    monkeypatch.setattr(serve, "run_server", lambda opening, host, port, settings, accounts: served.append(settings))
     monkeypatch.setattr(serve, "open_graph", lambda *_, **__: nullcontext())
     call = ["serve", "--open", "--threads", "30", "--time-limit-max-s", "2.5", "--time-limit-default-s", "2"]
     result = CliRunner().invoke(program, call, env={"NEWEL_THREADS": "31", "NEWEL_SLOW_WAITING_MAX": "3"})

@@ -113,6 +113,18 @@ def end(name: str, store: Path) -> None:
     click.echo(f"{name} has ended, with every session and token.")
 
 
+@run.command("events", help="List security events, the latest first: when, account, what, by whom; by tabs.")
+@click.option("--most", type=click.IntRange(1), help="At most so many; all where it is not said.")
+@store_option
+def list_events(most: int | None, store: Path) -> None:
+    """Print a line for each event."""
+    from api.access.database import Database
+    from api.access.events import Events
+
+    for event in Events(Database(_find(store))).list(most):
+        click.echo("\t".join((event.when.isoformat(timespec="seconds"), event.account, event.what, event.by)))
+
+
 def _open(store: Path) -> Accounts:
     from api.access.accounts import Accounts
     from api.access.database import Database

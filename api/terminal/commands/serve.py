@@ -1,15 +1,21 @@
-"""Serve the API and the pages."""
+"""Serve the API and the pages to who signs in; with --open to everyone on this machine."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from api.http.origins import is_loopback_host
-from api.terminal.options import get_settings, open_graph, settings_options, store_option
+from api.terminal.options import DEFAULT_STORE, get_settings, open_graph, settings_options, store_option
 from api.terminal.serving import bracket, run_server
+from ontology.errors import UnavailableError
+
+if TYPE_CHECKING:
+    from api.access.access import Access
+    from api.settings import Settings
+    from ontology.live.live_graph import LiveGraph
 
 _LOCKED = "Is it being served already? A store has one server."
 
@@ -24,7 +30,46 @@ def run(host: str, port: int, is_open: bool, store: Path, **given: Any) -> None:
     """Serve until stopped."""
     if not is_open:
         raise click.UsageError("There is no sign-in yet: say --open to serve without one, on this machine only.")
-    if not is_loopback_host(bracket(host)):
+    settings, is_own_machine = get_settings(given), is_loopback_host(bracket(host))
+    if is_open and not is_own_machine:
         raise click.UsageError(f"--open serves this machine only (127.0.0.1, ::1 or localhost), not {host}.")
-    settings = get_settings(given)
-    run_server(open_graph(store, if_locked=_LOCKED), host, port, settings)
+    if not (is_open or is_own_machine or settings.public_url):
+        raise click.UsageError(f"To serve on {host}, say by which address browsers reach it: --public-url https://...")
+    accounts = None if is_open else _require_accounts(store, settings)
+    run_server(open_graph(store, if_locked=_LOCKED), host, port, settings, accounts=accounts)
+
+
+class _Accounts:
+    """The accounts beside the store."""
+
+    def __init__(self, access: Access) -> None:
+        self._access = access
+
+    def open(self, graph: LiveGraph) -> Access:
+        """Return what keeps them."""
+        return self._access
+
+    def tell(self, access: Access, address: str) -> None:
+        """Say how many can sign in."""
+        able = sum(account.has_password or account.has_provider for account in access.accounts.list())
+        click.echo(f"{able} accounts can sign in; newel accounts list names them.")
+
+
+def _require_accounts(store: Path, settings: Settings) -> _Accounts:
+    """Return the accounts beside a store; an error with the command to run where nobody administers them yet."""
+    from api.access.access import Access
+    from api.access.database import find_database
+    from api.access.purposes import split_reasons
+
+    path = find_database(store)
+    if not store.is_dir():
+        raise UnavailableError(f"There is no store in {store}; make one with: newel load")
+    access = Access(path, reasons=split_reasons(settings.purpose_reasons))
+    if not (access.accounts.has_administrator() or access.invitations.has_administrator()):
+        where = f" --store {store}" if store != Path(DEFAULT_STORE) else ""
+        url = f" --public-url {settings.public_url}" if settings.public_url else ""
+        raise click.ClickException(
+            "Nobody administers the accounts yet. Run this, start the server, then open the link that was printed:\n"
+            f"  newel accounts invite NAME --administrator{url}{where}"
+        )
+    return _Accounts(access)
