@@ -55,7 +55,9 @@ class Names:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self._snapshot = snapshot
+        # the same few come again and again
         self._known: dict[tuple[str, str], str] = {}
+        self._levels: dict[tuple[str, int | None], Level] = {}
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""
@@ -130,9 +132,13 @@ class Names:
 
     def level(self, competency_id: str, rank: int | None) -> Level:
         """Return a level of a competency's scale with its word."""
-        competency = self._snapshot.competencies.get(competency_id)
-        steps = self._snapshot.scales.get(competency.scale, ()) if competency is not None else ()
-        return Level(rank, next((step.label for step in steps if step.rank == rank), ""))
+        known = self._levels.get((competency_id, rank))
+        if known is None:
+            competency = self._snapshot.competencies.get(competency_id)
+            steps = self._snapshot.scales.get(competency.scale, ()) if competency is not None else ()
+            known = Level(rank, next((step.label for step in steps if step.rank == rank), ""))
+            self._levels[competency_id, rank] = known
+        return known
 
     def need(self, competency_id: str, level: int, shift: str | None) -> str:
         """Return what a cover need is called."""

@@ -10,7 +10,6 @@ from api.desk.names import count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.cover_rows import NeedView, PlaceView, iterate_places, list_needs
-from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.crews import Crew, list_crews
 from api.pages.page import Link, Page
 from api.questions.team._cover import tell_change, tell_cover, tell_places
@@ -121,12 +120,5 @@ def describe_coverage(view: CoverView) -> Page:
         )
     ]
     trail = (Link("All teams", "/teams"), Link(view.team.name, build_address("teams", view.team.id, "")))
-    values = {
-        "view": view,
-        "needs": write_needs(view.needs, view.heading),
-        "places": write_places(view.places),
-        "boxes": write_boxes(view.crews),
-        "here": here,
-        "files": files,
-    }
+    values = {"view": view, "here": here, "files": files}
     return Page("coverage.html", values, way="cover", trail=trail)

@@ -14,7 +14,7 @@ from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.offered import list_offered
 from api.pages.page import WAYS, Link, Page
 from api.pages.record_cells import make_cells
-from api.pages.record_words import add_article, get_record_id, list_named_fields, make_namer
+from api.pages.record_words import add_article, list_named_fields, make_id_reader, make_namer
 from api.pages.records import build_page, get_list_address, get_way
 from ontology.model import columns as model
 from ontology.model.folding import split_words
@@ -65,8 +65,8 @@ def keep_called(snapshot: Snapshot, table: model.Table, records: Sequence[Any], 
     wanted = split_words(text)
     if not wanted:
         return records
-    name = make_namer(snapshot, table)
-    return [record for record in records if _is_called(f"{name(record)} {get_record_id(table, record)}", wanted)]
+    name, read_id = make_namer(snapshot, table), make_id_reader(table)
+    return [record for record in records if _is_called(f"{name(record)} {read_id(record)}", wanted)]
 
 
 def _is_called(text: str, wanted: Sequence[str]) -> bool:
@@ -135,16 +135,16 @@ def tell_list(listed: Listed, total: int, one: str, many: str, is_narrowed: bool
 
 def _build_rows(snapshot: Snapshot, table: model.Table, records: Sequence[Any]) -> Table:
     one, empty = tell_one(table), "Nothing is called so. Use fewer words, or leave a field empty."
-    heading, name = Column(one[0].upper() + one[1:]), make_namer(snapshot, table)
+    heading, read_id, name = Column(one[0].upper() + one[1:]), make_id_reader(table), make_namer(snapshot, table)
 
     def refer(record: Any) -> Cell:
-        return Ref(table.name, get_record_id(table, record), name(record))
+        return Ref(table.name, read_id(record), name(record))
 
     if table.name == "scales":
         return Table("", (heading, Column("Levels")), tuple((refer(r), _tell_levels(r)) for r in records), empty)
     columns = _choose_columns(table, records)
     makers = (refer, *(make_cells(snapshot, table, column) for column in columns))
-    rows = tuple(tuple(make(record) for make in makers) for record in records)
+    rows = tuple([tuple([make(record) for make in makers]) for record in records])
     headings = (_head(table, column, [row[at] for row in rows]) for at, column in enumerate(columns, start=1))
     return Table("", (heading, *headings), rows, empty)
 

@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Callable
 from functools import cache, partial
+from operator import attrgetter
 from typing import Any, Final
 
 from api.desk.names import Names
@@ -22,6 +23,7 @@ __all__ = [
     "get_record_id",
     "list_key",
     "list_named_fields",
+    "make_id_reader",
     "make_namer",
     "make_reference_namer",
     "name_record",
@@ -72,7 +74,15 @@ def list_named_fields(table: Table) -> tuple[str, ...]:
 
 def get_record_id(table: Table, record: Any) -> str:
     """Return the id of a record as its address holds it; of a scale's levels that of the scale."""
-    return "~".join(list_key(table, record))
+    return make_id_reader(table)(record)
+
+
+def make_id_reader(table: Table) -> Callable[[Any], str]:
+    """Return `get_record_id` of a table for many records."""
+    if table.name == "scales":
+        return lambda levels: str(levels[0].scale)
+    read = attrgetter(*table.key)
+    return (lambda record: "~".join(map(str, read(record)))) if len(table.key) > 1 else lambda record: str(read(record))
 
 
 def list_key(table: Table, record: Any) -> tuple[str, ...]:
@@ -96,10 +106,10 @@ def make_namer(snapshot: Snapshot, table: Table) -> Callable[[Any], str]:
         return lambda record: get_own_name(record) or f"{tell_one(table)} {get_record_id(table, record)}"
     refers_to = {column.attribute: column.refers_to for column in table.columns}
     named = [(attribute, refers_to[attribute]) for attribute in _FIELD.findall(sentence)]
-    frame, say = _FIELD.sub("{}", sentence), make_reference_namer(snapshot)
+    frame, say = _FIELD.sub("%s", sentence), make_reference_namer(snapshot)
 
     def name(record: Any) -> str:
-        told = frame.format(*(_say_field(getattr(record, attribute), other, say) for attribute, other in named))
+        told = frame % tuple([_say_field(getattr(record, attribute), other, say) for attribute, other in named])
         where = getattr(record, "applies", APPLIES_TEAM)
         return told if where == APPLIES_TEAM else f"{told}, {WHERE.get(where) or say('shifts', where)}"
 

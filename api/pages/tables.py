@@ -32,15 +32,19 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
         return Markup(f'<p class="empty">{build_prose(table.empty)}</p>\n')
     names = [f"{column.name} ({column.unit})" if column.unit else column.name for column in table.columns]
     heads = [build_head(name, is_number=c.is_number) for name, c in zip(names, table.columns, strict=True)]
-    begins = [begin_cell(name, is_head=not at, is_number=table.columns[at].is_number) for at, name in enumerate(names)]
-    have_units = [bool(column.unit) for column in table.columns]
+    begins = [
+        (begin_cell(name, is_head=not at, is_number=c.is_number), bool(c.unit))
+        for at, (name, c) in enumerate(zip(names, table.columns, strict=True))
+    ]
     rows = []
     for row in table.rows:
-        parts = []
-        for value, begin, has_unit in zip(row, begins, have_units, strict=True):
-            if value == "" and not table.is_signed:
-                value = None
-            parts.append(begin if value == "" else f"{begin}<span>{build_cell(value, has_unit, is_linked)}</span>")
+        parts = [
+            begin
+            # a line to write in by hand
+            if value == "" and table.is_signed
+            else f"{begin}<span>{build_cell(None if value == '' else value, has_unit, is_linked)}</span>"
+            for value, (begin, has_unit) in zip(row, begins, strict=True)
+        ]
         # the first of the cells is the row's head
         rows.append(f'<tr role="row">{parts[0]}</th>{"</td>".join(parts[1:])}{"</td>" if len(parts) > 1 else ""}</tr>')
     title = escape(table.title)

@@ -17,9 +17,11 @@ from api.desk.names import amount, count, join_names
 from api.desk.rights import LOCAL_OWNER, Actor
 from api.pages.addresses import add_form, build_address, build_record_address
 from api.pages.cells import write_cell, write_day, write_prose, write_short_day, write_state
+from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
 from api.pages.head import OPEN, Head
+from api.pages.level_table import write_level_table
 from api.pages.page import WAYS, Page
 from api.pages.sheet_page import describe_sheet
 from api.pages.state_links import StateBar
@@ -91,6 +93,10 @@ def _get_templates() -> Templates:
         "record_address": build_record_address,
         "with_form": add_form,
         "state": write_state,
+        "write_boxes": write_boxes,
+        "write_level_table": write_level_table,
+        "write_needs": write_needs,
+        "write_places": write_places,
         "write_table": write_table,
         "count": count,
         "ways": WAYS,
