@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Literal
 
 __all__ = [
@@ -79,6 +80,7 @@ def get_aim_order(minimise: Aim) -> tuple[Aim, ...]:
     return _AIM_ORDERS[minimise]
 
 
+@lru_cache(maxsize=4096)
 def read_decimal(value: float) -> Fraction:
     """Return the fraction that the shortest decimal form of a number says: 0.1 is one tenth."""
     return Fraction(str(value))

@@ -20,6 +20,8 @@ from ontology.snapshot.snapshot import Snapshot
 
 LevelState = Literal["ok", "lapsed", "suspended", "review-due", "not-assessed"]
 
+#: Under which name what changes when is kept with a Snapshot.
+_TIMELINES: Final = "timelines of levels"
 _COUNTED: Final = {"certificate": 0, "assessor": 1, "manager": 2}
 _DECLARED: Final = {"self": 0, "unstated": 1}
 
@@ -52,7 +54,7 @@ def get_own_levels(
     Assessments dated after `on` do not count. O(k log k) for k assessments of the pair the first time, O(log k) for
     every date between the same two days on which something changes: this is kept with the Snapshot.
     """
-    timelines: dict[tuple[str, str], _Timeline] = snapshot.keep("timelines of levels", dict)
+    timelines: dict[tuple[str, str], _Timeline] = snapshot.keep(_TIMELINES, dict)
     known, day = snapshot.competencies, on.toordinal()
     levels = []
     for competency in competencies:
@@ -96,6 +98,11 @@ def is_counted(assessment: Assessment, competency: Competency) -> bool:
 
 def find_own_days(snapshot: Snapshot, person_id: str, competency: Competency) -> list[int]:
     """Return, sorted, the proleptic ordinals of every day on which something can be otherwise than the day before."""
+    if snapshot.competencies.get(competency.id) is competency:
+        timelines: dict[tuple[str, str], _Timeline] = snapshot.keep(_TIMELINES, dict)
+        timeline = timelines.get((person_id, competency.id))
+        if timeline is not None:
+            return timeline.days
     days: set[int] = set()
     for assessment in snapshot.get_assessments(person_id, competency.id):
         if assessment.withdrawn_on is not None:
