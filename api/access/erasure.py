@@ -33,6 +33,7 @@ from api.access.tables import (
     LOOKS,
     PURPOSES,
     SESSIONS,
+    SHARES,
     TABLES,
     TOKENS,
 )
@@ -55,6 +56,7 @@ class KeptAbout:
     sessions: int
     tokens: int
     kept: int
+    shows: int
     looks: int
     purposes: int
 
@@ -99,6 +101,7 @@ class Erasure:
             sessions=self._count(SESSIONS, SESSIONS.c.account.in_(accounts)),
             tokens=self._count(TOKENS, TOKENS.c.account.in_(accounts)),
             kept=self._count(KEPT, KEPT.c.person == person),
+            shows=self._count(SHARES, SHARES.c.person == person),
             looks=self._count(LOOKED_AT, LOOKED_AT.c.person == person),
             purposes=self._count(PURPOSES, PURPOSES.c.person == person),
         )

@@ -42,3 +42,9 @@ class AnswerCache:
             self._kept[tag] = content
             while self._size > self._limit:
                 self._size -= len(self._kept.popitem(last=False)[1])
+
+    def clear(self) -> None:
+        """Let go of everything."""
+        with self._lock:
+            self._kept.clear()
+            self._size = 0

@@ -164,6 +164,13 @@ class Computations:
                 self._forget(computation)
             return computation.askers[actor]
 
+    def forget_all(self) -> None:
+        """End all that computes and let go of all that was found: what it was about must not be known any more."""
+        with self._lock:
+            for computation in list(self._by_number.values()):
+                computation.stop.set()
+                self._forget(computation)
+
     def close(self) -> None:
         """End all that computes, and wait a while for it."""
         with self._lock:

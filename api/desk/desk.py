@@ -249,6 +249,10 @@ class Desk:
             self._cache.put(tag, content)
         return content
 
+    def forget(self) -> None:
+        """Let go of every answer that is kept."""
+        self._cache.clear()
+
     def write_json(self, enquiry: Enquiry, tag: str) -> bytes:
         """Return the answer as JSON text; who asks the same again gets the text kept under the tag."""
         kept = None if enquiry.question.is_private else self._cache.get(tag)

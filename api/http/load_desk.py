@@ -112,6 +112,11 @@ class LoadDesk:
                 del self._seen[key]
         self.kept.remove(load)
 
+    def forget_all(self) -> None:
+        """Throw every load away, whoever sent it."""
+        for load in self.kept.sweep():
+            self.remove(load)
+
     def _begin(self, n: int, what: str, work: Callable[[], None]) -> None:
         with self._lock:
             if n not in self._jobs:

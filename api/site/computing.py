@@ -16,7 +16,7 @@ from api.http.context import get_desk, get_request
 from api.pages.computing import build_view, describe_computing, get_address
 from api.site.sending import send_page
 
-__all__ = ["ask_if_quick", "ask_or_compute", "build_blueprint"]
+__all__ = ["ask_if_quick", "ask_or_compute", "build_blueprint", "get_computations"]
 
 #: Under which name an application keeps its computations among its extensions.
 _EXTENSION: Final = "newel computations"
@@ -68,7 +68,7 @@ def ask_or_compute(enquiry: Enquiry) -> Answer:
     request = get_request()
     address = request.full_path if request.query_string else request.path
     try:
-        return _get_computations().ask(enquiry, address)
+        return get_computations().ask(enquiry, address)
     except StillComputing as still:
         raise _ComputedElsewhere(still.number) from None
 
@@ -80,12 +80,13 @@ def ask_if_quick(enquiry: Enquiry) -> Answer | None:
     """
     request = get_request()
     try:
-        return _get_computations().ask(enquiry, request.full_path if request.query_string else request.path)
+        return get_computations().ask(enquiry, request.full_path if request.query_string else request.path)
     except (StillComputing, BusyError):
         return None
 
 
-def _get_computations() -> Computations:
+def get_computations() -> Computations:
+    """Return the computations of this application."""
     extensions = current_app.extensions
     if _EXTENSION not in extensions:
         extensions.setdefault(_EXTENSION, Computations(get_desk()))
@@ -94,7 +95,7 @@ def _get_computations() -> Computations:
 
 def _show(number: int) -> Response:
     """Show how far it is; lead on where it is done."""
-    progress = _get_computations().get_progress(number, get_actor())
+    progress = get_computations().get_progress(number, get_actor())
     if progress.phase == "done" or progress.enquiry is None:
         return _lead_to(progress.address)
     view = build_view(progress, get_desk().settings.time_limit_max_s)
@@ -106,10 +107,10 @@ def _act(number: int) -> Response:
     """Cancel it, or compute it again."""
     act = get_request().form.get("act")
     if act == "cancel":
-        _get_computations().cancel(number, get_actor())
+        get_computations().cancel(number, get_actor())
         return _lead_to(get_address(number))
     if act == "again":
-        return _lead_to(_get_computations().forget(number, get_actor()))
+        return _lead_to(get_computations().forget(number, get_actor()))
     raise BadRequest("Press Cancel, or Compute it again.")
 
 

@@ -26,6 +26,7 @@ from api.access.passwords import Passwords
 from api.access.purposes import Purposes
 from api.access.rights import Kind, Verb
 from api.access.sessions import Sessions
+from api.access.shares import Shares
 from api.access.tables import ACCOUNTS, LOOKS
 from api.access.tokens import Tokens
 from api.terminal.program import program
@@ -48,6 +49,7 @@ def fill(database: Database) -> None:
     address = f"/people/{PERSON}/routes?to=operator"
 
     KeptWays(database).keep(PERSON, address, "to the glasshouse", dt.date(2026, 11, 1), 1)
+    Shares(database).show(PERSON, address, dt.date(2027, 1, 1), dt.date(2026, 11, 1))
     purposes, looks = Purposes(database), Looks(database)
     purposes.state(own.number, "audit", f"{NAME} looks at the works", team="works")
     looks.write(own.number, NAME, "levels", ["p1"], own=PERSON, purpose=1)
@@ -90,7 +92,7 @@ def test_the_plan_counts_what_would_go(store: Path) -> None:
         "agreed_courses": 1,
     }
     assert dict(plan.named) == {"assessments": 2, "duties": 1, "orientation_items": 1}
-    assert plan.about == KeptAbout(accounts=1, sessions=1, tokens=1, kept=1, looks=2, purposes=0)
+    assert plan.about == KeptAbout(accounts=1, sessions=1, tokens=1, kept=1, shows=1, looks=2, purposes=0)
     assert (plan.commits, plan.spoken, plan.copies) == (4, (), ())
     graph.close()
 
