@@ -112,6 +112,28 @@ class ConflictError(NewelError):
     """The request does not fit the present state (a record exists already, or is referred to)."""
 
 
+class InUseError(ConflictError):
+    """What is to go, or to mean something else, is used by others.
+
+    Parameters
+    ----------
+    sentence : str
+        What cannot be done; the users follow it.
+    record : (table, id)
+    users : (table, key as text) of each
+    more : how many further ones are not named
+    """
+
+    def __init__(self, sentence: str, record: Sequence[str], users: Sequence[tuple[str, str]], more: int = 0) -> None:
+        self.sentence, self.record, self.users = sentence, tuple(record), tuple(users)
+        shown = [", ".join(f"{table} {key}" for table, key in users[:5])] if users else []
+        left = len(users) - len(users[:5]) + more
+        rest = [f"{left:,} more" if shown else f"{left:,} of what you may not see"] if left else []
+        told = " and ".join((*shown, *rest))
+        referrers = [f"{table}/{key}" for table, key in users]
+        super().__init__(f"{sentence} {told}.", table=record[0], id=record[1], referrers=referrers)
+
+
 class StaleError(ConflictError):
     """The record or the store has changed since it was read."""
 

@@ -6,10 +6,11 @@ import datetime as dt
 import hashlib
 from dataclasses import dataclass
 from enum import Enum
+from typing import Final
 
 from api.access.rights import Kind, Verb
 
-__all__ = ["Actor", "Assessing", "Purpose", "Role", "Scope", "Share"]
+__all__ = ["LOCAL_OWNER", "Actor", "Assessing", "Purpose", "Role", "Scope", "Share"]
 
 
 class Role(Enum):
@@ -63,7 +64,9 @@ class Actor:
     """Who asks, with the rights of this moment.
 
     `account` is its number, 0 for nobody who signed in. `belongs_to` are the teams of the person today, `leads` those
-    that they lead, the ones below included where that was ticked; `purposes` are those that have not ended.
+    that they lead, the ones below included where that was ticked; `purposes` are those that have not ended. `is_owner` is
+    whoever reaches a program without accounts, or the folder of its store: they may everything, and `person` is as whom
+    they look.
     """
 
     account: int = 0
@@ -76,11 +79,12 @@ class Actor:
     purposes: tuple[Purpose, ...] = ()
     shown: tuple[Share, ...] = ()
     scope: Scope | None = None
+    is_owner: bool = False
 
     @property
     def is_signed_in(self) -> bool:
         """Whether there is an account behind it."""
-        return self.account > 0
+        return self.is_owner or self.account > 0
 
     def has_purpose(self, teams: frozenset[str], person: str) -> bool:
         """Whether a purpose was stated for the person, or for one of the teams."""
@@ -89,6 +93,8 @@ class Actor:
     @property
     def key(self) -> str:
         """What stands for all it may see: two with the same key may see the same."""
+        if self.is_owner:
+            return "everything"
         parts = (
             sorted(role.value for role in self.roles),
             self.person,
@@ -108,3 +114,7 @@ def _tell_scope(scope: Scope | None) -> object:
         return None
     kinds, verbs = (sorted(one.name for one in part) for part in (scope.kinds, scope.verbs))
     return kinds, verbs, sorted(scope.teams)
+
+
+#: Who owns the store on this machine, and whoever reaches a program that is open.
+LOCAL_OWNER: Final = Actor(name="local owner", is_owner=True)

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from api.access.actor import Actor, Role
 from api.access.rights import COLUMNS, OF_EVERYONE, Cell, Kind, Right, Standpoint, Verb, get_cell
 from ontology.errors import ForbiddenError, NewelError
 
-__all__ = ["Extent", "decide", "find_columns", "find_standpoints", "require"]
+__all__ = ["Extent", "could", "decide", "find_columns", "find_standpoints", "require"]
 
+_STANDPOINTS: Final = {
+    Role.LEAD: (Standpoint.OWN_LEAD, Standpoint.OTHER_LEAD),
+    Role.ASSESSOR: (Standpoint.ASSESSOR,),
+    Role.ARCHITECT: (Standpoint.ARCHITECT,),
+    Role.ADMINISTRATOR: (Standpoint.ADMINISTRATOR,),
+}
 #: rows: all of it; figures: counts, nobody named; name: a name and an id and nothing else.
 Extent = Literal["rows", "figures", "name"]
 
@@ -50,6 +56,8 @@ def require(actor: Actor, right: Right, missing: Callable[[], NewelError] | None
 
 def decide(actor: Actor, right: Right) -> Extent | None:
     """Return how much an actor sees of what is wanted; None for nothing."""
+    if actor.is_owner:
+        return "rows"
     if not actor.is_signed_in or not _is_in_scope(actor, right) or _is_of_oneself(actor, right):
         return None
     has_purpose = actor.has_purpose(right.teams, right.person)
@@ -63,8 +71,34 @@ def decide(actor: Actor, right: Right) -> Extent | None:
     return "name" if any(stand.cell.has_name for stand in stands) else None
 
 
+def could(actor: Actor, kind: Kind, verb: Verb) -> bool:
+    """Whether there can be anything of a kind with which an actor may do this: what no subject opens is no page."""
+    if actor.is_owner:
+        return True
+    if not actor.is_signed_in or (actor.scope and (kind not in actor.scope.kinds or verb not in actor.scope.verbs)):
+        return False
+    cells = [get_cell(kind, standpoint) for standpoint in _list_possible(actor)]
+    return any(
+        verb in cell.verbs
+        or (bool(actor.purposes) and verb in cell.with_purpose)
+        or (verb is Verb.SEE and (cell.has_figures or cell.has_name))
+        for cell in cells
+    )
+
+
+def _list_possible(actor: Actor) -> Iterator[Standpoint]:
+    yield Standpoint.READER
+    if actor.person:
+        yield from (Standpoint.SELF, Standpoint.COLLEAGUE)
+    for role, standpoints in _STANDPOINTS.items():
+        if role in actor.roles:
+            yield from standpoints
+
+
 def find_columns(actor: Actor, right: Right) -> frozenset[str] | None:
     """Return the columns of a record that an actor may change; None for all of them."""
+    if actor.is_owner:
+        return None
     changing = Right(right.kind, Verb.CHANGE, right.teams, right.person, right.competency)
     has_purpose = actor.has_purpose(right.teams, right.person)
     allowed: set[str] = set()

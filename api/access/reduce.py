@@ -8,31 +8,22 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from enum import Enum
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Final, Union, get_args, get_origin, get_type_hints
 
-from api.json_text import to_json
 from ontology.model.columns import ID_PATTERN
 from ontology.model.identity import IdOf
 
-__all__ = ["Reduced", "reduce_answer", "reduce_text"]
+__all__ = ["reduce_result", "reduce_text"]
 
 _PEOPLE: Final = IdOf("people")
 _ANY: Final = IdOf("")
 _SOMEONE: Final = "someone"
 _GONE: Final = object()
 _SEPARATORS: Final = re.compile(r"[._-]+")
-
-
-@dataclass(slots=True)
-class Reduced:
-    """An answer as it may be told: JSON-ready members, and how many people of which team have gone from it."""
-
-    members: dict[str, Any]
-    hidden: dict[str, int] = field(default_factory=dict)
 
 
 class _Reducer:
@@ -49,9 +40,9 @@ class _Reducer:
         return False
 
     def reduce(self, value: Any, hint: Any) -> Any:
-        """Return a value as JSON has it, without the unseen; `_GONE` where nothing of it is left."""
+        """Return a value without the unseen; `_GONE` where nothing of it is left."""
         inner, is_person = _strip(hint)
-        if isinstance(value, str):
+        if isinstance(value, str) and not isinstance(value, Enum):
             return (_GONE if self.hides(value) else value) if is_person else self.tell(value)
         if dataclasses.is_dataclass(value) and not isinstance(value, type):
             return self.reduce_record(value)
@@ -59,25 +50,26 @@ class _Reducer:
             key_hint, item_hint = get_args(inner) or (None, None)
             is_by_person = _strip(key_hint)[1]
             items = {
-                str(key): self.reduce(item, item_hint)
+                key: self.reduce(item, item_hint)
                 for key, item in value.items()
                 if not (is_by_person and self.hides(key))
             }
             return {key: item for key, item in items.items() if item is not _GONE}
         if isinstance(value, list | tuple | set | frozenset):
             item_hint = next(iter(get_args(inner)), None)
-            items_left = [item for one in value if (item := self.reduce(one, item_hint)) is not _GONE]
-            return sorted(items_left) if isinstance(value, set | frozenset) else items_left
-        return to_json(value)
+            left = [item for one in value if (item := self.reduce(one, item_hint)) is not _GONE]
+            return type(value)(left)
+        return value
 
     def reduce_record(self, record: Any) -> Any:
-        """Return the members of a record; `_GONE` where it is about somebody unseen."""
+        """Return a record of the same type; `_GONE` where it is about somebody unseen."""
         kind: Any = type(record)
         hints, subjects = _read_fields(kind)
         if any(self.hides(getattr(record, name)) for name in subjects):
             return _GONE
         reduced = {name: self.reduce(getattr(record, name), hint) for name, hint in hints.items()}
-        return {name: None if value is _GONE else value for name, value in reduced.items()}
+        changed = {name: None if value is _GONE else value for name, value in reduced.items()}
+        return dataclasses.replace(record, **changed)
 
     def tell(self, sentence: str) -> str:
         """Return a sentence, or an id of something else, with "someone" for each of the unseen."""
@@ -128,29 +120,25 @@ def _is_optional(hint: Any) -> bool:
     return get_origin(inner) in (Union, UnionType) and NoneType in get_args(inner)
 
 
-def reduce_answer(record: Any, unseen: Collection[str], get_team: Callable[[str], str]) -> Reduced:
-    """Return a result record without the unseen.
+def reduce_result(result: Any, unseen: Collection[str]) -> tuple[Any, frozenset[str]]:
+    """Return a result without the unseen, and who has gone from it; of the same types, so that every face can tell it.
 
     Parameters
     ----------
-    record : dataclass
+    result : dataclass
         Its fields say in their types which of them hold ids of people.
     unseen : collection of str
         Ids of all people that may not be told of.
-    get_team : callable
-        A person's id -> the id of their team; "" where there is none.
 
     Notes
     -----
     O(size of the answer).
     """
+    if not unseen:
+        return result, frozenset()
     reducer = _Reducer(unseen)
-    members = reducer.reduce_record(record)
-    hidden: dict[str, int] = {}
-    for person in sorted(reducer.gone):
-        team = get_team(person)
-        hidden[team] = hidden.get(team, 0) + 1
-    return Reduced({} if members is _GONE else members, dict(sorted(hidden.items())))
+    reduced = reducer.reduce_record(result)
+    return reduced, frozenset(reducer.gone)
 
 
 def reduce_text(sentence: str, unseen: Collection[str]) -> str:

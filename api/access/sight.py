@@ -1,50 +1,187 @@
-"""Whom an actor may be told of by name, and the subject of a right as the Snapshot has it."""
+"""What an actor sees: a Snapshot in which everything they may not see is not there, and whom they may be told of.
+
+What is read through it cannot tell that there is more. Rights are those of the present state, whichever state is asked.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, Final
+from urllib.parse import parse_qsl, urlsplit
 
-from api.access.actor import Actor
+from api.access.actor import Actor, Role
+from api.access.check import Extent, decide
+from api.access.kinds import TABLE_KINDS, get_record_kind
 from api.access.rights import Kind, Right, Verb
 from ontology.analysis.profiles.belonging import get_people_of_team, get_person_on
+from ontology.model.columns import Key
+from ontology.model.records import Person
+from ontology.model.tables import TABLES
+from ontology.snapshot.names import list_told_names
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_person_right", "find_named_people", "find_teams_below", "is_of_standing"]
+__all__ = ["Seen", "Sight"]
+
+_OF_TEAMS: Final = tuple(name for name, kind in TABLE_KINDS.items() if kind in (Kind.TEAMS, Kind.COVER_NEEDS))
+_OF_PEOPLE: Final = tuple(
+    name for name, kind in TABLE_KINDS.items() if kind is not Kind.FRAMEWORK and name not in _OF_TEAMS
+)
 
 
-def build_person_right(
-    snapshot: Snapshot, kind: Kind, person: str, on: dt.date, verb: Verb = Verb.SEE, competency: str = ""
-) -> Right:
-    """Return the right to something of a person; of the teams they belong to on a day, and by their own record."""
-    return Right(kind, verb, _find_teams(snapshot, person, on), person, competency)
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A Snapshot without what may not be seen, and the ids of the people whom it may not tell of."""
+
+    snapshot: Snapshot
+    unseen: frozenset[str]
 
 
-def _find_teams(snapshot: Snapshot, person: str, on: dt.date) -> frozenset[str]:
-    record = snapshot.people.get(person)
-    if record is None:
-        return frozenset()
-    return frozenset(filter(None, (record.team, get_person_on(snapshot, person, on).team)))
+class Sight:
+    """What an actor may see and do with the records of a store.
 
-
-def find_named_people(actor: Actor, snapshot: Snapshot, on: dt.date) -> frozenset[str]:
-    """Return whom an answer may name: the actor, who is in teams they lead or assess, and whom a purpose is about.
-
-    O(people of these teams).
+    Parameters
+    ----------
+    actor : Actor
+    present : Snapshot
+        The latest state: it says who belongs to which team.
+    today : date
     """
-    purposes = {purpose.team for purpose in actor.purposes if not purpose.person}
-    teams = actor.leads | purposes | {team for one in actor.assesses for team in one.teams}
-    if actor.scope is not None and actor.scope.teams:
-        teams &= actor.scope.teams
-    there = (
-        person.id
-        for team in teams
-        if team in snapshot.teams
-        for person in get_people_of_team(snapshot, team)
-        if team in _find_teams(snapshot, person.id, on)
-    )
-    named = {purpose.person for purpose in actor.purposes} | {actor.person}
-    return frozenset({*there, *named} & snapshot.people.keys())
+
+    def __init__(self, actor: Actor, present: Snapshot, today: dt.date) -> None:
+        self.actor = actor
+        self.present = present
+        self._today = today
+
+    def build_right(self, kind: Kind, verb: Verb = Verb.SEE, *, person: str = "", team: str = "") -> Right:
+        """Return the right to something of a person, or of a team, or of neither."""
+        if person:
+            return Right(kind, verb, self._find_teams(person), person)
+        return Right(kind, verb, frozenset({team}) if team else frozenset())
+
+    def build_record_right(self, table: str, record: Any, verb: Verb = Verb.SEE) -> Right:
+        """Return the right to a record of a table (of scales, a level)."""
+        kind = get_record_kind(table, record)
+        if table in _OF_TEAMS:
+            return self.build_right(kind, verb, team=record.id if table == "teams" else record.team)
+        if table not in _OF_PEOPLE:
+            return Right(kind, verb)
+        return replace(
+            self.build_right(kind, verb, person=self._get_person(table, record)),
+            competency=getattr(record, "competency", ""),
+        )
+
+    def decide_record(self, table: str, record: Any, verb: Verb = Verb.SEE) -> Extent | None:
+        """Return how much of a record the actor sees, or whether they may change it; None for nothing."""
+        return decide(self.actor, self.build_record_right(table, record, verb))
+
+    def look(self, snapshot: Snapshot) -> Seen:
+        """Return what the actor sees of a state.
+
+        Notes
+        -----
+        O(people they may see, with their records), once for a state and all who may see the same.
+        """
+        if self.actor.is_owner:
+            return Seen(snapshot, frozenset())
+        parts = ("seen by", self.actor.key, self.present.revision, self._today)
+        return snapshot.keep(parts, lambda: self._look(snapshot))
+
+    def _look(self, snapshot: Snapshot) -> Seen:
+        tables = {name: self._keep_of_teams(snapshot, name) for name in _OF_TEAMS}
+        tables |= {name: self._keep_of_people(snapshot, name) for name in _OF_PEOPLE if name != "people"}
+        tables["people"] = self._keep_people(snapshot)
+        told = list_told_names(snapshot, tables)
+        seen = snapshot.with_tables({name: dict(sorted(rows.items())) for name, rows in tables.items()})
+        seen.also_named = told
+        return Seen(seen, frozenset(snapshot.people.keys() - seen.people.keys() - told.keys()))
+
+    def _keep_of_teams(self, snapshot: Snapshot, name: str) -> dict[Key, Any]:
+        return {
+            key: record
+            for key, record in snapshot.get_table(name).items()
+            if self.decide_record(name, record) == "rows"
+        }
+
+    def _keep_of_people(self, snapshot: Snapshot, name: str) -> dict[Key, Any]:
+        by_person = snapshot.keep(("records by person", name), lambda: _group_by_person(snapshot, name))
+        return {
+            key: record
+            for person in self._near
+            for key, record in by_person.get(person, ())
+            if self.decide_record(name, record) == "rows"
+        }
+
+    def _keep_people(self, snapshot: Snapshot) -> dict[Key, Any]:
+        sees_all_names = Role.ADMINISTRATOR in self.actor.roles
+        kept: dict[Key, Any] = {}
+        for one in snapshot.people if sees_all_names else self._near & snapshot.people.keys():
+            extent = self.decide_record("people", snapshot.people[one])
+            if extent in ("rows", "name"):
+                person = snapshot.people[one]
+                kept[one,] = person if extent == "rows" else _build_named(person)
+        return kept
+
+    @cached_property
+    def _near(self) -> frozenset[str]:
+        """The people of whom the actor may see anything but the name."""
+        actor, present = self.actor, self.present
+        purposes = {purpose.team for purpose in actor.purposes if not purpose.person}
+        teams = actor.leads | purposes | {team for one in actor.assesses for team in one.teams}
+        there = {person.id for team in teams if team in present.teams for person in get_people_of_team(present, team)}
+        return frozenset({*there, *(purpose.person for purpose in actor.purposes), actor.person} - {""})
+
+    def _get_person(self, table: str, record: Any) -> str:
+        """Return whom a record is about."""
+        if table == "people":
+            return str(record.id)
+        if table == "agreed_courses":
+            plan = self.present.agreed_plans.get(record.plan)
+            return plan.person if plan is not None else ""
+        return str(record.person)
+
+    def _find_teams(self, person: str) -> frozenset[str]:
+        record = self.present.people.get(person)
+        if record is None:
+            return frozenset()
+        return frozenset(filter(None, (record.team, get_person_on(self.present, person, self._today).team)))
+
+    def is_shown(self, person: str, path: str, texts: Mapping[str, str]) -> bool:
+        """Whether a person shows the actor this very question, by its path and what is asked in texts."""
+        return any(
+            share.person == person
+            and share.until >= self._today
+            and urlsplit(share.address).path == path
+            and dict(parse_qsl(urlsplit(share.address).query)) == texts
+            for share in self.actor.shown
+        )
+
+    def may_be_shown(self, person: str) -> bool:
+        """Whether a person shows the actor anything."""
+        return any(share.person == person for share in self.actor.shown)
+
+    def is_of_standing(self, person: str, role: str | None) -> bool:
+        """Whether a role is the one a person holds, or one of a place of their team; so is none asked."""
+        record = self.present.people.get(person)
+        if record is None:
+            return False
+        there = get_person_on(self.present, person, self._today)
+        return (
+            not role
+            or role in (record.role, there.role)
+            or any(place.role == role for team in self._find_teams(person) for place in self.present.get_places(team))
+        )
+
+    def find_teams_of(self, people: Iterable[str]) -> Mapping[str, int]:
+        """Return of which teams people are, and how many of each; "" is no team, or nobody's any more."""
+        found: dict[str, int] = defaultdict(int)
+        for one in people:
+            person = self.present.people.get(one)
+            found[person.team if person is not None else ""] += 1
+        return dict(sorted(found.items()))
 
 
 def find_teams_below(snapshot: Snapshot, teams: Iterable[str]) -> frozenset[str]:
@@ -59,14 +196,25 @@ def find_teams_below(snapshot: Snapshot, teams: Iterable[str]) -> frozenset[str]
     return frozenset(found)
 
 
-def is_of_standing(snapshot: Snapshot, person: str, role: str | None, on: dt.date) -> bool:
-    """Whether a role is the one that a person holds on a day, or one of a place of their team; so is none asked."""
-    record = snapshot.people.get(person)
-    if record is None:
-        return False
-    there = get_person_on(snapshot, person, on)
-    return (
-        not role
-        or role in (record.role, there.role)
-        or any(place.role == role for team in _find_teams(snapshot, person, on) for place in snapshot.get_places(team))
-    )
+def _group_by_person(snapshot: Snapshot, name: str) -> Mapping[str, tuple[tuple[Key, Any], ...]]:
+    """Return person -> their records of a table with their keys, in the order of keys. O(records)."""
+    found: defaultdict[str, list[tuple[Key, Any]]] = defaultdict(list)
+    for pair in _iterate_with_person(snapshot, name):
+        found[pair[0]].append(pair[1])
+    return {person: tuple(pairs) for person, pairs in found.items()}
+
+
+def _iterate_with_person(snapshot: Snapshot, name: str) -> Iterator[tuple[str, tuple[Key, Any]]]:
+    for key, record in snapshot.get_table(name).items():
+        if name == "agreed_courses":
+            plan = snapshot.agreed_plans.get(record.plan)
+            yield plan.person if plan is not None else "", (key, record)
+        else:
+            yield record.person, (key, record)
+
+
+def _build_named(person: Person) -> Person:
+    """Return a person's record with id and name alone."""
+    empty = {column.attribute: type(getattr(person, column.attribute))() for column in TABLES["people"].columns}
+    empty |= {"start_date": None, "end_date": None}
+    return replace(person, **{**empty, "id": person.id, "name": person.name})

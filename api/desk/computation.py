@@ -7,8 +7,8 @@ import time
 from dataclasses import dataclass, field
 from typing import Literal
 
+from api.access.actor import Actor
 from api.desk.desk import Answer, Enquiry
-from api.desk.rights import Actor
 
 __all__ = ["Computation", "Phase", "Progress"]
 

@@ -12,9 +12,9 @@ import time
 import weakref
 from typing import Final
 
+from api.access.actor import Actor
 from api.desk.computation import Computation, Progress
 from api.desk.desk import Answer, Desk, Enquiry
-from api.desk.rights import Actor
 from api.desk.states import State
 from api.errors import BusyError
 from ontology.analysis.engine.deadline import heed

@@ -8,22 +8,25 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from api.access.actor import Actor
+from api.access.check import decide
+from api.access.reduce import reduce_result
+from api.access.rights import Kind
 from api.desk.answer_cache import AnswerCache
 from api.desk.gate import SlowGate
-from api.desk.names import Names
+from api.desk.names import Names, count
 from api.desk.parameters import (
     TODAY,
     USUAL_TIME,
     Asks,
     find_unknown_ids,
 )
-from api.desk.question import Act, Question, Subject
-from api.desk.rights import Actor
+from api.desk.question import PLACE, TEAM, Act, Question, Subject
 from api.desk.sheet import Sheet
 from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError, WrongParameter
@@ -61,10 +64,11 @@ class Enquiry:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the desk says."""
+    """What the desk says; `hidden`: of how many people of which team it does not tell."""
 
     enquiry: Enquiry
     result: Any
+    hidden: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def record(self) -> Any:
@@ -82,6 +86,8 @@ class Answer:
             members["remarks"] = [*state.remarks, *members.get("remarks", ())]
         if state.told is not None:
             members["state"] = state.told
+        if self.hidden:
+            members["hidden"] = dict(self.hidden)
         return members | {"cautions": list(self.cautions)}
 
     @property
@@ -105,12 +111,18 @@ class Answer:
         enquiry = self.enquiry
         sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, self.names)
         state = enquiry.state
-        remarks = (*state.remarks, *(sheet.remarks or getattr(self.record, "remarks", ())))
+        remarks = (*state.remarks, *(sheet.remarks or getattr(self.record, "remarks", ())), *self._tell_hidden())
         asked_next = sheet.next
         if state.told is not None:
             asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)
         title = sheet.title[:1].upper() + sheet.title[1:]
         return dataclasses.replace(sheet, title=title, remarks=remarks, cautions=self.cautions, next=asked_next)
+
+    def _tell_hidden(self) -> Iterator[str]:
+        """Yield how many people it does not tell of, team by team."""
+        for team, n in self.hidden.items():
+            of = self.names.team(team) if team in self.enquiry.state.snapshot.teams else "other teams"
+            yield f"{count(n, 'person', 'people')} of {of} {'is' if n == 1 else 'are'} not told: you may not see them."
 
 
 class Desk:
@@ -154,15 +166,34 @@ class Desk:
         ParameterError
             A limit is too high, an id in a parameter is unknown, or parameters do not go together.
         """
-        if question.needs not in actor.rights:
-            raise ForbiddenError("You may not ask this.")
         self.require_subject(state, subject)
+        if not self.may_ask(actor, state, question, subject, asked):
+            raise ForbiddenError("You may not ask this.")
         asked = self._complete(asked, state.today)
         wrong = find_unknown_ids(state.snapshot, asked)
         if wrong:
             raise ParameterError(*wrong)
         asked.check(state.snapshot)
         return Enquiry(actor, state, question, subject, asked)
+
+    def may_ask(
+        self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
+    ) -> bool:
+        """Whether an actor may ask this of a state, which must be as they see it; `asked` None: of the role held."""
+        if actor.is_owner:
+            return True
+        sight = state.sight
+        if sight is None or sight.actor != actor:
+            return False
+        person, team = subject.person_id or "", subject.id if subject.kind is TEAM else ""
+        if subject.kind is PLACE and subject.id in state.snapshot.places:
+            team = state.snapshot.places[subject.id].team
+        is_own_role = bool(person) and sight.is_of_standing(person, getattr(asked, "role", None))
+        kind = question.get_kind(subject.kind, is_of_standing=is_own_role)
+        if decide(actor, sight.build_right(kind, person=person, team=team)) == "rows":
+            return True
+        path = question.get_path(subject.kind, subject.id)
+        return kind is Kind.EXPLORATION and asked is not None and sight.is_shown(person, path, asked.texts)
 
     def _complete(self, asked: Asks, today: dt.date) -> Asks:
         """Fill in today and the usual time, and keep the time limit within the settings."""
@@ -185,7 +216,7 @@ class Desk:
         question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
         texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
         state = f"{enquiry.state.key} {self._version}"
-        whole = "\n".join((question, texts, form, state, enquiry.actor.sees))
+        whole = "\n".join((question, texts, form, state, enquiry.actor.key))
         return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
     def tag_record(self, state: State, subject: Subject, more: str, actor: Actor, form: str) -> str:
@@ -193,7 +224,7 @@ class Desk:
         snapshot = state.snapshot
         of_state = (snapshot.store_id, f"{snapshot.revision}{state.own_key}")
         parts = (f"{subject.kind.value}/{subject.id}", more, form, *of_state)
-        return hashlib.sha256("\n".join((*parts, self._version, actor.sees)).encode()).hexdigest()[:32]
+        return hashlib.sha256("\n".join((*parts, self._version, actor.key)).encode()).hexdigest()[:32]
 
     def answer(self, enquiry: Enquiry) -> Answer:
         """Return the answer; a slow one may have to wait for its turn.
@@ -209,8 +240,14 @@ class Desk:
             return self.compute(enquiry)
 
     def compute(self, enquiry: Enquiry) -> Answer:
-        """Return the answer; who calls it has a place in the gate where the question is slow."""
-        return Answer(enquiry, enquiry.question.compute(enquiry.state.snapshot, enquiry.subject, enquiry.asked))
+        """Return the answer, without whom the actor may not see; a slow one has its place in the gate already."""
+        question, state = enquiry.question, enquiry.state
+        snapshot = state.snapshot if question.is_of_seen else state.get_whole()
+        result = question.compute(snapshot, enquiry.subject, enquiry.asked)
+        if not state.unseen or not question.is_about_people or question.is_of_seen:
+            return Answer(enquiry, result)
+        reduced, gone = reduce_result(result, state.unseen)
+        return Answer(enquiry, reduced, state.sight.find_teams_of(gone) if state.sight is not None else {})
 
     def ask(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Answer:
         """Receive a question and answer it."""

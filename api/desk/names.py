@@ -10,7 +10,7 @@ from datetime import date
 
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
-from ontology.snapshot.names import get_name
+from ontology.snapshot.names import get_name, get_person_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Names", "amount", "count", "join_names"]
@@ -69,6 +69,8 @@ class Names:
     def _find(self, table: str, record_id: str) -> str:
         if table in ("places", "sessions"):
             return self.place(record_id) if table == "places" else self.session(record_id)
+        if table == "people":
+            return get_person_name(self._snapshot, record_id)
         return get_name(getattr(self._snapshot, table), record_id)
 
     def ref(self, table: str, record_id: str | None) -> Ref | None:

@@ -10,9 +10,9 @@ from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any, Final, Literal
 
+from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import Asks
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.titles import read_title
 from ontology.snapshot.snapshot import Snapshot
@@ -137,8 +137,12 @@ class Question:
         result -> the record of type `answers`; left out where the result is that record.
     cautions : tuple of str
         What the answer must not be taken for.
-    needs : Right
-        What one must be allowed to see.
+    needs : Kind
+        Of which kind it is in the table of rights; asked of a role it is about the framework alone.
+    is_standing_for_own_role : bool
+        Whether it tells where a person stands, and no exploration, for the role they hold or one of their team's.
+    is_of_seen : bool
+        Whether it is answered from what the actor may see alone: what is found tells by its number what there is.
     show : callable
         (result, Subject, asked, Names) -> Sheet, without the cautions, which the desk adds.
     is_slow : bool
@@ -161,8 +165,10 @@ class Question:
     answers: type[Any]
     compute: Callable[[Snapshot, Subject, Any], Any]
     cautions: tuple[str, ...]
-    needs: Right
+    needs: Kind
     show: Callable[[Any, Subject, Any, Names], Sheet]
+    is_standing_for_own_role: bool = False
+    is_of_seen: bool = False
     tell: Callable[[Any], Any] = _get_itself
     is_slow: bool = False
     is_private: bool = False
@@ -174,6 +180,17 @@ class Question:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "segment", self.segment or self.name)
+
+    @property
+    def is_about_people(self) -> bool:
+        """Whether an answer may tell of people."""
+        return self.needs is not Kind.FRAMEWORK or self.is_of_seen
+
+    def get_kind(self, subject: SubjectKind, *, is_of_standing: bool = False) -> Kind:
+        """Return of which kind it is, of a kind of subject; `is_of_standing`: for the role that a person holds."""
+        if subject is ROLE:
+            return Kind.FRAMEWORK
+        return Kind.STANDING if is_of_standing and self.is_standing_for_own_role else self.needs
 
     def get_path(self, kind: SubjectKind, subject: str) -> str:
         """Return the path of its page, of a subject's id or what stands for it; with /api before it its answer's."""

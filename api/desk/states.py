@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Final
 
+from api.access.sight import Sight
 from api.desk.names import count
 from api.errors import ParameterError, WrongParameter
 from ontology.errors import InputError
@@ -68,7 +69,8 @@ class State:
     """The state of the store that is asked, and the day that is today in it.
 
     `told` is None for the present one; then there is no caution, and there are no remarks. `own_key` stands for what
-    the revision and the day do not say.
+    the revision and the day do not say. `snapshot` is what may be seen of it, `unseen` the people who may not be told
+    of; by itself a state is seen whole.
     """
 
     snapshot: Snapshot
@@ -78,6 +80,19 @@ class State:
     caution: str = ""
     remarks: tuple[str, ...] = ()
     own_key: str = ""
+    sight: Sight | None = None
+    whole: Snapshot | None = None
+    unseen: frozenset[str] = frozenset()
+
+    def see(self, sight: Sight) -> State:
+        """Return the state as it is seen by who has this sight."""
+        whole = self.get_whole()
+        seen = sight.look(whole)
+        return replace(self, snapshot=seen.snapshot, sight=sight, whole=whole, unseen=seen.unseen)
+
+    def get_whole(self) -> Snapshot:
+        """Return all of it, whatever may be seen: what answers are worked out of."""
+        return self.snapshot if self.whole is None else self.whole
 
     @property
     def key(self) -> str:

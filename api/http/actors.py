@@ -1,18 +1,25 @@
-"""Who asks. Until there is sign-in that is the owner of this machine, who may look as any person. Imports Flask."""
+"""Who asks: whoever has signed in, or, where nobody signs in, the owner of this machine, who may look as any person.
+
+Imports Flask.
+"""
 
 from __future__ import annotations
 
 import dataclasses
-from typing import Final
+from typing import Final, cast
 from urllib.parse import quote, unquote
 
-from flask import Response
+from flask import Response, g
 
+from api.access.access import read_bearer
+from api.access.actor import LOCAL_OWNER, Actor
+from api.access.sight import Sight
+from api.desk.desk import get_utc_day
 from api.desk.names import Names
-from api.desk.rights import LOCAL_OWNER, Actor
+from api.http.access_context import get_access, read_session_secret
 from api.http.context import get_desk, get_request
 
-__all__ = ["get_actor", "look_as"]
+__all__ = ["get_actor", "get_sight", "look_as"]
 
 #: The cookie that keeps as whom one looks.
 COOKIE: Final = "newel-looks-as"
@@ -20,7 +27,28 @@ _A_MONTH_S: Final = 30 * 24 * 3600
 
 
 def get_actor() -> Actor:
-    """Return who asks: the local owner, under the name of the person they look as where there is such a person."""
+    """Return who asks: the account that signed in, with the rights of this request; where nobody does, the owner."""
+    sight = get_sight()
+    return _get_local_owner() if sight is None else sight.actor
+
+
+def get_sight() -> Sight | None:
+    """Return what who asks may see, the same throughout a request; None: all, there being no accounts."""
+    access = get_access()
+    if access is None:
+        return None
+    sight = cast("Sight | None", getattr(g, "sight", None))
+    if sight is None:
+        request, graph, today = get_request(), get_desk().graph, get_utc_day()
+        present = graph.get_snapshot()  # rights are those of today, whichever state is asked
+        bearer = read_bearer(request.headers.get("Authorization", ""))
+        actor = access.identify(read_session_secret(), bearer, present, today)
+        g.sight = sight = Sight(actor, present, today)
+    return sight
+
+
+def _get_local_owner() -> Actor:
+    """Return the local owner, under the name of the person they look as where there is such a person."""
     request = get_request()
     # most programs send none, and looking for it costs as much as a part of a short answer
     person_id = unquote(request.cookies.get(COOKIE, "")) if "HTTP_COOKIE" in request.environ else ""
@@ -29,7 +57,7 @@ def get_actor() -> Actor:
     snapshot = get_desk().graph.get_snapshot()  # who asks is of today, whichever state is asked
     if person_id not in snapshot.people:
         return LOCAL_OWNER
-    return dataclasses.replace(LOCAL_OWNER, name=Names(snapshot).person(person_id), person_id=person_id)
+    return dataclasses.replace(LOCAL_OWNER, name=Names(snapshot).person(person_id), person=person_id)
 
 
 def look_as(response: Response, person_id: str) -> Response:

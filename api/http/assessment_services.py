@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from api.access.seen_graph import RecordGraph
 from api.errors import FieldError, FieldsError
 from api.http.collection import COLLECTIONS
 from api.http.record_services import Overtaken
 from ontology.errors import FindingsError
-from ontology.live.live_graph import Change, LiveGraph
+from ontology.live.live_graph import Change
 from ontology.model.company_tables import ASSESSMENTS
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
@@ -43,7 +44,7 @@ class StoredAssessments:
     remarks: tuple[str, ...]
 
 
-def store_assessments(graph: LiveGraph, bodies: Sequence[Mapping[str, Any]], *, who: str) -> StoredAssessments:
+def store_assessments(graph: RecordGraph, bodies: Sequence[Mapping[str, Any]], *, who: str) -> StoredAssessments:
     """Store assessments that are new, each with its last valid day by its competency's rule, in one commit.
 
     Parameters
@@ -77,7 +78,7 @@ def store_assessments(graph: LiveGraph, bodies: Sequence[Mapping[str, Any]], *, 
         return StoredAssessments(tuple(items), tuple(remark.reason for remark in applied.remarks))
 
 
-def _load(graph: LiveGraph, snapshot: Snapshot, bodies: Sequence[Mapping[str, Any]]) -> list[Any]:
+def _load(graph: RecordGraph, snapshot: Snapshot, bodies: Sequence[Mapping[str, Any]]) -> list[Any]:
     items: dict[Any, Any] = {}
     wrong: dict[int, Sequence[FieldError]] = {}
     for row, body in enumerate(bodies):

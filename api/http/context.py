@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Final, cast
 
 from flask import Request, Response, current_app, g, has_request_context, request
 from werkzeug.local import LocalProxy
 
+from api.access.seen_graph import RecordGraph, SeenGraph
+from api.access.sight import Sight
 from api.desk.desk import Desk
 from api.desk.states import NOW, STATE_PARAMETERS, State, StateAsked
 from api.errors import ParameterError, WrongParameter
@@ -27,9 +30,11 @@ def get_request() -> Request:
     return cast("LocalProxy[Request]", request)._get_current_object()
 
 
-def get_graph() -> LiveGraph:
-    """Return the live graph this application serves."""
-    return get_desk().graph
+def get_graph() -> RecordGraph:
+    """Return the live graph this application serves, as who asks may see and change it."""
+    desk = get_desk()
+    sight = desk.find_sight()
+    return desk.graph if sight is None else SeenGraph(desk.graph, sight)
 
 
 def get_settings() -> Settings:
@@ -37,9 +42,9 @@ def get_settings() -> Settings:
     return get_desk().settings
 
 
-def get_desk() -> Desk:
+def get_desk() -> RequestDesk:
     """Return the desk that answers for this application."""
-    return cast(Desk, current_app.extensions[EXTENSION])
+    return cast("RequestDesk", current_app.extensions[EXTENSION])
 
 
 def get_snapshot() -> Snapshot:
@@ -48,17 +53,35 @@ def get_snapshot() -> Snapshot:
 
 
 class RequestDesk(Desk):
-    """The desk of an application: the state that is asked is the one that the request names, everywhere."""
+    """The desk of an application: the state that is asked is the one that the request names, as who asks may see it.
+
+    `find_sight` returns what who asks may see; None: all.
+    """
+
+    def __init__(
+        self, graph: LiveGraph, settings: Settings, version: str, find_sight: Callable[[], Sight | None]
+    ) -> None:
+        super().__init__(graph, settings, version)
+        self._find_sight = find_sight
+
+    def find_sight(self) -> Sight | None:
+        """Return what who asks may see; None: all, also outside a request."""
+        return self._find_sight() if has_request_context() else None
+
+    def choose_state(self, asked: StateAsked = NOW) -> State:
+        """Return a state as who asks may see it, whatever the request names."""
+        state, sight = super().get_state(asked), self.find_sight()
+        return state if sight is None else state.see(sight)
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""
         if asked is not NOW or not has_request_context():
-            return super().get_state(asked)
+            return self.choose_state(asked)
         kept = cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
         state = cast("State | None", kept.get("state"))
         if state is None:
             named = get_request()
-            state = super().get_state(read_state_asked(named))
+            state = self.choose_state(read_state_asked(named))
             if named.method in SAFE_METHODS:
                 kept["state"] = state
         return state

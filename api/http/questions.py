@@ -10,7 +10,6 @@ from flask import Response
 from api.desk.desk import Desk, Enquiry
 from api.desk.parameters import Asks
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
-from api.desk.rights import Right
 from api.http.actors import get_actor
 from api.http.answer_schemas import build_answer_schema
 from api.http.arguments import read_query
@@ -79,8 +78,7 @@ def get_cache_rules(question: Question, form: str) -> Rules:
     What belongs to one person stays in no cache in any form; nor does a page or file about people, which another
     reader of the same machine could leaf back to.
     """
-    is_about_people = question.needs is not Right.SEE_FRAMEWORK
-    if question.is_private or (is_about_people and form not in _FOR_PROGRAMS):
+    if question.is_private or (question.is_about_people and form not in _FOR_PROGRAMS):
         return _PRIVATE_RULES
     return SHARED_RULES
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
 
+from api.access.seen_graph import RecordGraph
 from api.errors import FieldError, FieldsError
 from api.http.collection import Collection
 from ontology.errors import ConflictError, Finding
-from ontology.live.live_graph import Change, LiveGraph
+from ontology.live.live_graph import Change
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
@@ -28,7 +29,7 @@ class Written:
 
 
 def create_item(
-    graph: LiveGraph, collection: Collection, body: Mapping[str, Any], *, who: str, note: str = ""
+    graph: RecordGraph, collection: Collection, body: Mapping[str, Any], *, who: str, note: str = ""
 ) -> Written:
     """Store a new item; where it tells when it was written down and the body does not, that is today (UTC).
 
@@ -58,7 +59,7 @@ def create_item(
 
 
 def put_item(
-    graph: LiveGraph,
+    graph: RecordGraph,
     collection: Collection,
     item_id: str,
     body: Mapping[str, Any],
@@ -101,7 +102,7 @@ def put_item(
 
 
 def remove_item(
-    graph: LiveGraph, collection: Collection, item_id: str, *, who: str, check: Precondition, note: str = ""
+    graph: RecordGraph, collection: Collection, item_id: str, *, who: str, check: Precondition, note: str = ""
 ) -> None:
     """Remove the item of an id; `note` as in `create_item`.
 
@@ -131,7 +132,7 @@ def remove_item(
 
 
 def change_items(
-    graph: LiveGraph,
+    graph: RecordGraph,
     collection: Collection,
     bodies: Sequence[Mapping[str, Any]],
     gone: Sequence[Any],
@@ -173,7 +174,7 @@ def change_items(
 
 
 def _load_items(
-    graph: LiveGraph, collection: Collection, snapshot: Snapshot, bodies: Sequence[Mapping[str, Any]]
+    graph: RecordGraph, collection: Collection, snapshot: Snapshot, bodies: Sequence[Mapping[str, Any]]
 ) -> dict[str, Any]:
     """Return the items of some bodies by their ids in addresses; FieldsError tells what is wrong with all of them."""
     items: dict[str, Any] = {}

@@ -6,10 +6,11 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from api.access.seen_graph import RecordGraph
 from api.http.record_services import Overtaken
 from ontology.analysis.sessions.results import ResultFault, SessionResult, SessionResults, enter_results, get_results
 from ontology.errors import NewelError
-from ontology.live.live_graph import Change, LiveGraph
+from ontology.live.live_graph import Change
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["StoredResults", "store_results"]
@@ -26,7 +27,7 @@ class StoredResults:
 
 
 def store_results(
-    graph: LiveGraph,
+    graph: RecordGraph,
     session_id: str,
     rows: Sequence[SessionResult],
     *,

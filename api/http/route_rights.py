@@ -12,11 +12,12 @@ from typing import Final
 
 from flask import Flask
 
-from api.access.kinds import EXPLORED, TABLE_KINDS, get_question_kind
+from api.access.kinds import TABLE_KINDS
 from api.access.rights import Kind, Verb
+from api.desk.question import SubjectKind
 from api.http.collection import COLLECTIONS
 from api.http.records import BELOW
-from api.questions import list_questions
+from api.questions import list_questions, load_question
 
 __all__ = ["OPEN", "RouteRight", "find_right", "list_rightless", "require_rights"]
 
@@ -73,7 +74,7 @@ class RouteRight:
     @property
     def hangs_on_role(self) -> bool:
         """Whether it is known only with the role asked about: for another one than their own it is exploration."""
-        return self.table == "people" and self.question in EXPLORED
+        return self.table == "people" and bool(self.question) and load_question(self.question).is_standing_for_own_role
 
 
 def require_rights(app: Flask) -> None:
@@ -155,7 +156,7 @@ def _find_of_question(table: str, segment: str, verb: Verb) -> RouteRight | None
         return None
     if verb is not Verb.SEE:
         return RouteRight(_ACTS[name], verb, table, name) if name in _ACTS else None
-    return RouteRight(get_question_kind(name, table), verb, table, name)
+    return RouteRight(load_question(name).get_kind(SubjectKind(table)), verb, table, name)
 
 
 @cache

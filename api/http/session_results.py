@@ -9,8 +9,8 @@ from typing import Final
 from flask import Response, request
 from marshmallow import Schema, fields
 
+from api.access.actor import LOCAL_OWNER
 from api.desk.desk import get_utc_day
-from api.desk.rights import LOCAL_OWNER
 from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
 from api.http.answer_schemas import build_part_schema

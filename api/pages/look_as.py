@@ -6,8 +6,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.actor import Actor
 from api.desk.names import Names, count
-from api.desk.rights import Actor
 from api.pages.page import Page
 from ontology.model.records import Person
 from ontology.snapshot.names import sort_people
@@ -48,7 +48,7 @@ def build_view(
     ids = [one for one in snapshot.people if found is None or one in found]
     people = [snapshot.people[one] for one in sort_people(snapshot.people, ids)]
     picks = [Pick(row.id, names.person(row.id), _tell_place(row, names)) for row in people[:_MOST]]
-    present = actor.name if actor.person_id else ""
+    present = actor.name if actor.person else ""
     lead = f"You look as {present}." if present else "You look as nobody yet: choose a person."
     if found is not None and people:
         lead = f"{count(len(people), 'person has', 'people have')} the words “{q}” in their name."

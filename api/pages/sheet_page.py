@@ -11,7 +11,6 @@ from typing import Any, Final
 from api.desk.desk import Answer, Enquiry
 from api.desk.names import Names
 from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, Question, Subject, SubjectKind
-from api.desk.rights import Right
 from api.desk.sheet import Next
 from api.pages.addresses import add_form, build_address, build_record_address
 from api.pages.ask_form import list_fields
@@ -52,7 +51,7 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
     }
     way = find_way_of(enquiry.subject, enquiry.question)
     trail = list_trail_of(enquiry.subject, answer.names)
-    is_private = enquiry.question.needs is not Right.SEE_FRAMEWORK
+    is_private = enquiry.question.is_about_people
     return Page("sheet.html", values, way=way, trail=trail, is_private=is_private)
 
 
@@ -63,7 +62,7 @@ def find_way_of(subject: Subject, question: Question) -> Way:
         return "stand"
     if kind in (TEAM, PLACE, SESSION):
         return "cover"
-    is_of_cover = kind is COMPANY and question.needs is not Right.SEE_FRAMEWORK and question.name != "findings"
+    is_of_cover = kind is COMPANY and question.is_about_people and question.name != "findings"
     return "cover" if is_of_cover else "framework"
 
 

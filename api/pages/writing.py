@@ -12,9 +12,9 @@ from typing import Any, Final
 
 from jinja2 import Template
 
+from api.access.actor import LOCAL_OWNER, Actor
 from api.desk.desk import Answer
 from api.desk.names import amount, count, join_names
-from api.desk.rights import LOCAL_OWNER, Actor
 from api.pages.addresses import add_form, build_address, build_record_address
 from api.pages.cells import write_cell, write_day, write_prose, write_short_day, write_state
 from api.pages.cover_table import write_boxes, write_needs, write_places

@@ -21,6 +21,8 @@ class Names:
 
     def get(self, table: str, record_id: str) -> str:
         """Return the label or name of a record of a table ("people"), or its id."""
+        if table == "people":
+            return get_name(names.get_person_name(self.snapshot, record_id), record_id)
         return get_name(names.get_name(getattr(self.snapshot, table), record_id), record_id)
 
     def join(self, table: str, ids: Iterable[str]) -> str:

@@ -13,10 +13,10 @@ from typing import Any, Final
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
+from api.access.actor import Actor
 from api.desk.kinds import CompetencyId, PersonId
 from api.desk.parameters import Asks, param
 from api.desk.question import TEAM, Subject
-from api.desk.rights import Actor
 from api.errors import FieldError
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
@@ -85,7 +85,7 @@ def show_sheet(id: str) -> PlainResponse:
     _require_known(snapshot, competency, person)
     person = "" if competency else person
     source = "certificate" if competency and snapshot.competencies[competency].is_certificate else ""
-    filled = Filled(str(state.today), source or find_default_source(snapshot, actor.person_id), {})
+    filled = Filled(str(state.today), source or find_default_source(snapshot, actor.person), {})
     if is_sent and (competency or person):
         about, pairs = list_pairs(snapshot, id, state.today, person=person, competency=competency)
         keys = [(who if about == "person" else what.id, who, what) for who, what in pairs]
@@ -95,7 +95,7 @@ def show_sheet(id: str) -> PlainResponse:
             asks = {"competency": competency} if competency else {"person": person}
             return redirect(build_address("teams", id, "assess", asks), HTTPStatus.SEE_OTHER)
     view = build_sheet_view(
-        snapshot, id, state.today, person=person, competency=competency, own_id=actor.person_id, filled=filled
+        snapshot, id, state.today, person=person, competency=competency, own_id=actor.person, filled=filled
     )
     return _send(describe_sheet(view), filled)
 
@@ -123,7 +123,7 @@ def _take(snapshot: Snapshot, actor: Actor, rows: Sequence[_Row]) -> tuple[Fille
     if not rows:
         return replace(filled, errors=(_NOTHING,)), None
     bodies = [_build_body(row, above, actor) for row in rows]
-    wrong = {at: (_LOCKED,) for at, row in enumerate(rows) if row.person == actor.person_id}
+    wrong = {at: (_LOCKED,) for at, row in enumerate(rows) if row.person == actor.person}
     if wrong:
         return _mark(filled, rows, wrong), None
     remarks = {row.key: _tell_remark(snapshot, row, body) for row, body in zip(rows, bodies, strict=True)}
@@ -149,7 +149,7 @@ def _build_body(row: _Row, above: Mapping[str, str], actor: Actor) -> dict[str, 
         "level": int(text) if text.isascii() and text.isdigit() and len(text) < 10 else text,
         "date": above["date"],
         "source": source,
-        "assessor": "" if source == "certificate" else actor.person_id or actor.name,
+        "assessor": "" if source == "certificate" else actor.person or actor.name,
     }
 
 

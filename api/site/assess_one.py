@@ -12,7 +12,7 @@ from typing import Final
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
-from api.desk.rights import Actor
+from api.access.actor import Actor
 from api.errors import FieldError, FieldsError, get_kind
 from api.http.actors import get_actor
 from api.http.collection import COLLECTIONS
@@ -55,9 +55,9 @@ def show_form() -> Response:
     if "source" not in filled:
         competency = state.snapshot.competencies.get(texts.get("competency", ""))
         is_certificate = competency is not None and competency.is_certificate
-        texts["source"] = "certificate" if is_certificate else find_default_source(state.snapshot, actor.person_id)
-    if actor.person_id:
-        texts["assessor"] = actor.person_id
+        texts["source"] = "certificate" if is_certificate else find_default_source(state.snapshot, actor.person)
+    if actor.person:
+        texts["assessor"] = actor.person
     return _send(state.snapshot, texts)
 
 
@@ -67,10 +67,10 @@ def store() -> PlainResponse:
     sent = read_sent(_TABLE)
     heard = sent.typed.pop(_HEARD, "")
     typed = sent.typed
-    if actor.person_id:
-        typed["assessor"] = "" if typed.get("source") in ("certificate", "self") else actor.person_id
+    if actor.person:
+        typed["assessor"] = "" if typed.get("source") in ("certificate", "self") else actor.person
     body = read_form(snapshot, _TABLE, typed, None)
-    is_own = is_own_word({name: str(text) for name, text in body.members.items()}, actor.person_id)
+    is_own = is_own_word({name: str(text) for name, text in body.members.items()}, actor.person)
     try:
         check_sent(sent)
         if not is_own:
@@ -94,9 +94,9 @@ def _find_faults(error: InputError | ConflictError, body: Body, typed: Mapping[s
 
 def _require_another(body: Body, actor: Actor) -> None:
     """Raise FieldsError where someone would assess themselves."""
-    if actor.person_id and body.members.get("person") == actor.person_id:
+    if actor.person and body.members.get("person") == actor.person:
         reason = "is who assesses: nobody assesses themselves"
-        raise FieldsError("Nobody assesses themselves.", [FieldError("/person", actor.person_id, reason)])
+        raise FieldsError("Nobody assesses themselves.", [FieldError("/person", actor.person, reason)])
 
 
 def _find_remark(snapshot: Snapshot, body: Body) -> str:
@@ -116,5 +116,5 @@ def _send(
     form = build_form_view(snapshot, _TABLE, texts, item=None, action=get_request().path, hidden=hidden, faults=faults)
     form = replace(form, heading="Record an assessment")
     today = get_desk().get_state().today
-    view = build_view(form, snapshot, today, own_id=get_actor().person_id, remark=remark)
+    view = build_view(form, snapshot, today, own_id=get_actor().person, remark=remark)
     return send_page(describe_one(view), status=status)

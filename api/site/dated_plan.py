@@ -35,5 +35,5 @@ def show_plan(id: str) -> Response:
     if isinstance(answer, Response):
         return answer
     figure = draw_answer(answer, "A bar for each course, from its first day to its last; the table says the same.")
-    page = describe_dated_plan(answer, figure, is_self=get_actor().person_id == id)
+    page = describe_dated_plan(answer, figure, is_self=get_actor().person == id)
     return send_page(page, is_tagged=answer.is_final)

@@ -9,7 +9,6 @@ from flask import Blueprint, Response
 from api.desk.desk import State
 from api.desk.parameters import Asks
 from api.desk.question import COMPETENCY, ROLE, Subject
-from api.desk.rights import Right
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
@@ -47,10 +46,10 @@ def show_competency(id: str) -> Response:
     unchanged = _read_and_compare()
     if unchanged is not None:
         return unchanged
-    state, subject, actor = get_desk().get_state(), Subject(COMPETENCY, id), get_actor()
+    state, subject = get_desk().get_state(), Subject(COMPETENCY, id)
     get_desk().require_subject(state, subject)
-    held = _ask(state, "holders", subject) if Right.SEE_COMPANY in actor.rights else None
-    view = build_competency_view(state.snapshot, id, held, Right.SEE_PERSON in actor.rights)
+    held = _ask(state, "holders", subject) if _may_ask(state, "holders", subject) else None
+    view = build_competency_view(state.snapshot, id, held, not state.unseen)
     return _send(
         describe_competency(view, draw_record(subject, "Courses, levels and roles, each leads to its page.")),
         "competencies",
@@ -66,8 +65,7 @@ def show_role(id: str) -> Response:
     state, subject = get_desk().get_state(), Subject(ROLE, id)
     get_desk().require_subject(state, subject)
     alike = _ask(state, "similar", subject, limit=DEFAULT_SIMILAR).roles
-    sees_places = Right.SEE_TEAM in get_actor().rights
-    places = state.snapshot.get_places_of_role(id) if sees_places else None
+    places = state.snapshot.get_places_of_role(id) or (None if state.sight is not None else ())
     view = build_role_view(state.snapshot, id, alike, places)
     return _send(describe_role(view, draw_record(subject, "Every competency leads to its page.")), "roles", id)
 
@@ -93,6 +91,10 @@ def _read_and_compare() -> Response | None:
     """Refuse what cannot be asked here; return 304 where the browser has the page already."""
     read_asked(Asks, get_request().args)
     return find_unchanged()
+
+
+def _may_ask(state: State, name: str, subject: Subject) -> bool:
+    return get_desk().may_ask(get_actor(), state, load_question(name), subject)
 
 
 def _ask(state: State, name: str, subject: Subject, **asked: Any) -> Any:

@@ -40,7 +40,7 @@ def get_kept() -> KeptWays:
 
 def show_kept() -> Response:
     """Show what is kept; who looks as nobody chooses first."""
-    person = get_actor().person_id
+    person = get_actor().person
     if not person:
         return go("/me")
     view = build_view(get_kept().list(person), get_desk().get_state().snapshot.revision)
@@ -49,7 +49,7 @@ def show_kept() -> Response:
 
 def keep() -> Response:
     """Keep a way or plan of whom one looks as."""
-    person, form, state = get_actor().person_id, get_request().form, get_desk().get_state()
+    person, form, state = get_actor().person, get_request().form, get_desk().get_state()
     if not person:
         return go("/me")
     address, words = form.get("address", ""), form.get("words", "")
@@ -63,7 +63,7 @@ def keep() -> Response:
 
 def remove() -> Response:
     """Keep something no longer."""
-    person, number = get_actor().person_id, get_request().form.get("number", "")
+    person, number = get_actor().person, get_request().form.get("number", "")
     if person and number.isascii() and number.isdecimal():
         get_kept().remove(person, int(number[:18]))
     return go("/me/kept")

@@ -11,8 +11,8 @@ from flask import Blueprint, Response, redirect, request
 from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response as PlainResponse
 
+from api.access.actor import Actor
 from api.desk.names import count
-from api.desk.rights import Actor
 from api.errors import get_kind
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_graph, get_settings
@@ -50,7 +50,7 @@ def build_blueprint() -> Blueprint:
 
 def get_sender(actor: Actor) -> str:
     """Return what the loads of somebody are kept under: nobody else sees them."""
-    return f"person {actor.person_id}" if actor.person_id else actor.name
+    return f"person {actor.person}" if actor.person else actor.name
 
 
 def _get_load(n: int) -> KeptLoad:

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from flask import Blueprint, Response
 
-from api.desk.rights import Actor
+from api.access.actor import Actor
 from api.errors import ParameterError, WrongParameter
 from api.http.actors import get_actor
 from api.http.collection import COLLECTIONS
@@ -46,16 +46,16 @@ def show_my_data() -> Response:
     actor, form = get_actor(), get_request().args.get("format", "")
     if form and form not in _FORMS:
         raise ParameterError(WrongParameter("format", form, f"must be one of {', '.join(_FORMS)}"))
-    if not actor.person_id:
+    if not actor.person:
         return send_page(describe_my_data(None))
     snapshot = get_desk().get_state().snapshot
-    about = collect_about(snapshot, actor.person_id)
+    about = collect_about(snapshot, actor.person)
     if form:
         return _send(form, actor, snapshot, about)
     lives = find_personal_lives(get_graph().store, list(list_subjects(about)))
-    n_kept = len(get_kept().list(actor.person_id))
+    n_kept = len(get_kept().list(actor.person))
     n_loads = len(get_load_desk().kept.list_of(get_sender(actor)))
-    return send_page(describe_my_data(build_my_data(snapshot, actor.person_id, about, lives, n_kept, n_loads)))
+    return send_page(describe_my_data(build_my_data(snapshot, actor.person, about, lives, n_kept, n_loads)))
 
 
 def _send(form: str, actor: Actor, snapshot: Snapshot, about: AboutPerson) -> Response:
@@ -82,10 +82,10 @@ def _build_json_ld(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> byte
 def _build_json(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> bytes:
     kept = [
         {"address": one.address, "words": one.words, "day": one.day.isoformat()}
-        for one in get_kept().list(actor.person_id)
+        for one in get_kept().list(actor.person)
     ]
     told: dict[str, Any] = {
-        "person": actor.person_id,
+        "person": actor.person,
         "revision": snapshot.revision,
         "records": {
             name: [COLLECTIONS[name].dump_item(record) for record in records] for name, records in about.own.items()
@@ -119,7 +119,7 @@ def _build_workbook(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> byt
         for name, records in about.own.items()
     ]
     named = Sheet("named for others", ("table", "column", "day", "competency"), _list_named(about))
-    kept = [(one.address, one.words, one.day) for one in get_kept().list(actor.person_id)]
+    kept = [(one.address, one.words, one.day) for one in get_kept().list(actor.person)]
     return build_book([*sheets, named, Sheet("kept ways and plans", ("address", "words", "day"), kept)])
 
 

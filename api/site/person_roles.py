@@ -57,7 +57,7 @@ def show_choice(id: str) -> Response:
         cautions = (question.cautions[0], *cautions)
     found = find_by_words("roles", words) if words else None
     view = build_choice(answer.result, similar, answer.names, id, show=show, q=words, found=found, own=own)
-    page = describe_choice(view, answer, cautions, is_self=actor.person_id == id)
+    page = describe_choice(view, answer, cautions, is_self=actor.person == id)
     return send_page(page, is_tagged=answer.is_final)
 
 
@@ -76,4 +76,4 @@ def show_missing(id: str) -> Response:
     levels = desk.ask(actor, enquiry.state, question, enquiry.subject, asked)
     view = build_missing(answer.result, levels.result, enquiry.state.snapshot)
     has_role = get_person_on(enquiry.state.snapshot, id, on).role == answer.result.role
-    return send_page(describe_missing(view, answer, is_self=actor.person_id == id, has_role=has_role), is_tagged=True)
+    return send_page(describe_missing(view, answer, is_self=actor.person == id, has_role=has_role), is_tagged=True)

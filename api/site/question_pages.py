@@ -12,7 +12,6 @@ from api.desk.desk import Answer, Enquiry
 from api.desk.naming import take_ids
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
-from api.desk.rights import Right
 from api.desk.states import STATE_PARAMETERS
 from api.errors import ParameterError, WrongParameter
 from api.http.actors import get_actor
@@ -121,7 +120,7 @@ def read_filled(asks: type[Asks], but: Collection[str] = ()) -> MultiDict[str, s
 
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
     def view(id: str = "") -> Response:
-        unchanged = find_unchanged(is_private=question.needs is not Right.SEE_FRAMEWORK)
+        unchanged = find_unchanged(is_private=question.is_about_people)
         if unchanged is not None:
             return unchanged
         answer = ask_for_page(question, kind, id)

@@ -15,7 +15,7 @@ from urllib.parse import quote, urlencode
 
 from flask import Response
 
-from api.desk.rights import Actor
+from api.access.actor import Actor
 from api.desk.states import STATE_PARAMETERS, State
 from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
@@ -93,7 +93,7 @@ def _build_tag(actor: Actor) -> str:
     request, state = get_request(), get_desk().get_state()
     # the forms of a page hold the token of a session
     session = hashlib.sha256(read_session_secret().encode()).hexdigest()
-    asked = (request.full_path, request.headers.get(PART, ""), actor.sees, actor.person_id, session)
+    asked = (request.full_path, request.headers.get(PART, ""), actor.key, actor.person, session)
     return hashlib.sha256("\n".join((*asked, state.key, _get_program())).encode()).hexdigest()[:32]
 
 

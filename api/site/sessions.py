@@ -85,7 +85,7 @@ def enter_session(id: str) -> PlainResponse:
             get_graph(),
             id,
             rows,
-            entered_by=actor.person_id or actor.name,
+            entered_by=actor.person or actor.name,
             who=actor.name,
             today=state.today,
             refuse=_FaultsError,

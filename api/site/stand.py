@@ -41,9 +41,9 @@ def build_blueprint() -> Blueprint:
 def show_me() -> Response:
     """Lead to the page of whom one looks as; where that is nobody, or another is wanted, let one choose."""
     actor, asked = get_actor(), get_request().args
-    if actor.person_id and not asked.get("show") and not asked.get("q"):
+    if actor.person and not asked.get("show") and not asked.get("q"):
         on = f"?on={asked['on']}" if asked.get("on") else ""
-        return go(build_record_address("people", actor.person_id) + on)
+        return go(build_record_address("people", actor.person) + on)
     return _show_choice(asked.get("q", "").strip())
 
 
@@ -68,7 +68,7 @@ def show_person(id: str) -> Response:
     state, subject, on = enquiry.state, enquiry.subject, enquiry.asked.on
     agenda = load_question("person-agenda")
     coming = desk.ask(actor, state, agenda, subject, agenda.asks[PERSON](on=on, days=AHEAD))
-    is_self, reach = actor.person_id == id, None
+    is_self, reach = actor.person == id, None
     if is_self:
         roles = load_question("reachable-roles")
         reach = ask_if_quick(desk.receive(actor, state, roles, subject, roles.asks[PERSON](on=on)))

@@ -9,10 +9,10 @@ from typing import Any
 from flask import Blueprint, Response
 from werkzeug.exceptions import HTTPException
 
+from api.access.actor import Actor
 from api.desk.desk import Answer, State
 from api.desk.parameters import TODAY
 from api.desk.question import COMPANY, PERSON, TEAM, Subject
-from api.desk.rights import Actor
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
@@ -52,7 +52,7 @@ def show_today() -> Response:
     actor, state = get_actor(), get_desk().get_state()
     asked = read_asked(AskOnDay, get_request().args).on
     on = state.today if asked == TODAY else asked
-    if actor.person_id:
+    if actor.person:
         review = _ask_if_quick(actor, state, "framework-review", Subject(COMPANY))
         view = build_view(state, on, sections=tuple(_iterate_sections(actor, state, on, review)))
         return send_page(describe_today(view), is_tagged=not view.is_waiting)
@@ -77,7 +77,7 @@ def _ask_if_quick(actor: Actor, state: State, name: str, subject: Subject, **ask
 def _iterate_sections(actor: Actor, state: State, on: dt.date, review: Answer | None) -> Iterator[TodaySection]:
     """Yield the team's section, then the own one, then the framework's."""
     snapshot = state.snapshot
-    person = get_person_on(snapshot, actor.person_id, on)
+    person = get_person_on(snapshot, actor.person, on)
     if snapshot.get_cover_needs(person.team) or snapshot.get_places(person.team):
         team = Subject(TEAM, person.team)
         names = ("coverage", "filled-places", "single-points-of-failure")

@@ -37,5 +37,5 @@ def show_ways(id: str) -> Response:
         return answer
     view = build_view(answer, get_request().args.get("show", ""))
     figure = draw_answer(answer, "The ways as ladders: a rung for each role, the courses before each move.")
-    page = describe_ways(answer, view, figure, is_self=get_actor().person_id == id)
+    page = describe_ways(answer, view, figure, is_self=get_actor().person == id)
     return send_page(page, is_tagged=answer.is_final)

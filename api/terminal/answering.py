@@ -9,11 +9,11 @@ import json
 from collections.abc import Mapping
 from typing import Final
 
+from api.access.actor import LOCAL_OWNER
 from api.desk.desk import Answer, Desk
 from api.desk.naming import get_id, require_ids
 from api.desk.parameters import Asks, list_parameters, parse_asked
 from api.desk.question import Question, Subject, SubjectKind
-from api.desk.rights import LOCAL_OWNER
 from api.desk.states import StateAsked
 from api.json_text import to_json
 from api.questions import load_question

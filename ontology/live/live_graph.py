@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
-from ontology.errors import ConflictError, Finding, FindingsError, StaleError, StorageFullError
+from ontology.errors import Finding, FindingsError, InUseError, StaleError, StorageFullError
 from ontology.live.as_of import PastStates
 from ontology.live.compile import (
     CACHE_FROM,
@@ -231,21 +231,11 @@ def _require_unreferred(after: Snapshot, change: Change) -> None:
     gone = [(name, key) for name, key in change.remove if name != "scales" or not after.scales.get(key[0])]
     ids = [(name, key[0] if name == "scales" else "~".join(str(part) for part in key)) for name, key in gone]
     for record, referrers in find_referrers(after, ids).items():
-        _refuse(f"{record[1]!r} in {record[0]} cannot be removed: it is referred to by", record, referrers)
+        raise InUseError(f"{record[1]!r} in {record[0]} cannot be removed: it is referred to by", record, referrers)
 
 
 def _require_same_meanings(meanings: Sequence[MeaningChange]) -> None:
     for meaning in meanings:
-        _refuse(f"{meaning.reason[0].upper()}{meaning.reason[1:]}. Recorded are", meaning.about[:2], meaning.uses)
-
-
-def _refuse(detail: str, record: Sequence[str], users: Sequence[tuple[str, str]]) -> NoReturn:
-    """Raise the conflict of a change with what uses the record, a few of them in words."""
-    shown = ", ".join(f"{table} {key}" for table, key in users[:5])
-    more = f" and {len(users) - 5:,} more" if len(users) > 5 else ""
-    raise ConflictError(
-        f"{detail} {shown}{more}.",
-        table=record[0],
-        id=record[1],
-        referrers=[f"{table}/{key}" for table, key in users],
-    )
+        raise InUseError(
+            f"{meaning.reason[0].upper()}{meaning.reason[1:]}. Recorded are", meaning.about[:2], meaning.uses
+        )

@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ontology.model.columns import Key
 from ontology.model.folding import fold, split_words
 from ontology.model.records import Person
+from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 
@@ -22,6 +24,29 @@ def get_name(index: Mapping[str, Any], record_id: str) -> str:
     if record is None:
         return record_id
     return get_own_name(record) or record_id
+
+
+def get_person_name(snapshot: Snapshot, person_id: str) -> str:
+    """Return a person's name; where a state is seen in part, "someone" for whom it does not tell of."""
+    person = snapshot.people.get(person_id)
+    if person is not None:
+        return person.name or person_id
+    also_named = snapshot.also_named
+    return person_id if also_named is None else also_named.get(person_id, "someone")
+
+
+def list_told_names(snapshot: Snapshot, tables: Mapping[str, Mapping[Key, Any]]) -> dict[str, str]:
+    """Return id -> name of everyone whom records name who may be seen: who assessed, supervised, appointed. O(values)."""
+    people = snapshot.people
+    told: dict[str, str] = {}
+    for name, rows in tables.items():
+        fields = [column.attribute for column in TABLES[name].columns if column.attribute != "id"]
+        for record in rows.values():
+            for field in fields:
+                value = getattr(record, field)
+                if isinstance(value, str) and value in people:
+                    told[value] = people[value].name
+    return told
 
 
 def get_own_name(record: Any) -> str:

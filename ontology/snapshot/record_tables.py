@@ -38,6 +38,8 @@ class RecordTables(Keeper):
         self.revision = revision
         self.store_id = store_id
         self._tables: dict[str, dict[Key, Any]] = {}
+        #: Id -> name of people who may be told of without their record; for whom not everything is there.
+        self.also_named: Mapping[str, str] | None = None
         for name, table in TABLES.items():
             self._tables[name] = _sort_by_key(dict(table.iterate_keyed(records.get(name, ()))))
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any, cast
 
+from api.access.actor import LOCAL_OWNER
 from api.desk.desk import Answer, Desk, State
 from api.desk.parameters import list_parameters
 from api.desk.question import PERSON, ROLE, TEAM, Subject, SubjectKind
-from api.desk.rights import LOCAL_OWNER
 from api.json_text import to_json
 from api.questions import load_question
 from api.settings import Settings

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from hard_company import build_hard_company
 
+from api.access.actor import LOCAL_OWNER
 from api.desk.computations import Computations, StillComputing
 from api.desk.desk import Desk
 from api.desk.question import PERSON, TEAM, Subject
-from api.desk.rights import LOCAL_OWNER
 from api.questions import load_question
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph

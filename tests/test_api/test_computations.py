@@ -12,11 +12,11 @@ from typing import Any
 import pytest
 from rest_company import build_company
 
+from api.access.actor import LOCAL_OWNER, Actor
 from api.desk import computations as room
 from api.desk.computations import Computations, StillComputing
 from api.desk.desk import Answer, Desk, Enquiry
 from api.desk.question import PERSON, TEAM, Subject
-from api.desk.rights import LOCAL_OWNER, Actor
 from api.errors import BusyError
 from api.questions import load_question
 from api.settings import Settings

@@ -8,7 +8,7 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
-from api.desk.rights import LOCAL_OWNER, Right
+from api.access.actor import LOCAL_OWNER
 from api.http import actors
 from api.pages.error_page import build_view
 

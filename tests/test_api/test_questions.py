@@ -14,7 +14,6 @@ from rest_company import ASKED
 
 from api.desk.parameters import Parameter, list_parameters
 from api.desk.question import Question
-from api.desk.rights import Right
 from api.http.answer_schemas import find_sentence, iterate_records
 from api.questions import find_titles, list_questions
 from api.site.registry import list_designed_pages

@@ -10,8 +10,8 @@ from flask.testing import FlaskClient
 from html_forms import list_links
 from small_company import build_competencies, build_scale, build_snapshot
 
+from api.access.actor import LOCAL_OWNER
 from api.app import create_app
-from api.desk.rights import LOCAL_OWNER, Right
 from api.pages.search import KINDS, PAGE_SIZE, build_suggestions, build_view, mark_words
 from api.site import search as search_site
 from ontology.live.live_graph import LiveGraph

@@ -9,11 +9,11 @@ import pytest
 from flask.testing import FlaskClient
 from rest_company import ON
 
+from api.access.actor import LOCAL_OWNER, Actor
 from api.app import create_app
 from api.desk.desk import Desk
 from api.desk.parameters import parse_asked
 from api.desk.question import TEAM, Question, Subject
-from api.desk.rights import LOCAL_OWNER, Actor, Right
 from api.http import actors
 from api.questions import list_questions, load_question
 from api.settings import Settings

@@ -6,12 +6,12 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import TeamId
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -144,7 +144,7 @@ QUESTION = Question(
         cautions.NO_AUTHORISATION,
         cautions.BASIS,
     ),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
     is_slow=True,
 )

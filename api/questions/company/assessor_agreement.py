@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -86,6 +86,6 @@ QUESTION = Question(
     answers=AssessorAgreement,
     compute=by_names(compute_assessor_agreement),
     cautions=(cautions.AGREEMENT, cautions.NO_SEVERITY, cautions.BASIS),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

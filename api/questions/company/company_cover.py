@@ -6,12 +6,12 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
@@ -138,7 +138,7 @@ QUESTION = Question(
         cautions.NO_AUTHORISATION,
         cautions.BASIS,
     ),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
     is_slow=True,
 )

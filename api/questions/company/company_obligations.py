@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Cell, Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -83,6 +83,6 @@ QUESTION = Question(
     answers=CompanyObligations,
     compute=by_names(count_company_obligations),
     cautions=(cautions.NOT_CLEARED, cautions.OWN_LIST, cautions.NO_RANKING, cautions.BASIS),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

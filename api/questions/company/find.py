@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Final
 
+from api.access.rights import Kind
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
 from api.desk.question import COMPANY, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Ref, Sheet, Table
 from ontology.snapshot.search import FOUND, Match, NearMatch, find_hits, find_near
 from ontology.snapshot.snapshot import Snapshot
@@ -79,6 +79,7 @@ QUESTION = Question(
     answers=FindResult,
     compute=compute,
     cautions=(),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.FRAMEWORK,
+    is_of_seen=True,
     show=show,
 )

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Part, Ref, Sheet
 from api.questions._asks import AskOnDay
 from ontology.checks.broken_rules import BrokenRules, RuleFinding, find_broken_rules
@@ -110,7 +110,7 @@ QUESTION = Question(
     answers=BrokenRules,
     compute=by_names(find_broken_rules),
     cautions=(_CAUTION,),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.REVIEW,
     show=show,
     is_slow=True,
 )

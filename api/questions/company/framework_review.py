@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Ref, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
@@ -134,7 +134,7 @@ QUESTION = Question(
     answers=FrameworkReview,
     compute=by_names(review_framework),
     cautions=(_FRAMEWORK, cautions.ENTRIES),
-    needs=Right.SEE_FRAMEWORK,
+    needs=Kind.REVIEW,
     show=show,
     is_slow=True,
 )

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, FileForm, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -110,7 +110,7 @@ QUESTION = Question(
     answers=OpenOrientationResult,
     compute=by_names(find_open_orientation),
     cautions=(cautions.NO_GRADE, cautions.BEFORE_WORK),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
     files={"ics": FileForm("text/calendar", build_calendar)},
     segment="orientation",

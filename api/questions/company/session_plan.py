@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import CourseIds, TeamId
 from api.desk.names import Names, amount, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Act, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_session_weeks
@@ -165,7 +165,7 @@ QUESTION = Question(
         cautions.NO_AUTHORISATION,
         cautions.BASIS,
     ),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
     is_slow=True,
     draw=lambda snapshot, company, asked, result, **layout: draw_session_weeks(snapshot, result, **layout),

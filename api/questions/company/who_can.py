@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, words
 from api.desk.kinds import CompetencyId, RoleId, TeamId
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -119,6 +119,6 @@ QUESTION = Question(
     answers=WhoCanResult,
     compute=by_names(find_who_can),
     cautions=(_NO_LIST, cautions.NO_AUTHORISATION, cautions.BASIS),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.question import COMPETENCY, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -53,6 +53,6 @@ QUESTION = Question(
     answers=HeldCompetency,
     compute=by_names(count_holders),
     cautions=(cautions.BASIS, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

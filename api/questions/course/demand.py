@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import COURSE, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -77,6 +77,6 @@ QUESTION = Question(
     answers=CourseDemand,
     compute=by_names(find_demand),
     cautions=(cautions.ROOMS_ONLY, cautions.OWN_LIST),
-    needs=Right.SEE_COMPANY,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.question import PERSON, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Note, Part, Quantity, Sheet, State, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
@@ -178,7 +178,7 @@ QUESTION = Question(
         cautions.BASIS,
         cautions.NO_AUTHORISATION,
     ),
-    needs=Right.SEE_PERSON,
+    needs=Kind.STANDING,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

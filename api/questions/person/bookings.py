@@ -6,10 +6,10 @@ import datetime as dt
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names
 from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -90,7 +90,7 @@ QUESTION = Question(
     answers=PersonBookings,
     compute=by_names(find_bookings),
     cautions=(cautions.NO_MARK, cautions.NO_ROSTER_LAW),
-    needs=Right.SEE_PERSON,
+    needs=Kind.STANDING,
     show=show,
     files={"ics": FileForm("text/calendar", build_calendar)},
 )

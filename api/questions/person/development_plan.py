@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any, Final, Literal
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import PERSON, FileForm, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Note, Part, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskToRole
@@ -178,7 +178,7 @@ QUESTION = Question(
         cautions.BASIS,
         cautions.NO_AUTHORISATION,
     ),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

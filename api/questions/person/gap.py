@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
@@ -112,7 +112,8 @@ QUESTION = Question(
     answers=GapResult,
     compute=compute,
     cautions=(cautions.NO_SELECTION_TEST, cautions.BASIS, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
+    is_standing_for_own_role=True,
     show=show,
     opening=("profile",),
 )

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_learning_path
 from api.questions import _cautions as cautions
@@ -188,7 +188,8 @@ QUESTION = Question(
     answers=LearningPathResult,
     compute=lambda snapshot, subject, asked: find_path(snapshot, subject, asked, alternatives=asked.alternatives),
     cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
+    is_standing_for_own_role=True,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.kinds import RoleId
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import PERSON, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -92,6 +92,6 @@ QUESTION = Question(
     answers=PersonLevels,
     compute=by_names(list_person_levels),
     cautions=(cautions.BASIS, cautions.NO_AUTHORISATION, cautions.NO_SELECTION_TEST),
-    needs=Right.SEE_PERSON,
+    needs=Kind.STANDING,
     show=show,
 )

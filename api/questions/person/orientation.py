@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -138,7 +138,7 @@ QUESTION = Question(
     answers=OrientationResult,
     compute=by_names(build_orientation),
     cautions=(cautions.NO_GRADE, cautions.BEFORE_WORK, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_PERSON,
+    needs=Kind.STANDING,
     show=show,
     opening=("profile", "on"),
     files={"ics": FileForm("text/calendar", build_calendar)},

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -38,7 +38,7 @@ QUESTION = Question(
         cautions.NO_AUTHORISATION,
         cautions.BASIS,
     ),
-    needs=Right.SEE_PERSON,
+    needs=Kind.STANDING,
     show=show,
     files={"ics": FileForm("text/calendar", build_calendar)},
 )

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Refs, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
@@ -82,7 +82,7 @@ QUESTION = Question(
     answers=ReachGainsResult,
     compute=compute,
     cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

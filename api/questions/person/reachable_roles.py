@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
@@ -70,7 +70,7 @@ QUESTION = Question(
     answers=ReachableRolesResult,
     compute=compute,
     cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

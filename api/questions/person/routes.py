@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import RoleId, RoleIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_routes
 from api.questions import _cautions as cautions
@@ -177,7 +177,7 @@ QUESTION = Question(
     answers=RoutesResult,
     compute=compute,
     cautions=(cautions.OFFER, _AT_LEAST, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from api.access.rights import Kind
 from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Act, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_schedule
@@ -80,7 +80,8 @@ QUESTION = Question(
     answers=ScheduleResult,
     compute=find_schedule,
     cautions=(cautions.OFFER, cautions.DATES, cautions.ENTRIES, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_PERSON,
+    needs=Kind.EXPLORATION,
+    is_standing_for_own_role=True,
     show=show,
     opening=("profile", "on"),
     is_slow=True,

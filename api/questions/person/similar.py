@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import Asks, param
 from api.desk.question import ROLE, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Sheet
 from api.questions import _cautions as cautions
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR, SimilarRolesResult, find_similar_roles
@@ -53,7 +53,7 @@ QUESTION = Question(
     answers=SimilarRolesResult,
     compute=lambda snapshot, role, asked: find_similar_roles(snapshot, role.id, asked.limit),
     cautions=(_SIMILAR, cautions.NO_SELECTION_TEST),
-    needs=Right.SEE_FRAMEWORK,
+    needs=Kind.FRAMEWORK,
     show=show,
     opening=("role",),
 )

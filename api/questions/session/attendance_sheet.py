@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import Asks
 from api.desk.question import SESSION, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._sessions import name_session
@@ -76,6 +76,6 @@ QUESTION = Question(
     answers=AttendanceSheet,
     compute=by_names(list_attendance),
     cautions=(cautions.NO_MARK, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_TEAM,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.question import SESSION, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -73,6 +73,6 @@ QUESTION = Question(
     answers=WaitingList,
     compute=by_names(find_waiting_list),
     cautions=(cautions.BY_DUE, cautions.OWN_LIST),
-    needs=Right.SEE_TEAM,
+    needs=Kind.COMPANY_COVER,
     show=show,
 )

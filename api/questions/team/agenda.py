@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
@@ -45,7 +45,7 @@ QUESTION = Question(
     answers=TeamAgenda,
     compute=by_names(build_team_agenda),
     cautions=(cautions.NOT_CLEARED, cautions.NO_RANKING, cautions.OWN_LIST),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     files={"ics": FileForm("text/calendar", build_calendar)},
 )

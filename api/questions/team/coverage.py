@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_coverage
 from api.questions import _cautions as cautions
@@ -83,7 +83,7 @@ QUESTION = Question(
     answers=CoverageResult,
     compute=lambda snapshot, team, asked: compute_cover_of_day(snapshot, team.id, asked.on, asked.away),
     cautions=(cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.BASIS),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     draw=draw,
 )

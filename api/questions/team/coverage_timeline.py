@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -175,7 +175,7 @@ QUESTION = Question(
         time_limit_s=asked.time_limit_s,
     ),
     cautions=(cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.OFFER, cautions.CONSENT, cautions.BASIS),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
     files={"ics": FileForm("text/calendar", build_calendar)},

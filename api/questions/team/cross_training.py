@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
 from api.pictures.pictures import draw_cross_training
 from api.questions import _cautions as cautions
@@ -153,7 +153,7 @@ QUESTION = Question(
     answers=PlanAndAfter,
     compute=compute,
     cautions=(cautions.OFFER, cautions.CONSENT, cautions.ENTRIES, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
     draw=draw,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -81,7 +81,7 @@ QUESTION = Question(
     answers=FragileNeedsResult,
     compute=by_names(compute_fragile_needs),
     cautions=(cautions.RATE, cautions.NO_REASON_TO_REFUSE, cautions.OFFER, cautions.NO_AUTHORISATION, cautions.BASIS),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
 )

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -86,6 +86,6 @@ QUESTION = Question(
     answers=HeadcountResult,
     compute=by_names(compute_headcount),
     cautions=(_HEADCOUNT, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
 )

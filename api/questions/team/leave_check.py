@@ -6,12 +6,12 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.kinds import PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet, Span
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -190,6 +190,6 @@ QUESTION = Question(
         cautions.NO_AUTHORISATION,
         cautions.BASIS,
     ),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
 )

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_dues
 from api.questions import _cautions as cautions
@@ -62,7 +62,7 @@ QUESTION = Question(
         cautions.NO_AUTHORISATION,
         cautions.BASIS,
     ),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     draw=draw,
     files={"ics": FileForm("text/calendar", build_calendar)},

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Sheet, Span, State
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -96,6 +96,6 @@ QUESTION = Question(
     answers=PracticeResult,
     compute=by_names(find_team_practice),
     cautions=(_NO_MEASURE, cautions.NO_AUTHORISATION, cautions.BASIS),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
 )

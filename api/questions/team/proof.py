@@ -6,11 +6,11 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import PLACE, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Note, Sheet, State, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -101,6 +101,6 @@ QUESTION = Question(
     answers=Proof,
     compute=by_names(find_proof),
     cautions=(cautions.RECORDS, cautions.NOT_CLEARED, cautions.OWN_LIST, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
 )

@@ -7,12 +7,12 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
 from api.desk.question import TEAM, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Note, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -168,7 +168,7 @@ QUESTION = Question(
     answers=RotationResult,
     compute=compute,
     cautions=(_ROTATION, _BESIDE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.CONSENT, cautions.BASIS),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
 )

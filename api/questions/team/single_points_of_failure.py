@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.question import TEAM, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -54,6 +54,6 @@ QUESTION = Question(
     answers=SinglePointsResult,
     compute=lambda snapshot, team, asked: find_single_points_of_failure(snapshot, team.id, asked.on, asked.away),
     cautions=(cautions.NO_REASON_TO_REFUSE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
 )

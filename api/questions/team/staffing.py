@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import format_cell
 from api.desk.question import TEAM, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Fact, Next, Note, Sheet, Table
 from api.pictures.pictures import draw_staffing
 from api.questions import _cautions as cautions
@@ -177,7 +177,7 @@ QUESTION = Question(
         cautions.OFFER,
         cautions.BASIS,
     ),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
     draw=lambda snapshot, team, asked, result, **layout: draw_staffing(snapshot, result, **layout),

@@ -7,10 +7,10 @@ from datetime import date
 from functools import partial
 from typing import Annotated, Any, Final
 
+from api.access.rights import Kind
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import TEAM, FileForm, Question, Subject, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Cell, Column, Fact, Quantity, Sheet, Table
 from api.pictures.pictures import draw_training_chart
 from api.questions import _cautions as cautions
@@ -177,7 +177,7 @@ QUESTION = Question(
     compute=compute,
     tell=tell,
     cautions=(_PLANNED_DAY, cautions.CONSENT, cautions.NO_AUTHORISATION, cautions.BASIS),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
     draw=draw,

@@ -29,8 +29,8 @@ _FAULTY = "The results are refused as a whole; nothing was stored."
 def run(session: str, file: Path, entered_by: str | None, is_trial: bool, as_json: bool, store: Path) -> None:
     """Enter them, and print what came of it."""
     # imported here, so that the list of commands stays short to make
+    from api.access.actor import LOCAL_OWNER
     from api.desk.desk import get_utc_day
-    from api.desk.rights import LOCAL_OWNER
     from api.http.result_services import store_results
     from api.json_text import to_json
     from loaders.tables.results import load_results

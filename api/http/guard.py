@@ -1,0 +1,103 @@
+"""The guard before every request where there are accounts: who has not signed in, or may not this, comes no further.
+
+What an answer or a record needs is checked once more where it is asked or changed; here every address is held to the
+right that it has, so that none is forgotten. Imports Flask.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+from urllib.parse import urlencode
+
+from flask import redirect
+from werkzeug.wrappers import Response
+
+from api.access.check import could, decide
+from api.access.rights import OF_EVERYONE, Kind, Right, Verb
+from api.access.sight import Sight
+from api.errors import UnauthenticatedError
+from api.http.actors import get_sight
+from api.http.collection import COLLECTIONS
+from api.http.context import SAFE_METHODS, get_desk, get_request
+from api.http.route_rights import RouteRight, find_right
+from ontology.errors import ForbiddenError, UnknownIdError
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["guard"]
+
+_SIGN_IN: Final = "/sign-in"
+
+
+def guard() -> Response | None:
+    """Let a request pass, or answer it.
+
+    Raises
+    ------
+    UnauthenticatedError
+        Under /api: nobody has signed in.
+    UnknownIdError
+        The record of the address may not be seen: the very answer to an id that nobody has.
+    ForbiddenError
+        It may be seen, but not this of it.
+    """
+    sight = get_sight()
+    request = get_request()
+    if sight is None or request.url_rule is None:
+        return None
+    right = find_right(request.url_rule.rule, request.method)
+    if right is not None and right.kind is None:
+        return None
+    if not sight.actor.is_signed_in:
+        return _send_to_sign_in()
+    if right is None or right.kind is None:
+        raise ForbiddenError("You may not do or see this.")
+    snapshot = get_desk().get_state().snapshot
+    record_id = (request.view_args or {}).get("id", "")
+    if right.table and record_id:
+        _require_record(snapshot, right.table, record_id, request.method)
+    if not _is_allowed(sight, snapshot, right, record_id):
+        raise ForbiddenError("You may not do or see this.")
+    return None
+
+
+def _send_to_sign_in() -> Response:
+    request = get_request()
+    if request.path == "/api" or request.path.startswith("/api/"):
+        raise UnauthenticatedError("Sign in, or send a token.")
+    here = request.full_path.rstrip("?") if request.method in SAFE_METHODS else ""
+    return redirect(f"{_SIGN_IN}?{urlencode({'to': here})}" if here not in ("", "/") else _SIGN_IN, 303)
+
+
+def _require_record(snapshot: Snapshot, table: str, record_id: str, method: str) -> None:
+    """Raise UnknownIdError where a record may not be seen; a PUT may make it."""
+    if method == "PUT" or COLLECTIONS[table].find_item(snapshot, record_id) is not None:
+        return
+    raise UnknownIdError(table, record_id)
+
+
+def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight, record_id: str) -> bool:
+    """Whether the address may be used at all; of which record, where it names none, is told by the body."""
+    assert right.kind is not None  # open addresses have passed
+    if right.hangs_on_role:
+        # asked for another role it is refused where it is asked
+        asked = get_request().args.get("role")
+        kind = Kind.STANDING if sight.is_of_standing(record_id, asked) else right.kind
+        return sight.may_be_shown(record_id) or _may(sight, sight.build_right(kind, right.verb, person=record_id))
+    item = COLLECTIONS[right.table].find_item(snapshot, record_id) if right.table and record_id else None
+    if right.table == "people" and item is not None:
+        return sight.may_be_shown(record_id) or _may(sight, sight.build_right(right.kind, right.verb, person=record_id))
+    if right.table in ("teams", "places") and item is not None:
+        team = record_id if right.table == "teams" else item.team
+        return _may(sight, sight.build_right(right.kind, right.verb, team=team))
+    if item is not None and not isinstance(item, tuple):
+        own = sight.build_record_right(right.table, item, right.verb)
+        # what hangs below a record of the framework is of its own kind
+        return _may(sight, own if own.kind is right.kind else Right(right.kind, right.verb))
+    if right.kind in OF_EVERYONE:
+        return _may(sight, Right(right.kind, right.verb))
+    return could(sight.actor, right.kind, right.verb)
+
+
+def _may(sight: Sight, right: Right) -> bool:
+    extent = decide(sight.actor, right)
+    return extent == "rows" or (right.verb is Verb.SEE and extent is not None)
