@@ -64,9 +64,9 @@ class Actor:
     """Who asks, with the rights of this moment.
 
     `account` is its number, 0 for nobody who signed in. `belongs_to` are the teams of the person today, `leads` those
-    that they lead, the ones below included where that was ticked; `purposes` are those that have not ended. `is_owner` is
-    whoever reaches a program without accounts, or the folder of its store: they may everything, and `person` is as whom
-    they look.
+    that they lead, the ones below included where that was ticked; `purposes` are those that have not ended. `is_owner`
+    is whoever reaches a program without accounts, or the folder of its store: they may everything, and `person` is as
+    whom they look.
     """
 
     account: int = 0

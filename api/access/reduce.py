@@ -123,6 +123,8 @@ def _is_optional(hint: Any) -> bool:
 def reduce_result(result: Any, unseen: Collection[str]) -> tuple[Any, frozenset[str]]:
     """Return a result without the unseen, and who has gone from it; of the same types, so that every face can tell it.
 
+    None is left of what is about one of them as a whole.
+
     Parameters
     ----------
     result : dataclass
@@ -138,7 +140,7 @@ def reduce_result(result: Any, unseen: Collection[str]) -> tuple[Any, frozenset[
         return result, frozenset()
     reducer = _Reducer(unseen)
     reduced = reducer.reduce_record(result)
-    return reduced, frozenset(reducer.gone)
+    return None if reduced is _GONE else reduced, frozenset(reducer.gone)
 
 
 def reduce_text(sentence: str, unseen: Collection[str]) -> str:

@@ -32,6 +32,10 @@ _OF_PEOPLE: Final = tuple(
 )
 
 
+#: Tables of the framework that say who does it, as a text.
+_OWNED: Final = ("orientation_items",)
+
+
 @dataclass(frozen=True, slots=True)
 class Seen:
     """A Snapshot without what may not be seen, and the ids of the people whom it may not tell of."""
@@ -78,6 +82,13 @@ class Sight:
         """Return how much of a record the actor sees, or whether they may change it; None for nothing."""
         return decide(self.actor, self.build_record_right(table, record, verb))
 
+    def decide_life(self, table: str, key: Key) -> bool:
+        """Whether the actor may read what became of a record, also of one that is gone."""
+        if table in _OF_PEOPLE:
+            person = self._get_person_of_key(table, key)
+            return decide(self.actor, self.build_right(Kind.HISTORY_PEOPLE, person=person)) == "rows"
+        return table not in _OF_TEAMS or key in self.look(self.present).snapshot.get_table(table)
+
     def look(self, snapshot: Snapshot) -> Seen:
         """Return what the actor sees of a state.
 
@@ -95,9 +106,11 @@ class Sight:
         tables |= {name: self._keep_of_people(snapshot, name) for name in _OF_PEOPLE if name != "people"}
         tables["people"] = self._keep_people(snapshot)
         told = list_told_names(snapshot, tables)
+        unseen = frozenset(snapshot.people.keys() - {key[0] for key in tables["people"]} - told.keys())
+        tables |= {name: _tell_someone(snapshot.get_table(name), unseen) for name in _OWNED}
         seen = snapshot.with_tables({name: dict(sorted(rows.items())) for name, rows in tables.items()})
         seen.also_named = told
-        return Seen(seen, frozenset(snapshot.people.keys() - seen.people.keys() - told.keys()))
+        return Seen(seen, unseen)
 
     def _keep_of_teams(self, snapshot: Snapshot, name: str) -> dict[Key, Any]:
         return {
@@ -143,6 +156,12 @@ class Sight:
             return plan.person if plan is not None else ""
         return str(record.person)
 
+    def _get_person_of_key(self, table: str, key: Key) -> str:
+        if table in ("people", "agreed_plans", "agreed_courses"):
+            record = self.present.get_table(table).get(key)
+            return str(key[0]) if table == "people" else self._get_person(table, record) if record is not None else ""
+        return str(key[TABLES[table].key.index("person")])
+
     def _find_teams(self, person: str) -> frozenset[str]:
         record = self.present.people.get(person)
         if record is None:
@@ -184,6 +203,11 @@ class Sight:
         return dict(sorted(found.items()))
 
 
+def _tell_someone(rows: Mapping[Key, Any], unseen: frozenset[str]) -> dict[Key, Any]:
+    """Return rows with "someone" for an owner who may not be told of."""
+    return {key: replace(row, owner="someone") if row.owner in unseen else row for key, row in rows.items()}
+
+
 def find_teams_below(snapshot: Snapshot, teams: Iterable[str]) -> frozenset[str]:
     """Return teams together with all that are part of them. O(teams)."""
     found: set[str] = set()
@@ -215,6 +239,4 @@ def _iterate_with_person(snapshot: Snapshot, name: str) -> Iterator[tuple[str, t
 
 def _build_named(person: Person) -> Person:
     """Return a person's record with id and name alone."""
-    empty = {column.attribute: type(getattr(person, column.attribute))() for column in TABLES["people"].columns}
-    empty |= {"start_date": None, "end_date": None}
-    return replace(person, **{**empty, "id": person.id, "name": person.name})
+    return Person(person.id, person.name, "", "", "", study_hours_per_week=0.0, start_date=None, end_date=None)

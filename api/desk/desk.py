@@ -247,6 +247,8 @@ class Desk:
         if not state.unseen or not question.is_about_people or question.is_of_seen:
             return Answer(enquiry, result)
         reduced, gone = reduce_result(result, state.unseen)
+        if reduced is None:
+            raise ForbiddenError("You may not ask this.")
         return Answer(enquiry, reduced, state.sight.find_teams_of(gone) if state.sight is not None else {})
 
     def ask(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Answer:

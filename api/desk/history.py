@@ -162,9 +162,14 @@ def read_one_commit(graph: LiveGraph, state: State, revision: int) -> OneCommit:
     commit = commits[revision - 1]
     ((_, patch),) = read_patches(graph.store, [commit], DATA_GRAPHS)
     before = graph.past.get_snapshot(revision - 1, present)
-    rows = [row for row in build_rows(before, patch.added, patch.removed) if row.table not in PERSONAL_TABLES]
+    sight = state.sight
+    rows = [
+        row
+        for row in build_rows(before, patch.added, patch.removed)
+        if row.table not in PERSONAL_TABLES and (sight is None or sight.decide_life(row.table, row.key))
+    ]
     (told,) = tell_commits(graph, [commit])
-    names = add_gone(state.snapshot, (before, graph.past.get_snapshot(revision, present)))
+    names = add_gone(state, (before, graph.past.get_snapshot(revision, present)))
     return OneCommit(told, tuple(rows), names, patch)
 
 
@@ -176,22 +181,26 @@ def read_life(graph: LiveGraph, state: State, table_name: str, key: Key) -> tupl
     unknown = [
         (name, record_id)
         for name, record_id in sorted(_list_named(row for _, row in life.rows))
-        if name != "scales" and (record_id,) not in state.snapshot.get_table(name)
+        if name != "scales"
+        and (record_id,) not in state.snapshot.get_table(name)
+        and (state.sight is None or state.sight.decide_life(name, (record_id,)))
     ]
     return life, state.snapshot.with_changes(put=find_last_records(graph, unknown))
 
 
-def add_gone(state: Snapshot, others: Iterable[Snapshot]) -> Snapshot:
-    """Return a state with the records of tables with ids that only others hold, later ones first."""
+def add_gone(state: State, others: Iterable[Snapshot]) -> Snapshot:
+    """Return a state as it is seen, with records of tables with ids that only others hold, later ones first."""
+    present, sight = state.snapshot, state.sight
     put: dict[tuple[str, Key], Any] = {}
     for name, table in TABLES.items():
-        if table.id_field:
-            present = state.get_table(name)
-            for other in others:
-                for key, record in other.get_table(name).items():
-                    if key not in present:
-                        put[name, key] = record
-    return state.with_changes(put=[(name, record) for (name, _), record in put.items()]) if put else state
+        if not table.id_field:
+            continue
+        there = present.get_table(name)
+        for other in others:
+            for key, record in other.get_table(name).items():
+                if key not in there and (sight is None or sight.decide_life(name, key)):
+                    put[name, key] = record
+    return present.with_changes(put=[(name, record) for (name, _), record in put.items()]) if put else present
 
 
 def _list_named(rows: Iterable[Row]) -> set[tuple[str, str]]:

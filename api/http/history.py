@@ -211,6 +211,8 @@ def read_life_view(state: State, table: str, record_id: str) -> LifeView:
     if collection is None:
         raise NotFoundError(f"There is no table {table!r}.")
     key = parse_key(collection, record_id)
+    if state.sight is not None and not state.sight.decide_life(collection.table.name, key):
+        raise UnknownIdError(collection.table.name, record_id)
     life, names = read_life(graph, state, collection.table.name, key)
     releases = {release.revision: release.version for release in graph.past.list_releases()}
     return LifeView(collection.table.name, record_id, life, names, releases, state.snapshot)

@@ -36,7 +36,7 @@ def get_person_name(snapshot: Snapshot, person_id: str) -> str:
 
 
 def list_told_names(snapshot: Snapshot, tables: Mapping[str, Mapping[Key, Any]]) -> dict[str, str]:
-    """Return id -> name of everyone whom records name who may be seen: who assessed, supervised, appointed. O(values)."""
+    """Return id -> name of everyone whom records that may be seen name: who assessed, supervised. O(values)."""
     people = snapshot.people
     told: dict[str, str] = {}
     for name, rows in tables.items():

@@ -71,7 +71,7 @@ class RecordTables(Keeper):
         for name in grown:
             changed[name] = _sort_by_key(changed[name])
         after = type(self)({}, self.revision if revision is None else revision, self.store_id)
-        after._tables = self._tables | changed
+        after._tables, after.also_named = self._tables | changed, self.also_named
         if len(put) + len(remove) <= MOST_EDITS:
             carry_indexes(self, after, collect_edits(self._tables, put, remove))
         return after
@@ -83,6 +83,7 @@ class RecordTables(Keeper):
         """
         after = type(self)({}, self.revision, self.store_id)
         after._tables = self._tables | {name: dict(rows) for name, rows in tables.items()}
+        after.also_named = self.also_named
         for name, index in list_indexes(type(self)).items():
             if name in vars(self) and index.table not in tables:
                 vars(after)[name] = vars(self)[name]

@@ -12,15 +12,16 @@ from typing import Annotated, Any
 import pytest
 from rest_company import ANSWERS, ROWS, build_company
 
-from api.access.actor import Actor, Assessing, Purpose, Role, Scope
-from api.access.kinds import TABLE_KINDS, get_question_kind
-from api.access.reduce import reduce_answer, reduce_text
+from api.access.actor import LOCAL_OWNER, Actor, Assessing, Purpose, Role, Scope
+from api.access.kinds import TABLE_KINDS
+from api.access.reduce import reduce_result, reduce_text
 from api.access.rights import Kind, Verb
-from api.access.sight import build_person_right, find_named_people, find_teams_below, is_of_standing
+from api.access.sight import Sight, find_teams_below
 from api.app import create_app
 from api.desk.desk import Answer, Desk, Enquiry
+from api.desk.question import PERSON, ROLE
 from api.json_text import to_json
-from api.questions import list_questions
+from api.questions import list_questions, load_question
 from ontology.model.identity import PersonId
 from ontology.model.tables import TABLES
 
@@ -55,8 +56,8 @@ def make(person: str, other: str) -> Made:
 
 
 def test_a_list_loses_it_a_row_goes_a_field_becomes_null_and_a_sentence_says_someone() -> None:
-    reduced = reduce_answer(make("p1", "p3"), {"p1"}, PEOPLE.__getitem__)
-    assert reduced.members == {
+    reduced, gone = reduce_result(make("p1", "p3"), {"p1"})
+    assert to_json(reduced) == {
         "several": ["p3"],
         "away": ["p3"],
         "one": None,
@@ -66,20 +67,20 @@ def test_a_list_loses_it_a_row_goes_a_field_becomes_null_and_a_sentence_says_som
         "plan": "someone",
         "on": "2026-11-24",
     }
-    assert reduced.hidden == {"works": 1}
+    assert (gone, type(reduced.rows[0])) == ({"p1"}, Row), "of the types that every face tells"
     told = reduce_text("For p3, p1: p1's seat. Ask p1. (p10, p1-x, xp1)", {"p1"})
     assert told == "For p3, someone: someone's seat. Ask someone. (p10, someone, xp1)"
 
 
 def test_who_may_see_everyone_is_told_what_the_answer_says() -> None:
     made = make("p1", "p3")
-    reduced = reduce_answer(made, set(), PEOPLE.__getitem__)
-    assert (reduced.members, reduced.hidden) == (to_json(made), {})
+    assert reduce_result(made, set()) == (made, frozenset())
+    assert reduce_result(made, {"p9"}) == (made, frozenset())
 
 
 def test_who_has_gone_is_counted_once_by_team() -> None:
-    reduced = reduce_answer(make("p1", "p3"), {"p1", "p3"}, {"p1": "works", "p3": ""}.__getitem__)
-    assert reduced.hidden == {"": 1, "works": 1}
+    snapshot = build_company().get_snapshot()
+    assert Sight(Actor(), snapshot, ON).find_teams_of(["p1", "p3", "gone"]) == {"": 1, "works": 2}
 
 
 @pytest.fixture(scope="module")
@@ -105,58 +106,75 @@ def test_no_answer_holds_an_id_of_who_may_not_be_seen(answers: list[Answer], uns
     assert len(answers) >= len(list_questions())
     words = re.compile("|".join(rf"(?<![A-Za-z0-9]){one}(?![A-Za-z0-9])" for one in sorted(unseen)))
     for answer in answers:
-        told = json.dumps(reduce_answer(answer.record, unseen, PEOPLE.__getitem__).members)
-        assert not words.search(told), answer.enquiry.question.name
-        whole = reduce_answer(answer.record, set(), PEOPLE.__getitem__).members
-        assert whole == to_json(answer.record), answer.enquiry.question.name
+        reduced, gone = reduce_result(answer.record, unseen)
+        if reduced is None:
+            continue  # it is about one of them
+        assert not words.search(json.dumps(to_json(reduced))), answer.enquiry.question.name
+        assert gone <= unseen
+        assert gone or reduced == answer.record, answer.enquiry.question.name
 
 
-def test_every_question_and_every_table_is_of_a_kind() -> None:
-    for question in list_questions():
-        for subject in question.asks:
-            assert get_question_kind(question.name, subject.value) in Kind
+def test_every_table_is_of_a_kind_and_of_a_role_all_is_framework() -> None:
     assert TABLE_KINDS.keys() == TABLES.keys()
-    with pytest.raises(KeyError):
-        get_question_kind("fortune", "people")
+    for question in list_questions():
+        assert ROLE not in question.asks or question.get_kind(ROLE) is Kind.FRAMEWORK
 
 
 def test_what_someone_explores_is_told_from_where_they_stand() -> None:
-    snapshot = build_company().get_snapshot()
+    sight = Sight(LOCAL_OWNER, build_company().get_snapshot(), ON)
+    gap = load_question("gap")
     # p1 is a helper; the works have a place of an operator
     for role, expected in ((None, True), ("helper", True), ("operator", True), ("chief", False)):
-        assert is_of_standing(snapshot, "p1", role, ON) is expected
-        kind = get_question_kind("gap", "people", is_of_standing=expected)
+        assert sight.is_of_standing("p1", role) is expected
+        kind = gap.get_kind(PERSON, is_of_standing=expected)
         assert kind is (Kind.STANDING if expected else Kind.EXPLORATION)
-    assert get_question_kind("routes", "people", is_of_standing=True) is Kind.EXPLORATION
-    assert not is_of_standing(snapshot, "nobody", None, ON)
+    assert load_question("routes").get_kind(PERSON, is_of_standing=True) is Kind.EXPLORATION
+    assert not sight.is_of_standing("nobody", None)
 
 
 def test_whom_an_answer_may_name() -> None:
     snapshot = build_company().get_snapshot()
     works = frozenset({"works"})
 
-    def name(**more: Any) -> set[str]:
-        return set(find_named_people(Actor(account=1, name="a", **more), snapshot, ON))
+    def name(*roles: Role, **more: Any) -> set[str]:
+        actor = Actor(account=1, name="a", roles=frozenset(roles), **more)
+        return set(PEOPLE) - Sight(actor, snapshot, ON).look(snapshot).unseen
 
     assert name() == set()
-    assert name(person="p1") == {"p1"}
-    assert name(roles=frozenset({Role.LEAD}), leads=works) == {"p1", "p2", "p3"}
-    assert name(leads=frozenset({"office"})) == set(), "who was lent there once is not of it today"
-    assert name(assesses=(Assessing(frozenset({"pump"}), works),)) == {"p1", "p2", "p3"}
+    assert name(person="p1") == {"p1", "p2"}, "who says a level is told to whose it is"
+    assert name(Role.LEAD, leads=works) == {"p1", "p2", "p3"}
+    assert name(Role.LEAD, leads=frozenset({"office"})) == set(), "who was lent there once is not of it today"
+    assert name(Role.ASSESSOR, assesses=(Assessing(frozenset({"pump"}), works),)) == {"p1", "p2", "p3"}
+    assert name(Role.ADMINISTRATOR) == {"p1", "p2", "p3"}
     ends = dt.datetime(2026, 11, 24, 18, tzinfo=dt.UTC)
-    assert name(purposes=(Purpose("works", "p2", "audit", ends),)) == {"p2"}
-    assert name(purposes=(Purpose("works", "", "audit", ends),)) == {"p1", "p2", "p3"}
+    assert name(Role.ARCHITECT) == set()
+    assert name(Role.ARCHITECT, purposes=(Purpose("works", "p3", "audit", ends),)) >= {"p3"}
+    assert name(Role.ARCHITECT, purposes=(Purpose("works", "", "audit", ends),)) == {"p1", "p2", "p3"}
     scope = Scope(frozenset(Kind), frozenset(Verb), frozenset({"office"}))
-    assert name(leads=works, scope=scope) == set()
+    assert name(Role.LEAD, leads=works, scope=scope) == set()
     assert name(leads=frozenset({"gone"}), person="gone") == set()
+
+
+def test_who_may_see_a_name_alone_sees_nothing_else_of_the_record() -> None:
+    snapshot = build_company().get_snapshot()
+    administrator = Actor(account=1, name="a", roles=frozenset({Role.ADMINISTRATOR}))
+    seen = Sight(administrator, snapshot, ON).look(snapshot).snapshot
+    assert {person.name for person in seen.people.values()} == {person.name for person in snapshot.people.values()}
+    assert {(person.team, person.role, person.start_date) for person in seen.people.values()} == {("", "", None)}
+    assert not seen.get_table("assessments")
+    assert not seen.get_table("absences")
 
 
 def test_a_person_is_of_their_own_team_and_of_the_one_they_are_lent_to() -> None:
     snapshot = build_company().get_snapshot()
-    lent = build_person_right(snapshot, Kind.STANDING, "p3", dt.date(2025, 2, 1))
-    assert (lent.teams, lent.person) == ({"works", "office"}, "p3")
-    assert build_person_right(snapshot, Kind.STANDING, "p3", ON).teams == {"works"}
-    assert build_person_right(snapshot, Kind.STANDING, "nobody", ON).teams == frozenset()
+
+    def find(person: str, on: dt.date) -> tuple[set[str], str]:
+        right = Sight(LOCAL_OWNER, snapshot, on).build_right(Kind.STANDING, person=person)
+        return set(right.teams), right.person
+
+    assert find("p3", dt.date(2025, 2, 1)) == ({"works", "office"}, "p3")
+    assert find("p3", ON) == ({"works"}, "p3")
+    assert find("nobody", ON) == (set(), "nobody")
 
 
 def test_teams_below_are_found_once() -> None:

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from rest_company import build_company
 
-from api.access.actor import LOCAL_OWNER, Actor
+from api.access.actor import LOCAL_OWNER, Actor, Role
+from api.access.sight import Sight
 from api.desk import computations as room
 from api.desk.computations import Computations, StillComputing
 from api.desk.desk import Answer, Desk, Enquiry
@@ -69,7 +70,8 @@ def receive(desk: Desk, actor: Actor, day: int = 0, *, is_private: bool = False)
         name, subject, asked = "development-plan", Subject(PERSON, "p1"), {"role": "operator", "time_limit_s": 5.0}
     question = load_question(name)
     asks = question.asks[subject.kind](on=dt.date(2026, 11, 1 + day), **asked)
-    return desk.receive(actor, desk.get_state(), question, subject, asks)
+    state = desk.get_state()
+    return desk.receive(actor, state.see(Sight(actor, state.snapshot, state.today)), question, subject, asks)
 
 
 def begin(computations: Computations, enquiry: Enquiry) -> int:
@@ -136,8 +138,8 @@ def test_its_turn_comes_after_what_the_gate_has_let_in(desk: HeldDesk, computati
 def test_a_shared_answer_is_computed_once_for_all_who_may_see_it(desk: HeldDesk, computations: Computations) -> None:
     number = begin(computations, receive(desk, ANN))
     assert begin(computations, receive(desk, BEN)) == number
-    blind = dataclasses.replace(CAL, sees="less")
-    assert begin(computations, receive(desk, blind)) != number
+    lead = Actor(account=1, name=CAL.name, roles=frozenset({Role.LEAD}), leads=frozenset({"works"}))
+    assert begin(computations, receive(desk, lead)) != number
     assert computations.get_progress(number, BEN).address == "/page-of-ben"
 
 

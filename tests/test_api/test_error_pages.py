@@ -8,7 +8,8 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
-from api.access.actor import LOCAL_OWNER
+from api.access.access import Access
+from api.access.actor import Actor
 from api.http import actors
 from api.pages.error_page import build_view
 
@@ -39,8 +40,9 @@ def test_an_unknown_id_and_one_that_may_not_be_seen_give_the_same_page(
     client: FlaskClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     unknown = client.get("/people/nobody/gap?role=operator")
-    blind = type(LOCAL_OWNER)("blind", frozenset({Right.SEE_FRAMEWORK}), "the framework")
-    monkeypatch.setattr(actors, "LOCAL_OWNER", blind)
+    access = Access(None)
+    monkeypatch.setattr(access, "identify", lambda *_: Actor(account=1, name="blind"))
+    monkeypatch.setattr(actors, "get_access", lambda: access)
     hidden = client.get("/people/p1/gap?role=operator")
     assert (hidden.status_code, strip(hidden.text)) == (unknown.status_code, strip(unknown.text))
     assert "p1" not in strip(hidden.text).replace("gap", "")

@@ -12,6 +12,7 @@ import pytest
 from flask.testing import FlaskClient
 from rest_company import ASKED
 
+from api.access.rights import Kind
 from api.desk.parameters import Parameter, list_parameters
 from api.desk.question import Question
 from api.http.answer_schemas import find_sentence, iterate_records
@@ -37,7 +38,7 @@ def test_a_question_has_a_title_a_right_and_says_what_it_must_not_be_taken_for(q
     assert question.title == find_titles()[question.name]
     assert is_sentence(question.title)
     assert not question.title.endswith(".")
-    assert question.needs in Right
+    assert question.get_kind(next(iter(question.asks))) in Kind
     # a list of names needs no caution; everything that is computed does
     assert question.cautions or question.name == "find"
     assert all(caution.endswith(".") for caution in question.cautions)

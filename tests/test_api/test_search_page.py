@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
 
 import pytest
@@ -10,10 +9,11 @@ from flask.testing import FlaskClient
 from html_forms import list_links
 from small_company import build_competencies, build_scale, build_snapshot
 
-from api.access.actor import LOCAL_OWNER
+from api.access.access import Access
+from api.access.actor import Actor
 from api.app import create_app
+from api.http import actors
 from api.pages.search import KINDS, PAGE_SIZE, build_suggestions, build_view, mark_words
-from api.site import search as search_site
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.name_index import NameIndex
 from ontology.snapshot.snapshot import Snapshot
@@ -127,8 +127,9 @@ def test_what_cannot_be_asked_is_refused(client: FlaskClient, query: str) -> Non
 
 def test_people_are_found_only_by_who_may_see_them(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "/people/p1" in client.get("/search?q=ada").text
-    reader = dataclasses.replace(LOCAL_OWNER, rights=frozenset({Right.SEE_FRAMEWORK}))
-    monkeypatch.setattr(search_site, "get_actor", lambda: reader)
+    access = Access(None)
+    monkeypatch.setattr(access, "identify", lambda *_: Actor(account=1, name="reader"))
+    monkeypatch.setattr(actors, "get_access", lambda: access)
     assert "/people/" not in client.get("/search?q=ada").text
     assert "/teams/" not in client.get("/search?q=works").text
     assert not re.search("/people/|/teams/", client.get("/search?q=o", headers=PART).text)
