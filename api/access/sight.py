@@ -19,9 +19,8 @@ from api.access.kinds import TABLE_KINDS, get_record_kind
 from api.access.rights import Kind, Right, Verb
 from ontology.analysis.profiles.belonging import get_people_of_team, get_person_on
 from ontology.model.columns import Key
-from ontology.model.records import Person
 from ontology.model.tables import TABLES
-from ontology.snapshot.names import list_told_names
+from ontology.snapshot.names import keep_name_alone, list_told_names
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Seen", "Sight"]
@@ -135,7 +134,7 @@ class Sight:
             extent = self.decide_record("people", snapshot.people[one])
             if extent in ("rows", "name"):
                 person = snapshot.people[one]
-                kept[one,] = person if extent == "rows" else _build_named(person)
+                kept[one,] = person if extent == "rows" else keep_name_alone(person)
         return kept
 
     @cached_property
@@ -235,8 +234,3 @@ def _iterate_with_person(snapshot: Snapshot, name: str) -> Iterator[tuple[str, t
             yield plan.person if plan is not None else "", (key, record)
         else:
             yield record.person, (key, record)
-
-
-def _build_named(person: Person) -> Person:
-    """Return a person's record with id and name alone."""
-    return Person(person.id, person.name, "", "", "", study_hours_per_week=0.0, start_date=None, end_date=None)

@@ -17,6 +17,7 @@ from api.access.actor import Actor
 from api.access.check import decide
 from api.access.reduce import reduce_result
 from api.access.rights import Kind
+from api.access.sight import Sight
 from api.desk.answer_cache import AnswerCache
 from api.desk.gate import SlowGate
 from api.desk.names import Names, count
@@ -143,6 +144,10 @@ class Desk:
         self._version = version
         self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
         self._cache = AnswerCache(settings.answer_cache_bytes)
+
+    def find_sight(self) -> Sight | None:
+        """Return what who asks may see; None: all, whoever has the desk by itself being its owner."""
+        return None
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state that is asked; InputError where there is none, or it cannot be shown."""

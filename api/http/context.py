@@ -42,9 +42,9 @@ def get_settings() -> Settings:
     return get_desk().settings
 
 
-def get_desk() -> RequestDesk:
+def get_desk() -> Desk:
     """Return the desk that answers for this application."""
-    return cast("RequestDesk", current_app.extensions[EXTENSION])
+    return cast(Desk, current_app.extensions[EXTENSION])
 
 
 def get_snapshot() -> Snapshot:

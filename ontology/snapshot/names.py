@@ -35,6 +35,11 @@ def get_person_name(snapshot: Snapshot, person_id: str) -> str:
     return person_id if also_named is None else also_named.get(person_id, "someone")
 
 
+def keep_name_alone(person: Person) -> Person:
+    """Return a person's record with id and name and nothing else."""
+    return Person(person.id, person.name, "", "", "", study_hours_per_week=0.0, start_date=None, end_date=None)
+
+
 def list_told_names(snapshot: Snapshot, tables: Mapping[str, Mapping[Key, Any]]) -> dict[str, str]:
     """Return id -> name of everyone whom records that may be seen name: who assessed, supervised. O(values)."""
     people = snapshot.people
