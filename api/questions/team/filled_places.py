@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.question import TEAM, Question, Subject, by_names, read_title
-from api.desk.rights import Right
 from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -39,6 +39,6 @@ QUESTION = Question(
         cautions.OFFER,
         cautions.BASIS,
     ),
-    needs=Right.SEE_TEAM,
+    needs=Kind.TEAM_ANSWERS,
     show=show,
 )
