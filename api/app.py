@@ -128,9 +128,9 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     register_handlers(app)
     require_rights(app)
     app.before_request(require_own_origin)
-    app.before_request(guard)
     if access is not None:
         protect_forms(app, access)
+    app.before_request(guard)
     app.before_request(require_present_state)
     app.after_request(tell_state)
     app.after_request(_add_security_headers)

@@ -12,7 +12,18 @@ from enum import Enum
 from functools import cache
 from typing import Final
 
-__all__ = ["COLUMNS", "OF_EVERYONE", "Cell", "Kind", "Right", "Standpoint", "Verb", "get_cell", "print_matrix"]
+__all__ = [
+    "COLUMNS",
+    "OF_EVERYONE",
+    "TOLD_IN_FIGURES",
+    "Cell",
+    "Kind",
+    "Right",
+    "Standpoint",
+    "Verb",
+    "get_cell",
+    "print_matrix",
+]
 
 
 class Verb(Enum):
@@ -127,6 +138,8 @@ OF_EVERYONE: Final = frozenset(
     {Kind.FRAMEWORK, Kind.REVIEW, Kind.TEAMS, Kind.COMPANY_COVER, Kind.LOAD_FRAMEWORK, Kind.EXPORT_FRAMEWORK}
     | {Kind.EXPORT_ALL, Kind.HISTORY_FRAMEWORK, Kind.PURPOSES, Kind.ADMINISTRATION, Kind.OWN_ACCOUNT}
 )
+#: Kinds whose answers are told whole to who sees figures: their people go as of any answer, and no figure is of few.
+TOLD_IN_FIGURES: Final = frozenset({Kind.REVIEW})
 _FIGURES: Final = "f"
 _NAME: Final = "n"
 

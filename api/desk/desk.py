@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from api.access.actor import Actor
 from api.access.check import decide
 from api.access.reduce import reduce_result
-from api.access.rights import Kind
+from api.access.rights import TOLD_IN_FIGURES, Kind
 from api.access.sight import Sight
 from api.desk.answer_cache import AnswerCache
 from api.desk.gate import SlowGate
@@ -195,7 +195,8 @@ class Desk:
             team = state.snapshot.places[subject.id].team
         is_own_role = bool(person) and sight.is_of_standing(person, getattr(asked, "role", None))
         kind = question.get_kind(subject.kind, is_of_standing=is_own_role)
-        if decide(actor, sight.build_right(kind, person=person, team=team)) == "rows":
+        extent = decide(actor, sight.build_right(kind, person=person, team=team))
+        if extent == "rows" or (extent == "figures" and kind in TOLD_IN_FIGURES):
             return True
         path = question.get_path(subject.kind, subject.id)
         return kind is Kind.EXPLORATION and asked is not None and sight.is_shown(person, path, asked.texts)

@@ -7,13 +7,14 @@ right that it has, so that none is forgotten. Imports Flask.
 from __future__ import annotations
 
 from typing import Final
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
-from flask import redirect
+from flask import current_app, redirect
+from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
 from api.access.check import could, decide
-from api.access.rights import OF_EVERYONE, Kind, Right, Verb
+from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right
 from api.access.sight import Sight
 from api.errors import UnauthenticatedError
 from api.http.actors import get_sight
@@ -23,7 +24,7 @@ from api.http.route_rights import RouteRight, find_right
 from ontology.errors import ForbiddenError, UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["guard"]
+__all__ = ["guard", "may_open"]
 
 _SIGN_IN: Final = "/sign-in"
 
@@ -40,8 +41,7 @@ def guard() -> Response | None:
     ForbiddenError
         It may be seen, but not this of it.
     """
-    sight = get_sight()
-    request = get_request()
+    sight, request = get_sight(), get_request()
     if sight is None or request.url_rule is None:
         return None
     right = find_right(request.url_rule.rule, request.method)
@@ -49,15 +49,32 @@ def guard() -> Response | None:
         return None
     if not sight.actor.is_signed_in:
         return _send_to_sign_in()
-    if right is None or right.kind is None:
-        raise ForbiddenError("You may not do or see this.")
     snapshot = get_desk().get_state().snapshot
     record_id = (request.view_args or {}).get("id", "")
-    if right.table and record_id:
+    if right is not None and right.table and record_id:
         _require_record(snapshot, right.table, record_id, request.method)
-    if not _is_allowed(sight, snapshot, right, record_id):
+    if not _is_allowed(sight, snapshot, right, record_id, request.args.get("role")):
         raise ForbiddenError("You may not do or see this.")
     return None
+
+
+def may_open(address: str) -> bool:
+    """Whether who asks may open the page of an address of ours: what a link to it needs."""
+    sight, parts = get_sight(), urlsplit(address)
+    if sight is None:
+        return True
+    try:
+        rule, values = current_app.url_map.bind("").match(unquote(parts.path), "GET", return_rule=True)
+    except HTTPException:
+        return True  # what leads on by itself, or nowhere, is no matter of rights
+    right = find_right(rule.rule, "GET")
+    if right is not None and right.kind is None:
+        return True
+    snapshot, record_id = get_desk().get_state().snapshot, values.get("id", "")
+    if right is not None and right.table and record_id:
+        if COLLECTIONS[right.table].find_item(snapshot, record_id) is None:
+            return False
+    return _is_allowed(sight, snapshot, right, record_id, dict(parse_qsl(parts.query)).get("role"))
 
 
 def _send_to_sign_in() -> Response:
@@ -75,13 +92,12 @@ def _require_record(snapshot: Snapshot, table: str, record_id: str, method: str)
     raise UnknownIdError(table, record_id)
 
 
-def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight, record_id: str) -> bool:
-    """Whether the address may be used at all; of which record, where it names none, is told by the body."""
-    assert right.kind is not None  # open addresses have passed
+def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, record_id: str, role: str | None) -> bool:
+    """Whether an address may be used at all; of which record, where it names none, is told by the body."""
+    if right is None or right.kind is None:
+        return False
     if right.hangs_on_role:
-        # asked for another role it is refused where it is asked
-        asked = get_request().args.get("role")
-        kind = Kind.STANDING if sight.is_of_standing(record_id, asked) else right.kind
+        kind = Kind.STANDING if sight.is_of_standing(record_id, role) else right.kind
         return sight.may_be_shown(record_id) or _may(sight, sight.build_right(kind, right.verb, person=record_id))
     item = COLLECTIONS[right.table].find_item(snapshot, record_id) if right.table and record_id else None
     if right.table == "people" and item is not None:
@@ -100,4 +116,4 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight, record_id: 
 
 def _may(sight: Sight, right: Right) -> bool:
     extent = decide(sight.actor, right)
-    return extent == "rows" or (right.verb is Verb.SEE and extent is not None)
+    return extent in ("rows", "name") or (extent == "figures" and right.kind in TOLD_IN_FIGURES)

@@ -62,12 +62,16 @@ class Tree:
 
 @dataclass(frozen=True, slots=True)
 class FrameworkView:
-    """What stands on the page; `waiting` leads to where what stands out is still being worked out, None once it is."""
+    """What stands on the page; `waiting` leads to where what stands out is still being worked out, None once it is.
+
+    `is_reviewed`: whether who looks may see what stands out at all.
+    """
 
     lead: str
     mending: tuple[MendRow, ...]
     n_mending: int
     waiting: Link | None
+    is_reviewed: bool
     status: str
     cautions: tuple[str, ...]
     trees: tuple[Tree, ...]
@@ -117,7 +121,8 @@ def build_framework_view(
         lead=tell_framework(counts, None if answer is None else len(found)),
         mending=found[:_MENDING_SHOWN],
         n_mending=len(found),
-        waiting=Link("See how far it is", waiting) if answer is None else None,
+        waiting=Link("See how far it is", waiting) if waiting else None,
+        is_reviewed=answer is not None or bool(waiting),
         status="" if answer is None or answer.is_final else "The time limit struck: more may stand out.",
         cautions=() if answer is None else answer.enquiry.question.cautions,
         trees=tuple(_build_tree(snapshot, table, heading) for table, heading in _TREES),

@@ -63,6 +63,7 @@ def build_view(
     *,
     sections: Sequence[TodaySection] = (),
     company: Answer | None = None,
+    sees_all: bool = True,
 ) -> TodayView:
     """Return the view of the first page.
 
@@ -72,6 +73,8 @@ def build_view(
         What each way of who looks has to say; none while nobody is chosen.
     company : Answer or None
         The cover of all teams, for who is new; None while it is worked out.
+    sees_all : bool
+        Whether who looks may see the cover of all teams.
     """
     snapshot = state.snapshot
     is_empty = not any((snapshot.competencies, snapshot.roles, snapshot.courses, snapshot.teams, snapshot.people))
@@ -85,7 +88,7 @@ def build_view(
         is_empty=is_empty,
         sections=tuple(sections),
         ways=() if sections or is_empty else build_ways_in(state),
-        broken=None if sections or is_empty else list_broken_of_all(company),
+        broken=None if sections or is_empty or not sees_all else list_broken_of_all(company),
         cautions=tuple(dict.fromkeys(_iterate_cautions(sections, company))),
         revision=snapshot.revision,
     )

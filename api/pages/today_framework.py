@@ -27,12 +27,18 @@ __all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
 LOOKED_AHEAD: Final = dt.timedelta(days=90)
 _REVIEW: Final = "/framework-review"
 _DUES: Final = "/company-obligations"
+_DUE: Final = "Due"
+_NOTHING_DUE: Final = "Nothing is overdue and nothing falls due within 90 days."
 _UNBROKEN: Final = "Nothing breaks a rule, and no team is about to lose a certificate altogether."
 _ERROR: Final = State("short", "error", "nothing that breaks this rule would be stored today")
 
 
 def build_framework_section(
-    covers: Sequence[tuple[Answer, Answer]], dues: Answer, review: Answer | None, findings: Answer | None
+    snapshot: Snapshot,
+    covers: Sequence[tuple[Answer, Answer]],
+    dues: Answer | None,
+    review: Answer | None,
+    findings: Answer | None,
 ) -> TodaySection:
     """Return the section of the framework.
 
@@ -40,25 +46,24 @@ def build_framework_section(
     ----------
     covers : sequence of pairs of Answer
         The cover of each team on the day, and as long after it as `LOOKED_AHEAD` says.
-    dues : Answer
-        What must be held in the company, counted by team.
+    dues : Answer or None
+        What must be held in the company, counted by team; None where who looks may not ask it.
     review : Answer or None
         What stands out in the framework; None while that is still worked out.
     findings : Answer or None
         What breaks a rule; None where there is too much to look through for a first page.
     """
-    names, state = dues.names, dues.enquiry.state
+    names = Names(snapshot)
     lost = [row for now, then in covers for row in list_lost_certificates(now, then)]
     broken = [*_iterate_errors(findings, names), *lost]
-    due = list(_iterate_dues(dues.result, names))
-    snapshot = state.snapshot
+    due = [] if dues is None else [build_list(_DUE, list(_iterate_dues(dues.result, names)), _NOTHING_DUE, _DUES)]
     return TodaySection(
         way="framework",
         heading="Framework",
         lead=_tell(snapshot, len(lost), review),
         lists=(
             build_list("Broken now", broken, _UNBROKEN, "/findings" if len(broken) > len(lost) else _DUES),
-            build_list("Due", due, "Nothing is overdue and nothing falls due within 90 days.", _DUES),
+            *due,
             _list_mending(review),
         ),
         acts=(
@@ -66,7 +71,7 @@ def build_framework_section(
             Link("Add a competency", "/new/competencies"),
             Link("Add a role", "/new/roles"),
         ),
-        cautions=dues.enquiry.question.cautions,
+        cautions=() if dues is None else dues.enquiry.question.cautions,
     )
 
 

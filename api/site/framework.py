@@ -44,12 +44,17 @@ def show_framework() -> Response:
     # what was changed up to a revision stays so, and reading it costs as much as the rest of the page many times over
     changes = snapshot.keep("latest changes of the framework", _list_changes)
     view = build_framework_view(snapshot, answer, waiting, changes)
-    return send_page(describe_framework(view), is_tagged=answer is not None and answer.is_final)
+    return send_page(describe_framework(view), is_tagged=not waiting if answer is None else answer.is_final)
 
 
 def _ask_review() -> tuple[Answer | None, str]:
-    """Return what stands out; None, and where one is told how far it is, while that takes its time."""
+    """Return what stands out; None, and where one is told how far it is, while that takes its time.
+
+    None and "" where who looks may not ask it.
+    """
     desk, question = get_desk(), load_question("framework-review")
+    if not desk.may_ask(get_actor(), desk.get_state(), question, Subject(COMPANY)):
+        return None, ""
     asked = read_asked(question.asks[COMPANY], get_request().args)
     enquiry = desk.receive(get_actor(), desk.get_state(), question, Subject(COMPANY), asked)
     try:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import Blueprint, Response
+from flask import Blueprint
+from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Subject
@@ -15,6 +16,7 @@ from api.pages.people import build_view, describe_people
 from api.questions import load_question
 from api.questions.company.who_can import AskWhoCan
 from api.site.question_pages import read_filled
+from api.site.records import show_list
 from api.site.sending import find_unchanged, send_page
 
 __all__ = ["build_blueprint"]
@@ -36,13 +38,15 @@ def build_blueprint() -> Blueprint:
     return blueprint
 
 
-def show_people() -> Response:
+def show_people() -> PlainResponse:
     """Show who fits what is asked."""
     unchanged = find_unchanged()
     if unchanged is not None:
         return unchanged
     desk = get_desk()
     state = desk.get_state()
+    if not desk.may_ask(get_actor(), state, load_question("who-can"), Subject(COMPANY)):
+        return show_list("people")
     asked = read_asked(AskPeople, read_filled(AskPeople))
     is_across = asked.competency is not None and asked.team is None
     is_asked = asked.competency is not None and not is_across

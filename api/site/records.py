@@ -24,7 +24,7 @@ from api.site.sending import find_unchanged, send_page
 from ontology.model.columns import Table
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_blueprint", "get_rule", "leave_out_empty", "read_given", "read_list"]
+__all__ = ["build_blueprint", "get_rule", "leave_out_empty", "read_given", "read_list", "show_list", "show_record"]
 
 #: Lists that have a page of their own.
 _LISTED_ELSEWHERE: Final = ("competencies", "courses", "people", "roles", "scales", "teams")
@@ -50,19 +50,21 @@ def get_rule(collection: Collection) -> str:
 
 def _build_list_view(name: str) -> Callable[[], PlainResponse]:
     def view() -> PlainResponse:
-        unchanged = find_unchanged()
-        if unchanged is not None:
-            return unchanged
-        collection, snapshot = COLLECTIONS[name], get_desk().get_state().snapshot
-        shorter = leave_out_empty(collection.table)
-        if shorter is not None:
-            return shorter
-        given = read_given()
-        listed, total = read_list(collection, snapshot, collection.get_items(snapshot), given)
-        shown = build_list_view(snapshot, collection.table, listed, given, total)
-        return send_page(describe_list(collection.table, shown), is_tagged=True)
+        return find_unchanged() or show_list(name)
 
     return view
+
+
+def show_list(name: str) -> PlainResponse:
+    """Return the page of a table's records, of those that may be seen."""
+    collection, snapshot = COLLECTIONS[name], get_desk().get_state().snapshot
+    shorter = leave_out_empty(collection.table)
+    if shorter is not None:
+        return shorter
+    given = read_given()
+    listed, total = read_list(collection, snapshot, collection.get_items(snapshot), given)
+    shown = build_list_view(snapshot, collection.table, listed, given, total)
+    return send_page(describe_list(collection.table, shown), is_tagged=True)
 
 
 def leave_out_empty(table: Table) -> PlainResponse | None:
@@ -121,12 +123,14 @@ def read_list(
 
 def _build_record_view(name: str) -> Callable[[str], Response]:
     def view(id: str) -> Response:
-        unchanged = find_unchanged()
-        if unchanged is not None:
-            return unchanged
-        collection, state = COLLECTIONS[name], get_desk().get_state()
-        item = collection.get_item(state.snapshot, id)
-        shown = build_view(state.snapshot, collection.table, item, state.today)
-        return send_page(describe_record(collection.table, shown), is_tagged=True)
+        return find_unchanged() or show_record(name, id)
 
     return view
+
+
+def show_record(name: str, record_id: str) -> Response:
+    """Return the page of one record by its columns."""
+    collection, state = COLLECTIONS[name], get_desk().get_state()
+    item = collection.get_item(state.snapshot, record_id)
+    shown = build_view(state.snapshot, collection.table, item, state.today)
+    return send_page(describe_record(collection.table, shown), is_tagged=True)

@@ -21,7 +21,9 @@ from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
 from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, has_tag, is_unchanged
+from api.http.guard import may_open
 from api.http.page_text import write_page, write_part
+from api.pages.open_links import drop_closed_links
 from api.pages.page import Page
 from api.pages.state_links import StateBar, keep_state
 from api.site.share_offer import add_offer
@@ -71,6 +73,8 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Resp
         text = write_page(add_offer(page) if status == HTTPStatus.OK else page, _build_bar(state))
     if state.told is not None:
         text = keep_state(text, state.asked.texts)
+    if not get_actor().is_owner:
+        text = drop_closed_links(text, may_open)
     response = Response(text, status, content_type=_HTML)
     if is_tagged:
         response.set_etag(_build_tag(get_actor()), weak=True)

@@ -21,6 +21,7 @@ from api.pages.addresses import build_record_address
 from api.pages.session import build_view, describe_session, read_results
 from api.questions import load_question
 from api.site.noticed import add_findings
+from api.site.records import show_record
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.sessions.results import ResultFault, SessionResults, get_results
 from ontology.errors import FindingsError, NewelError, StaleError
@@ -114,6 +115,8 @@ def _read_entered() -> dict[str, tuple[str, str]]:
 def _send(state: State, session_id: str, sent: _Sent | None) -> Response:
     desk, actor, subject = get_desk(), get_actor(), Subject(SESSION, session_id)
     sheet, line = load_question("attendance-sheet"), load_question("waiting-list")
+    if not desk.may_ask(actor, state, sheet, subject):
+        return show_record("sessions", session_id)
     attendance = desk.ask(actor, state, sheet, subject, sheet.asks[SESSION]())
     waiting = desk.ask(actor, state, line, subject, line.asks[SESSION]())
     results = get_results(state.snapshot, state.snapshot.require_session(session_id))

@@ -20,6 +20,7 @@ from api.site.noticed import add_findings
 from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
+from ontology.errors import ForbiddenError
 
 __all__ = ["build_blueprint", "find_by_words", "go"]
 
@@ -44,11 +45,15 @@ def show_me() -> Response:
     if actor.person and not asked.get("show") and not asked.get("q"):
         on = f"?on={asked['on']}" if asked.get("on") else ""
         return go(build_record_address("people", actor.person) + on)
+    if not actor.is_owner:
+        raise ForbiddenError("This account is nobody's in particular; an administrator ties it to a person.")
     return _show_choice(asked.get("q", "").strip())
 
 
 def change_look() -> Response:
     """Keep as whom one looks from now on, or stop looking as anybody."""
+    if not get_actor().is_owner:
+        raise ForbiddenError("Who signed in looks as themselves.")
     person = get_request().form.get("person", "")
     if person and person not in get_desk().get_state().snapshot.people:
         return _show_choice("", wrong="There is no such person.", status=422)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from flask import Blueprint, Response, redirect
+from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.desk import Answer, Desk, State
 from api.desk.parameters import TODAY
@@ -18,6 +19,7 @@ from api.questions import load_question
 from api.questions._asks import AskOnDay
 from api.site.noticed import add_findings
 from api.site.question_pages import read_filled
+from api.site.records import show_list, show_record
 from api.site.sending import find_unchanged, send_page
 
 __all__ = ["RECORDS", "build_blueprint"]
@@ -43,18 +45,21 @@ def _ask_cover(desk: Desk, state: State, team: str, on: dt.date) -> Answer:
     return desk.ask(get_actor(), state, question, Subject(TEAM, team), question.asks[TEAM](on=on))
 
 
-def show_teams() -> Response:
-    """Show how each team stands; where there is only one, its cover."""
+def show_teams() -> PlainResponse:
+    """Show how each team stands of which that may be asked; where there is only one, its cover."""
     unchanged = find_unchanged()
     if unchanged is not None:
         return unchanged
     desk = get_desk()
     state = desk.get_state()
     on = _read_day(state)
-    teams = tuple(state.snapshot.teams)
+    question, actor = load_question("coverage"), get_actor()
+    teams = tuple(team for team in state.snapshot.teams if desk.may_ask(actor, state, question, Subject(TEAM, team)))
+    if state.snapshot.teams and not teams:
+        return show_list("teams")
     if len(teams) == 1:
         asked = {} if on == state.today else {"on": str(on)}
-        return redirect(build_address("teams", teams[0], "coverage", asked), 303)  # type: ignore[return-value]
+        return redirect(build_address("teams", teams[0], "coverage", asked), 303)
     covers = [_ask_cover(desk, state, team, on) for team in teams]
     return send_page(describe_teams(build_teams_view(covers, state, str(on))), is_tagged=True)
 
@@ -66,6 +71,9 @@ def show_team(id: str) -> Response:
         return unchanged
     desk = get_desk()
     state = desk.get_state()
-    desk.require_subject(state, Subject(TEAM, id))
+    subject = Subject(TEAM, id)
+    desk.require_subject(state, subject)
+    if not desk.may_ask(get_actor(), state, load_question("coverage"), subject):
+        return show_record("teams", id)
     page = describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state))))
     return send_page(add_findings(page, "teams", id), is_tagged=True)

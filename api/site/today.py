@@ -35,6 +35,8 @@ __all__ = ["build_blueprint"]
 _MOST_CHECKED = 20_000
 #: Of so many needs of the company at the most it is looked who could lend, so that the page stays quick.
 _NEEDS_TOLD = 4 * ROWS_SHOWN
+#: Of so many of the teams that one leads their cover stands on the first page.
+_TEAMS_SHOWN = 3
 
 
 def build_blueprint() -> Blueprint:
@@ -52,12 +54,12 @@ def show_today() -> Response:
     actor, state = get_actor(), get_desk().get_state()
     asked = read_asked(AskOnDay, get_request().args).on
     on = state.today if asked == TODAY else asked
-    if actor.person:
-        review = _ask_if_quick(actor, state, "framework-review", Subject(COMPANY))
-        view = build_view(state, on, sections=tuple(_iterate_sections(actor, state, on, review)))
-        return send_page(describe_today(view), is_tagged=not view.is_waiting)
-    company = _ask_if_quick(actor, state, "company-cover", Subject(COMPANY), on=on, limit=_NEEDS_TOLD)
-    view = build_view(state, on, company=company)
+    is_signed_in = not actor.is_owner
+    sections = tuple(_iterate_sections(actor, state, on)) if actor.person or is_signed_in else ()
+    sees_all = not sections and not is_signed_in
+    asked_of_all = {"on": on, "limit": _NEEDS_TOLD}
+    company = _ask_if_quick(actor, state, "company-cover", Subject(COMPANY), **asked_of_all) if sees_all else None
+    view = build_view(state, on, sections=sections, company=company, sees_all=sees_all)
     return send_page(describe_today(view), is_tagged=not view.is_waiting)
 
 
@@ -74,26 +76,41 @@ def _ask_if_quick(actor: Actor, state: State, name: str, subject: Subject, **ask
         return None
 
 
-def _iterate_sections(actor: Actor, state: State, on: dt.date, review: Answer | None) -> Iterator[TodaySection]:
-    """Yield the team's section, then the own one, then the framework's."""
-    snapshot = state.snapshot
-    person = get_person_on(snapshot, actor.person, on)
-    if snapshot.get_cover_needs(person.team) or snapshot.get_places(person.team):
-        team = Subject(TEAM, person.team)
+def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[TodaySection]:
+    """Yield the sections of the teams that one leads, then the own one, then the framework's: those one may see."""
+    snapshot, desk = state.snapshot, get_desk()
+    for team_id in _list_teams(actor, state, on):
+        team = Subject(TEAM, team_id)
         names = ("coverage", "filled-places", "single-points-of-failure")
         cover, filled, points = (_ask(actor, state, name, team, on=on) for name in names)
         yield build_team_section(cover, filled, points, _ask_if_quick(actor, state, "coverage-timeline", team, on=on))
-    own = Subject(PERSON, person.id)
-    agenda = _ask(actor, state, "person-agenda", own, on=on, days=DAYS_AHEAD)
-    yield build_person_section(_ask(actor, state, "levels", own, on=on), agenda)
-    yield _build_framework_section(actor, state, on, review)
+    if actor.person in snapshot.people:
+        own = Subject(PERSON, actor.person)
+        agenda = _ask(actor, state, "person-agenda", own, on=on, days=DAYS_AHEAD)
+        yield build_person_section(_ask(actor, state, "levels", own, on=on), agenda)
+    review = load_question("framework-review")
+    if desk.may_ask(actor, state, review, Subject(COMPANY)):
+        yield _build_framework_section(actor, state, on)
 
 
-def _build_framework_section(actor: Actor, state: State, on: dt.date, review: Answer | None) -> TodaySection:
+def _list_teams(actor: Actor, state: State, on: dt.date) -> list[str]:
+    """Return the teams whose cover one looks at first: those one leads; who owns all, that of whom they look as."""
+    snapshot = state.snapshot
+    teams = [get_person_on(snapshot, actor.person, on).team] if actor.is_owner else sorted(actor.leads)
+    asked = [team for team in teams if snapshot.get_cover_needs(team) or snapshot.get_places(team)]
+    return asked[:_TEAMS_SHOWN]
+
+
+def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySection:
+    review = _ask_if_quick(actor, state, "framework-review", Subject(COMPANY))
     then = on + min(LOOKED_AHEAD, dt.date.max - on)
     teams = [Subject(TEAM, team) for team in state.snapshot.teams if state.snapshot.get_cover_needs(team)]
+    coverage = load_question("coverage")
+    teams = [team for team in teams if get_desk().may_ask(actor, state, coverage, team)]
     covers = [tuple(_ask(actor, state, "coverage", team, on=day) for day in (on, then)) for team in teams]
-    dues = _ask(actor, state, "company-obligations", Subject(COMPANY), on=on)
+    of_dues = load_question("company-obligations")
+    sees_dues = get_desk().may_ask(actor, state, of_dues, Subject(COMPANY))
+    dues = _ask(actor, state, of_dues.name, Subject(COMPANY), on=on) if sees_dues else None
     is_small = sum(len(state.snapshot.get_table(name)) for name in TABLES) <= _MOST_CHECKED
     findings = _ask(actor, state, "findings", Subject(COMPANY), on=on, limit=ROWS_SHOWN + 1) if is_small else None
-    return build_framework_section([(now, later) for now, later in covers], dues, review, findings)
+    return build_framework_section(state.snapshot, [(now, later) for now, later in covers], dues, review, findings)
