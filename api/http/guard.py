@@ -51,8 +51,9 @@ def guard() -> Response | None:
         return _send_to_sign_in()
     snapshot = get_desk().get_state().snapshot
     record_id = (request.view_args or {}).get("id", "")
-    if right is not None and right.table and record_id:
-        _require_record(snapshot, right.table, record_id, request.method)
+    # a PUT may make it
+    if right is not None and request.method != "PUT" and not _is_there(snapshot, right.table, record_id):
+        raise UnknownIdError(right.table, record_id)
     if not _is_allowed(sight, snapshot, right, record_id, request.args.get("role")):
         raise ForbiddenError("You may not do or see this.")
     return None
@@ -71,9 +72,8 @@ def may_open(address: str) -> bool:
     if right is not None and right.kind is None:
         return True
     snapshot, record_id = get_desk().get_state().snapshot, values.get("id", "")
-    if right is not None and right.table and record_id:
-        if COLLECTIONS[right.table].find_item(snapshot, record_id) is None:
-            return False
+    if right is not None and not _is_there(snapshot, right.table, record_id):
+        return False
     return _is_allowed(sight, snapshot, right, record_id, dict(parse_qsl(parts.query)).get("role"))
 
 
@@ -85,11 +85,9 @@ def _send_to_sign_in() -> Response:
     return redirect(f"{_SIGN_IN}?{urlencode({'to': here})}" if here not in ("", "/") else _SIGN_IN, 303)
 
 
-def _require_record(snapshot: Snapshot, table: str, record_id: str, method: str) -> None:
-    """Raise UnknownIdError where a record may not be seen; a PUT may make it."""
-    if method == "PUT" or COLLECTIONS[table].find_item(snapshot, record_id) is not None:
-        return
-    raise UnknownIdError(table, record_id)
+def _is_there(snapshot: Snapshot, table: str, record_id: str) -> bool:
+    """Whether the record that an address names, if it names one, is among what may be seen."""
+    return not (table and record_id) or COLLECTIONS[table].find_item(snapshot, record_id) is not None
 
 
 def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, record_id: str, role: str | None) -> bool:

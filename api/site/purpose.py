@@ -69,7 +69,8 @@ def _require_architect() -> Access:
 
 
 def _require_known(team: str, person: str) -> None:
-    snapshot = get_desk().get_state().snapshot
+    # whoever may state one may then see whom it is about: it is no secret here who there is
+    snapshot = get_desk().get_state().get_whole()
     if team and team not in snapshot.teams:
         raise InputError("There is no such team.", parameter="team")
     if person and person not in snapshot.people:
