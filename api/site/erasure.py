@@ -9,7 +9,7 @@ from flask import Blueprint, Response
 from api.access.erasing import erase, plan_erasure
 from api.access.erasure import Erasure
 from api.http.access_context import require_access
-from api.http.context import get_desk, get_graph, get_request
+from api.http.context import get_desk, get_request
 from api.http.load_desk import get_load_desk
 from api.http.signed_in import require_account
 from api.pages.erasure import ErasureView, build_done, build_plan, describe_erasure
@@ -38,12 +38,12 @@ def show_erasure() -> Response:
     args, database = get_request().args, require_access().database
     person = args.get("person", "").strip()
     if "done" in args:
-        revision = get_graph().get_snapshot().revision
+        revision = get_desk().graph.get_snapshot().revision
         return send_page(describe_erasure(build_done(revision, Erasure(database).list_copies())))
     if not person:
         return send_page(describe_erasure(ErasureView(_FIRST)))
     try:
-        return send_page(describe_erasure(build_plan(plan_erasure(get_graph(), database, person))))
+        return send_page(describe_erasure(build_plan(plan_erasure(get_desk().graph, database, person))))
     except (NotFoundError, ConflictError) as error:
         return _refuse(person, error.detail)
 
@@ -57,7 +57,7 @@ def erase_person() -> Response:
     try:
         if person and person == by.person:
             raise ConflictError("Nobody erases themselves: ask another administrator.")
-        erase(get_graph(), require_access().database, [person], by.name, by=by.number)
+        erase(get_desk().graph, require_access().database, [person], by.name, by=by.number)
     except (NotFoundError, ConflictError) as error:
         return _refuse(person, error.detail)
     get_desk().forget()
