@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Final
 
 from api.desk.sheet import Cell, Level, Quantity, Ref, Refs, Span, State
 
-__all__ = ["format_cell", "format_number"]
+__all__ = ["format_cell", "format_number", "say_day", "say_month"]
 
 DASH = "–"
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
 
 
 def format_number(cell: Quantity) -> str:
@@ -50,3 +55,25 @@ def format_cell(cell: Cell) -> str:
         case dt.date():
             return cell.isoformat()
     return str(cell)
+
+
+def say_day(day: dt.date) -> str:
+    """Return a day as a text says it.
+
+    Examples
+    --------
+    >>> say_day(dt.date(2026, 11, 24))
+    '24 November 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year:04}"
+
+
+def say_month(day: dt.date) -> str:
+    """Return a day as a narrow column says it.
+
+    Examples
+    --------
+    >>> say_month(dt.date(2026, 9, 4))
+    '4 Sep 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1][:3]} {day.year:04}"

@@ -13,7 +13,7 @@ from typing import Final
 
 from markupsafe import Markup
 
-from api.desk.plain_cells import DASH, format_cell, format_number
+from api.desk.plain_cells import DASH, format_cell, format_number, say_day, say_month
 from api.desk.sheet import Cell, Column, Level, Quantity, Ref, Refs, Span, State
 from api.pages.addresses import build_record_address
 
@@ -33,34 +33,8 @@ __all__ = [
     "write_state",
 ]
 
-_MONTHS: Final = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
 _SPECIAL: Final = re.compile("[&<>\"']").search
 _DAY: Final = re.compile(r"(?<![\w-])(\d{4}-\d\d-\d\d)(?![\w-])", re.ASCII)
-
-
-def say_day(day: dt.date) -> str:
-    """Return a day as a text says it.
-
-    Examples
-    --------
-    >>> say_day(dt.date(2026, 11, 24))
-    '24 November 2026'
-    """
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year:04}"
-
-
-def say_month(day: dt.date) -> str:
-    """Return a day as a narrow column says it.
-
-    Examples
-    --------
-    >>> say_month(dt.date(2026, 9, 4))
-    '4 Sep 2026'
-    """
-    return f"{day.day} {_MONTHS[day.month - 1][:3]} {day.year:04}"
 
 
 def write_day(day: dt.date | None) -> Markup:

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from api.desk.change_words import HistoryWords, dump_row, get_own_reason
 from api.desk.history import OneCommit, ToldCommit
 from api.desk.names import count
 from api.desk.sheet import Cell, Column, Ref, Sheet, Table
 from api.pages.cells import say_day
-from api.pages.history_words import HistoryWords, get_own_reason
 from ontology.history.life import Life
 from ontology.history.rows import list_others
-from ontology.model.changes import ColumnChange, Row
+from ontology.model.changes import Row
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
@@ -67,7 +67,7 @@ def dump_one(one: OneCommit, rows: Sequence[Row]) -> dict[str, Any]:
     added, removed = list_others(*list_public(one.patch))
     raw = [("added", quad) for quad in added] + [("removed", quad) for quad in removed]
     return dump_commit(one.told) | {
-        "rows": [_dump_row(row, words) | {"words": words.tell(row)} for row in rows],
+        "rows": [dump_row(row, words) | {"words": words.tell(row)} for row in rows],
         "rows_total": len(one.rows),
         "raw": [
             {"change": change, "graph": g, "subject": s, "predicate": p, "object": o} for change, (g, s, p, o) in raw
@@ -92,7 +92,7 @@ def dump_life(view: LifeView, rows: Sequence[tuple[Commit, Row]]) -> dict[str, A
         "replaced_by": [],
         "first_revision": view.life.first_revision or None,
         "rows": [
-            _dump_row(row, words)
+            dump_row(row, words)
             | {
                 "revision": commit.revision,
                 "when": _say_time(commit),
@@ -193,22 +193,6 @@ def _tell_counts(told: ToldCommit) -> str:
     if told.counted.others:
         parts.append(count(told.counted.others, "triple of others", "triples of others"))
     return "; ".join(parts) or "nothing that a table holds"
-
-
-def _dump_row(row: Row, words: HistoryWords) -> dict[str, Any]:
-    return {
-        "table": row.table,
-        "id": row.id,
-        "label": words.name(row),
-        "change": row.change,
-        "columns": [_dump_column(change) for change in row.columns],
-    }
-
-
-def _dump_column(change: ColumnChange) -> dict[str, Any]:
-    ends = ("gone", "new") if change.is_several else ("from", "to")
-    values = dict(zip(ends, (change.before, change.after), strict=True))
-    return {"column": change.column} | values | {"direction": change.direction, "stated": change.stated}
 
 
 def _say_time(commit: Commit) -> str:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.names import count
+from api.desk.record_words import get_record_id, name_record
 from api.desk.sheet import Column, Quantity, Ref, Table
 from api.pages.load_findings import FoundRow, ShownTable, build_found, build_shown
 from api.pages.load_words import count_rows, find_left_out, name_rows, say_changes, say_left_out, say_wrong
 from api.pages.page import Link, Page
-from api.pages.record_words import get_record_id, name_record
 from loaders.pipeline import LoadCheck
 from loaders.report import LoadReport, count_kinds
 from loaders.tables.written import WrittenTable

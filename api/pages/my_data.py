@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from api.desk.names import Names, count
+from api.desk.record_words import get_record_id, list_named_fields, name_record
 from api.desk.sheet import Cell, Column, Ref, Table
-from api.pages.forms.words import tell_label, tell_many, tell_one
+from api.desk.table_words import tell_label, tell_many, tell_one
 from api.pages.page import Page
 from api.pages.record_cells import make_cells
-from api.pages.record_words import get_record_id, list_named_fields, name_record
 from ontology.about_person import AboutPerson, Named
 from ontology.model import columns as model
 from ontology.model.tables import PERSONAL_TABLES, TABLES

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from api.desk.record_words import name_reference
 from api.pages.forms.form import Field
-from api.pages.record_words import name_reference
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["list_offered", "name_beside"]

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from api.desk.names import Names
+from api.desk.record_words import WHERE, make_reference_namer
 from api.desk.sheet import Cell, Quantity, Ref, Refs
-from api.pages.record_words import WHERE, make_reference_namer
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.model.columns import Column, Table
 from ontology.model.references import NAMING_COLUMNS, PEOPLE_AS_TEXT, get_named_table

@@ -8,15 +8,15 @@ from functools import partial
 from typing import Any, Final
 
 from api.desk.naming import take_id
+from api.desk.record_words import get_record_id, name_record
+from api.desk.table_words import tell_label, tell_one
 from api.pages.addresses import build_record_address
 from api.pages.forms.conflict import Difference, compare_versions, tell_conflict
 from api.pages.forms.faults import Fault, tell_count
 from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
 from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
-from api.pages.forms.words import tell_label, tell_one
 from api.pages.offered import list_offered, name_beside
 from api.pages.page import Link, Page
-from api.pages.record_words import get_record_id, name_record
 from api.pages.records import Referrers, build_page, build_trail, get_list_address, list_facts, list_referrers
 from ontology.model.columns import Table
 from ontology.rdf import namespaces as ns

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from api.desk.names import amount
+from api.desk.record_words import add_article, list_named_fields, make_id_reader, make_namer
 from api.desk.sheet import Cell, Column, Quantity, Ref, Table
+from api.desk.table_words import tell_label, tell_many, tell_one
 from api.pages.forms.controls import build_filter
 from api.pages.forms.form import Field
-from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.offered import list_offered
 from api.pages.page import WAYS, Link, Page
 from api.pages.record_cells import make_cells
-from api.pages.record_words import add_article, list_named_fields, make_id_reader, make_namer
 from api.pages.records import build_page, get_list_address, get_way
 from ontology.model import columns as model
 from ontology.model.folding import split_words

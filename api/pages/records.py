@@ -9,13 +9,13 @@ from itertools import groupby
 from typing import Any, Final
 from urllib.parse import urlencode
 
+from api.desk.record_words import add_article, get_record_id, make_namer, name_record
 from api.desk.sheet import Cell, Ref
+from api.desk.table_words import tell_label, tell_many, tell_one
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import build_reason
-from api.pages.forms.words import tell_label, tell_many, tell_one
 from api.pages.page import WAYS, Link, Page, Way
 from api.pages.record_cells import make_cells
-from api.pages.record_words import add_article, get_record_id, make_namer, name_record
 from loaders.tables.explanations import tell_default
 from ontology.checks.dependents import iterate_referrers
 from ontology.checks.framework import check_record

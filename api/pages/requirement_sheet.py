@@ -8,16 +8,16 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from api.desk.naming import take_id
+from api.desk.record_words import name_reference
+from api.desk.table_words import tell_label
 from api.errors import FieldsError
 from api.pages.addresses import build_record_address
 from api.pages.forms.controls import Shape
 from api.pages.forms.faults import FILL_IN, MISSING, Fault, build_reason, tell_count
 from api.pages.forms.form import Field, build_fields, fill_defaults, format_texts, read_body
-from api.pages.forms.words import tell_label
 from api.pages.offered import list_offered
 from api.pages.page import Link, Page
 from api.pages.record_form import make_levels_of
-from api.pages.record_words import name_reference
 from api.pages.records import build_page, build_trail
 from ontology.errors import FindingsError, NewelError
 from ontology.model.columns import Column, Table

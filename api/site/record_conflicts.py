@@ -8,12 +8,12 @@ from urllib.parse import unquote
 
 from flask import Response
 
+from api.desk.record_words import get_record_id, name_record
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import Fault
 from api.pages.record_form import build_conflict_view, describe_conflict, get_own_name, list_labels, list_texts
-from api.pages.record_words import get_record_id, name_record
 from api.pages.records import Referrers, get_list_address, group_referrers
 from api.site.sending import send_page
 from api.site.sent_form import Sent, get_here, list_hidden

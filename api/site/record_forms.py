@@ -14,6 +14,7 @@ from typing import Any, Final
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
+from api.desk.record_words import get_record_id, list_key
 from api.errors import get_kind
 from api.http.actors import get_actor
 from api.http.collection import COLLECTIONS, Collection
@@ -32,7 +33,6 @@ from api.pages.record_form import (
     list_texts,
     read_form,
 )
-from api.pages.record_words import get_record_id, list_key
 from api.pages.records import Referrers, get_list_address
 from api.site.record_conflicts import send_conflict, tell_users
 from api.site.records import get_rule

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.pages.record_words import get_record_id
+from api.desk.record_words import get_record_id
 from api.pages.records import list_findings
 from loaders.pipeline import load_paths
 from ontology.checks.broken_rules import find_broken_rules

@@ -11,9 +11,9 @@ from html_forms import find_form
 from scenario import SCENARIO
 
 from api.app import create_app
+from api.desk.record_words import get_record_id
 from api.http.collection import COLLECTIONS
 from api.pages.addresses import build_record_address
-from api.pages.record_words import get_record_id
 from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
 

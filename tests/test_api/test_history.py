@@ -16,8 +16,8 @@ from rdflib import Graph, Namespace
 from rest_company import build_company
 
 from api.app import create_app
+from api.desk.change_words import HistoryWords
 from api.http.collection import COLLECTIONS
-from api.pages.history_words import HistoryWords
 from api.terminal.program import program
 from ontology.history.rows import build_rows
 from ontology.live.live_graph import Change, LiveGraph

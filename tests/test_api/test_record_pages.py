@@ -11,9 +11,9 @@ from flask.testing import FlaskClient
 from html_forms import list_links, read_page
 from record_cases import CASES, Case
 
+from api.desk.record_words import get_record_id
 from api.http.collection import COLLECTIONS
 from api.pages.addresses import build_record_address
-from api.pages.record_words import get_record_id
 from ontology.live.live_graph import LiveGraph
 
 #: Tables whose list or record is shown by a page of its own kind.

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from api.pages.forms.words import tell_label
+from api.desk.table_words import tell_label
 from loaders.tables.explanations import tell_allowed, tell_default
 from ontology.model.columns import LONGEST_ID, Column, Table
 from ontology.model.records import ScaleLevel

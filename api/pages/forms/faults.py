@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from api.desk.table_words import tell_label, tell_one
 from api.errors import FieldsError
 from api.pages.addresses import build_record_address
-from api.pages.forms.words import tell_label, tell_one
 from ontology.errors import Finding, FindingsError, NewelError
 from ontology.model.columns import Table
 from ontology.model.tables import TABLES

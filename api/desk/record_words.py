@@ -10,8 +10,8 @@ from operator import attrgetter
 from typing import Any, Final
 
 from api.desk.names import Names
-from api.pages.cells import say_day
-from api.pages.forms.words import tell_one
+from api.desk.plain_cells import say_day
+from api.desk.table_words import tell_one
 from ontology.model.columns import Table
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM
 from ontology.snapshot.names import get_own_name, get_place_name

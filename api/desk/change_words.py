@@ -8,16 +8,16 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from api.desk.names import amount, join_names
-from api.pages.cells import say_day
-from api.pages.forms.words import tell_label, tell_one
-from api.pages.record_words import make_namer, make_reference_namer
+from api.desk.plain_cells import say_day
+from api.desk.record_words import make_namer, make_reference_namer
+from api.desk.table_words import tell_label, tell_one
 from ontology.errors import shorten
 from ontology.model.changes import ColumnChange, Row
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
-__all__ = ["HistoryWords", "get_own_reason"]
+__all__ = ["HistoryWords", "dump_row", "get_own_reason"]
 
 _SHOWN: Final = 80
 _MADE: Final = {
@@ -160,3 +160,20 @@ def get_own_reason(why: str) -> str:
     """
     found = _AUTOMATIC.fullmatch(why)
     return (found["own"] or "") if found else why
+
+
+def dump_row(row: Row, words: HistoryWords) -> dict[str, Any]:
+    """Return a row as JSON has it: from and to of each column, or gone and new of one that holds several values."""
+    return {
+        "table": row.table,
+        "id": row.id,
+        "label": words.name(row),
+        "change": row.change,
+        "columns": [_dump_column(change) for change in row.columns],
+    }
+
+
+def _dump_column(change: ColumnChange) -> dict[str, Any]:
+    ends = ("gone", "new") if change.is_several else ("from", "to")
+    values = dict(zip(ends, (change.before, change.after), strict=True))
+    return {"column": change.column} | values | {"direction": change.direction, "stated": change.stated}
