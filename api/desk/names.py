@@ -55,15 +55,16 @@ class Names:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self._snapshot = snapshot
-        # the same few come again and again
-        self._known: dict[tuple[str, str], str] = {}
-        self._levels: dict[tuple[str, int | None], Level] = {}
+        self._known: dict[tuple[str, str], str] = snapshot.keep("names", dict)
+        self._levels: dict[tuple[str, int | None], Level] = snapshot.keep("levels with their words", dict)
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""
         known = self._known.get((table, record_id))
         if known is None:
-            known = self._known[table, record_id] = self._find(table, record_id)
+            known = self._find(table, record_id)
+            if known != record_id:  # an id that nobody has is somebody's text
+                self._known[table, record_id] = known
         return known
 
     def _find(self, table: str, record_id: str) -> str:
@@ -79,7 +80,7 @@ class Names:
 
     def refs(self, table: str, ids: Iterable[str], none: str = "–") -> Refs:
         """Return records as a cell."""
-        return Refs(tuple(Ref(table, one, self.get(table, one)) for one in ids), none)
+        return Refs(tuple([Ref(table, one, self.get(table, one)) for one in ids]), none)
 
     def person(self, record_id: str) -> str:
         """Return a person's name."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 __all__ = [
     "Cell",
@@ -31,9 +32,11 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Ref:
-    """A record, shown by its name: `name` is what people read, table and id lead to its page."""
+class Ref(NamedTuple):
+    """A record, shown by its name: `name` is what people read, table and id lead to its page.
+
+    A page holds hundreds, and a tuple is made in half the time.
+    """
 
     table: str
     id: str

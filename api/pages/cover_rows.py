@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from api.desk.names import Names, join_names
 from api.desk.sheet import Ref, State
 from api.questions._words import show_state
-from api.questions.team._cover import Scope
 from ontology.analysis.cover.coverage import STATES, CoverageResult, CoverageRow, ShiftCover
 from ontology.analysis.places.filling import FilledPlaces
 from ontology.snapshot.snapshot import Snapshot
@@ -22,8 +20,7 @@ _EMPTY: Final = State("empty", "empty", "nobody present fills it")
 _NAMED: Final = 3
 
 
-@dataclass(frozen=True, slots=True)
-class NeedView:
+class NeedView(NamedTuple):
     """A need where it counts; `was` is the state without the supposed absences, where that differs.
 
     `shifts` hold every shift of a need for each shift, of which the row itself is the worst.
@@ -44,8 +41,7 @@ class NeedView:
     shifts: tuple[NeedView, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceView:
+class PlaceView(NamedTuple):
     """A slot of a place: who holds it, or that it is empty and who alone is able."""
 
     place: Ref
@@ -65,20 +61,26 @@ def list_needs(result: CoverageResult, before: CoverageResult, names: Names) -> 
         shifts: tuple[NeedView, ...] = ()
         if len(need.shifts) > 1:
             old_shifts = {row.shift: row for row in old.shifts}
-            rows = sorted(need.shifts, key=lambda row: STATES.index(row.state))
-            shifts = tuple(
-                _show(f"need-{number}", Scope(need, row), old_shifts.get(row.shift, row), names) for row in rows
-            )
-        return _show(f"need-{number}", Scope(need, need), old, names, shifts)
+            rows = sorted(need.shifts, key=_get_order)
+            shifts = tuple([_show("", need, row, old_shifts.get(row.shift, row), names) for row in rows])
+        return _show(f"need-{number}", need, need, old, names, shifts)
 
-    ordered = sorted(result.needs, key=lambda need: (STATES.index(need.state), -need.criticality))
+    ordered = sorted(result.needs, key=lambda need: (_get_order(need), -need.criticality))
     return [build(number, need) for number, need in enumerate(ordered, start=1)]
 
 
+def _get_order(row: CoverageRow | ShiftCover) -> int:
+    return STATES.index(row.state)
+
+
 def _show(
-    id: str, scope: Scope, old: CoverageRow | ShiftCover, names: Names, shifts: tuple[NeedView, ...] = ()
+    id: str,
+    need: CoverageRow,
+    row: CoverageRow | ShiftCover,
+    old: CoverageRow | ShiftCover,
+    names: Names,
+    shifts: tuple[NeedView, ...] = (),
 ) -> NeedView:
-    need, row = scope.need, scope.row
     is_short_list = len(row.present) <= _NAMED + 1
     shown = row.present if is_short_list else row.present[:_NAMED]
     return NeedView(
@@ -93,7 +95,7 @@ def _show(
         target=need.target,
         rests_on=names.refs("people", shown).items,
         more=len(row.present) - len(shown),
-        not_appointed=names.refs("people", row.not_appointed).items,
+        not_appointed=names.refs("people", row.not_appointed).items if row.not_appointed else (),
         shifts=shifts,
     )
 

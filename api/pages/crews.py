@@ -63,7 +63,7 @@ def list_crews(
         )
 
     def gather(shift: str) -> tuple[CrewMember, ...]:
-        there = sorted((p for p in members if p.shift == shift), key=lambda p: (names.person(p.id), p.id))
+        there = sorted([p for p in members if p.shift == shift], key=lambda p: (names.person(p.id), p.id))
         return tuple(map(show, there))
 
     crews = [Crew(names.shift(shift), gather(shift)) for shift in shifts]
