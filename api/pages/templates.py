@@ -6,7 +6,7 @@ Jinja makes a `Markup` of every value it puts out, which costs more than all els
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, MutableMapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -50,3 +50,7 @@ class Templates(Environment):
         super().__init__(loader=FileSystemLoader(room), autoescape=True, auto_reload=False)
         self.filters |= filters
         self.globals |= known
+
+    def make_globals(self, d: MutableMapping[str, Any] | None) -> MutableMapping[str, Any]:
+        """Return what every template knows, read several times as fast as through Jinja's chain of mappings."""
+        return {**self.globals, **(d or {})}

@@ -20,6 +20,7 @@ from api.pages.cells import write_cell, write_day, write_prose, write_short_day,
 from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
+from api.pages.forms.inputs import write_input
 from api.pages.head import OPEN, Head
 from api.pages.level_table import write_level_table
 from api.pages.page import WAYS, Page
@@ -94,6 +95,7 @@ def _get_templates() -> Templates:
         "with_form": add_form,
         "state": write_state,
         "write_boxes": write_boxes,
+        "write_input": write_input,
         "write_level_table": write_level_table,
         "write_needs": write_needs,
         "write_places": write_places,
