@@ -4,12 +4,12 @@ VENV ?= .venv
 BIN := $(VENV)/bin
 PORT ?= 8000
 
-.PHONY: demo test check wheel benchmarks dot chromium fonts clean
+.PHONY: demo test check wheel benchmarks dot chromium provider fonts clean
 
 demo: $(VENV)/installed dot
 	$(BIN)/newel demo --port $(PORT)
 
-test: $(VENV)/installed-test dot chromium fonts check wheel
+test: $(VENV)/installed-test dot chromium provider fonts check wheel
 	$(BIN)/python -m pytest -n 2 -q
 
 check: $(VENV)/installed-test
@@ -45,6 +45,12 @@ dot:
 chromium:
 	@command -v chromium >/dev/null 2>&1 || sh tests/house/apt.sh chromium \
 	  || echo "Chromium is missing and could not be installed here: the tests that look at pages are skipped."
+
+# Only the tests of signing in at a provider need one; they are skipped, with this reason, where there is none.
+provider: $(VENV)/installed-test
+	@{ command -v npm >/dev/null 2>&1 || sh tests/house/apt.sh nodejs npm; } && { test -d $(VENV)/node/node_modules/oidc-provider \
+	  || npm install --silent --no-audit --no-fund --no-save --prefix $(VENV)/node oidc-provider@9; } \
+	  || echo "Node or the npm package oidc-provider is missing and could not be installed here: signing in at a provider is not tested."
 
 # Pictures are measured with three sets of fonts; a set that is not there is skipped.
 fonts:

@@ -72,6 +72,11 @@ class Settings:
         "Reasons for which an architect may look at people, separated by semicolons.",
     )
     trusted_proxy: str = _text("", "Address of the proxy in front, whose X-Forwarded-For is believed; none: nobody's.")
+    provider_issuer: str = _text("", "Issuer of the OpenID Connect provider where people sign in; https.")
+    provider_client_id: str = _text("", "What this server is called at the provider.")
+    provider_secret_file: str = _text("", "File with the provider's secret; else NEWEL_PROVIDER_SECRET holds it.")
+    provider_acr: str = _text("", "How one must have signed in at the provider (acr).")
+    provider_amr: str = _text("", "By which means one must have signed in there (amr), separated by blanks.")
     public_url: str = _text("", "Address by which browsers reach it: https, a host, nothing behind it.")
 
     def __post_init__(self) -> None:
@@ -90,6 +95,8 @@ class Settings:
         if self.slow_computing_max + self.slow_waiting_max >= self.threads:
             raise ValueError("slow_computing_max and slow_waiting_max must leave at least one of the threads free")
         _require_origin(self.public_url)
+        if bool(self.provider_issuer) != bool(self.provider_client_id):
+            raise ValueError("provider_issuer and provider_client_id go together")
 
 
 def _require_origin(url: str) -> None:

@@ -6,6 +6,7 @@ import datetime as dt
 import time
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from api.access.accounts import Account, Accounts, Clock
 from api.access.actor import Actor, Scope
@@ -15,6 +16,7 @@ from api.access.events import Events
 from api.access.invitations import Invitations
 from api.access.looks import Looks
 from api.access.passwords import Passwords
+from api.access.provider_starts import Starts
 from api.access.purposes import REASONS, Purposes
 from api.access.secrets import TOKEN_PREFIX
 from api.access.sessions import Session, Sessions
@@ -24,6 +26,9 @@ from api.access.tokens import Tokens
 from api.errors import ThrottledError, UnauthenticatedError
 from ontology.errors import NotFoundError
 from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:  # who has no provider does not import what speaks with one
+    from api.access.provider import Identity, Provider
 
 __all__ = ["Access", "read_bearer"]
 
@@ -65,6 +70,9 @@ class Access:
         self.purposes = Purposes(self.database, clock, reasons)
         self.looks = Looks(self.database, clock)
         self.shares = Shares(self.database)
+        #: Where one can sign in with the company's account; None: nowhere.
+        self.provider: Provider | None = None
+        self.starts = Starts(self.database, clock)
         self.events = Events(self.database, clock)
 
     def sign_in(self, name: str, password: str, *, address: str, about: str = "", old: str = "") -> str:
@@ -99,6 +107,39 @@ class Access:
             self.sessions.end(old)
         self.events.tell("signed in", account)
         return self.sessions.open(account, about)
+
+    def sign_in_at_provider(self, identity: Identity, *, invitation: str = "", about: str = "", old: str = "") -> str:
+        """Return the secret of a new session of who has signed in at the provider.
+
+        Parameters
+        ----------
+        invitation : str
+            The secret of one that is used up with it; "" for none.
+
+        Raises
+        ------
+        UnauthenticatedError
+            They have no account here and were not invited, or no longer.
+        ConflictError
+            They were invited to an account besides their own.
+        """
+        who = (identity.issuer, identity.subject)
+        try:
+            number = self.invitations.redeem_at_provider(invitation, *who) if invitation else None
+        except NotFoundError as error:
+            raise UnauthenticatedError(error.detail) from None
+        account = self.accounts.find_by_provider(*who)
+        if account is None or number not in (None, account.number):
+            self.events.tell("refused: no account for who came from the provider")
+            raise UnauthenticatedError("You have no account here yet. Ask your administrator for an invitation.")
+        return self.open_session(account.number, about=about, old=old)
+
+    def confirm_at_provider(self, session: Session, secret: str, identity: Identity) -> str:
+        """Return the new secret of a session whose owner has signed in at the provider again."""
+        account = self.accounts.find_by_provider(identity.issuer, identity.subject)
+        if account is None or account.number != session.account:
+            raise UnauthenticatedError("That is another account than the one you are signed in with.")
+        return self._renew(secret)
 
     def sign_out(self, session: Session, secret: str) -> None:
         """End the session of a secret."""

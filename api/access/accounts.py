@@ -96,6 +96,26 @@ class Accounts:
         rows = self._database.ask(select(ACCOUNTS).where(ACCOUNTS.c.folded == fold(name)))
         return self._build(rows[0]) if rows else None
 
+    def find_by_provider(self, issuer: str, subject: str) -> Account | None:
+        """Return the account of who is called so by a provider (ASVS V6.8.1); None where none can sign in."""
+        own = select(ACCOUNTS).where(ACCOUNTS.c.issuer == issuer, ACCOUNTS.c.subject == subject)
+        rows = self._database.ask(own.where(ACCOUNTS.c.ended_at.is_(None)))
+        return self._build(rows[0]) if rows else None
+
+    def tie_to_provider(self, number: int, issuer: str, subject: str) -> None:
+        """Let who is called so by a provider sign in; ConflictError where they have another account.
+
+        A password that the account had is gone: who signs in at a provider does so by its rules.
+        """
+        own = select(ACCOUNTS.c.number).where(ACCOUNTS.c.issuer == issuer, ACCOUNTS.c.subject == subject)
+        with self._database.begin() as connection:
+            if connection.execute(own.where(ACCOUNTS.c.number != number)).first():
+                raise ConflictError("You have an account already: sign in with it, or have it ended first.")
+            new = {"issuer": issuer, "subject": subject, "password": None, "failures": 0, "waits_until": 0.0}
+            connection.execute(update(ACCOUNTS).where(ACCOUNTS.c.number == number).values(**new))
+            connection.execute(delete(SESSIONS).where(SESSIONS.c.account == number))
+            connection.execute(self._tell(number, "tied to a provider"))
+
     def list(self) -> tuple[Account, ...]:
         """Return every account, by number."""
         return tuple(self._build(row) for row in self._database.ask(select(ACCOUNTS).order_by(ACCOUNTS.c.number)))

@@ -128,7 +128,7 @@ _STEPS: Final[tuple[tuple[str, ...], ...]] = (
         digest TEXT PRIMARY KEY,
         nonce TEXT NOT NULL,
         verifier TEXT NOT NULL,
-        invitation TEXT NOT NULL,
+        is_invited INTEGER NOT NULL,
         account INTEGER NOT NULL,
         leads_to TEXT NOT NULL,
         ends_at REAL NOT NULL

@@ -18,6 +18,7 @@ from ontology.errors import NotFoundError
 __all__ = ["ENDS_AFTER_S", "Invitations"]
 
 ENDS_AFTER_S: Final = 72 * 3600.0
+_ENDED: Final = "This invitation has been used or has ended: ask for a new one."
 
 
 class Invitations:
@@ -70,10 +71,30 @@ class Invitations:
         """
         account = self.find(secret)
         if account is None:
-            raise NotFoundError("This invitation has been used or has ended: ask for a new one.")
+            raise NotFoundError(_ENDED)
         kept = self._accounts.hash_password(account, password, words)
-        # of two who have the link one is first
-        if not self._database.change(delete(INVITATIONS).where(INVITATIONS.c.digest == digest_secret(secret))):
-            raise NotFoundError("This invitation has been used or has ended: ask for a new one.")
+        self._use_up(secret)
         self._accounts.keep_password(account, kept)
         return account
+
+    def redeem_at_provider(self, secret: str, issuer: str, subject: str) -> int:
+        """Let who is called so by a provider sign in to the account that a secret is for; return the account.
+
+        Raises
+        ------
+        NotFoundError
+            There is no such invitation, any more or at all.
+        ConflictError
+            They have another account; the invitation can be used again.
+        """
+        account = self.find(secret)
+        if account is None:
+            raise NotFoundError(_ENDED)
+        self._accounts.tie_to_provider(account, issuer, subject)
+        self._use_up(secret)
+        return account
+
+    def _use_up(self, secret: str) -> None:
+        # of two who have the link one is first
+        if not self._database.change(delete(INVITATIONS).where(INVITATIONS.c.digest == digest_secret(secret))):
+            raise NotFoundError(_ENDED)

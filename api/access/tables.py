@@ -142,14 +142,14 @@ KEYS: Final = Table("keys", _META, Column("name", String, primary_key=True), Col
 SHARES: Final = Table(
     "shares", _META, _number(), Column("person", String), Column("address", String), Column("until", String)
 )
-#: Ways to a provider that have begun; `digest` is that of the state, `account` whose password is asked again, or 0.
+#: Ways to a provider that have begun; `digest` is that of the state, `account` that of who signs in again, or 0.
 PROVIDER_STARTS: Final = Table(
     "provider_starts",
     _META,
     Column("digest", String, primary_key=True),
     Column("nonce", String),
     Column("verifier", String),
-    Column("invitation", String),
+    Column("is_invited", Integer),
     Column("account", Integer),
     Column("leads_to", String),
     Column("ends_at", Float),

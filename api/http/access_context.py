@@ -16,6 +16,7 @@ from api.http.context import get_request, get_settings
 
 __all__ = [
     "ACCESS_EXTENSION",
+    "INVITATION",
     "SHORTLY_S",
     "clear_session",
     "forget_short",
@@ -31,6 +32,8 @@ __all__ = [
 
 #: Under which name an application keeps its accounts among its extensions; None there: open, nobody signs in.
 ACCESS_EXTENSION: Final = "newel-access"
+#: What brings the secret of an invitation from its link to where it is used.
+INVITATION: Final = "invitation"
 _PLAIN_NAME: Final = "newel"
 #: Seconds for which a browser brings along what one page tells the next.
 SHORTLY_S: Final = 60

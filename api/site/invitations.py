@@ -7,6 +7,7 @@ from typing import Final
 from flask import Blueprint, Response
 
 from api.http.access_context import (
+    INVITATION,
     forget_short,
     keep_short,
     read_session_secret,
@@ -25,8 +26,6 @@ from ontology.errors import InputError, NotFoundError
 __all__ = ["build_blueprint"]
 
 NEEDS_ACCOUNTS: Final = True
-#: The cookie that brings the secret from the link to the form.
-INVITATION: Final = "invitation"
 _AN_HOUR_S: Final = 3600
 #: Characters that can be a secret; no browser keeps a cookie of any length.
 _LONGEST: Final = 100

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,9 +15,12 @@ from ontology.errors import UnavailableError
 
 if TYPE_CHECKING:
     from api.access.access import Access
+    from api.access.provider import Provider
     from api.settings import Settings
     from ontology.live.live_graph import LiveGraph
 
+#: Where the provider's secret stands unless a file is named: it is in no option and no settings file.
+_SECRET = "NEWEL_PROVIDER_SECRET"
 _LOCKED = "Is it being served already? A store has one server."
 
 
@@ -72,4 +76,23 @@ def _require_accounts(store: Path, settings: Settings) -> _Accounts:
             "Nobody administers the accounts yet. Run this, start the server, then open the link that was printed:\n"
             f"  newel accounts invite NAME --administrator{url}{where}"
         )
+    access.provider = _build_provider(settings)
     return _Accounts(access)
+
+
+def _build_provider(settings: Settings) -> Provider | None:
+    if not settings.provider_issuer:
+        return None
+    from api.access.provider import Provider
+
+    try:
+        secret = Path(settings.provider_secret_file).read_text("utf-8") if settings.provider_secret_file else ""
+        return Provider(
+            settings.provider_issuer,
+            settings.provider_client_id,
+            (secret or os.environ.get(_SECRET, "")).strip(),
+            acr=settings.provider_acr,
+            amr=tuple(settings.provider_amr.split()),
+        )
+    except (OSError, ValueError) as error:
+        raise click.UsageError(f"The provider cannot be used: {error}.") from None
