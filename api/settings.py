@@ -66,6 +66,21 @@ class Settings:
     )
     stop_within_s: float = _setting(8.0, "How long answers under way may go on once it is told to stop.", "s", *_TIMES)
     metrics_port: int = _setting(0, "Port of this machine where Prometheus asks; 0 for none.", "", 0, 65_535)
+    retention_daily: int = _setting(
+        0, "1: a server lets go each day of what was kept for long enough; 0: only newel retention does.", "", 0, 1
+    )
+    retention_assessments_months: int = _setting(
+        36, "Assessments are kept for so long after the last day they counted; 0 for without end.", "months", 0, 1200
+    )
+    retention_people_months: int = _setting(
+        12, "People are kept for so long after their last day; 0 for without end.", "months", 0, 1200
+    )
+    retention_looks_months: int = _setting(
+        24, "How long it is kept who looked at whom; 0 for without end.", "months", 0, 1200
+    )
+    retention_attempts_days: int = _setting(
+        30, "How long it is kept that signing in failed; 0 for without end.", "days", 0, 3650
+    )
     company: str = _text("", "Name of the company: no password may be guessed by it.")
     purpose_reasons: str = _text(
         "audit; incident review; correction of data; planning with the team's lead",

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 import uuid
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import datetime
 from itertools import count
-from typing import Final
+from types import MappingProxyType
+from typing import Any, Final
 
 from ontology.errors import NotFoundError
 from ontology.history.rows import count_rows
@@ -30,7 +31,7 @@ from ontology.store.history import read_commits
 from ontology.store.rewriting import Revise, RewritableStore, Rewriting
 from ontology.traces import Traces, find_everyone, find_traces, get_person_node
 
-__all__ = ["ERASED", "build_revise", "erase_people"]
+__all__ = ["ERASED", "build_revise", "erase_people", "remove_records"]
 
 #: What stands where a person did who is named elsewhere.
 ERASED: Final = "erased"
@@ -97,6 +98,36 @@ def erase_people(
         return tuple(traces)
 
 
+def remove_records(graph: LiveGraph, records: Collection[tuple[str, Any]], *, who: str, why: str) -> None:
+    """Take records of people, each with its table, out of an open store and out of its past.
+
+    The history tells how many went from which commit, and of which years they were.
+
+    Raises
+    ------
+    StorageFullError
+        There is no room to write it anew; nothing is changed.
+
+    Notes
+    -----
+    As `erase_people`.
+    """
+    if not records:
+        return
+    with graph.store.lock:
+        eraser = _Eraser(graph.store, [], {ns.iri_term(TABLES[name].get_iri(one)): name for name, one in records})
+        years = Counter((name, one.date.year) for name, one in records)
+
+        def finish(revision: int, moment: datetime) -> Iterator[Quad]:
+            entry = CommitEntry(revision, uuid.uuid4().hex, who, why)
+            yield from entry.describe(0, eraser.n_present, moment, is_bulk=False)
+            yield from erasures.describe_years(revision, years)
+            yield from eraser.tell_counts(revision)
+
+        graph.store.rewrite(Rewriting(eraser.wanted, eraser.change, finish))
+        graph.reload()
+
+
 def build_revise(is_erased: Callable[[str], bool], who: str, make_key: Callable[[str], str]) -> Revise:
     """Return what takes people who were erased out of a backup before it is put back."""
 
@@ -125,7 +156,10 @@ def _build(store: RewritableStore, traces: list[Traces], who: str, make_key: Cal
 class _Eraser:
     """What becomes of each quad; afterwards, how many went from the present, and from which commits."""
 
-    def __init__(self, store: RewritableStore, traces: list[Traces]) -> None:
+    def __init__(
+        self, store: RewritableStore, traces: list[Traces], records: Mapping[str, str] = MappingProxyType({})
+    ) -> None:
+        self._records = records
         self._people = {one.person for one in traces}
         self._nodes = {get_person_node(one.person) for one in traces}
         self._plans = {plan for one in traces for plan in one.plans}
@@ -134,7 +168,9 @@ class _Eraser:
         # a number is more often something else in a sentence
         spoken = sorted((text for text in self._texts if not text.isdecimal()), key=len, reverse=True)
         self._spoken = re.compile(_BY_ITSELF.format("|".join(map(re.escape, spoken))) if spoken else r"(?!)")
-        needles = {*self._texts, *map(_quote, self._texts | self._plans), *map(_escape, self._texts)}
+        # of many records what their nodes have in common
+        tables = {f"<{ns.ID}{TABLES[name].segment}/" for name in records.values()}
+        needles = {*tables, *self._texts, *map(_quote, self._texts | self._plans), *map(_escape, self._texts)}
         self.wanted = re.compile(b"|".join(re.escape(text.encode()) for text in sorted(needles)))
         self._aliases = _choose_aliases(store, traces, self._is_own)
         self.n_present = 0
@@ -163,6 +199,8 @@ class _Eraser:
                 yield erasures.describe_count(commit, revision, rows)
 
     def _is_own(self, subject: str) -> bool:
+        if subject in self._records:
+            return True
         segment, key = _split(subject)
         table = _PERSONAL.get(segment)
         if table is None or len(key) != len(table.key):

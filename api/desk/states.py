@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -20,6 +20,7 @@ from ontology.snapshot.snapshot import Snapshot
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
     from ontology.live.as_of import Moment
     from ontology.live.live_graph import LiveGraph
+    from ontology.store.erasures import Erasures
 
 __all__ = ["NOW", "STATE_PARAMETERS", "State", "StateAsked", "ToldState", "choose_state"]
 
@@ -134,7 +135,7 @@ def choose_state(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
     if not asked.people_as_of:
         snapshot = graph.past.get_snapshot(moment.revision, present)
         caution = f"As of {_name(moment)}: what was recorded then, judged as it was seen then; not what holds now."
-        missing = _tell_missing(graph.past.get_erasures().count_missing(moment.revision))
+        missing = tuple(_tell_missing(graph.past.get_erasures(), moment.revision))
         return State(snapshot, moment.day, told, asked, caution, missing, own_key)
     joined = graph.past.get_joined(moment.revision, present)
     caution = f"Framework and courses as of {_name(moment)}: teams and people are those of today."
@@ -157,8 +158,13 @@ def _name(moment: Moment) -> str:
     return f"{moment.release or f'revision {moment.revision}'}, {day.day} {day:%B %Y}"
 
 
-def _tell_missing(n: int) -> tuple[str, ...]:
-    return (f"{count(n, 'person is', 'people are')} missing here: erased since.",) if n else ()
+def _tell_missing(erasures: Erasures, revision: int) -> Iterator[str]:
+    n = erasures.count_missing(revision)
+    if n:
+        yield f"{count(n, 'person is', 'people are')} missing here: erased since."
+    for table in erasures.list_removed_after(revision):
+        words = table.replace("_", " ").capitalize()
+        yield f"{words} whose time to be kept has passed are missing here."
 
 
 def _tell_left_out(table: str, n: int) -> str:

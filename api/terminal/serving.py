@@ -91,6 +91,7 @@ def run_server(
             note = make_note(host, listener.port)
             app.register_blueprint(build_window(note))
             answer_backup_requests(graph.store)
+            _start_daily(app, graph, settings, access)
             front.open(app)
             with leaving_note(graph.store.path, note):
                 click.echo(f"Serving on http://{bracket(host)}:{listener.port}/ (stop with Ctrl-C)")
@@ -123,6 +124,13 @@ def _build_app(graph: LiveGraph, settings: Settings, metrics: Metrics | None, ac
     if metrics is not None:
         metrics.watch(app.extensions[EXTENSION])
     return app
+
+
+def _start_daily(app: Flask, graph: LiveGraph, settings: Settings, access: Access | None) -> None:
+    if settings.retention_daily:
+        from api.terminal.daily import start_daily  # whoever does not ask for it does not import it
+
+        start_daily(app, graph, settings, access)
 
 
 def _tell(metrics: Metrics | None, seen: Seen) -> None:

@@ -25,6 +25,7 @@ SHA256: Final = ns.iri_term(ns.NW + "sha256")
 _WHY: Final = ns.iri_term(ns.NW + "why")
 ERASED_PERSON: Final = ns.iri_term(ns.NW + "erasedPerson")
 ERASED_COUNT: Final = ns.iri_term(ns.NW + "erasedCount")
+REMOVED_RECORDS: Final = ns.iri_term(ns.NW + "removedRecords")
 ERASED_KEY: Final = ns.iri_term(ns.NW + "erasedKey")
 
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
-from ontology.store.commit_text import ERASED_COUNT, ERASED_KEY, ERASED_PERSON, get_commit_node
+from ontology.store.commit_text import ERASED_COUNT, ERASED_KEY, ERASED_PERSON, REMOVED_RECORDS, get_commit_node
 from ontology.store.questions import StoreQuestions
 
-__all__ = ["Erasures", "GoneRows", "describe", "describe_count", "read_erasures"]
+__all__ = ["Erasures", "GoneRows", "describe", "describe_count", "describe_years", "read_erasures"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +36,17 @@ class Erasures:
     spans : for each person the revision that made them, and the first without them
     gone : revision of a commit -> rows that went from it
     keys : what stands for each person
+    removed : (revision, table, year, how many) of records whose time to be kept had passed
     """
 
     spans: tuple[tuple[int, int], ...] = ()
     gone: Mapping[int, tuple[GoneRows, ...]] | None = None
     keys: frozenset[str] = frozenset()
+    removed: tuple[tuple[int, str, int, int], ...] = ()
+
+    def list_removed_after(self, revision: int) -> tuple[str, ...]:
+        """Return the tables some of whose records were removed from a revision, since their time had passed."""
+        return tuple(sorted({table for at, table, _, _ in self.removed if at > revision}))
 
     def count_missing(self, revision: int) -> int:
         """Return how many people there were at a revision who have been erased since."""
@@ -66,9 +72,16 @@ def describe_count(commit: int, revision: int, gone: GoneRows) -> Quad:
     return (ns.GRAPH_HISTORY, get_commit_node(commit), ERASED_COUNT, ns.text_term(told))
 
 
+def describe_years(revision: int, years: Mapping[tuple[str, int], int]) -> Iterator[Quad]:
+    """Yield how many records of which year (of a table) a commit removed from every state."""
+    for (table, year), number in sorted(years.items()):
+        told = ns.text_term(f"{table} {year} {number}")
+        yield (ns.GRAPH_HISTORY, get_commit_node(revision), REMOVED_RECORDS, told)
+
+
 def read_erasures(store: StoreQuestions) -> Erasures:
     """Return the erasures of a store: one query."""
-    values = f"{ERASED_PERSON} {ERASED_COUNT} {ERASED_KEY}"
+    values = f"{ERASED_PERSON} {ERASED_COUNT} {ERASED_KEY} {REMOVED_RECORDS}"
     query = f"SELECT ?s ?p ?o WHERE {{ GRAPH <{ns.GRAPH_HISTORY}> {{ VALUES ?p {{ {values} }} ?s ?p ?o }} }}"
     told: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
     for subject, predicate, text in store.select(query):
@@ -79,7 +92,14 @@ def read_erasures(store: StoreQuestions) -> Erasures:
         gone[int(commit)].append(GoneRows(table, *map(int, numbers)))
     spans = tuple(_read_spans(text for _, text in told[ERASED_PERSON]))
     keys = frozenset(text for _, text in told[ERASED_KEY])
-    return Erasures(spans, {commit: tuple(rows) for commit, rows in gone.items()}, keys)
+    removed = tuple(_read_removed(told[REMOVED_RECORDS]))
+    return Erasures(spans, {commit: tuple(rows) for commit, rows in gone.items()}, keys, removed)
+
+
+def _read_removed(told: Iterable[tuple[str, str]]) -> Iterator[tuple[int, str, int, int]]:
+    for commit, text in sorted(told):
+        table, year, number = text.split()
+        yield int(commit), table, int(year), int(number)
 
 
 def _read_spans(texts: Iterable[str]) -> Iterator[tuple[int, int]]:

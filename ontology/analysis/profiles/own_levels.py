@@ -23,7 +23,7 @@ LevelState = Literal["ok", "lapsed", "suspended", "review-due", "not-assessed"]
 #: Under which name what changes when is kept with a Snapshot.
 _TIMELINES: Final = "timelines of levels"
 _COUNTED: Final = {"certificate": 0, "assessor": 1, "manager": 2}
-_DECLARED: Final = {"self": 0, "unstated": 1}
+DECLARED_SOURCES: Final = {"self": 0, "unstated": 1}
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def find_own_days(snapshot: Snapshot, person_id: str, competency: Competency) ->
         if assessment.valid_until is not None:
             days.add(assessment.valid_until.toordinal() + 1)
             if competency.refresher_months is not None:
-                days.add(_restorable_until(assessment.valid_until, competency.refresher_months).toordinal() + 1)
+                days.add(get_restorable_until(assessment.valid_until, competency.refresher_months).toordinal() + 1)
     return sorted(days)
 
 
@@ -126,10 +126,10 @@ def _compute_level(snapshot: Snapshot, person_id: str, competency: Competency, o
 
 
 def _get_declared(known: Iterable[Assessment]) -> int | None:
-    rated = [a for a in known if a.source in _DECLARED]
+    rated = [a for a in known if a.source in DECLARED_SOURCES]
     if not rated:
         return None
-    return min(rated, key=lambda a: (-a.date.toordinal(), _DECLARED[a.source], a.level)).level
+    return min(rated, key=lambda a: (-a.date.toordinal(), DECLARED_SOURCES[a.source], a.level)).level
 
 
 def _is_valid(assessment: Assessment, on: date) -> bool:
@@ -140,10 +140,13 @@ def _get_renewable_level(competency: Competency, lapsed: Iterable[Assessment], o
     months = competency.refresher_months
     if months is None:
         return 0
-    return max((a.level for a in lapsed if a.valid_until and _restorable_until(a.valid_until, months) >= on), default=0)
+    return max(
+        (a.level for a in lapsed if a.valid_until and get_restorable_until(a.valid_until, months) >= on), default=0
+    )
 
 
-def _restorable_until(valid_until: date, months: int) -> date:
+def get_restorable_until(valid_until: date, months: int) -> date:
+    """Return the last day on which a refresher restores a level that ended on a day."""
     try:
         return add_months(valid_until, months)
     except OverflowError:
