@@ -9,6 +9,7 @@ import re
 import shutil
 import threading
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -117,7 +118,7 @@ class RewritableStore(EngineQuestions):
             return self.revision
         folder = self._folder
         current, generation = folder.get_current(), folder.next_generation()
-        folder.require_free(_ROOM * sum(file.stat().st_size for file in current.iterdir()))
+        folder.require_free(_ROOM * _measure(current))
         try:
             engine, _ = self._write_anew(rewriting, generation, folder.get_history(generation))
         except BaseException as error:
@@ -186,6 +187,15 @@ class RewritableStore(EngineQuestions):
             for before, after in sums.items():
                 lines = lines.replace(before, after)
         return lines
+
+
+def _measure(generation: Path) -> int:
+    """Return the bytes of the files of a generation in use: the engine may remove one meanwhile."""
+    size = 0
+    for file in generation.iterdir():
+        with suppress(FileNotFoundError):
+            size += file.stat().st_size
+    return size
 
 
 def _load(engine: ox.Store, waiting: list[bytes]) -> None:
