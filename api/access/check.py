@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from api.access.actor import Actor, Role
-from api.access.rights import COLUMNS, OF_EVERYONE, Cell, Kind, Right, Standpoint, Verb, get_cell
+from api.access.rights import COLUMNS, OF_EVERYONE, TOLD_IN_FIGURES, Cell, Kind, Right, Standpoint, Verb, get_cell
 from ontology.errors import ForbiddenError, NewelError
 
 __all__ = ["Extent", "could", "decide", "find_columns", "find_standpoints", "require"]
@@ -81,7 +81,7 @@ def could(actor: Actor, kind: Kind, verb: Verb) -> bool:
     return any(
         verb in cell.verbs
         or (bool(actor.purposes) and verb in cell.with_purpose)
-        or (verb is Verb.SEE and (cell.has_figures or cell.has_name))
+        or (verb is Verb.SEE and (cell.has_name or (cell.has_figures and kind in TOLD_IN_FIGURES)))
         for cell in cells
     )
 

@@ -51,8 +51,9 @@ def guard() -> Response | None:
         return _send_to_sign_in()
     snapshot = get_desk().get_state().snapshot
     record_id = (request.view_args or {}).get("id", "")
-    # a PUT may make it
-    if right is not None and request.method != "PUT" and not _is_there(snapshot, right.table, record_id):
+    # a PUT at its own address may make it
+    makes = request.method == "PUT" and request.url_rule.rule.endswith("id>")
+    if right is not None and not makes and not _is_there(snapshot, right.table, record_id):
         raise UnknownIdError(right.table, record_id)
     if not _is_allowed(sight, snapshot, right, record_id, request.args.get("role")):
         raise ForbiddenError("You may not do or see this.")
@@ -105,8 +106,9 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, reco
         return _may(sight, sight.build_right(right.kind, right.verb, team=team))
     if item is not None and not isinstance(item, tuple):
         own = sight.build_record_right(right.table, item, right.verb)
-        # what hangs below a record of the framework is of its own kind
-        return _may(sight, own if own.kind is right.kind else Right(right.kind, right.verb))
+        if own.kind is right.kind:
+            return _may(sight, own)
+    # what hangs below a record of the framework is of its own kind, and told as far as it may be seen
     if right.kind in OF_EVERYONE:
         return _may(sight, Right(right.kind, right.verb))
     return could(sight.actor, right.kind, right.verb)

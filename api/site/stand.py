@@ -18,6 +18,7 @@ from api.questions import load_question
 from api.site.computing import ask_if_quick
 from api.site.noticed import add_findings
 from api.site.question_pages import ask_for_page
+from api.site.records import show_record
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.routes.moves import LEVEL_LIMIT, PREPARATION_LIMIT
 from ontology.errors import ForbiddenError
@@ -66,6 +67,8 @@ def show_person(id: str) -> Response:
     if unchanged is not None:
         return unchanged
     desk, actor = get_desk(), get_actor()
+    if not desk.may_ask(actor, desk.get_state(), load_question("levels"), Subject(PERSON, id)):
+        return show_record("people", id)
     levels = ask_for_page(load_question("levels"), PERSON, id)
     if isinstance(levels, Response):
         return levels
