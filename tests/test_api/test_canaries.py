@@ -137,7 +137,8 @@ def test_the_canaries_sing() -> None:
     ):
         assert find_trace(lead, "reader", address), address
     assert find_seen("reader") == frozenset()
-    assert EMPLOYEE in find_seen("employee") and OTHER not in find_seen("lead")
+    assert EMPLOYEE in find_seen("employee")
+    assert OTHER not in find_seen("lead")
     workbook = f"/api/teams/{TEAM}/coverage?format=xlsx"
     assert find_trace(lead, "reader", workbook)
 
