@@ -51,6 +51,11 @@ class Invitations:
         rows = self._database.ask(own)
         return int(rows[0].account) if rows else None
 
+    def list(self) -> dict[int, float]:
+        """Return account -> when its invitation ends, of those that can still be used, the next to end first."""
+        still = select(INVITATIONS).where(INVITATIONS.c.ends_at > self._clock()).order_by(INVITATIONS.c.ends_at)
+        return {int(row.account): float(row.ends_at) for row in self._database.ask(still)}
+
     def has_administrator(self) -> bool:
         """Whether somebody who is to administer the accounts was invited and can still come."""
         who = select(INVITATIONS.c.account).join(GRANTS, GRANTS.c.account == INVITATIONS.c.account)

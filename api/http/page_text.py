@@ -8,9 +8,9 @@ from __future__ import annotations
 from api.http.access_context import get_access
 from api.http.actors import get_actor
 from api.http.form_tokens import add_tokens
-from api.http.signed_in import find_session
+from api.http.guard import may_open
 from api.pages.head import OPEN, Head
-from api.pages.page import Page
+from api.pages.page import WAYS, Page
 from api.pages.state_links import StateBar
 from api.pages.writing import render, render_part
 
@@ -32,5 +32,7 @@ def _build_head() -> Head:
     access = get_access()
     if access is None:
         return OPEN
-    session = find_session()
-    return Head(True, access.accounts.get(session.account).name if session is not None else "")
+    actor = get_actor()
+    # where one stands is asked of who is a person
+    ways = {way: told for way, told in WAYS.items() if (actor.person or way != "stand") and may_open(told[1])}
+    return Head(True, actor.name, ways)

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Final
+
+from api.pages.page import WAYS, Way
 
 __all__ = ["OPEN", "Head"]
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """Whether one signs in here, and the name of the account that has; "" for nobody."""
+    """Whether one signs in here, the name of the account that has ("" for nobody), and the ways in that it may go."""
 
     has_accounts: bool = False
     name: str = ""
+    ways: Mapping[Way, tuple[str, str]] = field(default_factory=lambda: WAYS)
 
     @property
     def is_strangers(self) -> bool:

@@ -23,7 +23,7 @@ from api.pages.figure import Figure
 from api.pages.forms.inputs import write_input
 from api.pages.head import OPEN, Head
 from api.pages.level_table import write_level_table
-from api.pages.page import WAYS, Page
+from api.pages.page import Page
 from api.pages.sheet_page import describe_sheet
 from api.pages.state_links import StateBar
 from api.pages.strips import write_strips
@@ -101,7 +101,6 @@ def _get_templates() -> Templates:
         "write_places": write_places,
         "write_table": write_table,
         "count": count,
-        "ways": WAYS,
         "scripts": [name for name in _SCRIPTS if (_ROOM / "static" / name).is_file()],
     }
     return Templates(_ROOM / "templates", filters, known)

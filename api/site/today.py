@@ -9,14 +9,16 @@ from typing import Any
 from flask import Blueprint, Response
 from werkzeug.exceptions import HTTPException
 
-from api.access.actor import Actor
+from api.access.actor import Actor, Role
 from api.desk.desk import Answer, State
 from api.desk.parameters import TODAY
 from api.desk.question import COMPANY, PERSON, TEAM, Subject
+from api.http.access_context import get_access
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.pages.today import build_view, describe_today
+from api.pages.today_accounts import build_accounts_section
 from api.pages.today_framework import LOOKED_AHEAD, build_framework_section
 from api.pages.today_lists import ROWS_SHOWN, TodaySection
 from api.pages.today_person import DAYS_AHEAD, build_person_section
@@ -60,7 +62,9 @@ def show_today() -> Response:
     asked_of_all = {"on": on, "limit": _NEEDS_TOLD}
     company = _ask_if_quick(actor, state, "company-cover", Subject(COMPANY), **asked_of_all) if sees_all else None
     view = build_view(state, on, sections=sections, company=company, sees_all=sees_all)
-    return send_page(describe_today(view), is_tagged=not view.is_waiting)
+    # of accounts the state of the data says nothing
+    is_tagged = not view.is_waiting and Role.ADMINISTRATOR not in actor.roles
+    return send_page(describe_today(view), is_tagged=is_tagged)
 
 
 def _ask(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) -> Answer:
@@ -88,6 +92,9 @@ def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[Today
         own = Subject(PERSON, actor.person)
         agenda = _ask(actor, state, "person-agenda", own, on=on, days=DAYS_AHEAD)
         yield build_person_section(_ask(actor, state, "levels", own, on=on), agenda)
+    access = get_access()
+    if access is not None and Role.ADMINISTRATOR in actor.roles:
+        yield build_accounts_section(access.accounts.list(), access.invitations.list(), state.today)
     review = load_question("framework-review")
     if desk.may_ask(actor, state, review, Subject(COMPANY)):
         yield _build_framework_section(actor, state, on)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import statistics
-import time
 from typing import Any
 
 import pytest
@@ -215,33 +213,6 @@ def test_there_is_an_administrator_once_one_can_sign_in(parts: Parts) -> None:
     assert parts.accounts.has_administrator()
     parts.accounts.end(number)
     assert not parts.accounts.has_administrator()
-
-
-@pytest.mark.long
-def test_time_does_not_tell_whether_an_account_exists() -> None:
-    """A rank test of 2 x 200 sign-ins (Mann and Whitney, 1947): alpha 0.001, power above 0.99 for half a deviation."""
-    parts = Parts()
-    parts.passwords._hasher = PasswordHasher(time_cost=1, memory_cost=512, parallelism=1)
-    parts.passwords._nobodys = parts.passwords.hash("nobody")
-    make(parts)
-    times: dict[str, list[float]] = {"Lead of Networks": [], "Nobody at all": []}
-
-    def measure(name: str) -> None:
-        parts.accounts.free(1)
-        begun = time.perf_counter()
-        assert parts.accounts.check_password(name, OTHER) is None
-        times[name].append(time.perf_counter() - begun)
-
-    for _ in range(200):
-        for name in times:
-            measure(name)
-    known, unknown = times.values()
-    larger = sum((a > b) + (a == b) / 2 for a in known for b in unknown)
-    n = len(known)
-    deviation = (n * n * (2 * n + 1) / 12) ** 0.5
-    z = (larger - n * n / 2) / deviation
-    # noise of a busy machine is the same for both; a step that one of the two lacks is not
-    assert abs(z) < 3.29 or abs(statistics.median(known) / statistics.median(unknown) - 1) < 0.05, z
 
 
 def test_quotes_are_only_text(parts: Parts) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -200,3 +201,28 @@ def test_a_name_that_is_markup_is_shown_as_it_is_written(house: House) -> None:
         assert "&lt;script&gt;alert(1)" in text
         assert "<script>alert" not in text
         assert "<img src=x" not in text
+
+
+def test_the_first_page_tells_who_administers_what_waits(house: House) -> None:
+    admin = house.open("Admin")
+    house.clock.now = time.time()  # the day of the page is today's
+    admin.sign_in("Admin")
+    assert "4 accounts tied to nobody" not in admin.get("/").text
+    assert "3 accounts tied to nobody." in admin.get("/").text
+    made = house.access.accounts.make("Ann Arbor").number
+    house.access.invitations.make(made)
+    late = house.access.accounts.make("Bo Derek").number
+    for _ in range(100):
+        house.clock.now += 1000
+        house.access.accounts.check_password("Reader", OTHER)
+    house.clock.now = time.time() + 1
+    told = admin.get("/")
+    lead = "2 invitations not used yet, 1 account stopped after wrong passwords, 5 accounts tied to nobody."
+    assert lead in told.text
+    assert f'href="/accounts/{made}"' in told.text
+    assert f'href="/accounts/{late}"' in told.text
+    assert "in 3 days" in told.text
+    assert "The invitation has ended: make a new one." in told.text
+    assert "ETag" not in told.headers, "accounts change without the data"
+    for other in ("Lead", "Architect", "Employee"):
+        assert "tied to nobody" not in house.open(other).get("/").text

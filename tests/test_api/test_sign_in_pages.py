@@ -196,3 +196,23 @@ def test_without_accounts_nothing_says_sign_in(graph: LiveGraph) -> None:
         assert FIELD not in text
     assert client.get("/sign-in").status_code == 404
     assert client.get("/account").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("name", "ways"),
+    [
+        ("", []),
+        ("Reader", ["/framework"]),
+        ("Employee", ["/framework", "/me", "/teams"]),
+        ("Lead", ["/framework", "/me", "/teams"]),
+        ("Architect", ["/framework", "/teams"]),
+        ("Admin", ["/framework", "/teams"]),
+    ],
+)
+def test_a_way_in_that_one_may_not_go_is_not_shown(house: House, name: str, ways: list[str]) -> None:
+    browser = house.open(name)
+    told = browser.get("/framework" if name else "/sign-in").text
+    nav = re.search(r'<nav class="ways".*?</nav>', told)
+    shown = re.findall(r'href="([^"]+)"', nav[0]) if nav else []
+    assert shown == ways
+    assert all(browser.client.get(way).status_code in (200, 303) for way in ways)
