@@ -37,12 +37,12 @@ class KeptWays:
     """What people keep, in the database beside the store."""
 
     def __init__(self, database: Database) -> None:
-        self._database = database
+        self.database = database
 
     def list(self, person: str) -> tuple[Kept, ...]:
         """Return what a person keeps, the latest first."""
         own = select(*(KEPT.c[name] for name in _COLUMNS)).where(KEPT.c.person == person)
-        rows = self._database.ask(own.order_by(KEPT.c.number.desc()))
+        rows = self.database.ask(own.order_by(KEPT.c.number.desc()))
         return tuple(
             Kept(number, address, words, dt.date.fromisoformat(day), at) for number, address, words, day, at in rows
         )
@@ -64,14 +64,14 @@ class KeptWays:
             raise InputError(f"At most {MOST_KEPT} ways and plans are kept: remove one first.", parameter="address")
         # the latest stands first, so what is kept anew gets a new number
         new = {"person": person, "address": address, "words": words, "day": day.isoformat(), "revision": revision}
-        with self._database.begin() as connection:
+        with self.database.begin() as connection:
             connection.execute(delete(KEPT).where(KEPT.c.person == person, KEPT.c.address == address))
             connection.execute(insert(KEPT).values(**new))
 
     def remove(self, person: str, number: int) -> bool:
         """Keep something no longer; return whether this person kept it."""
         own = delete(KEPT).where(KEPT.c.person == person, KEPT.c.number == number)
-        return self._database.change(own) > 0
+        return self.database.change(own) > 0
 
 
 def require_own_page(person: str, address: str) -> None:

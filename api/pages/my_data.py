@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from api.desk.names import Names, count
 from api.desk.record_words import get_record_id, list_named_fields, name_record
 from api.desk.sheet import Cell, Column, Ref, Table
-from api.desk.table_words import tell_label, tell_many, tell_one
+from api.desk.table_words import tell_label, tell_many
+from api.pages.about_me import Part, build_table
 from api.pages.page import Page
 from api.pages.record_cells import make_cells
-from ontology.about_person import AboutPerson, Named
+from ontology.about_person import AboutPerson
 from ontology.model import columns as model
-from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
@@ -40,8 +41,8 @@ class MyDataView:
     lead: str
     person: Ref
     tables: tuple[Table, ...]
-    named: Table
-    kept: str
+    parts: tuple[Table, ...]
+    is_open: bool
     forms: tuple[tuple[str, str], ...]
     revision: int
 
@@ -51,8 +52,9 @@ def build_my_data(
     person_id: str,
     about: AboutPerson,
     lives: Mapping[str, Sequence[Commit]],
-    n_kept: int,
-    n_loads: int,
+    parts: Sequence[Part],
+    *,
+    is_open: bool,
 ) -> MyDataView:
     """Return the page of what is kept.
 
@@ -61,21 +63,30 @@ def build_my_data(
     snapshot, person_id : whose data
     about : what `collect_about` found
     lives : node of a record -> the commits that changed it, the latest first
-    n_kept, n_loads : ways and plans the person keeps, files they sent that are still there
+    parts : what else is kept
+    is_open : bool
+        Whether nobody signs in here.
     """
-    n_records = sum(map(len, about.own.values()))
-    lead = f"{count(n_records, 'record')} about you {'is' if n_records == 1 else 'are'} kept"
-    if about.named:
-        lead += f", and {count(len(about.named), 'other')} {'names' if len(about.named) == 1 else 'name'} you"
     own = Names(snapshot).person(person_id)
     return MyDataView(
-        lead=f"{lead}.",
+        lead=_tell_lead(about, parts),
         person=Ref("people", person_id, own),
         tables=tuple(_build_table(snapshot, TABLES[name], records, lives, own) for name, records in about.own.items()),
-        named=_build_named(snapshot, about.named),
-        kept=_tell_kept(n_kept, n_loads),
+        parts=tuple(build_table(part) for part in parts),
+        is_open=is_open,
         forms=tuple((words, f"/my-data?format={form}") for words, form in _FORMS),
         revision=snapshot.revision,
+    )
+
+
+def _tell_lead(about: AboutPerson, parts: Sequence[Part]) -> str:
+    n_records, n_named = sum(map(len, about.own.values())), len(about.named)
+    looks = next((len(part.rows) for part in parts if part.name == "looks"), 0)
+    lead = f"{count(n_records, 'record')} about you {'is' if n_records == 1 else 'are'} kept"
+    if n_named:
+        lead += f", and {count(n_named, 'other')} {'names' if n_named == 1 else 'name'} you"
+    return (
+        f"{lead}. {count(looks, 'look')} at you {'is' if looks == 1 else 'are'} written down." if looks else f"{lead}."
     )
 
 
@@ -109,29 +120,6 @@ def _is_told(column: model.Column, record: Any) -> bool:
 
 def _tell_change(commits: Sequence[Commit]) -> tuple[Cell, Cell]:
     return (commits[0].when.date(), commits[0].who) if commits else (None, None)
-
-
-def _build_named(snapshot: Snapshot, named: Iterable[Named]) -> Table:
-    """Return where a person is named for others or other things: of another person neither name nor level."""
-    rows = []
-    for one in named:
-        table = TABLES[one.table]
-        what: Cell = tell_one(table).capitalize()
-        if one.table not in PERSONAL_TABLES:
-            what = Ref(one.table, get_record_id(table, one.record), name_record(snapshot, table, one.record))
-        elif competency := getattr(one.record, "competency", ""):
-            what = Ref(
-                "competencies", competency, f"{tell_one(table).capitalize()}: {snapshot.competencies[competency].label}"
-            )
-        rows.append((what, tell_label(one.table, one.column), one.day))
-    columns = (Column("What"), Column("You are named as"), Column("Day"))
-    return Table("Where you are named for others", columns, tuple(rows), "You are named nowhere else.")
-
-
-def _tell_kept(n_kept: int, n_loads: int) -> str:
-    parts = [count(n_kept, "way or plan", "ways and plans")] if n_kept else []
-    parts += [f"{count(n_loads, 'file')} you sent to be loaded, for a day"] if n_loads else []
-    return f"Kept for you alone: {' and '.join(parts)}." if parts else ""
 
 
 def describe_my_data(view: MyDataView | None) -> Page:

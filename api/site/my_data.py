@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 from flask import Blueprint, Response
 
 from api.access.actor import Actor
+from api.access.looks import Looks
+from api.desk.desk import get_utc_day
 from api.errors import ParameterError, WrongParameter
+from api.http.access_context import get_access
 from api.http.actors import get_actor
 from api.http.collection import COLLECTIONS
 from api.http.context import get_desk, get_graph, get_request
 from api.http.linked_data import dump_json_ld
 from api.http.load_desk import get_load_desk
 from api.json_text import dump_json
+from api.pages.about_me import Beside, Part, build_parts, build_quads
 from api.pages.my_data import build_my_data, describe_my_data, list_subjects
 from api.site.kept import get_kept
 from api.site.loads import get_sender
@@ -22,7 +28,6 @@ from loaders.tables.sheets_of_rows import Sheet, build_book
 from loaders.tables.table_writers import format_value
 from ontology.about_person import AboutPerson, collect_about
 from ontology.model.tables import TABLES
-from ontology.snapshot.snapshot import Snapshot
 from ontology.store.lives import find_personal_lives
 
 __all__ = ["build_blueprint"]
@@ -48,19 +53,39 @@ def show_my_data() -> Response:
         raise ParameterError(WrongParameter("format", form, f"must be one of {', '.join(_FORMS)}"))
     if not actor.person:
         return send_page(describe_my_data(None))
-    snapshot = get_desk().get_state().snapshot
-    about = collect_about(snapshot, actor.person)
-    if form:
-        return _send(form, actor, snapshot, about)
+    state = get_desk().get_state()
+    snapshot, person = state.snapshot, actor.person
+    # where they are named for others stands in records that they may not see; of these the day alone is told
+    about = collect_about(state.get_whole(), person)
     lives = find_personal_lives(get_graph().store, list(list_subjects(about)))
-    n_kept = len(get_kept().list(actor.person))
-    n_loads = len(get_load_desk().kept.list_of(get_sender(actor)))
-    return send_page(describe_my_data(build_my_data(snapshot, actor.person, about, lives, n_kept, n_loads)))
+    parts = build_parts(snapshot, about, lives, _find_beside(actor))
+    if form:
+        return _send(form, person, about, parts)
+    view = build_my_data(snapshot, person, about, lives, parts, is_open=get_access() is None)
+    return send_page(describe_my_data(view))
 
 
-def _send(form: str, actor: Actor, snapshot: Snapshot, about: AboutPerson) -> Response:
+def _find_beside(actor: Actor) -> Beside:
+    """Return what is kept about who looks beside the store."""
+    access, kept, today = get_access(), get_kept(), get_utc_day()
+    files = [(file, load.ends_at) for load in get_load_desk().kept.list_of(get_sender(actor)) for file in load.files]
+    database = kept.database if access is None else access.database
+    looks = Looks(database).list(actor.person)
+    beside = Beside(looks, kept=kept.list(actor.person), files=files)
+    if access is None:
+        return beside
+    return replace(
+        beside,
+        shown=[one.share for one in access.shares.list(actor.person, today)],
+        account=access.accounts.get(actor.account),
+        sessions=access.sessions.list(actor.account),
+        tokens=access.tokens.list(actor.account),
+    )
+
+
+def _send(form: str, person: str, about: AboutPerson, parts: Sequence[Part]) -> Response:
     media_type, suffix = _FORMS[form]
-    content = _BUILDERS[form](actor, snapshot, about)
+    content = _BUILDERS[form](person, about, parts)
     headers = {
         "Content-Disposition": f'attachment; filename="my-data.{suffix}"',
         "Cache-Control": "private, no-store",
@@ -69,44 +94,30 @@ def _send(form: str, actor: Actor, snapshot: Snapshot, about: AboutPerson) -> Re
     return Response(content, content_type=media_type, headers=headers)
 
 
-def _build_json_ld(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> bytes:
+def _build_json_ld(person: str, about: AboutPerson, parts: Sequence[Part]) -> bytes:
     quads = [
         quad
         for name, records in about.own.items()
         for record in records
         for quad in COLLECTIONS[name].build_quads(record)
     ]
-    return dump_json_ld(quads)
+    return dump_json_ld([*quads, *build_quads(person, parts)])
 
 
-def _build_json(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> bytes:
-    kept = [
-        {"address": one.address, "words": one.words, "day": one.day.isoformat()}
-        for one in get_kept().list(actor.person)
-    ]
+def _build_json(person: str, about: AboutPerson, parts: Sequence[Part]) -> bytes:
     told: dict[str, Any] = {
-        "person": actor.person,
-        "revision": snapshot.revision,
+        "person": person,
         "records": {
             name: [COLLECTIONS[name].dump_item(record) for record in records] for name, records in about.own.items()
         },
-        "named": [
-            {"table": name, "column": column, "day": day, "competency": competency}
-            for name, column, day, competency in _list_named(about)
-        ],
-        "kept": kept,
     }
+    for part in parts:
+        names = [name.replace(" ", "_") for name in part.columns]
+        told[part.name] = [dict(zip(names, row, strict=True)) for row in part.rows]
     return dump_json(told)
 
 
-def _list_named(about: AboutPerson) -> list[tuple[str, str, str, str]]:
-    """Return where the person is named for others: table, column, day and competency, of others nothing more."""
-    return [
-        (one.table, one.column, str(one.day or ""), str(getattr(one.record, "competency", ""))) for one in about.named
-    ]
-
-
-def _build_workbook(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> bytes:
+def _build_workbook(person: str, about: AboutPerson, parts: Sequence[Part]) -> bytes:
     sheets = [
         Sheet(
             name,
@@ -118,9 +129,7 @@ def _build_workbook(actor: Actor, snapshot: Snapshot, about: AboutPerson) -> byt
         )
         for name, records in about.own.items()
     ]
-    named = Sheet("named for others", ("table", "column", "day", "competency"), _list_named(about))
-    kept = [(one.address, one.words, one.day) for one in get_kept().list(actor.person)]
-    return build_book([*sheets, named, Sheet("kept ways and plans", ("address", "words", "day"), kept)])
+    return build_book([*sheets, *(Sheet(f"about {part.name}", part.columns, list(part.rows)) for part in parts)])
 
 
 _BUILDERS: Final = {"json-ld": _build_json_ld, "json": _build_json, "xlsx": _build_workbook}

@@ -75,7 +75,8 @@ def test_of_others_it_tells_neither_name_nor_level(ben: FlaskClient) -> None:
     # who appointed them is theirs to know; whom they were named for is not
     assert "Ada Example" not in told[0].split("Where you are named for others")[1]
     named = json.loads(told[1])["named"]
-    assert {"table": "orientation_done", "column": "done_by", "day": "2026-01-12", "competency": ""} in named
+    told_as = {"what": "Orientation done", "you_are_named_as": "Done by", "competency": "", "day": "2026-01-12"}
+    assert told_as in named
 
 
 def test_who_looks_as_nobody_is_led_to_choose(app: Flask) -> None:
