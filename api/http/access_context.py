@@ -11,7 +11,7 @@ from typing import Final, cast
 
 from flask import Response, current_app
 
-from api.access.access import Access
+from api.access.access import Access, read_bearer
 from api.http.context import get_request, get_settings
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "keep_short",
     "read_session_secret",
     "read_short",
+    "read_token",
     "require_access",
     "set_session",
 ]
@@ -66,6 +67,12 @@ def read_session_secret() -> str:
     request = get_request()
     # most programs send no cookie, and looking for one costs as much as a part of a short answer
     return request.cookies.get(get_cookie_name(), "") if "HTTP_COOKIE" in request.environ else ""
+
+
+def read_token() -> str:
+    """Return the token of a program that this request brings along; "" for none. With one, a cookie says nothing."""
+    request = get_request()
+    return read_bearer(request.environ["HTTP_AUTHORIZATION"]) if "HTTP_AUTHORIZATION" in request.environ else ""
 
 
 def set_session(response: Response, secret: str) -> Response:

@@ -11,12 +11,11 @@ from urllib.parse import quote, unquote
 
 from flask import Response, g
 
-from api.access.access import read_bearer
 from api.access.actor import LOCAL_OWNER, Actor
 from api.access.sight import Sight
 from api.desk.desk import get_utc_day
 from api.desk.names import Names
-from api.http.access_context import get_access, read_session_secret
+from api.http.access_context import get_access, read_session_secret, read_token
 from api.http.context import get_desk, get_request
 
 __all__ = ["get_actor", "get_sight", "look_as"]
@@ -39,10 +38,9 @@ def get_sight() -> Sight | None:
         return None
     sight = cast("Sight | None", getattr(g, "sight", None))
     if sight is None:
-        request, graph, today = get_request(), get_desk().graph, get_utc_day()
+        graph, today = get_desk().graph, get_utc_day()
         present = graph.get_snapshot()  # rights are those of today, whichever state is asked
-        bearer = read_bearer(request.headers.get("Authorization", ""))
-        actor = access.identify(read_session_secret(), bearer, present, today)
+        actor = access.identify(read_session_secret(), read_token(), present, today)
         g.sight = sight = Sight(actor, present, today)
     return sight
 

@@ -54,7 +54,7 @@ def protect_forms(app: Flask, access: Access) -> None:
         request = get_request()
         # a program's token is in no cookie, so no page of others can send it along; nor can a session that has ended
         # do harm, and whoever has one is to be able to sign in
-        if request.method in SAFE_METHODS or "HTTP_AUTHORIZATION" in request.environ or find_session() is None:
+        if request.method in SAFE_METHODS or find_session() is None:
             return
         if request.path in _UPLOADS:
             request.max_content_length = get_settings().max_upload_bytes

@@ -13,7 +13,8 @@ from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as PlainResponse
 
-from api.errors import BusyError, MisdirectedError, ThrottledError, build_problem, get_kind
+from api.errors import BusyError, MisdirectedError, ThrottledError, UnauthenticatedError, build_problem, get_kind
+from api.http.access_context import read_token
 from api.http.front import REQUEST_ID
 from api.http.openapi import PROBLEM
 from api.http.page_text import write_page
@@ -39,6 +40,10 @@ def handle_error(error: Exception) -> PlainResponse:
         response = _respond(build_problem(error, type_base=type_base, instance=request.path))
         if isinstance(error, ThrottledError):
             response.headers["Retry-After"] = str(error.retry_after_s)
+        if isinstance(error, UnauthenticatedError):
+            # RFC 9110, section 11.6.1; RFC 6750, section 3
+            wrong = ', error="invalid_token"' if read_token() else ""
+            response.headers["WWW-Authenticate"] = f'Bearer realm="Newel"{wrong}'
         return response
     told = _tell_request()
     request_id = told["request_id"]

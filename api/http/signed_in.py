@@ -15,6 +15,7 @@ from api.errors import UnauthenticatedError
 from api.http.access_context import (
     get_access,
     read_session_secret,
+    read_token,
     require_access,
     set_session,
 )
@@ -37,8 +38,7 @@ def find_session() -> Session | None:
     """Return the session that this request brings along; None where there is none, or it has ended."""
     if _KEPT not in g:
         access, secret = get_access(), read_session_secret()
-        has_token = "HTTP_AUTHORIZATION" in get_request().environ
-        found = access.sessions.find(secret) if access is not None and secret and not has_token else None
+        found = access.sessions.find(secret) if access is not None and secret and not read_token() else None
         setattr(g, _KEPT, found)
     return cast("Session | None", getattr(g, _KEPT))
 

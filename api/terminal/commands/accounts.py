@@ -46,7 +46,14 @@ def list_accounts(store: Path) -> None:
 @click.argument("name")
 @click.option("--administrator", is_flag=True, help="Accounts, rights, retention, erasure; sees no level of anyone.")
 @click.option("--architect", is_flag=True, help="Framework, offers and teams; people only for a stated purpose.")
-@click.option("--public-url", default=_HERE, show_default=True, metavar="URL", help="Address of the server.")
+@click.option(
+    "--public-url",
+    envvar="NEWEL_PUBLIC_URL",
+    default=_HERE,
+    show_default=True,
+    metavar="URL",
+    help="Address of the server.",
+)
 @store_option
 def invite(name: str, administrator: bool, architect: bool, public_url: str, store: Path) -> None:
     """Make the account where there is none of this name, and an invitation to it."""
