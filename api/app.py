@@ -11,7 +11,7 @@ from werkzeug.routing import PathConverter
 
 from api.access.access import Access
 from api.http.access_context import ACCESS_EXTENSION
-from api.http.actors import get_sight
+from api.http.actors import get_sight, note_look
 from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
 from api.http.form_tokens import protect_forms
@@ -108,7 +108,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     app.url_map.converters["path"] = _AnyPath
     # an id may hold two slashes in a row
     app.url_map.merge_slashes = False
-    app.extensions[EXTENSION] = RequestDesk(graph, settings, get_version(), get_sight)
+    app.extensions[EXTENSION] = RequestDesk(graph, settings, get_version(), get_sight, note_look)
     app.extensions[ACCESS_EXTENSION] = access
     # half a second for a hundred thousand names: nobody who searches first is to wait for it
     index_names(graph.get_snapshot())

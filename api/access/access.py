@@ -14,7 +14,7 @@ from api.access.building import build_actor
 from api.access.database import Database
 from api.access.events import Events
 from api.access.invitations import Invitations
-from api.access.looks import Looks
+from api.access.looks import LookBook, Looks
 from api.access.passwords import Passwords
 from api.access.provider_starts import Starts
 from api.access.purposes import REASONS, Purposes
@@ -69,6 +69,7 @@ class Access:
         self.tokens = Tokens(self.database, clock)
         self.purposes = Purposes(self.database, clock, reasons)
         self.looks = Looks(self.database, clock)
+        self.look_book = LookBook(self.looks, clock)
         self.shares = Shares(self.database)
         #: Where one can sign in with the company's account; None: nowhere.
         self.provider: Provider | None = None

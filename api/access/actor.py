@@ -39,6 +39,7 @@ class Purpose:
     person: str
     reason: str
     ends_at: dt.datetime
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)

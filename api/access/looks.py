@@ -11,13 +11,16 @@ from typing import Final
 from sqlalchemy import delete, insert, select
 
 from api.access.accounts import Clock
+from api.access.actor import Actor
 from api.access.database import Database
 from api.access.tables import LOOKED_AT, LOOKS, PURPOSES
 
-__all__ = ["Look", "Looks"]
+__all__ = ["Look", "LookBook", "Looks"]
 
 #: The same account, kind and person within so long is one look.
 _ONCE_IN_S: Final = 3600.0
+#: Of so many accounts and kinds it is remembered what was written.
+_MOST_WRITTEN: Final = 10_000
 #: As many people as one statement names.
 _AT_ONCE: Final = 500
 
@@ -92,3 +95,35 @@ class Looks:
     def erase(self, person: str) -> int:
         """Remove the looks at a person; return how many."""
         return self._database.change(delete(LOOKED_AT).where(LOOKED_AT.c.person == person))
+
+
+class LookBook:
+    """Writes looks, once an hour for an account, a kind of answer and a person; what was written it need not ask again.
+
+    Parameters
+    ----------
+    looks : Looks
+    clock : callable
+        Seconds since 1970.
+    """
+
+    def __init__(self, looks: Looks, clock: Clock = time.time) -> None:
+        self._looks = looks
+        self._clock = clock
+        self._written: dict[tuple[int, str], tuple[float, frozenset[str]]] = {}
+
+    def note(self, actor: Actor, what: str, people: frozenset[str]) -> None:
+        """Write that an actor is told of people, before they are; of oneself one is told without a look."""
+        told = people - {actor.person, ""}
+        if not told or not actor.account:
+            return
+        now, key = self._clock(), (actor.account, what)
+        since, known = self._written.get(key, (now, frozenset()))
+        if now - since < _ONCE_IN_S and told <= known:
+            return
+        purpose = next((one.number for one in actor.purposes), None)
+        self._looks.write(actor.account, actor.name, what, told, own=actor.person, purpose=purpose)
+        if len(self._written) >= _MOST_WRITTEN:
+            self._written.clear()
+        is_new = now - since >= _ONCE_IN_S
+        self._written[key] = (now, told) if is_new else (since, known | told)

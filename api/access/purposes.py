@@ -77,6 +77,6 @@ class Purposes:
         """Return the purposes of an account that have not ended."""
         own = select(PURPOSES).where(PURPOSES.c.account == account, PURPOSES.c.ends_at > self._clock())
         return tuple(
-            Purpose(row.team, row.person, row.reason, dt.datetime.fromtimestamp(row.ends_at, dt.UTC))
+            Purpose(row.team, row.person, row.reason, dt.datetime.fromtimestamp(row.ends_at, dt.UTC), row.number)
             for row in self._database.ask(own.order_by(PURPOSES.c.number))
         )

@@ -17,7 +17,7 @@ from typing import Annotated, Any, Final, Union, get_args, get_origin, get_type_
 from ontology.model.columns import ID_PATTERN
 from ontology.model.identity import IdOf
 
-__all__ = ["reduce_result", "reduce_text"]
+__all__ = ["Reduced", "reduce_result", "reduce_text"]
 
 _PEOPLE: Final = IdOf("people")
 _ANY: Final = IdOf("")
@@ -26,9 +26,20 @@ _GONE: Final = object()
 _SEPARATORS: Final = re.compile(r"[._-]+")
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class Reduced:
+    """A result as it may be told, who has gone from it, and who is told of."""
+
+    result: Any
+    gone: frozenset[str] = frozenset()
+    told: frozenset[str] = frozenset()
+
+
 class _Reducer:
-    def __init__(self, unseen: Collection[str]) -> None:
+    def __init__(self, unseen: Collection[str], people: Collection[str] = ()) -> None:
         self.unseen = unseen
+        self.people = people
+        self.told: set[str] = set()
         self.shortest = min(map(len, unseen), default=0)
         self.gone: set[str] = set()
 
@@ -37,6 +48,8 @@ class _Reducer:
         if isinstance(value, str) and value in self.unseen:
             self.gone.add(value)
             return True
+        if isinstance(value, str) and value in self.people:
+            self.told.add(value)
         return False
 
     def reduce(self, value: Any, hint: Any) -> Any:
@@ -120,8 +133,8 @@ def _is_optional(hint: Any) -> bool:
     return get_origin(inner) in (Union, UnionType) and NoneType in get_args(inner)
 
 
-def reduce_result(result: Any, unseen: Collection[str]) -> tuple[Any, frozenset[str]]:
-    """Return a result without the unseen, and who has gone from it; of the same types, so that every face can tell it.
+def reduce_result(result: Any, unseen: Collection[str], people: Collection[str] = ()) -> Reduced:
+    """Return a result without the unseen; of the same types, so that every face can tell it.
 
     None is left of what is about one of them as a whole.
 
@@ -131,16 +144,18 @@ def reduce_result(result: Any, unseen: Collection[str]) -> tuple[Any, frozenset[
         Its fields say in their types which of them hold ids of people.
     unseen : collection of str
         Ids of all people that may not be told of.
+    people : collection of str
+        Ids of those that may: who of them is told of is said.
 
     Notes
     -----
     O(size of the answer).
     """
-    if not unseen:
-        return result, frozenset()
-    reducer = _Reducer(unseen)
+    if not unseen and not people:
+        return Reduced(result)
+    reducer = _Reducer(unseen, people)
     reduced = reducer.reduce_record(result)
-    return None if reduced is _GONE else reduced, frozenset(reducer.gone)
+    return Reduced(None if reduced is _GONE else reduced, frozenset(reducer.gone), frozenset(reducer.told))
 
 
 def reduce_text(sentence: str, unseen: Collection[str]) -> str:

@@ -37,10 +37,11 @@ _OWNED: Final = ("orientation_items",)
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A Snapshot without what may not be seen, and the ids of the people whom it may not tell of."""
+    """A Snapshot without what may not be seen, and the ids of the people whom it may not, and may, tell of."""
 
     snapshot: Snapshot
     unseen: frozenset[str]
+    named: frozenset[str] = frozenset()
 
 
 class Sight:
@@ -73,7 +74,7 @@ class Sight:
         if table not in _OF_PEOPLE:
             return Right(kind, verb)
         return replace(
-            self.build_right(kind, verb, person=self._get_person(table, record)),
+            self.build_right(kind, verb, person=self.get_person(table, record)),
             competency=getattr(record, "competency", ""),
         )
 
@@ -84,7 +85,7 @@ class Sight:
     def decide_life(self, table: str, key: Key) -> bool:
         """Whether the actor may read what became of a record, also of one that is gone."""
         if table in _OF_PEOPLE:
-            person = self._get_person_of_key(table, key)
+            person = self.get_person_of_key(table, key)
             return decide(self.actor, self.build_right(Kind.HISTORY_PEOPLE, person=person)) == "rows"
         return table not in _OF_TEAMS or key in self.look(self.present).snapshot.get_table(table)
 
@@ -109,7 +110,7 @@ class Sight:
         tables |= {name: _tell_someone(snapshot.get_table(name), unseen) for name in _OWNED}
         seen = snapshot.with_tables({name: dict(sorted(rows.items())) for name, rows in tables.items()})
         seen.also_named = told
-        return Seen(seen, unseen)
+        return Seen(seen, unseen, frozenset(seen.people.keys() | told.keys()))
 
     def _keep_of_teams(self, snapshot: Snapshot, name: str) -> dict[Key, Any]:
         return {
@@ -146,7 +147,7 @@ class Sight:
         there = {person.id for team in teams if team in present.teams for person in get_people_of_team(present, team)}
         return frozenset({*there, *(purpose.person for purpose in actor.purposes), actor.person} - {""})
 
-    def _get_person(self, table: str, record: Any) -> str:
+    def get_person(self, table: str, record: Any) -> str:
         """Return whom a record is about."""
         if table == "people":
             return str(record.id)
@@ -155,10 +156,11 @@ class Sight:
             return plan.person if plan is not None else ""
         return str(record.person)
 
-    def _get_person_of_key(self, table: str, key: Key) -> str:
+    def get_person_of_key(self, table: str, key: Key) -> str:
+        """Return whom a record of a table of people is about, by its key; "" where that is not known any more."""
         if table in ("people", "agreed_plans", "agreed_courses"):
             record = self.present.get_table(table).get(key)
-            return str(key[0]) if table == "people" else self._get_person(table, record) if record is not None else ""
+            return str(key[0]) if table == "people" else self.get_person(table, record) if record is not None else ""
         return str(key[TABLES[table].key.index("person")])
 
     def _find_teams(self, person: str) -> frozenset[str]:

@@ -101,7 +101,8 @@ class Computations:
                 raise computation.error
             if computation.answer is None:
                 raise StillComputing(computation.number)
-            return computation.answer
+            answer = computation.answer
+        return self._desk.hand_out(answer, enquiry.actor)
 
     def get_progress(self, number: int, actor: Actor) -> Progress:
         """Return how far a computation is.

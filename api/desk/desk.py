@@ -8,19 +8,18 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import hashlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from contextlib import nullcontext
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from api.access.actor import Actor
 from api.access.check import decide
 from api.access.reduce import reduce_result
 from api.access.rights import TOLD_IN_FIGURES, Kind
 from api.access.sight import Sight
+from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.gate import SlowGate
-from api.desk.names import Names, count
 from api.desk.parameters import (
     TODAY,
     USUAL_TIME,
@@ -28,15 +27,17 @@ from api.desk.parameters import (
     find_unknown_ids,
 )
 from api.desk.question import PLACE, TEAM, Act, Question, Subject
-from api.desk.sheet import Sheet
 from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError, WrongParameter
-from api.json_text import dump_json, get_members
+from api.json_text import dump_json
 from api.settings import Settings
 from ontology.errors import ForbiddenError, InputError, UnknownIdError
 
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
     from ontology.live.live_graph import LiveGraph
+
+#: Texts of which it is kept whom they tell of; one set of a team takes about a kilobyte.
+_MOST_TOLD: Final = 10_000
 
 __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
 
@@ -44,86 +45,6 @@ __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
 def get_utc_day() -> dt.date:
     """Return today's date, UTC."""
     return dt.datetime.now(dt.UTC).date()
-
-
-@dataclass(frozen=True, slots=True)
-class Enquiry:
-    """A question put to the desk: checked, and with nothing left open."""
-
-    actor: Actor
-    state: State
-    question: Question
-    subject: Subject
-    asked: Any
-
-    @property
-    def texts(self) -> dict[str, str]:
-        """What is asked, as in an address, defaults left out."""
-        texts: dict[str, str] = self.asked.texts
-        return texts
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What the desk says; `hidden`: of how many people of which team it does not tell."""
-
-    enquiry: Enquiry
-    result: Any
-    hidden: Mapping[str, int] = field(default_factory=dict)
-
-    @property
-    def record(self) -> Any:
-        """What of the result the answer holds."""
-        return self.enquiry.question.tell(self.result)
-
-    @property
-    def members(self) -> dict[str, Any]:
-        """The answer as the JSON object has it: opening, result, revision, cautions; rows stay records."""
-        enquiry = self.enquiry
-        opening = enquiry.question.open_answer(enquiry.subject, enquiry.asked)
-        members = opening | get_members(self.record) | {"revision": enquiry.state.snapshot.revision}
-        state = enquiry.state
-        if state.remarks:
-            members["remarks"] = [*state.remarks, *members.get("remarks", ())]
-        if state.told is not None:
-            members["state"] = state.told
-        if self.hidden:
-            members["hidden"] = dict(self.hidden)
-        return members | {"cautions": list(self.cautions)}
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What it must not be taken for; first, that it is of another state than the present one."""
-        first = self.enquiry.state.caution
-        return (first, *self.enquiry.question.cautions) if first else self.enquiry.question.cautions
-
-    @property
-    def is_final(self) -> bool:
-        """Whether asking again says the same; what a time limit cut short may come out better next time."""
-        return getattr(self.record, "status", "") != "feasible"
-
-    @property
-    def names(self) -> Names:
-        """The names of the records it speaks of."""
-        return Names(self.enquiry.state.snapshot)
-
-    def build_sheet(self) -> Sheet:
-        """Return what a person sees of it."""
-        enquiry = self.enquiry
-        sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, self.names)
-        state = enquiry.state
-        remarks = (*state.remarks, *(sheet.remarks or getattr(self.record, "remarks", ())), *self._tell_hidden())
-        asked_next = sheet.next
-        if state.told is not None:
-            asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)
-        title = sheet.title[:1].upper() + sheet.title[1:]
-        return dataclasses.replace(sheet, title=title, remarks=remarks, cautions=self.cautions, next=asked_next)
-
-    def _tell_hidden(self) -> Iterator[str]:
-        """Yield how many people it does not tell of, team by team."""
-        for team, n in self.hidden.items():
-            of = self.names.team(team) if team in self.enquiry.state.snapshot.teams else "other teams"
-            yield f"{count(n, 'person', 'people')} of {of} {'is' if n == 1 else 'are'} not told: you may not see them."
 
 
 class Desk:
@@ -144,10 +65,15 @@ class Desk:
         self._version = version
         self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
         self._cache = AnswerCache(settings.answer_cache_bytes)
+        #: Tag of what is kept -> whom it tells of.
+        self._told: dict[str, frozenset[str]] = {}
 
     def find_sight(self) -> Sight | None:
         """Return what who asks may see; None: all, whoever has the desk by itself being its owner."""
         return None
+
+    def note_look(self, actor: Actor, what: str, people: frozenset[str]) -> None:
+        """Note, before it leaves, that an actor is told of people; who has the desk by itself keeps no such log."""
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state that is asked; InputError where there is none, or it cannot be shown."""
@@ -243,19 +169,27 @@ class Desk:
             The question cannot be answered as asked.
         """
         with self.gate.enter() if enquiry.question.is_slow else nullcontext():
-            return self.compute(enquiry)
+            answer = self.compute(enquiry)
+        return self.hand_out(answer, enquiry.actor)
+
+    def hand_out(self, answer: Answer, actor: Actor) -> Answer:
+        """Return an answer to who asked it, which is noted first."""
+        if answer.told:
+            self.note_look(actor, answer.enquiry.question.title, answer.told)
+        return answer
 
     def compute(self, enquiry: Enquiry) -> Answer:
         """Return the answer, without whom the actor may not see; a slow one has its place in the gate already."""
         question, state = enquiry.question, enquiry.state
         snapshot = state.snapshot if question.is_of_seen else state.get_whole()
         result = question.compute(snapshot, enquiry.subject, enquiry.asked)
-        if not state.unseen or not question.is_about_people or question.is_of_seen:
+        if state.sight is None or not question.is_about_people:
             return Answer(enquiry, result)
-        reduced, gone = reduce_result(result, state.unseen)
-        if reduced is None:
+        reduced = reduce_result(result, state.unseen, state.named)
+        if reduced.result is None:
             raise ForbiddenError("You may not ask this.")
-        return Answer(enquiry, reduced, state.sight.find_teams_of(gone) if state.sight is not None else {})
+        told = reduced.told | {enquiry.subject.person_id or ""}
+        return Answer(enquiry, reduced.result, state.sight.find_teams_of(reduced.gone), told)
 
     def ask(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Answer:
         """Receive a question and answer it."""
@@ -294,17 +228,29 @@ class Desk:
             self._cache.put(tag, content)
         return content
 
+    def _keep_told(self, tag: str, told: frozenset[str]) -> None:
+        """Keep whom a text tells of as long as the text; where too many are kept, all texts go with them."""
+        if len(self._told) >= _MOST_TOLD:
+            self.forget()
+        self._told[tag] = told
+
     def forget(self) -> None:
         """Let go of every answer that is kept."""
         self._cache.clear()
+        self._told.clear()
 
     def write_json(self, enquiry: Enquiry, tag: str) -> bytes:
         """Return the answer as JSON text; who asks the same again gets the text kept under the tag."""
         kept = None if enquiry.question.is_private else self._cache.get(tag)
         if kept is not None:
+            told = self._told.get(tag)
+            if told:
+                self.note_look(enquiry.actor, enquiry.question.title, told)
             return kept
         answer = self.answer(enquiry)
         content = dump_json(answer.members)
         if answer.is_final and not enquiry.question.is_private:
+            if answer.told:
+                self._keep_told(tag, answer.told)
             self._cache.put(tag, content)
         return content

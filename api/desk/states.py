@@ -70,8 +70,8 @@ class State:
     """The state of the store that is asked, and the day that is today in it.
 
     `told` is None for the present one; then there is no caution, and there are no remarks. `own_key` stands for what
-    the revision and the day do not say. `snapshot` is what may be seen of it, `unseen` the people who may not be told
-    of; by itself a state is seen whole.
+    the revision and the day do not say. `snapshot` is what may be seen of it, `unseen` and `named` the people who may
+    not and who may be told of; by itself a state is seen whole.
     """
 
     snapshot: Snapshot
@@ -84,12 +84,13 @@ class State:
     sight: Sight | None = None
     whole: Snapshot | None = None
     unseen: frozenset[str] = frozenset()
+    named: frozenset[str] = frozenset()
 
     def see(self, sight: Sight) -> State:
         """Return the state as it is seen by who has this sight."""
         whole = self.get_whole()
         seen = sight.look(whole)
-        return replace(self, snapshot=seen.snapshot, sight=sight, whole=whole, unseen=seen.unseen)
+        return replace(self, snapshot=seen.snapshot, sight=sight, whole=whole, unseen=seen.unseen, named=seen.named)
 
     def get_whole(self) -> Snapshot:
         """Return all of it, whatever may be seen: what answers are worked out of."""

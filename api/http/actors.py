@@ -6,19 +6,24 @@ Imports Flask.
 from __future__ import annotations
 
 import dataclasses
-from typing import Final, cast
+from collections.abc import Iterable
+from typing import Any, Final, cast
 from urllib.parse import quote, unquote
 
-from flask import Response, g
+from flask import Response, g, has_app_context
 
 from api.access.actor import LOCAL_OWNER, Actor
+from api.access.database import DatabaseError
+from api.access.kinds import TABLE_KINDS
+from api.access.rights import Kind
 from api.access.sight import Sight
 from api.desk.desk import get_utc_day
 from api.desk.names import Names
 from api.http.access_context import get_access, read_session_secret, read_token
 from api.http.context import get_desk, get_request
+from ontology.errors import UnavailableError
 
-__all__ = ["get_actor", "get_sight", "look_as"]
+__all__ = ["get_actor", "get_sight", "look_as", "note_look", "note_records"]
 
 #: The cookie that keeps as whom one looks.
 COOKIE: Final = "newel-looks-as"
@@ -43,6 +48,27 @@ def get_sight() -> Sight | None:
         actor = access.identify(read_session_secret(), read_token(), present, today)
         g.sight = sight = Sight(actor, present, today)
     return sight
+
+
+def note_look(actor: Actor, what: str, people: frozenset[str]) -> None:
+    """Write that an actor is told of people; UnavailableError where it cannot be written: then nothing is told.
+
+    Outside a request, and where nobody signs in, there is no such log.
+    """
+    access = get_access() if has_app_context() else None
+    if access is None:
+        return
+    try:
+        access.look_book.note(actor, what, people)
+    except DatabaseError as error:
+        raise UnavailableError("It cannot be written down who looks: nothing about people is told.") from error
+
+
+def note_records(table: str, records: Iterable[Any]) -> None:
+    """Write that who asks is told of the people whom records of a table are about."""
+    sight = get_sight()
+    if sight is not None and TABLE_KINDS[table] not in (Kind.FRAMEWORK, Kind.TEAMS, Kind.COVER_NEEDS):
+        note_look(sight.actor, table.replace("_", " "), frozenset(sight.get_person(table, one) for one in records))
 
 
 def _get_local_owner() -> Actor:

@@ -9,6 +9,7 @@ from typing import Final, cast
 from flask import Request, Response, current_app, g, has_request_context, request
 from werkzeug.local import LocalProxy
 
+from api.access.actor import Actor
 from api.access.seen_graph import RecordGraph, SeenGraph
 from api.access.sight import Sight
 from api.desk.desk import Desk
@@ -52,17 +53,26 @@ def get_snapshot() -> Snapshot:
     return get_desk().get_state().snapshot
 
 
+#: Writes that an actor is told of people, by the kind of answer.
+Note = Callable[[Actor, str, frozenset[str]], None]
+
+
 class RequestDesk(Desk):
     """The desk of an application: the state that is asked is the one that the request names, as who asks may see it.
 
-    `find_sight` returns what who asks may see; None: all.
+    `find_sight` returns what who asks may see; None: all. `note` writes who is told of whom.
     """
 
     def __init__(
-        self, graph: LiveGraph, settings: Settings, version: str, find_sight: Callable[[], Sight | None]
+        self, graph: LiveGraph, settings: Settings, version: str, find_sight: Callable[[], Sight | None], note: Note
     ) -> None:
         super().__init__(graph, settings, version)
         self._find_sight = find_sight
+        self._note = note
+
+    def note_look(self, actor: Actor, what: str, people: frozenset[str]) -> None:
+        """Write, before it leaves, that an actor is told of people."""
+        self._note(actor, what, people)
 
     def find_sight(self) -> Sight | None:
         """Return what who asks may see; None: all, also outside a request."""

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from flask import Response, request
 
+from api.http.actors import note_records
 from api.http.collection import Collection
 from api.http.context import get_desk
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
@@ -66,6 +67,7 @@ def respond_with_item(
     collection: Collection, item: Any, form: str, *, status: int = 200, remarks: Sequence[Finding] = ()
 ) -> Response:
     """Return the response that holds an item; 304 to a GET whose If-None-Match holds its tag."""
+    note_records(collection.table.name, [item])
     content = represent_item(collection, item, form)
     path = get_item_path(collection, item)
     etag = compute_etag(path + get_state_key(), RECORD_FORMS[form], content)
@@ -83,6 +85,7 @@ def respond_with_item(
 
 def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Response:
     """Return the response that holds a page of items."""
+    note_records(collection.table.name, page.items)
     content = represent_items(collection, page.items, form)
     etag = compute_etag(request.full_path + get_state_key() + str(page.total), RECORD_FORMS[form], content)
     if is_unchanged(request, etag):

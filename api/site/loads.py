@@ -14,10 +14,11 @@ from werkzeug.wrappers import Response as PlainResponse
 from api.access.actor import Actor
 from api.desk.names import count
 from api.errors import get_kind
-from api.http.actors import get_actor
+from api.http.actors import get_actor, get_sight
 from api.http.context import get_desk, get_graph, get_settings
 from api.http.kept_loads import SUFFIXES, KeptLoad
 from api.http.load_desk import Seen, UnderWay, get_load_desk, open_load_desk
+from api.http.load_rights import find_closed
 from api.pages.loads import TRAIL, Moved, build_load_view, build_moved, describe_load
 from api.pages.page import Page
 from api.site.sending import send_page
@@ -112,8 +113,19 @@ def show_load(n: int) -> Response:
     seen = get_load_desk().see(load)
     if isinstance(seen, UnderWay):
         return _send_waiting(load, seen)
+    closed = _find_closed(seen)
+    if closed:
+        get_load_desk().remove(load)
+        return _send_form("", closed, 403)
     then = request.args.get("seen", "")
     return _send_load(load, seen, then=int(then) if re.fullmatch("[0-9]{1,9}", then) else None)
+
+
+def _find_closed(seen: Seen) -> str:
+    """Return why what was found in a load may not be shown to who sent it; "" where it may."""
+    check = seen.check
+    reports = [] if check is None else [check.whole, *([check.rest] if check.rest is not None else [])]
+    return find_closed(get_sight(), iter(reports))
 
 
 def _send_load(load: KeptLoad, seen: Seen, *, then: int | None = None, purpose: str = "", fault: str = "") -> Response:
@@ -170,7 +182,7 @@ def store_load(n: int) -> PlainResponse:
     seen = desk.see(load)
     if isinstance(seen, UnderWay):
         return _redirect(f"/loads/{n}")
-    if seen.revision != int(revision):
+    if seen.revision != int(revision) or _find_closed(seen):
         return _redirect(f"/loads/{n}?seen={revision}")
     purpose = " ".join(request.form.get("purpose", "").split())[:_LONGEST_PURPOSE]
     tried = _get_tried(seen.check)
@@ -194,7 +206,7 @@ def send_findings(n: int) -> PlainResponse:
     """Send the whole list of findings as CSV."""
     load = _get_load(n)
     seen = get_load_desk().see(load) if load.stored is None else None
-    if not isinstance(seen, Seen) or seen.check is None:
+    if not isinstance(seen, Seen) or seen.check is None or _find_closed(seen):
         return _redirect(f"/loads/{n}")
     return _send_file(write_findings(seen.check.whole), "text/csv; charset=utf-8", f"findings-{n}.csv")
 

@@ -13,6 +13,7 @@ from api.desk.naming import take_id
 from api.desk.parameters import parse_values
 from api.desk.states import STATE_PARAMETERS
 from api.errors import ParameterError, WrongParameter
+from api.http.actors import note_records
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
 from api.http.lists import keep_matching, list_list_parameters
@@ -63,6 +64,7 @@ def show_list(name: str) -> PlainResponse:
         return shorter
     given = read_given()
     listed, total = read_list(collection, snapshot, collection.get_items(snapshot), given)
+    note_records(name, listed.records)
     shown = build_list_view(snapshot, collection.table, listed, given, total)
     return send_page(describe_list(collection.table, shown), is_tagged=True)
 
@@ -132,5 +134,6 @@ def show_record(name: str, record_id: str) -> Response:
     """Return the page of one record by its columns."""
     collection, state = COLLECTIONS[name], get_desk().get_state()
     item = collection.get_item(state.snapshot, record_id)
+    note_records(name, [item])
     shown = build_view(state.snapshot, collection.table, item, state.today)
     return send_page(describe_record(collection.table, shown), is_tagged=True)

@@ -14,7 +14,7 @@ from rest_company import ANSWERS, ROWS, build_company
 
 from api.access.actor import LOCAL_OWNER, Actor, Assessing, Purpose, Role, Scope
 from api.access.kinds import TABLE_KINDS
-from api.access.reduce import reduce_result, reduce_text
+from api.access.reduce import Reduced, reduce_result, reduce_text
 from api.access.rights import Kind, Verb
 from api.access.sight import Sight, find_teams_below
 from api.app import create_app
@@ -56,8 +56,8 @@ def make(person: str, other: str) -> Made:
 
 
 def test_a_list_loses_it_a_row_goes_a_field_becomes_null_and_a_sentence_says_someone() -> None:
-    reduced, gone = reduce_result(make("p1", "p3"), {"p1"})
-    assert to_json(reduced) == {
+    reduced = reduce_result(make("p1", "p3"), {"p1"}, {"p2", "p3"})
+    assert to_json(reduced.result) == {
         "several": ["p3"],
         "away": ["p3"],
         "one": None,
@@ -67,15 +67,17 @@ def test_a_list_loses_it_a_row_goes_a_field_becomes_null_and_a_sentence_says_som
         "plan": "someone",
         "on": "2026-11-24",
     }
-    assert (gone, type(reduced.rows[0])) == ({"p1"}, Row), "of the types that every face tells"
+    assert (reduced.gone, reduced.told) == ({"p1"}, {"p3"})
+    assert type(reduced.result.rows[0]) is Row, "of the types that every face tells"
     told = reduce_text("For p3, p1: p1's seat. Ask p1. (p10, p1-x, xp1)", {"p1"})
     assert told == "For p3, someone: someone's seat. Ask someone. (p10, someone, xp1)"
 
 
 def test_who_may_see_everyone_is_told_what_the_answer_says() -> None:
     made = make("p1", "p3")
-    assert reduce_result(made, set()) == (made, frozenset())
-    assert reduce_result(made, {"p9"}) == (made, frozenset())
+    assert reduce_result(made, set()) == Reduced(made)
+    assert reduce_result(made, {"p9"}) == Reduced(made)
+    assert reduce_result(made, set(), PEOPLE) == Reduced(made, told=frozenset({"p1", "p3"}))
 
 
 def test_who_has_gone_is_counted_once_by_team() -> None:
@@ -106,12 +108,12 @@ def test_no_answer_holds_an_id_of_who_may_not_be_seen(answers: list[Answer], uns
     assert len(answers) >= len(list_questions())
     words = re.compile("|".join(rf"(?<![A-Za-z0-9]){one}(?![A-Za-z0-9])" for one in sorted(unseen)))
     for answer in answers:
-        reduced, gone = reduce_result(answer.record, unseen)
-        if reduced is None:
+        reduced = reduce_result(answer.record, unseen)
+        if reduced.result is None:
             continue  # it is about one of them
-        assert not words.search(json.dumps(to_json(reduced))), answer.enquiry.question.name
-        assert gone <= unseen
-        assert gone or reduced == answer.record, answer.enquiry.question.name
+        assert not words.search(json.dumps(to_json(reduced.result))), answer.enquiry.question.name
+        assert reduced.gone <= unseen
+        assert reduced.gone or reduced.result == answer.record, answer.enquiry.question.name
 
 
 def test_every_table_is_of_a_kind_and_of_a_role_all_is_framework() -> None:

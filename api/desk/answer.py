@@ -1,0 +1,98 @@
+"""A question as it is put to the desk, and what the desk says to it."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from api.access.actor import Actor
+from api.desk.names import Names, count
+from api.desk.question import Question, Subject
+from api.desk.sheet import Sheet
+from api.desk.states import State
+from api.json_text import get_members
+
+__all__ = ["Answer", "Enquiry"]
+
+
+@dataclass(frozen=True, slots=True)
+class Enquiry:
+    """A question put to the desk: checked, and with nothing left open."""
+
+    actor: Actor
+    state: State
+    question: Question
+    subject: Subject
+    asked: Any
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is asked, as in an address, defaults left out."""
+        texts: dict[str, str] = self.asked.texts
+        return texts
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the desk says; `hidden`: of how many people of which team it does not tell, `told` whom it does."""
+
+    enquiry: Enquiry
+    result: Any
+    hidden: Mapping[str, int] = field(default_factory=dict)
+    told: frozenset[str] = frozenset()
+
+    @property
+    def record(self) -> Any:
+        """What of the result the answer holds."""
+        return self.enquiry.question.tell(self.result)
+
+    @property
+    def members(self) -> dict[str, Any]:
+        """The answer as the JSON object has it: opening, result, revision, cautions; rows stay records."""
+        enquiry = self.enquiry
+        opening = enquiry.question.open_answer(enquiry.subject, enquiry.asked)
+        members = opening | get_members(self.record) | {"revision": enquiry.state.snapshot.revision}
+        state = enquiry.state
+        if state.remarks:
+            members["remarks"] = [*state.remarks, *members.get("remarks", ())]
+        if state.told is not None:
+            members["state"] = state.told
+        if self.hidden:
+            members["hidden"] = dict(self.hidden)
+        return members | {"cautions": list(self.cautions)}
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What it must not be taken for; first, that it is of another state than the present one."""
+        first = self.enquiry.state.caution
+        return (first, *self.enquiry.question.cautions) if first else self.enquiry.question.cautions
+
+    @property
+    def is_final(self) -> bool:
+        """Whether asking again says the same; what a time limit cut short may come out better next time."""
+        return getattr(self.record, "status", "") != "feasible"
+
+    @property
+    def names(self) -> Names:
+        """The names of the records it speaks of."""
+        return Names(self.enquiry.state.snapshot)
+
+    def build_sheet(self) -> Sheet:
+        """Return what a person sees of it."""
+        enquiry = self.enquiry
+        sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, self.names)
+        state = enquiry.state
+        remarks = (*state.remarks, *(sheet.remarks or getattr(self.record, "remarks", ())), *self._tell_hidden())
+        asked_next = sheet.next
+        if state.told is not None:
+            asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)
+        title = sheet.title[:1].upper() + sheet.title[1:]
+        return dataclasses.replace(sheet, title=title, remarks=remarks, cautions=self.cautions, next=asked_next)
+
+    def _tell_hidden(self) -> Iterator[str]:
+        """Yield how many people it does not tell of, team by team."""
+        for team, n in self.hidden.items():
+            of = self.names.team(team) if team in self.enquiry.state.snapshot.teams else "other teams"
+            yield f"{count(n, 'person', 'people')} of {of} {'is' if n == 1 else 'are'} not told: you may not see them."
