@@ -1,7 +1,8 @@
 """The one door to pySHACL: data against the shapes, every violation as a finding. Imports tables, terms, errors.
 
 The files below ``ontology/shapes`` are the norm (SHACL Core, W3C Recommendation, 20 July 2017).
-pySHACL changes the shapes graph it is given, so every call gets a copy of its own.
+pySHACL adds two triples of its own to the shapes that it is given, the same each time: it is given a graph that nobody
+else has, and that is not made anew for every commit.
 """
 
 from __future__ import annotations
@@ -37,6 +38,15 @@ def _read_shapes() -> Graph:
     for path in sorted(SHAPES_FOLDER.glob("*.ttl")):
         graph.parse(path, format="turtle")
     return graph
+
+
+@cache
+def _get_shapes_given(*, has_order: bool) -> Graph:
+    """Return the shapes as pySHACL is given them, with or without what asks for an order of two values."""
+    shapes = build_shapes_graph()
+    if not has_order:
+        shapes.remove((None, SH.lessThanOrEquals, None))
+    return shapes
 
 
 def build_shapes_graph() -> Graph:
@@ -87,12 +97,10 @@ def check_shapes(
         if not focus:
             return []
     try:
-        report = _validate(graph, build_shapes_graph(), focus)
+        report = _validate(graph, focus)
     except (TypeError, ReportableRuntimeError):
         # a value of the wrong kind cannot be put in order; the other constraints on it say what is wrong
-        shapes = build_shapes_graph()
-        shapes.remove((None, SH.lessThanOrEquals, None))
-        report = _validate(graph, shapes, focus)
+        report = _validate(graph, focus, has_order=False)
     found = set()
     for result in report.subjects(RDF.type, SH.ValidationResult):
         if not with_references and report.value(result, SH.sourceConstraintComponent) == SH.ClassConstraintComponent:
@@ -101,10 +109,11 @@ def check_shapes(
     return sorted(found)
 
 
-def _validate(graph: Graph, shapes: Graph, focus: list[URIRef | str] | None) -> Graph:
+def _validate(graph: Graph, focus: list[URIRef | str] | None, *, has_order: bool = True) -> Graph:
     with _LOCK, warnings.catch_warnings():
         # rdflib compares values of different kinds in a way that Python deprecates
         warnings.simplefilter("ignore", DeprecationWarning)
+        shapes = _get_shapes_given(has_order=has_order)
         _, report, _ = pyshacl.validate(
             graph, shacl_graph=shapes, inplace=True, advanced=False, inference="none", focus_nodes=focus
         )

@@ -100,7 +100,8 @@ class LiveGraph:
     ) -> Applied:
         """Check a change, commit it in one step and make it the latest; `is_trial` checks all and stores nothing.
 
-        `require` is called inside the lock with the present Snapshot and may raise (If-Match lives there).
+        Of a record that is put several times the last one counts. `require` is called inside the lock with the present
+        Snapshot and may raise (If-Match lives there).
 
         Raises
         ------
@@ -112,7 +113,7 @@ class LiveGraph:
             `expected_revision` is not the present one.
         """
         return self._change(
-            change,
+            Change(put=_keep_last(change.put), remove=change.remove),
             (),
             who=who,
             why=why,
@@ -222,6 +223,11 @@ class LiveGraph:
                     publish_cache(self.store, draft)
                     self._kept_revision = revision
             return Applied(revision, tuple(remarks))
+
+
+def _keep_last(put: tuple[tuple[str, Any], ...]) -> tuple[tuple[str, Any], ...]:
+    last = {(name, TABLES[name].get_key(record)): (name, record) for name, record in put}
+    return put if len(last) == len(put) else tuple(last.values())
 
 
 def _require_unreferred(after: Snapshot, change: Change) -> None:

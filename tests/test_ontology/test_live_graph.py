@@ -192,3 +192,13 @@ def test_a_change_overtaken_by_another_writer_is_refused_and_the_next_one_sees_t
 def test_names_of_a_large_load_are_indexed_before_anyone_searches(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(live_graph, "CACHE_FROM", 1)
     assert "names_of_roles" in vars(make_graph().get_snapshot())
+
+
+def test_of_a_record_that_is_put_twice_the_last_one_counts_in_the_store_too() -> None:
+    graph = make_graph()
+    scale = next(iter(graph.get_snapshot().competencies.values())).scale
+    build = TABLES["competencies"].build
+    both = [build(id="new", label="New", scale=scale, alt_labels=(name,)) for name in ("one", "two")]
+    graph.apply(Change(put=tuple(("competencies", record) for record in both)), who="t", why="w")
+    assert graph.get_snapshot().competencies["new"].alt_labels == ("two",)
+    assert compile_snapshot(graph.store) == graph.get_snapshot()

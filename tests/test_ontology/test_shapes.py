@@ -9,11 +9,12 @@ from typing import Any
 
 import pyshacl
 import pytest
-from rdflib import RDF, SH, XSD, Graph, URIRef
+from rdflib import RDF, RDFS, SH, XSD, Graph, URIRef
 from rdflib.collection import Collection
+from shape_faults import build_faulty_quads
 from small_company import build_competencies, build_scale, build_snapshot
 
-from ontology.checks.shapes import SHAPES_FOLDER, build_shapes_graph, check_shapes
+from ontology.checks.shapes import SHAPES_FOLDER, _get_shapes_given, build_shapes_graph, check_shapes
 from ontology.errors import Finding
 from ontology.mapping.writer import build_quads, build_scale_quads
 from ontology.model.columns import Column, Table
@@ -254,3 +255,15 @@ def test_checks_in_several_threads_give_the_same_findings() -> None:
 
     with ThreadPoolExecutor(4) as pool:
         assert all(found == expected for found in pool.map(check, range(8)))
+
+
+def test_the_shapes_that_pyshacl_is_given_stay_as_they_are() -> None:
+    quads = build_faulty_quads(3)
+    wrong = [(g, s, p, '"x"' if p.endswith("rank>") else o) for g, s, p, o in quads]
+    first = [check_shapes(quads), check_shapes(wrong)]
+    given = [_get_shapes_given(has_order=has_order) for has_order in (True, False)]
+    before = [frozenset(graph) for graph in given]
+    assert [check_shapes(quads), check_shapes(wrong)] == first
+    assert [frozenset(graph) for graph in given] == before
+    own = {triple for graph in before for triple in graph if triple[1] == RDFS.subClassOf}
+    assert before[0] - own == frozenset(build_shapes_graph()) - own
