@@ -49,7 +49,7 @@ def describe_answer(answer: Answer, is_file: bool = False, figure: Figure | None
 
 def render(page: Page, actor: Actor = LOCAL_OWNER, bar: StateBar | None = None, head: Head = OPEN) -> str:
     """Return a page as the server sends it, with the head that the actor sees; the bar tells of another state."""
-    return _get_templates().get_template(page.template).render(_list_values(page, actor) | {"bar": bar, "head": head})
+    return _get_templates().get_template(page.template).render(_list_values(page, actor) | {"bar": bar, "frame": head})
 
 
 def render_part(page: Page, actor: Actor, part: str) -> str | None:
