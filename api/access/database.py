@@ -16,8 +16,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Executable, create_engine, event
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlalchemy.pool import QueuePool, StaticPool
+
+from ontology.errors import StorageFullError, UnavailableError
 
 __all__ = ["Database", "DatabaseError", "find_database"]
 
@@ -254,6 +256,11 @@ class Database:
                     connection.connection.dbapi_connection.cursor().execute(pragma)
                 with connection.begin():
                     yield connection
+        except OperationalError as error:
+            # of the statement nothing is told: it may hold names
+            told = str(error.orig)
+            kind = StorageFullError if "full" in told else UnavailableError
+            raise kind(f"Accounts and the log of looks cannot be read or written at the moment: {told}.") from None
         finally:
             if self._lock is not None:
                 self._lock.release()

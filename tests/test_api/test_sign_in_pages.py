@@ -216,3 +216,19 @@ def test_a_way_in_that_one_may_not_go_is_not_shown(house: House, name: str, ways
     shown = re.findall(r'href="([^"]+)"', nav[0]) if nav else []
     assert shown == ways
     assert all(browser.client.get(way).status_code in (200, 303) for way in ways)
+
+
+def test_where_nothing_can_be_written_signing_in_says_so_and_opens_nothing(house: House) -> None:
+    """A full disk, as SQLite meets it at a largest number of pages."""
+    with house.access.database.begin() as connection:
+        connection.exec_driver_sql("PRAGMA max_page_count = 1")
+    client, statuses = house.app.test_client(), []
+    while not statuses or (statuses[-1] == 303 and len(statuses) < 500):
+        from_where = {"REMOTE_ADDR": f"192.0.2.{len(statuses) % 250}"}
+        told = client.post("/sign-in", data={"name": "Lead", "password": GOOD}, environ_base=from_where)
+        statuses.append(told.status_code)
+        client = house.app.test_client()
+    assert statuses[-1] == 507
+    assert "cannot be read or written at the moment: database or disk is full" in told.text
+    assert "Set-Cookie" not in told.headers
+    assert len(house.access.sessions.list(house.number("Lead"))) == len(statuses) - 1
