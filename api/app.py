@@ -24,6 +24,7 @@ from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
 from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
+from api.http.rates import Rates, build_rate_guard
 from api.http.records import build_record_blueprints
 from api.http.route_rights import require_rights
 from api.http.session_results import build_results_blueprint
@@ -131,6 +132,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     if access is not None:
         protect_forms(app, access)
     app.before_request(guard)
+    if access is not None:
+        app.before_request(build_rate_guard(Rates()))
     app.before_request(require_present_state)
     app.after_request(tell_state)
     app.after_request(_add_security_headers)

@@ -83,8 +83,8 @@ class UnauthenticatedError(NewelError):
 class ThrottledError(NewelError):
     """Too many tries in a short time."""
 
-    def __init__(self, wait_s: float) -> None:
-        super().__init__("Too many tries from this address: wait a few minutes.")
+    def __init__(self, wait_s: float, told: str = "Too many tries from this address: wait a few minutes.") -> None:
+        super().__init__(told)
         #: What the response's Retry-After says.
         self.retry_after_s = max(1, math.ceil(wait_s))
 

@@ -86,6 +86,7 @@ class Settings:
         "audit; incident review; correction of data; planning with the team's lead",
         "Reasons for which an architect may look at people, separated by semicolons.",
     )
+    requests_a_minute: int = _setting(600, "Requests of one account in a minute; further ones get 429.", "requests")
     trusted_proxy: str = _text("", "Address of the proxy in front, whose X-Forwarded-For is believed; none: nobody's.")
     provider_issuer: str = _text("", "Issuer of the OpenID Connect provider where people sign in; https.")
     provider_client_id: str = _text("", "What this server is called at the provider.")
