@@ -14,6 +14,7 @@ from rdflib.collection import Collection
 from shape_faults import build_faulty_quads
 from small_company import build_competencies, build_scale, build_snapshot
 
+from ontology.checks import shapes as door
 from ontology.checks.shapes import SHAPES_FOLDER, _get_shapes_given, build_shapes_graph, check_shapes
 from ontology.errors import Finding
 from ontology.mapping.writer import build_quads, build_scale_quads
@@ -261,9 +262,23 @@ def test_the_shapes_that_pyshacl_is_given_stay_as_they_are() -> None:
     quads = build_faulty_quads(3)
     wrong = [(g, s, p, '"x"' if p.endswith("rank>") else o) for g, s, p, o in quads]
     first = [check_shapes(quads), check_shapes(wrong)]
-    given = [_get_shapes_given(has_order=has_order) for has_order in (True, False)]
+    given = [_get_shapes_given(None, has_order=has_order) for has_order in (True, False)]
     before = [frozenset(graph) for graph in given]
     assert [check_shapes(quads), check_shapes(wrong)] == first
     assert [frozenset(graph) for graph in given] == before
     own = {triple for graph in before for triple in graph if triple[1] == RDFS.subClassOf}
     assert before[0] - own == frozenset(build_shapes_graph()) - own
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_shapes_of_other_classes_say_nothing_of_the_nodes_that_are_looked_at(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quads = build_faulty_quads(seed)
+    of_class: dict[str, set[str]] = {}
+    for _, s, p, o in quads:
+        if p == ns.RDF_TYPE:
+            of_class.setdefault(o, set()).add(s)
+    found = {kind: check_shapes(quads, nodes) for kind, nodes in of_class.items()}
+    monkeypatch.setattr(door, "_get_shapes_given", lambda _, has_order: _get_shapes_given(None, has_order=has_order))
+    assert found == {kind: check_shapes(quads, nodes) for kind, nodes in of_class.items()}
