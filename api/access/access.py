@@ -18,8 +18,9 @@ from api.access.looks import LookBook, Looks
 from api.access.passwords import Passwords
 from api.access.provider_starts import Starts
 from api.access.purposes import REASONS, Purposes
-from api.access.secrets import TOKEN_PREFIX
-from api.access.sessions import Session, Sessions
+from api.access.recent import Recent
+from api.access.secrets import TOKEN_PREFIX, digest_secret
+from api.access.sessions import IDLE_S, LONGEST_S, Session, Sessions
 from api.access.shares import Shares
 from api.access.throttle import count_attempt
 from api.access.tokens import Tokens
@@ -69,6 +70,7 @@ class Access:
         self.tokens = Tokens(self.database, clock)
         self.purposes = Purposes(self.database, clock, reasons)
         self.looks = Looks(self.database, clock)
+        self._recent = Recent(self.database, clock)
         self.look_book = LookBook(self.looks, clock)
         self.shares = Shares(self.database)
         #: Where one can sign in with the company's account; None: nowhere.
@@ -200,15 +202,34 @@ class Access:
         bearer : str
             The token of the Authorization header, "" for none.
         """
+        secret = bearer or session
+        if not secret:
+            return Actor()
+        state = (snapshot.store_id, snapshot.revision, today, bool(bearer))
+        return self._recent.get(digest_secret(secret), state, lambda: self._identify(session, bearer, snapshot, today))
+
+    def _identify(self, session: str, bearer: str, snapshot: Snapshot, today: dt.date) -> tuple[Actor, float]:
+        """Return who asks, and when the first thing of them ends by itself."""
         if bearer:
             token = self.tokens.find(bearer) if bearer.startswith(TOKEN_PREFIX) else None
-            return Actor() if token is None else self._build(token.account, snapshot, today, token.scope)
-        found = self.sessions.find(session) if session else None
-        return Actor() if found is None else self._build(found.account, snapshot, today, None)
+            return (
+                (Actor(), 0.0)
+                if token is None
+                else self._build(token.account, snapshot, today, token.scope, token.ends_at)
+            )
+        found = self.sessions.find(session)
+        if found is None:
+            return Actor(), 0.0
+        ends = min(found.made_at + LONGEST_S, found.seen_at + IDLE_S)
+        return self._build(found.account, snapshot, today, None, ends)
 
-    def _build(self, number: int, snapshot: Snapshot, today: dt.date, scope: Scope | None) -> Actor:
+    def _build(
+        self, number: int, snapshot: Snapshot, today: dt.date, scope: Scope | None, ends: float
+    ) -> tuple[Actor, float]:
         try:
             account = self.accounts.get(number)
         except NotFoundError:
-            return Actor()
-        return build_actor(account, snapshot, today, self.purposes.list(number), scope, self.shares.list_all)
+            return Actor(), 0.0
+        purposes = self.purposes.list(number)
+        actor = build_actor(account, snapshot, today, purposes, scope, self.shares.list_all)
+        return actor, min([ends, *(purpose.ends_at.timestamp() for purpose in purposes)])

@@ -6,6 +6,7 @@ import datetime as dt
 import hashlib
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from typing import Final
 
 from api.access.rights import Kind, Verb
@@ -60,7 +61,7 @@ class Scope:
     teams: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Actor:
     """Who asks, with the rights of this moment.
 
@@ -91,7 +92,7 @@ class Actor:
         """Whether a purpose was stated for the person, or for one of the teams."""
         return any(purpose.person == person if purpose.person else purpose.team in teams for purpose in self.purposes)
 
-    @property
+    @cached_property
     def key(self) -> str:
         """What stands for all it may see: two with the same key may see the same."""
         if self.is_owner:

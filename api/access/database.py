@@ -187,7 +187,11 @@ class Database:
         event.listen(self._engine, "connect", _set_up)
         event.listen(self._engine, "begin", _begin)
         weakref.finalize(self, self._engine.dispose)
+        self._n_changes = 0
         self._make_tables()
+        #: A connection that changes nothing sees by SQLite's own count that any other has, of this process or not.
+        self._watch = None if path is None else self._engine.raw_connection()
+        self._watching = threading.Lock()
 
     def _make_tables(self) -> None:
         # two processes may open it at once: the second waits, and then finds nothing to do
@@ -208,7 +212,15 @@ class Database:
         `is_durable` says whether it is on the disk then, and not only safe from a killed process.
         """
         with self._hold(f"PRAGMA synchronous = {'FULL' if is_durable else 'NORMAL'}", "BEGIN IMMEDIATE") as connection:
+            self._n_changes += 1
             yield connection
+
+    def get_version(self) -> int:
+        """Return a number that is another one after every change, whoever made it. Two microseconds."""
+        if self._watch is None:
+            return self._n_changes
+        with self._watching, closing(self._watch.cursor()) as cursor:
+            return int(cursor.execute("PRAGMA data_version").fetchone()[0])
 
     def ask(self, statement: Executable) -> list[Any]:
         """Return the rows of a SELECT."""

@@ -6,7 +6,7 @@ right that it has, so that none is forgotten. Imports Flask.
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from flask import current_app, redirect
@@ -27,6 +27,8 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["guard", "may_open"]
 
 _SIGN_IN: Final = "/sign-in"
+#: Of so many addresses at the most it is kept whether they may be opened.
+_MOST_KNOWN: Final = 50_000
 
 
 def guard() -> Response | None:
@@ -61,10 +63,24 @@ def guard() -> Response | None:
 
 
 def may_open(address: str) -> bool:
-    """Whether who asks may open the page of an address of ours: what a link to it needs."""
-    sight, parts = get_sight(), urlsplit(address)
+    """Whether who asks may open the page of an address of ours: what a link to it needs.
+
+    It is kept with what they see: a page has many links, and the next one the same.
+    """
+    sight, snapshot = get_sight(), get_desk().get_state().snapshot
     if sight is None:
         return True
+    known: dict[str, bool] = snapshot.keep("addresses that may be opened", dict)
+    is_open = known.get(address)
+    if is_open is None:
+        if len(known) >= _MOST_KNOWN:
+            known.clear()
+        is_open = known[address] = _find_out(sight, snapshot, address)
+    return is_open
+
+
+def _find_out(sight: Sight, snapshot: Snapshot, address: str) -> bool:
+    parts = urlsplit(address)
     try:
         rule, values = current_app.url_map.bind("").match(unquote(parts.path), "GET", return_rule=True)
     except HTTPException:
@@ -72,7 +88,7 @@ def may_open(address: str) -> bool:
     right = find_right(rule.rule, "GET")
     if right is not None and right.kind is None:
         return True
-    snapshot, record_id = get_desk().get_state().snapshot, values.get("id", "")
+    record_id = values.get("id", "")
     if right is not None and not _is_there(snapshot, right.table, record_id):
         return False
     return _is_allowed(sight, snapshot, right, record_id, dict(parse_qsl(parts.query)).get("role"))
@@ -88,7 +104,14 @@ def _send_to_sign_in() -> Response:
 
 def _is_there(snapshot: Snapshot, table: str, record_id: str) -> bool:
     """Whether the record that an address names, if it names one, is among what may be seen."""
-    return not (table and record_id) or COLLECTIONS[table].find_item(snapshot, record_id) is not None
+    return not (table and record_id) or _find(snapshot, table, record_id) is not None
+
+
+def _find(snapshot: Snapshot, table: str, record_id: str) -> Any | None:
+    """Return a record by its id in addresses; quicker where that is its key."""
+    collection = COLLECTIONS[table]
+    by_id = getattr(snapshot, table, None) if collection.table.id_field else None
+    return collection.find_item(snapshot, record_id) if by_id is None else by_id.get(record_id)
 
 
 def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, record_id: str, role: str | None) -> bool:
@@ -98,7 +121,7 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, reco
     if right.hangs_on_role:
         kind = Kind.STANDING if sight.is_of_standing(record_id, role) else right.kind
         return sight.may_be_shown(record_id) or _may(sight, sight.build_right(kind, right.verb, person=record_id))
-    item = COLLECTIONS[right.table].find_item(snapshot, record_id) if right.table and record_id else None
+    item = _find(snapshot, right.table, record_id) if right.table and record_id else None
     if right.table == "people" and item is not None:
         return sight.may_be_shown(record_id) or _may(sight, sight.build_right(right.kind, right.verb, person=record_id))
     if right.table in ("teams", "places") and item is not None:
