@@ -71,7 +71,7 @@ def protect_forms(app: Flask, access: Access) -> None:
 
 def add_tokens(text: str) -> str:
     """Return a page with the token in every form that changes something, where somebody has signed in."""
-    if find_session() is None or not _FORM.search(text):
+    if not _FORM.search(text) or find_session() is None:
         return text
     field = f'<input type="hidden" name="{FIELD}" value="{generate_csrf()}">'
     return _FORM.sub(lambda form: form[0] + field, text)

@@ -6,7 +6,7 @@ right that it has, so that none is forgotten. Imports Flask.
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any, Final, Literal
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from flask import current_app, redirect
@@ -26,6 +26,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["guard", "may_open"]
 
+_Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
 #: Of so many addresses at the most it is kept whether they may be opened.
 _MOST_KNOWN: Final = 50_000
@@ -46,20 +47,42 @@ def guard() -> Response | None:
     sight, request = get_sight(), get_request()
     if sight is None or request.url_rule is None:
         return None
-    right = find_right(request.url_rule.rule, request.method)
-    if right is not None and right.kind is None:
+    rule, record_id = request.url_rule.rule, (request.view_args or {}).get("id", "")
+    told = _decide(sight, rule, request.method, record_id, request.args.get("role"))
+    if told == "open":
         return None
     if not sight.actor.is_signed_in:
         return _send_to_sign_in()
-    snapshot = get_desk().get_state().snapshot
-    record_id = (request.view_args or {}).get("id", "")
-    # a PUT at its own address may make it
-    makes = request.method == "PUT" and request.url_rule.rule.endswith("id>")
-    if right is not None and not makes and not _is_there(snapshot, right.table, record_id):
+    right = find_right(rule, request.method)
+    if told == "unknown" and right is not None:
         raise UnknownIdError(right.table, record_id)
-    if not _is_allowed(sight, snapshot, right, record_id, request.args.get("role")):
-        raise ForbiddenError("You may not do or see this.")
-    return None
+    raise ForbiddenError("You may not do or see this.")
+
+
+def _decide(sight: Sight, rule: str, method: str, record_id: str, role: str | None) -> _Told:
+    """Return what an address answers; kept with what who asks sees, which it hangs on alone."""
+    snapshot = get_desk().get_state().snapshot
+    known: dict[tuple[str, str, str, str | None], _Told] = snapshot.keep("what addresses answer", dict)
+    asked = (rule, method, record_id, role)
+    told = known.get(asked)
+    if told is None:
+        if len(known) >= _MOST_KNOWN:
+            known.clear()
+        told = known[asked] = _find_out(sight, snapshot, *asked)
+    return told
+
+
+def _find_out(sight: Sight, snapshot: Snapshot, rule: str, method: str, record_id: str, role: str | None) -> _Told:
+    right = find_right(rule, method)
+    if right is not None and right.kind is None:
+        return "open"
+    if not sight.actor.is_signed_in:
+        return "refused"
+    # a PUT at its own address may make it
+    makes = method == "PUT" and rule.endswith("id>")
+    if right is not None and not makes and not _is_there(snapshot, right.table, record_id):
+        return "unknown"
+    return "open" if _is_allowed(sight, snapshot, right, record_id, role) else "refused"
 
 
 def may_open(address: str) -> bool:
@@ -67,31 +90,26 @@ def may_open(address: str) -> bool:
 
     It is kept with what they see: a page has many links, and the next one the same.
     """
-    sight, snapshot = get_sight(), get_desk().get_state().snapshot
+    sight = get_sight()
     if sight is None:
         return True
-    known: dict[str, bool] = snapshot.keep("addresses that may be opened", dict)
+    known: dict[str, bool] = get_desk().get_state().snapshot.keep("addresses that may be opened", dict)
     is_open = known.get(address)
     if is_open is None:
         if len(known) >= _MOST_KNOWN:
             known.clear()
-        is_open = known[address] = _find_out(sight, snapshot, address)
+        is_open = known[address] = _leads_on(sight, address)
     return is_open
 
 
-def _find_out(sight: Sight, snapshot: Snapshot, address: str) -> bool:
+def _leads_on(sight: Sight, address: str) -> bool:
     parts = urlsplit(address)
     try:
         rule, values = current_app.url_map.bind("").match(unquote(parts.path), "GET", return_rule=True)
     except HTTPException:
         return True  # what leads on by itself, or nowhere, is no matter of rights
-    right = find_right(rule.rule, "GET")
-    if right is not None and right.kind is None:
-        return True
-    record_id = values.get("id", "")
-    if right is not None and not _is_there(snapshot, right.table, record_id):
-        return False
-    return _is_allowed(sight, snapshot, right, record_id, dict(parse_qsl(parts.query)).get("role"))
+    role = dict(parse_qsl(parts.query)).get("role")
+    return _decide(sight, rule.rule, "GET", str(values.get("id", "")), role) == "open"
 
 
 def _send_to_sign_in() -> Response:
