@@ -10,6 +10,7 @@ from flask import Flask, Response
 from werkzeug.routing import PathConverter
 
 from api.access.access import Access
+from api.access.authors import build_teller
 from api.http.access_context import ACCESS_EXTENSION
 from api.http.actors import get_sight, note_look
 from api.http.browse_page import build_browse_blueprint
@@ -111,6 +112,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     app.url_map.merge_slashes = False
     app.extensions[EXTENSION] = RequestDesk(graph, settings, get_version(), get_sight, note_look)
     app.extensions[ACCESS_EXTENSION] = access
+    if access is not None:
+        graph.tell_author = build_teller(lambda: access.database)
     # half a second for a hundred thousand names: nobody who searches first is to wait for it
     index_names(graph.get_snapshot())
     described = (

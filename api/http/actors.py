@@ -13,6 +13,7 @@ from urllib.parse import quote, unquote
 from flask import Response, g, has_app_context
 
 from api.access.actor import LOCAL_OWNER, Actor
+from api.access.authors import get_author
 from api.access.database import DatabaseError
 from api.access.kinds import TABLE_KINDS
 from api.access.rights import Kind
@@ -23,7 +24,7 @@ from api.http.access_context import get_access, read_session_secret, read_token
 from api.http.context import get_desk, get_request
 from ontology.errors import UnavailableError
 
-__all__ = ["get_actor", "get_sight", "look_as", "note_look", "note_records"]
+__all__ = ["get_actor", "get_sight", "get_who", "look_as", "note_look", "note_records"]
 
 #: The cookie that keeps as whom one looks.
 COOKIE: Final = "newel-looks-as"
@@ -34,6 +35,11 @@ def get_actor() -> Actor:
     """Return who asks: the account that signed in, with the rights of this request; where nobody does, the owner."""
     sight = get_sight()
     return _get_local_owner() if sight is None else sight.actor
+
+
+def get_who() -> str:
+    """Return what the history keeps of who asks: an account's number, or the local owner, whoever they look as."""
+    return get_author(get_actor())
 
 
 def get_sight() -> Sight | None:

@@ -13,6 +13,7 @@ from marshmallow import Schema
 
 from api.desk.parameters import Parameter
 from api.errors import FieldError, FieldsError
+from api.http.actors import get_who
 from api.http.arguments import read_values
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph, get_snapshot
@@ -26,9 +27,6 @@ from api.http.record_services import create_item, put_item, remove_item
 from api.http.request_body import read_json_object
 from api.http.responses import compute_item_etag, respond_with_item, respond_with_page
 from api.settings import Settings
-
-#: Who is written down for a change while there is no sign-in.
-WHO: Final = "rest"
 
 #: (collection, part of its path, collection of the items, their column that names the record above)
 BELOW: Final = (
@@ -154,7 +152,7 @@ def _build_create_view(collection: Collection, above: Collection | None = None, 
         body = read_json_object(request)
         if above is not None:
             body = _add_above(body, column, id)
-        written = create_item(get_graph(), collection, body, who=WHO)
+        written = create_item(get_graph(), collection, body, who=get_who())
         return respond_with_item(collection, written.item, form, status=201, remarks=written.remarks)
 
     return view
@@ -197,7 +195,7 @@ def _build_put_view(collection: Collection) -> DescribedView:
         read_values((), request.args)
         body = read_json_object(request)
         check = _build_precondition(collection, form)
-        written = put_item(get_graph(), collection, id, body, who=WHO, check=check)
+        written = put_item(get_graph(), collection, id, body, who=get_who(), check=check)
         status = 201 if written.is_new else 200
         return respond_with_item(collection, written.item, form, status=status, remarks=written.remarks)
 
@@ -215,7 +213,7 @@ def _build_remove_view(collection: Collection) -> DescribedView:
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
         read_values((), request.args)
-        remove_item(get_graph(), collection, id, who=WHO, check=_build_precondition(collection, form))
+        remove_item(get_graph(), collection, id, who=get_who(), check=_build_precondition(collection, form))
         return Response(status=204)
 
     return view

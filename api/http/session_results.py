@@ -13,6 +13,7 @@ from api.access.actor import LOCAL_OWNER
 from api.desk.desk import get_utc_day
 from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
+from api.http.actors import get_who
 from api.http.answer_schemas import build_part_schema
 from api.http.arguments import read_values
 from api.http.context import get_graph, get_snapshot
@@ -20,7 +21,6 @@ from api.http.etags import build_not_modified, compute_etag, is_unchanged, requi
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import RecordSchema, load_members
-from api.http.records import WHO
 from api.http.request_body import read_json_object
 from api.http.result_services import store_results
 from api.json_text import dump_json
@@ -114,7 +114,7 @@ def put_results(id: str) -> Response:
         id,
         [SessionResult(**row) for row in told["rows"]],
         entered_by=told.get("entered_by") or LOCAL_OWNER.name,
-        who=WHO,
+        who=get_who(),
         today=get_utc_day(),
         refuse=_refuse,
         check=_check,

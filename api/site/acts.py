@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response as PlainResponse
 from api.desk.question import Question, SubjectKind
 from api.desk.sheet import Next
 from api.errors import ParameterError, WrongParameter
-from api.http.actors import get_actor
+from api.http.actors import get_who
 from api.http.context import get_desk, get_request
 from api.pages.addresses import build_address
 from api.questions import list_questions, load_question
@@ -53,7 +53,7 @@ def _build_view(question: Question, kind: SubjectKind) -> Callable[..., PlainRes
         if seen != str(enquiry.state.snapshot.revision):
             raise StaleError("The data have changed since this answer was made: nothing is stored. Look at it again.")
         answer = ask_or_compute(enquiry)
-        get_desk().carry_out(answer, act, {name: text.strip() for name, text in form.items()}, who=get_actor().name)
+        get_desk().carry_out(answer, act, {name: text.strip() for name, text in form.items()}, who=get_who())
         return _lead_on(act.leads_to(answer))
 
     return view

@@ -18,7 +18,7 @@ from api.desk.kinds import CompetencyId, PersonId
 from api.desk.parameters import Asks, param
 from api.desk.question import TEAM, Subject
 from api.errors import FieldError
-from api.http.actors import get_actor
+from api.http.actors import get_actor, get_who
 from api.http.arguments import read_asked
 from api.http.assessment_services import RowsError, store_assessments
 from api.http.context import get_desk, get_graph, get_request
@@ -132,7 +132,7 @@ def _take(snapshot: Snapshot, actor: Actor, rows: Sequence[_Row]) -> tuple[Fille
         entries = {key: replace(entry, remark=remarks[key]) for key, entry in filled.entries.items()}
         return replace(filled, entries=entries, heard=heard), None
     try:
-        return filled, store_assessments(get_graph(), bodies, who=actor.name).items
+        return filled, store_assessments(get_graph(), bodies, who=get_who()).items
     except RowsError as error:
         return _mark(filled, rows, {at: tuple(map(_tell, found)) for at, found in error.by_row.items()}), None
     except FindingsError as error:

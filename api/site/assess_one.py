@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.access.actor import Actor
 from api.errors import FieldError, FieldsError, get_kind
-from api.http.actors import get_actor
+from api.http.actors import get_actor, get_who
 from api.http.collection import COLLECTIONS
 from api.http.context import get_desk, get_graph, get_request
 from api.http.record_services import create_item
@@ -78,7 +78,7 @@ def store() -> PlainResponse:
         remark = _find_remark(snapshot, body)
         if remark and heard != remark:
             return _send(snapshot, typed, remark=remark)
-        written = create_item(get_graph(), _COLLECTION, body.members, who=actor.name)
+        written = create_item(get_graph(), _COLLECTION, body.members, who=get_who())
     except (InputError, ConflictError) as error:
         return _send(snapshot, typed, faults=_find_faults(error, body, typed), status=get_kind(error).status)
     return redirect("/me", 303) if is_own else go_to(_COLLECTION, written.item)

@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from api.access.erasing import erase, plan_erasure
 from api.access.erasure import Erasure
 from api.http.access_context import require_access
+from api.http.actors import get_who
 from api.http.context import get_desk, get_request
 from api.http.load_desk import get_load_desk
 from api.http.signed_in import require_account
@@ -57,7 +58,7 @@ def erase_person() -> Response:
     try:
         if person and person == by.person:
             raise ConflictError("Nobody erases themselves: ask another administrator.")
-        erase(get_desk().graph, require_access().database, [person], by.name, by=by.number)
+        erase(get_desk().graph, require_access().database, [person], get_who(), by=by.number)
     except (NotFoundError, ConflictError) as error:
         return _refuse(person, error.detail)
     get_desk().forget()

@@ -69,7 +69,7 @@ def _list_changes() -> list[Commit]:
     """Return the latest commits that changed the framework, the latest first; changes in bulk count."""
     store = get_graph().store
     revision = get_desk().get_state().snapshot.revision
-    commits = read_commits(store, max(0, revision - _LOOKED_AT))
+    commits = get_desk().graph.past.name_authors(read_commits(store, max(0, revision - _LOOKED_AT)))
     single = [commit for commit in commits if not commit.is_bulk]
     patches = read_patches(store, single, _OF_FRAMEWORK)
     touching = {commit.revision for commit, patch in patches if patch.added or patch.removed}

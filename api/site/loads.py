@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response as PlainResponse
 from api.access.actor import Actor
 from api.desk.names import count
 from api.errors import get_kind
-from api.http.actors import get_actor, get_sight
+from api.http.actors import get_actor, get_sight, get_who
 from api.http.context import get_desk, get_graph, get_settings
 from api.http.kept_loads import SUFFIXES, KeptLoad
 from api.http.load_desk import Seen, UnderWay, get_load_desk, open_load_desk
@@ -145,7 +145,8 @@ def _send_load(load: KeptLoad, seen: Seen, *, then: int | None = None, purpose: 
 
 def _find_moved(load: KeptLoad, seen: Seen, then: int) -> Moved:
     earlier = get_load_desk().get_seen(load, then)
-    commits = [one for one in read_commits(get_graph().store, then) if one.revision <= seen.revision]
+    later = get_desk().graph.past.name_authors(read_commits(get_graph().store, then))
+    commits = [one for one in later if one.revision <= seen.revision]
     snapshot = get_desk().get_state().snapshot
     return build_moved(snapshot, _get_tried(earlier.check if earlier else None), _get_tried(seen.check), commits)
 
@@ -191,7 +192,7 @@ def store_load(n: int) -> PlainResponse:
     if not purpose and tried.holds_people:
         return _send_load(load, seen, fault="Say what the data about people are needed for.")
     why = f"load {', '.join(load.files)}" + (f": {purpose}" if purpose else "")
-    under_way = desk.store(load, int(revision), skip_faulty=what == "rest", who=get_actor().name, why=why)
+    under_way = desk.store(load, int(revision), skip_faulty=what == "rest", who=get_who(), why=why)
     is_well = under_way is not None or _get_load(n).stored is not None
     return _redirect(f"/loads/{n}" if is_well else f"/loads/{n}?seen={revision}")
 

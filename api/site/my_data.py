@@ -57,7 +57,9 @@ def show_my_data() -> Response:
     snapshot, person = state.snapshot, actor.person
     # where they are named for others stands in records that they may not see; of these the day alone is told
     about = collect_about(state.get_whole(), person)
-    lives = find_personal_lives(get_graph().store, list(list_subjects(about)))
+    past = get_desk().graph.past
+    found = find_personal_lives(get_graph().store, list(list_subjects(about)))
+    lives = {subject: past.name_authors(commits) for subject, commits in found.items()}
     parts = build_parts(snapshot, about, lives, _find_beside(actor))
     if form:
         return _send(form, person, about, parts)

@@ -16,7 +16,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.record_words import get_record_id, list_key
 from api.errors import get_kind
-from api.http.actors import get_actor
+from api.http.actors import get_who
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph, get_request
 from api.http.record_services import create_item, put_item, remove_item
@@ -70,7 +70,7 @@ def _build_new_view(name: str) -> Callable[[], PlainResponse]:
         body = read_form(get_graph().get_snapshot(), collection.table, sent.typed, None)
         try:
             check_sent(sent)
-            written = create_item(get_graph(), collection, body.members, who=get_actor().name, note=sent.note)
+            written = create_item(get_graph(), collection, body.members, who=get_who(), note=sent.note)
         except (InputError, ConflictError) as error:
             return _refuse(collection, sent, body, error, None)
         return go_to(collection, written.item)
@@ -93,7 +93,7 @@ def _build_edit_view(name: str) -> Callable[[str], PlainResponse]:
             check_sent(sent)
             # what was not sent stays as it is: only an empty field says that nothing is to stand there
             members = {**(shown or {}), **body.members}
-            who, graph = get_actor().name, get_graph()
+            who, graph = get_who(), get_graph()
             written = put_item(graph, collection, id, members, who=who, check=check, note=sent.note)
         except StaleError:
             return send_conflict(collection, id, sent, sent.typed)
@@ -114,7 +114,7 @@ def _build_removal_view(name: str) -> Callable[[str], PlainResponse]:
         check = build_check(collection, sent)
         try:
             check_sent(sent, is_removal=True)
-            remove_item(get_graph(), collection, id, who=get_actor().name, check=check, note=sent.note)
+            remove_item(get_graph(), collection, id, who=get_who(), check=check, note=sent.note)
         except StaleError:
             return send_conflict(collection, id, sent, None)
         except (InputError, ConflictError) as error:

@@ -11,7 +11,7 @@ from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.errors import FieldError, FieldsError, get_kind
-from api.http.actors import get_actor
+from api.http.actors import get_who
 from api.http.collection import COLLECTIONS
 from api.http.context import get_graph, get_request
 from api.http.etags import compute_etag, require_state
@@ -73,7 +73,7 @@ def show_sheet(id: str) -> PlainResponse:
             COLLECTIONS[_TABLE],
             [body for body, _ in read.values()],
             [_find(snapshot, id, row.competency) for row in rows if row.is_gone and row.competency in shown],
-            who=get_actor().name,
+            who=get_who(),
             why=f"changed roles/{id}/requirements" + (f": {sent.note}" if sent.note else ""),
             check=lambda now: require_state(state, _compute_tag(id, _dump(now, id))),
         )

@@ -13,7 +13,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.desk import State
 from api.desk.question import SESSION, Subject
-from api.http.actors import get_actor
+from api.http.actors import get_actor, get_who
 from api.http.context import get_desk, get_graph, get_request
 from api.http.result_services import store_results
 from api.http.session_results import get_results_tag
@@ -87,7 +87,7 @@ def enter_session(id: str) -> PlainResponse:
             id,
             rows,
             entered_by=actor.person or actor.name,
-            who=actor.name,
+            who=get_who(),
             today=state.today,
             refuse=_FaultsError,
             check=check,

@@ -18,6 +18,7 @@ from api.desk.states import StateAsked
 from api.json_text import to_json
 from api.questions import load_question
 from api.terminal.call import Call
+from api.terminal.who import get_who
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -61,7 +62,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
     act = question.acts.get(call.act)
     if act is None:
         raise InputError(f"An answer to {question.name!r} cannot be carried out as {call.act!r}.")
-    done = act.done(desk.carry_out(answer, act, call.said, who="terminal"))
+    done = act.done(desk.carry_out(answer, act, call.said, who=get_who()))
     return written + f"{done}\n".encode() if call.form == "text" else written
 
 

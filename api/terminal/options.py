@@ -110,6 +110,7 @@ def open_graph(store: Path, *, create: bool = False, if_locked: str = "") -> Ite
     try:
         _warn_of_readers(store)
         _end_erasures(graph)
+        _name_authors(graph)
         yield graph
     finally:
         graph.close()
@@ -125,6 +126,21 @@ def _end_erasures(graph: LiveGraph) -> None:
     path = find_database(graph.store.path)
     if path is not None and path.exists():
         catch_up(graph, Database(path))
+
+
+def _name_authors(graph: LiveGraph) -> None:
+    """Have authors of the history called as their accounts are, where there are any; opened by the first of them."""
+
+    def tell(who: str) -> str:
+        path = None
+        if who.startswith("account "):
+            from api.access.authors import build_teller
+            from api.access.database import Database, find_database
+
+            path = find_database(graph.store.path)
+        return build_teller(lambda: Database(path))(who) if path is not None and path.exists() else who
+
+    graph.tell_author = tell
 
 
 def _warn_of_readers(store: Path) -> None:

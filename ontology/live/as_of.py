@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import threading
 from collections import OrderedDict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Final
 
@@ -47,9 +47,10 @@ class Moment:
 class PastStates(Keeper):
     """The history of one open store, and the Snapshots of the states asked for last. Safe for many threads."""
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, tell_author: Callable[[str], str] = str) -> None:
         super().__init__()
         self._store = store
+        self._tell_author = tell_author
         self._commits: list[Commit] = []
         self._lock = threading.Lock()
         self._snapshots: OrderedDict[int, Snapshot] = OrderedDict()
@@ -58,7 +59,14 @@ class PastStates(Keeper):
     def list_commits(self, revision: int) -> Sequence[Commit]:
         """Return the commits up to a revision that has been made, oldest first; what was read before is kept."""
         with self._lock:
-            return self._list_commits(revision)
+            commits = self._list_commits(revision)
+        return self.name_authors(commits)
+
+    def name_authors(self, commits: Iterable[Commit]) -> list[Commit]:
+        """Return commits with their authors as they are called now."""
+        listed = list(commits)
+        called = {who: self._tell_author(who) for who in {one.who for one in listed}}
+        return [one if called[one.who] == one.who else replace(one, who=called[one.who]) for one in listed]
 
     def get_erasures(self) -> Erasures:
         """Return what is known of people who were erased; it is read once, since each erasure begins this anew."""

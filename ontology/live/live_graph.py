@@ -58,8 +58,10 @@ class LiveGraph:
     def __init__(self, store: Store) -> None:
         self.store = store
         self._snapshot = get_snapshot_of(store)
+        #: How an author of the history is called.
+        self.tell_author: Callable[[str], str] = str
         #: The states before the latest.
-        self.past = PastStates(store)
+        self.past = PastStates(store, self._tell_author)
         self._kept_revision = self._snapshot.revision
 
     @classmethod
@@ -82,7 +84,10 @@ class LiveGraph:
         """Read everything from the store anew: its past was changed too."""
         with self.store.lock:
             self._snapshot = compile_snapshot(self.store)
-            self.past = PastStates(self.store)
+            self.past = PastStates(self.store, self._tell_author)
+
+    def _tell_author(self, who: str) -> str:
+        return self.tell_author(who)
 
     def get_snapshot(self) -> Snapshot:
         """Return the latest committed Snapshot; it never changes."""

@@ -18,6 +18,7 @@ from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeEl
 
 from api.errors import build_finding, get_exit_code
 from api.terminal.options import json_option, open_graph, store_option
+from api.terminal.who import get_who
 from loaders.pipeline import KINDS, load_paths
 from loaders.report import LoadReport, count_kinds
 from ontology.errors import Finding, FindingsError
@@ -67,7 +68,14 @@ def run(
 
         try:
             report = load_paths(
-                graph, paths, kind=kind, as_scale=as_scale, is_trial=is_trial, skip_faulty=skip_faulty, progress=show
+                graph,
+                paths,
+                kind=kind,
+                as_scale=as_scale,
+                is_trial=is_trial,
+                skip_faulty=skip_faulty,
+                progress=show,
+                who=get_who(),
             )
         except FindingsError as error:
             progress.stop()

@@ -33,6 +33,7 @@ def run(session: str, file: Path, entered_by: str | None, is_trial: bool, as_jso
     from api.desk.desk import get_utc_day
     from api.http.result_services import store_results
     from api.json_text import to_json
+    from api.terminal.who import get_who
     from loaders.tables.results import load_results
     from ontology.analysis.sessions.results import ResultFault
     from ontology.errors import Finding, FindingsError
@@ -57,7 +58,7 @@ def run(session: str, file: Path, entered_by: str | None, is_trial: bool, as_jso
             session,
             rows,
             entered_by=entered_by or LOCAL_OWNER.name,
-            who="terminal",
+            who=get_who(),
             today=get_utc_day(),
             refuse=refuse,
             is_trial=is_trial,
