@@ -39,9 +39,15 @@ def build_head(name: str, *, is_number: bool = False) -> str:
 
 
 def begin_cell(name: str, *, is_head: bool = False, is_number: bool = False) -> str:
-    """Return how a cell of a column begins, up to what it holds: as a card it says the column's name itself."""
+    """Return how a cell of a column begins, up to what it holds: as a card it says the column's name, like a heading.
+
+    Examples
+    --------
+    >>> begin_cell("rests on")
+    '<td role="cell" data-column="Rests on">'
+    """
     tag = '<th role="rowheader" scope="row"' if is_head else '<td role="cell"'
-    return f'{tag}{_get_kind(is_number)} data-column="{escape(name)}">'
+    return f'{tag}{_get_kind(is_number)} data-column="{escape(name[:1].upper() + name[1:])}">'
 
 
 def _get_kind(is_number: bool) -> str:

@@ -17,8 +17,8 @@ from ontology.live.live_graph import LiveGraph
 COVER = "/teams/treatment/coverage?on=2026-11-24"
 #: State, competency, people present and minimum of each row of the table, in order.
 ROW = re.compile(
-    r'data-column="state"><span><span class="state ([a-z-]+)".*?<a href="/competencies/([^"]*)">'
-    r'.*?data-column="present">.*?<small>(\d+) of at least (\d+)',
+    r'data-column="State"><span><span class="state ([a-z-]+)".*?<a href="/competencies/([^"]*)">'
+    r'.*?data-column="Present">.*?<small>(\d+) of at least (\d+)',
     re.S,
 )
 TEXT = re.compile(r"<[^>]+>")
@@ -114,7 +114,7 @@ def test_people_are_told_by_name_and_only_of_one_team_by_level(served: FlaskClie
         "11 people of Water treatment can do Disinfection control at level 3 or more on 24 November 2026. "
         "1 of them is away."
     )
-    names = re.findall(r'data-column="name"><span><a href="/people/p\d+">([^<]*)</a>', page)
+    names = re.findall(r'data-column="Name"><span><a href="/people/p\d+">([^<]*)</a>', page)
     assert len(names) == 11
     assert names == sorted(names)
     across = served.get(f"/people?{asked}")

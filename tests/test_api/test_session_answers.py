@@ -95,8 +95,8 @@ def test_waiting_list_and_sheet_are_told(asker: FlaskClient) -> None:
 def test_sheet_leaves_a_line_blank_for_each_name_and_day(asker: FlaskClient) -> None:
     page = asker.get("/sessions/s1/attendance-sheet")
     assert page.headers["Cache-Control"] == "private, no-store"
-    assert page.text.count('data-column="signature 2026-12-0') == 2
-    assert '<td role="cell" data-column="signature 2026-12-01"></td>' in page.text
+    assert page.text.count('data-column="Signature 2026-12-0') == 2
+    assert '<td role="cell" data-column="Signature 2026-12-01"></td>' in page.text
     assert "Ada Example" in page.text
     assert "Ben Example" not in page.text
 
