@@ -233,8 +233,9 @@ def test_to_sign_in_again_there_stands_for_the_password(house: House) -> None:
     assert before is not None
     assert after is not None
     assert before.value != after.value
+    join(house, "Employee", "bob")
     other = begin(browser, "/account/confirm/provider?to=/account")
-    assert come_back(browser, sign_in_there(other, "bob")).status_code == 422, "as somebody else"
+    assert come_back(browser, sign_in_there(other, "bob")).status_code == 422, "somebody else, who has an account too"
 
 
 def test_an_account_that_has_ended_is_no_way_in(house: House) -> None:

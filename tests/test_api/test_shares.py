@@ -9,7 +9,8 @@ import pytest
 from rest_company import build_company
 from signed_in import House
 
-from api.access.actor import Actor, Share
+from api.access.accounts import Grant
+from api.access.actor import Actor, Role, Share
 from api.access.shares import MOST, Shares
 from api.http.context import EXTENSION
 from ontology.errors import InputError
@@ -42,6 +43,7 @@ def test_the_lead_of_their_team_is_shown_it_until_its_day_and_nobody_else(house:
     assert identify(house, "Lead").shown == (share,)
     assert identify(house, "Lead", dt.date(2026, 12, 1)).shown == (share,)
     assert identify(house, "Lead", dt.date(2026, 12, 2)).shown == ()
+    house.access.accounts.grant(house.number("Reader"), [Grant(Role.LEAD, "office")])
     for other in ("Employee", "Architect", "Admin", "Reader"):
         assert identify(house, other).shown == ()
     assert identify(house, "Lead").key != identify(house, "Lead", dt.date(2026, 12, 2)).key

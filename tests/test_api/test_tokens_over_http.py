@@ -90,7 +90,7 @@ def test_with_a_token_the_cookie_says_nothing(house: House) -> None:
 
 def test_what_concerns_an_account_is_done_with_a_browser(house: House) -> None:
     """A token that was stolen makes no other, changes no password and gives no rights."""
-    client = house.app.test_client()
+    client = house.open("Admin").client  # its cookie says nothing then
     headers = bear(house.access.tokens.make(house.number("Admin"), "all", EVERYTHING))
     for address in ("/account", "/account/tokens/new", "/sign-out"):
         assert client.get(address, headers=headers).status_code == 401, address
