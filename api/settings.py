@@ -87,6 +87,7 @@ class Settings:
         "Reasons for which an architect may look at people, separated by semicolons.",
     )
     requests_a_minute: int = _setting(600, "Requests of one account in a minute; further ones get 429.", "requests")
+    small_group: int = _setting(5, "The fewest people a figure is told about to who may see no names.", "people", 3, 20)
     trusted_proxy: str = _text("", "Address of the proxy in front, whose X-Forwarded-For is believed; none: nobody's.")
     provider_issuer: str = _text("", "Issuer of the OpenID Connect provider where people sign in; https.")
     provider_client_id: str = _text("", "What this server is called at the provider.")

@@ -8,13 +8,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from api.access.actor import Actor
+from api.access.figures import tell_plainly
 from api.desk.names import Names, count
 from api.desk.question import Question, Subject
 from api.desk.sheet import Sheet
 from api.desk.states import State
 from api.json_text import get_members
+from ontology.errors import ForbiddenError
 
-__all__ = ["Answer", "Enquiry"]
+__all__ = ["Answer", "Enquiry", "require_people"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +28,7 @@ class Enquiry:
     question: Question
     subject: Subject
     asked: Any
+    is_in_figures: bool = False
 
     @property
     def texts(self) -> dict[str, str]:
@@ -34,14 +37,25 @@ class Enquiry:
         return texts
 
 
+def require_people(enquiry: Enquiry) -> None:
+    """Raise ForbiddenError where a picture or file of people is wanted and figures alone are told."""
+    if enquiry.is_in_figures:
+        path = enquiry.question.get_path(enquiry.subject.kind, enquiry.subject.id)
+        raise ForbiddenError(f"It would show people, whom you may not see: /api{path} tells the figures.")
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the desk says; `hidden`: of how many people of which team it does not tell, `told` whom it does."""
+    """What the desk says.
+
+    `hidden`: of how many people of which team it does not tell, `told` whom it does; `remarks` are of all of it.
+    """
 
     enquiry: Enquiry
     result: Any
     hidden: Mapping[str, int] = field(default_factory=dict)
     told: frozenset[str] = frozenset()
+    remarks: tuple[str, ...] = ()
 
     @property
     def record(self) -> Any:
@@ -55,13 +69,15 @@ class Answer:
         opening = enquiry.question.open_answer(enquiry.subject, enquiry.asked)
         members = opening | get_members(self.record) | {"revision": enquiry.state.snapshot.revision}
         state = enquiry.state
-        if state.remarks:
-            members["remarks"] = [*state.remarks, *members.get("remarks", ())]
+        remarks = (*state.remarks, *self.remarks)
+        if remarks:
+            members["remarks"] = [*remarks, *members.get("remarks", ())]
         if state.told is not None:
             members["state"] = state.told
         if self.hidden:
             members["hidden"] = dict(self.hidden)
-        return members | {"cautions": list(self.cautions)}
+        members["cautions"] = list(self.cautions)
+        return tell_plainly(members) if enquiry.is_in_figures else members
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -82,9 +98,12 @@ class Answer:
     def build_sheet(self) -> Sheet:
         """Return what a person sees of it."""
         enquiry = self.enquiry
-        sheet = enquiry.question.show(self.result, enquiry.subject, enquiry.asked, self.names)
+        figures = enquiry.question.figures if enquiry.is_in_figures else None
+        show = enquiry.question.show if figures is None else figures.show
+        sheet = show(self.result, enquiry.subject, enquiry.asked, self.names)
         state = enquiry.state
-        remarks = (*state.remarks, *(sheet.remarks or getattr(self.record, "remarks", ())), *self._tell_hidden())
+        own = sheet.remarks or getattr(self.record, "remarks", ())
+        remarks = (*state.remarks, *self.remarks, *own, *self._tell_hidden())
         asked_next = sheet.next
         if state.told is not None:
             asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)

@@ -10,7 +10,7 @@ import datetime as dt
 import hashlib
 from collections.abc import Callable, Mapping
 from contextlib import nullcontext
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from api.access.actor import Actor
 from api.access.check import decide
@@ -20,6 +20,7 @@ from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.gate import SlowGate
+from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.parameters import (
     TODAY,
     USUAL_TIME,
@@ -98,24 +99,36 @@ class Desk:
             A limit is too high, an id in a parameter is unknown, or parameters do not go together.
         """
         self.require_subject(state, subject)
-        if not self.may_ask(actor, state, question, subject, asked):
+        extent = self.find_extent(actor, state, question, subject, asked)
+        if extent is None:
             raise ForbiddenError("You may not ask this.")
         asked = self._complete(asked, state.today)
+        if extent == "figures":
+            require_askable(state, question, subject, asked, self.settings.small_group)
         wrong = find_unknown_ids(state.snapshot, asked)
         if wrong:
             raise ParameterError(*wrong)
         asked.check(state.snapshot)
-        return Enquiry(actor, state, question, subject, asked)
+        return Enquiry(actor, state, question, subject, asked, extent == "figures")
 
     def may_ask(
         self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
     ) -> bool:
-        """Whether an actor may ask this of a state, which must be as they see it; `asked` None: of the role held."""
+        """Whether an actor may ask this of a state and is told of people; otherwise as `find_extent`."""
+        return self.find_extent(actor, state, question, subject, asked) == "rows"
+
+    def find_extent(
+        self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
+    ) -> Literal["rows", "figures"] | None:
+        """Return how an actor is answered on a state, which must be as they see it; None: not at all.
+
+        `asked` None: of the role held.
+        """
         if actor.is_owner:
-            return True
+            return "rows"
         sight = state.sight
         if sight is None or sight.actor != actor:
-            return False
+            return None
         person, team = subject.person_id or "", subject.id if subject.kind is TEAM else ""
         if subject.kind is PLACE and subject.id in state.snapshot.places:
             team = state.snapshot.places[subject.id].team
@@ -123,9 +136,12 @@ class Desk:
         kind = question.get_kind(subject.kind, is_of_standing=is_own_role)
         extent = decide(actor, sight.build_right(kind, person=person, team=team))
         if extent == "rows" or (extent == "figures" and kind in TOLD_IN_FIGURES):
-            return True
+            return "rows"
+        if extent == "figures" and question.figures is not None:
+            return "figures"
         path = question.get_path(subject.kind, subject.id)
-        return kind is Kind.EXPLORATION and asked is not None and sight.is_shown(person, path, asked.texts)
+        is_shown = kind is Kind.EXPLORATION and asked is not None and sight.is_shown(person, path, asked.texts)
+        return "rows" if is_shown else None
 
     def _complete(self, asked: Asks, today: dt.date) -> Asks:
         """Fill in today and the usual time, and keep the time limit within the settings."""
@@ -181,6 +197,10 @@ class Desk:
     def compute(self, enquiry: Enquiry) -> Answer:
         """Return the answer, without whom the actor may not see; a slow one has its place in the gate already."""
         question, state = enquiry.question, enquiry.state
+        if enquiry.is_in_figures:
+            least = self.settings.small_group
+            figures = compute_in_figures(state, question, enquiry.subject, enquiry.asked, least)
+            return Answer(enquiry, figures, remarks=(tell_remark(least),))
         snapshot = state.snapshot if question.is_of_seen else state.get_whole()
         result = question.compute(snapshot, enquiry.subject, enquiry.asked)
         if state.sight is None or not question.is_about_people:

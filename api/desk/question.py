@@ -27,6 +27,7 @@ __all__ = [
     "SESSION",
     "TEAM",
     "FileForm",
+    "InFigures",
     "Question",
     "Subject",
     "SubjectKind",
@@ -94,6 +95,19 @@ class FileForm:
 
 
 @dataclass(frozen=True, slots=True)
+class InFigures:
+    """How an answer is told to who may see figures and nobody's name.
+
+    `show` makes the sheet of a result without persons, `prepare` what is told of the whole result where nobody is
+    named, `refuses` names what may not be asked besides days and people.
+    """
+
+    show: Callable[[Any, Subject, Any, Names], Sheet]
+    prepare: Callable[[Any, int], Any] = lambda result, least: result
+    refuses: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class Act:
     """What an answer can be carried out as: one change of the store, made for the very state that was asked.
 
@@ -155,6 +169,8 @@ class Question:
         (Snapshot, Subject, asked, result, layout=, page=) -> DOT text.
     files : Mapping of form name to FileForm
     acts : Mapping of option to Act
+    figures : InFigures or None
+        How it is told in figures alone; None: not at all.
     segment : str
         The last part of its addresses; left out: its name. Questions of different kinds of subjects can share one.
     """
@@ -176,6 +192,7 @@ class Question:
     draw: Callable[..., str] | None = None
     files: Mapping[str, FileForm] = field(default_factory=dict)
     acts: Mapping[str, Act] = field(default_factory=dict)
+    figures: InFigures | None = None
     segment: str = ""
 
     def __post_init__(self) -> None:

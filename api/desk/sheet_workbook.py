@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
+from api.access.figures import HiddenFigure
 from api.desk.plain_cells import format_cell
 from api.desk.sheet import Cell, Column, Note, Part, Quantity, Sheet, Steps, Strips, Table
 from loaders.tables import sheets_of_rows as book
@@ -63,7 +64,9 @@ def _head(column: Column) -> str:
 def _value(cell: Cell, column: Column | None) -> book.Cell:
     """Return a cell as a spreadsheet holds it: numbers and days as such, all else as text."""
     if isinstance(cell, Quantity) and (column is not None or not cell.unit):
-        return cell.value
+        return str(cell.value) if isinstance(cell.value, HiddenFigure) else cell.value
+    if isinstance(cell, HiddenFigure):
+        return str(cell)
     if cell is None or (isinstance(cell, dt.date | int | float) and not isinstance(cell, bool)):
         return cell
     return format_cell(cell)

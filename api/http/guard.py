@@ -21,6 +21,7 @@ from api.http.actors import get_sight
 from api.http.collection import COLLECTIONS
 from api.http.context import SAFE_METHODS, get_desk, get_request
 from api.http.route_rights import RouteRight, find_right
+from api.questions import load_question
 from ontology.errors import ForbiddenError, UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -139,22 +140,24 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, reco
     if right.hangs_on_role:
         kind = Kind.STANDING if sight.is_of_standing(record_id, role) else right.kind
         return sight.may_be_shown(record_id) or _may(sight, sight.build_right(kind, right.verb, person=record_id))
+    has_figures = bool(right.question) and load_question(right.question).figures is not None
     item = _find(snapshot, right.table, record_id) if right.table and record_id else None
     if right.table == "people" and item is not None:
         return sight.may_be_shown(record_id) or _may(sight, sight.build_right(right.kind, right.verb, person=record_id))
     if right.table in ("teams", "places") and item is not None:
         team = record_id if right.table == "teams" else item.team
-        return _may(sight, sight.build_right(right.kind, right.verb, team=team))
+        return _may(sight, sight.build_right(right.kind, right.verb, team=team), has_figures)
     if item is not None and not isinstance(item, tuple):
         own = sight.build_record_right(right.table, item, right.verb)
         if own.kind is right.kind:
             return _may(sight, own)
     # what hangs below a record of the framework is of its own kind, and told as far as it may be seen
     if right.kind in OF_EVERYONE:
-        return _may(sight, Right(right.kind, right.verb))
+        return _may(sight, Right(right.kind, right.verb), has_figures)
     return could(sight.actor, right.kind, right.verb)
 
 
-def _may(sight: Sight, right: Right) -> bool:
+def _may(sight: Sight, right: Right, has_figures: bool = False) -> bool:
+    """Whether something may be seen or done; `has_figures`: it is an answer that can be told in figures."""
     extent = decide(sight.actor, right)
-    return extent in ("rows", "name") or (extent == "figures" and right.kind in TOLD_IN_FIGURES)
+    return extent in ("rows", "name") or (extent == "figures" and (has_figures or right.kind in TOLD_IN_FIGURES))

@@ -14,6 +14,7 @@ from flask import Response
 from marshmallow import Schema
 from werkzeug.datastructures import MultiDict
 
+from api.desk.answer import require_people
 from api.desk.desk import Desk, State
 from api.desk.parameters import Asks, list_parameters, param
 from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
@@ -140,6 +141,7 @@ def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., R
         asked = read_asked(question.asks[kind], of_answer)
         picture = read_asked(AskPicture, of_picture)
         enquiry = desk.receive(get_actor(), state, question, subject, asked)
+        require_people(enquiry)
 
         def tag(media_type: str) -> str:
             return desk.get_tag(enquiry, f"{media_type} {picture.layout} {picture.page}")

@@ -7,6 +7,7 @@ from typing import Final
 
 from flask import Response
 
+from api.desk.answer import require_people
 from api.desk.desk import Desk, Enquiry
 from api.desk.parameters import Asks
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
@@ -112,6 +113,8 @@ def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response
 def respond(desk: Desk, enquiry: Enquiry, form: str) -> Response:
     """Return the response that holds an answer in a form, or 304 where the caller has it already."""
     request, question = get_request(), enquiry.question
+    if form in question.files:
+        require_people(enquiry)
     media_type = get_forms(question)[form]
     rules = get_cache_rules(question, form)
     tag = desk.get_tag(enquiry, media_type)

@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from api.desk.question import TEAM
 from api.http.context import get_desk
 from api.pages.coverage import build_view, describe_coverage
+from api.pages.writing import describe_answer
 from api.questions import load_question
 from api.site.question_pages import ask_for_page
 from api.site.sending import find_unchanged, send_page
@@ -34,6 +35,8 @@ def show_coverage(id: str) -> Response:
     cover = ask_for_page(load_question("coverage"), TEAM, id)
     if isinstance(cover, Response):
         return cover
+    if cover.enquiry.is_in_figures:
+        return send_page(describe_answer(cover), is_tagged=True)
     enquiry = cover.enquiry
     actor, state, subject, asked = enquiry.actor, enquiry.state, enquiry.subject, enquiry.asked
     question = load_question("filled-places")

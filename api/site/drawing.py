@@ -25,7 +25,7 @@ def draw_answer(answer: Answer, words: str = "") -> Figure | None:
     enquiry = answer.enquiry
     question, desk = enquiry.question, get_desk()
     draw = question.draw
-    if draw is None:
+    if draw is None or enquiry.is_in_figures:
         return None
 
     def make() -> bytes:

@@ -94,7 +94,7 @@ def _read_and_compare() -> Response | None:
 
 
 def _may_ask(state: State, name: str, subject: Subject) -> bool:
-    return get_desk().may_ask(get_actor(), state, load_question(name), subject)
+    return get_desk().find_extent(get_actor(), state, load_question(name), subject) is not None
 
 
 def _ask(state: State, name: str, subject: Subject, **asked: Any) -> Any:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from api.access.rights import Kind
@@ -11,10 +11,11 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
+from api.questions._figures import BY_STATE, leave_out, order_by_state
 from api.questions._words import describe_status, show_state
 from api.questions.team.fragile_needs import AskAbsenceRate
 from ontology.analysis.outlook.company_cover import (
@@ -141,4 +142,9 @@ QUESTION = Question(
     needs=Kind.COMPANY_COVER,
     show=show,
     is_slow=True,
+    figures=InFigures(
+        lambda *told: leave_out(show(*told), "People who cover needs of several teams"),
+        prepare=lambda result, _: replace(result, needs=order_by_state(result.needs), order_rule=BY_STATE),
+        refuses=frozenset({"within_hours", "limit"}),
+    ),
 )

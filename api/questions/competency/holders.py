@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import COMPETENCY, Question, Subject, by_names, read_title
+from api.desk.question import COMPETENCY, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -55,4 +55,5 @@ QUESTION = Question(
     cautions=(cautions.BASIS, cautions.NO_AUTHORISATION),
     needs=Kind.COMPANY_COVER,
     show=show,
+    figures=InFigures(show),
 )

@@ -113,6 +113,10 @@ def _iterate_alone(alone: list[Scope], names: Names) -> Iterator[str]:
     by_person: dict[tuple[str, ...], list[Scope]] = {}
     for scope in alone:
         by_person.setdefault(scope.row.present, []).append(scope)
+    unnamed = by_person.pop((), [])
+    if unnamed:
+        verb, each = ("rests", "alone") if len(unnamed) == 1 else ("rest", "each")
+        yield f"{name_scopes(unnamed, names)} {verb} on 1 person {each}."
     for people, scopes in list(by_person.items())[:2]:
         verb = "rests" if len(scopes) == 1 else "rest"
         yield f"{name_scopes(scopes, names)} {verb} on {join_names(map(names.person, people))} alone."

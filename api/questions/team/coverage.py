@@ -8,11 +8,12 @@ from typing import Any
 from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, join_names
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_coverage
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
+from api.questions._figures import leave_out
 from api.questions._words import show_state
 from api.questions.team._cover import tell_cover
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, ShiftCover
@@ -86,4 +87,7 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     draw=draw,
+    figures=InFigures(
+        lambda *told: leave_out(show(*told), "Absent", "who is present", "who is absent", "able, not appointed")
+    ),
 )

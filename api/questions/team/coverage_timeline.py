@@ -11,11 +11,12 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, Question, Subject, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, read_title
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
+from api.questions._figures import leave_out
 from api.questions._words import describe_status, tell_cause
 from api.questions.team._timeline import (
     build_calendar,
@@ -25,6 +26,7 @@ from api.questions.team._timeline import (
     tell_holes,
     tell_next,
 )
+from api.questions.team._timeline_figures import join_days
 from ontology.analysis.outlook.cover_mends import Mend
 from ontology.analysis.outlook.cover_timeline import compute_cover_timeline
 from ontology.analysis.outlook.cover_timeline_rows import (
@@ -178,5 +180,10 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
+    figures=InFigures(
+        lambda *told: leave_out(show(*told), "present", "what happened", "who could close it, and how"),
+        prepare=join_days,
+        refuses=frozenset({"from", "until", "weeks"}),
+    ),
     files={"ics": FileForm("text/calendar", build_calendar)},
 )

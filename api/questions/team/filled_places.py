@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from api.access.rights import Kind
 from api.desk.names import Names
-from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
+from api.questions._figures import hide_slots, show_filled_in_figures
 from api.questions.team._places import show_places, tell_bottleneck, tell_filled
 from ontology.analysis.places.filling import FilledPlaces, compute_filled_places
 
@@ -41,4 +42,10 @@ QUESTION = Question(
     ),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    figures=InFigures(
+        lambda result, _, asked, names: show_filled_in_figures(
+            result, names, f"Places of {names.team(result.team)} filled at the most, {result.on}"
+        ),
+        prepare=hide_slots,
+    ),
 )

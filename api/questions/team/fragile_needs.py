@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
+from api.questions._figures import BY_STATE, leave_out, order_by_state
 from api.questions._words import describe_status, show_state
 from ontology.analysis.cover.fragile_needs import FragileNeed, FragileNeedsResult, NeedOrder, compute_fragile_needs
 
@@ -84,4 +85,8 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
+    figures=InFigures(
+        lambda *told: leave_out(show(*told), "next who could count"),
+        prepare=lambda result, _: replace(result, needs=order_by_state(result.needs), order_rule=BY_STATE),
+    ),
 )

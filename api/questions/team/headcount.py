@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
+from api.questions._figures import leave_out
 from ontology.analysis.places.headcount import (
     LONGEST_YEAR_HOURS,
     HeadcountResult,
@@ -72,6 +73,12 @@ def show(result: HeadcountResult, subject: Subject, asked: AskHeadcount, names: 
     )
 
 
+def show_in_figures(result: HeadcountResult, subject: Subject, asked: AskHeadcount, names: Names) -> Sheet:
+    """Return the same without how many are qualified; what is more or fewer stands where both are many."""
+    hours = "What the hours of a year take, need by need and place by place."
+    return replace(leave_out(show(result, subject, asked, names), "qualified"), lead=hours)
+
+
 def _name_row(row: HeadcountRow, names: Names) -> str:
     if row.place:
         return f"place {names.place(row.place)}"
@@ -88,4 +95,5 @@ QUESTION = Question(
     cautions=(_HEADCOUNT, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    figures=InFigures(show_in_figures),
 )

@@ -12,7 +12,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Note, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -171,4 +171,5 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
+    figures=InFigures(show, refuses=frozenset({"from", "until", "places"})),
 )

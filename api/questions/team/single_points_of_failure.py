@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Final
+
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import name_fallen
-from ontology.analysis.places.single_points import SinglePointsResult, find_single_points_of_failure
+from ontology.analysis.places.single_points import SinglePoint, SinglePointsResult, find_single_points_of_failure
+
+#: On whom something rests, where nobody is named.
+_ONE: Final = "1 person"
 
 
 def show(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
@@ -47,6 +53,38 @@ def show(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, name
     )
 
 
+def part_by_what_falls(result: SinglePointsResult) -> SinglePointsResult:
+    """Return for each need, place or group that rests on one person a row by itself, which does not say on whom."""
+    parts: dict[SinglePoint, None] = {}
+    for row in result.people:
+        one = replace(row, id=_ONE, needs=(), places=(), together=())
+        parts |= dict.fromkeys(replace(one, needs=(need,)) for need in row.needs)
+        parts |= dict.fromkeys(replace(one, places=(place,)) for place in row.places)
+        parts |= dict.fromkeys(replace(one, together=(need,)) for need in row.together)
+    # not by person, or what hangs on the same one would stand together
+    order = sorted(parts, key=repr)
+    return replace(result, people=tuple(order))
+
+
+def show_in_figures(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
+    """Return what rests on one person, not on whom."""
+    n = len(result.people)
+    return Sheet(
+        title=f"Single points of failure of {names.team(result.team)}, {result.on}",
+        lead=f"{count(n, 'need or place rests', 'needs and places rest')} on 1 person alone."
+        if n
+        else "Nothing rests on one person alone.",
+        parts=(
+            build_table(
+                "What would fall without 1 person",
+                result.people,
+                (words("what would fall", lambda row: name_fallen(names, row.needs, row.places, row.together)),),
+                "Nothing.",
+            ),
+        ),
+    )
+
+
 QUESTION = Question(
     name="single-points-of-failure",
     title=read_title(__doc__),
@@ -56,4 +94,5 @@ QUESTION = Question(
     cautions=(cautions.NO_REASON_TO_REFUSE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    figures=InFigures(show_in_figures, prepare=lambda result, _: part_by_what_falls(result)),
 )

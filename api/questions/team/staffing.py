@@ -11,11 +11,12 @@ from api.desk.kinds import PersonIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import format_cell
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Fact, Next, Note, Sheet, Table
 from api.pictures.pictures import draw_staffing
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
+from api.questions._figures import hide_slots, show_filled_in_figures
 from api.questions.team._places import show_places, tell_bottleneck, tell_filled
 from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import AfterLeaving, StaffingResult, compute_staffing
@@ -180,5 +181,11 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
+    figures=InFigures(
+        lambda result, _, asked, names: show_filled_in_figures(
+            result, names, f"Staffing of {names.team(result.team)}, {result.on}"
+        ),
+        prepare=hide_slots,
+    ),
     draw=lambda snapshot, team, asked, result, **layout: draw_staffing(snapshot, result, **layout),
 )

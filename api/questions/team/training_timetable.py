@@ -33,7 +33,7 @@ from ontology.analysis.training.training_chart import (
 from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleShort, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 _PLANNED_DAY: Final = (
@@ -73,7 +73,7 @@ class TimetableAnswer:
     is_proved: Annotated[bool, "No plan misses fewer people, and none that misses as few takes fewer hours."]
     study_hours: Annotated[float, "Hours of the learners."]
     coach_hours: Annotated[float, "Hours of coaches."]
-    missing: Annotated[int, "People still short of targets after the plan, and slots still empty."]
+    missing: Annotated[PeopleShort, "People still short of targets after the plan, and slots still empty."]
     finished_on: Annotated[date | None, "The day on which the last course is done; null without courses."]
     courses: Annotated[tuple[PlannedCourse, ...], "The plan by course and day."]
     release_conflicts: Annotated[tuple[ReleaseConflict, ...], "Courses off the job that leave something short."]

@@ -15,7 +15,7 @@ from ontology.analysis.assessing.round_rows import Double, RoundAsked, RoundRow,
 from ontology.analysis.assessing.round_solver import solve_round
 from ontology.analysis.engine.deadline import Deadline
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PersonId
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
@@ -70,7 +70,7 @@ class AssessorLoad:
     minutes: Annotated[int, "Minutes of assessing in this round."]
     capacity_minutes: Annotated[int, "Minutes they have for a round."]
     rows: Annotated[int, "How many times they assess."]
-    people: Annotated[int, "How many people they see."]
+    people: Annotated[PeopleCount, "How many people they see."]
 
 
 @dataclass(frozen=True, slots=True)

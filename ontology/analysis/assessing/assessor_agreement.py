@@ -22,7 +22,7 @@ from ontology.analysis.assessing.rated_targets import RatedTarget, find_targets
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LEAST_PAIRS", "AssessorAgreement", "CompetencyAgreement", "Disagreement", "compute_assessor_agreement"]
@@ -38,8 +38,8 @@ class CompetencyAgreement:
     """How far assessors agree in one competency."""
 
     competency: Annotated[str, "Id of the competency."]
-    targets: Annotated[int, "People whom two or more assessors rated in it within 30 days."]
-    assessors: Annotated[int, "How many assessors rated them."]
+    targets: Annotated[PeopleCount, "People whom two or more assessors rated in it within 30 days."]
+    assessors: Annotated[PeopleCount, "How many assessors rated them."]
     pairs: Annotated[int, "Pairs of ratings of the same person."]
     exact_share: Annotated[float | None, "Share of pairs with the same level, 0 to 1; null where hidden."]
     kappa: Annotated[

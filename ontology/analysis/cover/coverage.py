@@ -15,7 +15,7 @@ from typing import Annotated, Final, Literal
 from ontology.analysis.cover.practice_counts import describe_lack
 from ontology.analysis.cover.presence import Presence, get_presence, is_absent
 from ontology.analysis.profiles.appointments import is_appointed
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleTogether, PersonId
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM, CoverNeed
 from ontology.snapshot.snapshot import Snapshot
 
@@ -77,7 +77,7 @@ class ShiftCover:
     """One shift of a need that applies to each shift."""
 
     shift: Annotated[str, "Id of the shift."]
-    depth: Annotated[int, "Members present at or above the level."]
+    depth: Annotated[PeopleTogether, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands."]
     qualified: Annotated[tuple[PersonId, ...], "Ids of those at or above the level, absent ones included."]
     present: Annotated[tuple[PersonId, ...], "Those of them who are there and count."]
@@ -104,7 +104,7 @@ class CoverageRow:
     shift: Annotated[str | None, "The (worst) shift; null for the whole team."]
     minimum: Annotated[int, "People present at the least."]
     target: Annotated[int, "People qualified."]
-    depth: Annotated[int, "Members present at or above the level."]
+    depth: Annotated[PeopleTogether, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands: the first that holds."]
     qualified: Annotated[tuple[PersonId, ...], "Ids of those at or above the level, absent ones included."]
     present: Annotated[tuple[PersonId, ...], "Those of them who are there and count."]

@@ -17,7 +17,7 @@ from ontology.analysis.cover.nearest import PathFinder, can_end
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.profiles.levels import get_level
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleTogether, PersonId, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -73,9 +73,11 @@ class FragileNeed:
     criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
     minimum: Annotated[int, "People present at the least."]
     target: Annotated[int, "People qualified."]
-    depth: Annotated[int, "Members present at or above the level."]
+    depth: Annotated[PeopleTogether, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands."]
-    chance: Annotated[float | None, "Chance 0..1 that the minimum of them is there; null without an absence rate."]
+    chance: Annotated[
+        float | None, TellsOf("depth"), "Chance 0..1 that the minimum of them is there; null without an absence rate."
+    ]
     next_best: Annotated[NextBest | None, "One person more."]
     reason: Annotated[str | None, "Why there is none."]
 

@@ -11,6 +11,7 @@ from ontology.analysis.cover.holders import get_assessed_people
 from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
+from ontology.model.identity import CountOf, PeopleCount, PeopleOfPart
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["HeldCompetency", "HeldLevel", "count_holders"]
@@ -21,8 +22,8 @@ class HeldLevel:
     """A level of the scale, and how many people hold it."""
 
     level: Annotated[int, "The level."]
-    people: Annotated[int, "People whose level that counts is this one."]
-    or_higher: Annotated[int, "People at this level or a higher one."]
+    people: Annotated[PeopleOfPart, "People whose level that counts is this one."]
+    or_higher: Annotated[int, CountOf(rows="sums"), "People at this level or a higher one."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +32,10 @@ class HeldCompetency:
 
     competency: Annotated[str, "Id of the competency."]
     on: Annotated[date, "The day asked about."]
-    holders: Annotated[int, "People employed that day at level 1 or higher."]
-    review_due: Annotated[int, "How many of them are due for a review: the level counts, but wants a fresh look."]
+    holders: Annotated[PeopleCount, "People employed that day at level 1 or higher."]
+    review_due: Annotated[
+        int, CountOf(of="holders"), "How many of them are due for a review: the level counts, but wants a fresh look."
+    ]
     levels: Annotated[tuple[HeldLevel, ...], "Each level of the scale, the lowest first."]
 
 

@@ -11,6 +11,7 @@ from typing import Annotated
 from ontology.analysis.obligations.met import leave_out_later
 from ontology.analysis.obligations.rows import get_home_on
 from ontology.analysis.obligations.state_counter import StateCounter, Tally
+from ontology.model.identity import CountOf, PeopleCount, PeopleOfPart
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CompanyObligations", "CompetencyDues", "TeamDues", "count_company_obligations"]
@@ -21,8 +22,8 @@ class TeamDues:
     """How what the people of a team must hold stands."""
 
     team: Annotated[str | None, "Id of the team people belong to on the day, or on their first one; null: none."]
-    people: Annotated[int, "People who must hold something."]
-    people_overdue: Annotated[int, "Of them, those with something overdue."]
+    people: Annotated[PeopleOfPart, "People who must hold something."]
+    people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
     overdue: Annotated[int, "Due before the day asked about."]
     within_30: Annotated[int, "Due within 30 days."]
     within_60: Annotated[int, "Due within 60 days, not within 30."]
@@ -36,8 +37,8 @@ class CompetencyDues:
     """How those stand who must hold a competency."""
 
     competency: Annotated[str, "Id of the competency."]
-    people: Annotated[int, "People who must hold it."]
-    people_overdue: Annotated[int, "Of them, those with whom it is overdue."]
+    people: Annotated[PeopleCount, "People who must hold it."]
+    people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with whom it is overdue."]
     overdue: Annotated[int, "Due before the day asked about."]
     within_30: Annotated[int, "Due within 30 days."]
     within_60: Annotated[int, "Due within 60 days, not within 30."]
@@ -51,8 +52,8 @@ class CompanyObligations:
     """How what must be held in the company stands; teams and competencies by id, those without any left out."""
 
     on: Annotated[dt.date, "The day asked about."]
-    people: Annotated[int, "People who must hold something."]
-    people_overdue: Annotated[int, "Of them, those with something overdue."]
+    people: Annotated[PeopleCount, "People who must hold something."]
+    people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
     teams: Annotated[tuple[TeamDues, ...], "By team, by id; people of its parts count there."]
     competencies: Annotated[tuple[CompetencyDues, ...], "By competency, by id."]
 

@@ -17,7 +17,7 @@ from ontology.analysis.obligations.rows import (
     sort_rows,
 )
 from ontology.analysis.profiles.belonging import get_people_of_team, get_teams_above
-from ontology.model.identity import PersonId
+from ontology.model.identity import CountOf, PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -46,8 +46,8 @@ class TeamObligations:
 
     team: Annotated[str, "Id of the team."]
     on: Annotated[dt.date, "The day asked about."]
-    people: Annotated[int, "People who must hold something."]
-    people_overdue: Annotated[int, "Of them, those with something overdue."]
+    people: Annotated[PeopleCount, "People who must hold something."]
+    people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
     counts: Annotated[Counts, "How many rows stand so."]
     rows: Annotated[
         tuple[ObligationRow, ...],

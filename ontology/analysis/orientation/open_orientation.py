@@ -15,7 +15,7 @@ from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.orientation.orientation import OrientationState, build_rows
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -73,7 +73,9 @@ class OpenOrientationResult:
     """What is open, by owner."""
 
     on: Annotated[date, "The day asked about."]
-    people: Annotated[int, "People who started at most 365 days ago, will start, or change the role in that time."]
+    people: Annotated[
+        PeopleCount, "People who started at most 365 days ago, will start, or change the role in that time."
+    ]
     owners: Annotated[tuple[OwnerItems, ...], "By owner."]
 
 

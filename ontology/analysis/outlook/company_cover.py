@@ -23,7 +23,7 @@ from ontology.analysis.outlook.company_lending import Exchange, Lender, find_exc
 from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.lending import Lending
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PeopleTogether, PersonId, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -66,9 +66,11 @@ class CompanyNeed:
     criticality: Annotated[int, "1..5; 5 = life, law or supply within hours."]
     minimum: Annotated[int, "People present at the least."]
     target: Annotated[int, "People qualified."]
-    depth: Annotated[int, "Members present at or above the level."]
+    depth: Annotated[PeopleTogether, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands."]
-    chance: Annotated[float | None, "Chance 0..1 that the minimum of them is there; null without an absence rate."]
+    chance: Annotated[
+        float | None, TellsOf("depth"), "Chance 0..1 that the minimum of them is there; null without an absence rate."
+    ]
     lenders_found: Annotated[int, "How many teams could lend."]
     lenders: Annotated[
         tuple[Lender, ...], "The first of them: more who could be lent, who qualify, who are near; then by id."
@@ -93,12 +95,12 @@ class CompanyCoverResult:
         "optimal: every learning path is proved; feasible: the time limit struck, better ones may be found.",
     ]
     teams: Annotated[int, "Teams."]
-    people: Annotated[int, "People employed on the day."]
+    people: Annotated[PeopleCount, "People employed on the day."]
     needs_found: Annotated[int, "Needs, each once for every shift it counts in."]
     states: Annotated[tuple[StateCount, ...], "How they stand."]
     order_rule: Annotated[str, "The order of needs in words."]
     needs: Annotated[tuple[CompanyNeed, ...], "The most fragile first."]
-    holding_found: Annotated[int, "People on whom needs of at least two teams hang."]
+    holding_found: Annotated[PeopleCount, "People on whom needs of at least two teams hang."]
     holding: Annotated[tuple[HoldingPerson, ...], "The first of them, by id."]
     exchanges: Annotated[tuple[Exchange, ...], "Pairs of teams that could lend to each other, among the needs told."]
     remarks: Annotated[tuple[str, ...], "What else should be known."]

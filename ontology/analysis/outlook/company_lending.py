@@ -20,7 +20,7 @@ from ontology.analysis.places.lending import Lending
 from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
-from ontology.model.identity import PersonId
+from ontology.model.identity import CountOf, PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Exchange", "Lender", "LendingPerson", "LentNeed", "NearPerson", "find_exchanges", "find_lenders"]
@@ -63,11 +63,13 @@ class Lender:
     """A team that could lend for a need."""
 
     team: Annotated[str, "Id of the team."]
-    qualified: Annotated[int, "How many there qualify."]
+    qualified: Annotated[PeopleCount, "How many there qualify."]
     spare: Annotated[
-        int, "How many of them could be lent at once: nothing that holds there breaks, one more breaks something."
+        int,
+        CountOf(of="qualified"),
+        "How many of them could be lent at once: nothing that holds there breaks, one more breaks something.",
     ]
-    near: Annotated[int, "How many more are within the hours asked about."]
+    near: Annotated[PeopleCount, "How many more are within the hours asked about."]
     worsens: Annotated[tuple[FallenNeed, ...], "Needs there that are short already and would have fewer still."]
     people: Annotated[tuple[LendingPerson, ...], "All who could be lent and some others who qualify, by id."]
     near_people: Annotated[tuple[NearPerson, ...], "Some who are near, by id."]

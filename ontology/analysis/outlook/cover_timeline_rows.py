@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.outlook.cover_causes import Cause
 from ontology.analysis.outlook.cover_mends import Mend
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleShort, PeopleTogether, PersonId
 
 __all__ = [
     "CoverAct",
@@ -42,7 +42,7 @@ class CoverInterval:
 
     from_date: Annotated[date, "The first day."]
     to_date: Annotated[date, "The last day."]
-    depth: Annotated[int, "Members present at or above the level."]
+    depth: Annotated[PeopleTogether, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands: the first that holds."]
     qualified: Annotated[tuple[PersonId, ...], "Ids of those at or above the level, absent ones included."]
     present: Annotated[tuple[PersonId, ...], "Those of them who are there."]
@@ -57,7 +57,7 @@ class CoverHole:
     to_date: Annotated[date, "The last day."]
     is_begin_known: Annotated[bool, "no: it was open as far back as records tell, the first day told stands for that."]
     is_open: Annotated[bool, "Whether it is still open on the last day told."]
-    lacking: Annotated[int, "1 for the first person missing, 2 for a second at the same time, and so on."]
+    lacking: Annotated[PeopleShort, "1 for the first person missing, 2 for a second at the same time, and so on."]
     causes: Annotated[tuple[Cause, ...], "What opened it; none where that is not known."]
     last_day_to_act: Annotated[date | None, "The last day to begin to close it; null where nobody could."]
     is_late: Annotated[bool, "Whether that day has passed, or nobody could close it."]
@@ -90,7 +90,7 @@ class SlotInterval:
 
     from_date: Annotated[date, "The first day."]
     to_date: Annotated[date, "The last day."]
-    filled: Annotated[int, "Slots that staffing fills, all of the team taken together."]
+    filled: Annotated[PeopleTogether, "Slots that staffing fills, all of the team taken together."]
     state: Annotated[SlotState, "Whether these are all."]
     able: Annotated[tuple[PersonId, ...], "Ids of those who are there and could fill one."]
     causes: Annotated[tuple[Cause, ...], "What the first day brought; none on the first day told."]
@@ -137,8 +137,8 @@ class CoverChange:
     criticality: Annotated[int | None, "1..5; null for a place."]
     from_state: Annotated[CoverState | SlotState, "Before."]
     to_state: Annotated[CoverState | SlotState, "From this day."]
-    from_depth: Annotated[int, "Depth, or slots filled, before."]
-    to_depth: Annotated[int, "Depth, or slots filled, from this day."]
+    from_depth: Annotated[PeopleShort, "Depth, or slots filled, before."]
+    to_depth: Annotated[PeopleShort, "Depth, or slots filled, from this day."]
     causes: Annotated[tuple[Cause, ...], "What happened."]
 
 

@@ -19,6 +19,7 @@ from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.places.bottleneck import Matching, find_over_demanded
 from ontology.analysis.places.interchange import ClassFlow
 from ontology.analysis.places.tolerance import ScarceSlots, find_scarce_slots
+from ontology.model.identity import CountOf, TellsOf
 
 __all__ = ["PairsBreaking", "TriplesBreaking", "count_breaking"]
 
@@ -30,9 +31,9 @@ _PAIRS_LIMIT: Final = 20_000
 class PairsBreaking:
     """How many of all `pairs` of people present break something when both are away; `share` of them, None of none."""
 
-    breaking: Annotated[int, "Pairs that do."]
-    pairs: Annotated[int, "All pairs of people present."]
-    share: Annotated[float | None, "Share of them, 0..1; null when there is no pair."]
+    breaking: Annotated[int, CountOf("pairs", of="pairs"), "Pairs that do."]
+    pairs: Annotated[int, CountOf("pairs"), "All pairs of people present."]
+    share: Annotated[float | None, TellsOf("breaking"), "Share of them, 0..1; null when there is no pair."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +43,15 @@ class TriplesBreaking:
     `breaking` and `share` are None when there are too many classes of people to look at every combination.
     """
 
-    breaking: Annotated[int | None, "Triples that do; null when there are too many kinds of people to count."]
-    triples: Annotated[int, "All triples of people present."]
-    share: Annotated[float | None, "Share of them, 0..1; null when there is none, or it was not counted."]
+    breaking: Annotated[
+        int | None,
+        CountOf("triples", of="triples"),
+        "Triples that do; null when there are too many kinds of people to count.",
+    ]
+    triples: Annotated[int, CountOf("triples"), "All triples of people present."]
+    share: Annotated[
+        float | None, TellsOf("breaking"), "Share of them, 0..1; null when there is none, or it was not counted."
+    ]
 
 
 def count_breaking(

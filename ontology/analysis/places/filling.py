@@ -13,7 +13,7 @@ from typing import Annotated
 from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.places.bottleneck import Matching, find_matching, find_over_demanded
 from ontology.analysis.places.slots import Slot, TogetherNeed, build_slots, count_by_need, get_place_remarks
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -79,9 +79,9 @@ class FilledPlaces:
     on: Annotated[date, "The day asked about."]
     away: Annotated[tuple[PersonId, ...], "People taken as absent because the question said so."]
     places: Annotated[int, "Slots of places."]
-    filled: Annotated[int, "How many of them are filled at the most."]
+    filled: Annotated[PeopleCount, "How many of them are filled at the most."]
     together_slots: Annotated[int, "Slots of needs of a group."]
-    together_filled: Annotated[int, "How many of them are filled."]
+    together_filled: Annotated[PeopleCount, "How many of them are filled."]
     assignment: Annotated[tuple[MannedPlace, ...], "One of the best assignments."]
     together_assignment: Annotated[tuple[MannedNeed, ...], "The same for needs of a group."]
     unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]

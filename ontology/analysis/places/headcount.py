@@ -18,7 +18,7 @@ from ontology.analysis.cover.presence import Presence, get_presence
 from ontology.analysis.places.slots import is_able
 from ontology.analysis.profiles.belonging import is_contractor
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import CountOf, PersonId
 from ontology.model.records import APPLIES_EACH_SHIFT
 from ontology.snapshot.snapshot import Snapshot
 
@@ -56,7 +56,9 @@ class HeadcountRow:
     quotient: Annotated[float | None, "Minimum times that, as it comes out."]
     people_needed: Annotated[int | None, "The next whole number."]
     qualified: Annotated[tuple[PersonId, ...], "Members qualified or able on the day, absent ones included."]
-    difference: Annotated[int | None, "Qualified less needed; below 0 so many are missing."]
+    difference: Annotated[
+        int | None, CountOf(plus="people_needed"), "Qualified less needed; below 0 so many are missing."
+    ]
 
 
 @dataclass(frozen=True, slots=True)

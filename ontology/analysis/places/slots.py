@@ -13,6 +13,7 @@ from typing import Annotated
 
 from ontology.analysis.cover.coverage import NeedScope, build_need_scopes
 from ontology.analysis.cover.presence import Presence
+from ontology.model.identity import PeopleShort
 from ontology.model.records import CoverNeed, Place
 from ontology.snapshot.snapshot import Snapshot
 
@@ -36,7 +37,7 @@ class TogetherNeed:
     applies: Annotated[str, "team, each-shift, or the id of one shift."]
     shift: Annotated[str | None, "Where; null for the team."]
     together: Annotated[str, "The group."]
-    slots: Annotated[int, "How many of its slots are meant."]
+    slots: Annotated[PeopleShort, "How many of its slots are meant."]
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from ontology.analysis.places.closest import ClosestPerson, find_closest
 from ontology.analysis.places.filling import FilledPlaces, Filling, fill_places, tell_filled_places
 from ontology.analysis.places.tolerance import Tolerance, compute_tolerance
 from ontology.analysis.places.trainees import Trainee, find_trainees
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["AfterLeaving", "StaffingResult", "compute_staffing"]
@@ -24,8 +24,8 @@ __all__ = ["AfterLeaving", "StaffingResult", "compute_staffing"]
 class AfterLeaving:
     """What the team would stand without some people for good; fields as in `StaffingResult`."""
 
-    filled: Annotated[int, "Slots of places filled at the most."]
-    together_filled: Annotated[int, "Slots of needs of a group filled."]
+    filled: Annotated[PeopleCount, "Slots of places filled at the most."]
+    together_filled: Annotated[PeopleCount, "Slots of needs of a group filled."]
     tolerance: Annotated[Tolerance, "What absences the team would stand then."]
     critical_absences: Annotated[
         tuple[PersonId, ...], "One smallest set of people whose absence would break something then."

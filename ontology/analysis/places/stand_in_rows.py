@@ -13,7 +13,7 @@ from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.cover.holders import LevelBasis
 from ontology.analysis.places.holding import FallenNeed
 from ontology.analysis.places.slots import TogetherNeed
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PeopleTogether, PersonId
 
 __all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "TeamLending"]
 
@@ -42,7 +42,7 @@ class TeamLending:
     """Another team of which so many qualify, and the most of them who could be lent at once: nothing there breaks."""
 
     team: Annotated[str, "Id of the team."]
-    qualified: Annotated[int, "How many there qualify and are there."]
+    qualified: Annotated[PeopleCount, "How many there qualify and are there."]
     could_be_lent: Annotated[
         tuple[PersonId, ...], "The most of them who could leave at once so that nothing breaks that holds there."
     ]
@@ -61,11 +61,11 @@ class NeedStandIns:
     applies: Annotated[str, "team, each-shift, or the id of one shift."]
     shift: Annotated[str | None, "Where it counts; null for the team."]
     minimum: Annotated[int, "People present at the least."]
-    depth: Annotated[int, "Members present at or above the level."]
+    depth: Annotated[PeopleTogether, "Members present at or above the level."]
     state: Annotated[CoverState, "How it stands."]
-    depth_without: Annotated[int, "The depth without the person asked about."]
+    depth_without: Annotated[PeopleCount, "The depth without the person asked about."]
     is_short_without: Annotated[bool, "Whether it is short without them."]
-    found: Annotated[int, "How many could stand in."]
+    found: Annotated[PeopleCount, "How many could stand in."]
     stand_ins: Annotated[tuple[StandIn, ...], "The first of them: own team first, then by team and id; no ranking."]
     lending: Annotated[tuple[TeamLending, ...], "What other teams could lend, by id."]
 
@@ -79,7 +79,7 @@ class PlaceStandIns:
     shift: Annotated[str | None, "Its shift; null for the team."]
     count: Annotated[int, "People at once."]
     is_empty_without: Annotated[bool, "Whether one slot more stays empty without the person asked about."]
-    found: Annotated[int, "How many could stand in."]
+    found: Annotated[PeopleCount, "How many could stand in."]
     stand_ins: Annotated[tuple[StandIn, ...], "The first of them: own team first, then by team and id; no ranking."]
     lending: Annotated[tuple[TeamLending, ...], "What other teams could lend, by id."]
 

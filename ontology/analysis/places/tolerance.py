@@ -16,6 +16,7 @@ from ontology.analysis.cover.coverage import NeedScope
 from ontology.analysis.engine.bits import iterate_bits
 from ontology.analysis.places.bottleneck import Matching, find_essential_people, find_matching
 from ontology.analysis.places.slots import Slot
+from ontology.model.identity import PeopleCount, PeopleShort
 
 __all__ = [
     "Broken",
@@ -42,16 +43,16 @@ class Broken:
     level: Annotated[int | None, "The level needed."]
     applies: Annotated[str | None, "team, each-shift, or the id of one shift."]
     shift: Annotated[str | None, "The shift."]
-    missing: Annotated[int, "People missing."]
+    missing: Annotated[PeopleShort, "People missing."]
 
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
     """Absences that leave intact what holds now, whichever they are; None as told in `compute_tolerance`."""
 
-    needs: Annotated[int | None, "Of needs; null where there is none to break."]
-    places: Annotated[int | None, "Of places; null where not all are filled, or there are none."]
-    overall: Annotated[int | None, "The lesser of the two; null when something is broken already."]
+    needs: Annotated[PeopleCount | None, "Of needs; null where there is none to break."]
+    places: Annotated[PeopleCount | None, "Of places; null where not all are filled, or there are none."]
+    overall: Annotated[PeopleCount | None, "The lesser of the two; null when something is broken already."]
     broken: Annotated[tuple[Broken, ...], "What is broken already."]
 
 

@@ -17,7 +17,7 @@ from ontology.analysis.rotation.rotation_problem import Plan, iterate_stays
 from ontology.analysis.rotation.rotation_reasons import RotationReason, describe_reasons
 from ontology.analysis.rotation.rotation_search import RotationOutcome, solve_rotation
 from ontology.analysis.rotation.rotation_setting import RotationSetting, build_setting
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleShort, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -115,8 +115,8 @@ class RotationResult:
     ]
     moves: Annotated[int | None, "Stays that begin after the first interval; null without a plan."]
     lower_bound: Annotated[int, "No plan with this largest strain has fewer moves."]
-    largest_strain: Annotated[int | None, "The most strain that one person carries; null without a plan."]
-    strain_lower_bound: Annotated[int, "For relieve-strain: in no plan it is less."]
+    largest_strain: Annotated[PeopleShort | None, "The most strain that one person carries; null without a plan."]
+    strain_lower_bound: Annotated[PeopleShort, "For relieve-strain: in no plan it is less."]
     intervals: Annotated[tuple[RotationInterval, ...], "The period."]
     rows: Annotated[tuple[RotationRow, ...], "By interval, place and slot."]
     people: Annotated[tuple[RotationPerson, ...], "By id."]

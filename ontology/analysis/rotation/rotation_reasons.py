@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from ontology.analysis.engine.deadline import Deadline
 from ontology.analysis.rotation.rotation_search import BrokenWish, Shortage, explain_infeasible
 from ontology.analysis.rotation.rotation_setting import RotationSetting
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleShort, PersonId
 
 __all__ = ["RotationLapse", "RotationReason", "describe_reasons"]
 
@@ -42,7 +42,7 @@ class RotationReason:
     people: Annotated[
         tuple[PersonId, ...], "For able-people everyone able for one of these slots; else whom it is about."
     ]
-    missing: Annotated[int, "People missing, or intervals by which the rule is broken."]
+    missing: Annotated[PeopleShort, "People missing, or intervals by which the rule is broken."]
     lapsed: Annotated[tuple[RotationLapse, ...], "Who would be able for one of the places but for a lapse."]
     not_there: Annotated[tuple[PersonId, ...], "Who is able for one of the places, and not there on all days."]
     reason: Annotated[str, "The same in words."]

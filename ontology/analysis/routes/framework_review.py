@@ -39,6 +39,7 @@ from ontology.analysis.routes.moves import (
 )
 from ontology.analysis.routes.role_graph import build_role_graph
 from ontology.analysis.routes.stepping_stones import HighEntryLevel, find_high_entry_levels
+from ontology.model.identity import PeopleCount
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["FrameworkReview", "LoneRole", "UntaughtLevel", "review_framework"]
@@ -96,7 +97,7 @@ class FrameworkReview:
     on: Annotated[date, "The day people's levels are taken on."]
     roles: Annotated[int, "Roles with requirements."]
     moves: Annotated[int, "Moves within reach between their full profiles; those found, where the time limit struck."]
-    people: Annotated[int, "People asked whether they reach a role; none is named."]
+    people: Annotated[PeopleCount, "People asked whether they reach a role; none is named."]
     unreachable_roles: Annotated[tuple[LoneRole, ...], "Roles that no role's profile and nobody has within reach."]
     dead_ends: Annotated[tuple[LoneRole, ...], "Roles from whose full profile no move is within reach."]
     untaught_levels: Annotated[tuple[UntaughtLevel, ...], "Levels that roles ask for and no courses reach."]

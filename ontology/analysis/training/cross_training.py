@@ -28,7 +28,7 @@ from ontology.analysis.training.training_rules import LearnerRules, TrainingAske
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleShort, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingAsked", "plan_cross_training"]
@@ -63,7 +63,9 @@ class CrossTrainingResult:
     lower_bound: Annotated[
         float, "No plan that leaves as few missing is below this many hours of learners and coaches."
     ]
-    missing: Annotated[int, "People still short of targets after the plan, summed over shifts, and slots still empty."]
+    missing: Annotated[
+        PeopleShort, "People still short of targets after the plan, summed over shifts, and slots still empty."
+    ]
     plan: Annotated[tuple[PlanLine, ...], "The plan."]
     learners: Annotated[tuple[LearnerPlan, ...], "The same by person."]
     unmet: Annotated[tuple[UnmetGoal, ...], "Needs below their target and empty slots, and why."]

@@ -25,7 +25,7 @@ from ontology.analysis.places.holding import build_holding
 from ontology.analysis.places.slots import TogetherNeed, count_by_need, list_unsupervised_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate
 from ontology.analysis.training.cross_training import CrossTrainingResult
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -65,9 +65,9 @@ class PlanEffect:
     absent: Annotated[tuple[PersonId, ...], "Members who are not there that day."]
     needs: Annotated[tuple[CoverageRow, ...], "Every cover need on that day."]
     places: Annotated[int, "Slots of places."]
-    filled: Annotated[int, "How many of them can be filled."]
+    filled: Annotated[PeopleCount, "How many of them can be filled."]
     together_slots: Annotated[int, "Slots of needs that different people must meet at once."]
-    together_filled: Annotated[int, "How many of them can be filled."]
+    together_filled: Annotated[PeopleCount, "How many of them can be filled."]
     unfilled: Annotated[tuple[str, ...], "A place's id once for every slot that stays empty."]
     unfilled_needs: Annotated[tuple[TogetherNeed, ...], "The needs of groups whose slots stay empty."]
     joining: Annotated[tuple[PersonId, ...], "Who is a member that day and was none on the day asked about."]

@@ -12,6 +12,7 @@ from typing import Annotated
 
 from ontology.analysis.paths.offers import Fact
 from ontology.analysis.training.training_goals import TrainingGoals
+from ontology.model.identity import PeopleCount
 
 __all__ = ["PracticeCeiling", "describe_ceilings"]
 
@@ -30,7 +31,7 @@ class PracticeCeiling:
     shift: Annotated[str | None, "The shift; null for the team."]
     ceiling: Annotated[int, "Holders that the occasions of a year keep current."]
     wanted: Annotated[int, "People wanted."]
-    holders: Annotated[int, "People who hold it after the plan."]
+    holders: Annotated[PeopleCount, "People who hold it after the plan."]
     reason: Annotated[str, "What follows."]
 
 

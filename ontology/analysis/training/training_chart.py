@@ -21,7 +21,7 @@ from ontology.analysis.places.slots import list_unsupervised_levels
 from ontology.analysis.profiles.belonging import find_last_day_in_team
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import find_end_of_level, get_presence_after
-from ontology.model.identity import PersonId
+from ontology.model.identity import PeopleTogether, PersonId
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
@@ -84,8 +84,8 @@ class ChartRow:
     shift: Annotated[str | None, "The shift; null for the team."]
     wanted: Annotated[int, "People wanted: the target of a need, the places of a job."]
     criticality: Annotated[int | None, "1..5; null for a job."]
-    holders: Annotated[int, "People who hold it on the day, absent ones included."]
-    holders_planned: Annotated[int, "The same on the day after the plan."]
+    holders: Annotated[PeopleTogether, "People who hold it on the day, absent ones included."]
+    holders_planned: Annotated[PeopleTogether, "The same on the day after the plan."]
     cells: Annotated[tuple[ChartCell, ...], "A cell for each person, in their order."]
 
 

@@ -15,6 +15,7 @@ from ontology.analysis.paths.unreachable import explain_unreachable
 from ontology.analysis.training.learners import CanDoAfter, Learner, TeamLearning
 from ontology.analysis.training.training_goals import CountGoal, TrainingGoals
 from ontology.analysis.training.training_rules import LearnerRules
+from ontology.model.identity import PeopleShort
 from ontology.model.records import APPLIES_EACH_SHIFT
 
 __all__ = ["MissingInShift", "UnmetGoal", "count_people", "describe_unmet_needs", "explain_people"]
@@ -25,7 +26,7 @@ class MissingInShift:
     """How many people are still missing in one shift."""
 
     shift: Annotated[str, "Id of the shift."]
-    missing: Annotated[int, "People missing."]
+    missing: Annotated[PeopleShort, "People missing."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ class UnmetGoal:
     applies: Annotated[str, "team, each-shift, or the id of one shift."]
     shift: Annotated[str | None, "The shift that lacks people where it is one."]
     together: Annotated[str | None, "The group whose slots are empty; null otherwise."]
-    missing: Annotated[int, "People missing or slots empty, summed over shifts."]
+    missing: Annotated[PeopleShort, "People missing or slots empty, summed over shifts."]
     reason: Annotated[str, "Why."]
     shifts: Annotated[tuple[MissingInShift, ...], "The shifts of a need that applies to each."]
 

@@ -19,6 +19,7 @@ from ontology.analysis.training.training_reasons import (
 )
 from ontology.analysis.training.training_rules import LearnerRules
 from ontology.analysis.training.training_slots import SlotKind, count_empty, find_able, find_rivals
+from ontology.model.identity import PeopleShort
 from ontology.model.records import APPLIES_EACH_SHIFT
 from ontology.snapshot.snapshot import Snapshot
 
@@ -31,7 +32,7 @@ class UnmetPlaces:
 
     places: Annotated[tuple[str, ...], "The places that compete."]
     competencies: Annotated[tuple[str, ...], "The competencies that compete."]
-    missing: Annotated[int, "People missing."]
+    missing: Annotated[PeopleShort, "People missing."]
     reason: Annotated[str, "Why."]
 
 
