@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Collection, Sequence
-from typing import Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from api.desk.names import Names, join_names
 from api.desk.sheet import Fact, Part, Sheet, Table
 from ontology.analysis.cover.coverage import STATES
-from ontology.analysis.cover.fragile_needs import FragileNeed
-from ontology.analysis.outlook.company_cover import CompanyNeed
-from ontology.analysis.places.filling import FilledPlaces
+
+if TYPE_CHECKING:  # what short questions share brings no solver
+    from ontology.analysis.cover.fragile_needs import FragileNeed
+    from ontology.analysis.outlook.company_cover import CompanyNeed
+    from ontology.analysis.places.filling import FilledPlaces
 
 __all__ = ["BY_STATE", "hide_slots", "leave_out", "order_by_state", "show_filled_in_figures"]
 
 #: The order of needs whose figures are not all told, in words.
 BY_STATE: Final = "First the worse state; then the higher criticality; then by team, competency, level and shift."
-_N = TypeVar("_N", FragileNeed, CompanyNeed)
-_F = TypeVar("_F", bound=FilledPlaces)
+_N = TypeVar("_N", "FragileNeed", "CompanyNeed")
+_F = TypeVar("_F", bound="FilledPlaces")
 
 
 def order_by_state(needs: Sequence[_N]) -> tuple[_N, ...]:
