@@ -106,8 +106,11 @@ def _find_standpoints(actor: str, kind: Kind, subject: Subject | None) -> set[St
     return possible - gone - (set() if is_assessed else {Standpoint.ASSESSOR})
 
 
-def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None) -> bool:
-    """Whether the cells of the table let an actor do something to a record, or to nothing in particular."""
+def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None, has_figures: bool = False) -> bool:
+    """Whether the cells of the table let an actor do something to a record, or to nothing in particular.
+
+    `has_figures`: it is an answer that can be told in figures.
+    """
     if actor == "nobody":
         return False
     # a purpose is for a team: it opens that team's records and answers, and no answer about all teams
@@ -120,7 +123,7 @@ def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None) -> b
         verb in cell.verbs
         or (has_purpose and verb in cell.with_purpose)
         or (verb is Verb.SEE and cell.has_name)
-        or (verb is Verb.SEE and cell.has_figures and kind is Kind.REVIEW)
+        or (verb is Verb.SEE and cell.has_figures and (has_figures or kind is Kind.REVIEW))
         for cell in cells
     )
 
