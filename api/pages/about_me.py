@@ -190,4 +190,4 @@ def _list_ways(account: Account) -> tuple[tuple[str, Any], ...]:
 def _tell_kind(kind: str) -> str:
     """Return what kind of answer was looked at, by its title where it is a question."""
     titles = {question.name: question.title.rstrip(".") for question in list_questions()}
-    return titles.get(kind, kind.replace("_", " "))
+    return titles.get(kind, kind.replace("_", " ").rstrip("."))

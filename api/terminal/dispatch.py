@@ -25,10 +25,10 @@ def dispatch(call: Call, store: Path) -> bytes:
     """
     try:
         with open_graph(store) as graph:
-            from api.desk.desk import Desk
             from api.terminal.answering import answer_call
+            from api.terminal.command_desk import CommandDesk
 
-            return answer_call(Desk(graph, get_settings({})), call)
+            return answer_call(CommandDesk(graph, get_settings({})), call)
     except StoreLockedError as error:
         from api.terminal.remote import ask_server
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
+from api.access.actor import LOCAL_OWNER
 from api.desk.desk import Desk
 from api.desk.history import AskHistory, list_commits, read_life, read_one_commit, tell_commits
 from api.desk.parameters import parse_asked
@@ -24,6 +26,7 @@ from api.pages.history_view import (
 )
 from api.terminal.call import Call
 from ontology.errors import NotFoundError
+from ontology.model.tables import PERSONAL_TABLES
 
 __all__ = ["answer_history"]
 
@@ -42,6 +45,7 @@ def answer_history(desk: Desk, call: Call) -> bytes:
     told: Any
     if call.table:
         view = _read_view(desk, state, call.table, call.subject)
+        desk.note_look(LOCAL_OWNER, "History of a record", frozenset(_find_people(view)))
         sheet, told = show_life(view, view.life.rows), dump_life(view, view.life.rows)
     elif revision:
         one = read_one_commit(desk.graph, state, int(revision))
@@ -66,6 +70,13 @@ def _read_view(desk: Desk, state: State, table: str, record_id: str) -> LifeView
     life, names = read_life(desk.graph, state, collection.table.name, parse_key(collection, record_id))
     releases = {release.revision: release.version for release in desk.graph.past.list_releases()}
     return LifeView(collection.table.name, record_id, life, names, releases, state.snapshot)
+
+
+def _find_people(view: LifeView) -> Iterator[str]:
+    """Yield whom the life of a record is about."""
+    name = "id" if view.table == "people" else "person"
+    for _, row in view.life.rows if view.table in PERSONAL_TABLES else ():
+        yield str(getattr(row.after or row.before, name, ""))
 
 
 def _render(sheet: Sheet, state: State, call: Call) -> bytes:

@@ -12,9 +12,11 @@ from flask import Blueprint, Response
 from werkzeug.exceptions import NotFound
 
 from api.errors import build_problem, get_exit_code, get_kind
+from api.http.access_context import get_access
 from api.http.context import get_desk, get_request
 from api.terminal.answering import answer_call
 from api.terminal.call import read_call
+from api.terminal.command_desk import CommandDesk
 from api.terminal.served_note import ADDRESS, SECRET, ServedNote
 from ontology.errors import NewelError
 
@@ -31,7 +33,7 @@ def build_window(note: ServedNote) -> Blueprint:
         if not hmac.compare_digest(request.headers.get(SECRET, "").encode(), secret):
             raise NotFound
         try:
-            content = answer_call(get_desk(), read_call(request.get_data()))
+            content = answer_call(_build_desk(), read_call(request.get_data()))
         except NewelError as error:
             told = {"detail": error.detail, "problem": build_problem(error), "exit_code": get_exit_code(error)}
             return Response(json.dumps(told), get_kind(error).status, mimetype="application/json")
@@ -39,3 +41,11 @@ def build_window(note: ServedNote) -> Blueprint:
 
     blueprint.add_url_rule(ADDRESS, "answer", view, methods=["POST"])
     return blueprint
+
+
+def _build_desk() -> CommandDesk:
+    """Return the desk of who may read the store's folder, with the places of the server's for slow answers."""
+    server, access = get_desk(), get_access()
+    desk = CommandDesk(server.graph, server.settings, access.database if access is not None else None)
+    desk.gate = server.gate
+    return desk

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from api.terminal.command_desk import note_look
 from api.terminal.options import open_graph, store_option
 from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES
 from loaders.linked_data.writer import export_linked_data
@@ -38,6 +39,7 @@ def run(path: Path, kind: str | None, store: Path) -> None:
         raise InputError(f"{path} lies in the store itself; name a place elsewhere.", path=str(path))
     with open_graph(store, if_locked=_LOCKED) as graph:
         snapshot = graph.get_snapshot()
+        note_look(store, "Export of everything", frozenset(snapshot.people))
         n_left_out = 0 if kind == "linked-data" else count_foreign(graph.store, snapshot)
         if kind == "workbook":
             export_workbook(snapshot, path)
