@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from urllib.parse import quote, urlencode
+from urllib.parse import quote, quote_plus
 
 __all__ = ["add_form", "build_address", "build_record_address"]
 
@@ -17,8 +17,21 @@ def build_address(table: str, subject: str, question: str, asked: Mapping[str, s
     >>> build_address("teams", "a b", "coverage", {"on": "2026-11-24"})
     '/teams/a%20b/coverage?on=2026-11-24'
     """
-    path = "/".join(filter(None, (table, quote(subject, safe=""), question)))
-    return f"/{path}" + (f"?{urlencode(asked)}" if asked else "")
+    path = "/".join(filter(None, (table, _quote(subject), question)))
+    if not asked:
+        return f"/{path}"
+    return f"/{path}?" + "&".join([f"{_quote_text(name)}={_quote_text(text)}" for name, text in asked.items()])
+
+
+# the same few ids, days and names come again and again
+@lru_cache(maxsize=20_000)
+def _quote(part: str) -> str:
+    return quote(part, safe="")
+
+
+@lru_cache(maxsize=4096)
+def _quote_text(text: str) -> str:
+    return quote_plus(text)
 
 
 @lru_cache(maxsize=20_000)

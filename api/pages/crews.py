@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from api.desk.names import Names
 from api.desk.sheet import Ref
@@ -16,8 +16,7 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["Crew", "CrewMember", "list_crews", "tell_absence"]
 
 
-@dataclass(frozen=True, slots=True)
-class CrewMember:
+class CrewMember(NamedTuple):
     """A member: `is_locked` for who is recorded away, `note` says until when."""
 
     person: Ref
@@ -27,8 +26,7 @@ class CrewMember:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Crew:
+class Crew(NamedTuple):
     """Those of one shift, or those of none."""
 
     name: str

@@ -108,7 +108,10 @@ def show(size):
     return Response(b"x" * size, content_type="application/json")
 threads = int(sys.argv[1])
 """
+#: How many wait for a thread is no news here.
 _RUN = """
+import logging
+logging.getLogger("waitress.queue").setLevel("ERROR")
 server = waitress.create_server(app, host="127.0.0.1", port=0, threads=threads)
 print(server.effective_port, threads, flush=True)
 server.run()
