@@ -107,8 +107,9 @@ class Answer:
         asked_next = sheet.next
         if state.told is not None:
             asked_next = tuple(dataclasses.replace(ask, asked={**ask.asked, **state.asked.texts}) for ask in sheet.next)
-        title = sheet.title[:1].upper() + sheet.title[1:]
-        return dataclasses.replace(sheet, title=title, remarks=remarks, cautions=self.cautions, next=asked_next)
+        title, lead = (text[:1].upper() + text[1:] for text in (sheet.title, sheet.lead))
+        told: dict[str, Any] = {"title": title, "lead": lead, "next": asked_next}
+        return dataclasses.replace(sheet, remarks=remarks, cautions=self.cautions, **told)
 
     def _tell_hidden(self) -> Iterator[str]:
         """Yield how many people it does not tell of, team by team."""

@@ -43,7 +43,7 @@ _DESIGNED: Final[Mapping[str, Callable[[Answer, bool], Page]]] = {
 
 def describe_answer(answer: Answer, is_file: bool = False, figure: Figure | None = None) -> Page:
     """Return the page of an answer, with its picture in it where one is given; in a file nothing can be asked on."""
-    designed = _DESIGNED.get(answer.enquiry.question.name)
+    designed = None if answer.enquiry.is_in_figures else _DESIGNED.get(answer.enquiry.question.name)
     return designed(answer, is_file) if designed is not None else describe_sheet(answer, is_file, figure)
 
 

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 import openpyxl
 import pytest
 from all_accounts import Accounts, People, build_accounts
-from demonstration_pages import ON, QUESTIONS
+from demonstration_pages import ON, QUESTIONS, list_read_pages
 from flask.testing import FlaskClient
 from scenario import SCENARIO
 
@@ -41,7 +41,7 @@ ASKED = {
     name: re.sub(r"[?&](away|person)=[^&]*", "", address)
     for name, address in QUESTIONS.items()
     if next(question for question in list_questions() if question.name == name).figures is not None
-}
+} | {"stand-ins": "/teams/treatment/stand-ins?competency=disinfection-control"}
 
 
 @pytest.fixture(scope="module")
@@ -203,6 +203,9 @@ def test_depths_of_every_team_are_told_as_under_5_or_as_5_and_more(architect: Fl
         ("/teams/treatment/rotation?purpose=relieve-strain&people=p014", "people"),
         ("/company-cover?within_hours=39", "within_hours"),
         ("/company-cover?away=p014", "away"),
+        ("/teams/treatment/cross-training?exclude_people=p014", "exclude_people"),
+        ("/teams/treatment/cross-training?by=2027-02-03", "by"),
+        ("/teams/treatment/stand-ins?person=p008", "person"),
     ],
 )
 def test_what_would_tell_by_a_difference_is_not_asked(architect: FlaskClient, asked: str, parameter: str) -> None:
@@ -269,3 +272,9 @@ def test_of_a_team_of_few_nothing_is_told(graph: LiveGraph) -> None:
     left = leave_out_small_teams(graph.get_snapshot(), TODAY, 8)
     assert not small & {get_person_on(left, one, TODAY).team for one in left.people}
     assert cover["people"] < len(graph.get_snapshot().people)
+
+
+def test_no_page_crashes_for_who_sees_figures_alone(architect: FlaskClient, graph: LiveGraph) -> None:
+    told = {page: architect.get(page).status_code for page in list_read_pages(graph.get_snapshot())}
+    assert {page: status for page, status in told.items() if status not in (200, 202, 303, 403, 404, 422)} == {}
+    assert (told["/"], told["/teams"], told["/company-cover"]) == (200, 200, 200)

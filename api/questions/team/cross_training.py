@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Annotated, Any
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
 from api.pictures.pictures import draw_cross_training
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
+from api.questions.team._plan_figures import REFUSED, join_slots, list_facts, show_open, tell_plan
 from api.questions.team._plan_remarks import list_remarks
 from ontology.analysis.cover.coverage import compute_coverage
 from ontology.analysis.training.cross_training import CrossTrainingResult
@@ -140,6 +141,16 @@ def _iterate_coaching(result: PlanAndAfter, names: Names) -> Iterator[tuple[Cell
                 )
 
 
+def show_in_figures(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -> Sheet:
+    """Return hours, how many learn, and what stays open."""
+    return Sheet(
+        title=f"Cross-training of {names.team(result.team)}, {result.on}",
+        lead=tell_plan(result),
+        facts=list_facts(result),
+        parts=tuple(show_open(result, result.after, names)),
+    )
+
+
 def draw(snapshot: Snapshot, team: Subject, asked: AskPlan, result: PlanAndAfter, **layout: Any) -> str:
     """Return the picture of the plan: the team's cover now, and after it."""
     coverage = compute_coverage(snapshot, team.id, asked.on, asked.away)
@@ -156,5 +167,10 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
+    figures=InFigures(
+        show_in_figures,
+        prepare=lambda result, least: replace(result, after=join_slots(result.after, least)),
+        refuses=REFUSED,
+    ),
     draw=draw,
 )

@@ -6,16 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, words
+from api.desk.columns import build_table, number, words
 from api.desk.kinds import CompetencyId, PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Note, Part, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
-from api.questions._words import name_fallen, show_yes
+from api.questions._words import name_fallen, show_state, show_yes
 from ontology.analysis.cover.holders import LevelBasis
 from ontology.analysis.places.stand_in_rows import NeedStandIns, PlaceStandIns, StandIn, StandInsResult
 from ontology.analysis.places.stand_ins import STAND_INS_TOLD, find_stand_ins
@@ -111,6 +111,32 @@ def _name_basis(levels: tuple[LevelBasis, ...]) -> str:
     return f"{len(levels)} levels, assessed since {min(level.assessed_on for level in levels)}"
 
 
+def show_in_figures(result: StandInsResult, subject: Subject, asked: AskStandIns, names: Names) -> Sheet:
+    """Return how many could stand in, and how many each other team could lend."""
+    n = len({team.team for row in result.needs for team in row.lending})
+    return Sheet(
+        title=f"Stand-ins for {names.competency(result.competency or '')}, {names.team(result.team)}, {result.on}",
+        lead=f"{count(n, 'other team has', 'other teams have') if n else 'No other team has'} people who qualify."
+        if result.needs
+        else "Nothing the team needs hangs on this.",
+        parts=tuple(
+            build_table(
+                names.need(row.competency, row.level, row.shift),
+                row.lending,
+                (
+                    words("team", lambda team: names.ref("teams", team.team)),
+                    number("qualified", lambda team: team.qualified),
+                    number("could be spared", lambda team: team.could_be_lent_count),
+                ),
+                "No other team has anyone who qualifies.",
+                f"{row.depth} present, {row.minimum} needed ({show_state(row.state).word}); "
+                f"{count(row.found, 'person', 'people')} could stand in.",
+            )
+            for row in result.needs
+        ),
+    )
+
+
 QUESTION = Question(
     name="stand-ins",
     title=read_title(__doc__),
@@ -135,4 +161,5 @@ QUESTION = Question(
     ),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    figures=InFigures(show_in_figures),
 )

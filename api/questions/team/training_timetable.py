@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from functools import partial
 from typing import Annotated, Any, Final
@@ -10,12 +10,13 @@ from typing import Annotated, Any, Final
 from api.access.rights import Kind
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, Question, Subject, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, read_title
 from api.desk.sheet import Cell, Column, Fact, Quantity, Sheet, Table
 from api.pictures.pictures import draw_training_chart
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
+from api.questions.team._plan_figures import REFUSED, join_slots, list_facts, show_open, tell_plan
 from api.questions.team._plan_remarks import list_remarks
 from api.questions.team._training_calendar import build_training_calendar
 from api.questions.team._training_words import name_cell, name_row
@@ -33,7 +34,7 @@ from ontology.analysis.training.training_chart import (
 from ontology.analysis.training.training_goals import Holes
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
-from ontology.model.identity import PeopleShort, PersonId
+from ontology.model.identity import PeopleCount, PeopleShort, PersonId, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 _PLANNED_DAY: Final = (
@@ -71,8 +72,9 @@ class TimetableAnswer:
     holes: Annotated[Holes, "What was to be closed."]
     status: Annotated[PlanStatus, "Of the plan."]
     is_proved: Annotated[bool, "No plan misses fewer people, and none that misses as few takes fewer hours."]
-    study_hours: Annotated[float, "Hours of the learners."]
-    coach_hours: Annotated[float, "Hours of coaches."]
+    learner_count: Annotated[PeopleCount, "How many people learn."]
+    study_hours: Annotated[float, TellsOf("learner_count"), "Hours of the learners."]
+    coach_hours: Annotated[float, TellsOf("learner_count"), "Hours of coaches."]
     missing: Annotated[PeopleShort, "People still short of targets after the plan, and slots still empty."]
     finished_on: Annotated[date | None, "The day on which the last course is done; null without courses."]
     courses: Annotated[tuple[PlannedCourse, ...], "The plan by course and day."]
@@ -156,6 +158,17 @@ def _build_row(row: ChartRow, names: Names) -> tuple[Cell, ...]:
     return (*name_row(names, row), row.wanted, row.holders, row.holders_planned, *map(name_cell, row.cells))
 
 
+def show_in_figures(result: Timetable, subject: Subject, asked: AskTimetable, names: Names) -> Sheet:
+    """Return how many hold each need now and after the plan, and what stays open."""
+    chart = replace(_show_chart(result.chart, names), title="How many hold what")
+    return Sheet(
+        title=f"Training timetable of {names.team(result.chart.team)}, {result.chart.on}",
+        lead=tell_plan(result.plan),
+        facts=list_facts(result.plan),
+        parts=(chart, *show_open(result.plan, result.effect, names)),
+    )
+
+
 def draw(snapshot: Snapshot, team: Subject, asked: AskTimetable, result: Timetable, **layout: Any) -> str:
     """Return the picture of the chart."""
     names = Names(snapshot)
@@ -180,6 +193,11 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,
+    figures=InFigures(
+        show_in_figures,
+        prepare=lambda result, least: replace(result, effect=join_slots(result.effect, least)),
+        refuses=REFUSED,
+    ),
     draw=draw,
     files={"ics": FileForm("text/calendar", build_training_calendar)},
 )

@@ -13,7 +13,7 @@ from ontology.analysis.cover.coverage import CoverState
 from ontology.analysis.cover.holders import LevelBasis
 from ontology.analysis.places.holding import FallenNeed
 from ontology.analysis.places.slots import TogetherNeed
-from ontology.model.identity import PeopleCount, PeopleTogether, PersonId
+from ontology.model.identity import CountOf, PeopleCount, PeopleTogether, PersonId
 
 __all__ = ["NeedStandIns", "PlaceStandIns", "StandIn", "StandInsResult", "TeamLending"]
 
@@ -46,6 +46,7 @@ class TeamLending:
     could_be_lent: Annotated[
         tuple[PersonId, ...], "The most of them who could leave at once so that nothing breaks that holds there."
     ]
+    could_be_lent_count: Annotated[int, CountOf(of="qualified"), "How many that are."]
 
 
 @dataclass(frozen=True, slots=True)

@@ -251,7 +251,8 @@ class StandInSearch:
             if person.team not in ("", self.presence.team):
                 members[person.team].append(person.id)
         return tuple(
-            TeamLending(team, len(members[team]), self._lending.find(team, members[team])) for team in sorted(members)
+            TeamLending(team, len(members[team]), lent := self._lending.find(team, members[team]), len(lent))
+            for team in sorted(members)
         )
 
     def _get_fallen(self, team_id: str, person_id: str) -> Fallen:

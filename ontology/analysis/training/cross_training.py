@@ -28,7 +28,7 @@ from ontology.analysis.training.training_rules import LearnerRules, TrainingAske
 from ontology.analysis.training.training_search import TrainingAnswer, find_best_training
 from ontology.analysis.training.unmet_slots import UnmetPlaces, describe_unmet_places, describe_unmet_slots
 from ontology.errors import InputError
-from ontology.model.identity import PeopleShort, PersonId
+from ontology.model.identity import PeopleCount, PeopleShort, PersonId, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CrossTrainingResult", "LearnerPlan", "PlanLine", "TrainingAsked", "plan_cross_training"]
@@ -56,12 +56,15 @@ class CrossTrainingResult:
         PlanStatus, "optimal: proved for these entries; feasible: the best found when the time limit struck."
     ]
     is_proved: Annotated[bool, "Whether no plan leaves fewer missing, and none as good takes fewer hours."]
-    study_hours: Annotated[float, "Hours of learners."]
-    coach_hours: Annotated[float, "Hours of coaches."]
-    total_hours: Annotated[float, "Both."]
-    cost: Annotated[float, "Cost."]
+    learner_count: Annotated[PeopleCount, "How many people learn."]
+    study_hours: Annotated[float, TellsOf("learner_count"), "Hours of learners."]
+    coach_hours: Annotated[float, TellsOf("learner_count"), "Hours of coaches."]
+    total_hours: Annotated[float, TellsOf("learner_count"), "Both."]
+    cost: Annotated[float, TellsOf("learner_count"), "Cost."]
     lower_bound: Annotated[
-        float, "No plan that leaves as few missing is below this many hours of learners and coaches."
+        float,
+        TellsOf("learner_count"),
+        "No plan that leaves as few missing is below this many hours of learners and coaches.",
     ]
     missing: Annotated[
         PeopleShort, "People still short of targets after the plan, summed over shifts, and slots still empty."
@@ -72,7 +75,7 @@ class CrossTrainingResult:
     unmet_places: Annotated[
         tuple[UnmetPlaces, ...], "For a wished tolerance: slots with too few people to spare, and why."
     ]
-    largest_load: Annotated[float, "Most study hours of one person."]
+    largest_load: Annotated[float, TellsOf(), "Most study hours of one person."]
     timetable: Annotated[tuple[MonthOfLearning, ...], "The plan by month and person."]
     courses: Annotated[tuple[PlannedCourse, ...], "The plan by course and day."]
     finished_on: Annotated[date | None, "The day on which the last course is done; null where there is none."]
@@ -208,6 +211,7 @@ def _build_result(
         lending_teams=tuple(dict.fromkeys(asked.lending_teams)),
         status=status,
         is_proved=answer.is_proved,
+        learner_count=len(learners),
         study_hours=sum(loads) / 60,
         coach_hours=(minutes - sum(loads)) / 60,
         total_hours=minutes / 60,
