@@ -58,7 +58,7 @@ def test_no_answer_of_the_demonstration_holds_a_person_unsaid(
 
     @contextmanager
     def open_graph(*_: Any, **__: Any) -> Iterator[Any]:
-        yield SimpleNamespace(get_snapshot=lambda: snapshot)
+        yield SimpleNamespace(get_snapshot=lambda: snapshot, store=SimpleNamespace(path=None))
 
     monkeypatch.setattr(dispatch, "open_graph", open_graph)
     for name, words in WORDS.items():
