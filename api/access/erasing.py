@@ -42,6 +42,7 @@ class ErasurePlan:
     about : what the database keeps
     spoken : (table, id) of other records with a text that holds their name; these stay as they are
     copies : copies of the store that were written before
+    has_left : whether a last day was said of them, or they are there no more
     """
 
     person: str
@@ -52,6 +53,7 @@ class ErasurePlan:
     about: KeptAbout
     spoken: tuple[tuple[str, str], ...]
     copies: tuple[Copy, ...]
+    has_left: bool
 
 
 def plan_erasure(graph: LiveGraph, database: Database, person: str) -> ErasurePlan:
@@ -80,6 +82,7 @@ def plan_erasure(graph: LiveGraph, database: Database, person: str) -> ErasurePl
         erasure.count(person),
         tuple(_find_spoken(snapshot, traces.names, {id(one) for records in about.own.values() for one in records})),
         erasure.list_copies(),
+        person not in snapshot.people or snapshot.people[person].end_date is not None,
     )
 
 

@@ -62,6 +62,11 @@ def list_gone(plan: ErasurePlan) -> tuple[tuple[str, str], ...]:
 def list_left(plan: ErasurePlan) -> tuple[str, ...]:
     """Return, in sentences, what stays and is the company's to see to."""
     left = list(_tell_copies(plan.copies))
+    if not plan.has_left:
+        left.insert(
+            0,
+            "No last day is said of them: from now on no answer about cover or places counts on them.",
+        )
     if plan.spoken:
         shown = ", ".join(f"{name} {key}" for name, key in plan.spoken[:_SHOWN])
         more = f" and {len(plan.spoken) - _SHOWN} more" if len(plan.spoken) > _SHOWN else ""
@@ -74,7 +79,8 @@ def build_plan(plan: ErasurePlan) -> ErasureView:
     n_records = sum(n for _, n in plan.records)
     lead = f"{count(n_records, 'record')} about {name_person(plan)} would go, and all that the past holds of them."
     columns = (Column("What goes"), Column("How much"))
-    return ErasureView(lead, plan.person, Table("What would go", columns, list_gone(plan), ""), list_left(plan))
+    rows = tuple((f"{what[:1].upper()}{what[1:]}", much) for what, much in list_gone(plan))
+    return ErasureView(lead, plan.person, Table("What would go", columns, rows, ""), list_left(plan))
 
 
 def build_done(revision: int, copies: Sequence[Copy]) -> ErasureView:

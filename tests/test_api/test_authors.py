@@ -48,8 +48,8 @@ def test_an_account_stands_by_its_number_and_is_told_by_its_name(graph: LiveGrap
     admin = house.open("Architect")
     assert json.loads(admin.get("/api/history").data)[0]["who"] == "Architect"
     assert len(json.loads(admin.get("/api/history?who=Architect").data)) == 1
-    assert "Architect" in admin.get("/history").text
-    assert f"account {number}" not in admin.get("/history").text
+    assert "by Architect" in admin.get("/history/roles/operator").text
+    assert f"account {number}" not in admin.get("/history/roles/operator").text
 
 
 def test_an_erased_account_is_told_without_a_name(graph: LiveGraph) -> None:

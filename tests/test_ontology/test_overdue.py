@@ -66,6 +66,14 @@ def test_a_certificate_goes_after_it_ended_and_could_be_restored() -> None:
         assert bool(find(build(row))) is is_gone, (competency, last)
 
 
+def test_what_counts_again_on_a_later_day_stays() -> None:
+    """The higher certificate ends after the day that matters first; from then on the lower one is what is held."""
+    higher = {"date": date(2016, 1, 1), "level": 3, "valid_until": date(2025, 1, 1)}
+    lower = {"date": date(2015, 1, 1), "level": 1, "valid_until": date(2030, 1, 1)}
+    rows = [{"competency": "cert", "source": "certificate"} | one for one in (higher, lower)]
+    assert find(build(*rows)) == []
+
+
 def test_what_was_taken_back_goes_by_that_day() -> None:
     row = {"competency": "skill", "date": date(2015, 5, 1), "withdrawn_on": date(2023, 11, 23)}
     assert find(build(row)) == [date(2015, 5, 1)]
