@@ -21,6 +21,7 @@ from loaders.tables.workbook import load_workbook
 from ontology.errors import FileFormatError, FindingsError, InputError, StaleError
 from ontology.live.live_graph import LiveGraph
 from ontology.plurals import format_count
+from ontology.snapshot.snapshot import Snapshot
 
 Progress = Callable[[str, int, int], None]
 
@@ -153,6 +154,27 @@ def load_paths(
             notices=list(report.notices) or None,
         )
     return report
+
+
+def load_state(path: Path) -> tuple[Snapshot, frozenset[str]]:
+    """Return what a file or folder holds as a state, with the tables it speaks of; nothing is stored.
+
+    What only the whole of a store could tell (an id that is nowhere in the file) is not judged.
+
+    Raises
+    ------
+    FileFormatError, LimitError
+        It cannot be read at all.
+    FindingsError
+        There are errors in it; all findings are in it.
+    """
+    with _without_collection():
+        loaded = load_path(path)
+    n_errors = sum(finding.severity == "error" for finding in loaded.findings)
+    if n_errors:
+        raise FindingsError(f"{format_count(n_errors, 'error')} found in {path.name}.", loaded.findings)
+    name = f"{path}:{path.stat().st_mtime_ns}"
+    return Snapshot(loaded.records, store_id=name), frozenset(loaded.records)
 
 
 def check_paths(graph: LiveGraph, paths: Sequence[Path]) -> LoadCheck:

@@ -9,6 +9,7 @@ from typing import Any
 
 from api.access.actor import Actor
 from api.access.figures import tell_plainly
+from api.desk.named_states import NamedStates
 from api.desk.names import Names, count
 from api.desk.question import Question, Subject
 from api.desk.sheet import Sheet
@@ -29,6 +30,8 @@ class Enquiry:
     subject: Subject
     asked: Any
     is_in_figures: bool = False
+    #: Those that parameters name.
+    states: NamedStates = field(default_factory=dict)
 
     @property
     def texts(self) -> dict[str, str]:

@@ -5,12 +5,11 @@ A face (HTTP, terminal, page) reads what is asked, hands it in, and writes what 
 
 from __future__ import annotations
 
-import dataclasses
 import datetime as dt
 import hashlib
 from collections.abc import Callable, Mapping
 from contextlib import nullcontext
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from api.access.actor import Actor
 from api.access.check import decide
@@ -19,17 +18,14 @@ from api.access.rights import TOLD_IN_FIGURES, Kind
 from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
+from api.desk.completing import complete
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
-from api.desk.parameters import (
-    TODAY,
-    USUAL_TIME,
-    Asks,
-    find_unknown_ids,
-)
+from api.desk.named_states import NamedStates, find_named_states
+from api.desk.parameters import Asks, find_unknown_ids
 from api.desk.question import PLACE, TEAM, Act, Question, Subject
 from api.desk.states import NOW, State, StateAsked, choose_state
-from api.errors import ParameterError, WrongParameter
+from api.errors import ParameterError
 from api.json_text import dump_json
 from api.settings import Settings
 from ontology.errors import ForbiddenError, InputError, UnknownIdError
@@ -41,6 +37,9 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
 _MOST_TOLD: Final = 10_000
 
 __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
+
+#: A question whose parameters name no state.
+NO_STATES: Final[NamedStates] = {}
 
 
 def get_utc_day() -> dt.date:
@@ -86,8 +85,16 @@ class Desk:
         if table and subject.id not in getattr(state.snapshot, table):
             raise UnknownIdError(table, subject.id)
 
-    def receive(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Enquiry:
-        """Return a question as it will be answered.
+    def receive(
+        self,
+        actor: Actor,
+        state: State,
+        question: Question,
+        subject: Subject,
+        asked: Asks,
+        known: NamedStates = NO_STATES,
+    ) -> Enquiry:
+        """Return a question as it will be answered; `known` are states that its parameters name and that are at hand.
 
         Raises
         ------
@@ -102,14 +109,15 @@ class Desk:
         extent = self.find_extent(actor, state, question, subject, asked)
         if extent is None:
             raise ForbiddenError("You may not ask this.")
-        asked = self._complete(asked, state.today)
+        asked = complete(asked, state.today, self.settings)
         if extent == "figures":
             require_askable(state, question, subject, asked, self.settings.small_group)
         wrong = find_unknown_ids(state.snapshot, asked)
         if wrong:
             raise ParameterError(*wrong)
         asked.check(state.snapshot)
-        return Enquiry(actor, state, question, subject, asked, extent == "figures")
+        states = find_named_states(self.graph, state, asked, self.get_state, known)
+        return Enquiry(actor, state, question, subject, asked, extent == "figures", states)
 
     def may_ask(
         self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
@@ -143,19 +151,6 @@ class Desk:
         is_shown = kind is Kind.EXPLORATION and asked is not None and sight.is_shown(person, path, asked.texts)
         return "rows" if is_shown else None
 
-    def _complete(self, asked: Asks, today: dt.date) -> Asks:
-        """Fill in today and the usual time, and keep the time limit within the settings."""
-        open_parts: dict[str, Any] = {}
-        if getattr(asked, "on", None) == TODAY:
-            open_parts["on"] = today
-        limit = getattr(asked, "time_limit_s", None)
-        if limit == USUAL_TIME:
-            open_parts["time_limit_s"] = self.settings.time_limit_default_s
-        elif limit is not None and limit > self.settings.time_limit_max_s:
-            reason = f"must be at most {self.settings.time_limit_max_s:g} seconds"
-            raise ParameterError(WrongParameter("time_limit", f"{limit:g}", reason))
-        return dataclasses.replace(asked, **open_parts) if open_parts else asked
-
     def get_tag(self, enquiry: Enquiry, form: str) -> str:
         """Return what stands for an answer in one form: the same tag, the same bytes.
 
@@ -163,8 +158,8 @@ class Desk:
         """
         question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
         texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
-        state = f"{enquiry.state.key} {self._version}"
-        whole = "\n".join((question, texts, form, state, enquiry.actor.key))
+        states = " ".join((enquiry.state.key, *(named.state.key for named in enquiry.states.values())))
+        whole = "\n".join((question, texts, form, f"{states} {self._version}", enquiry.actor.key))
         return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
     def tag_record(self, state: State, subject: Subject, more: str, actor: Actor, form: str) -> str:
@@ -202,7 +197,8 @@ class Desk:
             figures = compute_in_figures(state, question, enquiry.subject, enquiry.asked, least)
             return Answer(enquiry, figures, remarks=(tell_remark(least),))
         snapshot = state.snapshot if question.is_of_seen else state.get_whole()
-        result = question.compute(snapshot, enquiry.subject, enquiry.asked)
+        named = (enquiry.states,) if enquiry.states else ()
+        result = question.compute(snapshot, enquiry.subject, enquiry.asked, *named)
         if state.sight is None or not question.is_about_people:
             return Answer(enquiry, result)
         reduced = reduce_result(result, state.unseen, state.named)
@@ -211,9 +207,17 @@ class Desk:
         told = reduced.told | {enquiry.subject.person_id or ""}
         return Answer(enquiry, reduced.result, state.sight.find_teams_of(reduced.gone), told)
 
-    def ask(self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks) -> Answer:
+    def ask(
+        self,
+        actor: Actor,
+        state: State,
+        question: Question,
+        subject: Subject,
+        asked: Asks,
+        known: NamedStates = NO_STATES,
+    ) -> Answer:
         """Receive a question and answer it."""
-        return self.answer(self.receive(actor, state, question, subject, asked))
+        return self.answer(self.receive(actor, state, question, subject, asked, known))
 
     def carry_out(self, answer: Answer, act: Act, said: Mapping[str, str], *, who: str) -> int:
         """Make the change that an answer stands for, in one commit; return how many records it wrote.

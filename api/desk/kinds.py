@@ -47,6 +47,11 @@ class IdOf:
 
 
 @dataclass(frozen=True, slots=True)
+class StateMark:
+    """Marks a text as what names a state of the store."""
+
+
+@dataclass(frozen=True, slots=True)
 class PairOf:
     """Marks a set of pairs: an id of one table, with or without an id of another after a colon."""
 
@@ -54,6 +59,7 @@ class PairOf:
     other: str
 
 
+StateText = Annotated[str, StateMark()]
 CompetencyId = Annotated[str, IdOf("competencies")]
 RoleId = Annotated[str, IdOf("roles")]
 PersonId = Annotated[str, IdOf("people")]
@@ -138,6 +144,13 @@ def parse_pairs(text: str) -> frozenset[tuple[str, str | None]]:
     return frozenset(found)
 
 
+def parse_state(text: str) -> str:
+    """Return a text that may name a state; ValueError says what would be right."""
+    if not text.strip():
+        raise ValueError("must be a revision (a number), a day like 2026-11-24, a release or now")
+    return text.strip()
+
+
 def parse_choice(text: str, choices: Iterable[str]) -> str:
     """Return a text that is one of some words; ValueError says which."""
     known = tuple(choices)
@@ -150,8 +163,8 @@ def parse_choice(text: str, choices: Iterable[str]) -> str:
 class Kind:
     """What values a parameter can have.
 
-    `name` is whole, number, flag, date, dates, choice, id, ids, pairs or text; `choices` are the words of a choice,
-    `table` is that of an id or of ids.
+    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state or text; `choices` are the words of a
+    choice, `table` is that of an id or of ids.
     """
 
     name: str
@@ -170,6 +183,8 @@ def find_kind(hint: Any) -> Kind:
         base, mark = get_args(hint)[:2]
         if isinstance(mark, IdOf):
             return Kind("id" if base is str else "ids", table=mark.table)
+        if isinstance(mark, StateMark):
+            return Kind("state")
         if isinstance(mark, PairOf):
             return Kind("pairs", table=mark.table)
         hint = base
@@ -198,6 +213,7 @@ def get_parser(kind: Kind, minimum: float, maximum: float) -> Callable[[str], An
         "id": parse_id,
         "ids": parse_ids,
         "pairs": parse_pairs,
+        "state": parse_state,
         "text": str,
     }
     return parsers[kind.name]

@@ -146,7 +146,7 @@ class Question:
     answers : type
         The record that the answer holds.
     compute : callable
-        (Snapshot, Subject, asked) -> result; pure.
+        (Snapshot, Subject, asked) -> result; pure. Where parameters name states, these come last, by field.
     tell : callable
         result -> the record of type `answers`; left out where the result is that record.
     cautions : tuple of str
@@ -179,7 +179,7 @@ class Question:
     title: str
     asks: Mapping[SubjectKind, type[Any]]
     answers: type[Any]
-    compute: Callable[[Snapshot, Subject, Any], Any]
+    compute: Callable[..., Any]
     cautions: tuple[str, ...]
     needs: Kind
     show: Callable[[Any, Subject, Any, Names], Sheet]
@@ -201,7 +201,7 @@ class Question:
     @property
     def is_about_people(self) -> bool:
         """Whether an answer may tell of people."""
-        return self.needs is not Kind.FRAMEWORK or self.is_of_seen
+        return self.needs not in (Kind.FRAMEWORK, Kind.HISTORY_FRAMEWORK) or self.is_of_seen
 
     def get_kind(self, subject: SubjectKind, *, is_of_standing: bool = False) -> Kind:
         """Return of which kind it is, of a kind of subject; `is_of_standing`: for the role that a person holds."""

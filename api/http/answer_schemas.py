@@ -16,6 +16,7 @@ from marshmallow import RAISE, Schema, fields, validate
 
 from api.desk.question import Question
 from api.desk.states import ToldState
+from api.json_text import name_member
 
 __all__ = ["build_answer_schema", "build_part_schema", "find_sentence", "iterate_records"]
 
@@ -86,7 +87,7 @@ def _make(name: str, members: dict[str, Any]) -> type[Schema]:
 
 def _build_members(record: type[Any]) -> dict[str, Any]:
     hints = get_type_hints(record, include_extras=True)
-    return {field.name: _build_field(hints[field.name]) for field in dataclasses.fields(record)}
+    return {name_member(field.name): _build_field(hints[field.name]) for field in dataclasses.fields(record)}
 
 
 def _build_field(hint: Any) -> fields.Field[Any]:
@@ -102,6 +103,8 @@ def _build_field(hint: Any) -> fields.Field[Any]:
         hint = kinds[0] if len(kinds) == 1 else Literal[tuple(word for kind in kinds for word in get_args(kind))]
     if get_origin(hint) is Annotated:
         hint = get_args(hint)[0]
+    if hint is Any:
+        return fields.Raw(allow_none=True, **options)
     origin, arguments = get_origin(hint), get_args(hint)
     if origin is Literal:
         return fields.String(validate=[validate.OneOf(arguments)], **options)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Final
 
+from api.access.rights import Kind
 from api.desk.desk import Answer, Enquiry
 from api.desk.names import Names
 from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, Question, Subject, SubjectKind
@@ -62,8 +63,7 @@ def find_way_of(subject: Subject, question: Question) -> Way:
         return "stand"
     if kind in (TEAM, PLACE, SESSION):
         return "cover"
-    is_of_cover = kind is COMPANY and question.is_about_people and question.name != "findings"
-    return "cover" if is_of_cover else "framework"
+    return "cover" if kind is COMPANY and question.needs is Kind.COMPANY_COVER else "framework"
 
 
 def list_trail_of(subject: Subject, names: Names) -> tuple[Link, ...]:

@@ -19,6 +19,7 @@ from api.pictures.paging import Layout, PageError
 __all__ = [
     "Layout",
     "PageError",
+    "draw_comparison",
     "draw_competency",
     "draw_coverage",
     "draw_cross_training",
@@ -55,6 +56,8 @@ draw_routes: Final = _draw_by("routes")
 draw_schedule: Final = _draw_by("calendar")
 #: What is short or hangs on one person: snapshot, coverage, single points of the same team, date and people away.
 draw_coverage: Final = _draw_by("cover")
+#: Where it changed between two states, and what moved: rows, the states before and after, title.
+draw_comparison: Final = _draw_by("comparison")
 #: Who fills what at once, and who is missing: snapshot, answer.
 draw_staffing: Final = _draw_by("staffing")
 #: Who learns what and what it changes: snapshot, coverage before the plan, plan.

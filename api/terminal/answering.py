@@ -7,14 +7,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Final
 
 from api.access.actor import LOCAL_OWNER
 from api.desk.desk import Answer, Desk
+from api.desk.named_states import NamedState, describe_file
 from api.desk.naming import get_id, require_ids
 from api.desk.parameters import Asks, list_parameters, parse_asked
 from api.desk.question import Question, Subject, SubjectKind
-from api.desk.states import StateAsked
+from api.desk.states import State, StateAsked
 from api.json_text import to_json
 from api.questions import load_question
 from api.terminal.call import Call
@@ -55,7 +57,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
     snapshot = state.snapshot
     subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if kind.value else "")
     asked = parse_asked(asks, _find_ids(snapshot, asks, call.asked))
-    answer = desk.ask(LOCAL_OWNER, state, question, subject, asked)
+    answer = desk.ask(LOCAL_OWNER, state, question, subject, asked, _read_files(asks, call, state))
     written = _write(answer, call)
     if not call.act:
         return written
@@ -73,6 +75,26 @@ def _find_ids(snapshot: Snapshot, asks: type[Asks], texts: Mapping[str, str]) ->
         text = texts.get(parameter.name)
         if text and parameter.kind.table:
             found[parameter.name] = require_ids(snapshot, parameter, text)
+    return found
+
+
+def _read_files(asks: type[Asks], call: Call, state: State) -> dict[str, NamedState]:
+    """Return field -> the state that the files are which are named there.
+
+    Raises
+    ------
+    FindingsError
+        A file has errors.
+    """
+    if not call.paths:
+        return {}
+    from loaders.pipeline import load_state  # brings the loaders
+
+    found = {}
+    for parameter in list_parameters(asks):
+        if parameter.name in call.paths:
+            snapshot, tables = load_state(Path(call.paths[parameter.name]))
+            found[parameter.field] = describe_file(call.asked[parameter.name], snapshot, tables, state)
     return found
 
 

@@ -39,6 +39,8 @@ class Call:
         What is written down with that.
     as_of, people_as_of : str
         The state that is asked; empty: the present one.
+    paths : Mapping of str to str
+        Files and folders, as whole paths, that stand for the states of parameters, by name.
     """
 
     question: str
@@ -53,6 +55,7 @@ class Call:
     said: Mapping[str, str] = field(default_factory=dict)
     as_of: str = ""
     people_as_of: str = ""
+    paths: Mapping[str, str] = field(default_factory=dict)
 
 
 class ToldError(NewelError):
@@ -74,7 +77,7 @@ def read_call(content: bytes) -> Call:
     try:
         members: dict[str, Any] = json.loads(content)
         call = Call(**members)
-        pairs = (*call.asked.items(), *call.said.items())
+        pairs = (*call.asked.items(), *call.said.items(), *call.paths.items())
         texts = (
             call.question,
             call.table,

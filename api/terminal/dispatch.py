@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from pathlib import Path
 
 import click
@@ -23,6 +24,13 @@ def dispatch(call: Call, store: Path) -> bytes:
     NewelError
         What is asked has no answer.
     """
+    if call.paths and is_all_of_files(call):
+        from api.desk.desk import Desk
+        from api.terminal.answering import answer_call
+        from ontology.live.live_graph import LiveGraph
+
+        with closing(LiveGraph.in_memory()) as graph:
+            return answer_call(Desk(graph, get_settings({})), call)
     try:
         with open_graph(store) as graph:
             from api.terminal.answering import answer_call
@@ -33,6 +41,16 @@ def dispatch(call: Call, store: Path) -> bytes:
         from api.terminal.remote import ask_server
 
         return ask_server(store, call, error)
+
+
+def is_all_of_files(call: Call) -> bool:
+    """Whether every state that a call speaks of is a file or folder, so that no store is asked."""
+    from api.desk.parameters import list_parameters
+    from api.desk.question import SubjectKind
+    from api.questions import load_question
+
+    parameters = list_parameters(load_question(call.question).asks[SubjectKind(call.table)])
+    return {parameter.name for parameter in parameters if parameter.kind.name == "state"} == call.paths.keys()
 
 
 def ask_and_print(call: Call, to_file: Path | None, store: Path) -> None:

@@ -26,6 +26,7 @@ _ROOMS: Final = {
     "person": "Questions about a person or a role",
     "team": "Questions about a team",
     "company": "Questions about the company and its framework",
+    "framework": "Questions about states of the framework",
 }
 
 

@@ -6,7 +6,7 @@ are read here only to say at once what is wrong with them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -29,6 +29,7 @@ _METAVARS: Final = {
     "date": "DAY",
     "dates": "DAY,DAY",
     "pairs": "PERSON:PLACE,...",
+    "state": "STATE",
     "text": "TEXT",
 }
 #: Kinds of several values with commas between them.
@@ -113,6 +114,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
             act=acts[0] if acts else "",
             as_of=as_of,
             people_as_of=people_as_of,
+            paths=_find_paths(list_parameters(question.asks[kind]), asked),
         )
         ask(call, to_file, store)
 
@@ -120,6 +122,14 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
     arguments = [click.Argument(["words"], nargs=-1, metavar=_describe_words(question))] if has_words else []
     command = click.Command(question.name, callback=run, params=[*arguments, *options], help=question.title + ".")
     return state_options(store_option(json_option(command)))
+
+
+def _find_paths(parameters: Sequence[Parameter], asked: Mapping[str, str]) -> dict[str, str]:
+    """Return the files and folders that are named where a state could be, by name of the parameter."""
+    texts = {
+        parameter.name: asked.get(parameter.name, "") for parameter in parameters if parameter.kind.name == "state"
+    }
+    return {name: str(Path(text).resolve()) for name, text in texts.items() if text and Path(text).exists()}
 
 
 def _build_option(parameter: Parameter) -> click.Option:
@@ -131,7 +141,7 @@ def _build_option(parameter: Parameter) -> click.Option:
         metavar = WORDS[parameter.kind.table].upper() + (",..." if parameter.kind.name == "ids" else "")
     if parameter.kind.name == "choice":
         metavar = "|".join(parameter.kind.choices)
-    about = parameter.about
+    about = parameter.about + (" A file or folder, too." if parameter.kind.name == "state" else "")
     if parameter.default_text:
         about = about.removesuffix(".") + f" (default: {parameter.default_text})."
     return click.Option(
@@ -147,8 +157,13 @@ def _describe_words(question: Question) -> str:
     words = [kind.word.upper() for kind in question.asks if kind is not COMPANY]
     first = [words[0] if len(words) == 1 else f"[{words[0]}]"] if words else []
     asked = [p for asks in question.asks.values() for p in list_parameters(asks) if p.is_word]
-    more = [WORDS[p.kind.table].upper() if p.kind.table else f"{p.name.upper()}..." for p in asked]
+    more = [WORDS[p.kind.table].upper() if p.kind.table else _describe_word(p) for p in asked]
     return " ".join([*first, *dict.fromkeys(f"[{word}]" for word in more)])
+
+
+def _describe_word(parameter: Parameter) -> str:
+    """Return a word that is no id; a text may be several."""
+    return parameter.name.upper() + ("..." if parameter.kind.name == "text" else "")
 
 
 def _sort_words(

@@ -6,14 +6,13 @@ import dataclasses
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from types import SimpleNamespace
 from typing import Any, get_type_hints
 
 import pytest
 from click.testing import CliRunner
 from held_people import iterate_unmarked, strip
 from rest_company import ANSWERS, build_company
-from scenario import load_scenario
+from scenario import SCENARIO
 from scenario_questions import WORDS
 
 from api.app import create_app
@@ -22,6 +21,8 @@ from api.http.answer_schemas import find_sentence, iterate_records
 from api.questions import list_questions
 from api.terminal import dispatch
 from api.terminal.program import program
+from loaders.pipeline import load_paths
+from ontology.live.live_graph import LiveGraph
 from ontology.model.identity import PersonId
 
 _ABOUT_PEOPLE = re.compile(r"\bIds? of (the |a |every )?(person|people|newcomer|assessor|who\b)")
@@ -54,11 +55,12 @@ def test_no_answer_of_the_small_company_holds_a_person_unsaid(unmarked: set[str]
 def test_no_answer_of_the_demonstration_holds_a_person_unsaid(
     unmarked: set[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    snapshot = load_scenario()
+    graph = LiveGraph.in_memory()
+    load_paths(graph, [SCENARIO])
 
     @contextmanager
     def open_graph(*_: Any, **__: Any) -> Iterator[Any]:
-        yield SimpleNamespace(get_snapshot=lambda: snapshot, store=SimpleNamespace(path=None))
+        yield graph
 
     monkeypatch.setattr(dispatch, "open_graph", open_graph)
     for name, words in WORDS.items():

@@ -21,6 +21,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "bookings": "/people/p021/bookings",
     "company-cover": "/company-cover",
     "company-obligations": "/company-obligations",
+    "compare": "/compare?from=0",
     "coverage": "/teams/treatment/coverage?away=p014,p013",
     "coverage-timeline": "/teams/treatment/coverage-timeline",
     "cross-training": "/teams/laboratory/cross-training",

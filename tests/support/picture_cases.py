@@ -28,6 +28,7 @@ from api.desk.question import COMPANY, SubjectKind
 from api.pictures import pictures
 from api.pictures.calendar import build_calendar_picture
 from loaders.pipeline import load_paths
+from ontology.analysis.compare.comparison import compare_states
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
 from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.routes import find_routes
@@ -122,7 +123,19 @@ def ask_framework_pictures(snapshot: Snapshot) -> dict[str, Draw]:
         "competency": lambda **shown: pictures.draw_competency(snapshot, "water-chemistry", **shown),
         "path-p001": draw_answer(snapshot, "learning-path", PERSON, "p001", role="control-shift-leader"),
         "routes-p008": draw_answer(snapshot, "routes", PERSON, "p008", to="control-shift-leader"),
+        "comparison": draw_comparison(snapshot),
     }
+
+
+def draw_comparison(snapshot: Snapshot) -> Draw:
+    """Return the picture of what changed since every third competency stood under another one."""
+    tops = sorted(one.id for one in snapshot.competencies.values() if not one.broader)
+    moved = [one for one in snapshot.competencies.values() if one.broader][::3]
+    put = [("competencies", replace(one, broader=(top,))) for one, top in zip(moved, cycle(tops), strict=False)]
+    gone = [("requirements", key) for key in list(snapshot.get_table("requirements"))[::4]]
+    after = snapshot.with_changes(put, gone)
+    rows = compare_states(snapshot, after).rows
+    return partial(pictures.draw_comparison, rows, snapshot, after, "What changed from 1.1 to 1.2")
 
 
 def ask_large_framework_pictures() -> dict[str, Draw]:

@@ -15,6 +15,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "bookings": ("p021", *DAY),
     "company-cover": DAY,
     "company-obligations": DAY,
+    "compare": ("0", "now"),
     "coverage": ("treatment", "--away", "p014,p013", *DAY),
     "coverage-timeline": ("treatment", "--weeks", "26", *DAY),
     "cross-training": ("laboratory", *DAY),

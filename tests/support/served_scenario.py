@@ -13,6 +13,7 @@ from scenario import SCENARIO
 
 from api.app import create_app
 from api.desk.desk import Desk, State
+from api.desk.states import NOW, StateAsked, choose_state
 from api.http.context import EXTENSION
 from api.settings import Settings
 from loaders.pipeline import load_paths
@@ -24,9 +25,9 @@ __all__ = ["open_scenario", "serve_scenario"]
 class _DeskOfTheDay(Desk):
     """A desk for which it is always the day of the scenario."""
 
-    def get_state(self) -> State:
-        """Return the present state on that day."""
-        return State(self.graph.get_snapshot(), dt.date.fromisoformat(ON))
+    def get_state(self, asked: StateAsked = NOW) -> State:
+        """Return a state on that day."""
+        return choose_state(self.graph, asked, dt.date.fromisoformat(ON))
 
 
 @contextmanager

@@ -114,6 +114,9 @@ def strip(answer: Any) -> Any:
         answer = dict(answer)
         if answer.pop("state", None) is not None:
             answer["cautions"] = answer["cautions"][1:]
+        if isinstance(answer.get("to"), dict):
+            # what names a revision may have come later
+            answer["to"] = answer["to"] | {"release": None}
     return answer
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
 from ontology.analysis.compare.pairs import Pairs, make_translator
 from ontology.model.changes import ColumnChange, Row, compare_columns, is_written
 from ontology.model.columns import Column, Key, Table
-from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["ComparedRow", "TableCounts", "compare_tables"]
@@ -39,8 +40,10 @@ class TableCounts:
     columns: dict[str, int]
 
 
-def compare_tables(before: Snapshot, after: Snapshot, pairs: Pairs) -> tuple[list[TableCounts], list[ComparedRow]]:
-    """Return how each table differs that is not about people, and the rows, in the order of tables and keys.
+def compare_tables(
+    before: Snapshot, after: Snapshot, pairs: Pairs, tables: Collection[str]
+) -> tuple[list[TableCounts], list[ComparedRow]]:
+    """Return how some tables differ, and their rows, in the order of tables and keys.
 
     Notes
     -----
@@ -48,7 +51,7 @@ def compare_tables(before: Snapshot, after: Snapshot, pairs: Pairs) -> tuple[lis
     """
     counts, rows = [], []
     for name, table in TABLES.items():
-        if name not in PERSONAL_TABLES:
+        if name in tables:
             own, renumbered = _compare_table(before, after, pairs, table)
             counts.append(_count(table, before, after, own, renumbered))
             rows += own

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -10,10 +11,13 @@ from ontology.analysis.compare.neighbours import TOLD
 from ontology.analysis.compare.pairs import Identity, Match, Pairs, find_pairs
 from ontology.analysis.compare.parts import find_parts
 from ontology.analysis.compare.same import find_likely
+from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Comparison", "Suggestion", "compare_states"]
+__all__ = ["NOT_PERSONAL", "Comparison", "Suggestion", "compare_states"]
 
+#: The tables that are compared.
+NOT_PERSONAL: Final = frozenset(TABLES) - PERSONAL_TABLES
 _KINDS: Final = ("same", "split", "merge", "replaced")
 
 
@@ -40,7 +44,9 @@ class Comparison:
     suggestions: tuple[Suggestion, ...]
 
 
-def compare_states(before: Snapshot, after: Snapshot, match: Match = "known") -> Comparison:
+def compare_states(
+    before: Snapshot, after: Snapshot, match: Match = "known", tables: Collection[str] = NOT_PERSONAL
+) -> Comparison:
     """Return how two states differ, all that is about people left out.
 
     Parameters
@@ -48,6 +54,7 @@ def compare_states(before: Snapshot, after: Snapshot, match: Match = "known") ->
     before, after : Snapshot
     match : ids, known, suggested
         By what records are the same: their ids alone; also by the concept elsewhere that they tell; also as suggested.
+    tables : of which is told; what both states speak of
 
     Notes
     -----
@@ -64,5 +71,10 @@ def compare_states(before: Snapshot, after: Snapshot, match: Match = "known") ->
     suggestions += [Suggestion(one.table, one.kind, one.before, one.after, one.score, None, None) for one in became]
     suggestions.sort(key=lambda one: (TOLD.index(one.table), _KINDS.index(one.kind), -one.score, one.before, one.after))
     used: Pairs = suggested if match == "suggested" else pairs
-    tables, rows = compare_tables(before, after, used)
-    return Comparison(tuple(tables), tuple(rows), tuple(pairs.identities), tuple(suggestions))
+    counts, rows = compare_tables(before, after, used, tables)
+    return Comparison(
+        tuple(counts),
+        tuple(rows),
+        tuple(one for one in pairs.identities if one.table in tables),
+        tuple(one for one in suggestions if one.table in tables),
+    )

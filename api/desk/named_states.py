@@ -1,0 +1,108 @@
+"""States that a question names in its parameters: which each is, what is told of it, and of which tables it speaks."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Final, Literal
+
+from api.desk.parameters import Asks, list_parameters
+from api.desk.states import State, StateAsked
+from api.errors import ParameterError
+from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
+    from ontology.live.live_graph import LiveGraph
+
+__all__ = ["NamedState", "NamedStates", "ToldNamedState", "describe_file", "find_named_states"]
+
+_PRESENT: Final = "now"
+
+
+@dataclass(frozen=True, slots=True)
+class ToldNamedState:
+    """What an answer says of a state that was named."""
+
+    text: Annotated[str, "How it was named."]
+    kind: Annotated[Literal["now", "revision", "date", "release", "file"], "What that names."]
+    revision: Annotated[int | None, "The revision that it is; null of a file."]
+    release: Annotated[str | None, "The release that names this revision; null where none does."]
+    time: Annotated[str | None, "When the revision was made, as 2026-11-24T10:00:00Z; null before the first."]
+    counts: Annotated[Mapping[str, int], "How many records each table has; of a file those that it holds."]
+
+
+@dataclass(frozen=True, slots=True)
+class NamedState:
+    """A state, what is told of it, and the tables it speaks of: all but those about people, or those a file holds."""
+
+    state: State
+    told: ToldNamedState
+
+    @property
+    def tables(self) -> frozenset[str]:
+        """The tables it speaks of."""
+        return frozenset(self.told.counts)
+
+
+#: Of a question: field of the parameter -> the state it names.
+NamedStates = Mapping[str, NamedState]
+
+
+def find_named_states(
+    graph: LiveGraph, present: State, asked: Asks, choose: Callable[[StateAsked], State], known: NamedStates
+) -> NamedStates:
+    """Return the states that a question's parameters name.
+
+    Parameters
+    ----------
+    graph : LiveGraph
+    present : the state that is asked itself, which `now` means
+    asked : Asks
+    choose : gives any other state
+    known : those at hand already, which stay
+
+    Raises
+    ------
+    ParameterError
+        There is no such state, or it cannot be shown.
+    """
+    found: dict[str, NamedState] = dict(known)
+    for parameter in list_parameters(type(asked)):
+        if parameter.kind.name != "state" or parameter.field in found:
+            continue
+        text: str = getattr(asked, parameter.field)
+        try:
+            state = present if text == _PRESENT else choose(StateAsked(text))
+        except ParameterError as error:
+            wrong = ParameterError(*(dataclasses.replace(one, parameter=parameter.name) for one in error.wrong))
+            wrong.context.update({name: value for name, value in error.context.items() if name not in wrong.context})
+            raise wrong from None
+        found[parameter.field] = NamedState(state, _tell(graph, state, text))
+    return found
+
+
+def describe_file(text: str, snapshot: Snapshot, tables: frozenset[str], state: State) -> NamedState:
+    """Return the state that is what a file holds; `state` lends it the day."""
+    counts = {name: len(snapshot.get_table(name)) for name in TABLES if name in tables - PERSONAL_TABLES}
+    own = dataclasses.replace(state, snapshot=snapshot, told=None, own_key=f" file {text}", sight=None, whole=None)
+    return NamedState(own, ToldNamedState(text, "file", None, None, None, counts))
+
+
+def _tell(graph: LiveGraph, state: State, text: str) -> ToldNamedState:
+    """Return what is told of a state; of the present one, too, when it was made and what names it."""
+    revision = state.snapshot.revision
+    moment = graph.past.find_moment(str(revision), graph.get_snapshot(), state.today)
+    release = (state.told.release if state.told is not None else moment.release) or None
+    counts = {name: len(state.snapshot.get_table(name)) for name in TABLES if name not in PERSONAL_TABLES}
+    time = moment.time.strftime("%Y-%m-%dT%H:%M:%SZ") if moment.time else None
+    return ToldNamedState(text, _find_kind(text, release), revision, release, time, counts)
+
+
+def _find_kind(text: str, release: str | None) -> Literal["now", "revision", "date", "release"]:
+    if text == _PRESENT:
+        return "now"
+    if text == release:
+        return "release"
+    return "revision" if text.isdigit() else "date"

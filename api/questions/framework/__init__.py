@@ -1,0 +1,1 @@
+"""Questions about the framework and its states."""
