@@ -76,7 +76,7 @@ class HiddenFigure(int):
     __add__ = __radd__ = __sub__ = __rsub__ = __mul__ = __rmul__ = __neg__ = __abs__ = _lose
 
 
-def hide_few(result: Any, least: int) -> Any:
+def hide_few(result: Any, least: int, is_all: bool = False) -> Any:
     """Return a result, of the same types, in which no figure is about fewer than so many people.
 
     Parameters
@@ -84,12 +84,15 @@ def hide_few(result: Any, least: int) -> Any:
     result : dataclass
         Without persons already; its fields say in their types which of them count people.
     least : int
+    is_all : bool
+        Whether all figures about people are hidden: of another day than the present one a figure would tell, beside
+        that of the present one, who came or went.
 
     Notes
     -----
     O(size of the answer).
     """
-    return _Hider(least).hide(result)
+    return _Hider(least, is_all).hide(result)
 
 
 def tell_plainly(value: Any) -> Any:
@@ -106,8 +109,9 @@ def tell_plainly(value: Any) -> Any:
 
 
 class _Hider:
-    def __init__(self, least: int) -> None:
+    def __init__(self, least: int, is_all: bool) -> None:
         self.least = least
+        self.is_all = is_all
         self.few = HiddenFigure(least - 1, f"under {least}")
 
     def hide(self, value: Any, together: frozenset[str] = frozenset()) -> Any:
@@ -123,7 +127,9 @@ class _Hider:
     def _hide_record(self, record: Any, together: frozenset[str]) -> Any:
         kind: Any = type(record)
         marks = read_marks(kind)
-        hidden = {name for name, mark in marks.items() if name in together or self._is_few(record, name, mark)}
+        hidden = {
+            name for name, mark in marks.items() if self.is_all or name in together or self._is_few(record, name, mark)
+        }
         hidden |= {name for name, mark in marks.items() if isinstance(mark, TellsOf) and mark.field in ("", *hidden)}
         changed = {
             field.name: self._hide_field(record, field.name, marks[field.name] if field.name in hidden else None)
@@ -137,7 +143,7 @@ class _Hider:
         if value is None:
             return None
         if mark is not None:
-            is_size = isinstance(mark, CountOf) and mark.what == "people" and not mark.plus
+            is_size = not self.is_all and isinstance(mark, CountOf) and mark.what == "people" and not mark.plus
             return self.few if is_size else HiddenFigure()
         if name in _SENTENCES:
             return _UNTOLD if isinstance(value, str) else ()

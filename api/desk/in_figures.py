@@ -24,7 +24,8 @@ __all__ = ["compute_in_figures", "require_askable", "tell_remark"]
 
 def tell_remark(least: int) -> str:
     """Return what is said of every answer in figures."""
-    return f"In figures: nobody is named, and how many fewer than {least} people are is told as under {least}."
+    few = f"how many fewer than {least} people are is told as under {least}"
+    return f"In figures: nobody is named, {few}, and of other days than today no number of people is told."
 
 
 def require_askable(state: State, question: Question, subject: Subject, asked: Asks, least: int) -> None:
@@ -70,4 +71,5 @@ def compute_in_figures(state: State, question: Question, subject: Subject, asked
     whole = state.get_whole()
     snapshot = leave_out_small_teams(whole, _get_day(state, asked), least)
     result = question.figures.prepare(question.compute(snapshot, subject, asked), least)
-    return hide_few(reduce_result(result, whole.people.keys()).result, least)
+    reduced = reduce_result(result, whole.people.keys()).result
+    return hide_few(reduced, least, is_all=_get_day(state, asked) != state.today)

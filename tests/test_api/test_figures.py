@@ -217,8 +217,11 @@ def test_what_would_tell_by_a_difference_is_not_asked(architect: FlaskClient, as
 
 
 def test_the_first_of_a_month_is_asked(architect: FlaskClient) -> None:
-    assert architect.get("/api/teams/treatment/coverage?on=2026-12-01").status_code == 200
-    assert architect.get(f"/api/teams/treatment/coverage?on={ON}").status_code == 200
+    then = json.loads(architect.get("/api/teams/treatment/coverage?on=2026-12-01").data)["needs"]
+    now = json.loads(architect.get(f"/api/teams/treatment/coverage?on={ON}").data)["needs"]
+    assert {need["state"] for need in then} >= {"covered", "short"}
+    assert {need["depth"] for need in then} == {None}, "beside today's it would tell who came or went"
+    assert {need["depth"] for need in now} > {"under 5"}
 
 
 def test_pictures_and_files_of_people_are_refused_with_the_address_of_the_figures(architect: FlaskClient) -> None:
