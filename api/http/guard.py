@@ -14,6 +14,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
 from api.access.check import could, decide
+from api.access.kinds import TABLE_KINDS
 from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right
 from api.access.sight import Sight
 from api.errors import UnauthenticatedError
@@ -137,24 +138,24 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, reco
     """Whether an address may be used at all; of which record, where it names none, is told by the body."""
     if right is None or right.kind is None:
         return False
-    if right.hangs_on_role:
-        kind = Kind.STANDING if sight.is_of_standing(record_id, role) else right.kind
-        return sight.may_be_shown(record_id) or _may(sight, sight.build_right(kind, right.verb, person=record_id))
     has_figures = bool(right.question) and load_question(right.question).figures is not None
     item = _find(snapshot, right.table, record_id) if right.table and record_id else None
+    # what someone says of their own levels stands among what others say of them
+    kinds = (right.kind, Kind.OWN_RATINGS) if right.kind is Kind.ASSESSMENTS else (right.kind,)
     if right.table == "people" and item is not None:
-        return sight.may_be_shown(record_id) or _may(sight, sight.build_right(right.kind, right.verb, person=record_id))
+        if right.hangs_on_role and sight.is_of_standing(record_id, role):
+            kinds = (Kind.STANDING,)
+        of_person = (sight.build_right(kind, right.verb, person=record_id) for kind in kinds)
+        return sight.may_be_shown(record_id) or any(_may(sight, one) for one in of_person)
     if right.table in ("teams", "places") and item is not None:
         team = record_id if right.table == "teams" else item.team
-        return _may(sight, sight.build_right(right.kind, right.verb, team=team), has_figures)
-    if item is not None and not isinstance(item, tuple):
-        own = sight.build_record_right(right.table, item, right.verb)
-        if own.kind is right.kind:
-            return _may(sight, own)
+        return any(_may(sight, sight.build_right(kind, right.verb, team=team), has_figures) for kind in kinds)
+    if item is not None and TABLE_KINDS[right.table] is right.kind and not isinstance(item, tuple):
+        return _may(sight, sight.build_record_right(right.table, item, right.verb))
     # what hangs below a record of the framework is of its own kind, and told as far as it may be seen
     if right.kind in OF_EVERYONE:
         return _may(sight, Right(right.kind, right.verb), has_figures)
-    return could(sight.actor, right.kind, right.verb)
+    return any(could(sight.actor, kind, right.verb) for kind in kinds)
 
 
 def _may(sight: Sight, right: Right, has_figures: bool = False) -> bool:

@@ -19,6 +19,7 @@ from matrix_cases import Subject, find_subjects, is_allowed, is_visible, iterate
 from werkzeug.test import TestResponse
 
 from api.access.actor import Scope
+from api.access.kinds import TABLE_KINDS
 from api.access.rights import Kind, Verb
 from api.http.route_rights import RouteRight, find_right
 from api.questions import list_questions
@@ -93,15 +94,20 @@ def expect(actor: str, rule: str, method: str, right: RouteRight, subject: Subje
         if not (method == "PUT" and rule.endswith("id>")):
             return "unknown"
         subject = None  # it would be new
-    kind, own = right.kind, subject
+    kinds, own = {right.kind}, subject
     if right.hangs_on_role:
         # asked as it stands here: of no role, of the one held or of another
-        kind = Kind.STANDING if _is_of_standing(right.question, subject) else Kind.EXPLORATION
-    if subject is not None and subject.table not in ("people", "teams", "places") and kind is not subject.kind:
+        kinds = {Kind.STANDING if _is_of_standing(right.question, subject) else Kind.EXPLORATION}
+    elif subject is not None and subject.kind is not None and TABLE_KINDS[right.table] is right.kind:
+        kinds = {subject.kind}
+    elif right.kind is Kind.ASSESSMENTS:
+        kinds = {Kind.ASSESSMENTS, Kind.OWN_RATINGS}
+    if subject is not None and subject.table not in ("people", "teams", "places") and kinds != {subject.kind}:
         own = None if right.question or subject.kind is Kind.FRAMEWORK else subject
     # a picture would show people
     in_figures = {one.name for one in list_questions() if one.figures is not None and not rule.endswith("/diagram")}
-    return "open" if is_allowed(actor, kind, right.verb, own, right.question in in_figures) else "refused"
+    told = (is_allowed(actor, kind, right.verb, own, right.question in in_figures) for kind in kinds)
+    return "open" if any(told) else "refused"
 
 
 def _is_of_standing(question: str, subject: Subject | None) -> bool:
