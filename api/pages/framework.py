@@ -79,8 +79,10 @@ class FrameworkView:
     revision: int
 
 
-def tell_framework(counts: Mapping[str, int], n_mending: int | None) -> str:
+def tell_framework(counts: Mapping[str, int], n_mending: int | None, *, is_reviewed: bool = True) -> str:
     """Return the first sentence; `n_mending` is None while it is worked out what stands out.
+
+    `is_reviewed`: whether who reads it may see that at all.
 
     Examples
     --------
@@ -88,6 +90,8 @@ def tell_framework(counts: Mapping[str, int], n_mending: int | None) -> str:
     '97 competencies, 24 roles, 97 courses; 5 things stand out.'
     >>> tell_framework({"competencies": 1, "roles": 0, "courses": 0}, None)
     '1 competency, 0 roles, 0 courses; what stands out is still being worked out.'
+    >>> tell_framework({"competencies": 2, "roles": 1, "courses": 0}, None, is_reviewed=False)
+    '2 competencies, 1 role, 0 courses.'
     """
     there = ", ".join(
         (
@@ -96,6 +100,8 @@ def tell_framework(counts: Mapping[str, int], n_mending: int | None) -> str:
             count(counts["courses"], "course"),
         )
     )
+    if not is_reviewed:
+        return f"{there}."
     if n_mending is None:
         return f"{there}; what stands out is still being worked out."
     if not n_mending:
@@ -116,13 +122,14 @@ def build_framework_view(
     commits : the latest changes of the framework, the latest first
     """
     found = () if answer is None else list_mending(answer)
+    is_reviewed = answer is not None or bool(waiting)
     counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
     return FrameworkView(
-        lead=tell_framework(counts, None if answer is None else len(found)),
+        lead=tell_framework(counts, None if answer is None else len(found), is_reviewed=is_reviewed),
         mending=found[:_MENDING_SHOWN],
         n_mending=len(found),
         waiting=Link("See how far it is", waiting) if waiting else None,
-        is_reviewed=answer is not None or bool(waiting),
+        is_reviewed=is_reviewed,
         status="" if answer is None or answer.is_final else "The time limit struck: more may stand out.",
         cautions=() if answer is None else answer.enquiry.question.cautions,
         trees=tuple(_build_tree(snapshot, table, heading) for table, heading in _TREES),

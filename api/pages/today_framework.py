@@ -30,6 +30,7 @@ _DUES: Final = "/company-obligations"
 _DUE: Final = "Due"
 _NOTHING_DUE: Final = "Nothing is overdue and nothing falls due within 90 days."
 _UNBROKEN: Final = "Nothing breaks a rule, and no team is about to lose a certificate altogether."
+_NO_RULE_BROKEN: Final = "Nothing breaks a rule."
 _ERROR: Final = State("short", "error", "nothing that breaks this rule would be stored today")
 
 
@@ -62,7 +63,12 @@ def build_framework_section(
         heading="Framework",
         lead=_tell(snapshot, len(lost), review),
         lists=(
-            build_list("Broken now", broken, _UNBROKEN, "/findings" if len(broken) > len(lost) else _DUES),
+            build_list(
+                "Broken now",
+                broken,
+                _UNBROKEN if covers else _NO_RULE_BROKEN,
+                "/findings" if len(broken) > len(lost) else _DUES,
+            ),
             *due,
             _list_mending(review),
         ),

@@ -32,8 +32,6 @@ _LOCKED = "Is it being served already? A store has one server."
 @store_option
 def run(host: str, port: int, is_open: bool, store: Path, **given: Any) -> None:
     """Serve until stopped."""
-    if not is_open:
-        raise click.UsageError("There is no sign-in yet: say --open to serve without one, on this machine only.")
     settings, is_own_machine = get_settings(given), is_loopback_host(bracket(host))
     if is_open and not is_own_machine:
         raise click.UsageError(f"--open serves this machine only (127.0.0.1, ::1 or localhost), not {host}.")
