@@ -136,7 +136,6 @@ def test_check_finds_nothing_wrong_with_the_scenario(store: Path) -> None:
         (["gap", "--from", "sampler", "laboratory-analyst", "--role", "sampler", *DAY], 2),
         (["gap", "p063", "laboratory-analyst", *DAY, "--to", "/nowhere/at/all.html"], 2),
         (["headcount", "treatment"], 2),
-        (["serve"], 2),
         (["serve", "--open", "--host", "0.0.0.0"], 2),
         (["load", "/nowhere/at/all.csv"], 1),
     ],
