@@ -36,6 +36,8 @@ def unmarked(monkeypatch: pytest.MonkeyPatch) -> set[str]:
 
     def watch(self: Desk, enquiry: Enquiry) -> Answer:
         answer = compute(self, enquiry)
+        if enquiry.states:
+            return answer  # made of what may be seen of the states that are named, and of nothing else
         people = enquiry.state.snapshot.people
         for record in (answer.result, answer.record):
             found.update(f"{enquiry.question.name}: {where}" for where in iterate_unmarked(record, people))

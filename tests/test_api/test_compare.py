@@ -14,7 +14,15 @@ from click.testing import CliRunner
 from flask.testing import FlaskClient
 from rest_company import build_company
 
+from api.access.actor import LOCAL_OWNER, Actor
+from api.access.sight import Sight
 from api.app import create_app
+from api.desk.desk import Desk
+from api.desk.parameters import parse_asked
+from api.desk.question import COMPANY, Subject
+from api.desk.states import NOW, State, StateAsked
+from api.questions import load_question
+from api.settings import Settings
 from api.terminal.program import program
 from loaders.tables.csv_folder import load_csv_folder
 from ontology.live.live_graph import Change, LiveGraph
@@ -197,3 +205,25 @@ def write_folder(folder: Path, label: str) -> None:
         with (folder / f"{name}.csv").open("w", newline="") as file:
             csv.writer(file).writerows(rows)
     assert not load_csv_folder(folder).findings
+
+
+def test_who_may_not_see_a_person_or_a_need_is_told_of_neither(graph: LiveGraph) -> None:
+    reader = Actor(account=1)
+
+    class ReaderDesk(Desk):
+        def get_state(self, asked: StateAsked = NOW) -> State:
+            whole = super().get_state(asked)
+            return whole.see(Sight(reader, graph.get_snapshot(), whole.today))
+
+    question = load_question("compare")
+    found = {}
+    for desk, actor in ((Desk(graph, Settings()), LOCAL_OWNER), (ReaderDesk(graph, Settings()), reader)):
+        state = desk.get_state()
+        asked = parse_asked(question.asks[COMPANY], {"from": "0", "to": "1"})
+        found[actor] = desk.ask(actor, state, question, Subject(COMPANY), asked).record
+    whole, seen = found[LOCAL_OWNER], found[reader]
+    owners = [[c.get("to") for row in one.rows for c in row.columns if c["column"] == "owner"] for one in (whole, seen)]
+    assert "p2" in owners[0]
+    assert "p2" not in owners[1]
+    assert {row.table for row in whole.rows} - {row.table for row in seen.rows} >= {"cover_needs", "places"}
+    assert {row.id for row in seen.rows if row.table == "roles"} == {"helper", "operator", "senior", "chief"}
