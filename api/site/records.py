@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
@@ -130,10 +131,11 @@ def _build_record_view(name: str) -> Callable[[str], Response]:
     return view
 
 
-def show_record(name: str, record_id: str) -> Response:
-    """Return the page of one record by its columns."""
+def show_record(name: str, record_id: str, *acts: tuple[str, str]) -> Response:
+    """Return the page of one record by its columns; `acts` are offered after those that every record has."""
     collection, state = COLLECTIONS[name], get_desk().get_state()
     item = collection.get_item(state.snapshot, record_id)
     note_records(name, [item])
     shown = build_view(state.snapshot, collection.table, item, state.today)
+    shown = dataclasses.replace(shown, acts=(*shown.acts, *acts))
     return send_page(describe_record(collection.table, shown), is_tagged=True)

@@ -7,6 +7,7 @@ import datetime as dt
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
+from api.access.figures import find_small_teams
 from api.desk.desk import Answer, Desk, State
 from api.desk.parameters import TODAY
 from api.desk.question import TEAM, Subject
@@ -73,7 +74,10 @@ def show_team(id: str) -> Response:
     state = desk.get_state()
     subject = Subject(TEAM, id)
     desk.require_subject(state, subject)
-    if not desk.may_ask(get_actor(), state, load_question("coverage"), subject):
-        return show_record("teams", id)
+    extent = desk.find_extent(get_actor(), state, load_question("coverage"), subject)
+    if extent != "rows":
+        cover = ("Cover in figures", build_address("teams", id, "coverage"))
+        is_small = id in find_small_teams(state.get_whole(), state.today, desk.settings.small_group)
+        return show_record("teams", id, *([cover] if extent == "figures" and not is_small else []))
     page = describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state))))
     return send_page(add_findings(page, "teams", id), is_tagged=True)

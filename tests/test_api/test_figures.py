@@ -280,4 +280,5 @@ def test_of_a_team_of_few_nothing_is_told(graph: LiveGraph) -> None:
 def test_no_page_crashes_for_who_sees_figures_alone(architect: FlaskClient, graph: LiveGraph) -> None:
     told = {page: architect.get(page).status_code for page in list_read_pages(graph.get_snapshot())}
     assert {page: status for page, status in told.items() if status not in (200, 202, 303, 403, 404, 422)} == {}
+    assert "/teams/treatment/coverage" in architect.get("/teams/treatment").get_data(as_text=True)
     assert (told["/"], told["/teams"], told["/company-cover"]) == (200, 200, 200)
