@@ -156,25 +156,23 @@ def load_paths(
     return report
 
 
-def load_state(path: Path) -> tuple[Snapshot, frozenset[str]]:
-    """Return what a file or folder holds as a state, with the tables it speaks of; nothing is stored.
+def load_state(path: Path) -> tuple[Snapshot, frozenset[str], int]:
+    """Return what a file or folder holds as a state, the tables it speaks of, and how many errors it has.
 
-    What only the whole of a store could tell (an id that is nowhere in the file) is not judged.
+    Nothing is stored. Rows with errors are left out, and tables that could not be read to their end. What only the
+    whole of a store could tell (an id that is nowhere in the file) is not judged.
 
     Raises
     ------
     FileFormatError, LimitError
         It cannot be read at all.
-    FindingsError
-        There are errors in it; all findings are in it.
     """
     with _without_collection():
         loaded = load_path(path)
     n_errors = sum(finding.severity == "error" for finding in loaded.findings)
-    if n_errors:
-        raise FindingsError(f"{format_count(n_errors, 'error')} found in {path.name}.", loaded.findings)
+    tables = loaded.records.keys() - loaded.unread.keys() - loaded.untrusted.keys()
     name = f"{path}:{path.stat().st_mtime_ns}"
-    return Snapshot(loaded.records, store_id=name), frozenset(loaded.records)
+    return Snapshot(loaded.records, store_id=name), frozenset(tables), n_errors
 
 
 def check_paths(graph: LiveGraph, paths: Sequence[Path]) -> LoadCheck:

@@ -30,6 +30,7 @@ class ToldNamedState:
     revision: Annotated[int | None, "The revision that it is; null of a file."]
     release: Annotated[str | None, "The release that names this revision; null where none does."]
     time: Annotated[str | None, "When the revision was made, as 2026-11-24T10:00:00Z; null before the first."]
+    left_out: Annotated[int, "Errors of a file: the rows that have them are left out."]
     counts: Annotated[Mapping[str, int], "How many records each table has; of a file those that it holds."]
 
 
@@ -83,11 +84,11 @@ def find_named_states(
     return found
 
 
-def describe_file(text: str, snapshot: Snapshot, tables: frozenset[str], state: State) -> NamedState:
+def describe_file(text: str, snapshot: Snapshot, tables: frozenset[str], n_errors: int, state: State) -> NamedState:
     """Return the state that is what a file holds; `state` lends it the day."""
     counts = {name: len(snapshot.get_table(name)) for name in TABLES if name in tables - PERSONAL_TABLES}
     own = dataclasses.replace(state, snapshot=snapshot, told=None, own_key=f" file {text}", sight=None, whole=None)
-    return NamedState(own, ToldNamedState(text, "file", None, None, None, counts))
+    return NamedState(own, ToldNamedState(text, "file", None, None, None, n_errors, counts))
 
 
 def _tell(graph: LiveGraph, state: State, text: str) -> ToldNamedState:
@@ -97,7 +98,7 @@ def _tell(graph: LiveGraph, state: State, text: str) -> ToldNamedState:
     release = (state.told.release if state.told is not None else moment.release) or None
     counts = {name: len(state.snapshot.get_table(name)) for name in TABLES if name not in PERSONAL_TABLES}
     time = moment.time.strftime("%Y-%m-%dT%H:%M:%SZ") if moment.time else None
-    return ToldNamedState(text, _find_kind(text, release), revision, release, time, counts)
+    return ToldNamedState(text, _find_kind(text, release), revision, release, time, 0, counts)
 
 
 def _find_kind(text: str, release: str | None) -> Literal["now", "revision", "date", "release"]:

@@ -83,8 +83,8 @@ def _read_files(asks: type[Asks], call: Call, state: State) -> dict[str, NamedSt
 
     Raises
     ------
-    FindingsError
-        A file has errors.
+    FileFormatError, LimitError
+        One of them cannot be read.
     """
     if not call.paths:
         return {}
@@ -93,8 +93,8 @@ def _read_files(asks: type[Asks], call: Call, state: State) -> dict[str, NamedSt
     found = {}
     for parameter in list_parameters(asks):
         if parameter.name in call.paths:
-            snapshot, tables = load_state(Path(call.paths[parameter.name]))
-            found[parameter.field] = describe_file(call.asked[parameter.name], snapshot, tables, state)
+            loaded = load_state(Path(call.paths[parameter.name]))
+            found[parameter.field] = describe_file(call.asked[parameter.name], *loaded, state)
     return found
 
 

@@ -185,13 +185,15 @@ def test_a_file_against_a_state_speaks_of_the_tables_it_holds(tmp_path: Path) ->
     }
 
 
-def test_a_file_with_errors_is_refused_with_them(tmp_path: Path) -> None:
+def test_rows_of_a_file_with_errors_are_left_out_and_counted(tmp_path: Path) -> None:
     write_folder(tmp_path / "old", "Pump operation")
-    (tmp_path / "old" / "scales.csv").write_text("scale,rank,label\ncraft,first,Level 1\n")
+    (tmp_path / "old" / "scales.csv").write_text("scale,rank,label\ncraft,first,Level 1\ncraft,1,Level 1\n")
     words = ["compare", str(tmp_path / "old"), str(tmp_path / "old")]
     ran = CliRunner().invoke(program, words)
-    assert ran.exit_code == 1
-    assert "scales.csv" in ran.output
+    assert ran.exit_code == 0, ran.output
+    assert "1 row with errors is left out" in ran.output
+    told = json.loads(CliRunner().invoke(program, [*words, "--json"]).output)
+    assert (told["from"]["left_out"], told["from"]["counts"]["scales"]) == (1, 1)
 
 
 def write_folder(folder: Path, label: str) -> None:

@@ -53,6 +53,7 @@ def build_compare_sheet(result: Compared, page: int, page_size: int, texts: Mapp
             ),
         ),
         next=tuple(_list_next(record, page, page_size, texts)),
+        remarks=tuple(_list_left_out(record)),
     )
 
 
@@ -148,6 +149,14 @@ def _show_tables(tables: Sequence[ComparedTable]) -> Table:
         ),
         "No table differs.",
     )
+
+
+def _list_left_out(record: CompareResult) -> Iterator[str]:
+    """Yield how much of files was left out."""
+    for told in (record.from_, record.to):
+        if told.left_out:
+            verb = "is" if told.left_out == 1 else "are"
+            yield f"{count(told.left_out, 'row')} with errors {verb} left out of {told.text}: newel load says which."
 
 
 def _list_next(record: CompareResult, page: int, page_size: int, texts: Mapping[str, str]) -> Iterator[Next]:
