@@ -17,6 +17,7 @@ from typing import Any
 from store_load import DEFAULT_FOLDER, load_into_store
 from usage import Usage, measure_usage
 
+from ontology.analysis.compare.comparison import compare_states
 from ontology.checks.changes import find_referrers
 from ontology.live.as_of import PastStates
 from ontology.live.compile import compile_snapshot
@@ -144,6 +145,9 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
         ((_, patch),) = read_patches(graph.store, read_commits(graph.store)[-1:])
         quads = len(patch.added) + len(patch.removed)
         print_row(f"as of across a bulk commit of {quads:,} quads : full compile", ">= 2 times", across, compiled)
+        published = graph.get_snapshot()
+        compare = measure_usage(lambda: compare_states(before, published))
+        print_row("two editions compared, suggestions included : full compile", "of base <= 1", compare, compiled)
         graph.close()
 
 
