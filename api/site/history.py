@@ -62,6 +62,8 @@ def _list_acts(view: LifeView, record: str, page: Rows[Any]) -> Iterator[tuple[s
     """Yield where to go from here: words and addresses."""
     if view.life.exists:
         yield "See it as it is", record
+    if TABLES[view.table].graph != ns.GRAPH_PEOPLE:
+        yield "Compare two states of the framework", "/compare"
     here = f"/history{record}"
     if page.page < page.last_page:
         yield "Older changes", f"{here}?page={page.page + 1}&page_size={page.page_size}"
