@@ -21,7 +21,8 @@ _SVG: Final = ns.SVG
 _XLINK: Final = ns.XLINK
 _HEADER: Final = re.compile(r"(title|description): (.*)$")
 #: A drawing attribute of xdot, as a quoted string; an operation there that draws text: place, alignment, width, bytes.
-_DRAWN: Final = re.compile(rb'_\w*draw_="((?:[^"\\]|\\.)*)"', re.DOTALL)
+#: dot writes a quote of a text behind a backslash, and a backslash as it is; a blank stands before the last quote.
+_DRAWN: Final = re.compile(rb'_\w*draw_="((?:[^"]|(?<=\\)")*)"')
 _TEXT: Final = re.compile(rb"(?:^| )T ([-\d.e+]+) ([-\d.e+]+) -?\d ([-\d.e+]+) (\d+) -")
 
 
