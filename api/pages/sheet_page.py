@@ -107,7 +107,9 @@ def _list_files(enquiry: Enquiry) -> Iterator[tuple[str, str]]:
 def get_picture_address(enquiry: Enquiry) -> str:
     """Return the address of an answer's picture alone."""
     subject, segment = enquiry.subject, enquiry.question.segment
-    return "/api" + build_address(subject.kind.value, subject.id, f"{segment}/diagram", enquiry.texts)
+    # a page of rows is none of the picture, whose own pages are those of paper
+    asked = {name: text for name, text in enquiry.texts.items() if name != "page"}
+    return "/api" + build_address(subject.kind.value, subject.id, f"{segment}/diagram", asked)
 
 
 def _address_of(ask: Next, kind: SubjectKind) -> str:
