@@ -28,6 +28,8 @@ from ontology.store.history import Commit
 
 __all__ = ["Beside", "Part", "build_parts", "build_quads", "build_table"]
 
+#: Rows of a part on its page, which stays light; somebody may have assessed hundreds.
+_ROWS_SHOWN: Final = 60
 _ROW: Final = ns.iri_term(ns.SCHEMA + "StructuredValue")
 _VALUE: Final = ns.iri_term(ns.SCHEMA + "PropertyValue")
 _HAS: Final = ns.iri_term(ns.SCHEMA + "additionalProperty")
@@ -108,9 +110,14 @@ def build_parts(
 
 
 def build_table(part: Part) -> Table:
-    """Return a part as the table of a page."""
+    """Return a part as the table of a page, of a long one its first rows: all of them stand in what one takes away."""
     columns = tuple(Column(name.capitalize()) for name in part.columns)
-    return Table(part.title, columns, tuple(tuple(text or None for text in row) for row in part.rows), part.empty)
+    rows = tuple(tuple(text or None for text in row) for row in part.rows[:_ROWS_SHOWN])
+    left = len(part.rows) - len(rows)
+    title = (
+        f"{part.title}: the first {len(rows)} of {len(part.rows):,}, all of them in the files" if left else part.title
+    )
+    return Table(title, columns, rows, part.empty)
 
 
 def build_quads(person: str, parts: Sequence[Part]) -> Iterator[Quad]:

@@ -26,7 +26,7 @@ def put_out(value: object) -> str:
     Examples
     --------
     >>> put_out("A & B"), put_out(Markup("<b>")), put_out(3)
-    ('A &amp; B', Markup('<b>'), '3')
+    (Markup('A &amp; B'), Markup('<b>'), Markup('3'))
     """
     if isinstance(value, Markup) or (type(value) is str and not _SPECIAL(value)):
         return value

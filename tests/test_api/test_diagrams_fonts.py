@@ -84,11 +84,12 @@ def test_a_screen_shows_a_demonstration_picture_whole_and_filled(dots: dict[str,
 
 
 #: Higher than a screen: a timetable has a row for each need of each shift, this plan a long list of what expires, and
-#: dues a row for each of fourteen weeks.
+#: dues a row for each of fourteen weeks, a comparison a card for each of forty parts.
 HIGH = {
     "training-chart-networks": (1300, 1050),
     "cross-training-networks": (1240, 820),
     "dues-laboratory": (1240, 720),
+    "comparison": (1240, 1000),
 }
 
 
