@@ -21,6 +21,7 @@ import leave_check  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
 import pages  # noqa: E402
+import rights  # noqa: E402
 import routes  # noqa: E402
 import search  # noqa: E402
 import server_throughput  # noqa: E402
@@ -39,6 +40,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "store-load": store_load.main,
     "server": server_throughput.main,
     "pages": pages.main,
+    "rights": rights.main,
     "company-cover": company_cover.main,
     "staffing": staffing.main,
     "start-up": start_up.main,

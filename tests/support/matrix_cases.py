@@ -11,6 +11,7 @@ from typing import Any
 
 from canary_company import EMPLOYEE, LEAD, OTHER, OTHER_TEAM, TEAM
 
+from api.access.actor import Scope
 from api.access.kinds import get_record_kind
 from api.access.rights import OF_EVERYONE, Kind, Standpoint, Verb, get_cell
 from api.http.collection import COLLECTIONS
@@ -35,6 +36,9 @@ _POSSIBLE = {
 _PERSON = {"employee": EMPLOYEE, "lead": LEAD}
 _LEADS = {"lead": TEAM, "other lead": OTHER_TEAM}
 _ASSESSED = "disinfection-control"
+#: A program of the lead, with a token that leaves little of their rights.
+NARROW = "narrow token"
+NARROW_SCOPE = Scope(frozenset({Kind.TEAMS, Kind.PERSON, Kind.TEAM_ANSWERS}), frozenset({Verb.SEE}), frozenset({TEAM}))
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,10 @@ def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None, has_
     """
     if actor == "nobody":
         return False
+    if actor == NARROW:
+        is_left = kind in NARROW_SCOPE.kinds and verb in NARROW_SCOPE.verbs
+        is_there = subject is None or not subject.teams or bool(NARROW_SCOPE.teams & subject.teams)
+        return is_left and is_there and is_allowed("lead", kind, verb, subject, has_figures)
     # a purpose is for a team: it opens that team's records and answers, and no answer about all teams
     is_of_team = TEAM in subject.teams if subject is not None and subject.teams else kind not in OF_EVERYONE
     has_purpose = actor == "architect with purpose" and is_of_team
@@ -130,7 +138,9 @@ def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None, has_
 
 def is_visible(actor: str, subject: Subject) -> bool:
     """Whether an actor may see a record at all."""
-    return subject.kind is not None and is_allowed(actor, subject.kind, Verb.SEE, subject)
+    # that there is a record of the framework is no secret to who has signed in
+    is_plain = actor == NARROW and subject.kind is Kind.FRAMEWORK
+    return subject.kind is not None and (is_plain or is_allowed(actor, subject.kind, Verb.SEE, subject))
 
 
 def iterate_rules(app: Any) -> Iterator[tuple[str, str]]:

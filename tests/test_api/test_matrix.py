@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import time
 from collections.abc import Iterator
 from functools import lru_cache
 from urllib.parse import quote
@@ -15,18 +16,21 @@ import pytest
 from canary_company import ACTORS, EMPLOYEE, open_canaries, rename
 from demonstration_pages import QUESTIONS
 from flask.testing import FlaskClient
-from matrix_cases import Subject, find_subjects, is_allowed, is_visible, iterate_rules
+from matrix_cases import NARROW, NARROW_SCOPE, Subject, find_subjects, is_allowed, is_visible, iterate_rules
 from werkzeug.test import TestResponse
 
 from api.access.actor import Scope
 from api.access.kinds import TABLE_KINDS
 from api.access.rights import Kind, Verb
+from api.access.tokens import Tokens
 from api.http.route_rights import RouteRight, find_right
 from api.questions import list_questions
 from ontology.analysis.profiles.belonging import get_person_on
 
 #: Where a program is led to once it may go there; to a page of a computation, to a page of its own.
 SENT_TO_SIGN_IN = "/sign-in"
+#: What has ended is nobody's any more.
+ENDED = ("ended session", "ended token", "expired token")
 #: So many at the least for each actor: all of them together are about ten thousand.
 FEWEST_CASES = 1_000
 #: Each of these is a story of its own, told by the tests of accounts, loads and computations.
@@ -88,7 +92,7 @@ def expect(actor: str, rule: str, method: str, right: RouteRight, subject: Subje
     """Return "open", "sign-in", "unknown" or "refused"."""
     if right.kind is None:
         return "open"
-    if actor == "nobody":
+    if actor in ("nobody", *ENDED):
         return "sign-in"
     if subject is not None and not is_visible(actor, subject):
         if not (method == "PUT" and rule.endswith("id>")):
@@ -120,9 +124,31 @@ def _is_of_standing(question: str, subject: Subject | None) -> bool:
     return asked[1] in (person.role, snapshot.people[subject.person].role, *places)
 
 
-@pytest.mark.parametrize("actor", ACTORS)
+def open_client(actor: str) -> tuple[FlaskClient, dict[str, str]]:
+    """Return who asks, and what is sent with each change."""
+    accounts = open_canaries().accounts
+    client = accounts.sign_in("nobody" if actor in (*ENDED, NARROW) else actor)
+    if actor == "ended session":
+        secret = accounts.access.sessions.open(accounts.numbers["lead"])
+        accounts.access.sessions.end(secret)
+        client.set_cookie("newel", secret)
+        return client, {}
+    if actor not in (*ENDED, NARROW):
+        return client, make_headers(actor)
+    scope = NARROW_SCOPE if actor == NARROW else Scope(frozenset(Kind), frozenset(Verb))
+    number, tokens = accounts.numbers["lead"], accounts.access.tokens
+    # one that was made so long ago that its days are over
+    then = Tokens(accounts.access.database, lambda: time.time() - 2 * 24 * 3600) if actor == "expired token" else tokens
+    secret = then.make(number, actor, scope, days=1)
+    if actor == "ended token":
+        assert tokens.end(number, tokens.list(number)[0].number)
+    client.environ_base["HTTP_AUTHORIZATION"] = f"Bearer {secret}"
+    return client, {}
+
+
+@pytest.mark.parametrize("actor", [*ACTORS, *ENDED, NARROW])
 def test_every_address_answers_as_the_table_says(actor: str) -> None:
-    client, headers = open_canaries().accounts.sign_in(actor), make_headers(actor)
+    client, headers = open_client(actor)
     wrong, n = [], 0
     for rule, method, right, subject in iterate_cases():
         if is_left_out(right, subject):
