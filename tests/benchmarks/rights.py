@@ -27,7 +27,7 @@ from ontology.live.live_graph import LiveGraph
 
 ADDRESSES: Final = (
     "/api/teams/treatment/coverage",
-    "/api/people/p008/gap",
+    "/api/people/p008/levels",
     "/api/roles/treatment-operator",
     "/teams/treatment/coverage",
     "/roles/treatment-operator",
@@ -40,7 +40,7 @@ def main() -> int:
     """Print the table."""
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
-    settings = Settings(requests_a_minute=10_000_000)
+    settings = Settings(requests_a_minute=1_000_000)
     accounts = build_accounts(graph, People("p008", "p002", "treatment", "networks", "disinfection-control"), settings)
     cookie = f"newel={accounts.access.sessions.open(accounts.numbers['lead'])}"
     applications = ((create_app(graph), ""), (accounts.app, cookie))
