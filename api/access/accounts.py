@@ -186,12 +186,21 @@ class Accounts:
         return self.get(row.number)
 
     def _count_failure(self, number: int, now: float) -> None:
+        """Count a wrong password of an account; of 0, nobody, as much is read and written, and nothing counts."""
+        columns = ACCOUNTS.c.number, ACCOUNTS.c.failures, ACCOUNTS.c.waits_until
         with self._database.begin() as connection:
-            own = ACCOUNTS.c.number == number
-            failures = int(connection.execute(select(ACCOUNTS.c.failures).where(own)).scalar() or 0) + 1
-            waits = update(ACCOUNTS).where(own).values(failures=failures, waits_until=now + compute_wait(failures))
-            connection.execute(waits)
-            connection.execute(self._tell(number or None, "stopped" if failures >= STOPS_AT else "wrong password"))
+            # of nobody that is the first account there is: it is written as it was
+            found = connection.execute(
+                select(*columns).where(columns[0] >= number).order_by(columns[0]).limit(1)
+            ).first()
+            first, failures, waits_until = (0, 0, 0.0) if found is None else found
+            counted = failures + 1
+            waits = now + compute_wait(counted)
+            values = (counted, waits) if number else (failures, waits_until)
+            row = update(ACCOUNTS).where(columns[0] == first)
+            connection.execute(row.values(failures=values[0], waits_until=values[1]))
+            told = "stopped" if number and counted >= STOPS_AT else "wrong password"
+            connection.execute(self._tell(number or None, told))
 
     def _change(self, number: int, what: str, by: int | None = None, /, **values: Any) -> None:
         with self._database.begin() as connection:
