@@ -42,8 +42,14 @@ def test_as_of_a_revision_is_the_copy_kept_of_it(seed: int) -> None:
             company.load()
         company.edit()
         require_all_kept(company)
-    assert len(company.kept) > 4
+    # a load may be refused, by what the edits have left: one of a few goes through
+    for _ in range(20):
+        if any(commit.is_bulk for commit in read_commits(company.graph.store)):
+            break
+        company.load()
+    require_all_kept(company)
     assert any(commit.is_bulk for commit in read_commits(company.graph.store))
+    assert len(company.kept) > 4
 
 
 @settings(max_examples=3, deadline=None)
