@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from api.access.actor import Actor, Role
 from api.access.rights import COLUMNS, OF_EVERYONE, TOLD_IN_FIGURES, Cell, Kind, Right, Standpoint, Verb, get_cell
-from ontology.errors import ForbiddenError, NewelError
 
-__all__ = ["Extent", "could", "decide", "find_columns", "find_standpoints", "require"]
+__all__ = ["Extent", "could", "decide", "find_columns", "find_standpoints"]
 
 _STANDPOINTS: Final = {
     Role.LEAD: (Standpoint.OWN_LEAD, Standpoint.OTHER_LEAD),
@@ -31,27 +30,6 @@ class _Stand:
 
     def may(self, verb: Verb) -> bool:
         return verb in self.cell.verbs or (self.has_purpose and verb in self.cell.with_purpose)
-
-
-def require(actor: Actor, right: Right, missing: Callable[[], NewelError] | None = None) -> Extent:
-    """Return how much an actor sees, or raise.
-
-    Parameters
-    ----------
-    actor : Actor
-    right : Right
-    missing : callable, optional
-        Makes what is raised where a record is meant: the very error of an id that nobody has.
-
-    Raises
-    ------
-    ForbiddenError
-        They may not, and no record is meant.
-    """
-    extent = decide(actor, right)
-    if extent is None:
-        raise missing() if missing is not None else ForbiddenError("You may not do or see this.")
-    return extent
 
 
 def decide(actor: Actor, right: Right) -> Extent | None:

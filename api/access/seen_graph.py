@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from api.access.check import decide, find_columns
 from api.access.reduce import reduce_text
@@ -28,29 +28,6 @@ __all__ = ["RecordGraph", "SeenGraph"]
 _MAY_NOT: Final = "You may not change this."
 #: Who says a level; what they themselves have not seen they do not sign for.
 _SAID_BY: Final = frozenset({"assessor", "manager"})
-
-
-class RecordGraph(Protocol):
-    """What records are read from and changed in: a live graph, or one behind what an actor may see."""
-
-    @property
-    def store(self) -> Store:
-        """The store behind it."""
-
-    def get_snapshot(self) -> Snapshot:
-        """Return the latest state."""
-
-    def apply(
-        self,
-        change: Change,
-        *,
-        who: str,
-        why: str,
-        expected_revision: int | None = None,
-        require: Callable[[Snapshot], None] | None = None,
-        is_trial: bool = False,
-    ) -> Applied:
-        """Check a change and commit it in one step."""
 
 
 class SeenGraph:
@@ -185,3 +162,7 @@ def _reduce_findings(error: FindingsError, seen: Seen) -> FindingsError:
     """Return findings with "someone" for whom may not be seen."""
     findings = [replace(one, reason=reduce_text(one.reason, seen.unseen)) for one in error.findings]
     return FindingsError(error.detail, findings, **error.context)
+
+
+#: What records are read from and changed in: a live graph, or one behind what an actor may see.
+RecordGraph: TypeAlias = "LiveGraph | SeenGraph"

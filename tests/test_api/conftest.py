@@ -8,6 +8,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 from rest_company import build_company
+from signed_in import House
 
 from api.app import create_app
 from api.http.context import EXTENSION
@@ -65,3 +66,17 @@ def writer(writable_app: Flask, graph: LiveGraph) -> FlaskClient:
     """A client that may change the company."""
     writable_app.extensions[EXTENSION].graph = graph
     return writable_app.test_client()
+
+
+@pytest.fixture(scope="module")
+def housed_graph() -> Iterator[LiveGraph]:
+    """The company of the tests of one module that sign in."""
+    graph = build_company()
+    yield graph
+    graph.close()
+
+
+@pytest.fixture
+def house(housed_graph: LiveGraph) -> House:
+    """The company behind sign-in; its accounts are new for each test."""
+    return House(housed_graph)

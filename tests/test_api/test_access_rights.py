@@ -9,9 +9,8 @@ from typing import Any
 import pytest
 
 from api.access.actor import Actor, Assessing, Purpose, Role, Scope, Share
-from api.access.check import decide, find_columns, find_standpoints, require
+from api.access.check import decide, find_columns, find_standpoints
 from api.access.rights import OF_EVERYONE, Kind, Right, Standpoint, Verb, get_cell, print_matrix
-from ontology.errors import ForbiddenError, UnknownIdError
 
 OWN, OTHER = frozenset({"networks"}), frozenset({"laboratory"})
 PURPOSE = Purpose("networks", "", "audit", dt.datetime(2026, 11, 24, 18, tzinfo=dt.UTC))
@@ -143,14 +142,6 @@ def test_columns_of_a_person_by_who_changes_them() -> None:
     assert find_columns(WITH_PURPOSE, Right(Kind.PERSON, teams=OWN, person="p1")) is None
     for actor in (READER, ARCHITECT, ASSESSOR, ADMINISTRATOR):
         assert find_columns(actor, Right(Kind.PERSON, teams=OWN, person="p1")) == frozenset()
-
-
-def test_what_may_not_be_seen_is_raised_as_what_is_not_there() -> None:
-    with pytest.raises(UnknownIdError, match="p2"):
-        require(EMPLOYEE, Right(Kind.PERSON, teams=OTHER, person="p2"), lambda: UnknownIdError("people", "p2"))
-    with pytest.raises(ForbiddenError):
-        require(READER, Right(Kind.LOAD_FRAMEWORK, Verb.CHANGE))
-    assert require(READER, Right(Kind.FRAMEWORK)) == "rows"
 
 
 def test_two_who_see_the_same_have_one_key_and_two_who_do_not_have_two() -> None:

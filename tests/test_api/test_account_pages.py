@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from access_parts import GOOD, OTHER
-from rest_company import build_company
 from signed_in import FIELD, Browser, House
 
 from api.access.access import Access
@@ -17,18 +15,6 @@ from api.access.rights import Kind, Verb
 from api.desk.names import Names
 from api.pages.account_words import list_rights, tell_page
 from ontology.live.live_graph import LiveGraph
-
-
-@pytest.fixture(scope="module")
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
-
-
-@pytest.fixture
-def house(graph: LiveGraph) -> House:
-    return House(graph)
 
 
 def find_secret(text: str) -> str:

@@ -4,28 +4,13 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Iterator
 
 import pytest
 from access_parts import GOOD, OTHER
-from rest_company import build_company
 from signed_in import House
 
 from api.access.accounts import Grant
 from api.access.actor import Role
-from ontology.live.live_graph import LiveGraph
-
-
-@pytest.fixture(scope="module")
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
-
-
-@pytest.fixture
-def house(graph: LiveGraph) -> House:
-    return House(graph)
 
 
 def find_link(text: str) -> str:

@@ -3,30 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from html_forms import read_page
-from rest_company import ASKED, ROWS, build_company
+from rest_company import ASKED, ROWS
 from signed_in import FIELD, Browser, House
 
 from api.access.actor import Scope
 from api.access.rights import Kind, Verb
 from api.http.form_tokens import add_tokens
 from api.pages.writing import render
-from ontology.live.live_graph import LiveGraph
-
-
-@pytest.fixture(scope="module")
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
-
-
-@pytest.fixture
-def house(graph: LiveGraph) -> House:
-    return House(graph)
 
 
 def list_pages(house: House) -> list[str]:

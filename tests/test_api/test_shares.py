@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 
 import pytest
-from rest_company import build_company
 from signed_in import House
 
 from api.access.accounts import Grant
@@ -14,22 +12,9 @@ from api.access.actor import Actor, Role, Share
 from api.access.shares import MOST, Shares
 from api.http.context import EXTENSION
 from ontology.errors import InputError
-from ontology.live.live_graph import LiveGraph
 
 TODAY = dt.date(2026, 11, 24)
 PAGE = "/people/p2/routes?to=chief"
-
-
-@pytest.fixture(scope="module")
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
-
-
-@pytest.fixture
-def house(graph: LiveGraph) -> House:
-    return House(graph)
 
 
 def identify(house: House, name: str, on: dt.date = TODAY) -> Actor:

@@ -4,29 +4,15 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Iterator
 
 import pytest
 from access_parts import GOOD, OTHER
-from rest_company import build_company
 from signed_in import FIELD, Browser, House
 from werkzeug.test import TestResponse
 
 from api.http.own_paths import find_own_path
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
-
-
-@pytest.fixture(scope="module")
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
-
-
-@pytest.fixture
-def house(graph: LiveGraph) -> House:
-    return House(graph)
 
 
 def get_session_cookie(browser: Browser, name: str = "newel") -> str:

@@ -3,31 +3,16 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator
 
 import pytest
 from access_parts import GOOD
-from rest_company import build_company
 from signed_in import House
 
 from api.access.actor import Scope
 from api.access.rights import Kind, Verb
-from ontology.live.live_graph import LiveGraph
 
 SEE_FRAMEWORK = Scope(frozenset({Kind.FRAMEWORK}), frozenset({Verb.SEE}))
 EVERYTHING = Scope(frozenset(Kind), frozenset(Verb))
-
-
-@pytest.fixture(scope="module")
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
-
-
-@pytest.fixture
-def house(graph: LiveGraph) -> House:
-    return House(graph)
 
 
 def bear(secret: str) -> dict[str, str]:
