@@ -5,7 +5,7 @@ Every change of records in a request goes through `apply` here, whichever page o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
@@ -111,16 +111,22 @@ class SeenGraph:
             record = present.get_table(name).get(key)
             if record is not None and self._sight.decide_record(name, record, Verb.REMOVE) != "rows":
                 raise ForbiddenError(_MAY_NOT)
+        plans = {record.id: record.person for name, record in change.put if name == "agreed_plans"}
         for name, record in change.put:
             before = present.get_table(name).get(TABLES[name].get_key(record))
             if before != record:
-                self._require_put(name, before, record)
+                self._require_put(name, before, record, plans)
 
-    def _require_put(self, name: str, before: Any | None, record: Any) -> None:
-        """Raise ForbiddenError where a record may not be made, or not be changed to this."""
+    def _require_put(self, name: str, before: Any | None, record: Any, plans: Mapping[str, str]) -> None:
+        """Raise ForbiddenError where a record may not be made, or not be changed to this.
+
+        `plans` are the plans of the same change, with whose they are: their courses come with them.
+        """
         sight, actor = self._sight, self._sight.actor
         for one in filter(None, (before, record)):
             right = sight.build_record_right(name, one, Verb.CHANGE)
+            if name == "agreed_courses" and one.plan in plans:
+                right = sight.build_right(right.kind, Verb.CHANGE, person=plans[one.plan])
             if name == "people" and before is None:
                 right = replace(right, teams=frozenset({record.team}))
             if decide(actor, right) != "rows":

@@ -8,10 +8,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from api.access.actor import Actor
+from api.access.check import could, decide
 from api.access.figures import tell_plainly
+from api.access.rights import Verb
 from api.desk.named_states import NamedStates
 from api.desk.names import Names, count
-from api.desk.question import Question, Subject
+from api.desk.question import Act, Question, Subject
 from api.desk.sheet import Sheet
 from api.desk.states import State
 from api.json_text import get_members
@@ -97,6 +99,15 @@ class Answer:
     def names(self) -> Names:
         """The names of the records it speaks of."""
         return Names(self.enquiry.state.snapshot)
+
+    def may_carry_out(self, act: Act) -> bool:
+        """Whether who asked may change what an act makes; of each record it is asked again when it is written."""
+        actor, sight, person = self.enquiry.actor, self.enquiry.state.sight, self.enquiry.subject.person_id
+        if sight is None:
+            return True
+        if person is None:
+            return could(actor, act.makes, Verb.CHANGE)
+        return decide(actor, sight.build_right(act.makes, Verb.CHANGE, person=person)) == "rows"
 
     def build_sheet(self) -> Sheet:
         """Return what a person sees of it."""

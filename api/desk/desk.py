@@ -15,6 +15,7 @@ from api.access.actor import Actor
 from api.access.check import decide
 from api.access.reduce import reduce_result
 from api.access.rights import TOLD_IN_FIGURES, Kind
+from api.access.seen_graph import SeenGraph
 from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
@@ -232,6 +233,8 @@ class Desk:
             The records break a rule: nothing is written.
         InputError
             The question was asked on another state than the present one.
+        ForbiddenError
+            Who asked may not change these records: nothing is written.
         """
         if answer.enquiry.state.told is not None:
             raise InputError("Only what is asked of the present state can be carried out.", parameter="as_of")
@@ -241,7 +244,9 @@ class Desk:
         put = tuple(act.build(answer, said))
         if put:
             revision = answer.enquiry.state.snapshot.revision
-            self.graph.apply(Change(put=put), who=who, why=act.why, expected_revision=revision)
+            sight = answer.enquiry.state.sight
+            graph = self.graph if sight is None else SeenGraph(self.graph, sight)
+            graph.apply(Change(put=put), who=who, why=act.why, expected_revision=revision)
         return len(put)
 
     def keep(self, tag: str, make: Callable[[], bytes]) -> bytes:

@@ -114,7 +114,8 @@ class Act:
     `about` is a sentence, `why` what the store's history says, `done` what is said afterwards of so many records.
     `build` makes the records of the answer (a `desk.Answer`) and what is said with the act, each with the name of its
     table. `button` is what a person presses; `says` are the texts that may be said with it, by name; `is_offered` tells
-    whether this answer has anything to carry out, `leads_to` where one sees what was done.
+    whether this answer has anything to carry out, `leads_to` where one sees what was done. `makes` is of which kind its
+    records are in the table of rights: who carries it out must be allowed to change these.
     """
 
     about: str
@@ -124,6 +125,7 @@ class Act:
     button: str
     is_offered: Callable[[Any], bool]
     leads_to: Callable[[Any], Next]
+    makes: Kind
     says: Mapping[str, str] = field(default_factory=dict)
 
 

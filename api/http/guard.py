@@ -15,7 +15,7 @@ from werkzeug.wrappers import Response
 
 from api.access.check import could, decide
 from api.access.kinds import TABLE_KINDS
-from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right
+from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right, Verb
 from api.access.sight import Sight
 from api.errors import UnauthenticatedError
 from api.http.actors import get_sight
@@ -141,12 +141,14 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, reco
     has_figures = bool(right.question) and load_question(right.question).figures is not None
     item = _find(snapshot, right.table, record_id) if right.table and record_id else None
     # what someone says of their own levels stands among what others say of them
-    kinds = (right.kind, Kind.OWN_RATINGS) if right.kind is Kind.ASSESSMENTS else (right.kind,)
+    is_of_levels = right.kind is Kind.ASSESSMENTS and right.table in ("", "people") and not right.question
+    kinds = (right.kind, Kind.OWN_RATINGS) if is_of_levels else (right.kind,)
     if right.table == "people" and item is not None:
         if right.hangs_on_role and sight.is_of_standing(record_id, role):
             kinds = (Kind.STANDING,)
         of_person = (sight.build_right(kind, right.verb, person=record_id) for kind in kinds)
-        return sight.may_be_shown(record_id) or any(_may(sight, one) for one in of_person)
+        is_shown = right.verb is Verb.SEE and bool(right.question) and sight.may_be_shown(record_id)
+        return is_shown or any(_may(sight, one) for one in of_person)
     if right.table in ("teams", "places") and item is not None:
         team = record_id if right.table == "teams" else item.team
         return any(_may(sight, sight.build_right(kind, right.verb, team=team), has_figures) for kind in kinds)

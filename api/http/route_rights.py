@@ -54,8 +54,6 @@ _BELOW_RECORDS: Final[Mapping[tuple[str, str], Kind]] = {
     ("roles", "diagram"): Kind.FRAMEWORK,
     ("competencies", "diagram"): Kind.FRAMEWORK,
 }
-#: What an answer that is carried out makes.
-_ACTS: Final[Mapping[str, Kind]] = {"session-plan": Kind.ABSENCES, "schedule": Kind.ASSESSMENTS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +72,8 @@ class RouteRight:
     @property
     def hangs_on_role(self) -> bool:
         """Whether it is known only with the role asked about: for another one than their own it is exploration."""
-        return self.table == "people" and bool(self.question) and load_question(self.question).is_standing_for_own_role
+        is_asked = self.table == "people" and self.verb is Verb.SEE and bool(self.question)
+        return is_asked and load_question(self.question).is_standing_for_own_role
 
 
 def require_rights(app: Flask) -> None:
@@ -154,9 +153,11 @@ def _find_of_question(table: str, segment: str, verb: Verb) -> RouteRight | None
     name = _get_questions().get((table, segment))
     if name is None:
         return None
-    if verb is not Verb.SEE:
-        return RouteRight(_ACTS[name], verb, table, name) if name in _ACTS else None
-    return RouteRight(load_question(name).get_kind(SubjectKind(table)), verb, table, name)
+    question = load_question(name)
+    if verb is Verb.SEE:
+        return RouteRight(question.get_kind(SubjectKind(table)), verb, table, name)
+    made = {act.makes for act in question.acts.values()}
+    return RouteRight(made.pop(), verb, table, name) if len(made) == 1 else None
 
 
 @cache

@@ -90,7 +90,7 @@ def list_offered(answer: Answer) -> list[dict[str, Any]]:
             ),
         }
         for name, act in enquiry.question.acts.items()
-        if act.is_offered(answer)
+        if act.is_offered(answer) and answer.may_carry_out(act)
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pytest
@@ -111,3 +112,35 @@ def test_what_is_in_use_is_told_without_who_uses_it(accounts: Accounts) -> None:
     assert "p1" not in refused.text
     assert "more" in refused.get_json()["detail"]
     assert not any(one.startswith("assessments") for one in refused.get_json()["referrers"])
+
+
+def test_a_plan_is_agreed_by_whoever_leads_the_person_and_by_nobody_for_themselves(
+    accounts: Accounts, graph: LiveGraph
+) -> None:
+    client, address = accounts.app.test_client(), "/people/p1/schedule?role=operator"
+    sent = {"act": "agree", "agreed_with": "the lead", "note": "", "revision": str(graph.get_snapshot().revision)}
+    for actor in ("reader", "employee", "other lead", "architect", "assessor", "administrator"):
+        refused = client.post(address, data=sent, headers=authorise(accounts, actor))
+        assert refused.status_code in (403, 404), actor
+    assert not graph.get_snapshot().agreed_plans
+    assert 'value="agree"' not in accounts.sign_in("employee").get(address, follow_redirects=True).text
+    assert 'value="agree"' in accounts.sign_in("lead").get(address, follow_redirects=True).text
+    agreed = client.post(address, data=sent, headers=authorise(accounts, "lead"))
+    assert agreed.status_code == 303, agreed.text
+    assert [plan.person for plan in graph.get_snapshot().agreed_plans.values()] == ["p1"]
+
+
+def test_what_someone_shows_is_looked_at_and_not_changed(accounts: Accounts, graph: LiveGraph) -> None:
+    today = dt.datetime.now(dt.UTC).date()
+    accounts.access.shares.show("p1", "/people/p1/routes?to=chief", today + dt.timedelta(days=3), today)
+    revision = graph.get_snapshot().revision
+    client, headers = accounts.app.test_client(), authorise(accounts, "lead") | {"If-Match": "*"}
+    assert client.get("/api/people/p1/routes?to=chief", headers=headers).status_code == 200
+    assert client.get("/api/people/p1/routes?to=operator", headers=headers).status_code == 403
+    assert client.delete("/api/people/p1", headers=headers).status_code == 403
+    assert graph.get_snapshot().revision == revision
+
+
+def test_an_employee_has_no_sheet_of_their_team(accounts: Accounts) -> None:
+    assert accounts.sign_in("employee").get("/teams/works/assess").status_code == 404
+    assert accounts.sign_in("lead").get("/teams/works/assess").status_code == 200

@@ -104,7 +104,7 @@ def expect(actor: str, rule: str, method: str, right: RouteRight, subject: Subje
         kinds = {Kind.STANDING if _is_of_standing(right.question, subject) else Kind.EXPLORATION}
     elif subject is not None and subject.kind is not None and TABLE_KINDS[right.table] is right.kind:
         kinds = {subject.kind}
-    elif right.kind is Kind.ASSESSMENTS:
+    elif right.kind is Kind.ASSESSMENTS and right.table in ("", "people") and not right.question:
         kinds = {Kind.ASSESSMENTS, Kind.OWN_RATINGS}
     if subject is not None and subject.table not in ("people", "teams", "places") and kinds != {subject.kind}:
         own = None if right.question or subject.kind is Kind.FRAMEWORK else subject

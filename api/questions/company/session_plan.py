@@ -176,6 +176,7 @@ QUESTION = Question(
             lambda n: f"{count(n, 'seat')} booked.",
             _build_bookings,
             button="Book these seats",
+            makes=Kind.ABSENCES,
             is_offered=lambda answer: bool(answer.result.seats),
             leads_to=lambda answer: Next("", "company-obligations", "", {"on": str(answer.result.on)}),
         )

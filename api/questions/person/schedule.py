@@ -98,6 +98,7 @@ QUESTION = Question(
             button="Agree this plan",
             is_offered=_can_be_agreed,
             leads_to=lambda answer: Next("", "agreed-plan", answer.enquiry.subject.id),
+            makes=Kind.ASSESSMENTS,
             says={
                 "agreed_with": "Who agrees for the company",
                 "note": "What else is agreed",

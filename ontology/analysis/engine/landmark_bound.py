@@ -21,7 +21,7 @@ from ontology.analysis.engine.landmark_plans import extract_plan, find_supporter
 from ontology.analysis.engine.landmark_task import ReducedTask
 from ontology.analysis.engine.solver import INFINITY, Deadline, WarmLinearProgram
 
-__all__ = ["BoundSearch"]
+__all__ = ["BoundSearch", "get_below"]
 
 _EPSILON = 1e-6
 _COLUMNS_A_ROUND = 60
@@ -68,6 +68,19 @@ def _pack_rows(rows: Sequence[_Row], first: int) -> _RowArrays:
         np.fromiter(chain.from_iterable(row.operators for row in rows), dtype=np.intp, count=entries),
         np.fromiter(chain.from_iterable(row.values for row in rows), dtype=np.float64, count=entries),
     )
+
+
+def get_below(value: float, step: int) -> float:
+    """Return the greatest cost below a value that a plan can have, where all costs are multiples of a step.
+
+    The value may be that of a plan with an operator that has been left out since: no multiple itself.
+
+    Examples
+    --------
+    >>> get_below(120, 60), get_below(100, 60), get_below(100, 200), get_below(float("inf"), 5)
+    (60, 60, 0, inf)
+    """
+    return value if math.isinf(value) else (math.ceil(value / step) - 1) * step
 
 
 class BoundSearch:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from ontology.analysis.engine.landmark_bound import BoundSearch
+from ontology.analysis.engine.landmark_bound import BoundSearch, get_below
 from ontology.analysis.engine.landmark_master import IntegerMaster
 from ontology.analysis.engine.landmark_plans import extract_plan, find_supporters
 from ontology.analysis.engine.landmark_reduction import build_task, reduce_task
@@ -196,7 +196,7 @@ class _FirstAimSearch:
             elif narrow < len(_NARROW_SHARES) and len(left) > _FEW and self.upper < INFINITY:
                 self._search(self.bound.get_candidates(self.upper, _NARROW_SHARES[narrow]), is_complete=False)
                 narrow += self.upper == bounded_for
-            elif not self._search(self.bound.get_candidates(self.upper - self.bound.step), is_complete=True):
+            elif not self._search(self.bound.get_candidates(get_below(self.upper, self.bound.step)), is_complete=True):
                 return
 
     def _search(self, operators: Sequence[int], *, is_complete: bool) -> bool:
@@ -214,10 +214,10 @@ class _FirstAimSearch:
             liked.update(dict.fromkeys(chosen, 0.0))
             bound.offer_plan(extract_plan(self.task, find_supporters(self.task, liked)[1]))
             self._take_over(bound)
-            return self.upper - bound.step
+            return get_below(self.upper, bound.step)
 
         master = IntegerMaster(self.task, bound.finder, bound.cuts, self._deadline)
-        answer = master.minimise(costs, operators, upper=self.upper - bound.step, report=report)
+        answer = master.minimise(costs, operators, upper=get_below(self.upper, bound.step), report=report)
         bound.cuts.update(master.cuts)
         if answer.status == "optimal":
             bound.offer_plan(answer.plan)

@@ -11,6 +11,7 @@ from functools import partial
 from typing import Final
 
 from ontology.analysis.engine.deadline import Deadline
+from ontology.analysis.engine.landmark_bound import get_below
 from ontology.analysis.training.training_bound import TeamBound
 from ontology.analysis.training.training_master import choose_operators
 from ontology.analysis.training.training_rows import Row
@@ -73,7 +74,7 @@ def _decide(
     costs = {v: cost for v, cost in enumerate(state.get_costs(aim)) if cost}
     kept, groups = state.value[:aim], len(state.rows.groups)
     while not deadline.is_over() and state.value[:aim] == kept and len(state.rows.groups) == groups:
-        upper = state.value[aim] - search.step
+        upper = int(get_below(state.value[aim], search.step))
         if bound > upper:
             return bound, True
         operators = search.get_candidates(upper) if among is None else among

@@ -102,6 +102,12 @@ class _IdOrder:
 
     def settle(self) -> None:
         """Find smaller choices until there is none, or time is up."""
+        if not self._is_held(self._state.plan):
+            # found before the problem lost what something else can stand in for: that is what is put in order
+            held = self._find(self._state.get_caps(range(COURSES + 1), self._state.value), {})
+            if held is None:
+                return
+            self._state.plan = held
         while self._sure < len(chosen := self._get_places(self._state.plan)):
             low, high, known = self._sure, len(chosen), dict[str, frozenset[int]]()
             while low < high:
@@ -139,6 +145,10 @@ class _IdOrder:
         }
         return [place for place, operator in enumerate(self._order) if operator in operators]
 
+    def _is_held(self, plan: Plan) -> bool:
+        """Whether every course of a plan is among those that may be chosen."""
+        return len(self._get_places(plan)) == sum(map(len, plan.values()))
+
     def _get_others(self, chosen: Sequence[int], place: int) -> list[int]:
         """Return the operators before the chosen one at a place that are not chosen and can be."""
         before = set(range(chosen[place])).difference(chosen)
@@ -152,10 +162,15 @@ class _IdOrder:
             return None
         rows = [*state.get_caps(range(COURSES + 1), state.value), Row(tuple((o, 1) for o in others), lower=1)]
         rows += [Row(((self._order[n], 1),), lower=1) for n in chosen[:sure]]
-        operators = [operator for operator in state.allowed if operator not in self._out]
         # few new ones, early: then the first place at which there is one is near
         costs = {operator: n + 1 for n, operator in enumerate(self._order)}
         costs |= {self._order[n]: 0 for n in chosen}
+        return self._find(rows, costs)
+
+    def _find(self, rows: list[Row], costs: dict[int, int]) -> dict[str, frozenset[int]] | None:
+        """Return the plan of least cost within some rows; None: there is none, or time is up."""
+        state = self._state
+        operators = [operator for operator in state.allowed if operator not in self._out]
         while not self._deadline.is_over():
             choice = choose_operators(state.pool, costs, operators, rows, INFINITY, self._deadline)
             if not choice.values:
