@@ -23,8 +23,9 @@ from api.desk.names import Names
 from api.http.access_context import get_access, read_session_secret, read_token
 from api.http.context import get_desk, get_request
 from ontology.errors import UnavailableError
+from ontology.model.columns import Key
 
-__all__ = ["get_actor", "get_sight", "get_who", "look_as", "note_look", "note_records"]
+__all__ = ["get_actor", "get_sight", "get_who", "look_as", "note_life", "note_look", "note_records"]
 
 #: The cookie that keeps as whom one looks.
 COOKIE: Final = "newel-looks-as"
@@ -73,8 +74,21 @@ def note_look(actor: Actor, what: str, people: frozenset[str]) -> None:
 def note_records(table: str, records: Iterable[Any]) -> None:
     """Write that who asks is told of the people whom records of a table are about."""
     sight = get_sight()
-    if sight is not None and TABLE_KINDS[table] not in (Kind.FRAMEWORK, Kind.TEAMS, Kind.COVER_NEEDS):
+    if sight is not None and _is_about_people(table):
         note_look(sight.actor, table.replace("_", " "), frozenset(sight.get_person(table, one) for one in records))
+
+
+def note_life(table: str, key: Key) -> None:
+    """Write that who asks is told of the person whom a record of a table, perhaps gone by now, is about."""
+    sight = get_sight()
+    if sight is not None and _is_about_people(table):
+        note_look(
+            sight.actor, f"history of {table.replace('_', ' ')}", frozenset({sight.get_person_of_key(table, key)})
+        )
+
+
+def _is_about_people(table: str) -> bool:
+    return TABLE_KINDS[table] not in (Kind.FRAMEWORK, Kind.TEAMS, Kind.COVER_NEEDS)
 
 
 def _get_local_owner() -> Actor:

@@ -10,6 +10,7 @@ from marshmallow import Schema, fields
 
 from api.desk.history import AskHistory, AskRows, OneCommit, list_commits, read_life, read_one_commit, tell_commits
 from api.desk.states import State
+from api.http.actors import note_life
 from api.http.answer_schemas import build_part_schema
 from api.http.arguments import read_asked
 from api.http.collection import COLLECTIONS, Collection
@@ -213,6 +214,7 @@ def read_life_view(state: State, table: str, record_id: str) -> LifeView:
     key = parse_key(collection, record_id)
     if state.sight is not None and not state.sight.decide_life(collection.table.name, key):
         raise UnknownIdError(collection.table.name, record_id)
+    note_life(collection.table.name, key)
     life, names = read_life(graph, state, collection.table.name, key)
     releases = {release.revision: release.version for release in graph.past.list_releases()}
     return LifeView(collection.table.name, record_id, life, names, releases, state.snapshot)

@@ -45,11 +45,12 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "loads": (Kind.LOAD_FRAMEWORK, Verb.CHANGE),
 }
+_SHEET: Final = "assess"
 #: Pages below a record that are neither its records nor a question of it.
 _BELOW_RECORDS: Final[Mapping[tuple[str, str], Kind]] = {
     ("people", "roles"): Kind.EXPLORATION,
     ("sessions", "results"): Kind.ASSESSMENTS,
-    ("teams", "assess"): Kind.ASSESSMENTS,
+    ("teams", _SHEET): Kind.ASSESSMENTS,
     ("roles", "requirements"): Kind.FRAMEWORK,
     ("roles", "diagram"): Kind.FRAMEWORK,
     ("competencies", "diagram"): Kind.FRAMEWORK,
@@ -141,7 +142,8 @@ def _find_of_form(parts: list[str], verb: Verb) -> RouteRight | None:
 def _find_below(table: str, part: str, verb: Verb) -> RouteRight | None:
     """Return the right to what hangs below a record: its own pages first, then a question of it, then its records."""
     if (table, part) in _BELOW_RECORDS:
-        return RouteRight(_BELOW_RECORDS[table, part], verb, table)
+        # to see a sheet that is filled in one must be allowed to fill it in
+        return RouteRight(_BELOW_RECORDS[table, part], Verb.CHANGE if part == _SHEET else verb, table)
     of_question = _find_of_question(table, part, verb)
     if of_question is not None:
         return of_question

@@ -18,7 +18,7 @@ from api.desk.kinds import CompetencyId, PersonId
 from api.desk.parameters import Asks, param
 from api.desk.question import TEAM, Subject
 from api.errors import FieldError
-from api.http.actors import get_actor, get_who
+from api.http.actors import get_actor, get_who, note_look
 from api.http.arguments import read_asked
 from api.http.assessment_services import RowsError, store_assessments
 from api.http.context import get_desk, get_graph, get_request
@@ -94,6 +94,9 @@ def show_sheet(id: str) -> PlainResponse:
         if items is not None:
             asks = {"competency": competency} if competency else {"person": person}
             return redirect(build_address("teams", id, "assess", asks), HTTPStatus.SEE_OTHER)
+    if competency or person:
+        _, shown = list_pairs(snapshot, id, state.today, person=person, competency=competency)
+        note_look(actor, "assessments", frozenset(who for who, _ in shown))
     view = build_sheet_view(
         snapshot, id, state.today, person=person, competency=competency, own_id=actor.person, filled=filled
     )

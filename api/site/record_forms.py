@@ -16,7 +16,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.record_words import get_record_id, list_key
 from api.errors import get_kind
-from api.http.actors import get_who
+from api.http.actors import get_who, note_records
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph, get_request
 from api.http.record_services import create_item, put_item, remove_item
@@ -134,6 +134,7 @@ def go_to(collection: Collection, item: Any) -> PlainResponse:
 
 def _send_form(collection: Collection, texts: Mapping[str, str], item: Any | None) -> Response:
     snapshot = get_graph().get_snapshot()
+    note_records(collection.table.name, [item] if item is not None else [])
     hidden = list_hidden(collection, item) if item is not None else ()
     path = get_here()
     view = build_form_view(snapshot, collection.table, texts, item=item, action=path, hidden=hidden)

@@ -117,17 +117,24 @@ def test_what_is_in_use_is_told_without_who_uses_it(accounts: Accounts) -> None:
 def test_a_plan_is_agreed_by_whoever_leads_the_person_and_by_nobody_for_themselves(
     accounts: Accounts, graph: LiveGraph
 ) -> None:
-    client, address = accounts.app.test_client(), "/people/p1/schedule?role=operator"
+    client, agreed = accounts.app.test_client(), len(graph.get_snapshot().agreed_plans)
     sent = {"act": "agree", "agreed_with": "the lead", "note": "", "revision": str(graph.get_snapshot().revision)}
     for actor in ("reader", "employee", "other lead", "architect", "assessor", "administrator"):
-        refused = client.post(address, data=sent, headers=authorise(accounts, actor))
-        assert refused.status_code in (403, 404), actor
-    assert not graph.get_snapshot().agreed_plans
-    assert 'value="agree"' not in accounts.sign_in("employee").get(address, follow_redirects=True).text
-    assert 'value="agree"' in accounts.sign_in("lead").get(address, follow_redirects=True).text
-    agreed = client.post(address, data=sent, headers=authorise(accounts, "lead"))
-    assert agreed.status_code == 303, agreed.text
-    assert [plan.person for plan in graph.get_snapshot().agreed_plans.values()] == ["p1"]
+        for person in ("p1", "p3"):
+            address = f"/people/{person}/schedule?role=operator"
+            refused = client.post(address, data=sent, headers=authorise(accounts, actor))
+            assert refused.status_code in (403, 404), (actor, person)
+    assert len(graph.get_snapshot().agreed_plans) == agreed
+    for actor, address, is_offered in (
+        ("employee", "/people/p1/schedule?role=operator", False),
+        ("lead", "/people/p3/schedule?role=operator", True),
+    ):
+        page = accounts.sign_in(actor).get(address, follow_redirects=True).text
+        assert ('value="agree"' in page) is is_offered, actor
+    address = "/people/p3/schedule?role=operator"
+    done = client.post(address, data=sent, headers=authorise(accounts, "lead"))
+    assert done.status_code == 303, done.text
+    assert [plan.person for plan in graph.get_snapshot().agreed_plans.values()].count("p3") == 1
 
 
 def test_what_someone_shows_is_looked_at_and_not_changed(accounts: Accounts, graph: LiveGraph) -> None:

@@ -37,6 +37,10 @@ def list_looks(accounts: Accounts, person: str) -> list[tuple[str, str]]:
         ("/api/people/p3", "people"),
         ("/api/people/p3/assessments", "assessments"),
         ("/assessments", "assessments"),
+        ("/edit/people/p3", "people"),
+        ("/teams/works/assess?competency=pump", "assessments"),
+        ("/history/people/p3", "history of people"),
+        ("/api/history/people/p3", "history of people"),
     ],
 )
 def test_what_tells_of_somebody_is_a_look_at_them(accounts: Accounts, address: str, kind: str) -> None:
