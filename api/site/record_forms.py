@@ -174,6 +174,7 @@ def _send_removal(
 ) -> Response:
     """Return the page that names all that refers to a record, or asks whether it is to go."""
     table, hidden = collection.table, list_hidden(collection, item)
+    note_records(table.name, [item])
     path, snapshot = get_here(), get_graph().get_snapshot()
     view = build_removal_view(snapshot, table, item, action=path, hidden=hidden, why=note, faults=faults)
     return send_page(describe_removal(table, view), status=status)
