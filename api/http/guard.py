@@ -30,6 +30,8 @@ __all__ = ["guard", "may_open"]
 
 _Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
+#: The page of what became of a record.
+_LIFE: Final = "/history/<table>/<path:id>"
 #: Of so many addresses at the most it is kept whether they may be opened.
 _MOST_KNOWN: Final = 50_000
 
@@ -110,6 +112,10 @@ def _leads_on(sight: Sight, address: str) -> bool:
         rule, values = current_app.url_map.bind("").match(unquote(parts.path), "GET", return_rule=True)
     except HTTPException:
         return True  # what leads on by itself, or nowhere, is no matter of rights
+    if rule.rule == _LIFE:
+        collection = COLLECTIONS.get(str(values["table"]).replace("-", "_"))
+        key = None if collection is None else collection.parse_id(str(values["id"]))
+        return collection is None or key is None or sight.decide_life(collection.table.name, key)
     role = dict(parse_qsl(parts.query)).get("role")
     return _decide(sight, rule.rule, "GET", str(values.get("id", "")), role) == "open"
 

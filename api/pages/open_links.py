@@ -13,8 +13,8 @@ from typing import Final
 __all__ = ["drop_closed_links"]
 
 _LINK: Final = re.compile(r'<a ([^>]*?)href="(/[^"]*)"([^>]*)>(.*?)</a>', re.DOTALL)
-#: Pages where something is done.
-_DOING: Final = ("/new/", "/edit/", "/remove/", "/loads")
+#: Pages where something is done or looked up: words that only lead there say nothing by themselves.
+_DOING: Final = ("/new/", "/edit/", "/remove/", "/loads", "/history/")
 _EMPTY: Final = re.compile(r'<p class="(?:acts(?: [\w-]+)*|forms|small)">[\s,.·]*</p>\n?')
 
 

@@ -106,10 +106,12 @@ def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> Re
     """Return what is shown of a record; of scales the tuple of their levels. O(records that may refer to it)."""
     record_id = get_record_id(table, record)
     referrers = list_referrers(snapshot, table, record_id, _NAMED)
-    findings = list_findings(snapshot, table, record, today)
+    # of a state that is seen in part it is not said what stands out: what is not there would be missed
+    is_part = snapshot.also_named is not None
+    findings = () if is_part else list_findings(snapshot, table, record, today)
     return RecordView(
         title=name_record(snapshot, table, record),
-        lead=tell_record(tell_one(table), sum(group.total for group in referrers), findings),
+        lead=tell_record(tell_one(table), sum(group.total for group in referrers), None if is_part else findings),
         facts=list_facts(snapshot, table, record),
         referrers=referrers,
         findings=findings,
@@ -120,8 +122,10 @@ def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> Re
     )
 
 
-def tell_record(one: str, referring: int, findings: Sequence[Noticed]) -> str:
+def tell_record(one: str, referring: int, findings: Sequence[Noticed] | None) -> str:
     """Return the first sentence: what it is, how many refer to it, whether something stands out.
+
+    `findings` is None for who sees a part alone: then only that is counted.
 
     Examples
     --------
@@ -129,8 +133,14 @@ def tell_record(one: str, referring: int, findings: Sequence[Noticed]) -> str:
     'A place; 2 records refer to it. Nothing stands out.'
     >>> tell_record("absence", 0, [Noticed("remark", "", "")])
     'An absence; nothing refers to it. 1 thing stands out, see below.'
+    >>> tell_record("team", 15, None), tell_record("person", 0, None)
+    ('A team; 15 records that you may see refer to it.', 'A person; nothing that you may see refers to it.')
     """
     what = add_article(one)
+    if findings is None:
+        refer = "refers" if referring <= 1 else "refer"
+        seen = f"{format_count(referring, 'record') if referring else 'nothing'} that you may see {refer}"
+        return f"{what[0].upper()}{what[1:]}; {seen} to it."
     told = format_count(referring, "record refers", "records refer") if referring else "nothing refers"
     out = f"{format_count(len(findings), 'thing stands', 'things stand')} out, see below" if findings else ""
     return f"{what[0].upper()}{what[1:]}; {told} to it. {out or 'Nothing stands out'}."

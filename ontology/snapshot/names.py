@@ -6,7 +6,7 @@ Every face names records through this module, so that terminal, pages and pictur
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, cast
 
 from ontology.model.columns import Key
 from ontology.model.folding import fold, split_words
@@ -36,8 +36,9 @@ def get_person_name(snapshot: Snapshot, person_id: str) -> str:
 
 
 def keep_name_alone(person: Person) -> Person:
-    """Return a person's record with id and name and nothing else."""
-    return Person(person.id, person.name, "", "", "", study_hours_per_week=0.0, start_date=None, end_date=None)
+    """Return a person's record with id and name and nothing else: hours are not told, which is not none of them."""
+    hours = cast(float, None)
+    return Person(person.id, person.name, "", "", "", study_hours_per_week=hours, start_date=None, end_date=None)
 
 
 def list_told_names(snapshot: Snapshot, tables: Mapping[str, Mapping[Key, Any]]) -> dict[str, str]:
