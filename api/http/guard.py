@@ -30,6 +30,8 @@ __all__ = ["guard", "may_open"]
 
 _Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
+#: Pages of whoever is a person here: an account that is tied to nobody has none.
+_OF_A_PERSON: Final = ("/me", "/me/kept")
 #: The page of what became of a record.
 _LIFE: Final = "/history/<table>/<path:id>"
 #: Of so many addresses at the most it is kept whether they may be opened.
@@ -82,6 +84,8 @@ def _find_out(sight: Sight, snapshot: Snapshot, rule: str, method: str, record_i
         return "open"
     if not sight.actor.is_signed_in:
         return "refused"
+    if rule in _OF_A_PERSON and not sight.actor.person:
+        return "refused"
     # a PUT at its own address may make it
     makes = method == "PUT" and rule.endswith("id>")
     if right is not None and not makes and not _is_there(snapshot, right.table, record_id):
@@ -112,6 +116,8 @@ def _leads_on(sight: Sight, address: str) -> bool:
         rule, values = current_app.url_map.bind("").match(unquote(parts.path), "GET", return_rule=True)
     except HTTPException:
         return True  # what leads on by itself, or nowhere, is no matter of rights
+    if parts.path == _OF_A_PERSON[0] and parts.query:
+        return False  # who signed in looks as themselves
     if rule.rule == _LIFE:
         collection = COLLECTIONS.get(str(values["table"]).replace("-", "_"))
         key = None if collection is None else collection.parse_id(str(values["id"]))

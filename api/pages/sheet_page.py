@@ -99,7 +99,7 @@ def _list_files(enquiry: Enquiry) -> Iterator[tuple[str, str]]:
     question, subject = enquiry.question, enquiry.subject
     here = "/api" + build_address(subject.kind.value, subject.id, question.segment, enquiry.texts)
     for form, words in _FILES.items():
-        if form == "xlsx" or form in question.files:
+        if form == "xlsx" or (form in question.files and not enquiry.is_in_figures):
             yield words, add_form(here, form)
     yield "JSON", here
 

@@ -34,7 +34,7 @@ ENDED = ("ended session", "ended token", "expired token")
 #: So many at the least for each actor: all of them together are about ten thousand.
 FEWEST_CASES = 1_000
 #: Each of these is a story of its own, told by the tests of accounts, loads and computations.
-ELSEWHERE = re.compile(r"/(account|accounts|computing|loads|sign-in|sign-out|invitations|static|history)(/|$)|/me$")
+ELSEWHERE = re.compile(r"/(account|accounts|computing|loads|sign-in|sign-out|invitations|static|history|me)(/|$)")
 
 
 @lru_cache(maxsize=1)

@@ -1,0 +1,48 @@
+"""No page offers its reader what they may not open: every link on every page answers, for every kind of actor."""
+
+from __future__ import annotations
+
+from collections import Counter
+from urllib.parse import urlsplit
+
+import pytest
+from canary_company import ACTORS, open_canaries, rename
+from demonstration_pages import list_pages
+from html_forms import list_links
+
+from api.pages.open_links import drop_closed_links
+
+#: So many addresses of each kind are followed.
+EACH = 3
+
+
+@pytest.mark.parametrize("actor", [one for one in ACTORS if one != "nobody"])
+def test_every_link_leads_on(actor: str) -> None:
+    client = open_canaries().accounts.sign_in(actor)
+    adapter = open_canaries().accounts.app.url_map.bind("")
+    followed: Counter[str] = Counter()
+    closed = []
+    for page in map(rename, list_pages(open_canaries().snapshot)):
+        text = client.get(page).text
+        for link in list_links(text):
+            parts = urlsplit(link)
+            if not parts.path.startswith("/") or parts.path.startswith(("/static", "/sign-out")):
+                continue
+            rule, _ = adapter.match(parts.path, "GET", return_rule=True)
+            kind = f"{rule.rule} {sorted(parts.query.split('=')[0])}"
+            if followed[kind] < EACH:
+                followed[kind] += 1
+                status = client.get(link).status_code
+                if status in (401, 403, 404):
+                    closed.append(f"{page} -> {link}: {status}")
+    assert closed == []
+    assert len(followed) > 20
+
+
+def test_words_stay_where_a_link_goes_and_what_does_something_goes_with_its_link() -> None:
+    page = '<p class="acts"><a class="act first" href="/new/roles">Add</a></p>\n<p>of <a href="/teams/a">A</a>.</p>'
+    assert drop_closed_links(page, lambda _: False) == "<p>of A.</p>"
+    assert drop_closed_links(page, lambda _: True) == page
+    asked: list[str] = []
+    drop_closed_links('<a href="/x?a=1&amp;b=2">x</a><a href="/x?a=1&amp;b=2">y</a>', lambda one: not asked.append(one))
+    assert asked == ["/x?a=1&b=2"], "each address once, as it is asked"
