@@ -24,8 +24,8 @@ __all__ = ["compute_in_figures", "require_askable", "tell_remark"]
 
 def tell_remark(least: int) -> str:
     """Return what is said of every answer in figures."""
-    few = f"how many fewer than {least} people are is told as under {least}"
-    return f"In figures: nobody is named, {few}, and of other days than today no number of people is told."
+    few = f"a number of fewer than {least} people is told as “under {least}”"
+    return f"In figures: nobody is named; {few}; of other days than today no number of people is told."
 
 
 def require_askable(state: State, question: Question, subject: Subject, asked: Asks, least: int) -> None:
