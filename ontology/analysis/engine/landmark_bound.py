@@ -9,15 +9,13 @@ any prices (Lagrange).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from itertools import chain
-from typing import NamedTuple
+from collections.abc import Iterable
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ontology.analysis.engine.landmark_cuts import Cut, CutFinder
 from ontology.analysis.engine.landmark_plans import extract_plan, find_supporters, prune_plan
+from ontology.analysis.engine.landmark_rows import Row, RowArrays, Vector, pack_rows
 from ontology.analysis.engine.landmark_task import ReducedTask
 from ontology.analysis.engine.solver import INFINITY, Deadline, WarmLinearProgram
 
@@ -28,46 +26,6 @@ _COLUMNS_A_ROUND = 60
 _PATIENCE_ROUNDS = 8
 _PATIENCE_SHARE = 0.03
 """Stop when this many rounds closed less than this share of the gap; integers then do better than more cuts."""
-
-_Vector = NDArray[np.float64]
-_Indices = NDArray[np.intp]
-
-
-class _Row(NamedTuple):
-    """lower <= sum of values * x[operators] + fact_value * y[fact] <= upper; operators of the whole catalogue."""
-
-    lower: float
-    upper: float
-    operators: Sequence[int]
-    values: Sequence[float]
-    fact: int
-    fact_value: float
-
-
-class _RowArrays(NamedTuple):
-    """The rows column by column, to price the whole catalogue in a few array steps."""
-
-    lower: _Vector
-    upper: _Vector
-    fact: _Indices
-    fact_value: _Vector
-    entry_row: _Indices
-    entry_operator: _Indices
-    entry_value: _Vector
-
-
-def _pack_rows(rows: Sequence[_Row], first: int) -> _RowArrays:
-    """Return `rows` as arrays; the first of them has the number `first`. O(entries)."""
-    entries = sum(len(row.operators) for row in rows)
-    return _RowArrays(
-        np.array([row.lower for row in rows]),
-        np.array([row.upper for row in rows]),
-        np.array([row.fact for row in rows], dtype=np.intp),
-        np.array([row.fact_value for row in rows]),
-        np.repeat(np.arange(first, first + len(rows)), [len(row.operators) for row in rows]),
-        np.fromiter(chain.from_iterable(row.operators for row in rows), dtype=np.intp, count=entries),
-        np.fromiter(chain.from_iterable(row.values for row in rows), dtype=np.float64, count=entries),
-    )
 
 
 def get_below(value: float, step: int) -> float:
@@ -111,7 +69,7 @@ class BoundSearch:
         self._deadline = deadline
         self._is_out = np.zeros(task.paid_count, dtype=bool)
         self._bound = 0.0
-        self._costs: _Vector = np.asarray(self.costs, dtype=np.float64)
+        self._costs: Vector = np.asarray(self.costs, dtype=np.float64)
         self._prices = self._costs
         self._best_bound, self._best_prices = self._bound, self._prices
         self._goals = frozenset(task.goals)
@@ -121,7 +79,7 @@ class BoundSearch:
         self._fact_column: dict[int, int] = {}
         self._rows_of: list[list[tuple[int, float]]] = [[] for _ in range(task.paid_count)]
         self._row_count = 0
-        self._packed: list[_RowArrays] = []
+        self._packed: list[RowArrays] = []
         self._best: dict[int, list[int]] = {}
 
     def offer_plan(self, plan: Iterable[int] | None) -> bool:
@@ -211,7 +169,7 @@ class BoundSearch:
         }
         self.offer_plan(extract_plan(self.task, find_supporters(self.task, liked)[1]))
 
-    def _price(self, duals: _Vector) -> None:
+    def _price(self, duals: Vector) -> None:
         """Compute the bound and the price of every operator from the row prices; drop what is too dear."""
         rows = self._get_rows()
         # the price of a row with one open side has one sign; what the solver leaves of the other is noise
@@ -252,10 +210,10 @@ class BoundSearch:
                         stack.append(operator)
         return chosen
 
-    def _add_rows(self, rows: list[_Row]) -> None:
+    def _add_rows(self, rows: list[Row]) -> None:
         if not rows:
             return
-        self._packed.append(_pack_rows(rows, self._row_count))
+        self._packed.append(pack_rows(rows, self._row_count))
         entries = []
         rows_of, column_of = self._rows_of, self._column_of
         for number, row in enumerate(rows, self._row_count):
@@ -269,16 +227,16 @@ class BoundSearch:
         self._row_count += len(rows)
         self._program.add_rows([row.lower for row in rows], [row.upper for row in rows], entries)
 
-    def _get_rows(self) -> _RowArrays:
+    def _get_rows(self) -> RowArrays:
         """Return all rows as arrays."""
         if len(self._packed) > 1:
-            self._packed = [_RowArrays(*(np.concatenate(parts) for parts in zip(*self._packed, strict=True)))]
+            self._packed = [RowArrays(*(np.concatenate(parts) for parts in zip(*self._packed, strict=True)))]
         return self._packed[0]
 
     def _add_cuts(self, cuts: Iterable[Cut]) -> None:
         fresh = [cut for cut in cuts if cut not in self.cuts]
         self.cuts.update(dict.fromkeys(fresh))
-        self._add_rows([_Row(0.0, INFINITY, cut.members, (1.0,) * len(cut.members), cut.fact, -1.0) for cut in fresh])
+        self._add_rows([Row(0.0, INFINITY, cut.members, (1.0,) * len(cut.members), cut.fact, -1.0) for cut in fresh])
 
     def _add_facts(self, facts: Iterable[int]) -> None:
         fresh = [fact for fact in facts if fact not in self._fact_column]
@@ -287,7 +245,7 @@ class BoundSearch:
             self._column_count += 1
         if fresh:
             self._program.add_columns([0.0] * len(fresh), [1.0] * len(fresh), [[] for _ in fresh])
-        self._add_rows([_Row(1.0, 1.0, (), (), fact, 1.0) for fact in fresh if fact in self._goals])
+        self._add_rows([Row(1.0, 1.0, (), (), fact, 1.0) for fact in fresh if fact in self._goals])
         self._add_cuts([self.finder.build_first_cut(fact) for fact in fresh])
 
     def _add_operators(self, operators: Iterable[int]) -> None:
@@ -301,14 +259,14 @@ class BoundSearch:
             self._column_count += 1
         self._program.add_columns([self.costs[o] for o in fresh], [1.0] * len(fresh), lines)
         self._add_rows(
-            [_Row(0.0, INFINITY, (o,), (-1.0,), fact, 1.0) for o in fresh for fact in self.task.conditions[o]]
+            [Row(0.0, INFINITY, (o,), (-1.0,), fact, 1.0) for o in fresh for fact in self.task.conditions[o]]
         )
         self._refresh_zones()
 
     def _add_side_rows(self) -> None:
         """Add the side rows, each with a dear way out, so that the linear program always has a solution."""
         rows = [
-            _Row(-INFINITY, float(bound), [*row], [float(value) for value in row.values()], -1, 0.0)
+            Row(-INFINITY, float(bound), [*row], [float(value) for value in row.values()], -1, 0.0)
             for row, bound in self.task.side_rows
         ]
         first = self._row_count
