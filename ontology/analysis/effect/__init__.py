@@ -1,0 +1,1 @@
+"""What a change of the framework does to people, teams and courses: what it can touch, before and after."""
