@@ -34,7 +34,6 @@ from loaders.report import Loaded
 from ontology.model.columns import ID_PATTERN
 from ontology.model.framework_tables import ROLES
 from ontology.model.records import Requirement, Role
-from ontology.rdf import namespaces as ns
 
 __all__ = ["ATTRIBUTION", "is_esco", "load_esco"]
 
@@ -59,8 +58,8 @@ def load_esco(path: Path, progress: Progress | None = None) -> Loaded:
     -------
     Loaded
         Roles (id: the occupation's code; family: its ISCO group), competencies (id: the last part of the official
-        IRI, which is kept as exact match), a scale of one level, requirements (essential or desirable, level 1). The
-        exact match of a role stands in `extra`, for want of a column. Rows with an error finding are left out.
+        IRI), a scale of one level, requirements (essential or desirable, level 1). The official IRI of both is kept
+        as exact match. Rows with an error finding are left out.
 
     Raises
     ------
@@ -81,7 +80,6 @@ def load_esco(path: Path, progress: Progress | None = None) -> Loaded:
         roles = _read_roles(files, faults, progress)
         requirements = _read_requirements(files, roles, concepts, faults, progress)
         label = f"ESCO {files.version} ({files.language}), {ATTRIBUTION}".replace("  ", " ").replace(" ()", "")
-    exact_match = ns.iri_term(ns.SKOS + "exactMatch")
     return Loaded(
         records={
             "scales": list(SCALE_LEVELS),
@@ -89,10 +87,7 @@ def load_esco(path: Path, progress: Progress | None = None) -> Loaded:
             "roles": list(roles.values()),
             "requirements": list(requirements),
         },
-        extra=[
-            (ns.GRAPH_FRAMEWORK, ns.iri_term(ROLES.get_iri(role)), exact_match, ns.iri_term(uri))
-            for uri, role in roles.items()
-        ],
+        extra=[],
         findings=faults.findings,
         label=label,
     )
@@ -121,7 +116,9 @@ def _read_roles(files: EscoFiles, faults: Faults, progress: Progress | None) -> 
             if not family:
                 faults.add_remark(table.file, row, ISCO, group, "There is no such ISCO group: its code is the family.")
             codes.add(code)
-            roles[uri] = ROLES.build(id=code, label=label, family=family or group, definition=description)
+            roles[uri] = ROLES.build(
+                id=code, label=label, family=family or group, definition=description, exact_match=(uri,)
+            )
     return roles
 
 

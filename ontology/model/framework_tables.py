@@ -12,6 +12,7 @@ from ontology.rdf import namespaces as ns
 _DEFINITION = Column(
     "definition", "text", ns.SKOS + "definition", "What is meant, in a sentence or two.", "", is_long=True
 )
+_EXACT_MATCH = Column("exact_match", "iris", ns.SKOS + "exactMatch", "The same concept elsewhere (IRIs).", default=())
 
 
 #: Methods held in one piece: everyone is there from its first hour to its last.
@@ -88,7 +89,7 @@ COMPETENCIES: Final = Table(
         make_own("safety", "flag", "Whether an error can hurt someone.", default=False),
         make_own("assessment_hours", "number", "Hours an assessment takes.", default=None, minimum=0),
         Column("alt_labels", "texts", ns.SKOS + "altLabel", "Other names.", default=()),
-        Column("exact_match", "iris", ns.SKOS + "exactMatch", "The same concept elsewhere (IRIs).", default=()),
+        _EXACT_MATCH,
         make_own(
             "practices_per_year",
             "number",
@@ -136,6 +137,7 @@ ROLES: Final = Table(
             default=12,
             minimum=0,
         ),
+        _EXACT_MATCH,
     ),
     ("id",),
 )

@@ -20,6 +20,14 @@ APPLIES_TEAM: Final = "team"
 APPLIES_EACH_SHIFT: Final = "each-shift"
 
 
+def _put_in_order(record: object, *names: str) -> None:
+    """Order the values of fields that hold several: a graph keeps no order, and what says the same must be equal."""
+    for name in names:
+        values = getattr(record, name)
+        if len(values) > 1:
+            object.__setattr__(record, name, tuple(sorted(set(values))))
+
+
 @dataclass(frozen=True, slots=True)
 class ScaleLevel:
     """One level of an ordered proficiency scale; ranks run 1..n without a hole."""
@@ -54,11 +62,7 @@ class Competency:
     appointment: bool
 
     def __post_init__(self) -> None:
-        # a graph keeps no order of several values: two records that say the same must be equal
-        for name in ("broader", "alt_labels", "exact_match", "holds_while"):
-            values = getattr(self, name)
-            if len(values) > 1:
-                object.__setattr__(self, name, tuple(sorted(set(values))))
+        _put_in_order(self, "broader", "alt_labels", "exact_match", "holds_while")
 
     @property
     def is_certificate(self) -> bool:
@@ -75,6 +79,10 @@ class Role:
     family: str
     definition: str
     months_to_full: int
+    exact_match: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        _put_in_order(self, "exact_match")
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,16 +57,19 @@ def test_comparing_the_other_way_round_is_the_mirror(seed: int) -> None:
 @given(st.integers(0, 100_000))
 def test_renumbering_with_concepts_kept_changes_nothing(seed: int) -> None:
     rng = random.Random(seed)
-    before = edit_records(
-        draw_framework(rng), "competencies", lambda one: replace(one, exact_match=(f"http://x.example/{one.id}",))
-    )
-    ids = list(before.competencies)
-    # among each other too, so that an id is given to something else
-    fresh = rng.sample([*ids, *(f"n{i}" for i in range(len(ids)))], len(ids))
-    after = renumber(before, "competencies", dict(zip(ids, fresh, strict=True)))
+    before, renumbered = draw_framework(rng), 0
+    for table in ("competencies", "roles"):
+        before = edit_records(before, table, lambda one: replace(one, exact_match=(f"http://x.example/{one.id}",)))
+    after = before
+    for table in ("competencies", "roles"):
+        ids = [key[0] for key in before.get_table(table)]
+        # among each other too, so that an id is given to something else
+        fresh = rng.sample([*ids, *(f"n{i}" for i in range(len(ids)))], len(ids))
+        after = renumber(after, table, dict(zip(ids, fresh, strict=True)))
+        renumbered += sum(one != other for one, other in zip(ids, fresh, strict=True))
     found = compare_states(before, after)
     assert not found.rows
-    assert len(found.identities) == sum(one != other for one, other in zip(ids, fresh, strict=True))
+    assert len(found.identities) == renumbered
 
 
 @settings(max_examples=60, deadline=None)

@@ -75,7 +75,7 @@ def test_an_index_carried_over_changes_finds_what_a_new_one_finds(
             gone = [("roles", (role_id,))] if kept.pop(role_id, None) else []
             snapshot = snapshot.with_changes((), gone)
         else:
-            kept[role_id] = Role(role_id, label, "", "", 12)
+            kept[role_id] = Role(role_id, label, "", "", 12, ())
             snapshot = snapshot.with_changes([("roles", kept[role_id])], ())
     fresh = build({role.id: role.label for role in kept.values()}, others)
     assert find_records(snapshot, text) == find_records(fresh, text)

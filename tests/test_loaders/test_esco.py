@@ -12,6 +12,7 @@ from esco_rows import (
     KNOTS,
     LORE,
     MAKER,
+    TESTER,
     WEATHER,
     WINDS,
     build_rows,
@@ -27,27 +28,15 @@ from esco_rows import (
 from loaders.open_data.esco import load_esco
 from loaders.open_data.esco_files import is_esco
 from ontology.model.records import Competency, Requirement, Role
-from ontology.rdf.namespaces import GRAPH_FRAMEWORK
 
 
 def test_occupations_become_roles_with_their_isco_group_as_family(tmp_path: Path) -> None:
     loaded = load(tmp_path, build_rows())
     assert loaded.records["roles"] == [
-        Role("9111.1", "kite maker", "Makers of light things", "Makes kites.", 12),
-        Role("9112.1.2", "kite tester", "Testers of light things", "", 12),
+        Role("9111.1", "kite maker", "Makers of light things", "Makes kites.", 12, (MAKER,)),
+        Role("9112.1.2", "kite tester", "Testers of light things", "", 12, (TESTER,)),
     ]
     assert not get_errors(loaded)
-
-
-def test_official_iri_of_an_occupation_is_an_exact_match_in_the_framework_graph(tmp_path: Path) -> None:
-    extra = load(tmp_path, build_rows()).extra
-    assert extra[0] == (
-        GRAPH_FRAMEWORK,
-        "<https://newel.example/id/role/9111.1>",
-        "<http://www.w3.org/2004/02/skos/core#exactMatch>",
-        f"<{MAKER}>",
-    )
-    assert len(extra) == 2
 
 
 def test_skills_and_groups_become_competencies_with_several_parents(tmp_path: Path) -> None:

@@ -72,6 +72,16 @@ def test_a_record_of_one_id_that_is_another_concept_is_another_record() -> None:
     assert asked == [(f"{role}~c0", change) for role in ("r1", "r3") for change in ("removed", "added")]
 
 
+def test_a_role_of_one_id_that_is_another_occupation_is_another_role() -> None:
+    before = edit_one(build_framework(), "roles", "r0", exact_match=HERE)
+    after = edit_one(before, "roles", "r0", exact_match=THERE)
+    roles = [one for one in compare_states(before, after).rows if one.row.table == "roles"]
+    assert [(one.row.id, one.row.change, one.is_id_reused) for one in roles] == [
+        ("r0", "removed", True),
+        ("r0", "added", True),
+    ]
+
+
 def test_a_renumbered_record_takes_all_that_names_it_along() -> None:
     before = edit_one(build_framework(), "competencies", "c0", exact_match=HERE)
     after = renumber(before, "competencies", {"c0": "n0"})
