@@ -137,6 +137,8 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
 }
 
 _RESERVED: Final = frozenset({"type", "title", "status", "detail", "instance", "errors"})
+#: Facts that are told where they are nothing, too: what a record is that is not there.
+_TOLD_EMPTY: Final = frozenset({"sent", "present"})
 
 
 def get_kind(error: BaseException) -> ErrorKind:
@@ -172,7 +174,7 @@ def build_problem(error: NewelError, *, type_base: str = "/problems#", instance:
     if entries:
         problem["errors"] = entries
     for name, value in error.context.items():
-        if name not in _RESERVED and value is not None:
+        if name not in _RESERVED and (value is not None or name in _TOLD_EMPTY):
             problem[name] = to_json(value)
     return problem
 

@@ -232,4 +232,5 @@ _HEADERS: Final[Mapping[str, Mapping[str, Any]]] = {
 _REQUEST_HEADERS: Final[Mapping[str, str]] = {
     "If-Match": "Tag the record was read with (or *): wanted when it exists.",
     "If-None-Match": "Tag of what the caller has; on PUT: * to make a new record.",
+    "Newel-Reason": "Why, in 1 to 500 characters (UTF-8): kept in the history. No names of people here.",
 }

@@ -23,6 +23,14 @@ class ProblemEntry(Schema):
     id = fields.String(metadata={"description": "Its id."})
 
 
+class Differing(Schema):
+    """One column in which what was sent is not what stands there."""
+
+    column = fields.String(required=True, metadata={"description": "The column."})
+    sent = fields.Raw(allow_none=True, metadata={"description": "What was sent."})
+    present = fields.Raw(allow_none=True, metadata={"description": "What stands there."})
+
+
 class Problem(Schema):
     """What went wrong."""
 
@@ -38,3 +46,9 @@ class Problem(Schema):
     instance = fields.String(metadata={"description": "Path of the request."})
     request_id = fields.String(metadata={"description": "Name this when you report a fault (status 500)."})
     errors = fields.List(fields.Nested(ProblemEntry))
+    sent = fields.Dict(allow_none=True, metadata={"description": "Status 412: the record as it was sent, whole."})
+    present = fields.Dict(allow_none=True, metadata={"description": "Status 412: the record as it is now, whole."})
+    differs = fields.List(fields.Nested(Differing), metadata={"description": "Status 412: the columns that differ."})
+    who = fields.String(metadata={"description": "Status 412: who changed the record last."})
+    when = fields.String(metadata={"description": "Status 412: when, UTC."})
+    why = fields.String(metadata={"description": "Status 412: why."})

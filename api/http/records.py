@@ -23,10 +23,13 @@ from api.http.negotiation import RECORD_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.pagination import cut_page
 from api.http.parameter_schemas import build_schema
+from api.http.reasons import REASON, read_reason
 from api.http.record_services import create_item, put_item, remove_item
 from api.http.request_body import read_json_object
 from api.http.responses import compute_item_etag, respond_with_item, respond_with_page
+from api.http.stale_records import tell_versions
 from api.settings import Settings
+from ontology.errors import StaleError
 
 #: (collection, part of its path, collection of the items, their column that names the record above)
 BELOW: Final = (
@@ -142,6 +145,7 @@ def _build_create_view(collection: Collection, above: Collection | None = None, 
         query=Schema,
         body=_build_body_schema(collection, (column,) if above else ()),
         headers=("ETag", "Location", "Newel-Remarks"),
+        request_headers=(REASON,),
         errors=(400, 403, 404, 406, 409, 413, 415, 422) if above else (400, 403, 406, 409, 413, 415, 422),
     )
     def view(id: str = "") -> Response:
@@ -152,7 +156,7 @@ def _build_create_view(collection: Collection, above: Collection | None = None, 
         body = read_json_object(request)
         if above is not None:
             body = _add_above(body, column, id)
-        written = create_item(get_graph(), collection, body, who=get_who())
+        written = create_item(get_graph(), collection, body, who=get_who(), note=read_reason())
         return respond_with_item(collection, written.item, form, status=201, remarks=written.remarks)
 
     return view
@@ -185,7 +189,7 @@ def _build_put_view(collection: Collection) -> DescribedView:
         query=Schema,
         body=_build_body_schema(collection, collection.key_names),
         headers=("ETag", "Newel-Remarks"),
-        request_headers=("If-Match", "If-None-Match"),
+        request_headers=("If-Match", "If-None-Match", REASON),
         may_create=True,
         errors=(400, 403, 404, 406, 409, 412, 413, 415, 422, 428),
         description="A new record needs If-None-Match: * and answers 201; an existing one needs If-Match.",
@@ -194,8 +198,11 @@ def _build_put_view(collection: Collection) -> DescribedView:
         form = choose_form(request, RECORD_FORMS)
         read_values((), request.args)
         body = read_json_object(request)
-        check = _build_precondition(collection, form)
-        written = put_item(get_graph(), collection, id, body, who=get_who(), check=check)
+        check, note = _build_precondition(collection, form), read_reason()
+        try:
+            written = put_item(get_graph(), collection, id, body, who=get_who(), check=check, note=note)
+        except StaleError as error:
+            raise tell_versions(error, collection, id, body) from None
         status = 201 if written.is_new else 200
         return respond_with_item(collection, written.item, form, status=status, remarks=written.remarks)
 
@@ -207,13 +214,17 @@ def _build_remove_view(collection: Collection) -> DescribedView:
         f"Remove one of {collection.name}",
         status=204,
         query=Schema,
-        request_headers=("If-Match",),
+        request_headers=("If-Match", REASON),
         errors=(403, 404, 406, 409, 412, 422, 428),
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
         read_values((), request.args)
-        remove_item(get_graph(), collection, id, who=get_who(), check=_build_precondition(collection, form))
+        check, note = _build_precondition(collection, form), read_reason()
+        try:
+            remove_item(get_graph(), collection, id, who=get_who(), check=check, note=note)
+        except StaleError as error:
+            raise tell_versions(error, collection, id, None) from None
         return Response(status=204)
 
     return view

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, TypeVar
 from urllib.parse import urlencode
 
 from api.desk.names import Names
+from api.desk.plain_cells import say_day
 from api.desk.sheet import Cell, Table
 from api.pages.addresses import add_form, build_record_address
 from api.pages.page import Link
+from ontology.store.history import Commit
 
 __all__ = [
     "MOST_ROWS",
@@ -18,6 +20,7 @@ __all__ = [
     "FrameworkView",
     "Listing",
     "Saying",
+    "add_last_change",
     "build_listing",
     "list_data",
     "list_trail",
@@ -30,6 +33,7 @@ __all__ = [
 
 #: Rows of a table on the page of a record; the rest stand in the list that the page links.
 MOST_ROWS: Final = 50
+_CHANGES: Final = "Changes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +67,9 @@ class FrameworkView:
     acts: tuple[Link, ...]
     facts: tuple[Fact, ...]
     revision: int
+
+
+_View = TypeVar("_View", bound=FrameworkView)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +129,16 @@ def say_level(rank: int, label: str) -> str:
 
 def tell_history(table: str, record_id: str) -> Fact:
     """Return where all changes of a record stand."""
-    return Fact("Changes", ((Link("All changes", f"/history{build_record_address(table, record_id)}"),),))
+    return Fact(_CHANGES, ((Link("All changes", f"/history{build_record_address(table, record_id)}"),),))
+
+
+def add_last_change(view: _View, last: Commit | None) -> _View:
+    """Return the page of a record with when it changed last, beside where all changes stand; None: it was not kept."""
+    if last is None:
+        return view
+    day = f"revision {last.revision}, {say_day(last.when.date())}"
+    told = [Fact("Last changed", ((day,), *one.lines)) if one.name == _CHANGES else one for one in view.facts]
+    return replace(view, facts=tuple(told))
 
 
 def list_data(table: str, record_id: str) -> Fact:

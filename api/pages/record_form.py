@@ -11,7 +11,6 @@ from api.desk.naming import take_id
 from api.desk.record_words import get_record_id, name_record
 from api.desk.table_words import tell_label, tell_one
 from api.pages.addresses import build_record_address
-from api.pages.forms.conflict import Difference, compare_versions, tell_conflict
 from api.pages.forms.faults import Fault, tell_count
 from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
 from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
@@ -23,13 +22,10 @@ from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
-    "ConflictView",
     "FormView",
     "RemovalView",
-    "build_conflict_view",
     "build_form_view",
     "build_removal_view",
-    "describe_conflict",
     "describe_form",
     "describe_removal",
     "get_own_name",
@@ -192,56 +188,6 @@ def describe_form(table: Table, view: FormView) -> Page:
     """Return the page of a form."""
     trail = build_trail(table) if view.is_new else build_trail(table, Link(view.heading, view.back))
     return build_page(table, "record_form.html", {"view": view}, trail)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ConflictView:
-    """What a page shows where someone else changed the record meanwhile; `sent` are the fields to send again."""
-
-    heading: str
-    lead: str
-    rows: tuple[Difference, ...]
-    sent: tuple[tuple[str, str], ...]
-    action: str
-    keep: str
-    revision: int
-
-
-def build_conflict_view(
-    heading: str,
-    labels: Mapping[str, str],
-    versions: Sequence[Mapping[str, str] | None],
-    *,
-    sent: Iterable[tuple[str, str]],
-    action: str,
-    keep: str,
-    revision: int,
-    is_short: bool = False,
-) -> ConflictView:
-    """Return what a conflict shows.
-
-    Parameters
-    ----------
-    heading : what the record is called
-    labels : what people read for each field
-    versions : the texts as read, as they are now, and as typed
-    sent, action : the fields of the form that takes the typed version over, and its address
-    keep : page of what is there
-    revision : of what is there
-    is_short : show only fields that differ
-    """
-    read, present, typed = versions
-    rows = compare_versions(labels, read, present, typed)
-    rows = tuple(row for row in rows if row.is_changed or row.is_yours or not is_short)
-    lead = tell_conflict(rows, present is None)
-    return ConflictView(
-        heading=heading, lead=lead, rows=rows, sent=tuple(sent), action=action, keep=keep, revision=revision
-    )
-
-
-def describe_conflict(table: Table, view: ConflictView) -> Page:
-    """Return the page of a conflict."""
-    return build_page(table, "record_conflict.html", {"view": view}, build_trail(table))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

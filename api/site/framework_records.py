@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from flask import Blueprint, Response
 
@@ -16,6 +16,7 @@ from api.pages.competency import build_view as build_competency_view
 from api.pages.competency import describe_competency
 from api.pages.course import build_view as build_course_view
 from api.pages.course import describe_course
+from api.pages.framework_parts import FrameworkView, add_last_change
 from api.pages.page import Page
 from api.pages.role import build_view as build_role_view
 from api.pages.role import describe_role
@@ -26,8 +27,11 @@ from api.site.drawing import draw_record
 from api.site.noticed import add_findings
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR
+from ontology.store.history import Commit
 
 __all__ = ["RECORDS", "build_blueprint"]
+
+_View = TypeVar("_View", bound=FrameworkView)
 
 #: The tables whose records have their page here.
 RECORDS: Final = ("competencies", "roles", "courses", "scales")
@@ -49,7 +53,7 @@ def show_competency(id: str) -> Response:
     state, subject = get_desk().get_state(), Subject(COMPETENCY, id)
     get_desk().require_subject(state, subject)
     held = _ask(state, "holders", subject) if _may_ask(state, "holders", subject) else None
-    view = build_competency_view(state.snapshot, id, held, not state.unseen)
+    view = _tell_last(build_competency_view(state.snapshot, id, held, not state.unseen), state, "competencies", id)
     return _send(
         describe_competency(view, draw_record(subject, "Courses, levels and roles, each leads to its page.")),
         "competencies",
@@ -66,7 +70,7 @@ def show_role(id: str) -> Response:
     get_desk().require_subject(state, subject)
     alike = _ask(state, "similar", subject, limit=DEFAULT_SIMILAR).roles
     places = state.snapshot.get_places_of_role(id) or (None if state.sight is not None else ())
-    view = build_role_view(state.snapshot, id, alike, places)
+    view = _tell_last(build_role_view(state.snapshot, id, alike, places), state, "roles", id)
     return _send(describe_role(view, draw_record(subject, "Every competency leads to its page.")), "roles", id)
 
 
@@ -76,7 +80,8 @@ def show_course(id: str) -> Response:
     if unchanged is not None:
         return unchanged
     state = get_desk().get_state()
-    return _send(describe_course(build_course_view(state.snapshot, id, state.today)), "courses", id)
+    view = _tell_last(build_course_view(state.snapshot, id, state.today), state, "courses", id)
+    return _send(describe_course(view), "courses", id)
 
 
 def show_scale(id: str) -> Response:
@@ -84,7 +89,9 @@ def show_scale(id: str) -> Response:
     unchanged = _read_and_compare()
     if unchanged is not None:
         return unchanged
-    return _send(describe_scale(build_scale_view(get_desk().get_state().snapshot, id)), "scales", id)
+    state = get_desk().get_state()
+    view = _tell_last(build_scale_view(state.snapshot, id), state, "scales", id)
+    return _send(describe_scale(view), "scales", id)
 
 
 def _read_and_compare() -> Response | None:
@@ -101,6 +108,19 @@ def _ask(state: State, name: str, subject: Subject, **asked: Any) -> Any:
     """Return the result of a question, asked at the desk."""
     question = load_question(name)
     return get_desk().ask(get_actor(), state, question, subject, question.asks[subject.kind](**asked)).result
+
+
+def _tell_last(view: _View, state: State, table: str, record_id: str) -> _View:
+    """Return the page of a record with when it changed last; that is looked up once for each state."""
+
+    def find() -> Commit | None:
+        # brings an RDF library: only who reads such a page needs it
+        from ontology.history.last_change import find_last_change
+
+        revision = state.told.revision if state.told is not None else state.snapshot.revision
+        return find_last_change(get_desk().graph, revision, table, (record_id,))
+
+    return add_last_change(view, state.snapshot.keep(("last change", table, record_id), find))
 
 
 def _send(page: Page, table: str, record_id: str) -> Response:

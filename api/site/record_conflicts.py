@@ -11,9 +11,11 @@ from flask import Response
 from api.desk.record_words import get_record_id, name_record
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph
+from api.http.stale_records import find_last_commit
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import Fault
-from api.pages.record_form import build_conflict_view, describe_conflict, get_own_name, list_labels, list_texts
+from api.pages.record_conflict import build_conflict_view, describe_conflict
+from api.pages.record_form import get_own_name, list_labels, list_texts
 from api.pages.records import Referrers, get_list_address, group_referrers
 from api.site.sending import send_page
 from api.site.sent_form import Sent, get_here, list_hidden
@@ -41,6 +43,7 @@ def send_conflict(collection: Collection, item_id: str, sent: Sent, typed: Mappi
         action=get_here(),
         keep=build_record_address(table.name, item_id) if present is not None else get_list_address(table),
         revision=snapshot.revision,
+        last=find_last_commit(collection, present) if present is not None else None,
     )
     return send_page(describe_conflict(table, view), status=HTTPStatus.PRECONDITION_FAILED)
 

@@ -16,9 +16,10 @@ from api.http.collection import COLLECTIONS
 from api.http.context import get_graph, get_request
 from api.http.etags import compute_etag, require_state
 from api.http.record_services import change_items
+from api.http.stale_records import find_last_commit
 from api.json_text import dump_json
 from api.pages.addresses import build_record_address
-from api.pages.record_form import build_conflict_view, describe_conflict
+from api.pages.record_conflict import build_conflict_view, describe_conflict
 from api.pages.requirement_sheet import (
     TypedRow,
     build_sheet_view,
@@ -127,6 +128,7 @@ def _send_conflict(role_id: str, sent: Sent, rows: Sequence[TypedRow]) -> Respon
         action=get_here(),
         keep=build_record_address("roles", role_id),
         revision=snapshot.revision,
+        last=find_last_commit(COLLECTIONS["roles"], snapshot.roles[role_id]),
         is_short=True,
     )
     return send_page(describe_conflict(COLLECTIONS[_TABLE].table, view), status=HTTPStatus.PRECONDITION_FAILED)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any
 from urllib.parse import quote
 
 from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
@@ -16,7 +16,7 @@ from api.http.etags import require_state
 from api.http.record_services import Precondition
 from api.http.responses import compute_item_etag
 from api.pages.record_form import get_own_name, has_reason
-from loaders.tables.cells import CellError, require_fit
+from api.reason_text import check_reason
 from ontology.errors import PreconditionMissingError
 from ontology.model.columns import Table
 
@@ -30,8 +30,6 @@ __all__ = [
     "read_sent",
     "require_state_told",
 ]
-
-_LONGEST_NOTE: Final = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +92,9 @@ def check_sent(sent: Sent, *, is_removal: bool = False) -> None:
     """Raise FieldsError where a form holds what no form sends, or a reason that the history cannot keep."""
     wrong = [FieldError(f"/{name}", None, "is given twice") for name in sent.twice]
     wrong += [FieldError(f"/{name}", text, "is not known here") for name, text in sent.typed.items() if is_removal]
-    try:
-        require_fit(sent.note)
-        if len(sent.note) > _LONGEST_NOTE:
-            raise CellError(f"must be at most {_LONGEST_NOTE} characters long")
-    except CellError as error:
-        wrong.append(FieldError(f"/{sent.note_name}", sent.note, str(error)))
+    reason = check_reason(sent.note, may_be_empty=True)
+    if reason:
+        wrong.append(FieldError(f"/{sent.note_name}", sent.note, reason))
     if wrong:
         raise FieldsError("The form cannot be read.", wrong)
 

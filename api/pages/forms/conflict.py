@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-__all__ = ["Difference", "compare_versions", "tell_conflict"]
+from api.desk.change_words import get_own_reason
+from api.desk.plain_cells import say_day
+from ontology.store.history import Commit
+
+__all__ = ["Difference", "compare_versions", "tell_conflict", "tell_last"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,3 +67,9 @@ def tell_conflict(rows: tuple[Difference, ...], is_gone: bool) -> str:
     told = [f"Both of you changed {', '.join(both)}."] if both else []
     told += [f"{', '.join(others)} changed since you read it."] if others else []
     return " ".join((*(told or ["It has changed since you read it."]), "Nothing of yours is stored yet."))
+
+
+def tell_last(commit: Commit) -> str:
+    """Return who changed a record last, when, and why where they said so."""
+    why = get_own_reason(commit.why)
+    return f"Changed last by {commit.who}, {say_day(commit.when.date())}{f': {why}' if why else ''}."

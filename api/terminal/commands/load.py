@@ -17,6 +17,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
 from api.errors import build_finding, get_exit_code
+from api.reason_text import check_reason
 from api.terminal.options import json_option, open_graph, store_option
 from api.terminal.who import get_who
 from loaders.pipeline import KINDS, load_paths
@@ -39,6 +40,7 @@ _LOCKED = "Stop the server that serves it, then load."
 @click.option("--as-scale", metavar="SCHEME", help="Make an ordered scale of this SKOS scheme, by notation.")
 @click.option("--dry-run", "is_trial", is_flag=True, help="Check everything, store nothing.")
 @click.option("--skip-faulty", is_flag=True, help="Store the sound rest; without it one error stores nothing.")
+@click.option("--why", default="", metavar="TEXT", help="Why, for the history: at most 500 characters.")
 @json_option
 @store_option
 def run(
@@ -47,6 +49,7 @@ def run(
     as_scale: str | None,
     is_trial: bool,
     skip_faulty: bool,
+    why: str,
     as_json: bool,
     store: Path,
 ) -> None:
@@ -76,6 +79,7 @@ def run(
                 skip_faulty=skip_faulty,
                 progress=show,
                 who=get_who(),
+                why=_tell_why(paths, why),
             )
         except FindingsError as error:
             progress.stop()
@@ -95,6 +99,15 @@ def run(
     skipped = f"; {report.n_skipped:,} faulty left out" if report.n_skipped else ""
     where = f" Revision {report.revision} of {store}." if report.is_stored else ""
     click.echo(f"{verb} {counts or 'nothing'}{skipped}.{where}")
+
+
+def _tell_why(paths: Iterable[Path], reason: str) -> str:
+    """Return what the history says of the load: its files, and the reason where one is given."""
+    wrong = check_reason(reason.strip(), may_be_empty=True)
+    if wrong:
+        raise click.UsageError(f"--why {wrong}.")
+    told = f"load {', '.join(path.resolve().name for path in paths)}"
+    return f"{told}: {reason.strip()}" if reason.strip() else told
 
 
 def _name(table: str, number: int) -> str:

@@ -1,0 +1,28 @@
+"""Why someone changes something, in their own words: what can be kept of it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from loaders.tables.cells import CellError, require_fit
+
+__all__ = ["check_reason"]
+
+LONGEST_REASON: Final = 500
+
+
+def check_reason(text: str, *, may_be_empty: bool = False) -> str:
+    """Return what is wrong with a reason, "" where nothing is.
+
+    Examples
+    --------
+    >>> check_reason("New plant"), check_reason("")
+    ('', 'must be 1 to 500 characters long')
+    """
+    try:
+        require_fit(text)
+    except CellError as error:
+        return str(error)
+    if len(text) > LONGEST_REASON:
+        return f"must be at most {LONGEST_REASON} characters long"
+    return "" if text or may_be_empty else f"must be 1 to {LONGEST_REASON} characters long"
