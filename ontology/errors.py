@@ -134,6 +134,14 @@ class InUseError(ConflictError):
         super().__init__(f"{sentence} {told}.", table=record[0], id=record[1], referrers=referrers)
 
 
+class DraftConflictsError(ConflictError):
+    """A draft and what was published meanwhile disagree; `conflicts` are those that nobody decided."""
+
+    def __init__(self, detail: str, conflicts: Sequence[Any], **context: Any) -> None:
+        super().__init__(detail, **context)
+        self.conflicts = tuple(conflicts)
+
+
 class StaleError(ConflictError):
     """The record or the store has changed since it was read."""
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -34,6 +35,7 @@ from ontology.store.engine import Store
 # asked opens without them.
 if TYPE_CHECKING:
     from ontology.checks.meanings import MeaningChange
+    from ontology.live.drafts import Drafts
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,15 @@ class LiveGraph:
         with self.store.lock:
             self._snapshot = compile_snapshot(self.store)
             self.past = PastStates(self.store, self._tell_author)
+            vars(self).pop("drafts", None)
+
+    @cached_property
+    def drafts(self) -> Drafts:
+        """The drafts of the store."""
+        # brings an RDF library: only who drafts needs it
+        from ontology.live.drafts import Drafts
+
+        return Drafts(self)
 
     def _tell_author(self, who: str) -> str:
         return self.tell_author(who)

@@ -20,7 +20,7 @@ from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import get_language, get_plain_value
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Touched", "find_touched", "patch_records", "patch_snapshot"]
+__all__ = ["Facts", "Touched", "collect_facts", "find_touched", "patch_records", "patch_snapshot", "read_facts"]
 
 #: (predicate, object) of one node, in N-Triples text, in an order that does not change.
 Facts = dict[tuple[str, str], None]
@@ -75,7 +75,7 @@ def patch_records(
     """Yield, in the order of tables, the records a patch touches and IRI -> record after it of those that are there."""
     gone, come = _group(removed), _group(added)
     for touched in find_touched(snapshot, [*gone, *come]):
-        facts = _collect_facts(touched)
+        facts = collect_facts(touched)
         graph = touched.table.graph
         for iri, own in facts.items():
             node = (graph, ns.iri_term(iri))
@@ -123,8 +123,8 @@ def read_facts(table: Table, facts: Mapping[str, Facts]) -> dict[str, Any]:
     return dict(zip(iris, build_records(table, iris, indexes), strict=True))
 
 
-def _collect_facts(touched: Touched) -> dict[str, Facts]:
-    """Return what the records say before the patch, nothing for those that were not there."""
+def collect_facts(touched: Touched) -> dict[str, Facts]:
+    """Return IRI -> what the records say before the patch, nothing for those that were not there."""
     facts: dict[str, Facts] = {iri: {} for iri in touched.keys}
     for _, subject, predicate, term in build_table_quads(touched.table, list(touched.records.values())):
         facts[subject[1:-1]][predicate, term] = None

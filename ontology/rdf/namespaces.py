@@ -15,6 +15,7 @@ ID = "https://newel.example/id/"
 GRAPH = "https://newel.example/graph/"
 HISTORY = "https://newel.example/history/"
 PERSONAL_HISTORY = "https://newel.example/history-people/"
+DRAFT = "https://newel.example/draft/"
 
 RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
 RDFS = "http://www.w3.org/2000/01/rdf-schema#"
@@ -50,6 +51,7 @@ GRAPH_TEAMS = GRAPH + "teams"
 GRAPH_PEOPLE = GRAPH + "people"
 GRAPH_STORE = GRAPH + "store"
 GRAPH_HISTORY = GRAPH + "history"
+GRAPH_DRAFTS = GRAPH + "drafts"
 DATA_GRAPHS = (GRAPH_FRAMEWORK, GRAPH_OFFERS, GRAPH_TEAMS, GRAPH_PEOPLE)
 
 #: Graph IRI, then subject, predicate and object as N-Triples text.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -32,6 +32,20 @@ ERASED_KEY: Final = ns.iri_term(ns.NW + "erasedKey")
 def get_commit_node(revision: int) -> str:
     """Return the node of the history entry of a commit (N-Triples text)."""
     return ns.iri_term(f"{ns.HISTORY}{revision}")
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What is written in the same step as a commit, or by itself, and is no part of what the store says of the world.
+
+    It stands in graphs of its own and in no patch: drafts and releases.
+    """
+
+    added: Sequence[Quad] = ()
+    removed: Sequence[Quad] = ()
+
+    def __len__(self) -> int:
+        return len(self.added) + len(self.removed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,12 +127,22 @@ def make_first_update(store_id: str) -> str:
     return f"INSERT DATA {{ GRAPH <{ns.GRAPH_STORE}> {{ {first} }} }}"
 
 
+def get_revision_quad(revision: int) -> Quad:
+    """Return the quad that says the store's revision."""
+    return (ns.GRAPH_STORE, STORE_NODE, REVISION, ns.typed_term(str(revision), "integer"))
+
+
 def make_update(removed: Iterable[Quad], inserted: Iterable[Quad], revision: int) -> str:
     """Return the one operation that changes quads and revision together, or nothing when the revision is another."""
-    before, after = (f"GRAPH <{ns.GRAPH_STORE}> {{ {STORE_NODE} {REVISION} {n} }}" for n in (revision, revision + 1))
+    before, after = map(get_revision_quad, (revision, revision + 1))
+    return make_guarded_update([*removed, before], [*inserted, after], [before])
+
+
+def make_guarded_update(removed: Iterable[Quad], inserted: Iterable[Quad], guard: Iterable[Quad]) -> str:
+    """Return the one operation that changes quads, or nothing where one of `guard` is not there."""
     return (
-        f"DELETE {{ {group_by_graph(removed)} {before} }}\n"
-        f"INSERT {{ {group_by_graph(inserted)} {after} }}\nWHERE {{ {before} }}"
+        f"DELETE {{ {group_by_graph(removed)} }}\nINSERT {{ {group_by_graph(inserted)} }}\n"
+        f"WHERE {{ {group_by_graph(guard)} }}"
     )
 
 

@@ -7,11 +7,10 @@ One process-wide lock guards every write: concurrent updates of the engine lose 
 from __future__ import annotations
 
 import itertools
-import traceback
 import uuid
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence
-from datetime import date
+from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -23,20 +22,22 @@ from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
 from ontology.store.bulk_history import PatchFile, PatchFiles, PatchWriter
-from ontology.store.bulk_text import DISK_FACTOR, iterate_batches, load_beside, watch_room
-from ontology.store.commit_text import CommitEntry
+from ontology.store.bulk_text import iterate_batches
+from ontology.store.commit_text import Beside, CommitEntry
 from ontology.store.engine_faults import reading_store
 from ontology.store.folder import StoreFolder
+from ontology.store.guarded import GuardedStore, load_lines
 from ontology.store.history import require_files
 from ontology.store.net_quads import NetQuads, Piece, make_piece
-from ontology.store.rewriting import RewritableStore
 
 #: Commits above this many quads are loaded in bulk into a new generation instead of one SPARQL text.
 TEXT_LIMIT: Final = 20_000
 _QUADS_PER_FILL: Final = 50_000
+#: Of a commit that nothing is written with.
+NOTHING: Final = Beside()
 
 
-class Store(RewritableStore):
+class Store(GuardedStore):
     """An RDF store with a revision, and one guarded way to change it.
 
     Use `Store.open` or `Store.in_memory`. Safe for any number of reading threads; writes wait for each other.
@@ -105,6 +106,10 @@ class Store(RewritableStore):
         """Return the present day in UTC, by the clock that dates the commits."""
         return self._clock().date()
 
+    def get_now(self) -> datetime:
+        """Return the present moment in UTC, by the clock that dates the commits."""
+        return self._clock()
+
     # ---- the one write path ----
 
     def commit(
@@ -130,10 +135,12 @@ class Store(RewritableStore):
         about_people: str = "",
         expected_revision: int | None = None,
         verify: Callable[[], None] | None = None,
+        beside: Beside = NOTHING,
     ) -> int:
         """Change the graph in one guarded step and return the new revision.
 
-        `about_people` is what of the reason belongs to the personal history.
+        `about_people` is what of the reason belongs to the personal history. `beside` is written with it, or not at
+        all.
         Only net quads are written and kept as patch graphs: what is already there is not added again, what is
         absent is not removed. Nothing net to do: nothing is written and the present revision comes back.
         The pieces may be made on the way. `verify` may raise to stop the change; a large one is being made and written
@@ -155,18 +162,42 @@ class Store(RewritableStore):
             net = NetQuads(self, pieces, TEXT_LIMIT)
             plus, rest = net.take_more_than(TEXT_LIMIT)
             try:
-                if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) > TEXT_LIMIT:
-                    self._commit_in_bulk(itertools.chain([plus], rest), net, entry, verify)
+                if len(plus) > TEXT_LIMIT or len(plus) + len(net.removed) + len(beside) > TEXT_LIMIT:
+                    self._commit_in_bulk(itertools.chain([plus], rest), net, entry, verify, beside)
                 else:
                     if verify is not None:
                         verify()
                     if not plus and not net.removed:
                         return revision
-                    self._commit_as_text(plus, net.removed, entry)
+                    self._commit_as_text(plus, net.removed, entry, beside)
             except OSError as error:
                 raise StorageFullError(f"The change could not be written to disk: {error}") from error
             self._require_written(entry)
             return revision + 1
+
+    def write_beside(self, beside: Beside, guard: Sequence[Quad]) -> None:
+        """Write what is no commit in one guarded step; the revision stays.
+
+        Raises
+        ------
+        StaleError
+            One quad of `guard` is not there; nothing is written.
+        StorageFullError
+            The disk has no room for it.
+        """
+        with self.lock:
+            self._require_guard(guard)
+            try:
+                if len(beside) <= TEXT_LIMIT:
+                    self._write_text(commit_text.make_guarded_update(beside.removed, beside.added, guard))
+                elif self._folder is None:
+                    load_lines(self._engine, commit_text.write_lines(beside.added))
+                    self._engine.update(commit_text.make_guarded_update(beside.removed, [], guard))
+                else:
+                    last = partial(commit_text.make_guarded_update, beside.removed, [], guard)
+                    self._load_generation(self._folder, iterate_batches([beside.added]), None, last)
+            except OSError as error:
+                raise StorageFullError(f"The change could not be written to disk: {error}") from error
 
     def _require_written(self, entry: CommitEntry) -> None:
         """Raise StaleError where its revision is another commit: on a shared server someone else may come first."""
@@ -175,15 +206,10 @@ class Store(RewritableStore):
             detail = f"The change was not stored: another one became revision {entry.revision} first."
             raise StaleError(detail, expected=entry.revision - 1, present=self.revision)
 
-    def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], entry: CommitEntry) -> None:
+    def _commit_as_text(self, plus: Sequence[Quad], minus: Sequence[Quad], entry: CommitEntry, beside: Beside) -> None:
         history = entry.describe(len(plus), len(minus), self._clock(), is_bulk=False)
-        inserted = [*plus, *history, *commit_text.make_patch(plus, minus, entry.revision)]
-        update = commit_text.make_update(minus, inserted, entry.revision - 1)
-        if self._folder is not None:
-            self._folder.require_free(DISK_FACTOR * len(update))
-        self._engine.update(update)
-        if self._folder is not None:
-            self._engine.flush()  # the engine does not sync by itself; a power cut would lose the commit
+        inserted = [*plus, *history, *commit_text.make_patch(plus, minus, entry.revision), *beside.added]
+        self._write_text(commit_text.make_update([*minus, *beside.removed], inserted, entry.revision - 1))
 
     def _commit_in_bulk(
         self,
@@ -191,6 +217,7 @@ class Store(RewritableStore):
         net: NetQuads,
         entry: CommitEntry,
         verify: Callable[[], None] | None,
+        beside: Beside,
     ) -> None:
         writer = self.patches.begin(entry.revision)
         blocks = writer.pass_on(blocks)
@@ -199,51 +226,23 @@ class Store(RewritableStore):
                 lines = b"".join(map(commit_text.write_lines, blocks))
                 if verify is not None:
                     verify()
-                _load_lines(self._engine, lines)
-                self._engine.update(self._make_last_update(net, entry, writer))
+                load_lines(self._engine, lines)
+                self._engine.update(self._make_last_update(net, entry, writer, beside))
             else:
-                self._load_generation(self._folder, blocks, net, entry, verify, writer)
+                last = partial(self._make_last_update, net, entry, writer, beside)
+                self._load_generation(self._folder, iterate_batches(blocks), verify, last)
         except BaseException:
             writer.abandon()
             raise
 
-    def _load_generation(
-        self,
-        folder: StoreFolder,
-        blocks: Iterable[Sequence[Quad]],
-        net: NetQuads,
-        entry: CommitEntry,
-        verify: Callable[[], None] | None,
-        writer: PatchWriter,
-    ) -> None:
-        clone_path = folder.next_generation()
-        try:
-            clone = self._make_clone(clone_path, watch_room(iterate_batches(blocks), folder.require_free), verify)
-            clone.update(self._make_last_update(net, entry, writer))
-            clone.flush()
-        except BaseException as error:
-            traceback.clear_frames(error.__traceback__)  # they hold the clone, and it the lock of its files
-            folder.remove_generation(clone_path)
-            raise
-        folder.switch_to(clone_path)
-        # readers that still hold the old engine keep it open until they are done
-        self._engine = clone
-
-    def _make_clone(self, path: Path, batches: Iterable[bytes], verify: Callable[[], None] | None) -> ox.Store:
-        self._engine.backup(str(path))
-        clone = ox.Store(str(path))
-        # the engine works without holding up other threads, so the checks run beside it
-        load_beside(partial(_load_lines, clone), batches, verify)
-        return clone
-
-    def _make_last_update(self, net: NetQuads, entry: CommitEntry, writer: PatchWriter) -> str:
+    def _make_last_update(self, net: NetQuads, entry: CommitEntry, writer: PatchWriter, beside: Beside) -> str:
         writer.take(net.removed, is_added=False)
         files: tuple[PatchFile, ...] = writer.finish()
         history = entry.describe(net.n_added, len(net.removed), self._clock(), is_bulk=True, files=files)
         # whether a record was there once is one look-up, bulk commits or not
         vanished = [quad for quad in net.removed if quad[2] == ns.RDF_TYPE]
-        inserted = [*history, *commit_text.make_patch([], vanished, entry.revision)]
-        return commit_text.make_update(net.removed, inserted, entry.revision - 1)
+        inserted = [*history, *commit_text.make_patch([], vanished, entry.revision), *beside.added]
+        return commit_text.make_update([*net.removed, *beside.removed], inserted, entry.revision - 1)
 
     def fill(self, graph: str, quads: Iterable[Quad]) -> None:
         """Put quads into one named graph of a store in memory, where they wait for a check: no revision, no history."""
@@ -280,7 +279,3 @@ class Store(RewritableStore):
         self._engine.update(commit_text.make_first_update(uuid.uuid4().hex))
         if self._folder is not None:
             self._engine.flush()
-
-
-def _load_lines(engine: ox.Store, lines: bytes) -> None:
-    engine.bulk_load(lines, format=ox.RdfFormat.N_QUADS, lenient=True)

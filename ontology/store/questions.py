@@ -39,6 +39,13 @@ class StoreQuestions(ABC):
             for s, p, o in self.select_terms(query):
                 yield (graph, s, p, o)
 
+    def has_property(self, graph: str, predicates: Iterable[str]) -> bool:
+        """Whether one named graph says anything by one of some properties (N-Triples text)."""
+        values = " ".join(predicates)
+        return bool(
+            self.select(f"SELECT ?s WHERE {{ GRAPH <{graph}> {{ VALUES ?p {{ {values} }} ?s ?p ?o }} }} LIMIT 1")
+        )
+
     def is_empty(self, graph: str) -> bool:
         """Whether one named graph holds nothing."""
         return not self.select(f"SELECT ?s WHERE {{ GRAPH <{graph}> {{ ?s ?p ?o }} }} LIMIT 1")
