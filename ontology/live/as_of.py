@@ -12,13 +12,13 @@ from typing import Final
 
 from ontology.errors import InputError
 from ontology.live.joined import Joined, join_states
-from ontology.live.releases import Release, read_releases
 from ontology.rdf.namespaces import DATA_GRAPHS, Quad
 from ontology.snapshot.keeper import Keeper
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.engine import Store
 from ontology.store.erasures import Erasures, read_erasures
 from ontology.store.history import Commit, Patch, read_commits, read_patches
+from ontology.store.releases import Release, read_releases
 
 __all__ = ["Moment", "PastStates"]
 

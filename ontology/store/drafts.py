@@ -200,26 +200,26 @@ def _text(iri: str) -> _Fact:
     return ns.iri_term(iri), ns.text_term, str
 
 
-def _number(name: str) -> _Fact:
-    return ns.iri_term(ns.NW + name), _write_number, int
+def _number(iri: str) -> _Fact:
+    return ns.iri_term(iri), _write_number, int
 
 
 _FACTS: Final[dict[str, _Fact]] = {
     "title": _text(ns.DCTERMS + "title"),
     "author": _text(ns.NW + "author"),
     "made_on": (ns.iri_term(ns.DCTERMS + "created"), _write_time, datetime.fromisoformat),
-    "base": _number("base"),
-    "number": _number("number"),
+    "base": _number(ns.NW + "base"),
+    "number": _number(ns.NW + "number"),
     "state": _text(ns.NW + "draftState"),
     "key": _text(ns.NW + "draftKey"),
-    "undo_of": _number("undoOf"),
-    "revision": _number("revision"),
+    "undo_of": _number(ns.NW + "undoOf"),
+    "revision": _number(ns.NW + "revision"),
 }
 _EDIT_FACTS: Final[dict[str, _Fact]] = {
-    "number": _number("number"),
+    "number": _number(ns.NW + "number"),
     "who": _text(ns.NW + "author"),
     "when": (ns.iri_term(ns.PROV + "endedAtTime"), _write_time, datetime.fromisoformat),
     "why": _text(ns.NW + "why"),
-    "n_added": _number("addedCount"),
-    "n_removed": _number("removedCount"),
+    "n_added": _number(ns.NW + "addedCount"),
+    "n_removed": _number(ns.NW + "removedCount"),
 }

@@ -15,13 +15,17 @@ from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.entailment import OWN_SUPERCLASSES
 from ontology.rdf.vocabulary_terms import get_standard_types, get_terms, read_vocabulary
-from ontology.store import commit_text
+from ontology.store import commit_text, drafts, releases
 from ontology.store import engine as store
 
 DOMAIN_INCLUDES = URIRef(ns.SCHEMA + "domainIncludes")
 USAGE = URIRef(ns.NW + "usage")
 #: Terms that belong to no column: what the store writes about itself, and what the vocabulary needs for itself.
-STORE_TERMS = set(re.findall(r'ns\.NW \+ "(\w+)"', inspect.getsource(store) + inspect.getsource(commit_text)))
+STORE_TERMS = {
+    term
+    for module in (store, commit_text, drafts, releases)
+    for term in re.findall(r'ns\.NW \+ "(\w+)"', inspect.getsource(module))
+}
 OTHER_TERMS = {"Record", "Scale", "Store", "PatchFile", "usage"}
 RANGES = {
     "text": XSD.string,
