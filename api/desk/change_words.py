@@ -17,7 +17,7 @@ from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
-__all__ = ["HistoryWords", "dump_row", "get_own_reason"]
+__all__ = ["TOLD_BY_WHAT", "HistoryWords", "dump_row", "get_own_reason"]
 
 _SHOWN: Final = 80
 _MADE: Final = {
@@ -44,6 +44,8 @@ _OF: Final = {
     "cover_needs": "{competency} in {team}",
     "equivalences": "{competency} as {counts_as}",
 }
+#: Tables whose rows are told by what they name, and not by what a record is called.
+TOLD_BY_WHAT: Final = frozenset(_OF)
 _FLAGS: Final = {
     "safety": ("now a safety matter", "no longer a safety matter"),
     "appointment": ("now needs an appointment", "no longer needs an appointment"),

@@ -32,6 +32,7 @@ __all__ = [
     "read_life",
     "read_one_commit",
     "tell_commits",
+    "tell_rows_between",
 ]
 
 
@@ -186,6 +187,43 @@ def read_life(graph: LiveGraph, state: State, table_name: str, key: Key) -> tupl
         and (state.sight is None or state.sight.decide_life(name, (record_id,)))
     ]
     return life, state.snapshot.with_changes(put=find_last_records(graph, unknown))
+
+
+def tell_rows_between(
+    graph: LiveGraph, since: State, until: State, wanted: Iterable[tuple[str, Key]]
+) -> dict[tuple[str, Key], list[tuple[int, str]]]:
+    """Return what became of records, (table, key), from a state to a later one: (revision, words), newest first.
+
+    By the names of the later state; without what who asks may not read, and what changed no number.
+    """
+    from api.desk.change_words import TOLD_BY_WHAT, HistoryWords
+    from ontology.analysis.effect.telling import is_computing
+    from ontology.history.life import find_rows_between
+
+    revisions = since.snapshot.revision, until.snapshot.revision
+    rows = [
+        (commit, row)
+        for commit, row in find_rows_between(graph, *revisions, wanted)
+        if is_computing(row.table, row.before, row.after) and _may_read(until, row)
+    ]
+    words = HistoryWords(add_gone(until, (since.get_whole(),)) if rows else until.snapshot)
+    told: dict[tuple[str, Key], list[tuple[int, str]]] = {}
+    for commit, row in rows:
+        text, name = words.tell(row, commit), words.name(row)
+        text = text if name in text or row.table in TOLD_BY_WHAT else f"{name}: {text}"
+        told.setdefault((row.table, row.key), []).append((commit.revision, text))
+    return told
+
+
+def _may_read(state: State, row: Row) -> bool:
+    """Whether who asks may read what became of a record: of what teams need, by the team that it was of."""
+    sight = state.sight
+    if sight is None:
+        return True
+    record = row.after or row.before
+    if row.table in PERSONAL_TABLES or not hasattr(record, "team"):
+        return sight.decide_life(row.table, row.key)
+    return sight.decide_record(row.table, record) == "rows"
 
 
 def add_gone(state: State, others: Iterable[Snapshot]) -> Snapshot:

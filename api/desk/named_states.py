@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Annotated, Final, Literal
 
+from api.desk.history import tell_rows_between
 from api.desk.parameters import Asks, list_parameters
 from api.desk.states import State, StateAsked
 from api.errors import ParameterError
+from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
 
@@ -34,12 +37,23 @@ class ToldNamedState:
     counts: Annotated[Mapping[str, int], "How many records each table has; of a file those that it holds."]
 
 
+def _tell_nothing(_: Iterable[tuple[str, Key]]) -> Mapping[tuple[str, Key], Sequence[tuple[int, str]]]:
+    return {}
+
+
 @dataclass(frozen=True, slots=True)
 class NamedState:
-    """A state, what is told of it, and the tables it speaks of: all but those about people, or those a file holds."""
+    """A state, what is told of it, and the tables it speaks of: all but those about people, or those a file holds.
+
+    `tell_rows` tells what became of records, (table, key), from it to the state asked: revision and words of each
+    change, newest first, as far as who asks may read it. Of a file nothing is known.
+    """
 
     state: State
     told: ToldNamedState
+    tell_rows: Callable[[Iterable[tuple[str, Key]]], Mapping[tuple[str, Key], Sequence[tuple[int, str]]]] = (
+        _tell_nothing
+    )
 
     @property
     def tables(self) -> frozenset[str]:
@@ -80,7 +94,9 @@ def find_named_states(
             wrong = ParameterError(*(dataclasses.replace(one, parameter=parameter.name) for one in error.wrong))
             wrong.context.update({name: value for name, value in error.context.items() if name not in wrong.context})
             raise wrong from None
-        found[parameter.field] = NamedState(state, _tell(graph, state, text))
+        found[parameter.field] = NamedState(
+            state, _tell(graph, state, text), partial(tell_rows_between, graph, state, present)
+        )
     return found
 
 

@@ -44,6 +44,7 @@ def build_person_section(levels: Answer, agenda: Answer) -> TodaySection:
         acts=(
             Link("See where I stand", build_address("people", person, "")),
             Link("Look at a role", build_address("people", person, "roles")),
+            Link("What changed since", build_address("people", person, "changes")),
         ),
         cautions=(*levels.enquiry.question.cautions, *agenda.enquiry.question.cautions),
         notes=(

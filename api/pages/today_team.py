@@ -49,6 +49,7 @@ def build_team_section(cover: Answer, filled: Answer, points: Answer, timeline: 
             Link("Cover at a glance", _address(team, "coverage")),
             Link("Record an assessment", _address(team, "assess")),
             Link("Training timetable", _address(team, "training-timetable")),
+            Link("What changed since", _address(team, "changes")),
         ),
         cautions=(*points.enquiry.question.cautions, *cover.enquiry.question.cautions),
     )

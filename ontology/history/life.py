@@ -24,7 +24,7 @@ from ontology.snapshot.snapshot import Snapshot
 from ontology.store.commit_text import parse_patch_graph
 from ontology.store.history import Commit, Patch
 
-__all__ = ["Life", "find_last_records", "find_life"]
+__all__ = ["Life", "find_last_records", "find_life", "find_rows_between"]
 
 #: Of which tables whatever names a record is told with it; of people their own rows.
 _NAMED: Final = ("competencies", "roles", "people")
@@ -97,6 +97,25 @@ def find_last_records(graph: LiveGraph, wanted: Iterable[tuple[str, str]]) -> li
     return [(name, record) for (name, _), record in found.items()]
 
 
+def find_rows_between(
+    graph: LiveGraph, since: int, until: int, wanted: Iterable[tuple[str, Key]]
+) -> list[tuple[Commit, Row]]:
+    """Return the rows of some records, (table, key), in the commits after a revision up to another, newest first.
+
+    Two queries for 500 records, and each file of a bulk commit after the first revision.
+    """
+    nodes: dict[tuple[str, str], None] = {}
+    for table_name, key in wanted:
+        table = TABLES[table_name]
+        nodes[table.graph, ns.iri_term(ns.record_iri(table.segment, *map(str, key)))] = None
+    if not nodes or since >= until:
+        return []
+    present = graph.get_snapshot()
+    commits = graph.past.list_commits(present.revision)
+    rows = _lead_back(graph, present, commits, nodes, since)
+    return [(commit, row) for commit, row in rows if commit.revision <= until]
+
+
 def _find_nodes(graph: LiveGraph, commits: Sequence[Commit], table_name: str, key: Key) -> dict[tuple[str, str], None]:
     """Return (graph, subject) of the record and of what named it: now, or in any patch."""
     table = TABLES[table_name]
@@ -145,10 +164,14 @@ def _is_told(table_name: str, is_scale: bool, node: tuple[str, str]) -> bool:
 
 
 def _lead_back(
-    graph: LiveGraph, present: Snapshot, commits: Sequence[Commit], nodes: Mapping[tuple[str, str], None]
+    graph: LiveGraph,
+    present: Snapshot,
+    commits: Sequence[Commit],
+    nodes: Mapping[tuple[str, str], None],
+    since: int = 0,
 ) -> Iterator[tuple[Commit, Row]]:
-    """Yield the rows of some nodes, newest first; within a commit in the order of tables and keys."""
-    patches = _collect_patches(graph, commits, nodes, present.revision)
+    """Yield the rows of some nodes in the commits after a revision, newest first, then by tables and keys."""
+    patches = _collect_patches(graph, commits, nodes, present.revision, since)
     states: list[tuple[Touched, dict[str, Facts]]] = []
     for touched in find_touched(present, nodes):
         facts: dict[str, Facts] = {iri: {} for iri in touched.keys}
@@ -183,10 +206,10 @@ def _undo(touched: Touched, facts: dict[str, Facts], patch: Patch) -> list[Row]:
 
 
 def _collect_patches(
-    graph: LiveGraph, commits: Sequence[Commit], nodes: Mapping[tuple[str, str], None], revision: int
+    graph: LiveGraph, commits: Sequence[Commit], nodes: Mapping[tuple[str, str], None], revision: int, since: int
 ) -> dict[int, Patch]:
     """Return revision -> what of its patch is about some nodes, back to the first whose patch was not kept."""
-    first = max((commit.revision for commit in commits if not commit.has_patch), default=0)
+    first = max((since, *(commit.revision for commit in commits if not commit.has_patch)))
     found: defaultdict[int, Patch] = defaultdict(Patch)
     subjects = list(dict.fromkeys(subject for _, subject in nodes))
     is_bulk = {commit.revision for commit in commits if commit.is_bulk}

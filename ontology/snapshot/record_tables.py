@@ -116,6 +116,22 @@ class RecordTables(Keeper):
         except KeyError:
             raise UnknownIdError(name, "~".join(str(part) for part in key)) from None
 
+    def iterate_differences(self, other: RecordTables) -> Iterator[tuple[str, Key, Any, Any]]:
+        """Yield (table name, key, record here, record in another) where the two differ, None where there is none.
+
+        O(records of the tables that the two do not share).
+        """
+        for name, here in self._tables.items():
+            there = other._tables[name]
+            if here is there:
+                continue
+            for key, record in here.items():
+                match = there.get(key)
+                if match is not record and match != record:
+                    yield name, key, record, match
+            for key in there.keys() - here.keys():
+                yield name, key, None, there[key]
+
     def iterate_records(self) -> Iterator[tuple[str, Any]]:
         """Yield (table name, record) over all tables, in the order of tables and keys."""
         for name, table in self._tables.items():

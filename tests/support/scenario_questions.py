@@ -36,6 +36,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "open-orientation": DAY,
     "orientation": ("p071", *DAY),
     "person-agenda": ("p021", *DAY),
+    "person-changes": ("p008", "0", *DAY),
     "person-obligations": ("p010", *DAY),
     "practice": ("wastewater", *DAY),
     "proof": ("treat-night-operator", "--day", "2026-10-14", *DAY),
@@ -49,6 +50,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "single-points-of-failure": ("treatment", *DAY),
     "staffing": ("treatment", *DAY),
     "stand-ins": ("treatment", "--person", "p008", *DAY),
+    "team-changes": ("treatment", "0", *DAY),
     # sixteen people across: wider than any terminal
     "training-timetable": ("treatment", *DAY),
     "waiting-list": ("briefing-dec-3", *DAY),
