@@ -10,7 +10,7 @@ import pytest
 from rest_company import ANSWERS, ROWS, build_company
 
 from api.app import create_app
-from api.questions import load_question
+from api.questions import list_questions
 from ontology.model.records import Person
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -49,7 +49,8 @@ def list_addresses() -> list[str]:
     for address in ANSWERS:
         name = address.partition("?")[0].rsplit("/", 1)[1]
         mark = "&" if "?" in address else "?"
-        forms = ("json", "html", "xlsx", *load_question(name).files)
+        files = next(one.files for one in list_questions() if one.segment == name)
+        forms = ("json", "html", "xlsx", *files)
         addresses += [f"{address}{mark}format={form}" for form in forms]
         addresses += [address.removeprefix("/api")]
         path, _, asked = address.partition("?")

@@ -40,7 +40,7 @@ def compute(snapshot: Snapshot, person: Subject, asked: AskChanges, states: Name
 def show(result: PersonChanges, subject: Subject, asked: AskChanges, names: Names) -> Sheet:
     """Return every difference with its reasons."""
     standing = result.standing
-    day = {"on": str(result.on)}
+    day, since = {"on": str(result.on)}, say_since(result.since, result.before_on)
     facts: tuple[Fact, ...] = ()
     if standing.why:
         facts = (
@@ -49,7 +49,7 @@ def show(result: PersonChanges, subject: Subject, asked: AskChanges, names: Name
             Fact("Why", say_why(standing.why)),
         )
     return Sheet(
-        title=f"What changed for {names.person(result.person)} since {say_since(result.since, result.before_on)}, {result.on}",
+        title=f"What changed for {names.person(result.person)} since {since}, {result.on}",
         lead=tell_person_changes(result, names),
         facts=facts,
         parts=(

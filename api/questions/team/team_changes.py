@@ -27,9 +27,9 @@ def show(result: TeamChanges, subject: Subject, asked: AskChanges, names: Names)
     """Return every difference with its reasons."""
     points = [(row, "rests on them now") for row in result.single_points.gained]
     points += [(row, "no longer") for row in result.single_points.lost]
-    day = {"on": str(result.on)}
+    day, since = {"on": str(result.on)}, say_since(result.since, result.before_on)
     return Sheet(
-        title=f"What changed in {names.team(result.team)} since {say_since(result.since, result.before_on)}, {result.on}",
+        title=f"What changed in {names.team(result.team)} since {since}, {result.on}",
         lead=tell_team_changes(result, names),
         parts=(
             build_table(
