@@ -52,6 +52,11 @@ class StateMark:
 
 
 @dataclass(frozen=True, slots=True)
+class WordsMark:
+    """Marks a text as lists of words; a command reads them from a folder."""
+
+
+@dataclass(frozen=True, slots=True)
 class PairOf:
     """Marks a set of pairs: an id of one table, with or without an id of another after a colon."""
 
@@ -60,6 +65,7 @@ class PairOf:
 
 
 StateText = Annotated[str, StateMark()]
+WordsText = Annotated[str, WordsMark()]
 CompetencyId = Annotated[str, IdOf("competencies")]
 RoleId = Annotated[str, IdOf("roles")]
 PersonId = Annotated[str, IdOf("people")]
@@ -151,6 +157,14 @@ def parse_state(text: str) -> str:
     return text.strip()
 
 
+def parse_words(text: str) -> str:
+    """Return a text of lists of words; ValueError says what would be right."""
+    from ontology.analysis.health.word_lists import parse_word_lists  # brings numpy
+
+    parse_word_lists(text)
+    return text
+
+
 def parse_choice(text: str, choices: Iterable[str]) -> str:
     """Return a text that is one of some words; ValueError says which."""
     known = tuple(choices)
@@ -163,8 +177,8 @@ def parse_choice(text: str, choices: Iterable[str]) -> str:
 class Kind:
     """What values a parameter can have.
 
-    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state or text; `choices` are the words of a
-    choice, `table` is that of an id or of ids.
+    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state, words or text; `choices` are the words of
+    a choice, `table` is that of an id or of ids.
     """
 
     name: str
@@ -185,6 +199,8 @@ def find_kind(hint: Any) -> Kind:
             return Kind("id" if base is str else "ids", table=mark.table)
         if isinstance(mark, StateMark):
             return Kind("state")
+        if isinstance(mark, WordsMark):
+            return Kind("words")
         if isinstance(mark, PairOf):
             return Kind("pairs", table=mark.table)
         hint = base
@@ -214,6 +230,7 @@ def get_parser(kind: Kind, minimum: float, maximum: float) -> Callable[[str], An
         "ids": parse_ids,
         "pairs": parse_pairs,
         "state": parse_state,
+        "words": parse_words,
         "text": str,
     }
     return parsers[kind.name]

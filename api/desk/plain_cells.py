@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Final
 
-from api.desk.sheet import Cell, Level, Quantity, Ref, Refs, Span, State
+from api.desk.sheet import ActLink, Cell, Level, Quantity, Ref, Refs, Span, State
 
 __all__ = ["format_cell", "format_number", "say_day", "say_month"]
 
@@ -40,6 +40,8 @@ def format_cell(cell: Cell) -> str:
             return "yes" if cell else "no"
         case Ref():
             return cell.name
+        case ActLink():
+            return cell.words
         case Refs():
             return ", ".join(ref.name for ref in cell.items) or cell.none
         case Quantity():

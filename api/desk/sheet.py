@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 __all__ = [
+    "ActLink",
     "Cell",
     "Column",
     "Fact",
@@ -41,6 +42,13 @@ class Ref(NamedTuple):
     table: str
     id: str
     name: str
+
+
+class ActLink(NamedTuple):
+    """What one can do about a row: the words, and the address of the page where it is done."""
+
+    words: str
+    address: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +97,7 @@ class State:
     meaning: str = ""
 
 
-Cell = str | int | float | bool | None | dt.date | Ref | Refs | Quantity | Span | Level | State
+Cell = str | int | float | bool | None | dt.date | Ref | ActLink | Refs | Quantity | Span | Level | State
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from typing import Final
 from markupsafe import Markup
 
 from api.desk.plain_cells import DASH, format_cell, format_number, say_day, say_month
-from api.desk.sheet import Cell, Column, Level, Quantity, Ref, Refs, Span, State
+from api.desk.sheet import ActLink, Cell, Column, Level, Quantity, Ref, Refs, Span, State
 from api.pages.addresses import build_record_address
 
 __all__ = [
@@ -78,6 +78,8 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
     match cell:
         case None:
             return DASH
+        case ActLink() if is_linked:
+            return f'<a href="{escape(cell.address)}">{escape_text(cell.words)}</a>'
         case Level():
             return escape_text(format_cell(cell))
         case Refs() if cell.items and is_linked:

@@ -20,6 +20,7 @@ from api.terminal.answering import list_file_forms
 from api.terminal.call import Call
 from api.terminal.look import find_look
 from api.terminal.options import json_option, state_options, store_option
+from ontology.errors import InputError
 
 __all__ = ["build_question_command"]
 
@@ -30,6 +31,7 @@ _METAVARS: Final = {
     "dates": "DAY,DAY",
     "pairs": "PERSON:PLACE,...",
     "state": "STATE",
+    "words": "DIR",
     "text": "TEXT",
 }
 #: Kinds of several values with commas between them.
@@ -50,6 +52,8 @@ class _Value(click.ParamType[str]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
         """Return the text, or end with a usage error."""
         text = str(value)
+        if self.name == "words":
+            return _read_words(self, text, param, ctx)
         if self.name in _SEVERAL:
             text = ",".join(part.strip() for part in text.split(","))
         if self.name == "pairs" and any(part.count(":") > 1 for part in text.split(",")):
@@ -60,6 +64,19 @@ class _Value(click.ParamType[str]):
             except ValueError as error:
                 self.fail(f"{text!r} {error}", param, ctx)
         return text
+
+
+def _read_words(value: _Value, text: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+    """Return the word lists of a folder as one text, or end with a usage error."""
+    from ontology.analysis.health.word_lists import read_word_lists  # brings numpy
+
+    try:
+        lists = read_word_lists(Path(text))
+        value.parameter.parse(lists)
+    except (InputError, ValueError) as error:
+        detail = error.detail if isinstance(error, InputError) else f"What {text} holds {error}"
+        value.fail(detail, param, ctx)
+    return lists
 
 
 def build_question_command(question: Question, ask: Ask) -> click.Command:
@@ -91,11 +108,11 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
 
     options += [click.Option([f"--{name}"], is_flag=True, help=act.about) for name, act in question.acts.items()]
 
-    def run(words: tuple[str, ...] = (), **values: Any) -> None:
+    def run(said: tuple[str, ...] = (), **values: Any) -> None:
         as_json, store, to_file = values.pop("as_json"), values.pop("store"), values.pop("to_file")
         as_of, people_as_of = (values.pop(name) or "" for name in STATE_PARAMETERS)
         acts = [name for name in question.acts if values.pop(name)]
-        kind, subject, asked = _sort_words(question, words, values)
+        kind, subject, asked = _sort_words(question, said, values)
         form = "json" if as_json else "text"
         if to_file is not None:
             form = to_file.suffix.removeprefix(".").lower()
@@ -119,7 +136,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
         ask(call, to_file, store)
 
     has_words = tuple(question.asks) != (COMPANY,) or any(parameter.is_word for parameter in parameters.values())
-    arguments = [click.Argument(["words"], nargs=-1, metavar=_describe_words(question))] if has_words else []
+    arguments = [click.Argument(["said"], nargs=-1, metavar=_describe_words(question))] if has_words else []
     command = click.Command(question.name, callback=run, params=[*arguments, *options], help=question.title + ".")
     return state_options(store_option(json_option(command)))
 

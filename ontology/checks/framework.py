@@ -52,6 +52,12 @@ def _group_rules(today: date | None) -> _Grouped:
     return dict(groups)
 
 
+def list_rule_names() -> frozenset[str]:
+    """Return the names of all rules."""
+    rules: Iterable[Rule | HierarchyRule] = (*RULES, *HIERARCHY_RULES, *dated.build_dated_rules(date.min))
+    return frozenset(rule.name for rule in rules)
+
+
 def check_framework(snapshot: Snapshot, today: date | None = None) -> list[Finding]:
     """Return every finding of our own rules.
 

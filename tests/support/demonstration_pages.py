@@ -57,6 +57,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "staffing": "/teams/treatment/staffing",
     "stand-ins": "/teams/treatment/stand-ins?person=p008",
     "team-changes": "/teams/treatment/changes?since=0",
+    "to-mend": "/to-mend",
     "training-timetable": "/teams/treatment/training-timetable",
     "waiting-list": "/sessions/briefing-dec-3/waiting-list",
     "who-can": "/who-can?team=treatment&competency=disinfection-control&level=3",

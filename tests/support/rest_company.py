@@ -61,6 +61,7 @@ ASKED = {
     "staffing": "/teams/works/staffing",
     "stand-ins": "/teams/works/stand-ins?person=p1",
     "team-changes": "/teams/works/changes?since=0",
+    "to-mend": "/to-mend",
     "training-timetable": "/teams/works/training-timetable",
     "waiting-list": "/sessions/licence-may/waiting-list",
     "who-can": "/who-can?team=works&competency=pump&level=2",

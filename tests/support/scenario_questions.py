@@ -52,6 +52,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "stand-ins": ("treatment", "--person", "p008", *DAY),
     "team-changes": ("treatment", "0", *DAY),
     # sixteen people across: wider than any terminal
+    "to-mend": DAY,
     "training-timetable": ("treatment", *DAY),
     "waiting-list": ("briefing-dec-3", *DAY),
     "who-can": ("--team", "treatment", "--competency", "disinfection-control", "--level", "3", *DAY),

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
 from rapidfuzz import fuzz, process
 
-__all__ = ["find_alike", "normalise", "rate_labels"]
+__all__ = ["find_alike", "find_alike_pairs", "normalise", "rate_labels", "rate_words"]
 
 _WORDS: Final = re.compile(r"\w+")
 #: Labels that are compared with all others at once: a block takes 4 bytes for each pair.
@@ -40,6 +41,35 @@ def rate_labels(one: str, other: str) -> float:
     (1.0, 0.0)
     """
     return fuzz.token_sort_ratio(one, other) / 100
+
+
+def rate_words(one: str, other: str) -> float:
+    """Return how alike the words of two normalised texts are, 0 to 1: 1 where one holds all words of the other.
+
+    Examples
+    --------
+    >>> rate_words("does it alone", "alone does it"), rate_words("does it", "does it with help")
+    (1.0, 1.0)
+    """
+    return fuzz.token_set_ratio(one, other) / 100
+
+
+def find_alike_pairs(texts: Sequence[str], least: float) -> Iterator[tuple[int, int, float]]:
+    """Yield (place, later place, how alike) of the normalised texts that are at least so much alike, each pair once.
+
+    Texts whose lengths differ too much to be so alike are not compared: O(n m) for n texts, m of them of a like length.
+    """
+    order = sorted(range(len(texts)), key=lambda place: len(texts[place]))
+    lengths = [len(texts[place]) for place in order]
+    for start in range(0, len(order), _AT_ONCE):
+        block = order[start : start + _AT_ONCE]
+        # 2 x common / (sum of lengths) reaches `least` only where the longer is no longer than this
+        longest = lengths[start + len(block) - 1] * (2 - least) / max(least, 1e-9) + 1e-6
+        others = order[start : bisect_right(lengths, longest)]
+        for one, other, score in find_alike([texts[i] for i in block], [texts[i] for i in others], least):
+            if one < other:
+                first, second = sorted((block[one], others[other]))
+                yield first, second, score
 
 
 def find_alike(ones: Sequence[str], others: Sequence[str], least: float) -> Iterator[tuple[int, int, float]]:

@@ -1,0 +1,82 @@
+"""What one does about each thing that is to mend, and the page where it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+from urllib.parse import quote, urlencode
+
+from ontology.analysis.health.faults import Fault
+
+__all__ = ["find_mend"]
+
+_Act = tuple[str, str]
+
+
+def _edit(words: str) -> Callable[[Fault], _Act]:
+    return lambda fault: (words, f"/edit{_locate(fault)}")
+
+
+def _edit_profile(words: str) -> Callable[[Fault], _Act]:
+    return lambda fault: (words, f"/edit{_locate(fault)}/requirements")
+
+
+def _remove(words: str) -> Callable[[Fault], _Act]:
+    return lambda fault: (words, f"/remove{_locate(fault)}")
+
+
+def _add_outcome(fault: Fault) -> _Act:
+    return "Say what teaches it, or mark it as learned on the job", f"/new/outcomes?{_ask(competency=fault.id)}"
+
+
+def _see_requirement(fault: Fault) -> _Act:
+    return "Look whether the level is wrong or people are untrained", f"/edit{_locate(fault)}"
+
+
+#: Rule -> what to do, and where. A finding says by itself what would be right.
+_ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
+    "near-duplicate labels": _edit("Merge the two, or say in the label how they differ"),
+    "definition missing": _edit("Write the definition"),
+    "definition says nothing": _edit("Say what is done"),
+    "level not described": _edit("Describe what is seen"),
+    "levels alike": _edit("Say what sets them apart"),
+    "no observable act": _edit("Say what one sees done"),
+    "needed by none": _remove("Retire it"),
+    "taught by none": _add_outcome,
+    "held by none": lambda fault: ("Have it assessed: see who assesses whom", "/assessment-round"),
+    "met by all": _edit("Raise the level, or drop the requirement"),
+    "met by none": _see_requirement,
+    "roles alike": _edit_profile("Merge the two, or ask for what differs"),
+    "too few": _edit_profile("Add what it asks for"),
+    "too many": _edit_profile("Leave out what need not be assessed"),
+    "course without purpose": _remove("Retire it"),
+}
+
+
+def find_mend(fault: Fault) -> _Act:
+    """Return the words and the address of what one does about a fault."""
+    if fault.is_bound:
+        return "Look at the obligations first", f"/obligations{_narrow(fault)}"
+    act = _ACTS.get(fault.rule)
+    if act is not None:
+        return act(fault)
+    if fault.id is None:
+        return "See the findings", "/findings"
+    return "Mend it as the finding says", f"/edit{_locate(fault)}"
+
+
+def _narrow(fault: Fault) -> str:
+    """Return what narrows the list of obligations to those that name a competency."""
+    return f"?{_ask(competency=fault.id)}" if fault.table == "competencies" else ""
+
+
+def _ask(**asked: str | None) -> str:
+    return urlencode({name: text for name, text in asked.items() if text})
+
+
+def _locate(fault: Fault) -> str:
+    """Return the address of a fault's record; a level is changed with its scale."""
+    record_id = fault.id or ""
+    if fault.table == "scales":
+        record_id = record_id.partition("~")[0]
+    return f"/{fault.table.replace('_', '-')}/{quote(record_id, safe='')}"

@@ -1,0 +1,1 @@
+"""What is to mend in a framework, by how many it touches."""

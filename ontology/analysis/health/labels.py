@@ -1,0 +1,69 @@
+"""Records of one table whose labels are nearly the same, though neither is broader than the other. Pure."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any, Final
+
+from ontology.analysis.health.faults import Fault, HealthRule, Looked
+from ontology.analysis.likeness.labels import find_alike_pairs, normalise
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["RULES"]
+
+_NAME: Final = "near-duplicate labels"
+_TABLES: Final = ("competencies", "roles", "courses")
+
+
+def _find_near(looked: Looked) -> Iterator[Fault]:
+    for table in _TABLES:
+        records: list[Any] = list(getattr(looked.snapshot, table).values())
+        texts = [normalise(record.label) for record in records]
+        pairs = {(one, other): "" for one, other, _ in find_alike_pairs(texts, looked.limits.labels_alike / 100)}
+        for one, other, name in _find_named(records, texts):
+            pairs.setdefault((one, other), name)
+        for (one, other), name in sorted(pairs.items()):
+            first, second = records[one], records[other]
+            if table != "competencies" or not _is_above(looked.snapshot, first.id, second.id):
+                reason = _tell(first.label, second.label, name)
+                yield Fault(_NAME, table, first.id, f"{first.label} / {second.label}", reason, other=second.id)
+
+
+def _find_named(records: list[Any], texts: list[str]) -> Iterator[tuple[int, int, str]]:
+    """Yield the places of two records, the lower first, where the label of one is another name of the other."""
+    places: defaultdict[str, list[int]] = defaultdict(list)
+    for place, text in enumerate(texts):
+        places[text].append(place)
+    for place, record in enumerate(records):
+        for name in getattr(record, "alt_labels", ()):
+            for other in places.get(normalise(name), ()):
+                if other != place:
+                    yield min(place, other), max(place, other), name
+
+
+def _is_above(snapshot: Snapshot, one: str, other: str) -> bool:
+    """Whether one of two competencies is broader than the other, directly or through others."""
+    return other in _list_broader(snapshot, one) or one in _list_broader(snapshot, other)
+
+
+def _list_broader(snapshot: Snapshot, competency_id: str) -> set[str]:
+    found: set[str] = set()
+    new = list(snapshot.competencies[competency_id].broader)
+    while new:
+        one = new.pop()
+        if one not in found and one in snapshot.competencies:
+            found.add(one)
+            new += snapshot.competencies[one].broader
+    return found
+
+
+def _tell(one: str, other: str, name: str) -> str:
+    if normalise(one) == normalise(other):
+        return "Both have the same label, so people pick either."
+    if name:
+        return f"{name!r} is what one is called and another name of the other, so people pick either."
+    return "Their labels are nearly the same, so people pick either."
+
+
+RULES: Final = (HealthRule(_NAME, _find_near),)
