@@ -142,7 +142,7 @@ def show(result: ToMendResult, company: Subject, asked: AskToMend, names: Names)
                     words("what to do", lambda row: ActLink(row.mend.words, row.mend.address)),
                 ),
                 "Nothing is to mend.",
-                f"{count(left, 'more row')}: narrow it by rule or table, or take the workbook." if left > 0 else "",
+                _tell_columns(left) if shown else "",
             ),
             *([_count_rules(result)] if result.rules else []),
         ),
@@ -151,6 +151,12 @@ def show(result: ToMendResult, company: Subject, asked: AskToMend, names: Names)
             Next("What stands out in the framework", "framework-review", "", {}),
         ),
     )
+
+
+def _tell_columns(left: int) -> str:
+    """Return what the figures count, and how many rows are not shown."""
+    more = f" {count(left, 'more row')}: narrow it by rule or table." if left > 0 else ""
+    return f"People: whose role, or whose team's needs and places, rest on it. Rows: what names it.{more}"
 
 
 def tell(result: ToMendResult) -> str:

@@ -62,7 +62,7 @@ def _tell(one: str, other: str, name: str) -> str:
     if normalise(one) == normalise(other):
         return "Both have the same label, so people pick either."
     if name:
-        return f"{name!r} is what one is called and another name of the other, so people pick either."
+        return f"“{name}” is what one is called and another name of the other, so people pick either."
     return "Their labels are nearly the same, so people pick either."
 
 

@@ -21,7 +21,7 @@ def _find(looked: Looked) -> Iterator[Fault]:
         words = normalise(text).split()
         vague = lists.vague.find(words)
         if vague and not lists.acts.find(words):
-            reason = f"Its {what} says {vague!r}, which nobody can see, and nothing that is done."
+            reason = f"Its {what} says “{vague}”, which nobody can see, and nothing that is done."
             yield Fault(_NAME, table, record_id, label, reason)
 
 
