@@ -14,6 +14,7 @@ from api.questions.framework._to_mend_acts import find_mend
 from ontology.analysis.health.faults import Fault
 from ontology.analysis.health.to_mend import FINDINGS, RULE_NAMES, ToMend, WeighedFault
 from ontology.checks.broken_rules import RuleFinding
+from ontology.model.identity import PeopleCount
 from ontology.model.tables import PERSONAL_TABLES
 
 __all__ = ["Mend", "MendEffect", "MendRow", "MendRule", "ToMendResult", "build_result", "gather_findings"]
@@ -35,11 +36,11 @@ class MendEffect:
     """How much rests on the record."""
 
     people: Annotated[
-        int | None,
+        PeopleCount | None,
         "People employed on the day whose present role, or a need or place of whose team, rests on the record (of a "
         "pair: on either); null where they are too few to be told.",
     ]
-    rows: Annotated[int, "Rows that name it; those about people are not counted."]
+    rows: Annotated[int, "Rows of the framework, of offers and of teams that name it."]
 
 
 @dataclass(frozen=True, slots=True)
