@@ -17,14 +17,14 @@ from ontology.checks.broken_rules import RuleFinding
 from ontology.model.identity import PeopleCount
 from ontology.model.tables import PERSONAL_TABLES
 
-__all__ = ["Mend", "MendEffect", "MendRow", "MendRule", "ToMendResult", "build_result", "gather_findings"]
+__all__ = ["MendAct", "MendEffect", "MendRow", "MendRule", "ToMendResult", "build_result", "gather_findings"]
 
 #: Stands in the answer for the record of a row that tells of several.
 _SEVERAL: Final = None
 
 
 @dataclass(frozen=True, slots=True)
-class Mend:
+class MendAct:
     """What one does about it."""
 
     words: Annotated[str, "What to do."]
@@ -54,7 +54,7 @@ class MendRow:
     other: Annotated[str | None, "The second record of a pair; null where it is about one."]
     label: Annotated[str, "What it is called."]
     reason: Annotated[str, "Why, in a sentence."]
-    mend: Annotated[Mend, "What to do."]
+    mend: Annotated[MendAct, "What to do."]
     effect: Annotated[MendEffect, "How much rests on it."]
 
 
@@ -121,6 +121,6 @@ def _build_row(one: WeighedFault) -> MendRow:
         other=fault.other,
         label=fault.label,
         reason=fault.reason,
-        mend=Mend(*find_mend(fault)),
+        mend=MendAct(*find_mend(fault)),
         effect=MendEffect(one.people, one.rows),
     )
