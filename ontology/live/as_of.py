@@ -73,8 +73,9 @@ class PastStates(Keeper):
         return self.keep("erasures", lambda: read_erasures(self._store))
 
     def list_releases(self) -> list[Release]:
-        """Return the releases, by revision."""
-        return read_releases(self._store)
+        """Return the releases, by revision, with their authors as they are called now."""
+        releases = read_releases(self._store)
+        return [replace(release, author=self._tell_author(release.author)) for release in releases]
 
     def find_moment(self, text: str, present: Snapshot, today: date) -> Moment:
         """Return the state that a revision's number, a day or a release means.

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from ontology.live.ground import Ground, make_single
 from ontology.live.merge import WHOLE, Choice, Clash, Facts, Node, Sides, merge_node
@@ -14,12 +14,14 @@ from ontology.live.patch import find_touched, patch_snapshot, read_facts
 from ontology.model.columns import Key, Table
 from ontology.rdf import namespaces as ns
 from ontology.rdf.terms import get_plain_value
+from ontology.snapshot.keeper import Keeper
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.drafts import Draft, Pair
 
 __all__ = ["Conflict", "DraftState", "lead_draft"]
 
 Choose = Callable[[Clash], Choice]
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,11 @@ class DraftState:
     sides: Mapping[Node, Sides]
     merged: Mapping[Node, Facts]
     clashes: tuple[Clash, ...]
+    _kept: Keeper = field(default_factory=Keeper, init=False, repr=False, compare=False)
+
+    def keep(self, key: str, build: Callable[[], _T]) -> _T:
+        """Return what is kept under a key; made, and kept from then on, where there is nothing yet."""
+        return self._kept.keep(key, build)
 
     @cached_property
     def net(self) -> Pair:
@@ -85,6 +92,12 @@ class DraftState:
         present = self.ground.present
         # in an order that does not change
         return patch_snapshot(present, *map(sorted, (self.net.added, self.net.removed)), revision=present.revision)
+
+    @cached_property
+    def tables(self) -> Mapping[Node, Table]:
+        """The tables of the nodes that the draft changes; those that are no record of a table are left out."""
+        found = find_touched(Snapshot({}), self.merged)
+        return {(touched.table.graph, ns.iri_term(iri)): touched.table for touched in found for iri in touched.keys}
 
     @cached_property
     def conflicts(self) -> tuple[Conflict, ...]:

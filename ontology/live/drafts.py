@@ -119,7 +119,7 @@ class Drafts(KeptDrafts):
         if personal:
             raise _refuse("draft", draft_id, f"cannot hold {personal[0].replace('_', ' ')}: it is not about people")
         with self._graph.store.lock:
-            draft = self._require(draft_id, "open", expected_number)
+            draft = self.require(draft_id, "open", expected_number)
             state = self.get_state(draft_id)
             if require is not None:
                 require(state.snapshot)
@@ -154,7 +154,7 @@ class Drafts(KeptDrafts):
             As `edit`.
         """
         with self._graph.store.lock:
-            draft = self._require(draft_id, "open", expected_number)
+            draft = self.require(draft_id, "open", expected_number)
             before = self.get_state(draft_id)
             choose = _read_choice(before, take)
             state = lead_draft(draft, before.pair, before.ground, choose)
@@ -180,13 +180,13 @@ class Drafts(KeptDrafts):
     def delete(self, draft_id: str, *, expected_number: int | None = None) -> None:
         """Remove a draft that was withdrawn, and all that is kept of it; errors as `edit`."""
         with self._graph.store.lock:
-            draft = self._require(draft_id, "withdrawn", expected_number)
+            draft = self.require(draft_id, "withdrawn", expected_number)
             edits = read_edit_quads(self._graph.store, draft)
             self._write(draft, None, (read_pair(self._graph.store, draft_id), Pair()), edits)
 
     def _turn(self, draft_id: str, before: State, after: State, who: str, expected_number: int | None) -> Draft:
         with self._graph.store.lock:
-            draft = self._require(draft_id, before, expected_number)
+            draft = self.require(draft_id, before, expected_number)
             turned = replace(draft, state=after)
             pair = read_pair(self._graph.store, draft_id)
             told = "withdrew it" if after == "withdrawn" else "opened it again"
@@ -206,7 +206,7 @@ class Drafts(KeptDrafts):
         except InputError as error:
             raise _refuse("base", base, error.context["reason"]) from None
 
-    def _require(self, draft_id: str, state: State, expected_number: int | None) -> Draft:
+    def require(self, draft_id: str, state: State, expected_number: int | None) -> Draft:
         """Return a draft that is in a state and has the number expected; the caller holds the store's lock."""
         draft = self._read(draft_id)
         if expected_number is not None and expected_number != draft.number:

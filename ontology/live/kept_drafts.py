@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from threading import Lock
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
-from ontology.errors import UnknownIdError
+from ontology.errors import Finding, UnknownIdError
+from ontology.live.draft_plan import find_change_findings, find_state_findings
 from ontology.live.draft_state import DraftState, lead_draft
 from ontology.live.ground import Ground
 from ontology.model.columns import ID_PATTERN
@@ -84,6 +86,17 @@ class KeptDrafts:
                 return state
             with store.lock:
                 pass
+
+    def find_errors(self, draft_id: str) -> Sequence[Finding]:
+        """Return the errors of the state that a draft leads to, kept with it; errors as `get_state`."""
+        state = self.get_state(draft_id)
+        found = state.keep("change", partial(find_change_findings, self._graph.store, state))
+        return [finding for finding in found if finding.severity == "error"]
+
+    def find_findings(self, draft_id: str) -> Sequence[Finding]:
+        """Return all findings of the state that a draft leads to, errors first, kept with it; errors as `get_state`."""
+        state = self.get_state(draft_id)
+        return state.keep("state", partial(find_state_findings, self._graph.store, state))
 
     def _lead(self, draft: Draft, pair: Pair, present: Snapshot) -> DraftState:
         return lead_draft(draft, pair, Ground(self._graph.store, present, self._read_since(draft.base, present)))

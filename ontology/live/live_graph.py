@@ -11,7 +11,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ontology.errors import Finding, FindingsError, InUseError, StaleError, StorageFullError
+from ontology.errors import Finding, InUseError, StaleError, StorageFullError
 from ontology.live.as_of import PastStates
 from ontology.live.compile import (
     CACHE_FROM,
@@ -21,21 +21,22 @@ from ontology.live.compile import (
     keep_snapshot,
     publish_cache,
 )
-from ontology.live.reasons import tell_reason
-from ontology.mapping.difference import Difference
+from ontology.live.planned import Planned, require_sound
+from ontology.live.reasons import Reason, tell_reason
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
-from ontology.plurals import format_count
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.search import index_names
 from ontology.snapshot.snapshot import Snapshot
-from ontology.store.engine import Store
+from ontology.store.commit_text import Beside
+from ontology.store.engine import NOTHING, Store
 
 # The checks bring SHACL and RDF engines: they are imported with the first change, so that a graph which is only
 # asked opens without them.
 if TYPE_CHECKING:
     from ontology.checks.meanings import MeaningChange
     from ontology.live.drafts import Drafts
+    from ontology.live.releases import Releases
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,13 @@ class LiveGraph:
         from ontology.live.drafts import Drafts
 
         return Drafts(self)
+
+    @cached_property
+    def releases(self) -> Releases:
+        """The names of its revisions."""
+        from ontology.live.releases import Releases
+
+        return Releases(self)
 
     def _tell_author(self, who: str) -> str:
         return self.tell_author(who)
@@ -179,9 +187,6 @@ class LiveGraph:
         is_load: bool = False,
         is_trial: bool = False,
     ) -> Applied:
-        from ontology.checks.changes import check_change
-        from ontology.checks.meanings import find_meaning_changes
-
         with self.store.lock:
             present = self._snapshot
             if expected_revision is not None and expected_revision != present.revision:
@@ -193,52 +198,57 @@ class LiveGraph:
             if require is not None:
                 require(present)
             after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
-            meanings = find_meaning_changes(present, after, change.put, change.remove)
+            planned = Planned(present, after, change.put, change.remove, extra)
             if not is_load:
                 _require_unreferred(after, change)
-                _require_same_meanings(meanings)
-            difference = Difference(present, after, change.put, change.remove, extra)
-            gone = [(name, present.get_record(name, key)) for name, key in change.remove]
-            remarks: list[Finding] = []
-            drafts: list[Path | None] = []
-
-            def verify() -> None:
-                findings = [meaning.as_finding() for meaning in meanings]
-                findings += check_change(self.store, after, change.put, gone, difference, extra, self.store.get_today())
-                errors = [finding for finding in findings if finding.severity == "error"]
-                if errors:
-                    told = format_count(len(errors), "error")
-                    raise FindingsError(f"{told} found; nothing was stored.", sorted(findings))
-                remarks.extend(sorted(findings))
-                if len(change.put) >= CACHE_FROM and not is_trial:
-                    # the new revision is still being written: here is time to spare
-                    drafts.append(draft_cache(self.store, after))
-                    index_names(after)
-
+                _require_same_meanings(planned.meanings)
             if is_trial:
-                verify()
-                return Applied(present.revision, tuple(remarks))
-            try:
-                reason = tell_reason(why, change.put, change.remove, present, is_load=is_load)
-                revision = self.store.commit_pieces(
-                    difference.iterate_pieces(),
-                    who=who,
-                    why=reason.why,
-                    about_people=reason.personal,
-                    expected_revision=present.revision,
-                    verify=verify,
-                )
-            except (StorageFullError, StaleError):
-                # written, but perhaps not safe on disk yet; or another writer of the same store came first
-                if self.store.revision != present.revision:
-                    self._snapshot = compile_snapshot(self.store)
-                raise
-            if revision != present.revision:
-                self._snapshot = after
-                for draft in filter(None, drafts):
-                    publish_cache(self.store, draft)
-                    self._kept_revision = revision
-            return Applied(revision, tuple(remarks))
+                return Applied(present.revision, tuple(require_sound(planned.find_findings(self.store))))
+            reason = tell_reason(why, change.put, change.remove, present, is_load=is_load)
+            return self.commit_planned(planned, reason, who=who)
+
+    def commit_planned(self, planned: Planned, reason: Reason, *, who: str, beside: Beside = NOTHING) -> Applied:
+        """Check a change of the present state, commit it in one step, `beside` with it, and make it the latest.
+
+        The caller holds the store's lock.
+
+        Raises
+        ------
+        FindingsError, StaleError, StorageFullError
+            As `apply`; nothing is stored.
+        """
+        present, after = planned.present, planned.after
+        remarks: list[Finding] = []
+        drafts: list[Path | None] = []
+
+        def verify() -> None:
+            remarks.extend(require_sound(planned.find_findings(self.store)))
+            if len(planned.put) >= CACHE_FROM:
+                # the new revision is still being written: here is time to spare
+                drafts.append(draft_cache(self.store, after))
+                index_names(after)
+
+        try:
+            revision = self.store.commit_pieces(
+                planned.difference.iterate_pieces(),
+                who=who,
+                why=reason.why,
+                about_people=reason.personal,
+                expected_revision=present.revision,
+                verify=verify,
+                beside=beside,
+            )
+        except (StorageFullError, StaleError):
+            # written, but perhaps not safe on disk yet; or another writer of the same store came first
+            if self.store.revision != present.revision:
+                self._snapshot = compile_snapshot(self.store)
+            raise
+        if revision != present.revision:
+            self._snapshot = after
+            for draft in filter(None, drafts):
+                publish_cache(self.store, draft)
+                self._kept_revision = revision
+        return Applied(revision, tuple(remarks))
 
 
 def _keep_last(put: tuple[tuple[str, Any], ...]) -> tuple[tuple[str, Any], ...]:

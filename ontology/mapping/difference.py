@@ -33,9 +33,12 @@ class _Part:
 
     added: list[Quad] = field(default_factory=list)
     replaced: defaultdict[str, dict[str, frozenset[str] | None]] = field(default_factory=lambda: defaultdict(dict))
+    doomed: frozenset[Quad] = frozenset()
 
     def goes(self, quad: Quad) -> bool:
         """Whether a quad of the store is not said any more."""
+        if quad in self.doomed:
+            return True
         subjects = self.replaced.get(quad[0], {})
         if quad[1] not in subjects:
             return False
@@ -50,7 +53,7 @@ class _Part:
 
     def make_piece(self) -> Piece:
         touched = [(graph, subject) for graph, subjects in self.replaced.items() for subject in subjects]
-        return Piece(self.added, touched, self.goes)
+        return Piece(self.added, [*touched, *((quad[0], quad[1]) for quad in self.doomed)], self.goes)
 
 
 class Difference:
@@ -60,7 +63,7 @@ class Difference:
     ----------
     present, after : Snapshot before and after it
     put, remove : (table name, record) that are made or replaced, (table name, key) that go
-    extra : quads of others that are added
+    extra, doomed : quads of others that are added and that go
     """
 
     def __init__(
@@ -70,12 +73,14 @@ class Difference:
         put: Sequence[tuple[str, Any]],
         remove: Sequence[tuple[str, Key]],
         extra: Sequence[Quad] = (),
+        doomed: frozenset[Quad] = frozenset(),
     ) -> None:
         self._present = present
         self._after = after
         self._put = put
         self._remove = remove
         self._extra = extra
+        self._doomed = doomed
 
     def __iter__(self) -> Iterator[Sequence[Quad]]:
         """Yield the quads that the new and replaced records say, and the extra ones, all of a node in one block."""
@@ -104,6 +109,7 @@ class Difference:
             for part in parts:
                 whole.take(part)
             whole.added += self._extra
+            whole.doomed = self._doomed
             yield whole
             return
         # what others say of a node stands in the piece of that node
@@ -121,7 +127,7 @@ class Difference:
     @cached_property
     def _is_divisible(self) -> bool:
         """Whether the change is large, and no node is said twice in it."""
-        if self._remove or len(self._put) <= _RECORDS_PER_PIECE:
+        if self._remove or self._doomed or len(self._put) <= _RECORDS_PER_PIECE:
             return False
         keyed: defaultdict[str, list[Any]] = defaultdict(list)
         for name, record in self._put:

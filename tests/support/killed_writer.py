@@ -49,6 +49,7 @@ def _announce(connection: Connection, phase: str, work: Callable[..., Any]) -> C
 def write_without_end(path: str, is_bulk: bool, connection: Connection) -> None:
     """Commit one revision after the other, telling "commit", "bulk", "swap" before and "done" after each."""
     from ontology.store import engine as module
+    from ontology.store import guarded
     from ontology.store.folder import StoreFolder
 
     if is_bulk:
@@ -57,7 +58,7 @@ def write_without_end(path: str, is_bulk: bool, connection: Connection) -> None:
     store_class: Any = module.Store
     store = store_class.open(Path(path), create=True)
     folder_class.switch_to = _announce(connection, "swap", folder_class.switch_to)
-    module._load_lines = _announce(connection, "bulk", module._load_lines)
+    guarded.load_lines = _announce(connection, "bulk", guarded.load_lines)
     revision = store.revision
     while True:
         added = [_tell(revision + 1), *(_item(revision + 1, i) for i in range(_BULK if is_bulk else 1))]
