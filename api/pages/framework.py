@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
-from urllib.parse import urlencode
 
 from markupsafe import Markup
 
-from api.desk.desk import Answer
 from api.desk.names import count
-from api.desk.sheet import Column, Ref, Table
-from api.pages.addresses import build_address, build_record_address
+from api.desk.sheet import Column, Table
 from api.pages.framework_tree import build_view as build_tree
 from api.pages.framework_tree import write_branches
+from api.pages.mending import Asked, MendList, build_mend_list, list_standing_out, list_to_mend
 from api.pages.page import Link, Page
-from api.questions.company import framework_review as review
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
 __all__ = [
     "FrameworkView",
-    "MendRow",
     "Tree",
     "build_framework_view",
+    "count_framework",
     "describe_framework",
-    "list_mending",
     "tell_framework",
+    "tell_to_mend",
 ]
 
-#: Rows to mend, branches of the first level, and changes that stand on the page; the rest is linked.
-_MENDING_SHOWN: Final = 10
+#: Branches of the first level, and changes that stand on the page; the rest is linked.
 _BRANCHES_SHOWN: Final = 40
 _CHANGES_SHOWN: Final = 8
 _TREES: Final = (
@@ -39,16 +35,6 @@ _TREES: Final = (
     ("roles", "Roles by family"),
     ("courses", "Courses by how they are held"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class MendRow:
-    """One thing to mend: what stands out, where, why it matters, and one act."""
-
-    rule: str
-    where: Ref
-    why: str
-    act: Link
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,108 +48,96 @@ class Tree:
 
 @dataclass(frozen=True, slots=True)
 class FrameworkView:
-    """What stands on the page; `waiting` leads to where what stands out is still being worked out, None once it is.
-
-    `is_reviewed`: whether who looks may see what stands out at all.
-    """
+    """What stands on the page; `lists`: what is to mend and what stands out, for who may see that at all."""
 
     lead: str
-    mending: tuple[MendRow, ...]
-    n_mending: int
-    waiting: Link | None
-    is_reviewed: bool
-    status: str
+    lists: tuple[MendList, ...]
     cautions: tuple[str, ...]
     trees: tuple[Tree, ...]
     changes: Table
     revision: int
 
 
-def tell_framework(counts: Mapping[str, int], n_mending: int | None, *, is_reviewed: bool = True) -> str:
-    """Return the first sentence; `n_mending` is None while it is worked out what stands out.
+def tell_framework(
+    counts: Mapping[str, int],
+    n_standing_out: int | None,
+    n_to_mend: int | None = None,
+    *,
+    is_reviewed: bool = True,
+) -> str:
+    """Return the first sentences; None while it is worked out what stands out, or what is to mend.
 
     `is_reviewed`: whether who reads it may see that at all.
 
     Examples
     --------
-    >>> tell_framework({"competencies": 97, "roles": 24, "courses": 97}, 5)
-    '97 competencies, 24 roles, 97 courses; 5 things stand out.'
+    >>> tell_framework({"competencies": 97, "roles": 24, "courses": 97}, 5, 43)
+    '97 competencies, 24 roles, 97 courses; 5 things stand out. 43 things are to mend.'
     >>> tell_framework({"competencies": 1, "roles": 0, "courses": 0}, None)
     '1 competency, 0 roles, 0 courses; what stands out is still being worked out.'
     >>> tell_framework({"competencies": 2, "roles": 1, "courses": 0}, None, is_reviewed=False)
     '2 competencies, 1 role, 0 courses.'
     """
-    there = ", ".join(
-        (
-            count(counts["competencies"], "competency", "competencies"),
-            count(counts["roles"], "role"),
-            count(counts["courses"], "course"),
-        )
-    )
+    there = count_framework(counts)
     if not is_reviewed:
         return f"{there}."
-    if n_mending is None:
-        return f"{there}; what stands out is still being worked out."
-    if not n_mending:
-        return f"{there}; nothing stands out."
-    return f"{there}; {count(n_mending, 'thing stands', 'things stand')} out."
+    mending = "" if n_to_mend is None else f" {tell_to_mend(n_to_mend)}"
+    if n_standing_out is None:
+        return f"{there}; what stands out is still being worked out.{mending}"
+    if not n_standing_out:
+        return f"{there}; nothing stands out.{mending}"
+    return f"{there}; {count(n_standing_out, 'thing stands', 'things stand')} out.{mending}"
+
+
+def count_framework(counts: Mapping[str, int]) -> str:
+    """Return how much there is."""
+    words = (("competencies", "competency"), ("roles", "role"), ("courses", "course"))
+    return ", ".join(count(counts[table], one, table) for table, one in words)
+
+
+def tell_to_mend(n: int) -> str:
+    """Return how much is to mend, in a sentence."""
+    return f"{count(n, 'thing is', 'things are')} to mend." if n else "Nothing is to mend."
 
 
 def build_framework_view(
-    snapshot: Snapshot, answer: Answer | None, waiting: str, commits: Sequence[Commit]
+    snapshot: Snapshot, to_mend: Asked | None, review: Asked | None, commits: Sequence[Commit]
 ) -> FrameworkView:
     """Return the page.
 
     Parameters
     ----------
     snapshot : Snapshot
-    answer : Answer or None
-        What stands out; None while that is still worked out, which `waiting` tells the address of.
+    to_mend, review : Asked or None
+        What is to mend, what stands out; None where who looks may not ask that.
     commits : the latest changes of the framework, the latest first
     """
-    found = () if answer is None else list_mending(answer)
-    is_reviewed = answer is not None or bool(waiting)
+    lists = tuple(_iterate_lists(to_mend, review))
     counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
+    mending, standing = (None if one is None or one.answer is None else one.answer for one in (to_mend, review))
+    cautions = [line for one in (mending, standing) if one is not None for line in one.enquiry.question.cautions]
     return FrameworkView(
-        lead=tell_framework(counts, None if answer is None else len(found), is_reviewed=is_reviewed),
-        mending=found[:_MENDING_SHOWN],
-        n_mending=len(found),
-        waiting=Link("See how far it is", waiting) if waiting else None,
-        is_reviewed=is_reviewed,
-        status="" if answer is None or answer.is_final else "The time limit struck: more may stand out.",
-        cautions=() if answer is None else answer.enquiry.question.cautions,
+        lead=tell_framework(
+            counts,
+            None if standing is None else len(list_standing_out(standing)),
+            None if mending is None else mending.result.rows_total,
+            is_reviewed=bool(lists),
+        ),
+        lists=lists,
+        cautions=tuple(cautions),
         trees=tuple(_build_tree(snapshot, table, heading) for table, heading in _TREES),
         changes=_build_changes(commits[:_CHANGES_SHOWN]),
         revision=snapshot.revision,
     )
 
 
-def list_mending(answer: Answer) -> tuple[MendRow, ...]:
-    """Return what stands out in the framework, in the order of its effect, each with what one would do first."""
-    return tuple(map(_build_row, review.list_standing_out(answer.result, answer.names)))
-
-
-def _build_row(one: review.StandsOut) -> MendRow:
-    return MendRow(one.what, one.where, one.why, _ACTS[one.what](one.where))
-
-
-def _edit_requirements(where: Ref) -> Link:
-    return Link("Edit what it asks", f"/edit{build_record_address('roles', where.id)}/requirements")
-
-
-def _add_outcome(where: Ref) -> Link:
-    return Link("Say what teaches it", f"/new/outcomes?{urlencode({'competency': where.id})}")
-
-
-#: What stands out -> what one would do about it first.
-_ACTS: Final[Mapping[str, Callable[[Ref], Link]]] = {
-    review.NOBODY_REACHES: _edit_requirements,
-    review.HIGH_ENTRY: _edit_requirements,
-    review.DEAD_END: lambda where: Link("See roles like it", build_address("roles", where.id, "similar")),
-    review.UNTAUGHT: _add_outcome,
-    review.UNTAUGHT_ON_JOB: _add_outcome,
-    review.UNUSED_COURSE: lambda where: Link("Edit the course", f"/edit{build_record_address('courses', where.id)}"),
-}
+def _iterate_lists(to_mend: Asked | None, review: Asked | None) -> Iterator[MendList]:
+    if to_mend is not None:
+        rows, total = list_to_mend(to_mend.answer), to_mend.answer.result.rows_total if to_mend.answer else 0
+        yield build_mend_list("To mend", "What is to mend", "Nothing is to mend.", "/to-mend", to_mend, rows, total)
+    if review is not None:
+        rows, heading, address = list_standing_out(review.answer), "What stands out", "/framework-review"
+        yield build_mend_list(heading, heading, "Nothing stands out.", address, review, rows, len(rows))
 
 
 def _build_tree(snapshot: Snapshot, table: str, heading: str) -> Tree:

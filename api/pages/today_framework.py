@@ -10,7 +10,8 @@ from api.desk.desk import Answer
 from api.desk.names import Names, count
 from api.desk.sheet import State
 from api.pages.addresses import build_address, build_record_address
-from api.pages.framework import list_mending, tell_framework
+from api.pages.framework import count_framework, tell_to_mend
+from api.pages.mending import list_to_mend
 from api.pages.page import Link
 from api.pages.today_lists import TodayList, TodayRow, TodaySection, build_list, wait_for
 from api.questions._words import show_state
@@ -25,7 +26,7 @@ __all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
 
 #: How far ahead it is looked whether a team loses a certificate altogether.
 LOOKED_AHEAD: Final = dt.timedelta(days=90)
-_REVIEW: Final = "/framework-review"
+_TO_MEND: Final = "/to-mend"
 _DUES: Final = "/company-obligations"
 _DUE: Final = "Due"
 _NOTHING_DUE: Final = "Nothing is overdue and nothing falls due within 90 days."
@@ -38,7 +39,7 @@ def build_framework_section(
     snapshot: Snapshot,
     covers: Sequence[tuple[Answer, Answer]],
     dues: Answer | None,
-    review: Answer | None,
+    to_mend: Answer | None,
     findings: Answer | None,
 ) -> TodaySection:
     """Return the section of the framework.
@@ -49,8 +50,8 @@ def build_framework_section(
         The cover of each team on the day, and as long after it as `LOOKED_AHEAD` says.
     dues : Answer or None
         What must be held in the company, counted by team; None where who looks may not ask it.
-    review : Answer or None
-        What stands out in the framework; None while that is still worked out.
+    to_mend : Answer or None
+        What is to mend in the framework; None while that is still worked out.
     findings : Answer or None
         What breaks a rule; None where there is too much to look through for a first page.
     """
@@ -61,7 +62,7 @@ def build_framework_section(
     return TodaySection(
         way="framework",
         heading="Framework",
-        lead=_tell(snapshot, len(lost), review),
+        lead=_tell(snapshot, len(lost), to_mend),
         lists=(
             build_list(
                 "Broken now",
@@ -70,7 +71,7 @@ def build_framework_section(
                 "/findings" if len(broken) > len(lost) else _DUES,
             ),
             *due,
-            _list_mending(review),
+            _list_mending(to_mend),
         ),
         acts=(
             Link("Load tables", "/loads/new"),
@@ -81,9 +82,11 @@ def build_framework_section(
     )
 
 
-def _tell(snapshot: Snapshot, n_lost: int, review: Answer | None) -> str:
+def _tell(snapshot: Snapshot, n_lost: int, to_mend: Answer | None) -> str:
     counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
-    told = tell_framework(counts, None if review is None else len(list_mending(review)))
+    told = f"{count_framework(counts)}."
+    if to_mend is not None:
+        told += f" {tell_to_mend(to_mend.result.rows_total)}"
     lost = f"{count(n_lost, 'certificate is', 'certificates are')} about to be lost by everyone of a team."
     return f"{told} {lost}" if n_lost else told
 
@@ -140,8 +143,8 @@ def _iterate_dues(result: CompanyObligations, names: Names) -> Iterator[TodayRow
             )
 
 
-def _list_mending(review: Answer | None) -> TodayList:
-    if review is None:
-        return wait_for("To mend", _REVIEW)
-    rows = [TodayRow(row.where, row.why, row.rule, act=row.act) for row in list_mending(review)]
-    return build_list("To mend", rows, "Nothing stands out.", "/framework")
+def _list_mending(to_mend: Answer | None) -> TodayList:
+    if to_mend is None:
+        return wait_for("To mend", _TO_MEND)
+    rows = [TodayRow(row.where, row.why, row.rule, act=row.act) for row in list_to_mend(to_mend)]
+    return build_list("To mend", rows, "Nothing is to mend.", _TO_MEND)

@@ -7,13 +7,14 @@ from typing import Final
 from flask import Blueprint, Response
 from werkzeug.exceptions import HTTPException
 
-from api.desk.desk import Answer
 from api.desk.question import COMPANY, Subject
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_graph, get_request
 from api.pages.framework import build_framework_view, describe_framework
+from api.pages.mending import Asked
 from api.questions import load_question
+from api.questions._asks import AskOnDay
 from api.site.computing import ask_or_compute
 from api.site.sending import find_unchanged, send_page
 from ontology.errors import UnavailableError
@@ -35,34 +36,35 @@ def build_blueprint() -> Blueprint:
 
 
 def show_framework() -> Response:
-    """Show what there is, and what stands out as soon as that is known."""
+    """Show what there is, and what is to mend and stands out as soon as that is known."""
     unchanged = find_unchanged(is_private=True)
     if unchanged is not None:
         return unchanged
-    answer, waiting = _ask_review()
+    to_mend, review = _ask("to-mend"), _ask("framework-review")
     snapshot = get_desk().get_state().snapshot
     # what was changed up to a revision stays so, and reading it costs as much as the rest of the page many times over
     changes = snapshot.keep("latest changes of the framework", _list_changes)
-    view = build_framework_view(snapshot, answer, waiting, changes)
-    return send_page(describe_framework(view), is_tagged=not waiting if answer is None else answer.is_final)
+    view = build_framework_view(snapshot, to_mend, review, changes)
+    is_waiting = any(one.waiting or not one.is_final for one in view.lists)
+    return send_page(describe_framework(view), is_tagged=not is_waiting)
 
 
-def _ask_review() -> tuple[Answer | None, str]:
-    """Return what stands out; None, and where one is told how far it is, while that takes its time.
+def _ask(name: str) -> Asked | None:
+    """Return the answer to a question, or where one is told how far it is, while that takes its time.
 
-    None and "" where who looks may not ask it.
+    None where who looks may not ask it.
     """
-    desk, question = get_desk(), load_question("framework-review")
+    desk, question = get_desk(), load_question(name)
     if not desk.may_ask(get_actor(), desk.get_state(), question, Subject(COMPANY)):
-        return None, ""
-    asked = read_asked(question.asks[COMPANY], get_request().args)
+        return None
+    asked = question.asks[COMPANY](on=read_asked(AskOnDay, get_request().args).on)
     enquiry = desk.receive(get_actor(), desk.get_state(), question, Subject(COMPANY), asked)
     try:
-        return ask_or_compute(enquiry), ""
+        return Asked(ask_or_compute(enquiry))
     except UnavailableError:
-        return None, "/framework-review"  # too many compute already: it can be asked again there
+        return Asked(None, f"/{name}")  # too many compute already: it can be asked again there
     except HTTPException as elsewhere:
-        return None, dict(elsewhere.get_headers())["Location"]
+        return Asked(None, dict(elsewhere.get_headers())["Location"])
 
 
 def _list_changes() -> list[Commit]:

@@ -95,8 +95,7 @@ def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[Today
     access = get_access()
     if access is not None and Role.ADMINISTRATOR in actor.roles:
         yield build_accounts_section(access.accounts.list(), access.invitations.list(), state.today)
-    review = load_question("framework-review")
-    if desk.may_ask(actor, state, review, Subject(COMPANY)):
+    if desk.may_ask(actor, state, load_question("to-mend"), Subject(COMPANY)):
         yield _build_framework_section(actor, state, on)
 
 
@@ -109,7 +108,7 @@ def _list_teams(actor: Actor, state: State, on: dt.date) -> list[str]:
 
 
 def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySection:
-    review = _ask_if_quick(actor, state, "framework-review", Subject(COMPANY))
+    to_mend = _ask_if_quick(actor, state, "to-mend", Subject(COMPANY), on=on)
     then = on + min(LOOKED_AHEAD, dt.date.max - on)
     teams = [Subject(TEAM, team) for team in state.snapshot.teams if state.snapshot.get_cover_needs(team)]
     coverage = load_question("coverage")
@@ -120,4 +119,4 @@ def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySe
     dues = _ask(actor, state, of_dues.name, Subject(COMPANY), on=on) if sees_dues else None
     is_small = sum(len(state.snapshot.get_table(name)) for name in TABLES) <= _MOST_CHECKED
     findings = _ask(actor, state, "findings", Subject(COMPANY), on=on, limit=ROWS_SHOWN + 1) if is_small else None
-    return build_framework_section(state.snapshot, [(now, later) for now, later in covers], dues, review, findings)
+    return build_framework_section(state.snapshot, [(now, later) for now, later in covers], dues, to_mend, findings)

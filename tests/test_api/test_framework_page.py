@@ -12,6 +12,7 @@ from api.app import create_app
 from api.desk.names import Names
 from api.http.context import get_desk
 from api.pages import framework as pages
+from api.pages.mending import Asked
 from api.questions.company import framework_review as review
 from ontology.analysis.routes.framework_review import FrameworkReview, LoneRole, UntaughtLevel
 from ontology.analysis.routes.stepping_stones import HighEntryLevel
@@ -30,13 +31,20 @@ def read(client: FlaskClient) -> str:
     raise AssertionError("it is still being worked out")
 
 
-def test_the_first_sentence_counts_and_agrees_with_the_review(client: FlaskClient) -> None:
+def test_the_first_sentences_count_and_agree_with_the_review_and_with_what_is_to_mend(client: FlaskClient) -> None:
     page = read(client)
     told = client.get("/framework-review").text
     number = re.search(r"(\d+) things? stands? out\.", told)
+    mending = client.get("/api/to-mend").json
     assert number is not None
-    assert f"3 competencies, 4 roles, 4 courses; {number[0]}" in page
-    assert len(re.findall('data-column="What to do"', page)) == int(number[1])
+    assert mending is not None
+    total = mending["rows_total"]
+    assert f"3 competencies, 4 roles, 4 courses; {number[0]} {total} things are to mend." in page
+    assert len(re.findall('data-column="What to do"', page)) == min(5, int(number[1])) + 5
+    first = page.partition("<h2>To mend</h2>")[2].partition("</section>")[0]
+    acts = re.findall(r'data-column="What to do"><span><a href="([^"]+)"', first)
+    assert [act.replace("&amp;", "&") for act in acts] == [row["mend"]["address"] for row in mending["rows"][:5]]
+    assert f'<a class="forms" href="/to-mend">All {total}</a>' in first
 
 
 def test_every_act_leads_to_a_page(client: FlaskClient) -> None:
@@ -111,8 +119,8 @@ def test_what_holds_most_people_up_stands_first(shared_graph: LiveGraph) -> None
 def test_the_page_is_there_before_the_review_is(client: FlaskClient) -> None:
     with client.application.app_context():
         snapshot = get_desk().get_state().snapshot
-    view = pages.build_framework_view(snapshot, None, "/computing/7", ())
+    view = pages.build_framework_view(snapshot, Asked(None, "/to-mend"), Asked(None, "/computing/7"), ())
     assert view.lead.endswith("what stands out is still being worked out.")
-    assert view.waiting is not None
-    assert view.waiting.address == "/computing/7"
+    assert [one.waiting.address for one in view.lists if one.waiting] == ["/to-mend", "/computing/7"]
+    assert pages.build_framework_view(snapshot, None, None, ()).lead == "3 competencies, 4 roles, 4 courses."
     assert [tree.heading for tree in view.trees][:2] == ["Competencies", "Roles by family"]
