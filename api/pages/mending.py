@@ -72,9 +72,11 @@ def build_mend_list(
 
 def list_to_mend(answer: Answer | None) -> tuple[MendRow, ...]:
     """Return what is to mend, in the order of its effect."""
+    if answer is None:
+        return ()
     return tuple(
-        MendRow(row.rule, name_record(row), row.reason, Link(row.mend.words, row.mend.address))
-        for row in (answer.result.rows if answer is not None else ())
+        MendRow(row.rule, name_record(row, answer.names), row.reason, Link(row.mend.words, row.mend.address))
+        for row in answer.result.rows
     )
 
 

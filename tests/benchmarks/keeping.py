@@ -11,12 +11,16 @@ import gc
 import random
 import sys
 import tempfile
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from store_load import DEFAULT_FOLDER, load_into_store
 from usage import Usage, measure_usage
 
+from api.desk.question import COMPANY, Subject
+from api.questions.framework.to_mend import AskToMend
+from api.questions.framework.to_mend import compute as list_all_to_mend
 from ontology.analysis.compare.comparison import compare_states
 from ontology.checks.changes import find_referrers
 from ontology.live.as_of import PastStates
@@ -148,6 +152,9 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
         published = graph.get_snapshot()
         compare = measure_usage(lambda: compare_states(before, published))
         print_row("two editions compared, suggestions included : full compile", "of base <= 1", compare, compiled)
+        ask = AskToMend(on=date(2026, 11, 24), least_people=5)
+        to_mend = measure_usage(lambda: list_all_to_mend(published, Subject(COMPANY), ask))
+        print_row("what is to mend, the whole list : full compile", "of base <= 4", to_mend, compiled)
         graph.close()
 
 

@@ -6,6 +6,7 @@ import sys
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
@@ -13,7 +14,7 @@ from api.desk.kinds import WordsText
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, read_title
-from api.desk.sheet import ActLink, Cell, Next, Quantity, Ref, Sheet
+from api.desk.sheet import ActLink, Cell, Next, Quantity, Ref, Refs, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskOnDay
 from api.questions.framework._to_mend_record import MendRow, ToMendResult, build_result, gather_findings
@@ -135,7 +136,7 @@ def show(result: ToMendResult, company: Subject, asked: AskToMend, names: Names)
                 shown,
                 (
                     words("what", lambda row: row.rule),
-                    words("where", name_record),
+                    words("where", lambda row: name_record(row, names)),
                     words("why it matters", lambda row: row.reason),
                     words("people", lambda row: _tell_people(row, asked), is_number=True),
                     words("rows", lambda row: Quantity(row.effect.rows), is_number=True),
@@ -170,10 +171,12 @@ def tell(result: ToMendResult) -> str:
     return f"{things}. First: {first.label}, {first.rule}."
 
 
-def name_record(row: MendRow) -> Cell:
-    """Return the record of a row by its name, as a link where it is one."""
-    if row.id is None or row.other is not None:
+def name_record(row: MendRow, names: Names) -> Cell:
+    """Return the record of a row by its name, or both of a pair, as links; a level leads to its scale."""
+    if row.id is None:
         return row.label
+    if row.other is not None and row.table != "scales":
+        return Refs(tuple(Ref(row.table, one, names.get(row.table, one)) for one in (row.id, row.other)))
     return Ref(row.table, row.id.partition("~")[0] if row.table == "scales" else row.id, row.label)
 
 
@@ -186,7 +189,7 @@ def _count_rules(result: ToMendResult) -> Any:
         "By rule",
         result.rules,
         (
-            words("rule", lambda one: one.rule),
+            words("rule", lambda one: ActLink(one.rule, f"/to-mend?{urlencode({'rule': one.rule})}")),
             words("kind", lambda one: one.severity),
             words("how often", lambda one: Quantity(one.rows), is_number=True),
         ),
