@@ -29,6 +29,7 @@ from api.http.rates import Rates, build_rate_guard
 from api.http.records import build_record_blueprints
 from api.http.route_rights import require_rights
 from api.http.session_results import build_results_blueprint
+from api.http.sparql import build_sparql_blueprint
 from api.settings import Settings
 from api.site.registry import build_site_blueprints
 from api.version import get_version
@@ -123,6 +124,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         build_history_blueprint(settings),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
+        build_sparql_blueprint(),
     )
     serve_described(app, get_version(), described)
     app.register_blueprint(build_browse_blueprint())

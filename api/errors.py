@@ -95,8 +95,10 @@ class BusyError(UnavailableError):
     #: What the response's Retry-After says.
     retry_after_s = 5
 
-    def __init__(self) -> None:
-        super().__init__("Too many slow questions are being answered at the moment; ask again in a few seconds.")
+    def __init__(
+        self, detail: str = "Too many slow questions are being answered at the moment; ask again in a few seconds."
+    ) -> None:
+        super().__init__(detail)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +114,13 @@ class ErrorKind:
 #: Exit codes: 1 an error that stops the work, 2 a wrong call, 3 something outside is missing.
 ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     MalformedBodyError: ErrorKind(400, 2, "malformed-body", "The body is not valid JSON"),
+    errors.MalformedQueryError: ErrorKind(400, 2, "malformed-query", "The query cannot be run"),
     UnauthenticatedError: ErrorKind(401, 1, "unauthenticated", "Not signed in"),
     errors.ForbiddenError: ErrorKind(403, 1, "forbidden", "Not allowed"),
     errors.NotFoundError: ErrorKind(404, 1, "not-found", "Record not found"),
     NotAcceptableError: ErrorKind(406, 2, "not-acceptable", "Format not available"),
     errors.ConflictError: ErrorKind(409, 1, "conflict", "In conflict with what is stored"),
+    errors.QueryFormError: ErrorKind(406, 2, "not-acceptable", "Format not available"),
     errors.StaleError: ErrorKind(412, 1, "stale", "Changed since it was read"),
     errors.LimitError: ErrorKind(413, 1, "too-large", "Larger than allowed"),
     MediaTypeError: ErrorKind(415, 2, "media-type", "Unsupported media type of the body"),
@@ -126,6 +130,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     FieldsError: ErrorKind(422, 2, "fields", "Wrong values in the body"),
     ParameterError: ErrorKind(422, 2, "parameter", "Wrong parameter"),
     InputError: ErrorKind(422, 2, "input", "The question cannot be answered as asked"),
+    errors.QueryLimitError: ErrorKind(422, 1, "query-limit", "The query takes more than it may"),
     errors.PreconditionMissingError: ErrorKind(428, 1, "precondition-missing", "If-Match header missing"),
     ThrottledError: ErrorKind(429, 1, "throttled", "Too many tries"),
     errors.UnavailableError: ErrorKind(503, 3, "unavailable", "Something needed is not available"),

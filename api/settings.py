@@ -59,6 +59,16 @@ class Settings:
     answer_cache_bytes: int = _setting(
         8_000_000, "Answers kept for who asks the same again; 0 keeps none.", "bytes", 0, 10**12
     )
+    query_time_limit_s: float = _setting(5.0, "How long a SPARQL query may take, at the most.", "s", *_TIMES)
+    query_rows_max: int = _setting(10_000, "Rows of the answer to a SPARQL query; what is more is cut.", "rows")
+    query_answer_bytes: int = _setting(
+        10_000_000, "Largest answer to a SPARQL query; larger ones get 422.", "bytes", maximum=10**9
+    )
+    query_memory_bytes: int = _setting(
+        1_500_000_000, "Memory of a process that answers SPARQL queries.", "bytes", 500_000_000, 10**12
+    )
+    query_text_bytes: int = _setting(16_000, "Longest SPARQL query; longer ones get 413.", "bytes")
+    query_processes_max: int = _setting(2, "SPARQL queries answered at once; further ones get 503.", "queries", 1, 100)
     threads: int = _setting(24, "Requests answered side by side.", "threads", 2, 1000)
     slow_computing_max: int = _setting(4, "Slow answers that compute at once.", "answers")
     slow_waiting_max: int = _setting(

@@ -84,6 +84,18 @@ class LimitError(InputError):
     """A file or request is larger than allowed."""
 
 
+class MalformedQueryError(InputError):
+    """A query cannot be read, or holds what is not allowed in one."""
+
+
+class QueryFormError(InputError):
+    """The answer to a query has none of the forms that are taken."""
+
+
+class QueryLimitError(InputError):
+    """A query has spent its time, its memory or the bytes of its answer."""
+
+
 class FindingsError(InputError):
     """Data with at least one error finding; nothing was stored."""
 
@@ -156,6 +168,10 @@ class ForbiddenError(NewelError):
 
 class UnavailableError(NewelError):
     """Something outside this program is missing or does not answer."""
+
+
+class QueryProcessesBusyError(UnavailableError):
+    """As many queries as may are being answered."""
 
 
 class StoreLockedError(UnavailableError):

@@ -55,6 +55,7 @@ class Index(Schema):
         required=True,
         metadata={"description": "Diagrams as URI templates (RFC 6570)."},
     )
+    sparql = _text("Where the framework is asked in SPARQL.")
     openapi = _text("The OpenAPI document.")
     browse = _text("The same document, to be read and tried in a browser.")
     health = _text("Whether the service answers.")
@@ -122,6 +123,7 @@ def show_index() -> Response:
         "collections": collections,
         "answers": list_answer_templates(),
         "diagrams": list_picture_templates(),
+        "sparql": "/api/sparql",
         "openapi": "/api/openapi.json",
         "browse": "/api/browse/",
         "health": "/api/health",

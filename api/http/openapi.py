@@ -21,6 +21,7 @@ from flask import Blueprint, Flask, Response
 from flask.typing import ResponseReturnValue
 from marshmallow import Schema, fields
 
+from api.desk.sparql import GRAPH_FORMS, ROW_FORMS
 from api.desk.states import STATE_PARAMETERS
 from api.http.negotiation import (
     CALENDAR,
@@ -122,12 +123,17 @@ def add_route(
     views: Mapping[str, DescribedView],
     endpoint: str,
     parameters: Sequence[Mapping[str, Any]] = (),
+    *,
+    has_states: bool = True,
 ) -> None:
-    """Serve a path: one view per method; `parameters` are those of the path. GET brings HEAD, Flask answers OPTIONS."""
+    """Serve a path: one view per method; `parameters` are those of the path. GET brings HEAD, Flask answers OPTIONS.
+
+    `has_states`: whether it can be asked of another state than the present one.
+    """
     for method, described in views.items():
         blueprint.add_url_rule(rule, f"{endpoint}-{method.lower()}", described.view, methods=[method])
     operations = {method.lower(): described.operation for method, described in views.items()}
-    if "get" in operations:
+    if "get" in operations and has_states:
         parameters_of_get = [*operations["get"]["parameters"], *deepcopy(_STATE)]
         operations["get"] = operations["get"] | {"parameters": parameters_of_get}
     path = _VARIABLE.sub(r"{\1}", f"{blueprint.url_prefix}{rule}")
@@ -208,12 +214,14 @@ _STATE: Final = [
 _ANY_ERROR: Final = "DEFAULT_ERROR"
 _FORMS: Final = {
     media_type: name
-    for forms in (RECORD_FORMS, COMMIT_FORMS, DIAGRAM_FORMS, PLAN_FORMS, SHEET_FORMS)
+    for forms in (RECORD_FORMS, COMMIT_FORMS, DIAGRAM_FORMS, PLAN_FORMS, SHEET_FORMS, ROW_FORMS, GRAPH_FORMS)
     for name, media_type in forms.items()
 }
 _OTHER_FORMS: Final[Mapping[str, Mapping[str, Any]]] = {
     "application/ld+json": {"type": "object"},
     "text/turtle": {"type": "string"},
+    **{media_type: {"type": "string"} for media_type in (*ROW_FORMS.values(), *GRAPH_FORMS.values())},
+    ROW_FORMS["json"]: {"type": "object"},
     N_QUADS: {"type": "string"},
     "text/vnd.graphviz": {"type": "string"},
     "image/svg+xml": {"type": "string"},
@@ -227,6 +235,7 @@ _HEADERS: Final[Mapping[str, Mapping[str, Any]]] = {
     "Location": {"schema": {"type": "string"}, "description": "Address of the new record."},
     "Link": {"schema": {"type": "string"}, "description": "RFC 8288 links: first, prev, next, last."},
     "X-Pagination": {"schema": {"type": "string"}, "description": "JSON: total, total_pages, page, page_size."},
+    "Newel-Cut": {"schema": {"type": "string"}, "description": "rows, where there were more than are told."},
     "Newel-Remarks": {"schema": {"type": "string"}, "description": "JSON list of remarks on what was stored."},
 }
 _REQUEST_HEADERS: Final[Mapping[str, str]] = {

@@ -40,6 +40,9 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "search": (Kind.FRAMEWORK, None),
     "api": (Kind.FRAMEWORK, Verb.SEE),
     "api/browse": (Kind.FRAMEWORK, Verb.SEE),
+    # a query that is sent by POST changes nothing either
+    "api/sparql": (Kind.FRAMEWORK, Verb.SEE),
+    "sparql": (Kind.FRAMEWORK, Verb.SEE),
     "api/openapi.json": (Kind.FRAMEWORK, Verb.SEE),
     "history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),

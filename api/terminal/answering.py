@@ -28,6 +28,8 @@ __all__ = ["HISTORY", "answer_call", "list_file_forms"]
 
 #: What is no question about a subject: the call that `newel history` makes.
 HISTORY: Final = "history"
+#: Likewise of `newel sparql`.
+SPARQL: Final = "sparql"
 
 
 def list_file_forms(question: Question) -> list[str]:
@@ -47,6 +49,10 @@ def answer_call(desk: Desk, call: Call) -> bytes:
         from api.terminal.history_text import answer_history  # brings schemas, and an RDF library
 
         return answer_history(desk, call)
+    if call.question == SPARQL:
+        from api.terminal.sparql_text import answer_sparql
+
+        return answer_sparql(desk, call)
     try:
         question = load_question(call.question)
         kind = SubjectKind(call.table)

@@ -29,6 +29,7 @@ SCHEMA = "https://schema.org/"
 SH = "http://www.w3.org/ns/shacl#"
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
+SPARQL_RESULTS = "http://www.w3.org/2005/sparql-results#"
 
 PREFIXES: dict[str, str] = {
     "nw": NW,

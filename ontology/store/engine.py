@@ -86,6 +86,7 @@ class Store(GuardedStore):
 
     def close(self) -> None:
         """Write everything to disk and let go of the folder. The store cannot be used afterwards."""
+        self.end_queries()
         with self.lock:
             if self._folder is None:
                 return

@@ -31,6 +31,8 @@ PRIVATE_MODE: Final = 0o700
 RESERVE_BYTES: Final = 16 * 1024 * 1024
 #: A compiled Snapshot kept beside the generations: it may go at any time.
 CACHE_FILE: Final = "snapshot-cache.npz"
+#: Copies that queries are answered from: they may go at any time.
+QUERIES: Final = "queries"
 #: Left by a process that serves the store: where it can be asked. Nothing of the store, and in no backup.
 SERVED_NOTE: Final = "served.json"
 _CURRENT: Final = "CURRENT"
@@ -147,6 +149,7 @@ class StoreFolder:
         current = self.get_current()
         self.settle_history(current)
         self.remove_others(current)
+        shutil.rmtree(self.path / QUERIES, ignore_errors=True)
         # a killed bulk load leaves files that the engine never removes by itself
         for leftover in current.glob("bulk-*.sst"):
             leftover.unlink()

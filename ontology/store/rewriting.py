@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 import pyoxigraph as ox
 
@@ -24,9 +24,12 @@ from ontology.rdf.namespaces import Quad
 from ontology.store import commit_text
 from ontology.store.bulk_history import FOLDER, PatchFiles, parse_line
 from ontology.store.commit_text import write_lines
-from ontology.store.engine_questions import EngineQuestions
 from ontology.store.folder import StoreFolder
 from ontology.store.history import read_commits
+from ontology.store.queryable import QueryableStore
+
+if TYPE_CHECKING:
+    from ontology.store.query_pool import QueryPool
 
 __all__ = ["Revise", "RewritableStore", "Rewriting"]
 
@@ -77,13 +80,14 @@ class Revise(Protocol):
     def __call__(self, store: RewritableStore, /) -> Rewriting | None: ...
 
 
-class RewritableStore(EngineQuestions):
+class RewritableStore(QueryableStore):
     """A store that can be written anew. See `Store` for the rest of it."""
 
     def __init__(self, engine: ox.Store, folder: StoreFolder | None, clock: Callable[[], datetime] = _NOW) -> None:
         self._engine = engine
         self._folder = folder
         self._clock = clock
+        self._queries: QueryPool | None = None
         #: What bulk commits added and removed.
         self.patches = PatchFiles(folder.path / FOLDER if folder is not None else None)
         self.lock = threading.RLock()
@@ -130,6 +134,7 @@ class RewritableStore(EngineQuestions):
         folder.drop_cache()
         folder.switch_to(generation)
         self._engine = engine
+        self.end_queries()  # their copies hold what has just been taken away
         folder.settle_history(generation)
         folder.remove_others(generation)
         return self.revision

@@ -22,6 +22,7 @@ import many_callers  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
 import pages  # noqa: E402
+import queries  # noqa: E402
 import rights  # noqa: E402
 import routes  # noqa: E402
 import search  # noqa: E402
@@ -51,6 +52,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "leave-check": leave_check.main,
     "keeping": keeping.main,
     "many-callers": many_callers.main,
+    "queries": queries.main,
 }
 
 

@@ -94,6 +94,9 @@ DESIGNED: Final = (
     "/my-data",
     "/words",
     "/problems",
+    "/sparql",
+    "/sparql?example=what-a-role-asks",
+    "/sparql?example=as-skos",
 )
 
 #: Tables whose records have a page of their own.

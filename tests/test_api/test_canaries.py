@@ -44,6 +44,7 @@ _MORE = (
         "/account",
         "/accounts",
     ),
+    "/api/sparql?query=SELECT%20*%20%7B%20GRAPH%20%3Fg%20%7B%20%3Fs%20%3Fp%20%3Fo%20%7D%20%7D",
     *("/api/sessions/briefing-dec-3/bookings", "/api/courses/spill-response-day/requests"),
 )
 
