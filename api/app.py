@@ -15,6 +15,7 @@ from api.http.access_context import ACCESS_EXTENSION
 from api.http.actors import get_sight, note_look
 from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
+from api.http.drafts import build_drafts_blueprint
 from api.http.form_tokens import protect_forms
 from api.http.guard import guard
 from api.http.handlers import register_handlers
@@ -27,6 +28,7 @@ from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
 from api.http.rates import Rates, build_rate_guard
 from api.http.records import build_record_blueprints
+from api.http.releases import build_releases_blueprint
 from api.http.route_rights import require_rights
 from api.http.session_results import build_results_blueprint
 from api.http.sparql import build_sparql_blueprint
@@ -122,6 +124,8 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         *build_record_blueprints(settings),
         build_results_blueprint(),
         build_history_blueprint(settings),
+        build_drafts_blueprint(settings),
+        build_releases_blueprint(),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
         build_sparql_blueprint(),

@@ -62,6 +62,8 @@ def guard() -> Response | None:
     right = find_right(rule, request.method)
     if told == "unknown" and right is not None:
         raise UnknownIdError(right.table, record_id)
+    if right is not None and right.is_draft:
+        raise UnknownIdError("drafts", record_id)
     raise ForbiddenError("You may not do or see this.")
 
 

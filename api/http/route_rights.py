@@ -47,7 +47,10 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "loads": (Kind.LOAD_FRAMEWORK, Verb.CHANGE),
+    **dict.fromkeys(("releases", "api/releases", "new/drafts"), (Kind.FRAMEWORK, Verb.CHANGE)),
 }
+#: Of whoever may change the framework; to all others each is an unknown one.
+_DRAFTS: Final = "drafts"
 _SHEET: Final = "assess"
 #: Pages below a record that are neither its records nor a question of it.
 _BELOW_RECORDS: Final[Mapping[tuple[str, str], Kind]] = {
@@ -65,13 +68,15 @@ class RouteRight:
     """What an address with a method needs.
 
     `kind` is None where it is open to everyone. `table` is that of the record whose id stands in the path, "" where
-    none does; `question` what is asked of it: for some the kind hangs on the role that is asked about.
+    none does; `question` what is asked of it: for some the kind hangs on the role that is asked about. `is_draft`:
+    the id is that of a draft.
     """
 
     kind: Kind | None
     verb: Verb = Verb.SEE
     table: str = ""
     question: str = ""
+    is_draft: bool = False
 
     @property
     def hangs_on_role(self) -> bool:
@@ -111,7 +116,10 @@ def find_right(rule: str, method: str) -> RouteRight | None:
     first_two = "/".join(parts[:2])
     if parts[0] in OPEN or first_two in OPEN:
         return RouteRight(None, verb)
-    own = _find_own(parts[1:] if parts[0] == "api" else parts, verb)
+    below = parts[1:] if parts[0] == "api" else parts
+    if below[:1] == [_DRAFTS]:
+        return RouteRight(Kind.FRAMEWORK, Verb.CHANGE, is_draft=len(below) > 1)
+    own = _find_own(below, verb)
     if own is not None:
         return own
     for name in (first_two, parts[0]):

@@ -30,6 +30,8 @@ __all__ = ["HISTORY", "answer_call", "list_file_forms"]
 HISTORY: Final = "history"
 #: Likewise of `newel sparql`.
 SPARQL: Final = "sparql"
+#: And the one of `newel draft`, `newel publish` and `newel release`.
+DRAFT: Final = "draft"
 
 
 def list_file_forms(question: Question) -> list[str]:
@@ -53,6 +55,10 @@ def answer_call(desk: Desk, call: Call) -> bytes:
         from api.terminal.sparql_text import answer_sparql
 
         return answer_sparql(desk, call)
+    if call.question == DRAFT:
+        from api.terminal.draft_text import answer_draft  # brings an RDF library
+
+        return answer_draft(desk, call)
     try:
         question = load_question(call.question)
         kind = SubjectKind(call.table)

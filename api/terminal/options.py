@@ -21,6 +21,7 @@ __all__ = [
     "get_settings",
     "json_option",
     "open_graph",
+    "release_options",
     "settings_options",
     "state_options",
     "store_option",
@@ -55,6 +56,16 @@ def state_options(command: _F) -> _F:
         command
     )
     return click.option("--as-of", metavar="STATE", help=about)(command)
+
+
+def release_options(command: _F) -> _F:
+    """Add --reason, --author and --date of a release."""
+    command = click.option("--date", metavar="DAY", help="Its day; today when left out, never a day to come.")(command)
+    command = click.option("--author", metavar="NAME", help="Who stands behind it; whoever calls when left out.")(
+        command
+    )
+    about = "Why, for the history: at most 500 characters."
+    return click.option("--reason", required=True, metavar="TEXT", help=about)(command)
 
 
 def settings_options(command: _F) -> _F:

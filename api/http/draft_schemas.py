@@ -1,0 +1,150 @@
+"""What is sent and told of drafts and releases over REST, for reading it and for the OpenAPI document."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from marshmallow import Schema, fields
+
+from api.http import json_fields as values
+from api.http.history import HistoryRow
+from api.http.record_schemas import RecordSchema
+
+__all__ = [
+    "DraftChanges",
+    "DraftConflicts",
+    "DraftFindings",
+    "NewDraftBody",
+    "Rebase",
+    "ReleaseBody",
+    "ReleaseSchema",
+]
+
+SIDES: Final = ("draft", "published")
+
+
+def _tell(about: str) -> dict[str, str]:
+    return {"description": about}
+
+
+def _text(about: str, **more: Any) -> fields.String:
+    return fields.String(metadata={"description": about}, **more)
+
+
+def _whole(about: str, **more: Any) -> fields.Integer:
+    return fields.Integer(required=True, metadata={"description": about}, **more)
+
+
+class _StateText(values.JsonText):
+    """A state as a text; a revision may be sent as a number."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        is_number = isinstance(value, int) and not isinstance(value, bool)
+        return super()._deserialize(str(value) if is_number else value, attr, data, **kwargs)
+
+
+class NewDraftBody(RecordSchema):
+    """A draft to begin."""
+
+    id = values.JsonId(required=True, metadata=_tell("Its id."))
+    title = values.JsonText(required=True, metadata=_tell("What it is called, 1 to 200 characters."))
+    base = _StateText(
+        allow_none=True, metadata=_tell("The state it is made for: a revision, a day, a release; now when left out.")
+    )
+    undo_of = _StateText(
+        allow_none=True,
+        metadata=_tell("The revision, or the release made from a draft, whose change it takes back."),
+    )
+
+
+class TakeOne(RecordSchema):
+    """Which side one conflict is decided for."""
+
+    table = values.JsonText(required=True, metadata=_tell("The table."))
+    id = values.JsonText(required=True, metadata=_tell("The id, parts joined by ~."))
+    column = values.JsonText(allow_none=True, load_default=None, metadata=_tell("The column; null: the whole record."))
+    value = values.JsonChoice(SIDES, required=True, metadata=_tell("The side that wins."))
+
+
+class Rebase(RecordSchema):
+    """How conflicts are decided: all for one side, or one by one; what is not named stays a conflict."""
+
+    all = values.JsonChoice(SIDES, metadata=_tell("The side that wins everywhere."))
+    take = fields.List(fields.Nested(TakeOne), metadata=_tell("One by one."))
+
+
+class ReleaseBody(RecordSchema):
+    """A name for a state."""
+
+    version = values.JsonText(required=True, metadata=_tell("An id: not all digits, not a day, not now."))
+    reason = values.JsonText(required=True, metadata=_tell("Why, 1 to 500 characters."))
+    author = values.JsonText(allow_none=True, metadata=_tell("Who stands behind it; who sends it when left out."))
+    date = values.JsonDate(allow_none=True, metadata=_tell("Its day; today when left out, never a day to come."))
+
+
+class ReleaseSchema(Schema):
+    """A release."""
+
+    version = _text("The name.", required=True)
+    revision = _whole("The revision it names.")
+    date = fields.Date(required=True, metadata={"description": "Its day."})
+    author = _text("Who stands behind it.", required=True)
+    reason = _text("Why.", required=True)
+    from_draft = _text("The draft it was; null where it only names a state.", required=True, allow_none=True)
+
+
+class _OfDraft(Schema):
+    draft = _text("The draft.", required=True)
+    number = _whole("Its number.")
+
+
+class DraftChanges(_OfDraft):
+    """What a draft changes, row by row."""
+
+    rows = fields.List(
+        fields.Nested(HistoryRow), required=True, metadata={"description": "In the order of tables and keys."}
+    )
+    rows_total = _whole("How many rows there are.")
+
+
+class DraftFinding(Schema):
+    """What the state that a draft leads to breaks."""
+
+    severity = _text("error or remark.", required=True)
+    pointer = _text("JSON Pointer into the record.")
+    value = fields.Raw(allow_none=True, metadata={"description": "The value."})
+    reason = _text("What would be right.", required=True)
+    source = _text("What it is about.")
+    row = fields.Integer(metadata={"description": "Row of a file."})
+    table = _text("The table.")
+    id = _text("The id.")
+
+
+class DraftFindings(_OfDraft):
+    """All that the state a draft leads to breaks."""
+
+    findings = fields.List(fields.Nested(DraftFinding), required=True, metadata={"description": "Errors first."})
+
+
+class DraftConflict(Schema):
+    """What a draft and others changed differently."""
+
+    table = _text("The table.", required=True)
+    id = _text("The id.", required=True)
+    label = _text("What it is called.", required=True)
+    column = _text("The column; null: the whole record.", required=True, allow_none=True)
+    base = fields.Raw(required=True, allow_none=True, metadata={"description": "The value where the draft began."})
+    draft = fields.Raw(required=True, allow_none=True, metadata={"description": "The value in the draft."})
+    published = fields.Raw(required=True, allow_none=True, metadata={"description": "The value now."})
+    revision = _whole("The commit that changed it last.")
+    who = _text("Who made that.", required=True)
+    when = _text("When, UTC.", required=True)
+    why = _text("Why.", required=True)
+
+
+class DraftConflicts(_OfDraft):
+    """The conflicts of a draft."""
+
+    conflicts = fields.List(
+        fields.Nested(DraftConflict), required=True, metadata={"description": "In the order of tables and keys."}
+    )

@@ -1,0 +1,87 @@
+"""Work on a draft: changes of the framework that nobody else sees until it is published.
+
+`newel draft start ID --title TEXT` begins one, `newel load PATH --draft ID` brings tables onto it, `newel draft show
+ID` tells what it changes, `newel publish ID` makes it what everybody sees. `newel draft start ID --undo-of RELEASE`
+takes a release back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final
+
+import click
+
+from api.terminal.draft_call import ask_about_drafts
+from api.terminal.options import json_option, store_option
+
+__all__ = ["run"]
+
+#: Commands that name a draft and say nothing else.
+_PLAIN: Final = {
+    "show": "Tell what a draft is and what it changes.",
+    "changes": "Tell what a draft changes, row by row.",
+    "findings": "Tell what the state a draft leads to would break.",
+    "conflicts": "Tell what a draft and others changed differently.",
+    "withdraw": "Close a draft: nobody's answers ever differed.",
+    "open": "Open a draft again that was withdrawn.",
+    "delete": "Delete a draft that was withdrawn, for good.",
+}
+
+
+@click.group("draft", help=__doc__)
+def run() -> None:
+    """Work on a draft."""
+
+
+@run.command("list")
+@json_option
+@store_option
+def list_all(as_json: bool, store: Path) -> None:
+    """List the drafts, open ones first."""
+    ask_about_drafts("list", store, as_json=as_json)
+
+
+@run.command("start")
+@click.argument("draft", metavar="ID")
+@click.option("--title", metavar="TEXT", help="What it is called; the id when left out.")
+@click.option("--base", metavar="STATE", help="A revision, a day or a release; the present state when left out.")
+@click.option("--undo-of", metavar="STATE", help="The revision or release whose change it takes back.")
+@json_option
+@store_option
+def start(draft: str, title: str | None, base: str | None, undo_of: str | None, as_json: bool, store: Path) -> None:
+    """Start a draft."""
+    asked = {"title": title or draft, "base": base, "undo_of": undo_of}
+    ask_about_drafts("start", store, draft=draft, asked=asked, as_json=as_json)
+
+
+@run.command("rebase")
+@click.argument("draft", metavar="ID")
+@click.option("--all", "everywhere", type=click.Choice(["draft", "published"]), help="Decide every conflict so.")
+@click.option(
+    "--take",
+    multiple=True,
+    metavar="TABLE/ID#COLUMN=SIDE",
+    help="Decide one: SIDE is draft or published; without #COLUMN the whole record. May be given again.",
+)
+@json_option
+@store_option
+def rebase(draft: str, everywhere: str | None, take: tuple[str, ...], as_json: bool, store: Path) -> None:
+    """Bring a draft to the present, deciding conflicts."""
+    if everywhere and take:
+        raise click.UsageError("Decide all for one side, or one by one.")
+    asked = {"all": everywhere, "take": "\n".join(take) or None}
+    ask_about_drafts("rebase", store, draft=draft, asked=asked, as_json=as_json)
+
+
+def _add(name: str, about: str) -> None:
+    def command(draft: str, as_json: bool, store: Path) -> None:
+        ask_about_drafts(name, store, draft=draft, as_json=as_json)
+
+    decorated: Callable[..., Any] = click.argument("draft", metavar="ID")(json_option(store_option(command)))
+    run.command(name, help=about)(decorated)
+
+
+for _name, _about in _PLAIN.items():
+    _add(_name, _about)
