@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 from api.access.actor import Actor
 from api.access.check import decide
+from api.access.reduce import reduce_text
 from api.access.rights import Kind, Right, Verb
 from api.desk.change_words import HistoryWords, dump_row
 from api.desk.history import count_commits, read_one_commit
@@ -17,11 +18,11 @@ from api.json_text import to_json
 from ontology.errors import Finding
 from ontology.history.rows import TableCount, build_rows, count_rows
 from ontology.model.changes import Row
-from ontology.model.tables import TABLES
+from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:  # these bring the store and an RDF library
-    from ontology.live.draft_state import Conflict, DraftState
+    from ontology.live.draft_state import Conflict
     from ontology.live.live_graph import LiveGraph
     from ontology.store.drafts import Draft
     from ontology.store.releases import Release
@@ -32,6 +33,7 @@ __all__ = [
     "dump_changes",
     "dump_conflict",
     "dump_release",
+    "hide_people",
     "list_drafts",
     "may_draft",
     "read_draft",
@@ -52,7 +54,7 @@ class ToldDraft:
     state: Annotated[str, "open, published or withdrawn."]
     undo_of: Annotated[int | None, "The revision whose change it takes back; null where it takes none back."]
     revision: Annotated[int | None, "The revision that publishing it made; null until then."]
-    counts: Annotated[Sequence[TableCount], "Records that it adds, removes and changes, by table."]
+    counts: Annotated[tuple[TableCount, ...], "Records that it adds, removes and changes, by table."]
     errors: Annotated[int, "Errors that the state it leads to would have: with one it cannot be published."]
     remarks: Annotated[int, "Remarks on that state."]
     conflicts: Annotated[int, "What it and others changed differently, and nobody has decided."]
@@ -110,20 +112,24 @@ def _read(graph: LiveGraph, state: State, draft: Draft) -> DraftView:
     rows: tuple[Row, ...] = after.keep(
         ("rows of a draft", draft.id, draft.number), lambda: tuple(build_rows(present, added, removed))
     )
-    findings = _find_findings(graph, state, found) if draft.state == "open" else ()
+    findings = graph.drafts.find_findings(draft.id) if draft.state == "open" else ()
+    told_findings = hide_people(findings, state)
     gone = [(row.table, row.before) for row in rows if row.change == "removed" and TABLES[row.table].id_field]
     names = after.with_changes(put=gone) if gone else after
     told = _tell(draft, count_rows(added, removed).tables, findings, len(found.conflicts))
-    return DraftView(told, rows, findings, found.conflicts, names, after)
+    return DraftView(told, rows, tuple(told_findings), found.conflicts, names, after)
 
 
-def _find_findings(graph: LiveGraph, state: State, found: DraftState) -> tuple[Finding, ...]:
-    """Return what publishing a draft would break; looked for once for each edit, revision and day."""
-    # brings the checks
-    from ontology.live.publishing import find_draft_findings
+def hide_people(findings: Sequence[Finding], state: State) -> list[Finding]:
+    """Return findings as who asks sees them: "someone" for whom may not be seen."""
+    return list(findings) if state.sight is None else [_hide(one, state.unseen) for one in findings]
 
-    key = ("findings of a draft", found.draft.id, found.draft.number, state.today)
-    return found.snapshot.keep(key, lambda: tuple(find_draft_findings(graph, found)))
+
+def _hide(finding: Finding, unseen: frozenset[str]) -> Finding:
+    reason = reduce_text(finding.reason, unseen)
+    if not (finding.about and finding.about[0] in PERSONAL_TABLES):
+        return replace(finding, reason=reason)
+    return replace(finding, reason=reason, value="", row=0, about=())
 
 
 def _tell(

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from flask import Request
 
-from api.desk.drafts import DraftView, dump_conflict, read_draft
+from api.desk.drafts import DraftView, dump_conflict, hide_people, read_draft
 from api.desk.states import NOW
 from api.errors import FieldError, FieldsError
 from api.http.actors import get_who
 from api.http.context import get_desk
-from ontology.errors import DraftConflictsError, PreconditionMissingError, StaleError
+from ontology.errors import DraftConflictsError, FindingsError, PreconditionMissingError, StaleError
 
 if TYPE_CHECKING:  # brings the store
     from ontology.store.drafts import Draft
@@ -52,6 +52,8 @@ def publish(draft_id: str, **asked: Any) -> Release:
     except DraftConflictsError as error:
         error.context["conflicts"] = [dump_conflict(graph.get_snapshot(), one) for one in error.conflicts]
         raise
+    except FindingsError as error:
+        raise FindingsError(error.detail, hide_people(error.findings, get_desk().get_state(NOW))) from None
 
 
 def get_tag(draft: Draft) -> str:

@@ -45,7 +45,7 @@ _UNFIT: Final = re.compile(r"[^a-z0-9]+")
 
 def build_blueprint() -> Blueprint:
     """Return the blueprint of these pages."""
-    blueprint = Blueprint("drafts", __name__)
+    blueprint = Blueprint("pages-of-drafts", __name__)
     blueprint.add_url_rule("/drafts", "list", show_drafts)
     blueprint.add_url_rule("/new/drafts", "new", start_draft, methods=("GET", "POST"))
     blueprint.add_url_rule("/drafts/<id>", "show", show_draft)

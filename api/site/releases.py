@@ -23,7 +23,7 @@ __all__ = ["build_blueprint"]
 
 def build_blueprint() -> Blueprint:
     """Return the blueprint of the page."""
-    blueprint = Blueprint("releases", __name__)
+    blueprint = Blueprint("page-of-releases", __name__)
     blueprint.add_url_rule("/releases", "show", show_releases)
     blueprint.add_url_rule("/releases", "name", name_present, methods=("POST",))
     return blueprint
