@@ -1,0 +1,88 @@
+"""A draft from its beginning to its end at the command line, on a store that is open here."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from api.terminal.program import program
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
+
+ROLES = ("operator", "helper")
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Path:
+    graph = LiveGraph.open(tmp_path / "store", create=True)
+    roles = tuple(("roles", TABLES["roles"].build(id=one, label=one.capitalize())) for one in ROLES)
+    graph.apply(Change(put=roles), who="test", why="roles")
+    graph.close()
+    return tmp_path / "store"
+
+
+def call(store: Path, *words: str) -> Result:
+    return CliRunner().invoke(program, [*words, "--store", str(store)], prog_name="newel")
+
+
+def ask(store: Path, *words: str) -> Any:
+    result = call(store, *words, "--json")
+    assert result.exit_code == 0, result.output
+    return json.loads(result.stdout)
+
+
+def rename(store: Path, label: str, draft: str = "") -> None:
+    graph = LiveGraph.open(store)
+    change = Change(put=(("roles", TABLES["roles"].build(id="operator", label=label)),))
+    if draft:
+        graph.drafts.edit(draft, change, who="test", why="x")
+    else:
+        graph.apply(change, who="ana", why="x")
+    graph.close()
+
+
+def test_a_draft_is_begun_published_and_taken_back(store: Path) -> None:
+    assert "No draft is open." in call(store, "draft", "list").output
+    started = call(store, "draft", "start", "rules", "--title", "New rules")
+    assert "Draft New rules changes nothing yet; nobody's answers differ until it is published." in started.output
+    assert call(store, "draft", "start", "rules").exit_code == 1
+    rename(store, "Plant operator", "rules")
+    assert ask(store, "draft", "changes", "rules")["rows"][0]["words"] == "renamed from Operator to Plant operator"
+    assert "changes 1 role;" in call(store, "draft", "show", "rules").output
+    assert {one["severity"] for one in ask(store, "draft", "findings", "rules")["findings"]} == {"remark"}
+    assert call(store, "publish", "rules", "--version", "7", "--reason", "x").exit_code == 2
+    published = call(store, "publish", "rules", "--version", "1.0", "--reason", "New plant")
+    assert "Draft New rules is published as release 1.0, revision 2." in published.output, published.output
+    assert call(store, "draft", "start", "back", "--undo-of", "1.0").exit_code == 0
+    assert call(store, "publish", "back", "--version", "1.1", "--reason", "Too early").exit_code == 0
+    graph = LiveGraph.open(store)
+    assert graph.get_snapshot().roles["operator"].label == "Operator"
+    graph.close()
+    named = call(store, "release", "2027.1", "--reason", "The year begins", "--date", "2026-01-31")
+    assert "Revision 3 is now called 2027.1." in named.output, named.output
+    assert {one["version"] for one in ask(store, "releases")} == {"1.0", "1.1", "2027.1"}
+    assert "3 releases; the latest is" in call(store, "releases").output
+
+
+def test_conflicts_are_decided_and_a_draft_is_withdrawn(store: Path) -> None:
+    call(store, "draft", "start", "rules")
+    rename(store, "Mine", "rules")
+    rename(store, "Theirs")
+    told = call(store, "draft", "conflicts", "rules").output
+    for words in ("roles/operator#label", "Mine", "Theirs", "Operator", "decide 1 conflict"):
+        assert words in told
+    refused = call(store, "publish", "rules", "--version", "1.0", "--reason", "x")
+    assert (refused.exit_code, "decide them first" in refused.output) == (1, True)
+    assert call(store, "draft", "rebase", "rules", "--take", "roles/operator").exit_code == 2
+    decided = call(store, "draft", "rebase", "rules", "--take", "roles/operator#label=draft")
+    assert "None: nothing is in conflict." in decided.output
+    assert "is withdrawn" in call(store, "draft", "withdraw", "rules").output
+    assert call(store, "draft", "rebase", "rules", "--all", "draft").exit_code == 1
+    assert "changes 1 role;" in call(store, "draft", "open", "rules").output
+    call(store, "draft", "withdraw", "rules")
+    assert "Draft rules is deleted." in call(store, "draft", "delete", "rules").output
+    assert call(store, "draft", "show", "rules").exit_code == 1
