@@ -104,7 +104,7 @@ def _iterate_acts(result: CoverageResult, texts: Mapping[str, str]) -> Iterator[
     yield "Plan training", build_address("teams", team, "cross-training", day)
     yield "See the next 12 weeks", build_address("teams", team, "coverage-timeline", {**texts, "weeks": "12"})
     yield "Staffing and tolerance", build_address("teams", team, "staffing", texts)
-    yield "What changed since", build_address("teams", team, "changes", day)
+    yield "What changed since", build_address("teams", team, "changes")
 
 
 def describe_coverage(view: CoverView) -> Page:

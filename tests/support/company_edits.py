@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Collection
+from datetime import timedelta
 
 from rich_companies import draw_rich_rows
 from small_company import ON
@@ -18,6 +19,14 @@ __all__ = ["build_rich_company", "edit_company"]
 def build_rich_company(seed: int) -> Snapshot:
     """Return a company with every feature that the analyses of levels, cover and paths know."""
     rows = draw_rich_rows(seed)
+    rng = random.Random(f"sessions {seed}")
+    for course in rows["courses"][::2]:
+        first = ON + timedelta(rng.choice([-3, 0, 10, 40]))
+        session = {"id": f"s-{course['id']}", "course": course["id"], "from_date": first}
+        rows["sessions"].append(session | {"to_date": first + timedelta(rng.choice([0, 4])), "state": "confirmed"})
+        for person in rng.sample(rows["people"], min(3, len(rows["people"]))):
+            booking = {"session": session["id"], "person": person["id"], "state": rng.choice(["booked", "waiting"])}
+            rows["bookings"].append(booking)
     return Snapshot({name: [TABLES[name].build(**row) for row in rows[name]] for name in rows}, 1, "test")
 
 
