@@ -15,6 +15,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import effect
 from store_load import DEFAULT_FOLDER, load_into_store
 from usage import Usage, measure_usage
 
@@ -117,7 +118,8 @@ def measure_as_of(graph: LiveGraph, revision: int, wanted: Snapshot) -> Usage:
 
 
 def main(folder: Path = DEFAULT_FOLDER) -> None:
-    """Print the table."""
+    """Print the tables."""
+    effect.main()
     if not folder.is_dir():
         print(f"{folder} is not there: name the folder of the official ESCO files")
         return
