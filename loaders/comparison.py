@@ -22,7 +22,7 @@ def compare(records: Mapping[str, Sequence[Any]], present: Snapshot) -> dict[str
         rows = records.get(name, ())
         if not rows:
             continue
-        stored = present.get_table(name)
+        stored = present.get_all(name)
         new, changed, n_same = [], [], 0
         for key, record in TABLES[name].iterate_keyed(rows):
             known = stored.get(key)

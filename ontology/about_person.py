@@ -43,7 +43,7 @@ def collect_about(snapshot: Snapshot, person_id: str) -> AboutPerson:
     own: dict[str, tuple[Any, ...]] = {}
     plans = {plan.id for plan in snapshot.get_agreed_plans(person_id)}
     for name in TABLES:
-        records = snapshot.get_table(name).values() if name in PERSONAL_TABLES else ()
+        records = snapshot.get_all(name).values() if name in PERSONAL_TABLES else ()
         found = tuple(record for record in records if _is_about(name, record, person_id, plans))
         if found:
             own[name] = found
@@ -53,7 +53,7 @@ def collect_about(snapshot: Snapshot, person_id: str) -> AboutPerson:
         for name, table in TABLES.items()
         for column in table.columns
         if column.refers_to == "people" or column.name in PEOPLE_AS_TEXT
-        for record in snapshot.get_table(name).values()
+        for record in snapshot.get_all(name).values()
         if id(record) not in known and _is_named(getattr(record, column.attribute), person_id)
     )
     return AboutPerson(own, named)

@@ -116,7 +116,7 @@ def _find_spoken(snapshot: Snapshot, names: Collection[str], own: set[int]) -> I
     spoken = re.compile("|".join(rf"(?<!\w){re.escape(name)}(?!\w)" for name in sorted(names)) or "(?!)")
     for name, table in TABLES.items():
         texts = [column.attribute for column in table.columns if column.kind in ("text", "texts")]
-        for key, record in snapshot.get_table(name).items():
+        for key, record in snapshot.get_all(name).items():
             values = (getattr(record, attribute) for attribute in texts)
             told = " ".join(value if isinstance(value, str) else " ".join(value or ()) for value in values if value)
             if id(record) not in own and spoken.search(told) and not _is_only_named(record, names):

@@ -239,11 +239,11 @@ def leave_out_small_teams(snapshot: Snapshot, on: dt.date, least: int) -> Snapsh
 def _leave_out(snapshot: Snapshot, small: frozenset[str], on: dt.date) -> Snapshot:
     gone = {one for one in snapshot.people if get_person_on(snapshot, one, on).team in small}
     tables = {
-        name: {key: row for key, row in snapshot.get_table(name).items() if row.team not in small} for name in _OF_TEAMS
+        name: {key: row for key, row in snapshot.get_all(name).items() if row.team not in small} for name in _OF_TEAMS
     }
-    tables["people"] = {key: row for key, row in snapshot.get_table("people").items() if row.id not in gone}
+    tables["people"] = {key: row for key, row in snapshot.get_all("people").items() if row.id not in gone}
     for name in _OF_PEOPLE:
-        rows = snapshot.get_table(name).items()
+        rows = snapshot.get_all(name).items()
         tables[name] = {key: row for key, row in rows if not gone.intersection(_iterate_people(snapshot, name, row))}
     return snapshot.with_tables(tables)
 

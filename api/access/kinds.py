@@ -14,7 +14,7 @@ TABLE_KINDS: Final[Mapping[str, Kind]] = {
     **dict.fromkeys(
         (
             *("scales", "competencies", "roles", "requirements", "equivalences", "obligations"),
-            *("courses", "outcomes", "entry_conditions", "sessions", "sites", "orientation_items"),
+            *("courses", "outcomes", "entry_conditions", "sessions", "sites", "orientation_items", "replacements"),
         ),
         Kind.FRAMEWORK,
     ),

@@ -108,12 +108,12 @@ class SeenGraph:
 
     def _require_rights(self, change: Change, present: Snapshot) -> None:
         for name, key in change.remove:
-            record = present.get_table(name).get(key)
+            record = present.get_all(name).get(key)
             if record is not None and self._sight.decide_record(name, record, Verb.REMOVE) != "rows":
                 raise ForbiddenError(_MAY_NOT)
         plans = {record.id: record.person for name, record in change.put if name == "agreed_plans"}
         for name, record in change.put:
-            before = present.get_table(name).get(TABLES[name].get_key(record))
+            before = present.get_all(name).get(TABLES[name].get_key(record))
             if before != record:
                 self._require_put(name, before, record, plans)
 
@@ -160,7 +160,7 @@ def _reduce_conflict(error: InUseError, seen: Seen) -> InUseError:
 
 
 def _list_keys(snapshot: Snapshot, table: str) -> frozenset[str]:
-    keys = snapshot.get_table(table)
+    keys = snapshot.get_all(table)
     return frozenset("~".join(map(str, key)) for key in keys) | frozenset(str(key[0]) for key in keys)
 
 

@@ -87,7 +87,7 @@ class Sight:
         if table in _OF_PEOPLE:
             person = self.get_person_of_key(table, key)
             return decide(self.actor, self.build_right(Kind.HISTORY_PEOPLE, person=person)) == "rows"
-        return table not in _OF_TEAMS or key in self.look(self.present).snapshot.get_table(table)
+        return table not in _OF_TEAMS or key in self.look(self.present).snapshot.get_all(table)
 
     def look(self, snapshot: Snapshot) -> Seen:
         """Return what the actor sees of a state.
@@ -107,16 +107,14 @@ class Sight:
         tables["people"] = self._keep_people(snapshot)
         told = list_told_names(snapshot, tables)
         unseen = frozenset(snapshot.people.keys() - {key[0] for key in tables["people"]} - told.keys())
-        tables |= {name: _tell_someone(snapshot.get_table(name), unseen) for name in _OWNED}
+        tables |= {name: _tell_someone(snapshot.get_all(name), unseen) for name in _OWNED}
         seen = snapshot.with_tables({name: dict(sorted(rows.items())) for name, rows in tables.items()})
         seen.also_named = told
         return Seen(seen, unseen, frozenset(seen.people.keys() | told.keys()))
 
     def _keep_of_teams(self, snapshot: Snapshot, name: str) -> dict[Key, Any]:
         return {
-            key: record
-            for key, record in snapshot.get_table(name).items()
-            if self.decide_record(name, record) == "rows"
+            key: record for key, record in snapshot.get_all(name).items() if self.decide_record(name, record) == "rows"
         }
 
     def _keep_of_people(self, snapshot: Snapshot, name: str) -> dict[Key, Any]:
@@ -159,7 +157,7 @@ class Sight:
     def get_person_of_key(self, table: str, key: Key) -> str:
         """Return whom a record of a table of people is about, by its key; "" where that is not known any more."""
         if table in ("people", "agreed_plans", "agreed_courses"):
-            record = self.present.get_table(table).get(key)
+            record = self.present.get_all(table).get(key)
             return str(key[0]) if table == "people" else self.get_person(table, record) if record is not None else ""
         return str(key[TABLES[table].key.index("person")])
 
@@ -230,7 +228,7 @@ def _group_by_person(snapshot: Snapshot, name: str) -> Mapping[str, tuple[tuple[
 
 
 def _iterate_with_person(snapshot: Snapshot, name: str) -> Iterator[tuple[str, tuple[Key, Any]]]:
-    for key, record in snapshot.get_table(name).items():
+    for key, record in snapshot.get_all(name).items():
         if name == "agreed_courses":
             plan = snapshot.agreed_plans.get(record.plan)
             yield plan.person if plan is not None else "", (key, record)

@@ -15,6 +15,7 @@ from ontology.errors import shorten
 from ontology.model.changes import ColumnChange, Row
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.successors import find_successors
 from ontology.store.history import Commit
 
 __all__ = ["TOLD_BY_WHAT", "HistoryWords", "dump_row", "get_own_reason"]
@@ -72,7 +73,7 @@ class HistoryWords:
 
     def name(self, row: Row) -> str:
         """Return what the record of a row is called now, or was called last."""
-        present = self._names.get_table(row.table).get(row.key)
+        present = self._names.get_all(row.table).get(row.key)
         record = present or row.after or row.before
         if row.table == "scales":
             return f"Level {record.rank} of {record.scale}"
@@ -94,6 +95,8 @@ class HistoryWords:
             made = _MADE.get(row.table)
             if made is not None:
                 return [self._fill(made[row.change == "removed"], row.table, record)]
+            if row.table == "replacements":
+                return [self.name(row) + ("" if row.change == "added" else ": no longer")]
             what = "level" if row.table == "scales" else tell_one(TABLES[row.table])
             return [f"{self.name(row)}: {what} {row.change}"]
         told = [self._tell_column(row, change) for change in row.columns if change.stated]
@@ -106,6 +109,8 @@ class HistoryWords:
         label = label[0].lower() + label[1:]
         if change.is_several:
             return self._tell_several(label, column.refers_to, name, change)
+        if name == "retired_on":
+            return self.tell_retired(row.table, row.key[0]) if change.after else "in use again"
         if name in ("label", "name") and not language and change.before:
             return f"renamed from {change.before} to {change.after}"
         if column.kind == "flag" and name in _FLAGS:
@@ -120,6 +125,12 @@ class HistoryWords:
         if not old:
             return f"{label} now {new}"
         return f"{label} changed from {old} to {new}" if new else f"{label} no longer {old}"
+
+    def tell_retired(self, table_name: str, record_id: str) -> str:
+        """Return that a record was retired, and what took its place."""
+        places = [one.id for one in find_successors(self._names, table_name, record_id)]
+        named = join_names([self._say(table_name, one) for one in places])
+        return f"retired, replaced by {named}" if places else "retired"
 
     def _tell_several(self, label: str, refers_to: str, name: str, change: ColumnChange) -> str:
         gone, new = ([self._say_value(refers_to, one) for one in some] for some in (change.before, change.after))

@@ -183,7 +183,7 @@ def read_life(graph: LiveGraph, state: State, table_name: str, key: Key) -> tupl
         (name, record_id)
         for name, record_id in sorted(_list_named(row for _, row in life.rows))
         if name != "scales"
-        and (record_id,) not in state.snapshot.get_table(name)
+        and (record_id,) not in state.snapshot.get_all(name)
         and (state.sight is None or state.sight.decide_life(name, (record_id,)))
     ]
     return life, state.snapshot.with_changes(put=find_last_records(graph, unknown))
@@ -233,9 +233,9 @@ def add_gone(state: State, others: Iterable[Snapshot]) -> Snapshot:
     for name, table in TABLES.items():
         if not table.id_field:
             continue
-        there = present.get_table(name)
+        there = present.get_all(name)
         for other in others:
-            for key, record in other.get_table(name).items():
+            for key, record in other.get_all(name).items():
                 if key not in there and (sight is None or sight.decide_life(name, key)):
                     put[name, key] = record
     return present.with_changes(put=[(name, record) for (name, _), record in put.items()]) if put else present

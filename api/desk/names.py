@@ -10,7 +10,7 @@ from datetime import date
 
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
-from ontology.snapshot.names import get_name, get_person_name
+from ontology.snapshot.names import get_name, get_own_name, get_person_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Names", "amount", "count", "join_names"]
@@ -72,7 +72,10 @@ class Names:
             return self.place(record_id) if table == "places" else self.session(record_id)
         if table == "people":
             return get_person_name(self._snapshot, record_id)
-        return get_name(getattr(self._snapshot, table), record_id)
+        index = getattr(self._snapshot, table)
+        if record_id not in index and self._snapshot.retired.has(table, record_id):
+            return get_own_name(self._snapshot.retired.get_table(table)[record_id,])
+        return get_name(index, record_id)
 
     def ref(self, table: str, record_id: str | None) -> Ref | None:
         """Return a record as a cell; None for None."""
@@ -137,7 +140,7 @@ class Names:
         """Return a level of a competency's scale with its word."""
         known = self._levels.get((competency_id, rank))
         if known is None:
-            competency = self._snapshot.competencies.get(competency_id)
+            competency = self._snapshot.get_all("competencies").get((competency_id,))
             steps = self._snapshot.scales.get(competency.scale, ()) if competency is not None else ()
             known = Level(rank, next((step.label for step in steps if step.rank == rank), ""))
             self._levels[competency_id, rank] = known

@@ -50,6 +50,7 @@ _SENTENCES: Final = {
     "assessors": "{person} as assessor",
     "agreed_plans": "{person} on the way to {role}",
     "agreed_courses": "{course} in the plan of {plan}",
+    "replacements": "{old} replaced by {new}",
 }
 _FIELD: Final = re.compile(r"\{(\w+)\}")
 #: Where a cover need applies that names no shift.
@@ -107,6 +108,8 @@ def make_namer(snapshot: Snapshot, table: Table) -> Callable[[Any], str]:
     refers_to = {column.attribute: column.refers_to for column in table.columns}
     named = [(attribute, refers_to[attribute]) for attribute in _FIELD.findall(sentence)]
     frame, say = _FIELD.sub("%s", sentence), make_reference_namer(snapshot)
+    if table.name == "replacements":
+        return lambda record: frame % (say(record.table, record.old), say(record.table, record.new))
 
     def name(record: Any) -> str:
         told = frame % tuple([_say_field(getattr(record, attribute), other, say) for attribute, other in named])

@@ -27,7 +27,8 @@ from ontology.live.live_graph import Change
 from ontology.mapping.writer import build_quads, build_scale_quads
 from ontology.model.columns import ID_PATTERN, Key, Table
 from ontology.model.framework_tables import SCALES
-from ontology.model.tables import TABLES
+from ontology.model.retirable import HANGING, RETIRABLE
+from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.model.validity import fill_valid_until
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
@@ -72,30 +73,33 @@ class Collection:
         """Whether ``?q=`` is understood."""
         return self.table.name in SEARCHED
 
-    def get_items(self, snapshot: Snapshot) -> Sequence[Any]:
-        """Return every item, in the order of keys."""
-        return tuple(snapshot.get_table(self.table.name).values())
+    @property
+    def has_retired(self) -> bool:
+        """Whether its lists leave out what is retired, or hangs on what is, unless it is asked for."""
+        name = self.table.name
+        return name in RETIRABLE or (name in HANGING and name not in PERSONAL_TABLES)
 
-    def get_item(self, snapshot: Snapshot, item_id: str) -> Any:
-        """Return the item of an id (percent-decoded); UnknownIdError where there is none."""
-        key = self.parse_id(item_id)
-        if key is None:
+    def get_items(self, snapshot: Snapshot, *, with_retired: bool = False) -> Sequence[Any]:
+        """Return every item in the order of keys; what is retired, or hangs on what is, where it is asked for."""
+        is_whole = with_retired or not self.has_retired
+        return tuple((snapshot.get_all if is_whole else snapshot.get_table)(self.table.name).values())
+
+    def get_item(self, snapshot: Snapshot, item_id: str, *, with_retired: bool = False) -> Any:
+        """Return the item of an id (percent-decoded); UnknownIdError where there is none in use, or at all."""
+        item = self.find_item(snapshot, item_id)
+        is_retired = item is not None and self.table.name in RETIRABLE and item.retired_on is not None
+        if item is None or (is_retired and not with_retired):
             raise UnknownIdError(self.table.name, item_id)
-        try:
-            return snapshot.get_table(self.table.name)[key]
-        except KeyError:
-            raise UnknownIdError(self.table.name, item_id) from None
+        return item
 
     def find_item(self, snapshot: Snapshot, item_id: str) -> Any | None:
-        """Return the item of an id, or None."""
-        try:
-            return self.get_item(snapshot, item_id)
-        except UnknownIdError:
-            return None
+        """Return the item of an id, be it retired or not, or None."""
+        key = self.parse_id(item_id)
+        return None if key is None else snapshot.get_all(self.table.name).get(key)
 
     def has_item(self, snapshot: Snapshot, item: Any) -> bool:
-        """Whether there is an item with the key of this one."""
-        return self.table.get_key(item) in snapshot.get_table(self.table.name)
+        """Whether there is an item with the key of this one, be it retired or not."""
+        return self.table.get_key(item) in snapshot.get_all(self.table.name)
 
     def get_path_id(self, item: Any) -> str:
         """Return the last part of the item's address: that of its IRI, percent-encoded."""
@@ -200,16 +204,20 @@ class ScaleCollection(Collection):
         """A scale's id."""
         return ("id",)
 
-    def get_items(self, snapshot: Snapshot) -> Sequence[Any]:
+    def get_items(self, snapshot: Snapshot, *, with_retired: bool = False) -> Sequence[Any]:
         """Return every scale, by id."""
         return tuple(snapshot.scales.values())
 
-    def get_item(self, snapshot: Snapshot, item_id: str) -> Any:
-        """Return the levels of a scale."""
-        try:
-            return snapshot.scales[item_id]
-        except KeyError:
-            raise UnknownIdError(self.table.name, item_id) from None
+    def find_item(self, snapshot: Snapshot, item_id: str) -> Any | None:
+        """Return the levels of a scale, or None."""
+        return snapshot.scales.get(item_id)
+
+    def get_item(self, snapshot: Snapshot, item_id: str, *, with_retired: bool = False) -> Any:
+        """Return the levels of a scale; UnknownIdError where there is none."""
+        item = self.find_item(snapshot, item_id)
+        if item is None:
+            raise UnknownIdError(self.table.name, item_id)
+        return item
 
     def has_item(self, snapshot: Snapshot, item: Any) -> bool:
         """Whether there is a scale of this id."""

@@ -192,7 +192,7 @@ def build_moved(
 
 def _name(snapshot: Snapshot, table: str, key: Key) -> Ref:
     """Return a stored record by its name; by its id where it was removed since."""
-    record = snapshot.scales.get(key[0]) if table == "scales" else snapshot.get_table(table).get(key)
+    record = snapshot.scales.get(key[0]) if table == "scales" else snapshot.get_all(table).get(key)
     if record is None:
         record_id = "~".join(map(str, key))
         return Ref(table, record_id, record_id)

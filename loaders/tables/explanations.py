@@ -38,6 +38,7 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "assessors": "Who may assess whom in what, and for how many hours in one round of assessments.",
     "agreed_plans": "What was agreed with a person about the way into a role.",
     "agreed_courses": "The courses of an agreed plan, with the days agreed for each.",
+    "replacements": "What took the place of a competency, role or course that was retired.",
 }
 
 #: Defaults that hang on other columns of the row.

@@ -151,7 +151,7 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
     counts = Counter(names)
     findings = []
     for name, n in counts.items():
-        if name in REFUSED_COLUMNS:
+        if name in REFUSED_COLUMNS and name not in known:
             reason = f"this column is refused: {REFUSED_COLUMNS[name]}"
         elif not name:
             reason = "this column has no name"

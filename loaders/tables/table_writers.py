@@ -43,7 +43,7 @@ def format_value(column: Column, value: Any) -> str:
 def iterate_rows(snapshot: Snapshot, table: Table) -> Iterator[list[str]]:
     """Yield the header, then a row a record in the order of keys; a value equal to its default is left empty."""
     yield [column.name for column in table.columns]
-    for record in snapshot.get_table(table.name).values():
+    for record in snapshot.get_all(table.name).values():
         values: dict[str, Any] = {}
         row = []
         for column in table.columns:
@@ -67,7 +67,7 @@ def export_csv(snapshot: Snapshot, folder: Path) -> list[Path]:
     written = []
     for table in TABLES.values():
         path = folder / f"{table.name}.csv"
-        if not snapshot.get_table(table.name) and not path.exists():
+        if not snapshot.get_all(table.name) and not path.exists():
             continue
         with write_beside(path) as temporary, temporary.open("w", encoding="utf-8", newline="") as handle:
             handle.writelines(format_row(row) for row in iterate_rows(snapshot, table))

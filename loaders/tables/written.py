@@ -19,7 +19,7 @@ from loaders.tables.rows import get_name, get_table
 from loaders.tables.spreadsheet import Spreadsheet
 from loaders.tables.workbook import EXPLANATION_SHEET
 from ontology.errors import shorten
-from ontology.model.tables import REFUSED_COLUMNS
+from ontology.model.tables import REFUSED_COLUMNS, TABLES
 
 __all__ = ["HIDDEN", "WrittenRow", "WrittenTable", "name_cell", "read_written"]
 
@@ -94,7 +94,9 @@ def _pick(source: str, table: str, rows: Iterable[Sequence[object]], wanted: Col
     header = [get_name(cell) for cell in next(iterator, ())]
     while header and not header[-1]:
         header.pop()
-    refused = {place for place, name in enumerate(header) if name in REFUSED_COLUMNS}
+    described = TABLES.get(table)
+    known = {column.name for column in described.columns} if described is not None else set()
+    refused = {place for place, name in enumerate(header) if name in REFUSED_COLUMNS and name not in known}
     n_rows, picked = 0, []
     for number, row in enumerate(iterator, start=2):
         cells = [format_cell(cell).strip() for cell in row]

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ontology.model.references import get_reference_fields, is_referring
+from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
@@ -23,7 +24,7 @@ def iterate_references(
     """
     for name in TABLES:
         fields = [(to, field, ids) for to, ids in wanted.items() for field in get_reference_fields(name, to)]
-        for record in snapshot.get_table(name).values() if fields else ():
+        for record in snapshot.get_all(name).values() if fields else ():
             found: dict[tuple[str, str], None] = {}
             for to, field, ids in fields:
                 value = getattr(record, field)
@@ -43,7 +44,9 @@ def iterate_referrers(snapshot: Snapshot, table_name: str, record_id: str) -> It
 def iterate_dependents(
     snapshot: Snapshot, table_name: str, record: Any, *, is_removed: bool = False
 ) -> Iterator[Named]:
-    """Yield (table, record) of what must be looked at again when `record` changes or is removed."""
+    """Yield (table, record) of what must be looked at again when `record` changes, or is removed or retired."""
+    if table_name in RETIRABLE:
+        yield from _iterate_replacements(snapshot, table_name, record.id)
     if table_name == "scales":
         yield from (("scales", level) for level in snapshot.scales.get(record.scale, ()))
         for competency in snapshot.competencies.values():
@@ -59,6 +62,24 @@ def iterate_dependents(
         yield from iterate_referrers(snapshot, table_name, TABLES[table_name].get_key(record)[0])
     elif table_name in _OF_CHANGES:
         yield from _OF_CHANGES[table_name](snapshot, record)
+
+
+def _iterate_replacements(snapshot: Snapshot, table_name: str, record_id: str) -> Iterator[Named]:
+    """Yield the replacements that name a record, those that lead to it, and what is retired and was replaced so."""
+    open_ids, seen = [record_id], {record_id}
+    yield from (("replacements", row) for row in snapshot.get_replacements((table_name, record_id)))
+    while open_ids:
+        for row in snapshot.get_replaced((table_name, open_ids.pop())):
+            yield "replacements", row
+            if row.old not in seen:
+                seen.add(row.old)
+                open_ids.append(row.old)
+
+
+def _of_replacement(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from _iterate_replacements(snapshot, record.table, record.new)
+    yield from _iterate_replacements(snapshot, record.table, record.old)
+    yield from _find(getattr(snapshot.retired, record.table), record.table, record.old)
 
 
 def _iterate_hanging(snapshot: Snapshot) -> Iterator[Named]:
@@ -86,7 +107,7 @@ def _of_shift(snapshot: Snapshot, record: Any) -> Iterator[Named]:
 
 
 def _of_assessment(snapshot: Snapshot, record: Any) -> Iterator[Named]:
-    same = snapshot.get_assessments(record.person, record.competency)
+    same = snapshot.get_recorded_assessments(record.person, record.competency)
     yield from (("assessments", other) for other in same if other.date == record.date)
     counted = {record.competency, *(row.counts_as for row in snapshot.get_equivalences_of(record.competency))}
     for competency_id in sorted(counted):
@@ -108,7 +129,7 @@ def _of_booking(snapshot: Snapshot, record: Any) -> Iterator[Named]:
 
 
 def _of_person(snapshot: Snapshot, record: Any) -> Iterator[Named]:
-    yield from (("assessments", row) for row in snapshot.get_assessments(record.id))
+    yield from (("assessments", row) for row in snapshot.get_recorded_assessments(record.id))
     yield from (("memberships", row) for row in snapshot.get_memberships(record.id))
     yield from (("duties", row) for row in snapshot.get_duties(record.id))
     yield from (("bookings", row) for row in snapshot.get_bookings(record.id))
@@ -150,6 +171,7 @@ _OF_ROWS = {
     "memberships": _of_membership,
     "bookings": _of_booking,
     "agreed_plans": _of_agreed_plan,
+    "replacements": _of_replacement,
 }
 #: Of what others refer to, when it changes.
 _OF_CHANGES = {

@@ -22,6 +22,7 @@ from ontology.checks.rules import (
     hierarchy,
     levels,
     people,
+    retiring,
     sessions,
     teams,
     values,
@@ -35,7 +36,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 RULES: Final[tuple[Rule, ...]] = tuple(
     rule
-    for room in (values, levels, contents, hanging, teams, people, belonging, demands, sessions, agreements)
+    for room in (values, levels, contents, hanging, teams, people, belonging, demands, sessions, agreements, retiring)
     for rule in room.RULES
 )
 HIERARCHY_RULES: Final[tuple[HierarchyRule, ...]] = hierarchy.RULES
@@ -110,11 +111,13 @@ def check_records(
     put: defaultdict[str, list[str]] = defaultdict(list)
     for name, record in touched:
         key = TABLES[name].get_key(record)
-        is_removed = key not in snapshot_after.get_table(name)
+        is_removed = key not in snapshot_after.get_all(name)
+        is_used = key in snapshot_after.get_table(name)
         if not is_removed:
             found += _check_one(snapshot_after, name, record, rules)
+        if is_used:
             put[name].append(str(key[0]))
-        for other, dependent in iterate_dependents(snapshot_after, name, record, is_removed=is_removed):
+        for other, dependent in iterate_dependents(snapshot_after, name, record, is_removed=not is_used):
             found += _check_one(snapshot_after, other, dependent, rules)
     for rule in HIERARCHY_RULES:
         cycles = rule.check(snapshot_after, put[rule.table]) if rule.table in put else ()
@@ -131,9 +134,11 @@ def check_record(snapshot: Snapshot, table_name: str, record: Any, today: date |
 
 
 def _check_one(snapshot: Snapshot, table_name: str, record: Any, rules: _Grouped) -> Iterable[Finding]:
-    for rule in rules.get(table_name, ()):
+    key = TABLES[table_name].get_key(record)
+    is_aside = bool(snapshot.retired) and key in snapshot.retired.get_table(table_name)
+    for rule in (r for r in retiring.RETIRED_RULES if r.table == table_name) if is_aside else rules.get(table_name, ()):
         for problem in rule.check(snapshot, record):
-            yield _build(rule, TABLES[table_name].get_key(record), problem)
+            yield _build(rule, key, problem)
 
 
 def _build(rule: Rule | HierarchyRule, key: Key, problem: Problem) -> Finding:

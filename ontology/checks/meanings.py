@@ -70,10 +70,11 @@ def find_meaning_changes(
     scales = {record.scale for name, record in put if name == "scales"}
     scales |= {key[0] for name, key in remove if name == "scales"}
     changed = {s for s in scales if s in present.scales and present.scales[s] != after.scales.get(s, ())}
+    known = present.get_all("competencies")
     moved = {
         record.id
         for name, record in put
-        if name == "competencies" and present.competencies.get(record.id, record).scale != record.scale
+        if name == "competencies" and known.get((record.id,), record).scale != record.scale
     }
     if not changed and not moved:
         return []
@@ -87,8 +88,8 @@ def _collect_uses(present: Snapshot, after: Snapshot) -> Mapping[str, _Uses]:
     """Return competency -> rank -> the records that hold it before and after the change."""
     uses: defaultdict[str, _Uses] = defaultdict(lambda: defaultdict(list))
     for name, columns in LEVEL_COLUMNS.items():
-        kept = after.get_table(name)
-        for key, record in present.get_table(name).items():
+        kept = after.get_all(name)
+        for key, record in present.get_all(name).items():
             later = kept.get(key)
             if later is None:
                 continue
@@ -104,8 +105,9 @@ def _list_levels(record: Any, columns: Sequence[str]) -> set[tuple[str, int]]:
 
 def _check_scale(present: Snapshot, after: Snapshot, scale: str, uses: Mapping[str, _Uses]) -> MeaningChange | None:
     used: defaultdict[int, list[tuple[str, str]]] = defaultdict(list)
+    known = present.get_all("competencies")
     for competency, by_rank in uses.items():
-        if competency in present.competencies and present.competencies[competency].scale == scale:
+        if (competency,) in known and known[competency,].scale == scale:
             for rank, records in by_rank.items():
                 used[rank] += records
     faults = list(_iterate_faults(present.scales[scale], after.scales.get(scale, ()), used))

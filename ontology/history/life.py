@@ -71,7 +71,7 @@ def find_life(graph: LiveGraph, state: Snapshot, table_name: str, key: Key) -> L
         if commit.revision <= state.revision:
             rows.append((commit, row))
     is_own = [row for _, row in rows if row.table == table_name and row.key[: len(key)] == key]
-    records = [record for one, record in state.get_table(table_name).items() if one[: len(key)] == key]
+    records = [record for one, record in state.get_all(table_name).items() if one[: len(key)] == key]
     if not is_own and not records:
         raise UnknownIdError(table_name, "~".join(map(str, key)))
     last = records[0] if records else next(row.before or row.after for row in is_own)

@@ -24,7 +24,7 @@ from ontology.snapshot.snapshot import Snapshot
 Arrays = dict[str, npt.NDArray[Any]]
 
 #: Raised whenever the layout of the arrays or the columns of a table change in meaning.
-FORMAT: Final = 2
+FORMAT: Final = 3
 _REPEATED: Final = ("ref", "choice", "id")
 
 
@@ -37,7 +37,7 @@ def draft_snapshot(snapshot: Snapshot, path: Path) -> Path:
     """Write a Snapshot beside the file it is meant for and return where: its revision may still fail."""
     arrays: Arrays = {}
     for name, table in TABLES.items():
-        records = list(snapshot.get_table(name).values())
+        records = list(snapshot.get_all(name).values())
         arrays[f"{name}/n"] = np.array(len(records))
         for column in table.columns if records else ():
             values = [getattr(record, column.attribute) for record in records]

@@ -11,8 +11,10 @@ from typing import Any
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.model.columns import Key
 from ontology.model.references import get_reference_fields, is_referring
+from ontology.model.retirable import HANGING
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
+from ontology.snapshot.set_aside import list_retired_ids
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Joined", "join_states"]
@@ -32,12 +34,13 @@ def join_states(framework: Snapshot, people: Snapshot) -> Joined:
     """Return the framework and offers of one state with all other tables of another; the revision is the first one's.
 
     Rows that name something that is in neither part are left out, then those that name these, until all fit; so are
-    rows with a level that its scale does not have. O(n) for n records, once for each step of such a chain.
+    rows with a level that its scale does not have, and rows of what is retired there. O(n) for n records, once for each
+    step of such a chain.
     """
     tables: dict[str, dict[Key, Any]] = {}
     for name, table in TABLES.items():
         source = framework if table.graph in _FRAMEWORK_GRAPHS else people
-        tables[name] = dict(source.get_table(name))
+        tables[name] = dict(source.get_all(name))
     left_out: Counter[str] = Counter()
     checked = _list_checked()
     while loose := list(_find_loose(tables, checked)):
@@ -63,13 +66,17 @@ def _list_checked() -> tuple[str, ...]:
 def _find_loose(tables: Mapping[str, Mapping[Key, Any]], checked: Sequence[str]) -> Iterator[tuple[str, Key]]:
     """Yield (table, key) of rows that name what is not there, or a level above its scale."""
     ids = {name: {key[0] for key in rows} for name, rows in tables.items()}
+    in_use = ids | {name: ids[name] - retired for name, retired in list_retired_ids(tables).items()}
     tops = Counter(key[0] for key in tables["scales"])
     tops_of_competencies = {key[0]: tops[record.scale] for key, record in tables["competencies"].items()}
     for name in checked:
         fields = [(to, field) for to in TABLES for field in get_reference_fields(name, to)]
         levels = [(column, get_measured(column)) for column in LEVEL_COLUMNS.get(name, ())]
         for key, record in tables[name].items():
-            fits = all(_is_known(name, record, to, field, ids[to]) for to, field in fields) and all(
+            fits = all(
+                _is_known(name, record, to, field, (ids if HANGING.get(name) == (field, to) else in_use)[to])
+                for to, field in fields
+            ) and all(
                 (getattr(record, column) or 0) <= tops_of_competencies.get(getattr(record, measured), 0)
                 for column, measured in levels
                 if getattr(record, measured)

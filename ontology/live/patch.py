@@ -97,7 +97,7 @@ def find_touched(snapshot: Snapshot, nodes: Iterable[tuple[str, str]]) -> list[T
     for name, table in TABLES.items():
         if name in found:
             keys = {iri: key for iri, key in read_keys(table, list(found[name])).items() if key is not None}
-            present = snapshot.get_table(name)
+            present = snapshot.get_all(name)
             records = {iri: present[key] for iri, key in keys.items() if key in present}
             touched.append(Touched(table, keys, records))
     return touched

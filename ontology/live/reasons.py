@@ -70,7 +70,7 @@ def _names_someone(why: str, *people: Collection[str]) -> bool:
 def _iterate_counts(put: Puts, remove: Removals, present: Snapshot) -> Iterator[str]:
     counts: Counter[tuple[str, str]] = Counter()
     for name, record in put:
-        is_new = TABLES[name].get_key(record) not in present.get_table(name)
+        is_new = TABLES[name].get_key(record) not in present.get_all(name)
         counts["made" if is_new else "replaced", name] += 1
     for name, _ in remove:
         counts["removed", name] += 1

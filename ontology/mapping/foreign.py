@@ -20,5 +20,5 @@ def count_foreign(store: Store, snapshot: Snapshot) -> int:
     """
     n_own = sum(len(build_scale_quads(scale, levels)) for scale, levels in snapshot.scales.items())
     for name, table in TABLES.items():
-        n_own += len(build_table_quads(table, list(snapshot.get_table(name).values())))
+        n_own += len(build_table_quads(table, list(snapshot.get_all(name).values())))
     return sum(store.count(graph) for graph in DATA_GRAPHS) - n_own

@@ -12,6 +12,9 @@ from ontology.rdf import namespaces as ns
 _DEFINITION = Column(
     "definition", "text", ns.SKOS + "definition", "What is meant, in a sentence or two.", "", is_long=True
 )
+_RETIRED_ON = make_own(
+    "retired_on", "date", "Since when it is retired: it stays readable, and no answer uses it.", default=None
+)
 _EXACT_MATCH = Column("exact_match", "iris", ns.SKOS + "exactMatch", "The same concept elsewhere (IRIs).", default=())
 
 
@@ -115,6 +118,7 @@ COMPETENCIES: Final = Table(
         make_own(
             "appointment", "flag", "Whether only those whom the employer has appointed count for cover.", default=False
         ),
+        _RETIRED_ON,
     ),
     ("id",),
 )
@@ -138,6 +142,7 @@ ROLES: Final = Table(
             minimum=0,
         ),
         _EXACT_MATCH,
+        _RETIRED_ON,
     ),
     ("id",),
 )
@@ -206,6 +211,7 @@ COURSES: Final = Table(
         make_own(
             "pass_share", "number", "Share of those who attend that pass, 0 to 1.", default=1.0, minimum=0, maximum=1
         ),
+        _RETIRED_ON,
     ),
     ("id",),
 )

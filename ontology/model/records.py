@@ -60,6 +60,7 @@ class Competency:
     renewal_window_months: int | None
     holds_while: tuple[str, ...]
     appointment: bool
+    retired_on: dt.date | None
 
     def __post_init__(self) -> None:
         _put_in_order(self, "broader", "alt_labels", "exact_match", "holds_while")
@@ -80,6 +81,7 @@ class Role:
     definition: str
     months_to_full: int
     exact_match: tuple[str, ...]
+    retired_on: dt.date | None
 
     def __post_init__(self) -> None:
         _put_in_order(self, "exact_match")
@@ -124,6 +126,7 @@ class Course:
     is_block: bool
     group_minimum: int
     pass_share: float
+    retired_on: dt.date | None
 
 
 @dataclass(frozen=True, slots=True)

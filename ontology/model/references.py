@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any, Final
 
 from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM
+from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
 
 #: Rule of an obligation or orientation item -> the table that its `of` is an id of; "everyone" names nothing.
@@ -22,6 +23,8 @@ NAMING_COLUMNS: Final = {
     "cover_needs": ("applies", ("shifts",)),
     "obligations": ("of", tuple(RULE_TABLES.values())),
     "orientation_items": ("of", tuple(RULE_TABLES.values())),
+    # what was replaced may be gone for good: it is named, not referred to
+    "replacements": ("new", RETIRABLE),
 }
 
 
@@ -29,6 +32,8 @@ def get_named_table(table_name: str, record: Any) -> str:
     """Return the table that the naming column of a record speaks of; "" where it names nothing."""
     if table_name == "cover_needs":
         return "" if record.applies in (APPLIES_TEAM, APPLIES_EACH_SHIFT) else "shifts"
+    if table_name == "replacements":
+        return str(record.table)
     return RULE_TABLES.get(record.rule, "") if table_name in NAMING_COLUMNS else ""
 
 

@@ -19,6 +19,7 @@ from ontology.model.framework_tables import (
     ROLES,
     SCALES,
 )
+from ontology.model.keeping_tables import REPLACEMENTS
 from ontology.model.work_tables import (
     APPOINTMENTS,
     BOOKINGS,
@@ -66,6 +67,7 @@ TABLES: Final[dict[str, Table]] = {
         ASSESSORS,
         AGREED_PLANS,
         AGREED_COURSES,
+        REPLACEMENTS,
     )
 }
 

@@ -10,9 +10,11 @@ from typing import Any, Self
 
 from ontology.errors import UnknownIdError
 from ontology.model.columns import Key
+from ontology.model.retirable import HANGING, RETIRABLE
 from ontology.model.tables import TABLES
 from ontology.snapshot.indexes import MOST_EDITS, carry_indexes, collect_edits, list_indexes
 from ontology.snapshot.keeper import Keeper
+from ontology.snapshot.set_aside import SetAside, is_set_aside, list_retired_ids, move_rows, split_rows
 
 
 class RecordTables(Keeper):
@@ -28,6 +30,11 @@ class RecordTables(Keeper):
     store_id : str
         Which store.
 
+    Attributes
+    ----------
+    retired : SetAside
+        Records that are retired, with the rows that hang on them: in no table and in no index.
+
     Notes
     -----
     Building takes O(n log n) time for n records.
@@ -38,10 +45,14 @@ class RecordTables(Keeper):
         self.revision = revision
         self.store_id = store_id
         self._tables: dict[str, dict[Key, Any]] = {}
+        self.retired = SetAside()
         #: Id -> name of people who may be told of without their record; for whom not everything is there.
         self.also_named: Mapping[str, str] | None = None
         for name, table in TABLES.items():
             self._tables[name] = _sort_by_key(dict(table.iterate_keyed(records.get(name, ()))))
+        ids = list_retired_ids(self._tables)
+        if any(ids.values()):
+            self.retired = self._split(self._tables, ids)
 
     def with_changes(
         self,
@@ -56,6 +67,9 @@ class RecordTables(Keeper):
         copied, O(n), and sorted again only where a key is new.
         """
         put, remove = list(put), list(remove)
+        retired = self.retired
+        if retired or any(name in RETIRABLE and record.retired_on is not None for name, record in put):
+            put, remove, retired = self._set_aside(put, remove)
         changed: dict[str, dict[Key, Any]] = {}
         grown: set[str] = set()
         for name in {name for name, _ in (*remove, *put)}:
@@ -71,7 +85,7 @@ class RecordTables(Keeper):
         for name in grown:
             changed[name] = _sort_by_key(changed[name])
         after = type(self)({}, self.revision if revision is None else revision, self.store_id)
-        after._tables, after.also_named = self._tables | changed, self.also_named
+        after._tables, after.also_named, after.retired = self._tables | changed, self.also_named, retired
         if len(put) + len(remove) <= MOST_EDITS:
             carry_indexes(self, after, collect_edits(self._tables, put, remove))
         return after
@@ -79,15 +93,55 @@ class RecordTables(Keeper):
     def with_tables(self, tables: Mapping[str, Mapping[Key, Any]]) -> Self:
         """Return a Snapshot with some tables whole, each in the order of keys; the others and their indexes are shared.
 
-        O(n) for n records of these tables.
+        A table is whole with the rows that are set aside. O(n) for n records of these tables.
         """
+        whole = {name: dict(rows) for name, rows in tables.items()}
+        if not whole.keys().isdisjoint(RETIRABLE):
+            whole = {name: dict(self.get_all(name)) for name in HANGING} | whole
+        ids = {name: frozenset(key[0] for key in self.retired.get_table(name)) for name in RETIRABLE}
+        aside = self._split(whole, ids | list_retired_ids(whole))
         after = type(self)({}, self.revision, self.store_id)
-        after._tables = self._tables | {name: dict(rows) for name, rows in tables.items()}
+        after._tables = self._tables | whole
+        kept = {name: rows for name, rows in self.retired.tables.items() if name not in whole}
+        after.retired = SetAside(kept | dict(aside.tables))
         after.also_named = self.also_named
         for name, index in list_indexes(type(self)).items():
-            if name in vars(self) and index.table not in tables:
+            if name in vars(self) and index.table not in whole:
                 vars(after)[name] = vars(self)[name]
         return after
+
+    @staticmethod
+    def _split(tables: dict[str, dict[Key, Any]], ids: Mapping[str, frozenset[str]]) -> SetAside:
+        """Take what is to be set aside out of some tables and return it."""
+        aside: dict[str, dict[Key, Any]] = {}
+        for name in (*RETIRABLE, *HANGING):
+            if name in tables:
+                tables[name], gone = split_rows(name, tables[name], ids)
+                if gone:
+                    aside[name] = gone
+        return SetAside(aside)
+
+    def _set_aside(
+        self, put: list[tuple[str, Any]], remove: list[tuple[str, Key]]
+    ) -> tuple[list[tuple[str, Any]], list[tuple[str, Key]], SetAside]:
+        """Return what a change puts and removes of the tables in use, and what is set aside after it."""
+        edited, ids = move_rows(self._tables, self.retired, put, remove)
+        used: list[tuple[str, Any]] = []
+        gone: list[tuple[str, Key]] = []
+        aside = dict(self.retired.tables)
+        for name, records in edited.items():
+            rows = dict(aside.get(name, {}))
+            for key, record in records.items():
+                is_aside = record is not None and is_set_aside(name, record, ids)
+                rows.pop(key, None)
+                if is_aside:
+                    rows[key] = record
+                if record is None or is_aside:
+                    gone.append((name, key))
+                else:
+                    used.append((name, record))
+            aside[name] = _sort_by_key(rows)
+        return used, gone, SetAside({name: rows for name, rows in aside.items() if rows})
 
     def __eq__(self, other: object) -> bool:
         """Whether both hold the same records in the same order (the revision aside)."""
@@ -103,18 +157,27 @@ class RecordTables(Keeper):
         """Return all records of a table by key, in the order of keys."""
         return MappingProxyType(self._tables[name])
 
+    def get_all(self, name: str) -> Mapping[Key, Any]:
+        """Return all records of a table by key, those that are set aside too, in the order of keys."""
+        aside = self.retired.get_table(name)
+        if not aside:
+            return self.get_table(name)
+        return self.keep(("all of", name), lambda: MappingProxyType(_sort_by_key({**self._tables[name], **aside})))
+
     def get_record(self, name: str, key: Key) -> Any:
-        """Return one record.
+        """Return one record, be it set aside or not.
 
         Raises
         ------
         UnknownIdError
             The table has no record with this key.
         """
-        try:
-            return self._tables[name][key]
-        except KeyError:
-            raise UnknownIdError(name, "~".join(str(part) for part in key)) from None
+        record = self._tables[name].get(key)
+        if record is None:
+            record = self.retired.get_table(name).get(key)
+        if record is None:
+            raise UnknownIdError(name, "~".join(str(part) for part in key))
+        return record
 
     def iterate_differences(self, other: RecordTables) -> Iterator[tuple[str, Key, Any, Any]]:
         """Yield (table name, key, record here, record in another) where the two differ, None where there is none.
@@ -133,9 +196,9 @@ class RecordTables(Keeper):
                 yield name, key, None, there[key]
 
     def iterate_records(self) -> Iterator[tuple[str, Any]]:
-        """Yield (table name, record) over all tables, in the order of tables and keys."""
-        for name, table in self._tables.items():
-            for record in table.values():
+        """Yield (table name, record) over all tables, those set aside too, in the order of tables and keys."""
+        for name in self._tables:
+            for record in self.get_all(name).values():
                 yield name, record
 
 

@@ -6,11 +6,13 @@ build the same one at once build equal values, so no lock is needed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from operator import attrgetter
 from typing import TypeVar
 
 from ontology.errors import UnknownIdError
 from ontology.model.agreement_records import AgreedCourse, AgreedPlan, Assessor, Request
+from ontology.model.keeping_records import Replacement
 from ontology.model.records import (
     Absence,
     Assessment,
@@ -40,6 +42,7 @@ from ontology.model.work_records import (
     Session,
     Site,
 )
+from ontology.snapshot.carried import Carried, read_carried
 from ontology.snapshot.indexes import ById, GroupedBy
 from ontology.snapshot.name_index import ByName
 from ontology.snapshot.record_tables import RecordTables
@@ -109,6 +112,9 @@ class Snapshot(RecordTables):
     get_requests_of_course = GroupedBy[Request]("requests", "course")
     get_agreed_plans = GroupedBy[AgreedPlan]("agreed_plans", "person")
     get_agreed_courses = GroupedBy[AgreedCourse]("agreed_courses", "plan")
+    #: By table and id, what took the place of a record, and what it took the place of.
+    get_replacements = GroupedBy[Replacement]("replacements", "table", "old")
+    get_replaced = GroupedBy[Replacement]("replacements", "table", "new")
 
     _get_assessments_of_person = GroupedBy[Assessment]("assessments", "person")
     _get_assessments_of_pair = GroupedBy[Assessment]("assessments", "person", "competency")
@@ -118,10 +124,40 @@ class Snapshot(RecordTables):
     _get_narrower = GroupedBy[Competency]("competencies", "broader", each=True)
 
     def get_assessments(self, person_id: str, competency_id: str | None = None) -> tuple[Assessment, ...]:
-        """Return a person's assessments (of one competency), in the order of keys."""
+        """Return a person's assessments (of one competency), in the order of keys.
+
+        Behind them come those of retired competencies that are read for one in use; `get_recorded_of` tells which.
+        """
+        if competency_id is None:
+            own = self._get_assessments_of_person(person_id)
+            return own + self._carried.of_person.get(person_id, ()) if self.retired else own
+        own = self._get_assessments_of_pair((person_id, competency_id))
+        return own + self._carried.of_pair.get((person_id, competency_id), ()) if self.retired else own
+
+    def get_recorded_assessments(self, person_id: str, competency_id: str | None = None) -> tuple[Assessment, ...]:
+        """Return a person's assessments (of one competency) of what is in use, as recorded, in the order of keys."""
         if competency_id is None:
             return self._get_assessments_of_person(person_id)
         return self._get_assessments_of_pair((person_id, competency_id))
+
+    def list_assessments(self) -> Sequence[Assessment]:
+        """Return all assessments, by person and competency, those read for another competency behind its own."""
+        own = self.get_table("assessments").values()
+        if not self.retired or not self._carried.recorded:
+            return tuple(own)
+        carried = (row for rows in self._carried.of_pair.values() for row in rows)
+        return sorted([*own, *carried], key=attrgetter("person", "competency"))
+
+    def get_recorded_of(self, assessment: Assessment) -> Assessment | None:
+        """Return what was recorded where an assessment is one of a retired competency, read for another; else None.
+
+        It is told by identity: two may say the same.
+        """
+        return self._carried.recorded.get(id(assessment)) if self.retired else None
+
+    @property
+    def _carried(self) -> Carried:
+        return self.keep("carried assessments", lambda: read_carried(self))
 
     def get_appointments(self, person_id: str, competency_id: str) -> tuple[Appointment, ...]:
         """Return a person's appointments for a competency, by first day."""

@@ -166,4 +166,13 @@ CASES = [
         filter={"shift": "day"},
     ),
     *WORK_CASES,
+    Case(
+        "replacements",
+        {"table": "competencies", "old": "winch", "new": "pump"},
+        "competencies~winch~pump",
+        {"table": "competencies", "old": "winch", "new": "pump", "carry": "declared", "reason": "Winches are gone."},
+        {"carry": "half"},
+        "/carry",
+        filter={"old": "winch"},
+    ),
 ]

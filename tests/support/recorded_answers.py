@@ -47,7 +47,7 @@ TABLES_THEN = (
 )
 #: What the demonstration has had since then, with the rows that name it.
 LATER_IDS = frozenset(
-    {"p071", "p072", "digital-permits", "ways-and-alarms", "digital-permits-workshop"}
+    {"p071", "p072", "digital-permits", "ways-and-alarms", "digital-permits-workshop", "paper-permits"}
     | {"cert-asbestos", "asbestos-basic", "asbestos-refresher"}
     | {"cert-chlorine-alarm", "chlorine-alarm-walk", "cert-escape-set", "escape-set-basic"}
     | {"cert-isolation", "isolation-basic", "cert-mask-fit", "mask-fit-test"}

@@ -61,7 +61,7 @@ def get_assessed_people(snapshot: Snapshot, competency_id: str) -> tuple[str, ..
 
 def _build_assessed(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:
     groups: defaultdict[str, set[str]] = defaultdict(set)
-    for assessment in snapshot.get_table("assessments").values():
+    for assessment in snapshot.list_assessments():
         groups[assessment.competency].add(assessment.person)
     return {competency: tuple(sorted(people)) for competency, people in groups.items()}
 
@@ -116,7 +116,7 @@ def build_company_levels(snapshot: Snapshot, on: date, competencies: Iterable[st
             if rank := get_level(snapshot, person_id, asked[competency_id], on).level:
                 levels[competency_id][person_id] = rank
     # assessments are in the order of person and competency: those of a pair follow each other
-    pairs = groupby(snapshot.get_table("assessments").values(), key=attrgetter("person", "competency"))
+    pairs = groupby(snapshot.list_assessments(), key=attrgetter("person", "competency"))
     for (person_id, competency_id), group in pairs:
         competency = asked.get(competency_id)
         if competency is None or competency_id in linked:

@@ -24,10 +24,12 @@ def get_recorded_on(row: Assessment | Appointment) -> date:
 
 
 def list_records(snapshot: Snapshot, person_id: str) -> list[Assessment | Appointment]:
-    """Return a person's assessments and appointments, those taken back too."""
+    """Return a person's assessments, as they were recorded, and appointments, those taken back too."""
     competencies = [i for i, row in snapshot.competencies.items() if row.appointment]
     appointments = [row for i in competencies for row in snapshot.get_appointments(person_id, i)]
-    return [*snapshot.get_assessments(person_id), *appointments]
+    # one that is read for several competencies was recorded once
+    assessments = {snapshot.get_recorded_of(row) or row: None for row in snapshot.get_assessments(person_id)}
+    return [*assessments, *appointments]
 
 
 def build_known_then(snapshot: Snapshot, people: Iterable[str], known_on: date) -> Snapshot:

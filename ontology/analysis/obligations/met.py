@@ -38,10 +38,10 @@ def leave_out_later(snapshot: Snapshot, on: date, people: Iterable[str] | None =
     O(assessments of these people); itself where nothing is left out.
     """
     if people is None:
-        rows = snapshot.get_table("assessments").values()
-        later = [row for row in rows if row.date > on]
+        later = [row for row in snapshot.get_all("assessments").values() if row.date > on]
     else:
-        later = [row for i in people for row in snapshot.get_assessments(i) if row.date > on]
+        rows = (row for i in people for row in snapshot.get_assessments(i))
+        later = [snapshot.get_recorded_of(row) or row for row in rows if row.date > on]
     if not later:
         return snapshot
     get_key = TABLES["assessments"].get_key

@@ -50,6 +50,9 @@ class GapRow:
     age_days: Annotated[int | None, "Days since then."]
     state: Annotated[LevelState, "Whether it still counts."]
     by_equivalence: Annotated[str | None, "The other competency that it counts by; null: held itself."] = None
+    carried_from: Annotated[
+        str | None, "The retired competency that what counts was recorded of; null: this one, or the one it counts by."
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +178,7 @@ def _summarise(role_id: str, asked: _Asked, known: Sequence[LevelOnDate], on: dt
             (on - basis.date).days if basis else None,
             held.state,
             held.by_equivalence or None,
+            held.carried_from or None,
         )
         ordered.append((order, row, held))
     ordered.sort(key=itemgetter(0))

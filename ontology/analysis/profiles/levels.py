@@ -99,7 +99,14 @@ def find_ways(snapshot: Snapshot, person_id: str, competency: Competency, on: da
             (known,) = get_own_levels(snapshot, person_id, (snapshot.competencies[row.competency],), on)
             if (known.level or 0) >= row.level:
                 others.append(
-                    LevelOnDate(competency.id, row.as_level, known.state, known.basis, None, 0, (), row.competency)
+                    LevelOnDate(
+                        competency.id,
+                        row.as_level,
+                        known.state,
+                        known.basis,
+                        by_equivalence=row.competency,
+                        carried_from=known.carried_from,
+                    )
                 )
     others.sort(key=lambda way: (-_get_last_day(way).toordinal(), way.by_equivalence))
     return Ways(competency.id not in standing, (own, *others))

@@ -64,14 +64,26 @@ def find_overdue(snapshot: Snapshot, today: date, *, people_months: int, assessm
     if cutoff is None:
         return Overdue(tuple(people), ())
     pairs: defaultdict[tuple[str, str], list[Assessment]] = defaultdict(list)
-    for one in snapshot.get_table("assessments").values():
+    for one in snapshot.list_assessments():
         pairs[one.person, one.competency].append(one)
     gone = set(people)
     found: list[Assessment] = []
     for (person, competency), own in sorted(pairs.items()):
         if person not in gone and competency in snapshot.competencies:
             found += _find_past(snapshot, own, snapshot.competencies[competency], cutoff)
+    past = {id(one) for one in found}
+    used = {snapshot.get_recorded_of(one) for own in pairs.values() for one in own if id(one) not in past}
+    found = [one for one in found if snapshot.get_recorded_of(one) is None]
+    retired = snapshot.retired.competencies
+    for one in snapshot.retired.get_table("assessments").values():
+        # it counted until its competency was retired, and counts on where it is read for another
+        if one.person not in gone and one not in used and _is_before(one.date, retired[one.competency], cutoff):
+            found.append(one)
     return Overdue(tuple(people), tuple(found))
+
+
+def _is_before(day: date, competency: Competency, cutoff: date) -> bool:
+    return day < cutoff and competency.retired_on is not None and competency.retired_on < cutoff
 
 
 def _get_day_before(today: date, months: int) -> date | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from typing import Final, Literal
@@ -33,7 +33,8 @@ class LevelOnDate:
     `level` is None when not assessed (it computes as 0), 0 when lapsed. `basis` is the assessment it rests on.
     `declared` is the latest self or unstated rating: shown, never counted. `renewable_level` is the level a
     refresher may still restore after a lapse (0: none). `by_equivalence` is the competency that it counts by, where it
-    is another one; the basis is an assessment of that.
+    is another one; the basis is an assessment of that. `carried_from` is the retired competency that the basis was
+    recorded of, "" where it is none.
     """
 
     competency: str
@@ -44,6 +45,7 @@ class LevelOnDate:
     renewable_level: int = 0
     remarks: tuple[str, ...] = ()
     by_equivalence: str = ""
+    carried_from: str = ""
 
 
 def get_own_levels(
@@ -120,9 +122,10 @@ def _compute_level(snapshot: Snapshot, person_id: str, competency: Competency, o
     # one that was taken back counts on no day
     known = [a for a in assessments if a.date <= on and a.withdrawn_on is None]
     declared = _get_declared(known)
-    if competency.is_certificate:
-        return _get_certificate_level(competency, known, declared, on)
-    return _get_assessed_level(competency, known, declared, on)
+    get_level = _get_certificate_level if competency.is_certificate else _get_assessed_level
+    level = get_level(competency, known, declared, on)
+    recorded = snapshot.get_recorded_of(level.basis) if level.basis is not None else None
+    return level if recorded is None else replace(level, carried_from=recorded.competency)
 
 
 def _get_declared(known: Iterable[Assessment]) -> int | None:

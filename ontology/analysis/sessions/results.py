@@ -203,7 +203,7 @@ class _Entry:
             outcome = next((o for o in outcomes if _says(self.snapshot, self.session, row, o)), None)
             if row.evidence == self.evidence and row.withdrawn_on is None and not (is_passed and outcome):
                 gone.add(row)
-                yield replace(row, withdrawn_on=self.today)
+                yield replace(self.snapshot.get_recorded_of(row) or row, withdrawn_on=self.today)
             elif outcome:
                 said[outcome] = row
         if is_passed:

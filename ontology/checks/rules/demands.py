@@ -19,7 +19,7 @@ _NAMED_TEAMS: Final = 3
 def _make_named_rule(table_name: str) -> Rule:
     def check(snapshot: Snapshot, record: Obligation | OrientationItem) -> Iterator[Problem]:
         table = RULE_TABLES.get(record.rule, "")
-        if table and record.of not in getattr(snapshot, table):
+        if table and record.of not in getattr(snapshot, table) and not snapshot.retired.has(table, record.of):
             named = f"names {record.of!r}, but {table} has no row with this id" if record.of else "names nothing"
             reason = (
                 f"{describe(table_name, record)} has the rule {record.rule} and {named}; of must be an id of {table}"

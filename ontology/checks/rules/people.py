@@ -81,7 +81,7 @@ def _check_source(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
 def _check_same_day(snapshot: Snapshot, record: Assessment) -> Iterator[Problem]:
     if record.source not in _COUNTED:
         return
-    for other in snapshot.get_assessments(record.person, record.competency):
+    for other in snapshot.get_recorded_assessments(record.person, record.competency):
         # told once for a pair, at the higher of the two levels
         if (other.date, other.source) == (record.date, record.source) and other.level < record.level:
             reason = (

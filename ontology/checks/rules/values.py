@@ -40,7 +40,7 @@ def _make_reference_check(table_name: str) -> Rule:
             value = getattr(record, column.attribute)
             known = _get_known(snapshot, column.refers_to)
             for name in value if isinstance(value, tuple) else (value,):
-                if name and name not in known:
+                if name and name not in known and not snapshot.retired.has(column.refers_to, name):
                     reason = (
                         f"{describe(table_name, record)} names {name!r}, "
                         f"but {column.refers_to} has no row with this {_id_word(column.refers_to)}"

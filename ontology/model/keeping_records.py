@@ -1,0 +1,19 @@
+"""Records of how the framework is kept: what took the place of what was retired. Imports nothing of ours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Replacement:
+    """What took the place of a competency, role or course, and how recorded levels of a competency are read for it.
+
+    One old and several new: it was split; several old and one new: they were merged.
+    """
+
+    table: str
+    old: str
+    new: str
+    carry: str
+    reason: str

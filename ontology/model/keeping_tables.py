@@ -1,0 +1,33 @@
+"""The tables of how the framework is kept: replacements. Imports columns."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ontology.model import keeping_records as records
+from ontology.model.columns import Column, Table, make_own
+from ontology.model.retirable import CARRIES, RETIRABLE
+from ontology.rdf import namespaces as ns
+
+REPLACEMENTS: Final = Table(
+    "replacements",
+    records.Replacement,
+    "replacement",
+    ns.NW + "Replacement",
+    ns.GRAPH_FRAMEWORK,
+    (
+        make_own("table", "choice", "What was replaced.", choices=RETIRABLE),
+        Column("old", "text", ns.NW + "old", "Id of what went."),
+        Column("new", "text", ns.NW + "new", "Id of what took its place."),
+        make_own(
+            "carry",
+            "choice",
+            "How levels recorded of the old competency are read for the new one: as held, as declared, not at all.",
+            default="same",
+            choices=CARRIES,
+        ),
+        # a property called reason is refused wherever it stands: that of an absence is nobody's business
+        Column("reason", "text", ns.SKOS + "changeNote", "Why it took its place.", "", is_long=True),
+    ),
+    ("table", "old", "new"),
+)

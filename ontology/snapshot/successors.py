@@ -1,0 +1,63 @@
+"""What took the place of what was retired: replacements followed to those that are in use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ontology.model.keeping_records import Replacement
+from ontology.model.retirable import CARRIES
+
+if TYPE_CHECKING:
+    from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["Successor", "find_carries", "find_successors"]
+
+
+@dataclass(frozen=True, slots=True)
+class Successor:
+    """A record in use that took the place of another, by however many steps; the least carry of these."""
+
+    id: str
+    carry: str
+
+
+def find_successors(snapshot: Snapshot, table: str, old: str) -> tuple[Successor, ...]:
+    """Return what is in use in the place of a record of competencies, roles or courses, by id.
+
+    Chains are followed. Where several lead to the same record, the one by which most is carried counts.
+    O(replacements of the chains).
+    """
+    return _follow(snapshot, table, old, lambda row: row.carry)
+
+
+def find_carries(snapshot: Snapshot, old: str) -> tuple[Successor, ...]:
+    """Return for which competencies in use, and how, levels recorded of a retired one are read.
+
+    A certificate is read for a certificate only, and nothing else for one; levels of one scale for the same scale only.
+    """
+    known = snapshot.get_all("competencies")
+
+    def get_carry(row: Replacement) -> str:
+        one, other = known.get((row.old,)), known.get((row.new,))
+        if one is None or other is None or one.scale != other.scale or one.is_certificate != other.is_certificate:
+            return "none"
+        return row.carry
+
+    return tuple(one for one in _follow(snapshot, "competencies", old, get_carry) if one.carry != "none")
+
+
+def _follow(snapshot: Snapshot, table: str, old: str, get_carry: Callable[[Replacement], str]) -> tuple[Successor, ...]:
+    in_use: Mapping[str, object] = getattr(snapshot, table)
+    least = {old: 0}
+    open_ids = [old]
+    while open_ids:
+        one = open_ids.pop()
+        # what is in use has its place itself, whatever else is said of it
+        for row in () if one in in_use else snapshot.get_replacements((table, one)):
+            carried = max(least[one], CARRIES.index(get_carry(row)))
+            if row.new not in least or carried < least[row.new]:
+                least[row.new] = carried
+                open_ids.append(row.new)
+    return tuple(Successor(one, CARRIES[least[one]]) for one in sorted(least) if one in in_use and one != old)
