@@ -15,9 +15,10 @@ from api.desk.parameters import Parameter
 from api.http.collection import Collection
 from api.settings import Settings
 from ontology.model.columns import Column
+from ontology.model.retirable import RETIRABLE
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["keep_matching", "list_list_parameters"]
+__all__ = ["keep_matching", "list_item_parameters", "list_list_parameters"]
 
 _SHAPES: Final = {
     "integer": "a whole number",
@@ -25,6 +26,10 @@ _SHAPES: Final = {
     "flag": "yes or no",
     "date": "a date like 2026-11-24",
 }
+
+
+#: What the parameter `retired` says.
+RETIRED_ABOUT: Final = "Whether to read what is retired, too, as it last stood."
 
 
 def list_list_parameters(collection: Collection, settings: Settings, *, without: str = "") -> tuple[Parameter, ...]:
@@ -37,10 +42,18 @@ def list_list_parameters(collection: Collection, settings: Settings, *, without:
         found += [_make(column, column.name) for column in columns if column.name != without]
     if collection.is_searched:
         found.append(_make_plain("q", "text", "Words of the label (or another name), in any order.", None))
+    if collection.has_retired:
+        found.append(_make_plain("retired", "flag", RETIRED_ABOUT, False))
     found.append(_make_plain("page", "whole", "Page, from 1.", 1))
     size = _make_plain("page_size", "whole", "Records on a page.", settings.page_size_default)
     found.append(replace(size, maximum=settings.page_size_max))
     return tuple(found)
+
+
+def list_item_parameters(collection: Collection) -> tuple[Parameter, ...]:
+    """Return the parameters of a record of a collection that is read by itself."""
+    is_retirable = collection.table.name in RETIRABLE
+    return (_make_plain("retired", "flag", RETIRED_ABOUT, False),) if is_retirable else ()
 
 
 def _make(column: Column, name: str) -> Parameter:

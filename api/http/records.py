@@ -18,7 +18,7 @@ from api.http.arguments import read_values
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph, get_snapshot
 from api.http.etags import require_match
-from api.http.lists import keep_matching, list_list_parameters
+from api.http.lists import keep_matching, list_item_parameters, list_list_parameters
 from api.http.negotiation import RECORD_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.pagination import cut_page
@@ -29,7 +29,7 @@ from api.http.request_body import read_json_object
 from api.http.responses import compute_item_etag, respond_with_item, respond_with_page
 from api.http.stale_records import tell_versions
 from api.settings import Settings
-from ontology.errors import StaleError
+from ontology.errors import StaleError, UnknownIdError
 
 #: (collection, part of its path, collection of the items, their column that names the record above)
 BELOW: Final = (
@@ -77,7 +77,7 @@ def _build_blueprint(collection: Collection, settings: Settings) -> DescribedBlu
     converter = "path:id" if len(collection.key_names) > 1 else "id"
     about = {**_ID, "description": "The id: " + "~".join(collection.key_names)}
     views = {
-        "GET": _build_read_view(collection),
+        "GET": _build_read_view(collection, settings),
         "PUT": _build_put_view(collection),
         "DELETE": _build_remove_view(collection),
     }
@@ -121,12 +121,13 @@ def _build_list_view(
     def view(id: str = "") -> Response:
         form = choose_form(request, RECORD_FORMS)
         snapshot = get_snapshot()
-        items = collection.get_items(snapshot)
+        asked = read_values(parameters, request.args)
+        with_retired = bool(asked.pop("retired", False))
+        items = collection.get_items(snapshot, with_retired=with_retired)
         if above is not None:
-            above.get_item(snapshot, id)
+            above.get_item(snapshot, id, with_retired=with_retired)
             attribute = collection.table.get_column(column).attribute
             items = [item for item in items if getattr(item, attribute) == id]
-        asked = read_values(parameters, request.args)
         page, page_size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
         kept = keep_matching(snapshot, collection, items, asked)
         return respond_with_page(collection, cut_page(kept, page, page_size), form)
@@ -162,20 +163,25 @@ def _build_create_view(collection: Collection, above: Collection | None = None, 
     return view
 
 
-def _build_read_view(collection: Collection) -> DescribedView:
+def _build_read_view(collection: Collection, settings: Settings) -> DescribedView:
+    parameters = list_item_parameters(collection)
+
     @describe(
         f"Read one of {collection.name}",
         returns=collection.schema,
         media_types=_MEDIA_TYPES,
-        query=Schema,
+        query=build_schema("ReadOf" + collection.what, parameters, settings) if parameters else Schema,
         headers=("ETag",),
         request_headers=("If-None-Match",),
         errors=(404, 406, 422),
     )
     def view(id: str) -> Response:
         form = choose_form(request, RECORD_FORMS)
-        item = collection.get_item(get_snapshot(), id)
-        read_values((), request.args)
+        snapshot = get_snapshot()
+        if collection.find_item(snapshot, id) is None:
+            raise UnknownIdError(collection.table.name, id)
+        with_retired = bool(read_values(parameters, request.args).get("retired", False))
+        item = collection.get_item(snapshot, id, with_retired=with_retired)
         return respond_with_item(collection, item, form)
 
     return view

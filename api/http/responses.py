@@ -14,13 +14,14 @@ from flask import Response, request
 
 from api.http.actors import note_records
 from api.http.collection import Collection
-from api.http.context import get_desk
+from api.http.context import get_desk, get_snapshot
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.negotiation import RECORD_FORMS
 from api.http.pagination import Page, add_links
 from api.json_text import dump_json
 from ontology.errors import Finding
+from ontology.mapping.retired_marks import iterate_marks_of
 
 _REMARKS_SHOWN: Final = 20
 #: What caches are told of whatever may be kept: to look again each time, and that the form depends on Accept.
@@ -49,6 +50,7 @@ def represent_items(collection: Collection, items: Sequence[Any], form: str) -> 
 
 def _represent_quads(collection: Collection, items: Sequence[Any], form: str) -> bytes:
     quads = [quad for item in items for quad in collection.build_quads(item)]
+    quads += iterate_marks_of(get_snapshot(), collection.table, items)
     return dump_json_ld(quads) if form == "json-ld" else dump_turtle(quads)
 
 

@@ -28,7 +28,9 @@ from loaders.tables.cells import make_printable
 from ontology.checks.shapes import check_shapes, shorten_iri
 from ontology.checks.skos import check_skos
 from ontology.errors import FileFormatError, Finding, LimitError
+from ontology.mapping.retired_marks import MARKS
 from ontology.model.columns import camel_case
+from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import PERSONAL_TABLES, REFUSED_COLUMNS
 from ontology.rdf import namespaces as ns
 from ontology.rdf.entailment import FIRST, MEMBER, MEMBER_LIST, REST, walk_list
@@ -217,8 +219,8 @@ def _get_extra(
         is_made_by_writer = p in (MEMBER, MEMBER_LIST) or (p == ns.RDF_TYPE and o in scale_types)
         if s in nodes.scales and is_made_by_writer:
             continue
-        if s in nodes.tables and s not in renamed:
-            continue  # its record was left out
+        if s in nodes.tables and (s not in renamed or (p in MARKS and nodes.tables[s].name in RETIRABLE)):
+            continue  # its record was left out, or tells the same
         target = graph if graph in ns.DATA_GRAPHS else ns.GRAPH_FRAMEWORK
         if s in nodes.tables:
             target = nodes.tables[s].graph

@@ -9,14 +9,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from ontology.model.records import Assessment
 from ontology.model.tables import TABLES
+from ontology.snapshot.record_tables import RecordTables
 from ontology.snapshot.successors import find_carries
-
-if TYPE_CHECKING:
-    from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Carried", "read_carried"]
 
@@ -32,7 +30,7 @@ class Carried:
     recorded: Mapping[int, Assessment]
 
 
-def read_carried(snapshot: Snapshot) -> Carried:
+def read_carried(snapshot: RecordTables) -> Carried:
     """Return the assessments of retired competencies as they are read for others. O(these)."""
     of_person: defaultdict[str, list[Assessment]] = defaultdict(list)
     of_pair: defaultdict[tuple[str, str], list[Assessment]] = defaultdict(list)

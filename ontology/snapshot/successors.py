@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from ontology.model.keeping_records import Replacement
 from ontology.model.retirable import CARRIES
-
-if TYPE_CHECKING:
-    from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.record_tables import RecordTables
 
 __all__ = ["Successor", "find_carries", "find_successors"]
 
@@ -23,7 +21,7 @@ class Successor:
     carry: str
 
 
-def find_successors(snapshot: Snapshot, table: str, old: str) -> tuple[Successor, ...]:
+def find_successors(snapshot: RecordTables, table: str, old: str) -> tuple[Successor, ...]:
     """Return what is in use in the place of a record of competencies, roles or courses, by id.
 
     Chains are followed. Where several lead to the same record, the one by which most is carried counts.
@@ -32,7 +30,7 @@ def find_successors(snapshot: Snapshot, table: str, old: str) -> tuple[Successor
     return _follow(snapshot, table, old, lambda row: row.carry)
 
 
-def find_carries(snapshot: Snapshot, old: str) -> tuple[Successor, ...]:
+def find_carries(snapshot: RecordTables, old: str) -> tuple[Successor, ...]:
     """Return for which competencies in use, and how, levels recorded of a retired one are read.
 
     A certificate is read for a certificate only, and nothing else for one; levels of one scale for the same scale only.
@@ -48,16 +46,26 @@ def find_carries(snapshot: Snapshot, old: str) -> tuple[Successor, ...]:
     return tuple(one for one in _follow(snapshot, "competencies", old, get_carry) if one.carry != "none")
 
 
-def _follow(snapshot: Snapshot, table: str, old: str, get_carry: Callable[[Replacement], str]) -> tuple[Successor, ...]:
-    in_use: Mapping[str, object] = getattr(snapshot, table)
+def _follow(
+    snapshot: RecordTables, table: str, old: str, get_carry: Callable[[Replacement], str]
+) -> tuple[Successor, ...]:
+    in_use = snapshot.get_table(table)
+    replaced = snapshot.keep("replacements by what went", lambda: _group(snapshot))
     least = {old: 0}
     open_ids = [old]
     while open_ids:
         one = open_ids.pop()
         # what is in use has its place itself, whatever else is said of it
-        for row in () if one in in_use else snapshot.get_replacements((table, one)):
+        for row in () if (one,) in in_use else replaced.get((table, one), ()):
             carried = max(least[one], CARRIES.index(get_carry(row)))
             if row.new not in least or carried < least[row.new]:
                 least[row.new] = carried
                 open_ids.append(row.new)
-    return tuple(Successor(one, CARRIES[least[one]]) for one in sorted(least) if one in in_use and one != old)
+    return tuple(Successor(one, CARRIES[least[one]]) for one in sorted(least) if (one,) in in_use and one != old)
+
+
+def _group(snapshot: RecordTables) -> Mapping[tuple[str, str], Sequence[Replacement]]:
+    found: defaultdict[tuple[str, str], list[Replacement]] = defaultdict(list)
+    for row in snapshot.get_table("replacements").values():
+        found[row.table, row.old].append(row)
+    return dict(found)

@@ -52,6 +52,7 @@ class ToldRow:
         "What differs: column, from and to (gone and new, where it holds several values), direction, stated.",
     ]
     is_id_reused: Annotated[bool, "Whether its id stands for something else in the other state."]
+    is_retired: Annotated[bool, "Whether it is retired in the second state: it counts as removed."]
     words: Annotated[str, "The same in words."]
 
 
@@ -62,7 +63,10 @@ class ToldIdentity:
     table: Annotated[str, "The table."]
     from_: Annotated[str, "Its id in the first state."]
     to: Annotated[str, "Its id in the second."]
-    by: Annotated[Literal["exact-match"], "By what: the same concept elsewhere."]
+    by: Annotated[
+        Literal["exact-match", "replacement"],
+        "By what: the same concept elsewhere, or one took the place of the other in the second state.",
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +129,11 @@ class CompareWords:
         """Return what the record of a row is called."""
         return self.get(row).name(row)
 
-    def tell(self, row: Row) -> str:
+    def tell(self, one: ComparedRow) -> str:
         """Return a row in words."""
+        row = one.row
+        if one.is_retired:
+            return f"{self.name(row)}: {self._after.tell_retired(row.table, row.id)}"
         return self.get(row).tell(row)
 
 
@@ -170,5 +177,6 @@ def _tell_row(one: ComparedRow, words: CompareWords) -> ToldRow:
         change=one.row.change,
         columns=tuple(told["columns"]),
         is_id_reused=one.is_id_reused,
-        words=words.tell(one.row),
+        is_retired=one.is_retired,
+        words=words.tell(one),
     )

@@ -95,7 +95,7 @@ def _show_rows(result: Compared, start: int, n: int) -> Table:
         result.rows[start : start + n],
         (
             words("record", lambda one: _refer(result, one.row.table, one.row.key, result.words.name(one.row))),
-            words("what changed", lambda one: _begin(result.words.tell(one.row))),
+            words("what changed", lambda one: _begin(result.words.tell(one))),
             words("table", lambda one: one.row.table.replace("_", " ")),
         ),
         "Nothing came, went or changed.",
@@ -219,7 +219,7 @@ def _list_changes(result: Compared, table: str) -> Table:
             words("column", lambda line: line[1].column if line[1] else ""),
             words("before", lambda line: _say(line[1], is_after=False)),
             words("after", lambda line: _say(line[1], is_after=True)),
-            words("in words", lambda line: _begin(result.words.tell(line[0].row))),
+            words("in words", lambda line: _begin(result.words.tell(line[0]))),
         ),
         "",
     )

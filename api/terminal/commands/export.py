@@ -13,6 +13,7 @@ from loaders.linked_data.writer import export_linked_data
 from loaders.tables.table_writers import export_csv, export_workbook
 from ontology.errors import InputError
 from ontology.mapping.foreign import count_foreign
+from ontology.mapping.retired_marks import iterate_marks
 from ontology.rdf.namespaces import DATA_GRAPHS
 
 EXPORT_KINDS = ("workbook", "csv", "linked-data")
@@ -47,7 +48,7 @@ def run(path: Path, kind: str | None, store: Path) -> None:
             export_csv(snapshot, path)
         else:
             quads = [quad for name in DATA_GRAPHS for quad in graph.store.read_graph(name)]
-            export_linked_data(quads, path)
+            export_linked_data([*quads, *iterate_marks(snapshot)], path)
         if n_left_out:
             click.echo(f"Left out: {n_left_out:,} triples of others, which no table holds; linked data keep them.")
         click.echo(f"Wrote revision {snapshot.revision} to {path}.")

@@ -19,11 +19,15 @@ __all__ = ["ComparedRow", "TableCounts", "compare_tables"]
 
 @dataclass(frozen=True, slots=True)
 class ComparedRow:
-    """A row with the id its record had in the first state, "" where that is the same; and whether an id was reused."""
+    """A row with the id its record had in the first state, "" where that is the same.
+
+    `is_id_reused`: the id was given to something else; `is_retired`: what went is retired in the second state.
+    """
 
     row: Row
     from_id: str
     is_id_reused: bool
+    is_retired: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +84,9 @@ def _compare_table(before: Snapshot, after: Snapshot, pairs: Pairs, table: Table
         new_key = table.get_key(meant) if changed else key
         other = there.get(new_key)
         if other is None:
-            rows.append(
-                ComparedRow(Row(table.name, key, "removed", (), record, None), "", _is_reused(pairs, table, key))
-            )
+            row = Row(table.name, key, "removed", (), record, None)
+            is_retired = bool(table.id_field) and after.retired.has(table.name, key[0])
+            rows.append(ComparedRow(row, "", _is_reused(pairs, table, key), is_retired))
             continue
         paired.add(new_key)
         renumbered += new_key != key

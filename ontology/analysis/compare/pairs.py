@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
 from ontology.model.references import get_reference_fields, is_referring
+from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.successors import find_successors
 
 __all__ = ["MATCHED", "FormerId", "Identity", "Match", "Pairs", "find_pairs", "make_translator"]
 
@@ -44,7 +46,7 @@ class Identity:
     table: str
     before: str
     after: str
-    by: Literal["exact-match"]
+    by: Literal["exact-match", "replacement"]
 
 
 @dataclass(slots=True)
@@ -83,7 +85,8 @@ def find_pairs(before: Snapshot, after: Snapshot, match: Match) -> Pairs:
     """Return the pairs of two states: records of one table and id, and what else is known to be the same. O(n).
 
     Unless ids alone are asked, records of one id are not the same where both tell a concept elsewhere and share none;
-    and records of different ids are, where exactly one record of each state tells such a concept.
+    and records of different ids are, where the second state says that one took the place of the other with all that
+    was held, or else where exactly one record of each state tells such a concept.
     """
     names = [name for name, table in TABLES.items() if table.id_field]
     pairs = Pairs({name: {} for name in names}, {name: {} for name in names})
@@ -98,6 +101,10 @@ def find_pairs(before: Snapshot, after: Snapshot, match: Match) -> Pairs:
             else:
                 pairs.add(name, key[0], key[0])
     if match != "ids":
+        for name in RETIRABLE:
+            for one, other in _find_by_replacement(before, after, name, pairs):
+                pairs.add(name, one, other)
+                pairs.identities.append(Identity(name, one, other, "replacement"))
         for name in MATCHED:
             for one, other in _find_by_concept(before, after, name, pairs):
                 pairs.add(name, one, other)
@@ -108,6 +115,19 @@ def find_pairs(before: Snapshot, after: Snapshot, match: Match) -> Pairs:
 def _is_another(record: Any, other: Any) -> bool:
     here, there = record.exact_match, other.exact_match
     return bool(here and there) and not set(here) & set(there)
+
+
+def _find_by_replacement(before: Snapshot, after: Snapshot, table: str, pairs: Pairs) -> Iterator[tuple[str, str]]:
+    """Yield (id, id) of unpaired records of which one took the place of the other, each in one pair at most, by id."""
+    taken = set(pairs.back[table])
+    for (one,) in before.get_table(table) if after.get_table("replacements") else ():
+        if one in pairs.forward[table]:
+            continue
+        same = (found.id for found in find_successors(after, table, one) if found.carry == "same")
+        other = next((found for found in same if found not in taken), None)
+        if other is not None:
+            taken.add(other)
+            yield one, other
 
 
 def _find_by_concept(before: Snapshot, after: Snapshot, table: str, pairs: Pairs) -> Iterator[tuple[str, str]]:
@@ -141,6 +161,11 @@ def make_translator(pairs: Pairs, after: Snapshot, table_name: str) -> Callable[
     """
     table = TABLES[table_name]
     renamed = {name: found for name in pairs.forward if (found := _list_renamed(pairs, after, name))}
+    if table_name == "replacements":
+        # they say of ids what became of them: what was replaced since is meant by its own id there
+        for identity in pairs.identities:
+            if identity.by == "replacement":
+                renamed[identity.table] = {k: v for k, v in renamed[identity.table].items() if k != identity.before}
     own = renamed.get(table_name, {}) if table.id_field else {}
     fields = [(to, attribute, ids) for to, ids in renamed.items() for attribute in get_reference_fields(table_name, to)]
     if not own and not fields:
