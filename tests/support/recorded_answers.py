@@ -31,7 +31,16 @@ from ontology.snapshot.snapshot import Snapshot
 RECORDED = Path(__file__).resolve().parents[1] / "recorded" / "answers.json"
 #: Members of answers that came later, wherever they stand.
 LATER_MEMBERS = frozenset(
-    {"booked", "booked_session", "by_equivalence", "holds_again", "not_appointed", "trainees", "unfilled_before"}
+    {
+        "booked",
+        "booked_session",
+        "by_equivalence",
+        "carried_from",
+        "holds_again",
+        "not_appointed",
+        "trainees",
+        "unfilled_before",
+    }
     | {"could_be_lent_count", "learner_count"}
 )
 #: Sentences, what is no answer, and names, which no answer holds any more but by an id.

@@ -96,6 +96,7 @@ def test_gap_of_a_person(client: FlaskClient) -> None:
         "age_days": 318,
         "state": "ok",
         "by_equivalence": None,
+        "carried_from": None,
     }
     assert (rows["valve"]["have"], rows["valve"]["declared"], rows["valve"]["gap"]) == (None, 3, 2)
     assert (rows["licence"]["state"], rows["licence"]["gap"]) == ("not-assessed", 1)
