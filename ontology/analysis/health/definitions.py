@@ -41,14 +41,25 @@ def _find_empty(looked: Looked) -> Iterator[Fault]:
         words = {i: normalise(one.definition).split() for i, one in records.items()}
         labels = {i: normalise(one.label).split() for i, one in records.items()}
         for i, record in records.items():
-            own = {w for w in words[i] if sum(map(str.isalpha, w)) >= _LEAST_LETTERS} - set(labels[i])
-            if len(own) < _LEAST_WORDS:
-                said = f"only {format_count(len(own), 'longer word')}" if own else "nothing"
+            n = _count_own(words[i], labels[i])
+            if n < _LEAST_WORDS:
+                said = f"only {format_count(n, 'longer word')}" if n else "nothing"
                 reason = f"Its definition adds {said} to the label. It should say what is done."
                 yield Fault(_EMPTY, table, i, record.label, reason)
         for one, other in _find_circles(words, labels):
             reason = "Each is defined by naming the other. One of them should say what is done."
             yield Fault(_EMPTY, table, one, _join(records[one], records[other]), reason, other=other)
+
+
+def _count_own(words: Sequence[str], label: Sequence[str]) -> int:
+    """Return how many different words of some letters are not in the label; more than enough are not counted."""
+    found: set[str] = set()
+    for word in words:
+        if word not in label and sum(map(str.isalpha, word)) >= _LEAST_LETTERS:
+            found.add(word)
+            if len(found) == _LEAST_WORDS:
+                break
+    return len(found)
 
 
 def _find_circles(words: Mapping[str, Sequence[str]], labels: Mapping[str, Sequence[str]]) -> list[tuple[str, str]]:
@@ -57,10 +68,12 @@ def _find_circles(words: Mapping[str, Sequence[str]], labels: Mapping[str, Seque
     for i, label in labels.items():
         if len(label) > 1:
             ids[tuple(label)].append(i)
-    lengths = sorted({len(label) for label in ids})
+    lengths: defaultdict[str, set[int]] = defaultdict(set)
+    for label in ids:
+        lengths[label[0]].add(len(label))
     held: dict[str, set[str]] = {}
     for i, text in words.items():
-        runs = (tuple(text[start : start + n]) for n in lengths for start in range(len(text) - n + 1))
+        runs = (tuple(text[at : at + n]) for at, word in enumerate(text) if word in lengths for n in lengths[word])
         held[i] = {other for run in runs for other in ids.get(run, ())}
     return [
         (one, other) for one, named in held.items() for other in sorted(named) if one < other and one in held[other]
