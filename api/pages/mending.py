@@ -12,7 +12,7 @@ from api.desk.sheet import Cell, Ref
 from api.pages.addresses import build_address, build_record_address
 from api.pages.page import Link
 from api.questions.company import framework_review as review
-from api.questions.framework.to_mend import name_record
+from api.questions.framework._to_mend_sheet import name_record
 
 __all__ = ["FIRST_SHOWN", "Asked", "MendList", "MendRow", "build_mend_list", "list_standing_out", "list_to_mend"]
 

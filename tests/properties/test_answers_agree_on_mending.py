@@ -66,8 +66,19 @@ def test_what_nothing_teaches_the_review_calls_untaught(seed: int) -> None:
 
 
 def find_taught(snapshot: Snapshot, competency: str) -> int:
-    outcomes = snapshot.get_outcomes_of_competency(competency)
-    return max((one.level for one in outcomes if not one.renews), default=0)
+    """Return the highest level of a competency that a course teaches, or something that always counts as it."""
+    taught = [(one.competency, one.level) for one in snapshot.get_table("outcomes").values() if not one.renews]
+    levels = [level for one, level in taught if one == competency]
+    for row in snapshot.get_equivalences_to(competency):
+        hangs = snapshot.competencies[row.competency].holds_while
+        if (
+            row.from_date is row.to_date is None
+            and not hangs
+            and (row.competency, row.level)
+            <= max((pair for pair in taught if pair[0] == row.competency), default=("", 0))
+        ):
+            levels.append(row.as_level)
+    return max(levels, default=0)
 
 
 @given(SEEDS)

@@ -158,8 +158,18 @@ def test_what_an_obligation_speaks_for_is_not_given_up_unseen() -> None:
     bound = {"id": "o", "label": "O", "competency": "a", "level": 1, "rule": "everyone"}
     snapshot = build_snapshot(scales=build_scale(), competencies=name("A"), obligations=[bound])
     (row,) = list_to_mend(snapshot, ON, words={}, rules=("needed by none",)).rows
-    assert row.fault.is_bound
+    assert row.fault.bound_by == "obligations"
     assert row.fault.reason.endswith("But 1 obligation names it: look there first.")
+
+
+def test_what_another_counts_only_with_is_not_given_up_unseen() -> None:
+    one, other = name("A", "B")
+    snapshot = build_snapshot(scales=build_scale(), competencies=[one, other | {"holds_while": ("a",)}])
+    first, second = sorted(
+        list_to_mend(snapshot, ON, words={}, rules=("needed by none",)).rows, key=lambda row: row.fault.id or ""
+    )
+    assert (first.fault.bound_by, second.fault.bound_by) == ("competencies", "")
+    assert "1 other competency counts only while it is held: look there first." in first.fault.reason
 
 
 @pytest.mark.parametrize(
@@ -177,6 +187,16 @@ def test_taught_by_none(more: dict[str, Any], taught: dict[str, Any], speaks: bo
     outcomes = [{"course": "k", "competency": "a"} | taught]
     assert bool(find("taught by none", {**rows, "outcomes": outcomes})) == speaks
     assert find("taught by none", {"competencies": name("A"), "teams": TEAM, "cover_needs": [NEED]})
+
+
+def test_what_is_taught_may_count_as_what_is_asked() -> None:
+    asked: Rows = {"competencies": name("A", "B"), "roles": ROLE, "requirements": ask("r", "a", learned_on_job=False)}
+    outcomes = [{"course": "k", "competency": "b", "level": 3}]
+    rows: Rows = {**asked, "courses": COURSE, "outcomes": outcomes}
+    assert find("taught by none", rows)
+    for level, speaks in ((2, False), (1, True)):
+        counts = [{"competency": "b", "level": 3, "counts_as": "a", "as_level": level}]
+        assert bool(find("taught by none", {**rows, "equivalences": counts})) == speaks
 
 
 def test_held_by_none_counts_what_counts_and_only_of_roles_people_hold() -> None:

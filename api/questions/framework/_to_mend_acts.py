@@ -55,8 +55,10 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
 
 def find_mend(fault: Fault) -> _Act:
     """Return the words and the address of what one does about a fault."""
-    if fault.is_bound:
+    if fault.bound_by == "obligations":
         return "Look at the obligations first", f"/obligations{_narrow(fault)}"
+    if fault.bound_by:
+        return "Look first at what counts only while it is held", f"/competencies?{_ask(holds_while=fault.id)}"
     act = _ACTS.get(fault.rule)
     if act is not None:
         return act(fault)

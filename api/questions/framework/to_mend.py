@@ -5,19 +5,17 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
-from urllib.parse import urlencode
+from typing import Final
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, words
 from api.desk.kinds import WordsText
-from api.desk.names import Names, count
+from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Question, Subject, read_title
-from api.desk.sheet import ActLink, Cell, Next, Quantity, Ref, Refs, Sheet
+from api.desk.question import COMPANY, FileForm, Question, Subject, read_title
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskOnDay
-from api.questions.framework._to_mend_record import MendRow, ToMendResult, build_result, gather_findings
+from api.questions.framework._to_mend_record import ToMendResult, build_result, gather_findings
+from api.questions.framework._to_mend_sheet import build_mend_book, build_mend_sheet
 from ontology.analysis.health.faults import (
     FEWEST_REQUIREMENTS,
     LABELS_ALIKE,
@@ -40,8 +38,6 @@ _PEOPLE: Final = (
     "People are counted, never named, and few are not told; this judges the framework and nobody in it. Whether a "
     "competency that can hurt someone is described and asked for rightly, those who know the work must say."
 )
-#: Rows on a sheet; all stand in the JSON and the workbook.
-_SHOWN: Final = 100
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,80 +119,6 @@ def compute(snapshot: Snapshot, company: Subject, asked: AskToMend) -> ToMendRes
     return build_result(asked.on, found, asked.table_name, asked.rules, asked.limit)
 
 
-def show(result: ToMendResult, company: Subject, asked: AskToMend, names: Names) -> Sheet:
-    """Return what is to mend, each with what to do, and how often each rule speaks."""
-    shown = result.rows[:_SHOWN]
-    left = result.rows_total - len(shown)
-    return Sheet(
-        title=f"What is to mend, {result.on}",
-        lead=tell(result),
-        parts=(
-            build_table(
-                "To mend, what touches most people first",
-                shown,
-                (
-                    words("what", lambda row: row.rule),
-                    words("where", lambda row: name_record(row, names)),
-                    words("why it matters", lambda row: row.reason),
-                    words("people", lambda row: _tell_people(row, asked), is_number=True),
-                    words("rows", lambda row: Quantity(row.effect.rows), is_number=True),
-                    words("what to do", lambda row: ActLink(row.mend.words, row.mend.address)),
-                ),
-                "Nothing is to mend.",
-                _tell_columns(left) if shown else "",
-            ),
-            *([_count_rules(result)] if result.rules else []),
-        ),
-        next=(
-            Next("What breaks a rule", "findings", "", {}),
-            Next("What stands out in the framework", "framework-review", "", {}),
-        ),
-    )
-
-
-def _tell_columns(left: int) -> str:
-    """Return what the figures count, and how many rows are not shown."""
-    more = f" {count(left, 'more row')}: narrow it by rule or table." if left > 0 else ""
-    return f"People: whose role, or whose team's needs and places, rest on it. Rows: what names it.{more}"
-
-
-def tell(result: ToMendResult) -> str:
-    """Return how much is to mend."""
-    if not result.rows_total:
-        return "Nothing is to mend."
-    things = f"{count(result.rows_total, 'thing is', 'things are')} to mend"
-    if result.error_count:
-        things += f", {count(result.error_count, 'of them an error', 'of them errors')}"
-    first = result.rows[0]
-    return f"{things}. First: {first.label}, {first.rule}."
-
-
-def name_record(row: MendRow, names: Names) -> Cell:
-    """Return the record of a row by its name, or both of a pair, as links; a level leads to its scale."""
-    if row.id is None:
-        return row.label
-    if row.other is not None and row.table != "scales":
-        return Refs(tuple(Ref(row.table, one, names.get(row.table, one)) for one in (row.id, row.other)))
-    return Ref(row.table, row.id.partition("~")[0] if row.table == "scales" else row.id, row.label)
-
-
-def _tell_people(row: MendRow, asked: AskToMend) -> Cell:
-    return f"under {asked.least_people}" if row.effect.people is None else Quantity(row.effect.people)
-
-
-def _count_rules(result: ToMendResult) -> Any:
-    return build_table(
-        "By rule",
-        result.rules,
-        (
-            words("rule", lambda one: ActLink(one.rule, f"/to-mend?{urlencode({'rule': one.rule})}")),
-            words("kind", lambda one: one.severity),
-            words("how often", lambda one: Quantity(one.rows), is_number=True),
-        ),
-        "",
-    )
-
-
 QUESTION = Question(
     name="to-mend",
     title=read_title(__doc__),
@@ -205,6 +127,14 @@ QUESTION = Question(
     compute=compute,
     cautions=(_LOOK, _PEOPLE),
     needs=Kind.REVIEW,
-    show=show,
+    show=lambda result, company, asked, names: build_mend_sheet(result, names, asked.least_people),
     is_slow=True,
+    files={
+        "xlsx": FileForm(
+            "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            lambda answer: build_mend_book(
+                answer.result, answer.names, answer.enquiry.asked.least_people, answer.cautions
+            ),
+        )
+    },
 )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, Literal
 
 from ontology.analysis.effect.purpose import find_courses_with_purpose
 from ontology.analysis.health.faults import Fault, HealthRule, Looked
+from ontology.analysis.paths.offers import build_catalogue
+from ontology.analysis.profiles.profile import Profile
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
@@ -25,8 +27,12 @@ def _find_needless(looked: Looked) -> Iterator[Fault]:
             reason = f"No requirement, cover need or entry condition names it{below}."
             n = bound[competency.id]
             reason += _tell_bound(n, held[competency.id])
-            label = competency.label
-            yield Fault("needed by none", "competencies", competency.id, label, reason, is_bound=n > 0)
+            bound_by = _find_bound(n, held[competency.id])
+            yield Fault("needed by none", "competencies", competency.id, competency.label, reason, bound_by=bound_by)
+
+
+def _find_bound(obligations: int, held: int) -> Literal["", "obligations", "competencies"]:
+    return "obligations" if obligations else "competencies" if held else ""
 
 
 def _tell_bound(obligations: int, held: int) -> str:
@@ -64,10 +70,10 @@ def _find_untaught(looked: Looked) -> Iterator[Fault]:
             asked[row.competency].append((row.level, "role"))
     for need in snapshot.get_table("cover_needs").values():
         asked[need.competency].append((need.level, "cover need"))
+    # what only renews leads nobody there, and what counts as it does
+    taught = build_catalogue(snapshot, Profile(levels={}, kind="role")).by_competency
     for competency_id in sorted(asked):
-        # what only renews leads nobody there
-        outcomes = [one.level for one in snapshot.get_outcomes_of_competency(competency_id) if not one.renews]
-        reached = max(outcomes, default=0)
+        reached = max((level for level, _ in taught.get(competency_id, ())), default=0)
         open_ones = [(level, who) for level, who in asked[competency_id] if level > reached]
         if open_ones:
             label = snapshot.competencies[competency_id].label
@@ -92,7 +98,8 @@ def _find_idle(looked: Looked) -> Iterator[Fault]:
             n = sum(bound[competency] for competency in {row.competency for row in snapshot.get_outcomes(course.id)})
             if n:
                 reason += f" But {format_count(n, 'obligation')} {_verb(n)} what it teaches: look there first."
-            yield Fault("course without purpose", "courses", course.id, course.label, reason, is_bound=n > 0)
+            bound_by = _find_bound(n, 0)
+            yield Fault("course without purpose", "courses", course.id, course.label, reason, bound_by=bound_by)
 
 
 def _verb(n: int) -> str:

@@ -52,8 +52,8 @@ class Fault:
     """One thing to mend: of which rule, how grave, of which record, and why in a sentence.
 
     `id` holds the parts of the record's key joined by ~; None where the sentence tells of several
-    records that are not named. `other` is the second record of a pair. `is_bound`: an obligation speaks for it, so that
-    it is looked at before anything is given up.
+    records that are not named. `other` is the second record of a pair. `bound_by`: the table of what
+    speaks for it, which is looked at before anything is given up; "" where nothing does.
     """
 
     rule: str
@@ -63,7 +63,7 @@ class Fault:
     reason: str
     other: str | None = None
     severity: Literal["error", "remark"] = "remark"
-    is_bound: bool = False
+    bound_by: Literal["", "obligations", "competencies"] = ""
 
 
 @dataclass(frozen=True, slots=True)
