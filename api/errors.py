@@ -188,7 +188,7 @@ def _iterate_entries(error: NewelError) -> Iterable[dict[str, Any]]:
     if isinstance(error, FieldsError):
         for entry in error.fields:
             yield {"pointer": entry.pointer, "value": entry.value, "reason": entry.reason}
-    elif isinstance(error, errors.FindingsError):
+    elif isinstance(error, errors.FindingsError | errors.DraftFaultsError):
         for finding in error.findings:
             if finding.severity == "error":
                 yield build_finding(finding)

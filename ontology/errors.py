@@ -154,6 +154,14 @@ class DraftConflictsError(ConflictError):
         self.conflicts = tuple(conflicts)
 
 
+class DraftFaultsError(ConflictError):
+    """A draft with errors was asked something that needs a sound framework; `findings` are the errors."""
+
+    def __init__(self, detail: str, findings: Sequence[Finding], **context: Any) -> None:
+        super().__init__(detail, **context)
+        self.findings = tuple(findings)
+
+
 class StaleError(ConflictError):
     """The record or the store has changed since it was read."""
 

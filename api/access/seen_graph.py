@@ -20,6 +20,7 @@ from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:  # a live graph brings the checks and the store
+    from api.access.draft_graph import DraftGraph
     from ontology.live.live_graph import Applied, Change, LiveGraph
     from ontology.store.engine import Store
 
@@ -35,11 +36,11 @@ class SeenGraph:
 
     Parameters
     ----------
-    graph : LiveGraph
+    graph : LiveGraph, or a draft of it
     sight : Sight
     """
 
-    def __init__(self, graph: LiveGraph, sight: Sight) -> None:
+    def __init__(self, graph: LiveGraph | DraftGraph, sight: Sight) -> None:
         self._graph = graph
         self._sight = sight
 
@@ -170,5 +171,5 @@ def _reduce_findings(error: FindingsError, seen: Seen) -> FindingsError:
     return FindingsError(error.detail, findings, **error.context)
 
 
-#: What records are read from and changed in: a live graph, or one behind what an actor may see.
-RecordGraph: TypeAlias = "LiveGraph | SeenGraph"
+#: What records are read from and changed in: a live graph or a draft of it, or one behind what an actor may see.
+RecordGraph: TypeAlias = "LiveGraph | DraftGraph | SeenGraph"

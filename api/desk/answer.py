@@ -87,8 +87,7 @@ class Answer:
     @property
     def cautions(self) -> tuple[str, ...]:
         """What it must not be taken for; first, that it is of another state than the present one."""
-        first = self.enquiry.state.caution
-        return (first, *self.enquiry.question.cautions) if first else self.enquiry.question.cautions
+        return (*self.enquiry.state.cautions, *self.enquiry.question.cautions)
 
     @property
     def is_final(self) -> bool:

@@ -20,6 +20,7 @@ from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.completing import complete
+from api.desk.draft_states import choose_draft, require_answerable
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.named_states import NamedStates, find_named_states
@@ -78,6 +79,8 @@ class Desk:
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state that is asked; InputError where there is none, or it cannot be shown."""
+        if asked.draft:
+            return choose_draft(self.graph, asked, get_utc_day())
         return choose_state(self.graph, asked, get_utc_day())
 
     def require_subject(self, state: State, subject: Subject) -> None:
@@ -107,6 +110,8 @@ class Desk:
             A limit is too high, an id in a parameter is unknown, or parameters do not go together.
         """
         self.require_subject(state, subject)
+        if state.asked.draft:
+            require_answerable(self.graph, state, question.name)
         extent = self.find_extent(actor, state, question, subject, asked)
         if extent is None:
             raise ForbiddenError("You may not ask this.")
@@ -237,7 +242,8 @@ class Desk:
             Who asked may not change these records: nothing is written.
         """
         if answer.enquiry.state.told is not None:
-            raise InputError("Only what is asked of the present state can be carried out.", parameter="as_of")
+            (name, *_) = answer.enquiry.state.asked.texts
+            raise InputError("Only what is asked of the present state can be carried out.", parameter=name)
         # brings the checks
         from ontology.live.live_graph import Change
 

@@ -47,7 +47,8 @@ def require_askable(state: State, question: Question, subject: Subject, asked: A
 
 def _iterate_wrong(state: State, question: Question, asked: Asks) -> Iterator[WrongParameter]:
     if state.told is not None:
-        yield WrongParameter("as_of", state.asked.as_of, "must be left out: figures are of the present state")
+        ((name, given),) = [*state.asked.texts.items()][:1]
+        yield WrongParameter(name, given, "must be left out: figures are of the present state")
     refused = question.figures.refuses if question.figures is not None else frozenset()
     for parameter in list_parameters(type(asked)):
         value = getattr(asked, parameter.field)

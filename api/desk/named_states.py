@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from api.desk.history import tell_rows_between
 from api.desk.parameters import Asks, list_parameters
-from api.desk.states import State, StateAsked
+from api.desk.states import State, StateAsked, format_time
 from api.errors import ParameterError
 from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
@@ -22,6 +22,8 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
 __all__ = ["NamedState", "NamedStates", "ToldNamedState", "describe_file", "find_named_states"]
 
 _PRESENT: Final = "now"
+#: Before the id of a draft: "draft:spring".
+_DRAFT: Final = "draft"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class ToldNamedState:
     """What an answer says of a state that was named."""
 
     text: Annotated[str, "How it was named."]
-    kind: Annotated[Literal["now", "revision", "date", "release", "file"], "What that names."]
+    kind: Annotated[Literal["now", "revision", "date", "release", "draft", "file"], "What that names."]
     revision: Annotated[int | None, "The revision that it is; null of a file."]
     release: Annotated[str | None, "The release that names this revision; null where none does."]
     time: Annotated[str | None, "When the revision was made, as 2026-11-24T10:00:00Z; null before the first."]
@@ -89,7 +91,7 @@ def find_named_states(
             continue
         text: str = getattr(asked, parameter.field)
         try:
-            state = present if text == _PRESENT else choose(StateAsked(text))
+            state = present if text == _PRESENT else choose(_read(text))
         except ParameterError as error:
             wrong = ParameterError(*(dataclasses.replace(one, parameter=parameter.name) for one in error.wrong))
             wrong.context.update({name: value for name, value in error.context.items() if name not in wrong.context})
@@ -107,19 +109,25 @@ def describe_file(text: str, snapshot: Snapshot, tables: frozenset[str], n_error
     return NamedState(own, ToldNamedState(text, "file", None, None, None, n_errors, counts))
 
 
+def _read(text: str) -> StateAsked:
+    kind, colon, draft_id = text.partition(":")
+    return StateAsked(draft=draft_id) if colon and kind == _DRAFT else StateAsked(text)
+
+
 def _tell(graph: LiveGraph, state: State, text: str) -> ToldNamedState:
     """Return what is told of a state; of the present one, too, when it was made and what names it."""
     revision = state.snapshot.revision
     moment = graph.past.find_moment(str(revision), graph.get_snapshot(), state.today)
     release = (state.told.release if state.told is not None else moment.release) or None
     counts = {name: len(state.snapshot.get_table(name)) for name in TABLES if name not in PERSONAL_TABLES}
-    time = moment.time.strftime("%Y-%m-%dT%H:%M:%SZ") if moment.time else None
-    return ToldNamedState(text, _find_kind(text, release), revision, release, time, 0, counts)
+    return ToldNamedState(text, _find_kind(text, release), revision, release, format_time(moment.time), 0, counts)
 
 
-def _find_kind(text: str, release: str | None) -> Literal["now", "revision", "date", "release"]:
+def _find_kind(text: str, release: str | None) -> Literal["now", "revision", "date", "release", "draft"]:
     if text == _PRESENT:
         return "now"
+    if text.startswith(f"{_DRAFT}:"):
+        return "draft"
     if text == release:
         return "release"
     return "revision" if text.isdigit() else "date"

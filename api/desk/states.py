@@ -22,7 +22,7 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
     from ontology.live.live_graph import LiveGraph
     from ontology.store.erasures import Erasures
 
-__all__ = ["NOW", "STATE_PARAMETERS", "State", "StateAsked", "ToldState", "choose_state"]
+__all__ = ["NOW", "STATE_PARAMETERS", "State", "StateAsked", "ToldState", "choose_state", "format_time"]
 
 #: Name in addresses -> what it says. No question names them.
 STATE_PARAMETERS: Final[Mapping[str, str]] = {
@@ -31,6 +31,7 @@ STATE_PARAMETERS: Final[Mapping[str, str]] = {
         "version of a release, or now. Levels are then judged on the day of that state."
     ),
     "people_as_of": "Goes with as_of. now: today's teams and people under the framework and courses of that state.",
+    "draft": "A draft, seen on top of the present state: its values win. It does not go with as_of.",
 }
 _PRESENT: Final = "now"
 
@@ -41,11 +42,12 @@ class StateAsked:
 
     as_of: str = ""
     people_as_of: str = ""
+    draft: str = ""
 
     @property
     def texts(self) -> dict[str, str]:
         """What is asked, by name in addresses; what is left out, is left out."""
-        pairs = (("as_of", self.as_of), ("people_as_of", self.people_as_of))
+        pairs = (("as_of", self.as_of), ("people_as_of", self.people_as_of), ("draft", self.draft))
         return {name: text for name, text in pairs if text}
 
 
@@ -69,16 +71,17 @@ class ToldState:
 class State:
     """The state of the store that is asked, and the day that is today in it.
 
-    `told` is None for the present one; then there is no caution, and there are no remarks. `own_key` stands for what
-    the revision and the day do not say. `snapshot` is what may be seen of it, `unseen` and `named` the people who may
-    not and who may be told of; by itself a state is seen whole.
+    `told` is None for the present one; then there are no cautions, no remarks and no `bar`, which stands above a page.
+    What the revision and the day do not say of it is in `own_key`. `snapshot` is what may be seen of it, `unseen` and
+    `named` the people who may not and who may be told of; by itself a state is seen whole.
     """
 
     snapshot: Snapshot
     today: dt.date
     told: ToldState | None = None
     asked: StateAsked = NOW
-    caution: str = ""
+    cautions: tuple[str, ...] = ()
+    bar: str = ""
     remarks: tuple[str, ...] = ()
     own_key: str = ""
     sight: Sight | None = None
@@ -101,14 +104,9 @@ class State:
         """What stands for the state in tags and for what is kept."""
         return f"{self.snapshot.store_id} {self.snapshot.revision} {self.today}{self.own_key}"
 
-    @property
-    def bar(self) -> str:
-        """What stands above a page: "As of 1.2, 24 November 2026"; "" for the present state."""
-        return self.caution.partition(":")[0]
-
 
 def choose_state(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
-    """Return the state that is asked.
+    """Return the state that is asked: the present one, or as of another.
 
     Raises
     ------
@@ -129,19 +127,27 @@ def choose_state(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
         number=None,
         revision=moment.revision,
         release=moment.release or None,
-        time=moment.time.strftime("%Y-%m-%dT%H:%M:%SZ") if moment.time else None,
+        time=format_time(moment.time),
         people_as_of=asked.people_as_of or None,
     )
     own_key = f" as of {asked.as_of} {moment.release}"
     if not asked.people_as_of:
         snapshot = graph.past.get_snapshot(moment.revision, present)
-        caution = f"As of {_name(moment)}: what was recorded then, judged as it was seen then; not what holds now."
+        bar = f"As of {_name(moment)}"
+        caution = f"{bar}: what was recorded then, judged as it was seen then; not what holds now."
         missing = tuple(_tell_missing(graph.past.get_erasures(), moment.revision))
-        return State(snapshot, moment.day, told, asked, caution, missing, own_key)
+        return State(snapshot, moment.day, told, asked, (caution,), bar, missing, own_key)
     joined = graph.past.get_joined(moment.revision, present)
-    caution = f"Framework and courses as of {_name(moment)}: teams and people are those of today."
+    bar = f"Framework and courses as of {_name(moment)}"
+    caution = f"{bar}: teams and people are those of today."
     remarks = tuple(_tell_left_out(table, n) for table, n in joined.left_out)
-    return State(joined.snapshot, today, told, asked, caution, remarks, f"{own_key} people {present.revision}")
+    key = f"{own_key} people {present.revision}"
+    return State(joined.snapshot, today, told, asked, (caution,), bar, remarks, key)
+
+
+def format_time(time: dt.datetime | None) -> str | None:
+    """Return a moment as answers tell it: 2026-11-24T10:00:00Z."""
+    return time.strftime("%Y-%m-%dT%H:%M:%SZ") if time else None
 
 
 def _find_moment(graph: LiveGraph, text: str, present: Snapshot, today: dt.date) -> Moment:

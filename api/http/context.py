@@ -4,26 +4,38 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from http import HTTPStatus
 from typing import Final, cast
+from urllib.parse import urlencode
 
 from flask import Request, Response, current_app, g, has_request_context, request
 from werkzeug.local import LocalProxy
 
 from api.access.actor import Actor
+from api.access.check import decide
+from api.access.draft_graph import DraftGraph
+from api.access.rights import Kind, Right, Verb
 from api.access.seen_graph import RecordGraph, SeenGraph
 from api.access.sight import Sight
 from api.desk.desk import Desk
+from api.desk.draft_states import refuse_unknown
 from api.desk.states import NOW, STATE_PARAMETERS, State, StateAsked
 from api.errors import ParameterError, WrongParameter
 from api.json_text import to_json
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 #: Under which name an application keeps its desk among its extensions.
 EXTENSION: Final = "newel"
 #: Methods that change nothing (RFC 9110, section 9.2.1).
 SAFE_METHODS: Final = ("GET", "HEAD", "OPTIONS")
+#: What one must be allowed to do to see drafts.
+_KEEPS_DRAFTS: Final = Right(Kind.FRAMEWORK, Verb.CHANGE)
+_FORMS: Final = "record-forms"
+#: What can be changed in a draft: records over REST, and in forms.
+_IN_DRAFTS: Final = frozenset({*(name.replace("_", "-") for name in TABLES), _FORMS, "requirement-sheet"})
 
 
 def get_request() -> Request:
@@ -32,9 +44,14 @@ def get_request() -> Request:
 
 
 def get_graph() -> RecordGraph:
-    """Return the live graph this application serves, as who asks may see and change it."""
+    """Return the live graph this application serves, or the draft of it that is asked, as who asks may change it."""
     desk = get_desk()
     sight = desk.find_sight()
+    asked = read_state_asked(get_request())
+    if asked.draft:
+        desk.get_state()  # refuses a draft that is none, or may not be seen
+        draft = DraftGraph(desk.graph, asked.draft)
+        return draft if sight is None else SeenGraph(draft, sight)
     return desk.graph if sight is None else SeenGraph(desk.graph, sight)
 
 
@@ -80,7 +97,12 @@ class RequestDesk(Desk):
 
     def choose_state(self, asked: StateAsked = NOW) -> State:
         """Return a state as who asks may see it, whatever the request names."""
-        state, sight = super().get_state(asked), self.find_sight()
+        sight = self.find_sight()
+        if asked.draft and sight is not None and decide(sight.actor, _KEEPS_DRAFTS) != "rows":
+            if sight.actor.is_signed_in:
+                raise refuse_unknown(asked.draft)
+            asked = NOW  # whoever has not signed in is told nothing, of any state
+        state = super().get_state(asked)
         return state if sight is None else state.see(sight)
 
     def get_state(self, asked: StateAsked = NOW) -> State:
@@ -101,7 +123,7 @@ def read_state_asked(request: Request) -> StateAsked:
     """Return which state the address of a request asks; ParameterError where it says so twice."""
     query = request.query_string
     # most ask the present one, and reading the parameters a second way costs as much as a short answer
-    if b"as_of" not in query and b"%" not in query:
+    if b"as_of" not in query and b"draft" not in query and b"%" not in query:
         return NOW
     given = {name: request.args.getlist(name) for name in STATE_PARAMETERS}
     twice = [
@@ -117,13 +139,22 @@ def read_state_asked(request: Request) -> StateAsked:
 
 
 def require_present_state() -> None:
-    """Refuse to change anything on another state than the present one."""
+    """Refuse to change anything on another state than the present one, but for records of a draft."""
     request = get_request()
-    if request.method not in SAFE_METHODS:
-        named = read_state_asked(request)
-        wrong = [WrongParameter(name, text, "cannot go with a change") for name, text in named.texts.items()]
-        if wrong:
-            raise ParameterError(*wrong)
+    if request.method in SAFE_METHODS:
+        return
+    named = read_state_asked(request)
+    if set(named.texts) == {"draft"} and request.blueprint in _IN_DRAFTS:
+        table = (
+            (request.endpoint or "").rpartition("-")[2] if request.blueprint == "record-forms" else request.blueprint
+        )
+        if (table or "").replace("-", "_") in PERSONAL_TABLES:
+            reason = "cannot go with a table about people: a draft holds none"
+            raise ParameterError(WrongParameter("draft", named.draft, reason))
+        return
+    wrong = [WrongParameter(name, text, "cannot go with a change") for name, text in named.texts.items()]
+    if wrong:
+        raise ParameterError(*wrong)
 
 
 def tell_state(response: Response) -> Response:
@@ -131,4 +162,9 @@ def tell_state(response: Response) -> Response:
     state = cast("State | None", getattr(g, "state", None))
     if state is not None and state.told is not None:
         response.headers["Newel-State"] = json.dumps(to_json(state.told))
+    if response.status_code == HTTPStatus.SEE_OTHER and get_request().method not in SAFE_METHODS:
+        asked = read_state_asked(get_request())
+        if asked.draft:  # whoever changed a draft goes on in it
+            address = response.headers["Location"]
+            response.headers["Location"] = f"{address}{'&' if '?' in address else '?'}{urlencode(asked.texts)}"
     return response

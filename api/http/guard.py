@@ -6,7 +6,7 @@ right that it has, so that none is forgotten. Imports Flask.
 
 from __future__ import annotations
 
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, cast
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from flask import current_app, redirect
@@ -17,13 +17,14 @@ from api.access.check import could, decide
 from api.access.kinds import TABLE_KINDS
 from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right, Verb
 from api.access.sight import Sight
+from api.desk.states import State
 from api.errors import UnauthenticatedError
 from api.http.actors import get_sight
 from api.http.collection import COLLECTIONS
-from api.http.context import SAFE_METHODS, get_desk, get_request
+from api.http.context import SAFE_METHODS, RequestDesk, get_desk, get_request
 from api.http.route_rights import RouteRight, find_right
 from api.questions import load_question
-from ontology.errors import ForbiddenError, UnknownIdError
+from ontology.errors import ForbiddenError, InputError, UnknownIdError
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["guard", "may_open"]
@@ -54,7 +55,7 @@ def guard() -> Response | None:
     if sight is None or request.url_rule is None:
         return None
     rule, record_id = request.url_rule.rule, (request.view_args or {}).get("id", "")
-    told = _decide(sight, rule, request.method, record_id, request.args.get("role"))
+    told = _decide(get_desk().get_state(), sight, rule, request.method, record_id, request.args.get("role"))
     if told == "open":
         return None
     if not sight.actor.is_signed_in:
@@ -67,9 +68,9 @@ def guard() -> Response | None:
     raise ForbiddenError("You may not do or see this.")
 
 
-def _decide(sight: Sight, rule: str, method: str, record_id: str, role: str | None) -> _Told:
+def _decide(state: State, sight: Sight, rule: str, method: str, record_id: str, role: str | None) -> _Told:
     """Return what an address answers; kept with what who asks sees, which it hangs on alone."""
-    snapshot = get_desk().get_state().snapshot
+    snapshot = state.snapshot
     known: dict[tuple[str, str, str, str | None], _Told] = snapshot.keep("what addresses answer", dict)
     asked = (rule, method, record_id, role)
     told = known.get(asked)
@@ -103,13 +104,21 @@ def may_open(address: str) -> bool:
     sight = get_sight()
     if sight is None:
         return True
-    known: dict[str, bool] = get_desk().get_state().snapshot.keep("addresses that may be opened", dict)
+    known: dict[str, bool] = _get_state().snapshot.keep("addresses that may be opened", dict)
     is_open = known.get(address)
     if is_open is None:
         if len(known) >= _MOST_KNOWN:
             known.clear()
         is_open = known[address] = _leads_on(sight, address)
     return is_open
+
+
+def _get_state() -> State:
+    """Return the state that is asked; the present one on the page that says there is no such state."""
+    try:
+        return get_desk().get_state()
+    except InputError:
+        return cast("RequestDesk", get_desk()).choose_state()
 
 
 def _leads_on(sight: Sight, address: str) -> bool:
@@ -125,7 +134,7 @@ def _leads_on(sight: Sight, address: str) -> bool:
         key = None if collection is None else collection.parse_id(str(values["id"]))
         return collection is None or key is None or sight.decide_life(collection.table.name, key)
     role = dict(parse_qsl(parts.query)).get("role")
-    return _decide(sight, rule.rule, "GET", str(values.get("id", "")), role) == "open"
+    return _decide(_get_state(), sight, rule.rule, "GET", str(values.get("id", "")), role) == "open"
 
 
 def _send_to_sign_in() -> Response:

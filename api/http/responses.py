@@ -9,12 +9,13 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from flask import Response, request
 
 from api.http.actors import note_records
 from api.http.collection import Collection
-from api.http.context import get_desk, get_snapshot
+from api.http.context import get_desk, get_request, get_snapshot, read_state_asked
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.negotiation import RECORD_FORMS
@@ -32,6 +33,12 @@ def get_state_key() -> str:
     """Return what stands for the state that this request asks; "" for the present one."""
     state = get_desk().get_state()
     return state.key if state.told is not None else ""
+
+
+def get_draft_key() -> str:
+    """Return what stands for the draft that is asked, "" for none: what a record is in it hangs on nothing else."""
+    draft = read_state_asked(get_request()).draft
+    return f" draft {draft}" if draft else ""
 
 
 def represent_item(collection: Collection, item: Any, form: str) -> bytes:
@@ -62,7 +69,7 @@ def get_item_path(collection: Collection, item: Any) -> str:
 def compute_item_etag(collection: Collection, item: Any, form: str) -> str:
     """Return the tag of an item in a form."""
     content = represent_item(collection, item, form)
-    return compute_etag(get_item_path(collection, item), RECORD_FORMS[form], content)
+    return compute_etag(get_item_path(collection, item) + get_draft_key(), RECORD_FORMS[form], content)
 
 
 def respond_with_item(
@@ -72,13 +79,15 @@ def respond_with_item(
     note_records(collection.table.name, [item])
     content = represent_item(collection, item, form)
     path = get_item_path(collection, item)
-    etag = compute_etag(path + get_state_key(), RECORD_FORMS[form], content)
+    draft = get_draft_key()
+    etag = compute_etag(path + (draft or get_state_key()), RECORD_FORMS[form], content)
     if request.method in ("GET", "HEAD") and is_unchanged(request, etag):
         return add_cache_rules(build_not_modified(etag))
     response = Response(content, status, content_type=_get_content_type(RECORD_FORMS[form]))
     response.set_etag(etag)
     if status == 201:
-        response.headers["Location"] = request.host_url.rstrip("/") + path
+        query = f"?{urlencode(read_state_asked(get_request()).texts)}" if draft else ""
+        response.headers["Location"] = request.host_url.rstrip("/") + path + query
     if remarks:
         shown = [f"{remark.column}: {remark.reason}" if remark.column else remark.reason for remark in remarks]
         response.headers["Newel-Remarks"] = json.dumps(shown[:_REMARKS_SHOWN])

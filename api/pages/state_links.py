@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from html import escape
+from html import escape, unescape
 from typing import Final
 from urllib.parse import urlencode
+
+from ontology.model.tables import PERSONAL_TABLES
 
 __all__ = ["PRESENT_REL", "StateBar", "keep_state"]
 
@@ -17,8 +19,15 @@ _TAG: Final = re.compile(r"<(a|img|form|image|use)\b[^>]*>", re.IGNORECASE)
 _ADDRESS: Final = re.compile(r"""(?<![\w-])((?:xlink:)?href|src)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")
 #: What is the same in every state, and what changes something: that is done to the present one.
 _TIMELESS: Final = re.compile(
-    r"/(?:(?:static|api/browse|edit|new|remove|loads|assess|computing)/.*|words|problems|api/openapi\.json|me|my-data)(?:\?.*)?"
+    r"/(?:(?:static|api/browse|edit|new|remove|loads|assess|computing|(?:api/)?(?:drafts|releases))(?:/.*)?"
+    r"|words|problems|api/openapi\.json|me|my-data)(?:\?.*)?"
 )
+#: Forms of what a draft may hold change the draft that is asked.
+_IN_DRAFT: Final = re.compile(
+    rf"/(?:edit|new|remove)/(?!(?:{'|'.join(name.replace('_', '-') for name in sorted(PERSONAL_TABLES))})(?:[/?]|$)).*"
+)
+_NAMES_STATE: Final = re.compile(r"[?&;](?:as_of|draft)=")
+_ACTION: Final = re.compile(r"""\b(action)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")
 _POST: Final = re.compile(r"""\bmethod=["']?post\b""", re.IGNORECASE)
 
 
@@ -32,7 +41,7 @@ class StateBar:
 
 
 def keep_state(html: str, asked: Mapping[str, str]) -> str:
-    """Return a page whose links and asking forms name the state that is asked.
+    """Return a page whose links and asking forms name the state that is asked; of a draft, forms that change it, too.
 
     Parameters
     ----------
@@ -51,14 +60,18 @@ def keep_state(html: str, asked: Mapping[str, str]) -> str:
 
     def write_address(found: re.Match[str]) -> str:
         name, quote, address, place = found.groups()
-        if _TIMELESS.fullmatch(address) or re.search(r"[?&;]as_of=", address):
+        is_of_draft = "draft" in asked and _IN_DRAFT.fullmatch(unescape(address))
+        if _NAMES_STATE.search(address) or (_TIMELESS.fullmatch(address) and not is_of_draft):
             return found.group()
         return f"{name}={quote}{address}{'&amp;' if '?' in address else '?'}{added}{place or ''}{quote}"
 
     def write_tag(found: re.Match[str]) -> str:
         tag = found.group()
+        if found.group(1).lower() == "form" and _POST.search(tag):
+            action = _ACTION.search(tag)
+            return _ACTION.sub(write_address, tag) if action and _IN_DRAFT.fullmatch(unescape(action[3])) else tag
         if found.group(1).lower() == "form":
-            return tag if _POST.search(tag) else tag + hidden
+            return tag + hidden
         return tag if f'rel="{PRESENT_REL}"' in tag else _ADDRESS.sub(write_address, tag)
 
     return _TAG.sub(write_tag, html)

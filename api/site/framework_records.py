@@ -7,6 +7,7 @@ from typing import Any, Final, TypeVar
 from flask import Blueprint, Response
 
 from api.desk.desk import State
+from api.desk.draft_states import find_faults
 from api.desk.parameters import Asks
 from api.desk.question import COMPETENCY, ROLE, Subject
 from api.http.actors import get_actor
@@ -25,6 +26,7 @@ from api.pages.scale import describe_scale
 from api.questions import load_question
 from api.site.drawing import draw_record
 from api.site.noticed import add_findings
+from api.site.records import show_record
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR
 from ontology.store.history import Commit
@@ -47,9 +49,9 @@ def build_blueprint() -> Blueprint:
 
 def show_competency(id: str) -> Response:
     """Show what a competency is, who asks it, what teaches it, how many hold it."""
-    unchanged = _read_and_compare()
-    if unchanged is not None:
-        return unchanged
+    told = _read_and_compare() or _show_plainly("competencies", id)
+    if told is not None:
+        return told
     state, subject = get_desk().get_state(), Subject(COMPETENCY, id)
     get_desk().require_subject(state, subject)
     held = _ask(state, "holders", subject) if _may_ask(state, "holders", subject) else None
@@ -63,9 +65,9 @@ def show_competency(id: str) -> Response:
 
 def show_role(id: str) -> Response:
     """Show what a role asks."""
-    unchanged = _read_and_compare()
-    if unchanged is not None:
-        return unchanged
+    told = _read_and_compare() or _show_plainly("roles", id)
+    if told is not None:
+        return told
     state, subject = get_desk().get_state(), Subject(ROLE, id)
     get_desk().require_subject(state, subject)
     alike = _ask(state, "similar", subject, limit=DEFAULT_SIMILAR).roles
@@ -76,9 +78,9 @@ def show_role(id: str) -> Response:
 
 def show_course(id: str) -> Response:
     """Show what a course reaches and asks, and when it is held next."""
-    unchanged = _read_and_compare()
-    if unchanged is not None:
-        return unchanged
+    told = _read_and_compare() or _show_plainly("courses", id)
+    if told is not None:
+        return told
     state = get_desk().get_state()
     view = _tell_last(build_course_view(state.snapshot, id, state.today), state, "courses", id)
     return _send(describe_course(view), "courses", id)
@@ -98,6 +100,12 @@ def _read_and_compare() -> Response | None:
     """Refuse what cannot be asked here; return 304 where the browser has the page already."""
     read_asked(Asks, get_request().args)
     return find_unchanged()
+
+
+def _show_plainly(table: str, record_id: str) -> Response | None:
+    """Return the page of a record by its columns where a draft has errors: what else is on its page rests on others."""
+    desk = get_desk()
+    return show_record(table, record_id) if find_faults(desk.graph, desk.get_state()) else None
 
 
 def _may_ask(state: State, name: str, subject: Subject) -> bool:

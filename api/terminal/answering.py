@@ -65,7 +65,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
         asks = question.asks[kind]
     except (KeyError, ValueError):
         raise InputError(f"There is no question {call.question!r} about this.") from None
-    state = desk.get_state(StateAsked(call.as_of, call.people_as_of))
+    state = desk.get_state(StateAsked(call.as_of, call.people_as_of, call.draft))
     snapshot = state.snapshot
     subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if kind.value else "")
     asked = parse_asked(asks, _find_ids(snapshot, asks, call.asked))

@@ -37,7 +37,7 @@ class Call:
         What to carry out of the answer; empty: nothing.
     said : Mapping of str to str
         What is written down with that.
-    as_of, people_as_of : str
+    as_of, people_as_of, draft : str
         The state that is asked; empty: the present one.
     paths : Mapping of str to str
         Files and folders, as whole paths, that stand for the states of parameters, by name.
@@ -55,6 +55,7 @@ class Call:
     said: Mapping[str, str] = field(default_factory=dict)
     as_of: str = ""
     people_as_of: str = ""
+    draft: str = ""
     paths: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -86,6 +87,7 @@ def read_call(content: bytes) -> Call:
             call.act,
             call.as_of,
             call.people_as_of,
+            call.draft,
             *(text for pair in pairs for text in pair),
         )
         if not all(isinstance(text, str) for text in texts) or not 1 <= call.width <= 10_000:

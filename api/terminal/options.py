@@ -50,7 +50,8 @@ def json_option(command: _F) -> _F:
 
 
 def state_options(command: _F) -> _F:
-    """Add --as-of and --people-as-of."""
+    """Add --as-of, --people-as-of and --draft."""
+    command = click.option("--draft", metavar="ID", help="A draft on top of the present state.")(command)
     about = "Ask on the state of a revision, a day or a release."
     command = click.option("--people-as-of", type=click.Choice(["now"]), help="Today's teams and people on it.")(
         command

@@ -110,7 +110,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
 
     def run(said: tuple[str, ...] = (), **values: Any) -> None:
         as_json, store, to_file = values.pop("as_json"), values.pop("store"), values.pop("to_file")
-        as_of, people_as_of = (values.pop(name) or "" for name in STATE_PARAMETERS)
+        of_state = {name: values.pop(name) or "" for name in STATE_PARAMETERS}
         acts = [name for name in question.acts if values.pop(name)]
         kind, subject, asked = _sort_words(question, said, values)
         form = "json" if as_json else "text"
@@ -129,8 +129,9 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
             colours=look.colours,
             is_plain=look.is_plain,
             act=acts[0] if acts else "",
-            as_of=as_of,
-            people_as_of=people_as_of,
+            as_of=of_state["as_of"],
+            people_as_of=of_state["people_as_of"],
+            draft=of_state["draft"],
             paths=_find_paths(list_parameters(question.asks[kind]), asked),
         )
         ask(call, to_file, store)

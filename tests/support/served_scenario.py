@@ -13,6 +13,7 @@ from scenario import SCENARIO
 
 from api.app import create_app
 from api.desk.desk import Desk, State
+from api.desk.draft_states import choose_draft
 from api.desk.states import NOW, StateAsked, choose_state
 from api.http.context import EXTENSION
 from api.settings import Settings
@@ -27,7 +28,8 @@ class _DeskOfTheDay(Desk):
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return a state on that day."""
-        return choose_state(self.graph, asked, dt.date.fromisoformat(ON))
+        today = dt.date.fromisoformat(ON)
+        return choose_draft(self.graph, asked, today) if asked.draft else choose_state(self.graph, asked, today)
 
 
 @contextmanager

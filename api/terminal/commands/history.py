@@ -40,6 +40,7 @@ def run(
     store: Path,
     as_of: str | None,
     people_as_of: str | None,
+    draft: str | None,
 ) -> None:
     """Ask for the history and print it."""
     if table and not record:
@@ -67,5 +68,6 @@ def run(
         is_plain=look.is_plain,
         as_of=as_of or "",
         people_as_of=people_as_of or "",
+        draft=draft or "",
     )
     ask_and_print(call, None, store)

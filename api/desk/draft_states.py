@@ -1,0 +1,75 @@
+"""A draft as the state that is asked: on top of the present, with what is open of it; faulty, it answers little."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
+
+from api.desk.names import count
+from api.desk.states import State, StateAsked, ToldState, format_time
+from api.errors import ParameterError, WrongParameter
+from ontology.errors import DraftFaultsError, Finding, UnknownIdError
+
+if TYPE_CHECKING:  # a live graph brings the checks and the store
+    from ontology.live.live_graph import LiveGraph
+
+__all__ = ["choose_draft", "find_faults", "refuse_unknown", "require_answerable"]
+
+#: Questions that a draft with errors answers, too.
+_ALWAYS: Final = frozenset({"compare", "findings"})
+
+
+def choose_draft(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
+    """Return a draft on top of the present.
+
+    Raises
+    ------
+    ParameterError
+        There is no such draft, it was published, or another state is asked as well.
+    """
+    if asked.as_of or asked.people_as_of:
+        raise ParameterError(WrongParameter("draft", asked.draft, "cannot go with as_of: it is seen on the present"))
+    try:
+        state = graph.drafts.get_state(asked.draft)
+    except UnknownIdError:
+        raise refuse_unknown(asked.draft) from None
+    draft = state.draft
+    if draft.state == "published":
+        reason = f"was published as revision {draft.revision}; ask for that with as_of"
+        raise ParameterError(WrongParameter("draft", asked.draft, reason))
+    moment = graph.past.find_moment(str(state.snapshot.revision), state.ground.present, today)
+    told = ToldState(
+        as_of=None,
+        draft=draft.id,
+        number=draft.number,
+        revision=state.snapshot.revision,
+        release=moment.release or None,
+        time=format_time(moment.time),
+        people_as_of=None,
+    )
+    bar = f"Draft {draft.title}, not published"
+    cautions = [f"{bar}: what would be asked and shown if it were published now; nothing of it holds."]
+    if state.clashes:
+        told_count = count(len(state.clashes), "conflict")
+        cautions.append(f"The draft has {told_count} with what was published since; its own values are shown.")
+    key = f" draft {draft.id} {draft.key} {draft.number}"
+    return State(state.snapshot, today, told, asked, tuple(cautions), bar, own_key=key)
+
+
+def refuse_unknown(draft_id: str) -> ParameterError:
+    """Return what is raised where there is no such draft, or none that may be seen."""
+    return ParameterError(WrongParameter("draft", draft_id, "names no draft"))
+
+
+def require_answerable(graph: LiveGraph, state: State, question: str) -> None:
+    """Raise DraftFaultsError where a draft has errors and a question is none that is answered all the same."""
+    faults = () if question in _ALWAYS else find_faults(graph, state)
+    if faults:
+        detail = f"The draft has {count(len(faults), 'error')}: until it is mended, this cannot be answered on it."
+        raise DraftFaultsError(detail, faults, draft=state.asked.draft)
+
+
+def find_faults(graph: LiveGraph, state: State) -> Sequence[Finding]:
+    """Return the errors of the draft that is asked; none where no draft is."""
+    return graph.drafts.find_errors(state.asked.draft) if state.asked.draft else ()
