@@ -167,7 +167,7 @@ def list_changed(before: Snapshot, after: Snapshot, nodes: Collection[Node]) -> 
     remove: list[tuple[str, Key]] = []
     for touched in find_touched(Snapshot({}), sorted(nodes)):
         name = touched.table.name
-        old, new = before.get_table(name), after.get_table(name)
+        old, new = before.get_all(name), after.get_all(name)
         for key in touched.keys.values():
             if key in new and new[key] != old.get(key):
                 put.append((name, new[key]))
