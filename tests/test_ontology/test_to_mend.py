@@ -8,7 +8,7 @@ import pytest
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from ontology.analysis.health.effect import Effects
-from ontology.analysis.health.faults import Fault
+from ontology.analysis.health.faults import Fault, Limits
 from ontology.analysis.health.to_mend import RULE_NAMES, list_to_mend
 from ontology.analysis.health.word_lists import get_own_lists, parse_word_lists, read_word_lists
 from ontology.checks.framework import list_rule_names
@@ -38,7 +38,7 @@ def build_company() -> Snapshot:
     [
         ("competencies", "a", None, 7, 1),
         ("competencies", "b", None, 2, 2),
-        ("competencies", "a", "b", 7, 3),
+        ("competencies", "b", "a", 7, 3),
         ("competencies", "c", None, 0, 0),
         ("roles", "r", None, 7, 2),
         ("courses", "k", None, 2, 1),
@@ -62,6 +62,11 @@ def test_errors_come_first_then_people_then_rows_and_few_people_are_not_told() -
     weights = [(-(one.people or 0), -one.rows) for one in found[1:]]
     assert weights == sorted(weights)
     assert {one.people for one in found} == {7, None}
+
+
+def test_a_figure_is_told_from_the_least_on() -> None:
+    told = [list_to_mend(build_company(), ON, limits=Limits(least_people=n), words={}).rows for n in (7, 8)]
+    assert [any(row.people for row in rows) for rows in told] == [True, False]
 
 
 def test_every_rule_has_a_name_of_its_own_that_no_finding_has() -> None:

@@ -54,7 +54,7 @@ def assess(level: int, *people: str) -> list[dict[str, Any]]:
         (("Operate large pumps daily", "Operate large pump daily"), {}, True),
         (("Sawing techniques", "Sanding techniques"), {}, False),
         (("Pump", "Valve"), {"alt_labels": ("valve ",)}, True),
-        (("Pump", "Valve"), {"alt_labels": ("seal",)}, False),
+        (("Pump", "Valve"), {"alt_labels": ("seal", "pump")}, False),
         (("Pump work", "Pump works"), {"broader": ("b",)}, False),
     ],
 )
@@ -65,10 +65,13 @@ def test_near_duplicate_labels(labels: tuple[str, str], more: dict[str, Any], sp
 
 
 def test_labels_of_what_is_broader_through_others_may_be_alike_and_those_of_two_tables() -> None:
-    chain = [one | {"broader": up} for one, up in zip(name("Pump", "X", "Pumps"), (("b",), ("c",), ()), strict=True)]
-    rows: Rows = {"competencies": chain, "roles": [{"id": "r", "label": "Pump"}]}
+    chain = [
+        one | {"broader": up}
+        for one, up in zip(name("Pump work", "X", "Pump works"), (("b",), ("c",), ()), strict=True)
+    ]
+    rows: Rows = {"competencies": chain, "roles": [{"id": "r", "label": "Pump work"}]}
     assert find("near-duplicate labels", rows) == []
-    assert find("near-duplicate labels", {**rows, "competencies": name("Pump", "X", "Pump")}) != []
+    assert find("near-duplicate labels", {**rows, "competencies": name("Pump work", "X", "Pump works")}) != []
     assert find("near-duplicate labels", {"roles": [ROLE[0], {"id": "s", "label": "r"}]}) == [("roles", "r", "s")]
 
 
@@ -112,6 +115,11 @@ def test_two_definitions_that_name_each_other_are_a_circle() -> None:
         for one, text in zip(name("Pump work", "Valve care"), ("Valve care", "the pump work"), strict=True)
     ]
     assert find("definition says nothing", {"competencies": pair}) == [("competencies", "a", "b")]
+    single = [
+        one | {"definition": long.format(text)}
+        for one, text in zip(name("Pump", "Valve"), ("valve", "pump"), strict=True)
+    ]
+    assert find("definition says nothing", {"competencies": single}) == []
     pair[1]["definition"] = long.format("work at the pump")
     assert find("definition says nothing", {"competencies": pair}) == []
 
@@ -246,6 +254,10 @@ def test_roles_alike_ask_the_same_at_three_levels() -> None:
     assert find("roles alike", rows) == [("roles", "r", "s")]
     for other in ({"unsupervised_level": 1}, {"entry_level": 1}, {"necessity": "blocking"}, {"level": 3}):
         assert find("roles alike", {**rows, "requirements": [*ask("r", "a"), *ask("s", "a", **other)]}) == []
+
+
+def test_roles_that_ask_nothing_are_not_alike() -> None:
+    assert find("roles alike", {"roles": [{"id": i, "label": i} for i in "rs"]}) == []
 
 
 def test_a_profile_has_three_to_twenty_five_parts() -> None:

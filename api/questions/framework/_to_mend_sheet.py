@@ -18,18 +18,19 @@ __all__ = ["build_mend_book", "build_mend_sheet", "name_record", "tell"]
 _SHOWN: Final = 100
 
 
-def build_mend_sheet(result: ToMendResult, names: Names, least: int) -> Sheet:
-    """Return the sheet; figures of people are told from `least` up."""
+def build_mend_sheet(result: ToMendResult, names: Names, least: int, narrowed: str) -> Sheet:
+    """Return the sheet; figures of people are told from `least` up, `narrowed` says of which rules or table it is."""
     shown = result.rows[:_SHOWN]
     left = result.rows_total - len(shown)
     return Sheet(
-        title=tell_title(result),
+        title=tell_title(result, narrowed),
         lead=tell(result),
         parts=(
             _list_rows(shown, names, least, _tell_columns(left) if shown else ""),
             *([_count_rules(result)] if result.rules else []),
         ),
         next=(
+            *([Next("All that is to mend", "to-mend", "", {})] if narrowed else []),
             Next("What breaks a rule", "findings", "", {}),
             Next("What stands out in the framework", "framework-review", "", {}),
         ),
@@ -44,9 +45,9 @@ def build_mend_book(result: ToMendResult, names: Names, least: int, cautions: tu
     return build_sheet_workbook(Sheet(tell_title(result), tell(result), parts=parts, cautions=cautions))
 
 
-def tell_title(result: ToMendResult) -> str:
+def tell_title(result: ToMendResult, narrowed: str = "") -> str:
     """Return what was asked."""
-    return f"What is to mend, {result.on}"
+    return f"What is to mend{f': {narrowed}' if narrowed else ''}, {result.on}"
 
 
 def tell(result: ToMendResult) -> str:

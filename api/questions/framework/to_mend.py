@@ -83,6 +83,11 @@ class AskToMend(AskOnDay):
         """The table that is asked; "": all."""
         return self.table.replace("-", "_")
 
+    @property
+    def narrowed(self) -> str:
+        """Of which rules or table it is asked, in words; "": of all."""
+        return ", ".join(filter(None, (self.rule, self.table_name.replace("_", " "))))
+
     def check(self, snapshot: Snapshot) -> None:
         """Raise ParameterError where there is no such rule or table, or no number lies between two limits."""
         wrong = []
@@ -127,7 +132,7 @@ QUESTION = Question(
     compute=compute,
     cautions=(_LOOK, _PEOPLE),
     needs=Kind.REVIEW,
-    show=lambda result, company, asked, names: build_mend_sheet(result, names, asked.least_people),
+    show=lambda result, company, asked, names: build_mend_sheet(result, names, asked.least_people, asked.narrowed),
     is_slow=True,
     files={
         "xlsx": FileForm(

@@ -30,7 +30,7 @@ def _find_alike(looked: Looked) -> Iterator[Fault]:
         texts = {level.rank: normalise(level.description) for level in levels}
         for one, other in combinations(levels, 2):
             first, second = texts[one.rank], texts[other.rank]
-            if first and second and rate_words(first, second) >= looked.limits.levels_alike / 100:
+            if rate_words(first, second) >= looked.limits.levels_alike / 100:
                 reason = f"Levels {one.rank} and {other.rank} are described alike: assessors cannot tell them apart."
                 label = f"{scale} {one.rank}, {one.label} / {other.rank}, {other.label}"
                 yield Fault(_ALIKE, "scales", f"{scale}~{one.rank}", label, reason, other=f"{scale}~{other.rank}")

@@ -10,7 +10,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from ontology.analysis.health import asked_for, definitions, holders, labels, profiles_of_roles, scale_levels, seen_acts
+from ontology.analysis.health import (
+    asked_for,
+    definitions,
+    met_requirements,
+    near_labels,
+    profiles_of_roles,
+    scale_levels,
+    seen_acts,
+)
 from ontology.analysis.health.effect import Effects
 from ontology.analysis.health.faults import Fault, HealthRule, Limits, Looked
 from ontology.analysis.health.word_lists import WordLists
@@ -23,15 +31,15 @@ __all__ = ["FINDINGS", "RULES", "RULE_NAMES", "ToMend", "WeighedFault", "list_to
 FINDINGS: Final = "findings"
 #: In the order in which they are told where nothing else decides; findings come before them.
 RULES: Final[tuple[HealthRule, ...]] = (
-    *labels.RULES,
+    *near_labels.RULES,
     *definitions.RULES,
     *scale_levels.RULES,
     *seen_acts.RULES,
     asked_for.NEEDED_BY_NONE,
     asked_for.TAUGHT_BY_NONE,
-    holders.HELD_BY_NONE,
-    holders.MET_BY_ALL,
-    holders.MET_BY_NONE,
+    met_requirements.HELD_BY_NONE,
+    met_requirements.MET_BY_ALL,
+    met_requirements.MET_BY_NONE,
     profiles_of_roles.ROLES_ALIKE,
     profiles_of_roles.TOO_FEW,
     profiles_of_roles.TOO_MANY,

@@ -14,33 +14,31 @@ from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.health.faults import Fault, HealthRule, Looked, join_labels
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import get_level
-from ontology.model.records import Requirement
+from ontology.model.records import Person, Requirement
 
 __all__ = ["HELD_BY_NONE", "MET_BY_ALL", "MET_BY_NONE"]
 
 
+def _find_employed(looked: Looked) -> list[Person]:
+    """Return who is employed on the day, as they are then."""
+    people = (get_person_on(looked.snapshot, person_id, looked.on) for person_id in looked.snapshot.people)
+    return [person for person in people if is_employed(person, looked.on)]
+
+
 def _find_holders(looked: Looked) -> dict[str, list[str]]:
     """Return role -> the people who hold it on the day, employed then."""
-    snapshot, on = looked.snapshot, looked.on
-
-    def find() -> dict[str, list[str]]:
-        found: defaultdict[str, list[str]] = defaultdict(list)
-        for person_id in snapshot.people:
-            person = get_person_on(snapshot, person_id, on)
-            if person.role and is_employed(person, on):
-                found[person.role].append(person_id)
-        return dict(found)
-
-    return snapshot.keep(("holders of roles", on), find)
+    found: defaultdict[str, list[str]] = defaultdict(list)
+    for person in _find_employed(looked):
+        if person.role:
+            found[person.role].append(person.id)
+    return dict(found)
 
 
 def _find_unassessed(looked: Looked) -> Iterator[Fault]:
     snapshot, on = looked.snapshot, looked.on
-    holders = _find_holders(looked)
-    employed = {person_id for people in holders.values() for person_id in people}
-    employed |= {i for i in snapshot.people if is_employed(get_person_on(snapshot, i, on), on)}
+    employed = {person.id for person in _find_employed(looked)}
     asking: defaultdict[str, list[str]] = defaultdict(list)
-    for role_id in holders:
+    for role_id in _find_holders(looked):
         for row in snapshot.get_requirements(role_id):
             if row.necessity in ("blocking", "essential"):
                 asking[row.competency].append(snapshot.roles[role_id].label)
