@@ -29,6 +29,7 @@ from api.http.questions import build_question_blueprints
 from api.http.rates import Rates, build_rate_guard
 from api.http.records import build_record_blueprints
 from api.http.releases import build_releases_blueprint
+from api.http.retirements import build_retirements_blueprint
 from api.http.route_rights import require_rights
 from api.http.session_results import build_results_blueprint
 from api.http.sparql import build_sparql_blueprint
@@ -125,6 +126,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         build_results_blueprint(),
         build_history_blueprint(settings),
         build_drafts_blueprint(settings),
+        build_retirements_blueprint(),
         build_releases_blueprint(),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),

@@ -30,16 +30,16 @@ from api.http.responses import add_cache_rules
 from api.json_text import dump_json
 from api.settings import Settings
 
-__all__ = ["build_drafts_blueprint"]
+__all__ = ["CHANGING", "DRAFT_ID", "build_drafts_blueprint", "respond_with_draft"]
 
-_ID: Final = {
+DRAFT_ID: Final = {
     "in": "path",
     "name": "id",
     "required": True,
     "schema": {"type": "string"},
     "description": "The id of a draft.",
 }
-_CHANGING: Final[dict[str, Any]] = {
+CHANGING: Final[dict[str, Any]] = {
     "query": Schema,
     "request_headers": ("If-Match",),
     "errors": (400, 403, 404, 406, 409, 412, 413, 415, 422, 428),
@@ -50,7 +50,7 @@ def build_drafts_blueprint(settings: Settings) -> DescribedBlueprint:
     """Return the blueprint of drafts."""
     blueprint = DescribedBlueprint("drafts", "Changes that nobody else sees until they are published.")
     add_route(blueprint, "/drafts", {"GET": show_drafts, "POST": start_draft}, "list")
-    add_route(blueprint, "/drafts/<id>", {"GET": show_draft, "DELETE": delete_draft}, "item", [_ID])
+    add_route(blueprint, "/drafts/<id>", {"GET": show_draft, "DELETE": delete_draft}, "item", [DRAFT_ID])
     changes = describe(
         "What a draft changes",
         returns=schemas.DraftChanges,
@@ -59,16 +59,16 @@ def build_drafts_blueprint(settings: Settings) -> DescribedBlueprint:
         request_headers=("If-None-Match",),
         errors=(403, 404, 406, 422),
     )(show_changes)
-    add_route(blueprint, "/drafts/<id>/changes", {"GET": changes}, "changes", [_ID])
-    add_route(blueprint, "/drafts/<id>/findings", {"GET": show_findings}, "findings", [_ID])
-    add_route(blueprint, "/drafts/<id>/conflicts", {"GET": show_conflicts}, "conflicts", [_ID])
+    add_route(blueprint, "/drafts/<id>/changes", {"GET": changes}, "changes", [DRAFT_ID])
+    add_route(blueprint, "/drafts/<id>/findings", {"GET": show_findings}, "findings", [DRAFT_ID])
+    add_route(blueprint, "/drafts/<id>/conflicts", {"GET": show_conflicts}, "conflicts", [DRAFT_ID])
     for part, view in (
         ("rebase", rebase_draft),
         ("publication", publish_draft),
         ("withdrawal", _build_turn("Withdraw a draft: nobody's answers ever differed", "withdraw")),
         ("opening", _build_turn("Open a draft again that was withdrawn", "open")),
     ):
-        add_route(blueprint, f"/drafts/<id>/{part}", {"POST": view}, part, [_ID])
+        add_route(blueprint, f"/drafts/<id>/{part}", {"POST": view}, part, [DRAFT_ID])
     return blueprint
 
 
@@ -96,7 +96,7 @@ def start_draft() -> Response:
     read_values((), request.args)
     body = load_members(schemas.NewDraftBody, read_json_object(request), "draft")
     draft = get_desk().graph.drafts.start(body.pop("id"), body.pop("title"), who=get_who(), **body)
-    response = _respond_with_draft(draft.id, 201)
+    response = respond_with_draft(draft.id, 201)
     response.headers["Location"] = f"{request.host_url.rstrip('/')}/api/drafts/{draft.id}"
     return response
 
@@ -113,10 +113,10 @@ def show_draft(id: str) -> Response:
     """Show a draft, with the tag that a change of it wants."""
     choose_form(request, ANSWER_FORMS)
     read_values((), request.args)
-    return _respond_with_draft(id)
+    return respond_with_draft(id)
 
 
-@describe("Delete a draft that was withdrawn", status=204, **_CHANGING)
+@describe("Delete a draft that was withdrawn", status=204, **CHANGING)
 def delete_draft(id: str) -> Response:
     """Delete it, and all that is kept of it."""
     choose_form(request, ANSWER_FORMS)
@@ -177,7 +177,7 @@ def show_conflicts(id: str) -> Response:
     body=schemas.Rebase,
     headers=("ETag",),
     description="Whatever is in conflict and not decided here stays a conflict, and then the base stays.",
-    **_CHANGING,
+    **CHANGING,
 )
 def rebase_draft(id: str) -> Response:
     """Decide conflicts, and show the draft as it is then."""
@@ -187,7 +187,7 @@ def rebase_draft(id: str) -> Response:
     drafts = get_desk().graph.drafts
     number = read_if_match(request, drafts.get(id))
     drafts.rebase(id, read_take(body.get("all"), body.get("take", ())), who=get_who(), expected_number=number)
-    return _respond_with_draft(id)
+    return respond_with_draft(id)
 
 
 @describe(
@@ -196,7 +196,7 @@ def rebase_draft(id: str) -> Response:
     body=schemas.ReleaseBody,
     headers=("ETag",),
     description="In one commit. With conflicts, or nothing to publish: 409; with errors: 422.",
-    **_CHANGING,
+    **CHANGING,
 )
 def publish_draft(id: str) -> Response:
     """Publish it, and show the release."""
@@ -209,19 +209,20 @@ def publish_draft(id: str) -> Response:
 
 
 def _build_turn(summary: str, name: str) -> DescribedView:
-    @describe(summary, returns=build_part_schema(ToldDraft), headers=("ETag",), **_CHANGING)
+    @describe(summary, returns=build_part_schema(ToldDraft), headers=("ETag",), **CHANGING)
     def view(id: str) -> Response:
         choose_form(request, ANSWER_FORMS)
         read_values((), request.args)
         drafts = get_desk().graph.drafts
         turn: Callable[..., Any] = getattr(drafts, name)
         turn(id, who=get_who(), expected_number=read_if_match(request, drafts.get(id)))
-        return _respond_with_draft(id)
+        return respond_with_draft(id)
 
     return view
 
 
-def _respond_with_draft(draft_id: str, status: int = 200) -> Response:
+def respond_with_draft(draft_id: str, status: int = 200) -> Response:
+    """Return the response that tells a draft as it is now."""
     view = read_present_draft(draft_id)
     return _respond(view.told, get_whole_tag(get_desk().graph.drafts.get(draft_id)), status)
 

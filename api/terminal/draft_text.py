@@ -10,6 +10,7 @@ from typing import Any, Final
 from api.desk.change_words import HistoryWords
 from api.desk.desk import Desk
 from api.desk.drafts import DraftView, dump_changes, dump_conflict, dump_release, list_drafts, read_draft
+from api.desk.retiring import retire
 from api.desk.sheet import Column, Fact, Sheet, Table
 from api.errors import build_finding
 from api.json_text import to_json
@@ -187,6 +188,20 @@ def _build(view: DraftView, parts: tuple[Table, ...], facts: tuple[Fact, ...] = 
     return Sheet(view.told.title, lead, facts=facts, parts=parts)
 
 
+def _retire(desk: Desk, call: Call) -> Told:
+    from ontology.live.retiring import Taker  # brings the store
+
+    asked = call.asked
+    pairs = (text.partition(":") for text in asked.get("by", "").split("\n") if text)
+    takers = [Taker(one, carry) for one, _, carry in pairs]
+    reason = asked.get("reason", "").strip()
+    wrong = check_reason(reason) if reason else None
+    if wrong:
+        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
+    retire(desk.graph, call.subject, asked["table"], asked["id"], takers, reason, who=get_who())
+    return _show(desk, call)
+
+
 _ACTS: Final[Mapping[str, Callable[[Desk, Call], Told]]] = {
     "list": _list,
     "start": _start,
@@ -198,6 +213,7 @@ _ACTS: Final[Mapping[str, Callable[[Desk, Call], Told]]] = {
     "withdraw": _turn("withdraw"),
     "open": _turn("open"),
     "delete": _delete,
+    "retire": _retire,
     "publish": _publish,
     "release": _release,
     "releases": _releases,

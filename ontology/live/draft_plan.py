@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING, Any
 
 from ontology.errors import Finding
 from ontology.live.draft_state import DraftState, list_changed
 from ontology.live.planned import Planned
 from ontology.mapping.writer import get_predicates
 from ontology.model.columns import Table
+from ontology.model.retirable import RETIRABLE
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import get_language
+from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:
     from ontology.store.engine import Store
@@ -20,11 +24,14 @@ if TYPE_CHECKING:
 __all__ = ["find_change_findings", "find_state_findings", "plan_draft"]
 
 
-def plan_draft(state: DraftState) -> Planned:
-    """Return the change that publishing a draft would be. O(quads of the draft)."""
+def plan_draft(state: DraftState, today: date) -> Planned:
+    """Return the change that publishing a draft would be; what it retires is retired today. O(quads of the draft)."""
     present = state.ground.present
-    after = state.snapshot.with_changes(revision=present.revision + 1)
-    put, remove = list_changed(present, after, list(state.merged))
+    put, remove = list_changed(present, state.snapshot, list(state.merged))
+    dated = [(name, _date(present, name, record, today)) for name, record in put]
+    late = [pair for pair, before in zip(dated, put, strict=True) if pair != before]
+    put = dated
+    after = state.snapshot.with_changes(late, revision=present.revision + 1)
     tables = state.tables
     extra = sorted(quad for quad in state.net.added if _is_other(quad, tables))
     doomed = frozenset(quad for quad in state.net.removed if _is_other(quad, tables))
@@ -33,7 +40,7 @@ def plan_draft(state: DraftState) -> Planned:
 
 def find_change_findings(store: Store, state: DraftState) -> list[Finding]:
     """Return what the checks find of the change that a draft is, errors first: all errors of the state it leads to."""
-    planned = plan_draft(state)
+    planned = plan_draft(state, store.get_today())
     return [] if planned.is_empty else planned.find_findings(store)
 
 
@@ -41,8 +48,14 @@ def find_state_findings(store: Store, state: DraftState) -> list[Finding]:
     """Return what the checks find of the state that a draft leads to, errors first. O(its records)."""
     from ontology.checks.framework import check_framework
 
-    whole = check_framework(state.snapshot, store.get_today())
+    whole = check_framework(plan_draft(state, store.get_today()).after, store.get_today())
     return sorted({*whole, *find_change_findings(store, state)})
+
+
+def _date(present: Snapshot, name: str, record: Any, today: date) -> Any:
+    """Return a record with today as the day it is retired on, where it was in use until now."""
+    is_retired = name in RETIRABLE and record.retired_on is not None and (record.id,) in present.get_table(name)
+    return replace(record, retired_on=today) if is_retired else record
 
 
 def _is_other(quad: Quad, tables: Mapping[tuple[str, str], Table]) -> bool:

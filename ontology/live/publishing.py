@@ -68,7 +68,7 @@ def publish_draft(
             graph.store, version, revision, author=author or who, reason=reason, issued=issued, from_draft=draft_id
         )
         require_settled(state)
-        planned = plan_draft(state)
+        planned = plan_draft(state, graph.store.get_today())
         if planned.is_empty:
             raise ConflictError(f"The draft {draft_id} changes nothing.", table="drafts", id=draft_id)
         require_sound(planned.find_findings(graph.store))

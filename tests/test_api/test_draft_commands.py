@@ -86,3 +86,16 @@ def test_conflicts_are_decided_and_a_draft_is_withdrawn(store: Path) -> None:
     call(store, "draft", "withdraw", "rules")
     assert "Draft rules is deleted." in call(store, "draft", "delete", "rules").output
     assert call(store, "draft", "show", "rules").exit_code == 1
+
+
+def test_a_role_is_retired_by_command(store: Path) -> None:
+    call(store, "draft", "start", "fewer")
+    retire = ("draft", "retire", "fewer", "roles", "helper", "--by", "operator", "--why", "One role is enough")
+    assert ask(store, *retire)["number"] == 1
+    assert "retired, replaced by Operator" in [one["words"] for one in ask(store, "draft", "changes", "fewer")["rows"]]
+    refused = call(store, "draft", "retire", "fewer", "roles", "operator", "--by", "helper")
+    assert (refused.exit_code, "not in use" in refused.output) == (2, True), refused.output
+    assert call(store, "publish", "fewer", "--version", "1.0", "--reason", "Fewer").exit_code == 0
+    graph = LiveGraph.open(store)
+    assert list(graph.get_snapshot().retired.roles) == ["helper"]
+    graph.close()

@@ -15,6 +15,7 @@ import click
 
 from api.terminal.draft_call import ask_about_drafts
 from api.terminal.options import json_option, store_option
+from ontology.model.retirable import RETIRABLE
 
 __all__ = ["run"]
 
@@ -73,6 +74,27 @@ def rebase(draft: str, everywhere: str | None, take: tuple[str, ...], as_json: b
         raise click.UsageError("Decide all for one side, or one by one.")
     asked = {"all": everywhere, "take": "\n".join(take) or None}
     ask_about_drafts("rebase", store, draft=draft, asked=asked, as_json=as_json)
+
+
+@run.command("retire")
+@click.argument("draft", metavar="ID")
+@click.argument("table", type=click.Choice(RETIRABLE), metavar="TABLE")
+@click.argument("old", metavar="OLD")
+@click.option(
+    "--by",
+    multiple=True,
+    metavar="NEW[:CARRY]",
+    help="What takes its place; several are its parts. CARRY says how levels are read: same, declared or none.",
+)
+@click.option("--why", "reason", metavar="TEXT", help="Why it is retired.")
+@json_option
+@store_option
+def retire(
+    draft: str, table: str, old: str, by: tuple[str, ...], reason: str | None, as_json: bool, store: Path
+) -> None:
+    """Retire a competency, role or course in a draft; what named it names what takes its place."""
+    asked = {"table": table, "id": old, "by": "\n".join(by) or None, "reason": reason}
+    ask_about_drafts("retire", store, draft=draft, asked=asked, as_json=as_json)
 
 
 def _add(name: str, about: str) -> None:

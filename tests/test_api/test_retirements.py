@@ -1,0 +1,86 @@
+"""Something is retired in a draft, over REST and by command; published, it is retired that day."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from ontology.live.live_graph import Change, LiveGraph
+
+DRAFT = {"id": "fewer", "title": "Fewer competencies"}
+
+
+@pytest.fixture
+def tag(writer: FlaskClient) -> str:
+    return str(writer.post("/api/drafts", json=DRAFT).headers["ETag"])
+
+
+def send(writer: FlaskClient, tag: str, **body: Any) -> Any:
+    return writer.post("/api/drafts/fewer/retirements", json=body, headers={"If-Match": tag})
+
+
+def test_a_competency_is_replaced_in_a_draft_and_published(writer: FlaskClient, graph: LiveGraph, tag: str) -> None:
+    graph.apply(Change(remove=(("assessors", ("p2",)),)), who="t", why="names valves")
+    tag = str(writer.get("/api/drafts/fewer").headers["ETag"])
+    before = graph.get_snapshot()
+    body = {
+        "table": "competencies",
+        "id": "valve",
+        "replaced_by": [{"id": "pump"}],
+        "reason": "Valves come with pumps.",
+    }
+    told = send(writer, tag, **body)
+    assert (told.status_code, told.json["number"]) == (200, 1)
+    assert graph.get_snapshot() is before
+    words = [row["words"] for row in writer.get("/api/drafts/fewer/changes").json["rows"]]
+    assert "retired, replaced by Pump operation" in words
+    assert send(writer, tag, **body).status_code == 412
+    again = send(writer, told.headers["ETag"], **body)
+    assert (again.status_code, again.json["parameter"]) == (422, "id")
+    # a draft of some days ago: it is retired on the day it is published
+    state = graph.drafts.get_state("fewer").snapshot
+    early = dataclasses.replace(state.retired.competencies["valve"], retired_on=dt.date(2026, 1, 1))
+    graph.drafts.edit("fewer", Change(put=(("competencies", early),)), who="me", why="earlier")
+    findings = writer.get("/api/drafts/fewer/findings").json["findings"]
+    assert not [one for one in findings if one["severity"] == "error"], findings
+    release = {"version": "2.0", "reason": "Fewer competencies"}
+    headers = {"If-Match": writer.get("/api/drafts/fewer").headers["ETag"]}
+    assert writer.post("/api/drafts/fewer/publication", json=release, headers=headers).status_code == 200
+    after = graph.get_snapshot()
+    assert after.retired.competencies["valve"].retired_on == graph.store.get_today()
+    assert not after.get_requirements_of_competency("valve")
+    compared = writer.get(f"/api/compare?from={before.revision}&to=now&table=competencies").json
+    assert [(row["id"], row["is_retired"], row["words"]) for row in compared["rows"]] == [
+        ("valve", True, "Valve work: retired, replaced by Pump operation")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"table": "teams", "id": "works"}, "/table"),
+        ({"table": "competencies"}, "/id"),
+        (
+            {"table": "competencies", "id": "valve", "replaced_by": [{"id": "pump", "carry": "half"}]},
+            "/replaced_by/0/carry",
+        ),
+        ({"table": "competencies", "id": "valve", "reason": "x" * 501}, "/reason"),
+    ],
+)
+def test_a_wrong_retirement_is_refused_by_its_member(
+    writer: FlaskClient, tag: str, body: dict[str, Any], pointer: str
+) -> None:
+    refused = send(writer, tag, **body)
+    assert (refused.status_code, refused.json["errors"][0]["pointer"]) == (422, pointer)
+    assert writer.get("/api/drafts/fewer").json["number"] == 0
+
+
+def test_a_role_that_people_hold_is_named_by_a_finding(writer: FlaskClient, tag: str) -> None:
+    assert send(writer, tag, table="roles", id="operator", replaced_by=[{"id": "senior"}]).status_code == 200
+    findings = writer.get("/api/drafts/fewer/findings").json["findings"]
+    tables = {one["table"] for one in findings if one["severity"] == "error"}
+    assert {"people", "places"} <= tables
