@@ -37,6 +37,9 @@ __all__ = ["ERASED", "build_revise", "erase_people", "remove_records"]
 ERASED: Final = "erased"
 _AUTHOR: Final = ns.iri_term(ns.NW + "author")
 _WHY: Final = ns.iri_term(ns.NW + "why")
+_TITLE: Final = ns.iri_term(ns.DCTERMS + "title")
+#: Graphs that tell who did something, and why: commits, releases, drafts and their edits.
+_TOLD: Final = (ns.GRAPH_HISTORY, ns.GRAPH_STORE, ns.GRAPH_DRAFTS)
 _PERSONAL: Final = {TABLES[name].segment: TABLES[name] for name in PERSONAL_TABLES}
 _NAMING: Final = frozenset(
     ns.iri_term(column.iri) for table in TABLES.values() for column in table.columns if column.name in PEOPLE_AS_TEXT
@@ -182,9 +185,9 @@ class _Eraser:
         if self._is_own(subject) or term in self._nodes:
             self._take_down(quad, file)
             return None
-        if graph == ns.GRAPH_HISTORY and predicate == _AUTHOR:
+        if graph in _TOLD and predicate == _AUTHOR:
             return (graph, subject, predicate, _ERASED_TERM if get_plain_value(term) in self._texts else term)
-        if graph == ns.GRAPH_HISTORY and predicate == _WHY:
+        if graph in _TOLD and predicate in (_WHY, _TITLE):
             return (graph, subject, predicate, ns.text_term(self._spoken.sub(ERASED, get_plain_value(term))))
         if graph.startswith(ns.PERSONAL_HISTORY) and predicate == _WHY:
             return None  # of several people perhaps, and none of it is needed

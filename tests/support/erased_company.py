@@ -70,6 +70,11 @@ def build_past(graph: LiveGraph) -> None:
     graph.apply(Change((absence, own)), who="third", why=f"made absences/{PERSON}~2026-06-01")
     graph.apply(Change(remove=(("absences", (PERSON, date(2026, 3, 1))),)), who="fourth", why="removed one")
     graph.apply(Change((make("courses", id="pumping", label="Pumps", hours=9.0),)), who="w", why=f"as {NAME} said")
+    graph.releases.name_present("1.0", who=NAME, reason=f"as {PERSON} asked")
+    graph.drafts.start("spring", f"What {NAME} wants", who=NAME)
+    new = make("orientation_items", id="tour", label="A longer tour", owner=PERSON)
+    owned = make("orientation_items", id="visit", label="A visit", owner=NAME)
+    graph.drafts.edit("spring", Change((new, owned)), who=PERSON, why=f"{NAME} said so")
 
 
 def read_bytes(folder: Path) -> bytes:

@@ -155,3 +155,18 @@ def test_a_store_in_memory_forgets_too(monkeypatch: pytest.MonkeyPatch) -> None:
     erase_people(graph, [PERSON], who="a", make_key=make_key)
     assert PERSON not in graph.past.get_snapshot(1, graph.get_snapshot()).people
     assert graph.past.get_snapshot(1, graph.get_snapshot()).people.keys() == {"p1", "p2"}
+
+
+def test_drafts_and_releases_are_those_of_before_without_the_name(graph: LiveGraph) -> None:
+    erase_people(graph, [PERSON], who="admin", make_key=make_key)
+    (draft,) = graph.drafts.list_all()
+    assert (draft.title, draft.author, draft.number) == ("What erased wants", "erased", 1)
+    assert [(one.who, one.why) for one in graph.drafts.list_edits("spring")][1] == ("erased", "erased said so")
+    items = graph.drafts.get_state("spring").snapshot.orientation_items
+    assert {name: (item.label, item.owner) for name, item in items.items()} == {
+        "tour": ("A longer tour", "erased 2"),
+        "visit": ("A visit", "erased 2"),
+    }
+    assert not graph.drafts.get_state("spring").conflicts
+    (release,) = graph.releases.list_all()
+    assert (release.author, release.why) == ("erased", "as erased asked")
