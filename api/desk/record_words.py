@@ -32,6 +32,7 @@ __all__ = [
 
 #: Table -> what a record is called; {field} is the name of what a field refers to, or its day.
 _SENTENCES: Final = {
+    "framework": "{title}",
     "requirements": "{role} asks {competency}",
     "outcomes": "{course} teaches {competency}",
     "entry_conditions": "{course} builds on {competency}",

@@ -10,6 +10,9 @@ __all__ = ["tell_label", "tell_many", "tell_one"]
 
 #: (table, column) -> label; a column that is not here is called by its own name.
 _OF_TABLE: Final = {
+    ("framework", "licence"): "Terms of use",
+    ("framework", "creator"): "Written by",
+    ("framework", "publisher"): "Given out by",
     ("requirements", "level"): "Full level",
     ("requirements", "entry_level"): "First-day level",
     ("requirements", "unsupervised_level"): "Level to work alone",

@@ -30,7 +30,7 @@ _OF_FRAMEWORK: Final = (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS)
 
 def build_blueprint() -> Blueprint:
     """Return the blueprint of the page."""
-    blueprint = Blueprint("framework", __name__)
+    blueprint = Blueprint("framework-page", __name__)
     blueprint.add_url_rule("/framework", "show", show_framework)
     return blueprint
 

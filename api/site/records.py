@@ -29,7 +29,7 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["build_blueprint", "get_rule", "leave_out_empty", "read_given", "read_list", "show_list", "show_record"]
 
 #: Lists that have a page of their own.
-_LISTED_ELSEWHERE: Final = ("competencies", "courses", "people", "roles", "scales", "teams")
+_LISTED_ELSEWHERE: Final = ("competencies", "courses", "framework", "people", "roles", "scales", "teams")
 
 
 def build_blueprint() -> Blueprint:

@@ -9,6 +9,7 @@ from ontology.model.columns import Column, Table
 from ontology.model.framework_tables import BLOCK_METHODS
 
 TABLE_MEANINGS: Final[dict[str, str]] = {
+    "framework": "The framework itself, in one row with the id this: its title, whose it is, its language and licence.",
     "scales": "The levels of each proficiency scale, from 1 up, with what is seen in someone at each.",
     "competencies": "What people must know, be able to do or hold: each is measured on one scale.",
     "roles": "The roles of the organisation; what they ask stands in requirements.",

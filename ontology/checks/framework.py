@@ -18,6 +18,7 @@ from ontology.checks.rules import (
     contents,
     dated,
     demands,
+    framework_itself,
     hanging,
     hierarchy,
     levels,
@@ -36,7 +37,20 @@ from ontology.snapshot.snapshot import Snapshot
 
 RULES: Final[tuple[Rule, ...]] = tuple(
     rule
-    for room in (values, levels, contents, hanging, teams, people, belonging, demands, sessions, agreements, retiring)
+    for room in (
+        values,
+        levels,
+        contents,
+        hanging,
+        teams,
+        people,
+        belonging,
+        demands,
+        sessions,
+        agreements,
+        retiring,
+        framework_itself,
+    )
     for rule in room.RULES
 )
 HIERARCHY_RULES: Final[tuple[HierarchyRule, ...]] = hierarchy.RULES

@@ -10,6 +10,7 @@ from typing import Final
 from ontology.model.agreement_tables import AGREED_COURSES, AGREED_PLANS, ASSESSORS, REQUESTS
 from ontology.model.columns import Table
 from ontology.model.company_tables import ABSENCES, ASSESSMENTS, COVER_NEEDS, PEOPLE, PLACES, SHIFTS, TEAMS
+from ontology.model.framework_itself import FRAMEWORK
 from ontology.model.framework_tables import (
     COMPETENCIES,
     COURSES,
@@ -38,6 +39,7 @@ from ontology.rdf import namespaces as ns
 TABLES: Final[dict[str, Table]] = {
     table.name: table
     for table in (
+        FRAMEWORK,
         SCALES,
         COMPETENCIES,
         ROLES,

@@ -116,12 +116,17 @@ def is_safe_iri(iri: str) -> bool:
     return _IRI.fullmatch(iri) is not None
 
 
+def is_language_tag(text: str) -> bool:
+    """Whether this is a well-formed language tag (RFC 5646)."""
+    return _LANGUAGE_TAG.fullmatch(text) is not None
+
+
 def get_fault(node: Node) -> tuple[Node, str] | None:
     """Return the term and why no store can hold it, or None where it is sound."""
     if isinstance(node, URIRef):
         return None if is_safe_iri(node) else (node, "is not an absolute IRI (RFC 3987)")
     if isinstance(node, Literal):
-        if node.language and not _LANGUAGE_TAG.fullmatch(node.language):
+        if node.language and not is_language_tag(node.language):
             return node, f"has the language tag {node.language!r}, which is not well formed (RFC 5646)"
         if node.datatype is not None and not is_safe_iri(node.datatype):
             return node, f"has the datatype {node.datatype}, which is not an absolute IRI"

@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from ontology.errors import UnknownIdError
 from ontology.model.agreement_records import AgreedCourse, AgreedPlan, Assessor, Request
+from ontology.model.framework_itself import Framework
 from ontology.model.keeping_records import Replacement
 from ontology.model.records import (
     Absence,
@@ -60,6 +61,7 @@ class Snapshot(RecordTables):
     courses = ById[Course]("courses")
     teams = ById[Team]("teams")
     shifts = ById[Shift]("shifts")
+    framework = ById[Framework]("framework")
     people = ById[Person]("people")
     places = ById[Place]("places")
     sites = ById[Site]("sites")

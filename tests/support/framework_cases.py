@@ -17,6 +17,7 @@ JUNE = date(2026, 6, 1)
 def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
     """Return a small company without any finding, with some tables replaced or extended (`more_...`)."""
     tables: dict[str, list[dict[str, Any]]] = {
+        "framework": [{"id": "this", "title": "Trades"}],
         "scales": build_scale(),
         "competencies": build_competencies("weld read")
         + build_competencies("licence", kind="certificate", validity_months=24, appointment=True),
@@ -76,6 +77,16 @@ def row(table: str, **values: Any) -> dict[str, Any]:
 
 
 CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
+    (
+        row("framework", id="another", title="Another"),
+        ("framework in one row", "error", "framework", "id"),
+        "its id is 'this', not 'another'",
+    ),
+    (
+        {"framework": [{"id": "this", "title": "Trades", "language": "English (British)"}]},
+        ("language of the framework", "error", "framework", "language"),
+        "no tag of a language",
+    ),
     (
         row("requirements", role="fitter", competency="juggle", level=1),
         ("references exist", "error", "requirements", "competency"),

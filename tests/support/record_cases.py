@@ -9,6 +9,15 @@ __all__ = ["CASES", "Case"]
 
 CASES = [
     Case(
+        "framework",
+        {"id": "this", "title": "What the works asks", "language": "en"},
+        "this",
+        {"id": "this", "title": "What we ask", "description": "For the crews.", "language": "de-at", "licence": "Ours"},
+        {"title": ""},
+        "/title",
+        filter={"language": "en"},
+    ),
+    Case(
         "scales",
         {
             "id": "trade",

@@ -87,6 +87,7 @@ ANSWERS = [
 ]
 
 ROWS: dict[str, list[dict[str, Any]]] = {
+    "framework": [{"id": "this", "title": "What the works asks", "licence": "For the works alone"}],
     "scales": [
         *({"scale": "craft", "rank": rank, "label": f"Level {rank}"} for rank in range(1, 6)),
         {"scale": "held", "rank": 1, "label": "Held"},

@@ -40,6 +40,7 @@ def build_working_company(seed: int, *, size: int = 4, texts: Sequence[str] = _T
         "assessors": [draw.make_assessor(person) for person in ids[:3]],
         "agreed_plans": [draw.make_plan(person) for person in ids[:3]],
         "agreed_courses": [draw.make_agreed_course(person) for person in ids[:3]],
+        "framework": [draw.make_framework()],
     }
     return records | {name: [TABLES[name].build(**row) for row in table] for name, table in rows.items()}
 
@@ -54,6 +55,11 @@ class _Draw:
 
     def maybe(self, **values: Any) -> dict[str, Any]:
         return {name: value for name, value in values.items() if self.rng.random() < 0.5}
+
+    def make_framework(self) -> dict[str, Any]:
+        texts = {name: self.rng.choice(self.texts) for name in ("description", "creator", "publisher")}
+        texts |= {"licence": "https://x.example/l", "homepage": "https://x.example", "language": "pt-br"}
+        return {"id": "this", "title": self.rng.choice(self.texts)} | self.maybe(**texts)
 
     def pick(self, table: str) -> str:
         found: str = self.rng.choice(self.records[table]).id

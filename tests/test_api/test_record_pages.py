@@ -17,7 +17,7 @@ from api.pages.addresses import build_record_address
 from ontology.live.live_graph import LiveGraph
 
 #: Tables whose list or record is shown by a page of its own kind.
-LISTED = [case for case in CASES if case.path not in ("competencies", "people", "teams", "sessions")]
+LISTED = [case for case in CASES if case.path not in ("competencies", "framework", "people", "teams", "sessions")]
 SHOWN = [case for case in LISTED if case.path not in ("roles", "courses", "scales")]
 
 
