@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from api.desk.desk import Answer
@@ -78,7 +79,7 @@ def build_framework_section(
             Link("Add a competency", "/new/competencies"),
             Link("Add a role", "/new/roles"),
         ),
-        cautions=() if dues is None else dues.enquiry.question.cautions,
+        cautions=tuple(line for one in (dues, to_mend) if one is not None for line in one.enquiry.question.cautions),
     )
 
 
@@ -147,4 +148,6 @@ def _list_mending(to_mend: Answer | None) -> TodayList:
     if to_mend is None:
         return wait_for("To mend", _TO_MEND)
     rows = [TodayRow(row.where, row.why, row.rule, act=row.act) for row in list_to_mend(to_mend)]
-    return build_list("To mend", rows, "Nothing is to mend.", _TO_MEND)
+    shown = build_list("To mend", rows, "Nothing is to mend.", _TO_MEND)
+    left = to_mend.result.rows_total - len(shown.rows)
+    return replace(shown, more=Link(f"{left:,} more", _TO_MEND) if left else None)

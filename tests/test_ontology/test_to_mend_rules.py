@@ -75,6 +75,13 @@ def test_labels_of_what_is_broader_through_others_may_be_alike_and_those_of_two_
     assert find("near-duplicate labels", {"roles": [ROLE[0], {"id": "s", "label": "r"}]}) == [("roles", "r", "s")]
 
 
+def test_what_took_the_place_of_another_may_be_called_alike() -> None:
+    rows: Rows = {"competencies": name("Pump", "Pump")}
+    for table, speaks in (("competencies", False), ("roles", True)):
+        replaced = [{"table": table, "old": "b", "new": "a"}]
+        assert bool(find("near-duplicate labels", {**rows, "replacements": replaced})) == speaks
+
+
 def test_pairs_of_alike_texts_are_those_of_comparing_all() -> None:
     texts = [normalise(f"{verb} the {size}{thing}") for verb in ("operate", "repair", "operates") for size in
              ("", "large ", "very small ") for thing in ("pump", "pumps", "valve", "pump valve")]  # fmt: skip

@@ -66,7 +66,6 @@ class AskToMend(AskOnDay):
         default=None,
         minimum=1,
         maximum=1000,
-        unit="people",
     )
     words: WordsText = param(
         "Word lists in place of ours, like vague.en: aware*, good; acts.en: name*, sets.", default=""

@@ -1,13 +1,14 @@
-"""Records of one table whose labels are nearly the same, though neither is broader than the other. Pure."""
+"""Records of one table whose labels are nearly the same: neither is broader than the other or took its place. Pure."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
 from ontology.analysis.health.faults import Fault, HealthRule, Looked
 from ontology.analysis.likeness.labels import find_alike_pairs, normalise
+from ontology.model.keeping_records import Replacement
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RULES"]
@@ -17,6 +18,7 @@ _TABLES: Final = ("competencies", "roles", "courses")
 
 
 def _find_near(looked: Looked) -> Iterator[Fault]:
+    replaced = {(row.table, frozenset((row.old, row.new))) for row in _list_replacements(looked.snapshot)}
     for table in _TABLES:
         records: list[Any] = list(getattr(looked.snapshot, table).values())
         texts = [normalise(record.label) for record in records]
@@ -25,9 +27,15 @@ def _find_near(looked: Looked) -> Iterator[Fault]:
             pairs.setdefault((one, other), name)
         for (one, other), name in sorted(pairs.items()):
             first, second = records[one], records[other]
+            if (table, frozenset((first.id, second.id))) in replaced:
+                continue
             if table != "competencies" or not _is_above(looked.snapshot, first.id, second.id):
                 reason = _tell(first.label, second.label, name)
                 yield Fault(_NAME, table, first.id, f"{first.label} / {second.label}", reason, other=second.id)
+
+
+def _list_replacements(snapshot: Snapshot) -> Iterable[Replacement]:
+    return snapshot.get_table("replacements").values()
 
 
 def _find_named(records: list[Any], texts: list[str]) -> Iterator[tuple[int, int, str]]:
