@@ -41,7 +41,7 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "level not described": _edit("Describe what is seen"),
     "levels alike": _edit("Say what sets them apart"),
     "no observable act": _edit("Say what one sees done"),
-    "needed by none": _remove("Retire it"),
+    "needed by none": _remove("Remove it, or retire it in a draft"),
     "taught by none": _add_outcome,
     "held by none": lambda fault: ("Have it assessed: see who assesses whom", "/assessment-round"),
     "met by all": _edit("Raise the level, or drop the requirement"),
@@ -49,7 +49,7 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "roles alike": _edit_profile("Merge the two, or ask for what differs"),
     "too few": _edit_profile("Add what it asks for"),
     "too many": _edit_profile("Leave out what need not be assessed"),
-    "course without purpose": _remove("Retire it"),
+    "course without purpose": _remove("Remove it, or retire it in a draft"),
 }
 
 

@@ -68,13 +68,12 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What the rules look at: a state, a day, the limits, and word lists by language; `language` is the main one."""
+    """What the rules look at: a state, a day, the limits, and word lists by language."""
 
     snapshot: Snapshot
     on: date
     limits: Limits
     words: Mapping[str, WordLists]
-    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from typing import Final
 from ontology.analysis.likeness.labels import normalise
 from ontology.errors import InputError
 
-__all__ = ["OWN_LISTS", "WordLists", "get_own_lists", "parse_word_lists", "read_word_lists"]
+__all__ = ["OWN_LISTS", "WordLists", "find_lists", "get_own_lists", "parse_word_lists", "read_word_lists"]
 
 #: The folder of the lists of the package.
 OWN_LISTS: Final = Path(__file__).parent / "words"
@@ -107,6 +107,26 @@ def parse_word_lists(text: str) -> dict[str, WordLists]:
 def _build(words: Iterable[str]) -> _Words:
     whole = frozenset(normalise(word) for word in words if not word.endswith("*"))
     return _Words(whole, tuple(sorted({normalise(word) for word in words if word.endswith("*")})))
+
+
+def find_lists(lists: Mapping[str, WordLists], language: str) -> WordLists | None:
+    """Return the lists of a language, else those of the language it is a form of; None where there are none.
+
+    RFC 4647, section 3.4 (lookup): the tag is shortened from its end until there is something; a single letter at the
+    end goes with what stood behind it.
+
+    Examples
+    --------
+    >>> lists = parse_word_lists("vague.de: gut; acts.de: misst")
+    >>> find_lists(lists, "de-AT-x-plain") is lists["de"], find_lists(lists, "den")
+    (True, None)
+    """
+    tag = language.casefold()
+    while tag and tag not in lists:
+        tag = tag.rpartition("-")[0]
+        if tag[-2:-1] == "-":
+            tag = tag[:-2]
+    return lists.get(tag)
 
 
 @cache
