@@ -19,12 +19,14 @@ __all__ = ["find_last_commit", "tell_versions"]
 
 
 def find_last_commit(collection: Collection, item: Any) -> Commit | None:
-    """Return the last commit that changed an item as it stands now; None where it was not kept."""
+    """Return the last commit that changed an item as it stands now; None: not kept, or new in a draft."""
     # brings an RDF library: only who meets another's change, or reads a record's page, needs it
     from ontology.history.last_change import find_last_change
 
     key = (item[0].scale,) if isinstance(item, tuple) else collection.table.get_key(item)
     graph = get_desk().graph
+    if not collection.has_item(graph.get_snapshot(), item):
+        return None  # of a draft alone
     return find_last_change(graph, graph.get_snapshot().revision, collection.table.name, key)
 
 

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from api.desk.names import count
 from api.desk.sheet import Column, Table
+from api.pages.drafts import NewDraft
 from api.pages.framework_tree import build_view as build_tree
 from api.pages.framework_tree import write_branches
 from api.pages.mending import Asked, MendList, build_mend_list, list_standing_out, list_to_mend
@@ -19,6 +20,7 @@ from ontology.store.history import Commit
 
 __all__ = [
     "FrameworkView",
+    "StateLink",
     "Tree",
     "build_framework_view",
     "count_framework",
@@ -157,6 +159,15 @@ def _build_changes(commits: Iterable[Commit]) -> Table:
     return Table("Recent changes", columns, rows, "Nothing has been changed yet.")
 
 
-def describe_framework(view: FrameworkView) -> Page:
-    """Return the page."""
-    return Page("framework.html", {"view": view}, way="framework")
+@dataclass(frozen=True, slots=True)
+class StateLink:
+    """A state of the framework that one can go on to: as it is published, or with a draft on it."""
+
+    words: str
+    address: str
+    is_current: bool
+
+
+def describe_framework(view: FrameworkView, states: Sequence[StateLink] = ()) -> Page:
+    """Return the page; `states` are those that one can go on to, none for who may not see drafts."""
+    return Page("framework.html", {"view": view, "states": states, "form": NewDraft(to="/framework")}, way="framework")

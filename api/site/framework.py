@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
+from urllib.parse import urlencode
 
 from flask import Blueprint, Response
 from werkzeug.exceptions import HTTPException
 
+from api.desk.drafts import may_draft
 from api.desk.question import COMPANY, Subject
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_graph, get_request
-from api.pages.framework import build_framework_view, describe_framework
+from api.pages.framework import StateLink, build_framework_view, describe_framework
 from api.pages.mending import Asked
+from api.pages.page import Link
 from api.questions import load_question
 from api.questions._asks import AskOnDay
 from api.site.computing import ask_or_compute
+from api.site.on_draft import list_open_drafts
 from api.site.sending import find_unchanged, send_page
 from ontology.errors import UnavailableError
 from ontology.rdf import namespaces as ns
@@ -37,7 +42,9 @@ def build_blueprint() -> Blueprint:
 
 def show_framework() -> Response:
     """Show what there is, and what is to mend and stands out as soon as that is known."""
-    unchanged = find_unchanged(is_private=True)
+    drafts = list_open_drafts("/framework")
+    stamp = "\n".join(address for _, address in drafts)
+    unchanged = find_unchanged(is_private=True, more=stamp)
     if unchanged is not None:
         return unchanged
     to_mend, review = _ask("to-mend"), _ask("framework-review")
@@ -46,7 +53,19 @@ def show_framework() -> Response:
     changes = snapshot.keep("latest changes of the framework", _list_changes)
     view = build_framework_view(snapshot, to_mend, review, changes)
     is_waiting = any(one.waiting or not one.is_final for one in view.lists)
-    return send_page(describe_framework(view), is_tagged=not is_waiting)
+    page = describe_framework(view, _list_states(drafts))
+    return send_page(page, is_tagged=not is_waiting, more=stamp)
+
+
+def _list_states(drafts: Sequence[Link]) -> tuple[StateLink, ...]:
+    """Return the states that one can go on to, the published one first; none to who may not see drafts."""
+    if not may_draft(get_actor()):
+        return ()
+    asked = get_desk().get_state().asked.texts
+    drafted = f"?{urlencode(asked)}"
+    states = [StateLink("Published", "/framework", not asked)]
+    states += [StateLink(f"Draft {words}", address, address.endswith(drafted)) for words, address in drafts]
+    return tuple(states)
 
 
 def _ask(name: str) -> Asked | None:

@@ -12,6 +12,7 @@ from api.desk.parameters import Asks
 from api.desk.question import COMPETENCY, ROLE, Subject
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
+from api.http.collection import COLLECTIONS
 from api.http.context import get_desk, get_request
 from api.pages.competency import build_view as build_competency_view
 from api.pages.competency import describe_competency
@@ -125,6 +126,9 @@ def _tell_last(view: _View, state: State, table: str, record_id: str) -> _View:
         # brings an RDF library: only who reads such a page needs it
         from ontology.history.last_change import find_last_change
 
+        present = get_desk().graph.get_snapshot()
+        if "draft" in state.asked.texts and COLLECTIONS[table].find_item(present, record_id) is None:
+            return None  # of the draft alone
         revision = state.told.revision if state.told is not None else state.snapshot.revision
         return find_last_change(get_desk().graph, revision, table, (record_id,))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from flask import Blueprint, Response
 
@@ -21,6 +21,9 @@ from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 
 __all__ = ["build_blueprint"]
+
+#: Of so many of the latest changes of a page one can be taken back from here.
+_TAKEN_BACK: Final = 3
 
 
 def build_blueprint() -> Blueprint:
@@ -64,6 +67,9 @@ def _list_acts(view: LifeView, record: str, page: Rows[Any]) -> Iterator[tuple[s
         yield "See it as it is", record
     if TABLES[view.table].graph != ns.GRAPH_PEOPLE:
         yield "Compare two states of the framework", "/compare"
+        revisions = list(dict.fromkeys(commit.revision for commit, _ in page.items))
+        for revision in revisions[:_TAKEN_BACK]:
+            yield f"Take revision {revision} back by a draft", f"/new/drafts?undo_of={revision}"
     here = f"/history{record}"
     if page.page < page.last_page:
         yield "Older changes", f"{here}?page={page.page + 1}&page_size={page.page_size}"

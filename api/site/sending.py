@@ -26,6 +26,7 @@ from api.http.page_text import write_page, write_part
 from api.pages.open_links import drop_closed_links
 from api.pages.page import Page
 from api.pages.state_links import StateBar, keep_state
+from api.site.on_draft import add_drafts
 from api.site.share_offer import add_offer
 from api.version import get_version
 
@@ -39,15 +40,16 @@ _HTML: Final = "text/html; charset=utf-8"
 _ROOM: Final = Path(__file__).resolve().parent.parent
 
 
-def find_unchanged(*, is_private: bool = True) -> Response | None:
+def find_unchanged(*, is_private: bool = True, more: str = "") -> Response | None:
     """Return 304 where the browser has this page as it would be written now; None where it is to be written.
 
-    For pages that show nothing but what the store holds: ask first, and hand `is_tagged` to `send_page`.
+    For pages that show nothing but what the store holds, and what `more` stands for: ask first, and hand `is_tagged`
+    and `more` to `send_page`.
     """
     request = get_request()
     if not has_tag(request):
         return None
-    tag = _build_tag(get_actor())
+    tag = _build_tag(get_actor(), more)
     if not is_unchanged(request, tag):
         return None
     response = build_not_modified(tag, is_weak=True)
@@ -55,7 +57,7 @@ def find_unchanged(*, is_private: bool = True) -> Response | None:
     return response
 
 
-def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Response:
+def send_page(page: Page, *, status: int = 200, is_tagged: bool = False, more: str = "") -> Response:
     """Return the response that holds a page, or the part of it that a script asks for.
 
     Parameters
@@ -65,11 +67,14 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Resp
         422 for a form with wrong values, 202 while something computes, ...
     is_tagged : bool
         Whether it shows nothing but what the store holds, so that its tag tells whether it has changed.
+    more : str
+        What stands for all else that it shows.
     """
     part = get_request().headers.get(PART)
     text = write_part(page, part) if part else None
     state = get_desk().get_state()
     if text is None:
+        page = add_drafts(page)
         text = write_page(add_offer(page) if status == HTTPStatus.OK else page, _build_bar(state))
     if state.told is not None:
         text = keep_state(text, state.asked.texts)
@@ -77,7 +82,7 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False) -> Resp
         text = drop_closed_links(text, may_open)
     response = Response(text, status, content_type=_HTML)
     if is_tagged:
-        response.set_etag(_build_tag(get_actor()), weak=True)
+        response.set_etag(_build_tag(get_actor(), more), weak=True)
     response.headers["Cache-Control"] = _RULES[page.is_private]
     response.headers["Vary"] = f"Accept, Cookie, {PART}"
     return response
@@ -92,13 +97,13 @@ def _build_bar(state: State) -> StateBar | None:
     return StateBar(state.bar, state.remarks, quote(request.path) + (f"?{urlencode(rest)}" if rest else ""))
 
 
-def _build_tag(actor: Actor) -> str:
+def _build_tag(actor: Actor, more: str) -> str:
     """Return what stands for a page: what is asked, by whom, of which state, written by which program."""
     request, state = get_request(), get_desk().get_state()
     # the forms of a page hold the token of a session
     session = hashlib.sha256(read_session_secret().encode()).hexdigest()
     asked = (request.full_path, request.headers.get(PART, ""), actor.key, actor.person, session)
-    return hashlib.sha256("\n".join((*asked, state.key, _get_program())).encode()).hexdigest()[:32]
+    return hashlib.sha256("\n".join((*asked, state.key, more, _get_program())).encode()).hexdigest()[:32]
 
 
 @cache

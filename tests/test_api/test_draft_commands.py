@@ -99,3 +99,37 @@ def test_a_role_is_retired_by_command(store: Path) -> None:
     graph = LiveGraph.open(store)
     assert list(graph.get_snapshot().retired.roles) == ["helper"]
     graph.close()
+
+
+def test_files_come_onto_a_draft_and_what_they_lack_goes_only_when_whole(store: Path, tmp_path: Path) -> None:
+    rows = tmp_path / "roles.csv"
+    rows.write_text("id,label\noperator,Plant operator\nsmith,Smith\n", "utf-8")
+    words = ["load", str(rows), "--draft", "rules"]
+    tried = call(store, *words, "--dry-run")
+    assert (tried.exit_code, "Checked, not stored: roles 1 new, 1 changed." in tried.output) == (0, True), tried.output
+    assert call(store, "draft", "show", "rules").exit_code == 1
+    loaded = call(store, *words, "--why", "New forge")
+    assert "On draft rules: roles 1 new, 1 changed." in loaded.output, loaded.output
+    assert call(store, "load", str(rows), "--whole").exit_code == 2, "of everybody's state nothing is taken away so"
+    assert call(store, *words, "--whole", "--skip-faulty").exit_code == 2
+    whole = call(store, *words, "--whole")
+    assert whole.output.index("Goes: 1 role, not in the files.") < whole.output.index("roles 1 gone")
+    told = ask(store, "draft", "changes", "rules")
+    assert [(row["id"], row["change"]) for row in told["rows"]] == [
+        ("helper", "removed"),
+        ("operator", "changed"),
+        ("smith", "added"),
+    ]
+    again = ask(store, *words)
+    assert (again["number"], again["counts"]) == (2, []), "what it says already is no edit"
+    people = tmp_path / "people.csv"
+    people.write_text("id,name,team\np1,Ana,works\n", "utf-8")
+    assert call(store, "load", str(people), "--draft", "rules").exit_code == 2
+    faulty = tmp_path / "faulty" / "roles.csv"
+    faulty.parent.mkdir()
+    faulty.write_text("id,label,months_to_full\nsmith,Smith,soon\n", "utf-8")
+    assert call(store, "load", str(faulty), "--draft", "rules").exit_code == 1
+    graph = LiveGraph.open(store)
+    assert sorted(graph.get_snapshot().roles) == sorted(ROLES)
+    assert graph.drafts.list_edits("rules")[1].why == "load roles.csv: New forge"
+    graph.close()

@@ -40,6 +40,8 @@ _LOCKED = "Stop the server that serves it, then load."
 @click.option("--as-scale", metavar="SCHEME", help="Make an ordered scale of this SKOS scheme, by notation.")
 @click.option("--dry-run", "is_trial", is_flag=True, help="Check everything, store nothing.")
 @click.option("--skip-faulty", is_flag=True, help="Store the sound rest; without it one error stores nothing.")
+@click.option("--draft", metavar="ID", help="Load onto this draft, begun where there is none, and change nothing else.")
+@click.option("--whole", "is_whole", is_flag=True, help="With --draft: what the files' tables lack goes.")
 @click.option("--why", default="", metavar="TEXT", help="Why, for the history: at most 500 characters.")
 @json_option
 @store_option
@@ -49,11 +51,23 @@ def run(
     as_scale: str | None,
     is_trial: bool,
     skip_faulty: bool,
+    draft: str | None,
+    is_whole: bool,
     why: str,
     as_json: bool,
     store: Path,
 ) -> None:
     """Load, and print what came of it."""
+    if is_whole and not draft:
+        raise click.UsageError("--whole takes away what the files lack: name a draft to see it on, --draft ID.")
+    if draft:
+        from api.terminal.draft_load import load_onto
+
+        options = {"kind": kind, "as_scale": as_scale, "is_whole": is_whole, "skip_faulty": skip_faulty}
+        with open_graph(store, if_locked=_LOCKED) as graph:
+            told = _tell_why(paths, why)
+            load_onto(graph, draft, paths, options, why=told, is_trial=is_trial, as_json=as_json, tell=_print_findings)
+        return
     with ExitStack() as stack:
         # a trial on a store that does not exist yet must not make one
         if is_trial and not store.exists():

@@ -1,0 +1,38 @@
+"""Drafts as they are offered where one changes something: the open ones, and one more in one step. Imports Flask."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+from urllib.parse import quote, urlencode
+
+from api.desk.drafts import may_draft
+from api.http.actors import get_actor
+from api.http.context import get_desk, get_request
+from api.pages.page import Link, Page
+from ontology.model.tables import PERSONAL_TABLES
+
+__all__ = ["add_drafts", "list_open_drafts"]
+
+#: Pages with a form that a draft can take in place of everybody's state.
+_FORMS: Final = frozenset({"record_form.html", "record_removal.html", "requirement_sheet.html"})
+_PERSONAL: Final = frozenset(name.replace("_", "-") for name in PERSONAL_TABLES)
+
+
+def list_open_drafts(path: str) -> tuple[Link, ...]:
+    """Return the open drafts, each leading to a page as it is on it; none to who may not see drafts."""
+    if not may_draft(get_actor()):
+        return ()
+    drafts = get_desk().graph.drafts.list_all()
+    return tuple(Link(one.title, f"{path}?{urlencode({'draft': one.id})}") for one in drafts if one.state == "open")
+
+
+def add_drafts(page: Page) -> Page:
+    """Return the page of a form with the drafts it can be sent to instead, where it is one of the present state."""
+    parts = get_request().path.split("/")
+    is_form = page.template in _FORMS and len(parts) > 2 and parts[2] not in _PERSONAL
+    if not is_form or get_desk().get_state().asked.texts or not may_draft(get_actor()):
+        return page
+    here = quote(get_request().path, safe="/~")
+    offered = (*list_open_drafts(here), Link("Start a draft", f"/new/drafts?{urlencode({'to': here})}"))
+    return replace(page, values={**page.values, "on_draft": offered})
