@@ -33,11 +33,15 @@ _POST: Final = re.compile(r"""\bmethod=["']?post\b""", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True)
 class StateBar:
-    """What stands above a page of another state: its words, what does not fit in it, and the present page's address."""
+    """What stands above a page of another state: its words, what does not fit in it, and the present page's address.
+
+    `draft` is the address of the draft that is shown, "" where none is.
+    """
 
     words: str
     remarks: tuple[str, ...]
     present: str
+    draft: str = ""
 
 
 def keep_state(html: str, asked: Mapping[str, str]) -> str:

@@ -23,6 +23,7 @@ from api.http.context import get_desk, get_request
 from api.http.etags import build_not_modified, has_tag, is_unchanged
 from api.http.guard import may_open
 from api.http.page_text import write_page, write_part
+from api.pages.addresses import build_record_address
 from api.pages.open_links import drop_closed_links
 from api.pages.page import Page
 from api.pages.state_links import StateBar, keep_state
@@ -94,7 +95,9 @@ def _build_bar(state: State) -> StateBar | None:
         return None
     request = get_request()
     rest = [(name, text) for name, text in request.args.items(multi=True) if name not in STATE_PARAMETERS]
-    return StateBar(state.bar, state.remarks, quote(request.path) + (f"?{urlencode(rest)}" if rest else ""))
+    present = quote(request.path) + (f"?{urlencode(rest)}" if rest else "")
+    draft = state.told.draft
+    return StateBar(state.bar, state.remarks, present, build_record_address("drafts", draft) if draft else "")
 
 
 def _build_tag(actor: Actor, more: str) -> str:
