@@ -7,8 +7,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from flask.testing import FlaskClient
+from small_company import build_competencies, build_scale, build_snapshot
 
+from api.desk.names import Names
+from api.questions.framework._to_mend_record import gather_findings
 from api.terminal.program import program
+from ontology.checks.broken_rules import RuleFinding
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import TABLES
 
@@ -67,6 +71,19 @@ def test_a_finding_is_among_it_under_its_own_name(graph: LiveGraph, writer: Flas
     assert answer is not None
     (row,) = answer["rows"]
     assert (row["rule"], row["id"], row["mend"]["address"]) == ("course without outcomes", "idle", "/edit/courses/idle")
+
+
+def test_of_few_people_no_finding_tells_the_number() -> None:
+    broken = [
+        RuleFinding("remark", "retired", "competencies", "a", "", "", f"retired, though {told} in it; say what did")
+        for told in ("1 person was assessed", "4 people were assessed", "5 people were assessed")
+    ]
+    snapshot = build_snapshot(scales=build_scale(), competencies=build_competencies("a"))
+    reasons = [fault.reason for fault in gather_findings(broken, Names(snapshot), 5)]
+    assert reasons == [
+        *["Retired, though under 5 people were assessed in it; say what did."] * 2,
+        "Retired, though 5 people were assessed in it; say what did.",
+    ]
 
 
 def test_word_lists_of_a_folder_take_the_place_of_ours(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
@@ -19,6 +20,9 @@ from ontology.model.tables import PERSONAL_TABLES
 
 __all__ = ["MendAct", "MendEffect", "MendRow", "MendRule", "ToMendResult", "build_result", "gather_findings"]
 
+#: A number of people in a sentence, with its verb.
+_COUNTED: Final = re.compile(r"\b(\d[\d,]*) (person|people)\b( was\b| is\b| has\b| holds\b)?")
+_PLURALS: Final = {" was": " were", " is": " are", " has": " have", " holds": " hold"}
 #: Stands in the answer for the record of a row that tells of several.
 _SEVERAL: Final = None
 
@@ -85,13 +89,31 @@ def gather_findings(findings: Iterable[RuleFinding], names: Names, least: int) -
         if one.table in PERSONAL_TABLES:
             about_people[one.rule, one.table, one.severity] += 1
         else:
-            reason = one.reason[:1].upper() + one.reason[1:].removesuffix(".")
-            yield Fault(one.rule, one.table, one.id, name_record(names, one), f"{reason}.", severity=one.severity)
+            told = hide_few_in(one.reason, least).removesuffix(".")
+            reason = f"{told[:1].upper()}{told[1:]}."
+            yield Fault(one.rule, one.table, one.id, name_record(names, one), reason, severity=one.severity)
     for (rule, table, severity), n in about_people.items():
         words = table.replace("_", " ")
         told = f"{n:,}" if n >= least else f"Under {least}"
         reason = f"{told} findings on {words}; the list of findings says on which, to who may see them."
         yield Fault(rule, table, _SEVERAL, words.capitalize(), reason, severity=severity)
+
+
+def hide_few_in(sentence: str, least: int) -> str:
+    """Return a sentence in which no number of people is below the least.
+
+    Examples
+    --------
+    >>> hide_few_in("though 1 person was assessed in it", 5), hide_few_in("12 people hold it", 5)
+    ('though under 5 people were assessed in it', '12 people hold it')
+    """
+
+    def hide(found: re.Match[str]) -> str:
+        if int(found[1].replace(",", "")) >= least:
+            return found[0]
+        return f"under {least} people{_PLURALS.get(found[3] or '', found[3] or '')}"
+
+    return _COUNTED.sub(hide, sentence)
 
 
 def build_result(on: date, found: ToMend, table: str, rules: Collection[str], limit: int) -> ToMendResult:
