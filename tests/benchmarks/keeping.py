@@ -37,6 +37,8 @@ REMOVED = 500
 REWORDED = 8_000
 #: Commits that are looked back over.
 EDITS = 500
+#: Edits of a draft.
+DRAFTED = 100
 
 
 def build_edition(snapshot: Snapshot, seed: int = 16) -> Change:
@@ -117,6 +119,27 @@ def measure_as_of(graph: LiveGraph, revision: int, wanted: Snapshot) -> Usage:
     return usage
 
 
+def measure_draft(graph: LiveGraph, n: int, seed: int = 16) -> Usage:
+    """Return what the first answer on a draft of n edits takes: requirements changed, competencies renamed."""
+    rng = random.Random(seed)
+    snapshot = graph.get_snapshot()
+    requirements = rng.sample(list(snapshot.get_table("requirements").values()), n // 2)
+    competencies = rng.sample(list(snapshot.competencies.values()), n - n // 2)
+    put = [("requirements", dataclasses.replace(one, weight=4.5)) for one in requirements]
+    put += [("competencies", dataclasses.replace(one, label=f"{one.label} (new)")) for one in competencies]
+    graph.drafts.start("measured", "Measured", who="benchmark")
+    graph.drafts.edit("measured", Change(put=tuple(put)), who="benchmark", why="edits")
+    vars(graph).pop("drafts")  # as a process that never saw it
+    gc.collect()
+    role = requirements[0].role
+
+    def ask() -> None:
+        shown = graph.drafts.get_state("measured").snapshot
+        assert requirements[0] not in shown.get_requirements(role)
+
+    return measure_usage(ask)
+
+
 def main(folder: Path = DEFAULT_FOLDER) -> None:
     """Print the tables."""
     effect.main()
@@ -142,6 +165,8 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
         PastStates(graph.store).get_snapshot(graph.store.revision - 1, graph.get_snapshot())
         as_of = measure_as_of(graph, first.revision, first)
         print_row(f"as of {EDITS} commits back : full compile", ">= 12 times", as_of, compiled)
+        draft = measure_draft(graph, DRAFTED)
+        print_row(f"first answer on a draft of {DRAFTED} edits : full compile", ">= 30 times", draft, compiled)
         edition = build_edition(graph.get_snapshot())
         before = graph.get_snapshot()
         publish = measure_usage(lambda: graph.apply(edition, who="benchmark", why="a new edition"))

@@ -11,16 +11,22 @@ import random
 import signal
 import time
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
+from ontology.store.drafts import Draft, Pair, change_draft, read_drafts
 from ontology.store.history import read_commits, read_patches
+from ontology.store.net_quads import make_piece
+from ontology.store.releases import Release
 
 GRAPH = ns.GRAPH_FRAMEWORK
 _BULK = 400
+_AT = datetime(2026, 11, 30, tzinfo=UTC)
 
 
 def build_state(revision: int, *, n_bulk: int = 0) -> set[Quad]:
@@ -67,7 +73,46 @@ def write_without_end(path: str, is_bulk: bool, connection: Connection) -> None:
         connection.send("done")
 
 
-def kill_once(path: Path, *, is_bulk: bool, phase: str, rng: random.Random) -> str:
+def draft_without_end(path: str, is_bulk: bool, connection: Connection) -> None:
+    """Begin, edit and publish one draft after the other, telling "edit", "publish" before and "done" after."""
+    from ontology.store import engine as module
+
+    if is_bulk:
+        module.TEXT_LIMIT = 10  # type: ignore[misc]
+    store = module.Store.open(Path(path), create=True)
+    number = len(read_drafts(store))
+    while True:
+        number += 1
+        begun = Draft(f"d{number}", "D", "w", _AT, store.revision, 0, "open", f"key {number}")
+        pair = Pair(frozenset(list_drafted(begun.id, is_bulk=is_bulk)))
+        store.write_beside(change_draft(None, begun, (Pair(), Pair())), [])
+        connection.send("edit")
+        edited = replace(begun, number=1)
+        store.write_beside(change_draft(begun, edited, (Pair(), pair)), begun.guard())
+        connection.send("publish")
+        revision = store.revision + 1
+        release = Release(f"v{number}", revision, _AT.date(), "w", "w", begun.id)
+        ended = replace(edited, state="published", revision=revision)
+        beside = change_draft(edited, ended, (pair, Pair()), release.describe())
+        store.commit_pieces([make_piece(pair.added, [])], who="w", why="w", beside=beside)
+        connection.send("done")
+
+
+def list_drafted(draft_id: str, *, is_bulk: bool) -> list[Quad]:
+    """Return the quads that a draft adds."""
+    return [
+        (GRAPH, f"<http://x.example/{draft_id}-{n}>", "<http://x.example/p>", '"x"') for n in range(n_bulk(is_bulk))
+    ]
+
+
+def kill_once(
+    path: Path,
+    *,
+    is_bulk: bool,
+    phase: str,
+    rng: random.Random,
+    work: Callable[[str, bool, Connection], None] = write_without_end,
+) -> str:
     """Start a writer, kill it in the wanted phase and return the last phase it told.
 
     The kill fell inside that phase when nothing came after it: the pipe is read to its end after the death.
@@ -75,7 +120,7 @@ def kill_once(path: Path, *, is_bulk: bool, phase: str, rng: random.Random) -> s
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(["ontology.store.engine"])
     ours, theirs = context.Pipe(duplex=False)
-    process = context.Process(target=write_without_end, args=(str(path), is_bulk, theirs), daemon=True)
+    process = context.Process(target=work, args=(str(path), is_bulk, theirs), daemon=True)
     process.start()
     theirs.close()
     skipped = rng.randint(0, 2)
