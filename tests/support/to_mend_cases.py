@@ -8,11 +8,12 @@ from typing import Any
 
 from small_company import ON, build_scale, build_snapshot
 
-from ontology.analysis.health.faults import Limits
-from ontology.analysis.health.to_mend import list_to_mend
+from ontology.analysis.health.faults import Fault, Limits
+from ontology.analysis.health.to_mend import RULE_NAMES, list_to_mend
 from ontology.analysis.health.word_lists import get_own_lists
+from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["COURSE", "CREW", "NEED", "ROLE", "TEAM", "Rows", "ask", "assess", "find", "name"]
+__all__ = ["COURSE", "CREW", "NEED", "ROLE", "TEAM", "Rows", "ask", "assess", "find", "find_faults", "name"]
 
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 DAY = {"date": dt.date(2026, 1, 1), "source": "assessor"}
@@ -21,9 +22,15 @@ DAY = {"date": dt.date(2026, 1, 1), "source": "assessor"}
 def find(rule: str, rows: Rows, **limits: Any) -> list[tuple[str, str | None, str | None]]:
     """Return what a rule says of a company with one scale: table, id, other."""
     rows = {"scales": build_scale(), **rows}
-    found = list_to_mend(build_snapshot(**rows), ON, limits=Limits(**limits), words=get_own_lists(), rules=(rule,))
-    assert {one.fault.rule for one in found.rows} <= {rule}
-    return [(one.fault.table, one.fault.id, one.fault.other) for one in found.rows]
+    found = find_faults(rule, build_snapshot(**rows), limits=Limits(**limits))
+    return [(one.table, one.id, one.other) for one in found]
+
+
+def find_faults(rule: str, snapshot: Snapshot, **more: Any) -> list[Fault]:
+    """Return what a rule says of a company, with our word lists where no others are given."""
+    assert rule in RULE_NAMES
+    found = list_to_mend(snapshot, ON, **{"words": get_own_lists(), **more})
+    return [one.fault for one in found.rows if one.fault.rule == rule]
 
 
 def name(*labels: str, **more: Any) -> list[dict[str, Any]]:

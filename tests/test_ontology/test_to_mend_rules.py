@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from small_company import ON, build_scale, build_snapshot
-from to_mend_cases import NEED, ROLE, TEAM, Rows, ask, find, name
+from small_company import build_scale, build_snapshot
+from to_mend_cases import NEED, ROLE, TEAM, Rows, ask, find, find_faults, name
 
-from ontology.analysis.health.to_mend import list_to_mend
 from ontology.analysis.health.word_lists import parse_word_lists
 from ontology.analysis.likeness.labels import find_alike, find_alike_pairs, normalise
 
@@ -121,10 +120,10 @@ def test_what_is_vague_needs_an_act(definition: str, speaks: bool) -> None:
     rows: Rows = {"competencies": name("A", definition=definition)}
     assert bool(find("no observable act", rows)) == speaks
     lists = parse_word_lists("vague.en: house; acts.en: rules")
-    found = list_to_mend(build_snapshot(**rows), ON, words=lists, rules=("no observable act",)).rows
+    found = find_faults("no observable act", build_snapshot(**rows), words=lists)
     assert not found
     no_english = parse_word_lists("vague.de: rules; acts.de: prüft")
-    assert not list_to_mend(build_snapshot(**rows), ON, words=no_english, rules=("no observable act",)).rows
+    assert not find_faults("no observable act", build_snapshot(**rows), words=no_english)
 
 
 @pytest.mark.parametrize(

@@ -6,10 +6,8 @@ import datetime as dt
 from typing import Any
 
 import pytest
-from small_company import ON, build_competencies, build_scale, build_snapshot
-from to_mend_cases import COURSE, CREW, NEED, ROLE, TEAM, Rows, ask, assess, find, name
-
-from ontology.analysis.health.to_mend import list_to_mend
+from small_company import build_competencies, build_scale, build_snapshot
+from to_mend_cases import COURSE, CREW, NEED, ROLE, TEAM, Rows, ask, assess, find, find_faults, name
 
 
 def test_needed_is_what_something_names_and_all_above_it() -> None:
@@ -23,19 +21,17 @@ def test_needed_is_what_something_names_and_all_above_it() -> None:
 def test_what_an_obligation_speaks_for_is_not_given_up_unseen() -> None:
     bound = {"id": "o", "label": "O", "competency": "a", "level": 1, "rule": "everyone"}
     snapshot = build_snapshot(scales=build_scale(), competencies=name("A"), obligations=[bound])
-    (row,) = list_to_mend(snapshot, ON, words={}, rules=("needed by none",)).rows
-    assert row.fault.bound_by == "obligations"
-    assert row.fault.reason.endswith("But 1 obligation names it: look there first.")
+    (row,) = find_faults("needed by none", snapshot)
+    assert row.bound_by == "obligations"
+    assert row.reason.endswith("But 1 obligation names it: look there first.")
 
 
 def test_what_another_counts_only_with_is_not_given_up_unseen() -> None:
     one, other = name("A", "B")
     snapshot = build_snapshot(scales=build_scale(), competencies=[one, other | {"holds_while": ("a",)}])
-    first, second = sorted(
-        list_to_mend(snapshot, ON, words={}, rules=("needed by none",)).rows, key=lambda row: row.fault.id or ""
-    )
-    assert (first.fault.bound_by, second.fault.bound_by) == ("competencies", "")
-    assert "1 other competency counts only while it is held: look there first." in first.fault.reason
+    first, second = sorted(find_faults("needed by none", snapshot), key=lambda fault: fault.id or "")
+    assert (first.bound_by, second.bound_by) == ("competencies", "")
+    assert "1 other competency counts only while it is held: look there first." in first.reason
 
 
 @pytest.mark.parametrize(

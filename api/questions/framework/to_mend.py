@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sys
+from collections import OrderedDict
 from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 from api.access.rights import Kind
 from api.desk.kinds import WordsText
@@ -23,7 +24,7 @@ from ontology.analysis.health.faults import (
     MOST_REQUIREMENTS,
     Limits,
 )
-from ontology.analysis.health.to_mend import FINDINGS, RULE_NAMES, list_to_mend
+from ontology.analysis.health.to_mend import FINDINGS, RULE_NAMES, ToMend, list_to_mend
 from ontology.analysis.health.word_lists import get_own_lists, parse_word_lists
 from ontology.checks.broken_rules import find_broken_rules
 from ontology.checks.framework import list_rule_names
@@ -38,6 +39,8 @@ _PEOPLE: Final = (
     "People are counted, never named, and few are not told; this judges the framework and nobody in it. Whether a "
     "competency that can hurt someone is described and asked for rightly, those who know the work must say."
 )
+#: Lists kept with a state.
+_KEPT: Final = 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,11 +119,23 @@ def compute(snapshot: Snapshot, company: Subject, asked: AskToMend) -> ToMendRes
         most_requirements=asked.most,
         least_people=asked.least_people,
     )
-    broken = find_broken_rules(snapshot, asked.on, limit=sys.maxsize).findings
-    findings = gather_findings(broken, Names(snapshot), limits.least_people)
-    lists = parse_word_lists(asked.words) if asked.words else get_own_lists()
-    found = list_to_mend(snapshot, asked.on, findings, limits=limits, words=lists, rules=asked.rules)
+    found = _find_all(snapshot, asked, limits)
     return build_result(asked.on, found, asked.table_name, asked.rules, asked.limit)
+
+
+def _find_all(snapshot: Snapshot, asked: AskToMend, limits: Limits) -> ToMend:
+    """Return all that is to mend; the last lists are kept with the state, so that narrowing one takes no time."""
+    kept: OrderedDict[Any, ToMend] = snapshot.keep("lists of what is to mend", OrderedDict)
+    key = (asked.on, limits, asked.words)
+    found = kept.get(key)
+    if found is None:
+        broken = find_broken_rules(snapshot, asked.on, limit=sys.maxsize).findings
+        findings = gather_findings(broken, Names(snapshot), limits.least_people)
+        lists = parse_word_lists(asked.words) if asked.words else get_own_lists()
+        found = kept[key] = list_to_mend(snapshot, asked.on, findings, limits=limits, words=lists)
+        while len(kept) > _KEPT:
+            kept.popitem(last=False)
+    return found
 
 
 QUESTION = Question(

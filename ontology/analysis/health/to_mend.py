@@ -73,7 +73,6 @@ def list_to_mend(
     *,
     limits: Limits | None = None,
     words: Mapping[str, WordLists],
-    rules: Iterable[str] = (),
 ) -> ToMend:
     """Return what is to mend.
 
@@ -86,8 +85,6 @@ def list_to_mend(
         What the checks found, on records that are not about people.
     limits : Limits, optional
     words : Mapping of language to WordLists
-    rules : iterable of str
-        Names of rules; none: all. Findings are those given.
 
     Notes
     -----
@@ -95,11 +92,7 @@ def list_to_mend(
     Everything else is O(records), and O(k log k) for what was found.
     """
     looked = Looked(snapshot, on, limits or Limits(), words)
-    wanted = set(rules)
-    found = [*findings]
-    for rule in RULES:
-        if not wanted or rule.name in wanted:
-            found += rule.find(looked)
+    found = [*findings, *(fault for rule in RULES for fault in rule.find(looked))]
     effects = Effects(snapshot, on)
     weighed = [_weigh(fault, effects, looked.limits.least_people) for fault in found]
     return ToMend(tuple(sorted(weighed, key=_get_place)))
