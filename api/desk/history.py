@@ -73,11 +73,15 @@ class AskHistory(AskRows):
 
 @dataclass(frozen=True, slots=True)
 class ToldCommit:
-    """A commit with the release that names it; `counted` is None where what it changed was not kept."""
+    """A commit with the release that names it; `counted` is None where what it changed was not kept.
+
+    `undo_of` is the revision whose change it takes back, None where it takes none back.
+    """
 
     commit: Commit
     release: str
     counted: Counted | None
+    undo_of: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +120,11 @@ def tell_commits(graph: LiveGraph, commits: Sequence[Commit]) -> list[ToldCommit
     """Return commits with their counts and releases."""
     counts = count_commits(graph, commits)
     releases = {release.revision: release.version for release in graph.past.list_releases()}
-    return [ToldCommit(one, releases.get(one.revision, ""), counts.get(one.revision)) for one in commits]
+    undone = {draft.revision: draft.undo_of for draft in graph.drafts.list_all()}
+    return [
+        ToldCommit(one, releases.get(one.revision, ""), counts.get(one.revision), undone.get(one.revision))
+        for one in commits
+    ]
 
 
 def count_commits(graph: LiveGraph, commits: Sequence[Commit]) -> dict[int, Counted]:

@@ -54,7 +54,7 @@ def dump_commit(told: ToldCommit) -> dict[str, Any]:
         "who": commit.who,
         "why": commit.why,
         "release": told.release or None,
-        "undo_of": None,
+        "undo_of": told.undo_of,
         "is_bulk": commit.is_bulk,
         "counts": None if counted is None else list(counted.tables),
         "others": None if counted is None else counted.others,

@@ -9,6 +9,7 @@ from typing import Final
 
 from api.desk.desk import Answer
 from api.desk.names import Names, count
+from api.desk.plain_cells import say_day
 from api.desk.sheet import State
 from api.pages.addresses import build_address, build_record_address
 from api.pages.framework import count_framework, tell_to_mend
@@ -22,6 +23,7 @@ from ontology.analysis.cover.coverage import CoverageResult
 from ontology.analysis.obligations.company_dues import CompanyObligations
 from ontology.checks.broken_rules import BrokenRules
 from ontology.snapshot.snapshot import Snapshot
+from ontology.store.drafts import Draft
 
 __all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
 
@@ -29,6 +31,7 @@ __all__ = ["LOOKED_AHEAD", "build_framework_section", "list_lost_certificates"]
 LOOKED_AHEAD: Final = dt.timedelta(days=90)
 _TO_MEND: Final = "/to-mend"
 _DUES: Final = "/company-obligations"
+_DRAFTS: Final = "/drafts"
 _DUE: Final = "Due"
 _NOTHING_DUE: Final = "Nothing is overdue and nothing falls due within 90 days."
 _UNBROKEN: Final = "Nothing breaks a rule, and no team is about to lose a certificate altogether."
@@ -42,6 +45,7 @@ def build_framework_section(
     dues: Answer | None,
     to_mend: Answer | None,
     findings: Answer | None,
+    drafts: Sequence[Draft] = (),
 ) -> TodaySection:
     """Return the section of the framework.
 
@@ -55,11 +59,15 @@ def build_framework_section(
         What is to mend in the framework; None while that is still worked out.
     findings : Answer or None
         What breaks a rule; None where there is too much to look through for a first page.
+    drafts : sequence of Draft
+        Those that are open.
     """
     names = Names(snapshot)
     lost = [row for now, then in covers for row in list_lost_certificates(now, then)]
     broken = [*_iterate_errors(findings, names), *lost]
-    due = [] if dues is None else [build_list(_DUE, list(_iterate_dues(dues.result, names)), _NOTHING_DUE, _DUES)]
+    of_teams = [] if dues is None else _iterate_dues(dues.result, names)
+    due_rows = [*map(_tell_draft, drafts), *of_teams]
+    due = [build_list(_DUE, due_rows, _NOTHING_DUE, _DRAFTS if dues is None else _DUES)] if drafts or dues else []
     return TodaySection(
         way="framework",
         heading="Framework",
@@ -142,6 +150,11 @@ def _iterate_dues(result: CompanyObligations, names: Names) -> Iterator[TodayRow
                 f"{row.overdue or 'Nothing'} overdue, {row.within_30} due within 30 days, {ahead} within 90 days.",
                 act=Link("See what must be held", build_address("teams", row.team, "obligations")),
             )
+
+
+def _tell_draft(draft: Draft) -> TodayRow:
+    told = f"Open since {say_day(draft.made_on.date())}, {count(draft.number, 'edit')}; nobody else sees it yet."
+    return TodayRow(draft.title, told, "draft", act=Link("See the draft", build_record_address("drafts", draft.id)))
 
 
 def _list_mending(to_mend: Answer | None) -> TodayList:

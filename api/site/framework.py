@@ -20,7 +20,7 @@ from api.pages.page import Link
 from api.questions import load_question
 from api.questions._asks import AskOnDay
 from api.site.computing import ask_or_compute
-from api.site.on_draft import list_open_drafts
+from api.site.on_draft import link_drafts
 from api.site.sending import find_unchanged, send_page
 from ontology.errors import UnavailableError
 from ontology.rdf import namespaces as ns
@@ -42,7 +42,7 @@ def build_blueprint() -> Blueprint:
 
 def show_framework() -> Response:
     """Show what there is, and what is to mend and stands out as soon as that is known."""
-    drafts = list_open_drafts("/framework")
+    drafts = link_drafts("/framework")
     stamp = "\n".join(address for _, address in drafts)
     unchanged = find_unchanged(is_private=True, more=stamp)
     if unchanged is not None:

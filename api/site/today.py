@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from flask import Blueprint, Response
@@ -26,10 +26,12 @@ from api.pages.today_team import build_team_section
 from api.questions import load_question
 from api.questions._asks import AskOnDay
 from api.site.computing import ask_or_compute
+from api.site.on_draft import list_open_drafts
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.errors import UnavailableError
 from ontology.model.tables import TABLES
+from ontology.store.drafts import Draft
 
 __all__ = ["build_blueprint"]
 
@@ -50,21 +52,23 @@ def build_blueprint() -> Blueprint:
 
 def show_today() -> Response:
     """Show the first page: of who is chosen, or the ways in for who is new."""
-    unchanged = find_unchanged()
+    drafts = list_open_drafts()
+    stamp = "\n".join(f"{draft.id} {draft.number}" for draft in drafts)
+    unchanged = find_unchanged(more=stamp)
     if unchanged is not None:
         return unchanged
     actor, state = get_actor(), get_desk().get_state()
     asked = read_asked(AskOnDay, get_request().args).on
     on = state.today if asked == TODAY else asked
     is_signed_in = not actor.is_owner
-    sections = tuple(_iterate_sections(actor, state, on)) if actor.person or is_signed_in else ()
+    sections = tuple(_iterate_sections(actor, state, on, drafts)) if actor.person or is_signed_in else ()
     sees_all = not sections and not is_signed_in
     asked_of_all = {"on": on, "limit": _NEEDS_TOLD}
     company = _ask_if_quick(actor, state, "company-cover", Subject(COMPANY), **asked_of_all) if sees_all else None
     view = build_view(state, on, sections=sections, company=company, sees_all=sees_all)
     # of accounts the state of the data says nothing
     is_tagged = not view.is_waiting and Role.ADMINISTRATOR not in actor.roles
-    return send_page(describe_today(view), is_tagged=is_tagged)
+    return send_page(describe_today(view), is_tagged=is_tagged, more=stamp)
 
 
 def _ask(actor: Actor, state: State, name: str, subject: Subject, **asked: Any) -> Answer:
@@ -80,7 +84,7 @@ def _ask_if_quick(actor: Actor, state: State, name: str, subject: Subject, **ask
         return None
 
 
-def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[TodaySection]:
+def _iterate_sections(actor: Actor, state: State, on: dt.date, drafts: Sequence[Draft]) -> Iterator[TodaySection]:
     """Yield the sections of the teams that one leads, then the own one, then the framework's: those one may see."""
     snapshot, desk = state.snapshot, get_desk()
     for team_id in _list_teams(actor, state, on):
@@ -96,7 +100,7 @@ def _iterate_sections(actor: Actor, state: State, on: dt.date) -> Iterator[Today
     if access is not None and Role.ADMINISTRATOR in actor.roles:
         yield build_accounts_section(access.accounts.list(), access.invitations.list(), state.today)
     if desk.may_ask(actor, state, load_question("to-mend"), Subject(COMPANY)):
-        yield _build_framework_section(actor, state, on)
+        yield _build_framework_section(actor, state, on, drafts)
 
 
 def _list_teams(actor: Actor, state: State, on: dt.date) -> list[str]:
@@ -107,7 +111,7 @@ def _list_teams(actor: Actor, state: State, on: dt.date) -> list[str]:
     return asked[:_TEAMS_SHOWN]
 
 
-def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySection:
+def _build_framework_section(actor: Actor, state: State, on: dt.date, drafts: Sequence[Draft]) -> TodaySection:
     to_mend = _ask_if_quick(actor, state, "to-mend", Subject(COMPANY), on=on)
     then = on + min(LOOKED_AHEAD, dt.date.max - on)
     teams = [Subject(TEAM, team) for team in state.snapshot.teams if state.snapshot.get_cover_needs(team)]
@@ -119,4 +123,5 @@ def _build_framework_section(actor: Actor, state: State, on: dt.date) -> TodaySe
     dues = _ask(actor, state, of_dues.name, Subject(COMPANY), on=on) if sees_dues else None
     is_small = sum(len(state.snapshot.get_table(name)) for name in TABLES) <= _MOST_CHECKED
     findings = _ask(actor, state, "findings", Subject(COMPANY), on=on, limit=ROWS_SHOWN + 1) if is_small else None
-    return build_framework_section(state.snapshot, [(now, later) for now, later in covers], dues, to_mend, findings)
+    told = [(now, later) for now, later in covers]
+    return build_framework_section(state.snapshot, told, dues, to_mend, findings, drafts)

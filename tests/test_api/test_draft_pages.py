@@ -122,6 +122,8 @@ def test_drafts_are_offered_where_one_changes_something(writer: FlaskClient, gra
         begun = writer.post("/new/drafts", data={"title": "Again", "to": elsewhere})
         assert begun.headers["Location"].startswith("/drafts/again")
     assert "on a draft" not in writer.get("/edit/people/p1").text, "a draft holds nothing about people"
+    writer.post("/me", data={"person": "p1"})
+    assert "Open since " in writer.get("/").text
     framework = writer.get("/framework")
     assert "/framework?draft=rules" in list_links(framework.text)
     post(writer, "withdrawal")

@@ -143,6 +143,8 @@ def test_a_published_draft_is_a_release_and_is_taken_back_by_another(writer: Fla
     body = {"version": "1.1", "reason": "It was too early"}
     assert writer.post("/api/drafts/back/publication", json=body, headers=headers).status_code == 200
     assert graph.get_snapshot().roles == before.roles
+    told = writer.get(f"/api/history/{graph.get_snapshot().revision}").json
+    assert (told["undo_of"], told["release"]) == (release["revision"], "1.1")
     named = writer.post("/api/releases", json={"version": "1.2", "reason": "As it is", "date": "2026-01-31"})
     assert (named.status_code, named.json["date"], named.json["from_draft"]) == (201, "2026-01-31", None)
     assert writer.post("/api/releases", json={"version": "1.2", "reason": "Again"}).status_code == 409
