@@ -16,6 +16,7 @@ from api.http.actors import get_sight, note_look
 from api.http.browse_page import build_browse_blueprint
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
 from api.http.drafts import build_drafts_blueprint
+from api.http.exports import build_exports_blueprint
 from api.http.form_tokens import protect_forms
 from api.http.guard import guard
 from api.http.handlers import register_handlers
@@ -131,6 +132,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
         build_sparql_blueprint(),
+        build_exports_blueprint(),
     )
     serve_described(app, get_version(), described)
     app.register_blueprint(build_browse_blueprint())

@@ -15,6 +15,7 @@ from loaders.linked_data.linked_data import LINKED_DATA_SUFFIXES, load_linked_da
 from loaders.merging import merge
 from loaders.open_data.esco import is_esco, load_esco
 from loaders.open_data.onet import is_onet, load_onet
+from loaders.open_standards.case_reader import load_case
 from loaders.report import Loaded, LoadReport
 from loaders.tables.csv_folder import load_csv_folder
 from loaders.tables.workbook import load_workbook
@@ -25,7 +26,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 Progress = Callable[[str, int, int], None]
 
-KINDS: Final = ("workbook", "csv", "linked-data", "onet", "esco")
+KINDS: Final = ("workbook", "csv", "linked-data", "onet", "esco", "case")
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,12 @@ def guess_kind(path: Path) -> str:
 
 
 def load_path(
-    path: Path, kind: str | None = None, *, as_scale: str | None = None, progress: Progress | None = None
+    path: Path,
+    kind: str | None = None,
+    *,
+    as_scale: str | None = None,
+    scale: str | None = None,
+    progress: Progress | None = None,
 ) -> Loaded:
     """Load one file or folder without storing anything.
 
@@ -86,6 +92,8 @@ def load_path(
     require_path(path)
     if kind == "linked-data":
         return load_linked_data(path, as_scale=as_scale)
+    if kind == "case":
+        return load_case(path, scale or "")
     if kind == "onet":
         return load_onet(path, progress=progress)
     if kind == "esco":
@@ -99,6 +107,7 @@ def load_paths(
     *,
     kind: str | None = None,
     as_scale: str | None = None,
+    scale: str | None = None,
     is_trial: bool = False,
     skip_faulty: bool = False,
     who: str = "command line",
@@ -114,6 +123,7 @@ def load_paths(
     paths : files and folders; an id of one may be used in another
     kind : one of `KINDS`, or None to guess each
     as_scale : IRI of a SKOS scheme that becomes an ordered scale
+    scale : id of the scale of what says none, in a CASE package
     is_trial : check everything, store nothing
     skip_faulty : store the sound rest; otherwise one error and nothing is stored
     who, why : kept in the history; `why` is "load" and the files where nothing is said
@@ -134,7 +144,7 @@ def load_paths(
         The store has another revision than `expected_revision`.
     """
     with _without_collection():
-        loaded = merge([load_path(path, kind, as_scale=as_scale, progress=progress) for path in paths])
+        loaded = merge([load_path(path, kind, as_scale=as_scale, scale=scale, progress=progress) for path in paths])
         if progress is not None:
             progress("checking and storing", 0, 0)
         report = attempt(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Response, request
 from marshmallow import Schema, fields
 
+from api.desk.exports import CASE, DATASET, LINKED_DATA, SCHEMA_ORG, SKOS
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import PERSON, Question, SubjectKind
 from api.desk.states import STATE_PARAMETERS
@@ -54,6 +55,12 @@ class Index(Schema):
         values=fields.String(),
         required=True,
         metadata={"description": "Diagrams as URI templates (RFC 6570)."},
+    )
+    exports = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        required=True,
+        metadata={"description": "The framework to take away, by form."},
     )
     sparql = _text("Where the framework is asked in SPARQL.")
     openapi = _text("The OpenAPI document.")
@@ -123,6 +130,10 @@ def show_index() -> Response:
         "collections": collections,
         "answers": list_answer_templates(),
         "diagrams": list_picture_templates(),
+        "exports": {
+            **{name: f"/api/exports/{name}" for name in (SKOS, SCHEMA_ORG, CASE, LINKED_DATA)},
+            DATASET: "/api/dataset",
+        },
         "sparql": "/api/sparql",
         "openapi": "/api/openapi.json",
         "browse": "/api/browse/",

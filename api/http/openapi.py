@@ -235,6 +235,7 @@ _HEADERS: Final[Mapping[str, Mapping[str, Any]]] = {
     "Location": {"schema": {"type": "string"}, "description": "Address of the new record."},
     "Link": {"schema": {"type": "string"}, "description": "RFC 8288 links: first, prev, next, last."},
     "X-Pagination": {"schema": {"type": "string"}, "description": "JSON: total, total_pages, page, page_size."},
+    "Newel-Left-Out": {"schema": {"type": "string"}, "description": "JSON: how many of what the form cannot hold."},
     "Newel-Cut": {"schema": {"type": "string"}, "description": "rows, where there were more than are told."},
     "Newel-Remarks": {"schema": {"type": "string"}, "description": "JSON list of remarks on what was stored."},
 }

@@ -43,6 +43,8 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     # a query that is sent by POST changes nothing either
     "api/sparql": (Kind.FRAMEWORK, Verb.SEE),
     "sparql": (Kind.FRAMEWORK, Verb.SEE),
+    "api/exports": (Kind.FRAMEWORK, Verb.SEE),
+    "api/dataset": (Kind.FRAMEWORK, Verb.SEE),
     "api/openapi.json": (Kind.FRAMEWORK, Verb.SEE),
     "history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),

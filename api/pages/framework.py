@@ -15,6 +15,7 @@ from api.pages.framework_tree import build_view as build_tree
 from api.pages.framework_tree import write_branches
 from api.pages.mending import Asked, MendList, build_mend_list, list_standing_out, list_to_mend
 from api.pages.page import Link, Page
+from ontology.model.framework_itself import THIS
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.history import Commit
 
@@ -32,6 +33,20 @@ __all__ = [
 #: Branches of the first level, and changes that stand on the page; the rest is linked.
 _BRANCHES_SHOWN: Final = 40
 _CHANGES_SHOWN: Final = 8
+#: Where nothing is said of the framework itself.
+_ABOUT_NOTHING: Final = Link("Say what it is called", "/new/framework?id=this")
+#: The framework to take away: what it is, where, and what it holds.
+_FORMS: Final = (
+    (Link("SKOS", "/api/exports/skos"), "Competencies, levels and roles as concepts, for vocabularies and catalogues."),
+    (Link("CASE 1.1", "/api/exports/case"), "Competencies and scales as a package that learning platforms take in."),
+    (
+        Link("schema.org", "/api/exports/schema-org"),
+        "Terms, courses and occupations, for web pages and search engines.",
+    ),
+    (Link("Everything as linked data", "/api/exports/linked-data"), "Every statement about the framework and courses."),
+    (Link("About this dataset", "/api/dataset"), "Title, terms of use and where it can be had: DCAT and VoID."),
+    (Link("Ask in SPARQL", "/sparql"), "Questions of your own, with worked queries to begin with."),
+)
 _TREES: Final = (
     ("competencies", "Competencies"),
     ("roles", "Roles by family"),
@@ -58,6 +73,8 @@ class FrameworkView:
     trees: tuple[Tree, ...]
     changes: Table
     revision: int
+    about: Link
+    forms: tuple[tuple[Link, str], ...]
 
 
 def tell_framework(
@@ -115,6 +132,7 @@ def build_framework_view(
     commits : the latest changes of the framework, the latest first
     """
     lists = tuple(_iterate_lists(to_mend, review))
+    about = snapshot.framework.get(THIS)
     counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
     mending, standing = (None if one is None or one.answer is None else one.answer for one in (to_mend, review))
     cautions = [line for one in (mending, standing) if one is not None for line in one.enquiry.question.cautions]
@@ -130,6 +148,8 @@ def build_framework_view(
         trees=tuple(_build_tree(snapshot, table, heading) for table, heading in _TREES),
         changes=_build_changes(commits[:_CHANGES_SHOWN]),
         revision=snapshot.revision,
+        about=_ABOUT_NOTHING if about is None else Link(f"About it: {about.title}", "/framework/this"),
+        forms=_FORMS,
     )
 
 

@@ -6,7 +6,7 @@ Turtle, TriG and N-Quads too. Imports terms, namespaces, the vocabulary.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from itertools import groupby
 from pathlib import Path
 from typing import Final
@@ -52,15 +52,21 @@ def export_linked_data(quads: Iterable[Quad], path: Path, *, with_standard_types
         )
     rows = set(quads)
     if with_standard_types:
-        rows |= _build_standard_types(rows)
+        rows |= build_standard_types(rows)
     if kind not in ("nquads", "trig", "json-ld"):
         rows = {("", s, p, o) for _, s, p, o in rows}
-    ordered = sorted(rows, key=lambda quad: (quad[0], quad[1], quad[2] != ns.RDF_TYPE, quad[2], quad[3]))
-    _write(path, _WRITERS[kind](ordered))
-    return len(ordered)
+    _write(path, iterate_linked_data(rows, kind))
+    return len(rows)
 
 
-def _build_standard_types(quads: Iterable[Quad]) -> set[Quad]:
+def iterate_linked_data(quads: Collection[Quad], kind: str) -> Iterator[str]:
+    """Return the parts of a text that holds quads, each once, in a format of `FORMATS`: turtle, nt, json-ld, ..."""
+    ordered = sorted(quads, key=lambda quad: (quad[0], quad[1], quad[2] != ns.RDF_TYPE, quad[2], quad[3]))
+    return iter(_WRITERS[kind](ordered))
+
+
+def build_standard_types(quads: Iterable[Quad]) -> set[Quad]:
+    """Return what the vocabulary says that records of ours are in standard terms."""
     types = get_standard_types()
     return {(graph, s, ns.RDF_TYPE, kind) for graph, s, p, o in quads if p == ns.RDF_TYPE for kind in types.get(o, ())}
 

@@ -27,6 +27,10 @@ DCTERMS = "http://purl.org/dc/terms/"
 PROV = "http://www.w3.org/ns/prov#"
 SCHEMA = "https://schema.org/"
 SH = "http://www.w3.org/ns/shacl#"
+DCAT = "http://www.w3.org/ns/dcat#"
+VOID = "http://rdfs.org/ns/void#"
+FOAF = "http://xmlns.com/foaf/0.1/"
+MEDIA_TYPES = "https://www.iana.org/assignments/media-types/"
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
 SPARQL_RESULTS = "http://www.w3.org/2005/sparql-results#"
@@ -43,6 +47,9 @@ PREFIXES: dict[str, str] = {
     "prov": PROV,
     "schema": SCHEMA,
     "sh": SH,
+    "dcat": DCAT,
+    "void": VOID,
+    "foaf": FOAF,
 }
 
 GRAPH_VOCABULARY = GRAPH + "vocabulary"

@@ -38,6 +38,7 @@ _LOCKED = "Stop the server that serves it, then load."
 @click.argument("paths", nargs=-1, required=True, metavar="PATH...", type=click.Path(path_type=Path, readable=False))
 @click.option("--as", "kind", type=click.Choice(KINDS), help="What the files are (guessed when left out).")
 @click.option("--as-scale", metavar="SCHEME", help="Make an ordered scale of this SKOS scheme, by notation.")
+@click.option("--scale", metavar="ID", help="Scale of the items of a CASE package that name no level.")
 @click.option("--dry-run", "is_trial", is_flag=True, help="Check everything, store nothing.")
 @click.option("--skip-faulty", is_flag=True, help="Store the sound rest; without it one error stores nothing.")
 @click.option("--draft", metavar="ID", help="Load onto this draft, begun where there is none, and change nothing else.")
@@ -49,6 +50,7 @@ def run(
     paths: tuple[Path, ...],
     kind: str | None,
     as_scale: str | None,
+    scale: str | None,
     is_trial: bool,
     skip_faulty: bool,
     draft: str | None,
@@ -89,6 +91,7 @@ def run(
                 paths,
                 kind=kind,
                 as_scale=as_scale,
+                scale=scale,
                 is_trial=is_trial,
                 skip_faulty=skip_faulty,
                 progress=show,
