@@ -98,8 +98,9 @@ def get_way(table: Table) -> Way:
 
 def build_trail(table: Table, *more: Link) -> tuple[Link, ...]:
     """Return what stands above the pages of a table's records."""
-    words = tell_many(table)
-    return (Link(*WAYS[get_way(table)]), Link(words[0].upper() + words[1:], get_list_address(table)), *more)
+    words, way = tell_many(table), Link(*WAYS[get_way(table)])
+    listed = Link(words[0].upper() + words[1:], get_list_address(table))
+    return (way, *([listed] if listed.address != way.address else []), *more)
 
 
 def build_view(snapshot: Snapshot, table: Table, record: Any, today: date) -> RecordView:

@@ -103,7 +103,10 @@ def _write_boolean(form: str, rows: _Counted) -> Iterator[bytes]:
 
 
 def _write_graph(form: str, triples: _Counted) -> Iterator[bytes]:
-    yield ox.serialize(triples, format=_GRAPH_FORMS[form], prefixes=PREFIXES if form == "turtle" else None) or b""
+    found = list(triples)
+    terms = {str(term) for triple in found for term in (triple.subject, triple.predicate, triple.object)}
+    named = {name: start for name, start in PREFIXES.items() if any(start in term for term in terms)}
+    yield ox.serialize(found, format=_GRAPH_FORMS[form], prefixes=named if form == "turtle" else None) or b""
 
 
 def _join(parts: Iterable[bytes], most: int) -> bytes:
