@@ -49,8 +49,10 @@ CHANGING: Final[dict[str, Any]] = {
 def build_drafts_blueprint(settings: Settings) -> DescribedBlueprint:
     """Return the blueprint of drafts."""
     blueprint = DescribedBlueprint("drafts", "Changes that nobody else sees until they are published.")
-    add_route(blueprint, "/drafts", {"GET": show_drafts, "POST": start_draft}, "list")
-    add_route(blueprint, "/drafts/<id>", {"GET": show_draft, "DELETE": delete_draft}, "item", [DRAFT_ID])
+    add_route(blueprint, "/drafts", {"GET": show_drafts, "POST": start_draft}, "list", has_states=False)
+    add_route(
+        blueprint, "/drafts/<id>", {"GET": show_draft, "DELETE": delete_draft}, "item", [DRAFT_ID], has_states=False
+    )
     changes = describe(
         "What a draft changes",
         returns=schemas.DraftChanges,
@@ -59,16 +61,16 @@ def build_drafts_blueprint(settings: Settings) -> DescribedBlueprint:
         request_headers=("If-None-Match",),
         errors=(403, 404, 406, 422),
     )(show_changes)
-    add_route(blueprint, "/drafts/<id>/changes", {"GET": changes}, "changes", [DRAFT_ID])
-    add_route(blueprint, "/drafts/<id>/findings", {"GET": show_findings}, "findings", [DRAFT_ID])
-    add_route(blueprint, "/drafts/<id>/conflicts", {"GET": show_conflicts}, "conflicts", [DRAFT_ID])
+    add_route(blueprint, "/drafts/<id>/changes", {"GET": changes}, "changes", [DRAFT_ID], has_states=False)
+    add_route(blueprint, "/drafts/<id>/findings", {"GET": show_findings}, "findings", [DRAFT_ID], has_states=False)
+    add_route(blueprint, "/drafts/<id>/conflicts", {"GET": show_conflicts}, "conflicts", [DRAFT_ID], has_states=False)
     for part, view in (
         ("rebase", rebase_draft),
         ("publication", publish_draft),
         ("withdrawal", _build_turn("Withdraw a draft: nobody's answers ever differed", "withdraw")),
         ("opening", _build_turn("Open a draft again that was withdrawn", "open")),
     ):
-        add_route(blueprint, f"/drafts/<id>/{part}", {"POST": view}, part, [DRAFT_ID])
+        add_route(blueprint, f"/drafts/<id>/{part}", {"POST": view}, part, [DRAFT_ID], has_states=False)
     return blueprint
 
 

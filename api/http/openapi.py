@@ -125,10 +125,12 @@ def add_route(
     parameters: Sequence[Mapping[str, Any]] = (),
     *,
     has_states: bool = True,
+    is_in_drafts: bool = False,
 ) -> None:
     """Serve a path: one view per method; `parameters` are those of the path. GET brings HEAD, Flask answers OPTIONS.
 
-    `has_states`: whether it can be asked of another state than the present one.
+    `has_states`: whether it can be asked of another state than the present one; `is_in_drafts`: whether what changes it
+    changes a draft where one is named.
     """
     for method, described in views.items():
         blueprint.add_url_rule(rule, f"{endpoint}-{method.lower()}", described.view, methods=[method])
@@ -136,6 +138,9 @@ def add_route(
     if "get" in operations and has_states:
         parameters_of_get = [*operations["get"]["parameters"], *deepcopy(_STATE)]
         operations["get"] = operations["get"] | {"parameters": parameters_of_get}
+    for method in operations.keys() - {"get"} if is_in_drafts else ():
+        known = operations[method]["parameters"]
+        operations[method] = operations[method] | {"parameters": [*known, deepcopy(_IN_DRAFT)]}
     path = _VARIABLE.sub(r"{\1}", f"{blueprint.url_prefix}{rule}")
     blueprint.paths.append((path, operations, [dict(parameter) for parameter in parameters]))
 
@@ -211,6 +216,12 @@ _STATE: Final = [
     {"in": "query", "name": name, "schema": {"type": "string"}, "description": about}
     for name, about in STATE_PARAMETERS.items()
 ]
+_IN_DRAFT: Final = {
+    "in": "query",
+    "name": "draft",
+    "schema": {"type": "string"},
+    "description": "The draft that is changed; everybody's state stays as it is.",
+}
 _ANY_ERROR: Final = "DEFAULT_ERROR"
 _FORMS: Final = {
     media_type: name

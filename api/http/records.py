@@ -30,6 +30,7 @@ from api.http.responses import compute_item_etag, respond_with_item, respond_wit
 from api.http.stale_records import tell_versions
 from api.settings import Settings
 from ontology.errors import StaleError, UnknownIdError
+from ontology.model.tables import PERSONAL_TABLES
 
 #: (collection, part of its path, collection of the items, their column that names the record above)
 BELOW: Final = (
@@ -68,11 +69,13 @@ def build_record_blueprints(settings: Settings) -> list[DescribedBlueprint]:
 def _build_blueprint(collection: Collection, settings: Settings) -> DescribedBlueprint:
     blueprint = DescribedBlueprint(collection.name, f"Records of the table {collection.table.name}.")
     parameters = list_list_parameters(collection, settings)
+    is_in_drafts = collection.table.name not in PERSONAL_TABLES
     add_route(
         blueprint,
         f"/{collection.name}",
         {"GET": _build_list_view(collection, settings, parameters), "POST": _build_create_view(collection)},
         "list",
+        is_in_drafts=is_in_drafts,
     )
     converter = "path:id" if len(collection.key_names) > 1 else "id"
     about = {**_ID, "description": "The id: " + "~".join(collection.key_names)}
@@ -81,7 +84,7 @@ def _build_blueprint(collection: Collection, settings: Settings) -> DescribedBlu
         "PUT": _build_put_view(collection),
         "DELETE": _build_remove_view(collection),
     }
-    add_route(blueprint, f"/{collection.name}/<{converter}>", views, "item", [about])
+    add_route(blueprint, f"/{collection.name}/<{converter}>", views, "item", [about], is_in_drafts=is_in_drafts)
     for above, part, table, column in BELOW:
         if above == collection.table.name:
             _add_list_below(blueprint, collection, part, COLLECTIONS[table], column, settings)
@@ -97,7 +100,8 @@ def _add_list_below(
         "POST": _build_create_view(collection, above, column),
     }
     about = {**_ID, "description": f"Id of one of {above.name}."}
-    add_route(blueprint, f"/{above.name}/<id>/{part}", views, part, [about])
+    is_in_drafts = not {above.table.name, collection.table.name} & PERSONAL_TABLES
+    add_route(blueprint, f"/{above.name}/<id>/{part}", views, part, [about], is_in_drafts=is_in_drafts)
 
 
 def _build_list_view(

@@ -36,8 +36,8 @@ _VERSION: Final = {
 def build_releases_blueprint() -> DescribedBlueprint:
     """Return the blueprint of releases."""
     blueprint = DescribedBlueprint("releases", "Names for states of the framework.")
-    add_route(blueprint, "/releases", {"GET": show_releases, "POST": name_present}, "list")
-    add_route(blueprint, "/releases/<version>", {"GET": show_release}, "item", [_VERSION])
+    add_route(blueprint, "/releases", {"GET": show_releases, "POST": name_present}, "list", has_states=False)
+    add_route(blueprint, "/releases/<version>", {"GET": show_release}, "item", [_VERSION], has_states=False)
     return blueprint
 
 

@@ -43,8 +43,9 @@ __all__ = [
 
 _FRAMEWORK: Final = Link("Framework", "/framework")
 _DRAFTS: Final = Link("Drafts", "/drafts")
-#: What a draft still lacks, in a word.
 _DASH: Final = "–"
+#: Conflicts and findings that stand on the page; all of them stand in the data.
+_SHOWN: Final = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,7 @@ class DraftPage:
     newer: Link | None
     conflicts: tuple[ConflictRow, ...]
     findings: Table
+    n_findings: int
     faults: tuple[DraftFault, ...]
     typed: Mapping[str, str]
     is_behind: bool
@@ -129,8 +131,9 @@ def build_draft_page(
         n_changes=len(view.rows),
         newer=pages[0],
         older=pages[1],
-        conflicts=tuple(build_conflict(view.names, one) for one in view.conflicts),
-        findings=build_findings(view.findings),
+        conflicts=tuple(build_conflict(view.names, one) for one in view.conflicts[:_SHOWN]),
+        findings=build_findings(view.findings[:_SHOWN]),
+        n_findings=len(view.findings),
         faults=tuple(faults),
         typed=typed or {},
         is_behind=told.is_open and told.base < present.revision,
@@ -199,7 +202,7 @@ def build_conflict(names: Snapshot, one: Conflict) -> ConflictRow:
 def _say(names: Snapshot, one: Conflict, value: Any) -> str:
     """Return one of the three values of a conflict in words; of a whole record what it says."""
     if one.column is None:
-        return "removed" if value is None else "there, changed"
+        return _say_whole(one, value)
     if value is None or value == "":
         return _DASH
     column = TABLES[one.table].get_column(one.column.partition("@")[0])
@@ -208,6 +211,21 @@ def _say(names: Snapshot, one: Conflict, value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return say_day(value) if isinstance(value, dt.date) else f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _say_whole(one: Conflict, value: Any) -> str:
+    """Return what a whole record says otherwise than where the draft began."""
+    if value is None:
+        return "removed" if one.base is not None else "not there"
+    if value == one.base:
+        return "as it was"
+    columns = TABLES[one.table].columns if one.table else ()
+    differing = [
+        f"{tell_label(one.table, column.name)}: {getattr(value, column.attribute)}"
+        for column in columns
+        if getattr(value, column.attribute) != getattr(one.base, column.attribute, None)
+    ]
+    return "; ".join(differing) or "changed"
 
 
 def build_findings(findings: Sequence[Finding]) -> Table:

@@ -228,7 +228,10 @@ class Drafts(KeptDrafts):
         guard = before.guard() if before is not None else []
         if revision is not None:
             guard.append(get_revision_quad(revision))
-        self._graph.store.write_beside(change_draft(before, after, pairs, told), guard)
+        try:
+            self._graph.store.write_beside(change_draft(before, after, pairs, told), guard)
+        finally:
+            self.n_written += 1
 
     def _tell(self, draft: Draft, who: str, told: str, pair: Pair | None = None) -> list[Quad]:
         counts = (len(pair.added), len(pair.removed)) if pair is not None else (0, 0)

@@ -46,10 +46,17 @@ class KeptDrafts:
         self._lock = Lock()
         self._states: OrderedDict[tuple[Draft, int], DraftState] = OrderedDict()
         self._since: OrderedDict[tuple[int, int], Sequence[tuple[Commit, Patch]]] = OrderedDict()
+        self._listed: tuple[tuple[int, int], list[Draft]] | None = None
+        #: How often this process has written to a draft beside a commit.
+        self.n_written = 0
 
     def list_all(self) -> list[Draft]:
-        """Return all drafts, by id."""
-        return [self._name(draft) for draft in read_drafts(self._graph.store)]
+        """Return all drafts, by id; they are read again when one was written to, or a commit made."""
+        key = (self._graph.store.revision, self.n_written)
+        listed = self._listed
+        if listed is None or listed[0] != key:
+            self._listed = listed = (key, read_drafts(self._graph.store))
+        return [self._name(draft) for draft in listed[1]]
 
     def get(self, draft_id: str) -> Draft:
         """Return a draft; UnknownIdError where there is none."""
