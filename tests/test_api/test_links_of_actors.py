@@ -11,6 +11,9 @@ from demonstration_pages import list_pages
 from html_forms import list_links
 
 from api.pages.open_links import drop_closed_links
+from api.questions.framework._to_mend_acts import find_mend
+from ontology.analysis.health.faults import Fault
+from ontology.analysis.health.to_mend import RULE_NAMES
 
 #: So many addresses of each kind are followed.
 EACH = 3
@@ -37,6 +40,30 @@ def test_every_link_leads_on(actor: str) -> None:
                     closed.append(f"{page} -> {link}: {status}")
     assert closed == []
     assert len(followed) > 20
+
+
+def test_every_act_on_what_is_to_mend_is_open_to_the_architect() -> None:
+    client = open_canaries().accounts.sign_in("architect")
+    records = {
+        **{"competencies": "water-chemistry", "roles": "sampler", "courses": "mask-fit-test", "scales": "craft~1"},
+        "requirements": "treatment-operator~water-chemistry",
+    }
+    faults = [
+        *(Fault(rule, table, one, "", "") for rule in ("a finding", *RULE_NAMES) for table, one in records.items()),
+        *(Fault("needed by none", "competencies", "a", "", "", bound_by=by) for by in ("obligations", "competencies")),
+        Fault("a finding", "assessments", None, "", ""),
+    ]
+    addresses = {address for fault in faults if is_of(fault) for _, address in (find_mend(fault),)}
+    assert len(addresses) > 12
+    assert {address: status for address in addresses if (status := client.get(address).status_code) != 200} == {}
+
+
+def is_of(fault: Fault) -> bool:
+    """Whether a rule speaks of records of a table at all."""
+    on_roles = ("roles alike", "too few", "too many")
+    return (fault.rule not in on_roles or fault.table == "roles") and (
+        fault.rule != "held by none" or fault.table == "competencies"
+    )
 
 
 def test_words_stay_where_a_link_goes_and_what_does_something_goes_with_its_link() -> None:

@@ -43,7 +43,8 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "no observable act": _edit("Say what one sees done"),
     "needed by none": _remove("Remove it, or retire it in a draft"),
     "taught by none": _add_outcome,
-    "held by none": lambda fault: ("Have it assessed: see who assesses whom", "/assessment-round"),
+    # who assesses sees people, whom an architect may not see: the lead is to be asked
+    "held by none": lambda fault: ("Ask leads to assess it; see how many hold it", f"{_locate(fault)}/holders"),
     "met by all": _edit("Raise the level, or drop the requirement"),
     "met by none": _see_requirement,
     "roles alike": _edit_profile("Merge the two, or ask for what differs"),
