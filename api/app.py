@@ -25,6 +25,7 @@ from api.http.history import build_history_blueprint
 from api.http.index import build_index_blueprint
 from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
+from api.http.outside import build_outside_blueprint
 from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
 from api.http.rates import Rates, build_rate_guard
@@ -129,6 +130,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         build_drafts_blueprint(settings),
         build_retirements_blueprint(),
         build_releases_blueprint(),
+        build_outside_blueprint(),
         *build_question_blueprints(settings),
         build_picture_blueprint(settings),
         build_sparql_blueprint(),

@@ -13,7 +13,8 @@ __all__ = ["TABLE_KINDS", "get_record_kind"]
 TABLE_KINDS: Final[Mapping[str, Kind]] = {
     **dict.fromkeys(
         (
-            *("framework", "scales", "competencies", "roles", "requirements", "equivalences", "obligations"),
+            *("framework", "scales", "competencies", "roles", "requirements", "equivalences", "mappings"),
+            "obligations",
             *("courses", "outcomes", "entry_conditions", "sessions", "sites", "orientation_items", "replacements"),
         ),
         Kind.FRAMEWORK,

@@ -35,6 +35,7 @@ _MADE: Final = {
         "{team} now needs {minimum} with {competency} at level {level}",
         "{team} no longer needs {competency} at level {level}",
     ),
+    "mappings": ("{competency} now mapped to {target}", "{competency} no longer mapped to {target}"),
     "equivalences": ("{competency} now counts as {counts_as}", "{competency} no longer counts as {counts_as}"),
 }
 #: What a change is of: "level of Filter operation for Treatment operator".
@@ -44,6 +45,7 @@ _OF: Final = {
     "entry_conditions": "{competency} before {course}",
     "cover_needs": "{competency} in {team}",
     "equivalences": "{competency} as {counts_as}",
+    "mappings": "{competency} to {target}",
 }
 #: Tables whose rows are told by what they name, and not by what a record is called.
 TOLD_BY_WHAT: Final = frozenset(_OF)

@@ -52,6 +52,11 @@ class StateMark:
 
 
 @dataclass(frozen=True, slots=True)
+class OutsideMark:
+    """Marks a text as the id of an outside framework."""
+
+
+@dataclass(frozen=True, slots=True)
 class WordsMark:
     """Marks a text as lists of words; a command reads them from a folder."""
 
@@ -65,6 +70,7 @@ class PairOf:
 
 
 StateText = Annotated[str, StateMark()]
+OutsideId = Annotated[str, OutsideMark()]
 WordsText = Annotated[str, WordsMark()]
 CompetencyId = Annotated[str, IdOf("competencies")]
 RoleId = Annotated[str, IdOf("roles")]
@@ -153,7 +159,7 @@ def parse_pairs(text: str) -> frozenset[tuple[str, str | None]]:
 def parse_state(text: str) -> str:
     """Return a text that may name a state; ValueError says what would be right."""
     if not text.strip():
-        raise ValueError("must be a revision (a number), a day like 2026-11-24, a release or now")
+        raise ValueError("must be a revision (a number), a day like 2026-11-24, a release, outside:ID or now")
     return text.strip()
 
 
@@ -177,8 +183,8 @@ def parse_choice(text: str, choices: Iterable[str]) -> str:
 class Kind:
     """What values a parameter can have.
 
-    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state, words or text; `choices` are the words of
-    a choice, `table` is that of an id or of ids.
+    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state, outside, words or text; `choices` are the
+    words of a choice, `table` is that of an id or of ids.
     """
 
     name: str
@@ -199,6 +205,8 @@ def find_kind(hint: Any) -> Kind:
             return Kind("id" if base is str else "ids", table=mark.table)
         if isinstance(mark, StateMark):
             return Kind("state")
+        if isinstance(mark, OutsideMark):
+            return Kind("outside")
         if isinstance(mark, WordsMark):
             return Kind("words")
         if isinstance(mark, PairOf):
@@ -230,6 +238,7 @@ def get_parser(kind: Kind, minimum: float, maximum: float) -> Callable[[str], An
         "ids": parse_ids,
         "pairs": parse_pairs,
         "state": parse_state,
+        "outside": parse_id,
         "words": parse_words,
         "text": str,
     }

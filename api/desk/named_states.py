@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal
 from api.desk.history import tell_rows_between
 from api.desk.parameters import Asks, list_parameters
 from api.desk.states import State, StateAsked, format_time
-from api.errors import ParameterError
+from api.errors import ParameterError, WrongParameter
+from ontology.errors import NotFoundError
 from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -24,6 +25,8 @@ __all__ = ["NamedState", "NamedStates", "ToldNamedState", "describe_file", "find
 _PRESENT: Final = "now"
 #: Before the id of a draft: "draft:spring".
 _DRAFT: Final = "draft"
+#: What a framework of others is named by: outside:ID.
+OUTSIDE: Final = "outside:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +34,8 @@ class ToldNamedState:
     """What an answer says of a state that was named."""
 
     text: Annotated[str, "How it was named."]
-    kind: Annotated[Literal["now", "revision", "date", "release", "draft", "file"], "What that names."]
-    revision: Annotated[int | None, "The revision that it is; null of a file."]
+    kind: Annotated[Literal["now", "revision", "date", "release", "draft", "file", "outside"], "What that names."]
+    revision: Annotated[int | None, "The revision that it is; of an outside framework its own; null of a file."]
     release: Annotated[str | None, "The release that names this revision; null where none does."]
     time: Annotated[str | None, "When the revision was made, as 2026-11-24T10:00:00Z; null before the first."]
     left_out: Annotated[int, "Errors of a file: the rows that have them are left out."]
@@ -87,9 +90,14 @@ def find_named_states(
     """
     found: dict[str, NamedState] = dict(known)
     for parameter in list_parameters(type(asked)):
-        if parameter.kind.name != "state" or parameter.field in found:
+        if parameter.kind.name not in ("state", "outside") or parameter.field in found:
             continue
         text: str = getattr(asked, parameter.field)
+        if parameter.kind.name == "outside":
+            text = OUTSIDE + text
+        if text.startswith(OUTSIDE):
+            found[parameter.field] = _describe_outside(graph, present, parameter.name, text)
+            continue
         try:
             state = present if text == _PRESENT else choose(_read(text))
         except ParameterError as error:
@@ -112,6 +120,20 @@ def describe_file(text: str, snapshot: Snapshot, tables: frozenset[str], n_error
 def _read(text: str) -> StateAsked:
     kind, colon, draft_id = text.partition(":")
     return StateAsked(draft=draft_id) if colon and kind == _DRAFT else StateAsked(text)
+
+
+def _describe_outside(graph: LiveGraph, present: State, parameter: str, text: str) -> NamedState:
+    """Return an outside framework as a state, of the tables that it holds; the present state lends it the day."""
+    try:
+        framework = graph.outside.get(text.removeprefix(OUTSIDE))
+    except NotFoundError:
+        known = ", ".join(OUTSIDE + one for one in graph.outside.list_ids()) or "none is loaded"
+        raise ParameterError(WrongParameter(parameter, text, f"names no framework of others ({known})")) from None
+    snapshot = framework.snapshot
+    own_key = f" outside {text} {snapshot.store_id}"
+    state = dataclasses.replace(present, snapshot=snapshot, told=None, own_key=own_key, sight=None, whole=None)
+    time = format_time(framework.loaded)
+    return NamedState(state, ToldNamedState(text, "outside", framework.revision, None, time, 0, framework.counts))
 
 
 def _tell(graph: LiveGraph, state: State, text: str) -> ToldNamedState:

@@ -40,6 +40,7 @@ _SENTENCES: Final = {
     "assessments": "{person}: {competency} seen on {date}",
     "cover_needs": "{team} needs {competency} at level {level}",
     "equivalences": "{competency} counts as {counts_as}",
+    "mappings": "{competency} and {target}",
     "memberships": "{person} in {team} from {from_date}",
     "duties": "{person} at {place} from {from_date}",
     "appointments": "{person} appointed for {competency} from {from_date}",

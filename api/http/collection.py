@@ -108,7 +108,7 @@ class Collection:
     def parse_id(self, item_id: str) -> Key | None:
         """Return the key of a percent-decoded id, or None where it cannot be one.
 
-        Only the assessor may hold ``~`` itself; it stands between parts that cannot, so the id stays unambiguous.
+        Only an assessor or an IRI may hold ``~`` itself; all parts beside it cannot, so the id stays unambiguous.
         """
         kinds = [next(c.kind for c in self.table.columns if c.attribute == a) for a in self.table.key]
         pieces = item_id.split("~")
@@ -116,9 +116,9 @@ class Collection:
         if surplus < 0:
             return None
         if surplus:
-            if "text" not in kinds:
+            at = next((n for n, kind in enumerate(kinds) if kind in ("text", "iri")), None)
+            if at is None:
                 return None
-            at = kinds.index("text")
             pieces[at : at + surplus + 1] = ["~".join(pieces[at : at + surplus + 1])]
         try:
             parts = [_parse_part(kind, piece) for kind, piece in zip(kinds, pieces, strict=True)]

@@ -77,11 +77,17 @@ class JsonText(fields.String):
 
 
 class JsonIri(fields.String):
-    """An absolute IRI (RFC 3987)."""
+    """An absolute IRI (RFC 3987); as a part of an id at most `LONGEST_ID` characters."""
+
+    def __init__(self, *, is_part_of_id: bool = False, **kwargs: Any) -> None:
+        super().__init__(**(add_metadata(kwargs, maxLength=LONGEST_ID) if is_part_of_id else kwargs))
+        self.is_part_of_id = is_part_of_id
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, str) or not is_safe_iri(value):
             raise ValidationError("must be an absolute IRI: a scheme, a colon, and neither blanks nor angle brackets")
+        if self.is_part_of_id:
+            require_short(value)
         return value
 
 

@@ -54,6 +54,8 @@ def build_field(column: Column, *, is_part_of_id: bool = False) -> fields.Field[
             return values.JsonText(is_part_of_id=is_part_of_id, **common)
         case "texts":
             return fields.List(values.JsonText(required=True), validate=values.require_room_for_all, **common)
+        case "iri":
+            return values.JsonIri(is_part_of_id=is_part_of_id, **common)
         case "iris":
             return fields.List(values.JsonIri(), validate=values.require_room_for_all, **common)
         case "integer":

@@ -48,6 +48,7 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "api/openapi.json": (Kind.FRAMEWORK, Verb.SEE),
     "history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
+    "api/outside": (Kind.FRAMEWORK, None),
     "loads": (Kind.LOAD_FRAMEWORK, Verb.CHANGE),
     **dict.fromkeys(("releases", "api/releases", "new/drafts"), (Kind.FRAMEWORK, Verb.CHANGE)),
 }
@@ -140,6 +141,9 @@ def _find_own(parts: list[str], verb: Verb) -> RouteRight | None:
     table = _get_tables().get(parts[0])
     if table is None:
         return _find_of_question("", "/".join(parts[:1]), verb)
+    asked_of_all = _find_of_question("", "/".join(parts[:2]), verb)
+    if asked_of_all is not None:
+        return asked_of_all
     if len(parts) <= 2:
         return RouteRight(TABLE_KINDS[table], verb, table if len(parts) == 2 else "")
     return _find_below(table, parts[2], verb)

@@ -31,6 +31,7 @@ _METAVARS: Final = {
     "dates": "DAY,DAY",
     "pairs": "PERSON:PLACE,...",
     "state": "STATE",
+    "outside": "ID",
     "words": "DIR",
     "text": "TEXT",
 }

@@ -193,7 +193,7 @@ def _parse(nodes: OwnNodes, column: Column, term: str) -> Any:
             raise _FaultyColumn(column.name, _show(term), f"names what is not one of {column.refers_to}")
         return found
     text = get_plain_value(term)
-    if column.kind == "iris":
+    if column.kind in ("iri", "iris"):
         if not term.startswith("<"):
             raise _FaultyColumn(column.name, text, "is a text; it must be an IRI")
         return text

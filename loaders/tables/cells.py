@@ -18,7 +18,7 @@ from ontology.rdf.terms import is_safe_iri
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
-_HARDLY_REPEATED: Final = ("id", "text", "texts", "iris")
+_HARDLY_REPEATED: Final = ("id", "text", "texts", "iri", "iris")
 _VALUES_KEPT: Final = 1 << 15
 _LARGEST: Final = 10**9
 #: Characters that no text has: XML cannot hold them, and terminals obey some of them.
@@ -147,11 +147,14 @@ def _parse_texts(column: Column, text: str) -> tuple[str, ...]:
 
 def _parse_iris(column: Column, text: str) -> tuple[str, ...]:
     require_fit(text)
-    parts = split_values(text)
-    for part in parts:
-        if not is_safe_iri(part):
-            raise CellError(f"{shorten(part)!r} is not an absolute IRI (RFC 3987)")
-    return tuple(parts)
+    return tuple(_parse_iri(column, part) for part in split_values(text))
+
+
+def _parse_iri(column: Column, text: str) -> str:
+    require_fit(text)
+    if not is_safe_iri(text):
+        raise CellError(f"{shorten(text)!r} is not an absolute IRI (RFC 3987)")
+    return text
 
 
 def _parse_integer(column: Column, text: str) -> int:
@@ -202,6 +205,7 @@ _PARSERS: Final[dict[str, Callable[[Column, str], Any]]] = {
     "refs": _parse_ids,
     "text": _parse_text,
     "texts": _parse_texts,
+    "iri": _parse_iri,
     "iris": _parse_iris,
     "integer": _parse_integer,
     "number": _parse_number,

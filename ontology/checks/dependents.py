@@ -56,6 +56,7 @@ def iterate_dependents(
     elif table_name == "competencies":
         yield from iterate_referrers(snapshot, "competencies", record.id)
         yield from _iterate_hanging(snapshot)
+        yield from _iterate_mapped(snapshot)
     elif table_name in _OF_ROWS:
         yield from _OF_ROWS[table_name](snapshot, record)
     elif is_removed:
@@ -85,6 +86,15 @@ def _of_replacement(snapshot: Snapshot, record: Any) -> Iterator[Named]:
 def _iterate_hanging(snapshot: Snapshot) -> Iterator[Named]:
     """Yield the competencies that hold while others do: circles may lead through them."""
     yield from (("competencies", c) for c in snapshot.competencies.values() if c.holds_while)
+
+
+def _iterate_mapped(snapshot: Snapshot) -> Iterator[Named]:
+    """Yield the mappings: exact matches lead from one to the next."""
+    yield from (("mappings", row) for row in snapshot.get_table("mappings").values())
+
+
+def _of_mapping(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from _iterate_mapped(snapshot)
 
 
 def _of_requirement(snapshot: Snapshot, record: Any) -> Iterator[Named]:
@@ -168,6 +178,7 @@ _OF_ROWS = {
     "shifts": _of_shift,
     "assessments": _of_assessment,
     "equivalences": _of_equivalence,
+    "mappings": _of_mapping,
     "memberships": _of_membership,
     "bookings": _of_booking,
     "agreed_plans": _of_agreed_plan,

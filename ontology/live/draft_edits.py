@@ -9,6 +9,7 @@ from typing import Any, Final
 from ontology.errors import DraftConflictsError
 from ontology.live.draft_state import Choose, DraftState
 from ontology.live.ground import keep_stated, make_single
+from ontology.live.matching import follow_mappings
 from ontology.live.merge import WHOLE, Clash, Facts, Node, change_node, group_facts, merge_node
 from ontology.live.overlay import Overlay
 from ontology.mapping.difference import Difference
@@ -39,6 +40,7 @@ def find_quads(
     view = state.snapshot
     for name, key in remove:
         view.get_record(name, key)
+    put = follow_mappings(view, put, remove)
     after = view.with_changes(put, remove)
     pieces = Difference(view, after, put, remove).iterate_pieces()
     net = NetQuads(Overlay(store, state.net.added, state.net.removed), pieces, _NODES_AT_ONCE)

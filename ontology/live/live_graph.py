@@ -21,6 +21,8 @@ from ontology.live.compile import (
     keep_snapshot,
     publish_cache,
 )
+from ontology.live.matching import follow_mappings
+from ontology.live.outside import OutsideFrameworks
 from ontology.live.planned import Planned, require_sound
 from ontology.live.reasons import Reason, tell_reason
 from ontology.model.columns import Key
@@ -66,6 +68,8 @@ class LiveGraph:
         #: The states before the latest.
         self.past = PastStates(store, self._tell_author)
         self._kept_revision = self._snapshot.revision
+        #: Frameworks of others beside this one.
+        self.outside: OutsideFrameworks[LiveGraph] = OutsideFrameworks(store.path, LiveGraph)
 
     @classmethod
     def open(cls, folder: Path, *, create: bool = False) -> LiveGraph:
@@ -197,6 +201,7 @@ class LiveGraph:
                 )
             if require is not None:
                 require(present)
+            change = Change(follow_mappings(present, change.put, change.remove), change.remove)
             after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
             planned = Planned(present, after, change.put, change.remove, extra)
             if not is_load:

@@ -59,6 +59,7 @@ def _get_encoder(column: Column) -> Callable[[Any], str]:
         "text": ns.text_term,
         "texts": ns.text_term,
         "choice": ns.text_term,
+        "iri": ns.iri_term,
         "iris": ns.iri_term,
         "integer": _encode_integer,
         "number": _encode_number,

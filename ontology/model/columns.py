@@ -21,7 +21,7 @@ ID_PATTERN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 #: them: programs give up on header lines of more than 65,536 bytes.
 LONGEST_ID: Final = 200
 
-ColumnKind = Literal["id", "ref", "refs", "text", "texts", "iris", "integer", "number", "flag", "date", "choice"]
+ColumnKind = Literal["id", "ref", "refs", "text", "texts", "iri", "iris", "integer", "number", "flag", "date", "choice"]
 #: The kinds of columns that hold several values.
 MANY: Final = ("refs", "texts", "iris")
 Key = tuple[Any, ...]

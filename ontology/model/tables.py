@@ -21,6 +21,7 @@ from ontology.model.framework_tables import (
     SCALES,
 )
 from ontology.model.keeping_tables import REPLACEMENTS
+from ontology.model.mapping_tables import MAPPINGS
 from ontology.model.work_tables import (
     APPOINTMENTS,
     BOOKINGS,
@@ -56,6 +57,7 @@ TABLES: Final[dict[str, Table]] = {
         PLACES,
         SITES,
         EQUIVALENCES,
+        MAPPINGS,
         MEMBERSHIPS,
         DUTIES,
         APPOINTMENTS,

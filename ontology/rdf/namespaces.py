@@ -13,6 +13,8 @@ from urllib.parse import quote, unquote
 NW = "https://newel.example/ns#"
 ID = "https://newel.example/id/"
 GRAPH = "https://newel.example/graph/"
+#: Concepts of outside frameworks that say no IRI of their own: the id of the framework follows.
+OUTSIDE = "https://newel.example/outside/"
 HISTORY = "https://newel.example/history/"
 PERSONAL_HISTORY = "https://newel.example/history-people/"
 DRAFT = "https://newel.example/draft/"

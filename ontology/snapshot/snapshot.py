@@ -14,6 +14,7 @@ from ontology.errors import UnknownIdError
 from ontology.model.agreement_records import AgreedCourse, AgreedPlan, Assessor, Request
 from ontology.model.framework_itself import Framework
 from ontology.model.keeping_records import Replacement
+from ontology.model.mapping_tables import Mapping as ConceptMapping
 from ontology.model.records import (
     Absence,
     Assessment,
@@ -101,6 +102,7 @@ class Snapshot(RecordTables):
     #: What a competency counts as, and what counts as it.
     get_equivalences_of = GroupedBy[Equivalence]("equivalences", "competency")
     get_equivalences_to = GroupedBy[Equivalence]("equivalences", "counts_as")
+    get_mappings = GroupedBy[ConceptMapping]("mappings", "competency")
     get_memberships = GroupedBy[Membership]("memberships", "person")
     #: Memberships in a team itself, not in its parts.
     get_memberships_of_team = GroupedBy[Membership]("memberships", "team")

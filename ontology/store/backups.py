@@ -30,6 +30,7 @@ from ontology.store.copies import CHECKSUMS, require_checksums, unshare, write_c
 from ontology.store.engine import Store
 from ontology.store.engine_faults import reading_store
 from ontology.store.folder import PRIVATE_MODE, StoreFolder
+from ontology.store.outside_folders import OUTSIDE, list_outside, open_soon, remove_outside
 from ontology.store.rewriting import Revise
 
 _REQUEST: Final = "backup-request-"
@@ -86,6 +87,7 @@ def copy_store(store: Store, to: Path) -> int:
             unshare(generation)
             store.patches.copy_to(folder.get_history(), revision)
             write_checksums(generation, folder.get_history(), to / CHECKSUMS)
+            _copy_outside(store.path, to)
             folder.switch_to(generation)
         except BaseException:
             shutil.rmtree(to, ignore_errors=True)
@@ -128,7 +130,10 @@ def restore_store(backup_path: Path, path: Path, revise: Revise | None = None) -
             with suppress(OSError):  # a backup may lie where nothing can be written
                 source.acquire()
                 held.callback(source.release)
-            return _put_back(source, target, revise)
+            _require_outside(backup_path)
+            revision = _put_back(source, target, revise)
+            _put_back_outside(backup_path, path)
+            return revision
 
 
 def _put_back(source: StoreFolder, target: StoreFolder, revise: Revise | None) -> int:
@@ -161,6 +166,31 @@ def _put_back(source: StoreFolder, target: StoreFolder, revise: Revise | None) -
         raise
     target.clean_up()
     return revision
+
+
+def _copy_outside(path: Path | None, to: Path) -> None:
+    """Copy the outside frameworks that lie in a store's folder."""
+    for name, folder in list_outside(path).items():
+        outside = open_soon(folder)
+        try:
+            copy_store(outside, to / OUTSIDE / name)
+        finally:
+            outside.close()
+
+
+def _require_outside(backup: Path) -> None:
+    """Raise FileFormatError where an outside framework of a backup is damaged."""
+    for folder in map(StoreFolder, list_outside(backup).values()):
+        require_checksums(folder.get_current(), folder.get_history(), folder.path / CHECKSUMS, folder.path)
+
+
+def _put_back_outside(backup: Path, path: Path) -> None:
+    """Make the outside frameworks those of a backup, one after the other."""
+    wanted = list_outside(backup)
+    for name in list_outside(path).keys() - wanted.keys():
+        remove_outside(path, name)
+    for name, folder in wanted.items():
+        restore_store(folder, path / OUTSIDE / name)
 
 
 def _take_place(anew: Path, place: Path) -> None:

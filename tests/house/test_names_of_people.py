@@ -49,7 +49,7 @@ def list_addresses() -> list[str]:
     for address in ANSWERS:
         name = address.partition("?")[0].rsplit("/", 1)[1]
         mark = "&" if "?" in address else "?"
-        files = next(one.files for one in list_questions() if one.segment == name)
+        files = next(one.files for one in list_questions() if one.segment.rpartition("/")[2] == name)
         forms = ("json", "html", "xlsx", *files)
         addresses += [f"{address}{mark}format={form}" for form in forms]
         addresses += [address.removeprefix("/api")]

@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from all_accounts import Accounts, People, build_accounts
-from scenario import SCENARIO
+from scenario import SCENARIO, add_neighbour
 
 from api.settings import Settings
 from loaders.pipeline import load_paths
@@ -52,6 +52,7 @@ def open_canaries() -> Canaries:
             text = rename(path.read_text("utf-8"))
             Path(folder, path.name).write_text(_rename_people(text) if path.name == "people.csv" else text, "utf-8")
         report = load_paths(graph, [Path(folder)])
+        add_neighbour(graph)
     assert not [finding for finding in report.findings if finding.severity == "error"]
     people = People(EMPLOYEE, LEAD, TEAM, OTHER_TEAM, "disinfection-control")
     snapshot = graph.get_snapshot()

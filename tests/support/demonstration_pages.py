@@ -38,6 +38,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "leave-check": "/teams/wastewater/leave-check?person=p037&from=2026-12-28&to=2027-01-08",
     "learning-path": "/people/p063/learning-path?role=laboratory-analyst",
     "levels": "/people/p008/levels",
+    "map": "/mappings/proposals?framework=neighbour",
     "obligations": "/teams/networks/obligations",
     "open-orientation": "/orientation",
     "orientation": "/people/p071/orientation",

@@ -47,6 +47,7 @@ def build_company(**changes: list[dict[str, Any]]) -> Snapshot:
         "places": [{"id": "bench", "team": "north", "role": "fitter", "shift": "early"}],
         "sites": [{"id": "yard", "label": "Yard"}],
         "equivalences": [{"competency": "licence", "counts_as": "read"}],
+        "mappings": [{"competency": "weld", "target": "http://elsewhere.example/welding", "relation": "close"}],
         "memberships": [
             {"person": "p1", "from_date": JUNE, "to_date": date(2026, 6, 30), "team": "south", "shift": "night"}
         ],

@@ -42,6 +42,7 @@ ASKED = {
     "holders": "/competencies/pump/holders",
     "levels": "/people/p1/levels",
     "learning-path": "/people/p1/learning-path?role=operator",
+    "map": "/mappings/proposals?framework=neighbour&least=0",
     "obligations": "/teams/works/obligations",
     "open-orientation": "/orientation",
     "orientation": "/people/p1/orientation?start=2026-12-01",
@@ -85,6 +86,8 @@ ANSWERS = [
     "/api/teams/works/headcount?net_hours=1600&manned_hours=8760",
     "/api/teams/works/staffing?leaving=p2",
 ]
+
+NEIGHBOUR = (("pumps", "Operation of pumps"), ("valves", "Valve work"))
 
 ROWS: dict[str, list[dict[str, Any]]] = {
     "framework": [{"id": "this", "title": "What the works asks", "licence": "For the works alone"}],
@@ -168,6 +171,10 @@ ROWS: dict[str, list[dict[str, Any]]] = {
     ],
     "places": [{"id": "desk", "team": "works", "role": "operator"}],
     "sites": [{"id": "plant", "label": "Plant"}],
+    "mappings": [
+        {"competency": "pump", "target": "http://elsewhere.example/pumps", "relation": "close", "score": 0.5}
+        | {"framework": "neighbour", "status": "refused", "note": "Not only ours."},
+    ],
     "equivalences": [
         {"competency": "licence", "counts_as": "valve", "from_date": date(2020, 1, 1), "to_date": date(2020, 12, 31)}
     ],
@@ -208,11 +215,21 @@ ROWS: dict[str, list[dict[str, Any]]] = {
 }
 
 
+def _fill_neighbour(graph: LiveGraph) -> None:
+    """Make the framework of others that is asked for proposals."""
+    rows = [("scales", {"scale": "step", "rank": 1, "label": "Able"})]
+    rows += [("competencies", {"id": i, "label": label, "scale": "step"}) for i, label in NEIGHBOUR]
+    graph.load(
+        {name: [TABLES[name].build(**row) for n, row in rows if n == name] for name, _ in rows}, who="t", why="w"
+    )
+
+
 def build_company() -> LiveGraph:
     """Return the company in memory."""
     graph = LiveGraph.in_memory()
     records = {name: [TABLES[name].build(**row) for row in rows] for name, rows in ROWS.items()}
     graph.load(records, who="test", why="the company")
+    graph.outside.replace("neighbour", _fill_neighbour)
     return graph
 
 

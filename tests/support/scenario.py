@@ -9,9 +9,14 @@ from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["SCENARIO", "load_scenario"]
+__all__ = ["SCENARIO", "add_neighbour", "load_scenario"]
 
 SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
+
+
+def add_neighbour(graph: LiveGraph) -> None:
+    """Put the framework of the utility next door beside that of a graph, as the demonstration does."""
+    graph.outside.replace("neighbour", lambda other: load_paths(other, [SCENARIO.parent / "neighbour_utility"]))
 
 
 @lru_cache(maxsize=1)

@@ -32,6 +32,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "leave-check": ("wastewater", "--person", "p037", "--from", "2026-12-28", "--to", "2027-01-08", *DAY),
     "levels": ("p008", *DAY),
     "learning-path": ("p063", "laboratory-analyst", *DAY),
+    "map": ("neighbour",),
     "obligations": ("networks", *DAY),
     "open-orientation": DAY,
     "orientation": ("p071", *DAY),

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from demonstration_pages import ON
 from flask import Flask
 from loopback import serve
-from scenario import SCENARIO
+from scenario import SCENARIO, add_neighbour
 
 from api.app import create_app
 from api.desk.desk import Desk, State
@@ -37,6 +37,7 @@ def open_scenario() -> Iterator[Flask]:
     """Give the application while the block runs, with a store of its own."""
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
+    add_neighbour(graph)
     app = create_app(graph)
     app.extensions[EXTENSION] = _DeskOfTheDay(graph, Settings())
     try:

@@ -174,6 +174,18 @@ WORK_CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
         ("equivalence with itself", "error", "equivalences", "counts_as"),
         "counts as itself anyway",
     ),
+    (
+        row("competencies", id="weld", label="Weld", scale="s5", exact_match=("http://elsewhere.example/a",))
+        | row("mappings", competency="weld", target="http://elsewhere.example/a", relation="broad"),
+        ("one relation to a concept elsewhere", "error", "mappings", "relation"),
+        "exact matches make the two the same concept",
+    ),
+    (
+        row("competencies", id="weld", label="Weld", scale="s5", exact_match=("http://elsewhere.example/a",))
+        | row("mappings", competency="weld", target="http://elsewhere.example/a", relation="different"),
+        ("what is not the same is not matched", "remark", "mappings", "target"),
+        "is not the same, but exact_match of weld names it",
+    ),
     *(
         (row(table, **values), ("levels within the scale", "error", table, column), words)
         for table, values, column, words in (

@@ -26,6 +26,15 @@ WORK_CASES = [
         filter={"counts_as": "valve", "as_level": "2"},
     ),
     Case(
+        "mappings",
+        {"competency": "pump", "target": "http://elsewhere.example/pumping", "relation": "broad", "score": 0.81},
+        "pump~http%3A%2F%2Felsewhere.example%2Fpumping",
+        {"competency": "pump", "target": "http://elsewhere.example/pumping", "relation": "exact", "note": "as read"},
+        {"relation": "alike"},
+        "/relation",
+        filter={"relation": "broad"},
+    ),
+    Case(
         "memberships",
         {"person": "p1", "from": "2027-01-04", "team": "office", "to": "2027-01-29", "role": "chief", "kind": "lent"},
         "p1~2027-01-04",

@@ -12,6 +12,7 @@ from companies import build_company
 
 from ontology.model.tables import TABLES
 
+_ELSEWHERE = "http://elsewhere.example/"
 _FIRST = date(2026, 7, 1)
 _TEXTS = ("Ärger & co", 'says "no"', "a|b", "=1+1", "law § 5, No. 2", "مرحبا")
 
@@ -27,6 +28,7 @@ def build_working_company(seed: int, *, size: int = 4, texts: Sequence[str] = _T
     rows = {
         "sites": [{"id": site, "label": rng.choice(texts)} for site in ("yard", "quay")],
         "equivalences": draw.list_equivalences(),
+        "mappings": draw.list_mappings(),
         "memberships": [row for person in ids for row in draw.list_memberships(person)],
         "duties": [draw.make_duty(person, ids[n - 1]) for n, person in enumerate(ids)],
         "appointments": [draw.make_appointment(person) for person in ids if rng.random() < 0.5],
@@ -87,6 +89,7 @@ class _Draw:
             self.records["competencies"][n] = replace(record, **more)
         pick, number = self.rng.choice, self.rng.randint
         self._replace("roles", lambda: {"family": pick(self.texts), "definition": pick(self.texts)})
+        self._replace("roles", lambda: {"exact_match": (f"{_ELSEWHERE}role/{number(1, 9)}",)})
         self._replace("courses", lambda: {"group_minimum": number(1, 5), "pass_share": 0.85, "is_block": True})
         self._replace("people", lambda: {"end_date": date(2030, 1, 31)})
         self._replace("teams", lambda: {"site": pick(["yard", "quay"])})
@@ -105,6 +108,19 @@ class _Draw:
             | self.maybe(level=self.rng.randint(1, self.tops[one]), as_level=self.rng.randint(1, self.tops[other]))
             | self.maybe(from_date=_FIRST, to_date=_FIRST + timedelta(days=40))
             for one, other in pairs
+        ]
+
+    def list_mappings(self) -> list[dict[str, Any]]:
+        ids = [c.id for c in self.records["competencies"]]
+        return [
+            {"competency": one, "target": f"{_ELSEWHERE}{n}~a/b?c", "relation": self.rng.choice(["close", "different"])}
+            | self.maybe(
+                score=round(self.rng.random(), 4),
+                status="refused",
+                framework="theirs",
+                note=self.rng.choice(self.texts),
+            )
+            for n, one in enumerate(self.rng.sample(ids, 3))
         ]
 
     def list_memberships(self, person: str) -> list[dict[str, Any]]:

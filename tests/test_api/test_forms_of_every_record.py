@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from urllib.parse import unquote
 
 import pytest
 from flask import Flask
@@ -51,7 +52,8 @@ def send_back(client: FlaskClient, address: str) -> int:
     page = client.get(f"/edit{address}")
     assert page.status_code == 200, page.text
     form = find_form(page.text)
-    assert form.action == f"/edit{address}"
+    # a slash within an id may stand as it is
+    assert unquote(form.action) == unquote(f"/edit{address}")
     response = client.post(form.action, data=form.fields)
     assert response.status_code != 303 or response.headers["Location"] == address, response.headers
     return response.status_code

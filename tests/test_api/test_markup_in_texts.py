@@ -16,7 +16,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from demonstration_pages import QUESTIONS, list_form_pages, list_pages
 from flask.testing import FlaskClient
-from scenario import SCENARIO
+from scenario import SCENARIO, add_neighbour
 
 from api.app import create_app
 from api.questions import load_question
@@ -56,6 +56,7 @@ def open_marked() -> tuple[FlaskClient, LiveGraph]:
             writer.writerows(rows)
             Path(folder, path.name).write_text(written.getvalue(), "utf-8")
         report = load_paths(graph, [Path(folder)])
+        add_neighbour(graph)
     assert [finding.format() for finding in report.findings if finding.severity == "error"] == []
     return create_app(graph, Settings(time_limit_default_s=1.0)).test_client(), graph
 

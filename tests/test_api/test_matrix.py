@@ -11,7 +11,7 @@ import re
 import time
 from collections.abc import Iterator
 from functools import lru_cache
-from urllib.parse import quote
+from urllib.parse import quote, unquote
 
 import pytest
 from canary_company import ACTORS, EMPLOYEE, open_canaries, rename
@@ -78,7 +78,7 @@ def send(
     client: FlaskClient, headers: dict[str, str], rule: str, method: str, right: RouteRight, subject: Subject | None
 ) -> TestResponse:
     """Send what is wrong in everything but in who sends it: it is refused for that, or for what is wrong."""
-    address = re.sub(r"<[^>]+>", quote(subject.id, safe="~") if subject else "", rule)
+    address = re.sub(r"<[^>]+>", quote(unquote(subject.id), safe="~") if subject else "", rule)
     if method == "GET":
         query = get_queries().get(right.question, "")
         if rule.endswith("/diagram"):

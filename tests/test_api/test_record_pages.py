@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import unquote, urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -97,7 +97,7 @@ def test_a_record_is_shown_with_its_acts_and_without_ids_where_names_are(
     writer: FlaskClient, graph: LiveGraph, case: Case
 ) -> None:
     assert writer.post(f"/api/{case.path}", json=case.new).status_code == 201
-    address = build_record_address(case.path.replace("-", "_"), case.new_id)
+    address = build_record_address(case.path.replace("-", "_"), unquote(case.new_id))
     page = writer.get(address)
     assert page.status_code == 200, page.text
     links = list_links(page.text)

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from loopback import serve
+from scenario import add_neighbour
 from scenario_questions import WORDS
 
 from api.app import create_app
@@ -45,6 +46,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("served") / "store"
     graph = LiveGraph.open(folder, create=True)
     load_paths(graph, [SCENARIO])
+    add_neighbour(graph)
     graph.close()
     return folder
 

@@ -16,6 +16,7 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
+from scenario import add_neighbour
 from scenario_questions import WORDS
 
 from api.desk.desk import Answer, Desk
@@ -41,6 +42,7 @@ LONGEST_WORD = 28
 def desk() -> Iterator[Desk]:
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
+    add_neighbour(graph)
     yield Desk(graph, Settings())
     graph.close()
 

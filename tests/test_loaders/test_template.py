@@ -89,7 +89,7 @@ def test_fixed_values_have_drop_downs_and_numbers_and_dates_are_checked(template
         rules = get_rules(book, table.name)
         for column in table.columns:
             rule = rules.get(column.name)
-            if column.kind in ("text", "texts", "iris", "id", "refs"):
+            if column.kind in ("text", "texts", "iri", "iris", "id", "refs"):
                 assert rule is None
                 continue
             if column.kind == "ref" and column.refers_to == table.name:

@@ -111,6 +111,8 @@ def test_shape_says_what_the_table_says(shapes: Graph, table: Table, column: Col
         assert shapes.value(node, SH.nodeKind) == SH.IRI
     if column.choices:
         assert [str(item) for item in Collection(shapes, shapes.value(node, SH["in"]))] == list(column.choices)
+    if column.kind in ("iri", "iris"):
+        assert shapes.value(node, SH.nodeKind) == SH.IRI
     if column.kind in DATATYPES:
         alternatives = shapes.value(node, SH["or"])
         if alternatives is None:

@@ -79,6 +79,8 @@ def tell_state(told: ToldNamedState) -> str:
     """Return what a state is called: "1.2 (24 November 2026)"."""
     if told.kind in ("now", "file"):
         return told.text
+    if told.kind == "outside":
+        return told.text.partition(":")[2]
     day = "" if told.time is None else f" ({say_day(_read_day(told.time))})"
     if told.kind == "date":
         return say_day(_read_day(told.text))

@@ -39,7 +39,7 @@ class AskStates(Asks):
     """Which two states."""
 
     from_state: StateText = param(
-        "The first state: a revision (a number), a day, a release or now.",
+        "The first state: a revision (a number), a day, a release, now, or outside:ID, a framework of others.",
         name="from",
         is_word=True,
     )

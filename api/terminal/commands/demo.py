@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from ontology.live.live_graph import LiveGraph
 
 SCENARIO = Path(__file__).resolve().parents[3] / "data" / "water_utility"
+#: The framework of the utility next door, to compare with and map to.
+NEIGHBOUR = SCENARIO.parent / "neighbour_utility"
 
 
 @click.command("demo", help=__doc__)
@@ -76,4 +78,5 @@ def _open_scenario() -> Iterator[LiveGraph]:
     ):
         report = load_paths(graph, [SCENARIO], who="demonstration")
         click.echo(f"Loaded the demonstration scenario: {sum(report.counts.values()):,} rows.")
+        graph.outside.replace("neighbour", lambda other: load_paths(other, [NEIGHBOUR], who="demonstration"))
         yield graph

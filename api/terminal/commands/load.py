@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from loaders.pipeline import KINDS, load_paths
 from loaders.report import LoadReport, count_kinds
 from ontology.errors import Finding, FindingsError
 from ontology.live.live_graph import LiveGraph
+from ontology.live.outside import OutsideFrameworks
 from ontology.model.tables import TABLES
 
 #: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.
@@ -44,6 +46,11 @@ _LOCKED = "Stop the server that serves it, then load."
 @click.option("--draft", metavar="ID", help="Load onto this draft, begun where there is none, and change nothing else.")
 @click.option("--whole", "is_whole", is_flag=True, help="With --draft: what the files' tables lack goes.")
 @click.option("--why", default="", metavar="TEXT", help="Why, for the history: at most 500 characters.")
+@click.option(
+    "--outside",
+    metavar="ID",
+    help="Keep it beside the own framework, to compare with and map to; it replaces what had this id.",
+)
 @json_option
 @store_option
 def run(
@@ -56,12 +63,15 @@ def run(
     draft: str | None,
     is_whole: bool,
     why: str,
+    outside: str | None,
     as_json: bool,
     store: Path,
 ) -> None:
     """Load, and print what came of it."""
     if is_whole and not draft:
         raise click.UsageError("--whole takes away what the files lack: name a draft to see it on, --draft ID.")
+    if draft and outside:
+        raise click.UsageError("A framework of others is no draft: name --draft or --outside.")
     if draft:
         from api.terminal.draft_load import load_onto
 
@@ -85,19 +95,20 @@ def run(
                 tasks[what] = progress.add_task(what, total=total or None)
             progress.update(tasks[what], completed=done, total=total or None)
 
+        load = partial(
+            load_paths,
+            paths=paths,
+            kind=kind,
+            as_scale=as_scale,
+            scale=scale,
+            is_trial=is_trial,
+            skip_faulty=skip_faulty,
+            progress=show,
+            who=get_who(),
+            why=_tell_why(paths, why),
+        )
         try:
-            report = load_paths(
-                graph,
-                paths,
-                kind=kind,
-                as_scale=as_scale,
-                scale=scale,
-                is_trial=is_trial,
-                skip_faulty=skip_faulty,
-                progress=show,
-                who=get_who(),
-                why=_tell_why(paths, why),
-            )
+            report = _load_outside(graph, outside, load, is_trial=is_trial) if outside else load(graph)
         except FindingsError as error:
             progress.stop()
             if as_json:
@@ -114,7 +125,9 @@ def run(
         counts = ", ".join(filter(None, (counts, f"{report.n_extra:,} triples of others")))
     verb = "Stored" if report.is_stored else "Checked, not stored:"
     skipped = f"; {report.n_skipped:,} faulty left out" if report.n_skipped else ""
-    where = f" Revision {report.revision} of {store}." if report.is_stored else ""
+    where = ""
+    if report.is_stored:
+        where = f" As {outside}, beside {store}." if outside else f" Revision {report.revision} of {store}."
     click.echo(f"{verb} {counts or 'nothing'}{skipped}.{where}")
 
 
@@ -125,6 +138,14 @@ def _tell_why(paths: Iterable[Path], reason: str) -> str:
         raise click.UsageError(f"--why {wrong}.")
     told = f"load {', '.join(path.resolve().name for path in paths)}"
     return f"{told}: {reason.strip()}" if reason.strip() else told
+
+
+def _load_outside(
+    graph: LiveGraph, outside_id: str, load: Callable[[LiveGraph], LoadReport], *, is_trial: bool
+) -> LoadReport:
+    """Load an outside framework; a trial leaves the one that has this id."""
+    frameworks = OutsideFrameworks(None, LiveGraph) if is_trial else graph.outside
+    return frameworks.replace(outside_id, load)
 
 
 def _name(table: str, number: int) -> str:

@@ -1,0 +1,100 @@
+"""Frameworks of others over HTTP: which there are, what they hold, and letting one go. Flask."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import Schema, fields
+
+from api.http.context import get_desk, get_request
+from api.http.etags import build_not_modified, compute_etag, is_unchanged
+from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
+from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.responses import add_cache_rules
+from api.json_text import dump_json
+from ontology.live.outside import OutsideFramework
+
+__all__ = ["build_outside_blueprint"]
+
+
+def _text(about: str, **more: Any) -> fields.String:
+    return fields.String(required=True, metadata={"description": about}, **more)
+
+
+class OutsideFrameworkTold(Schema):
+    """A framework of others that stands beside the own one."""
+
+    id = _text("Its id; outside:ID names it where a state can be named.")
+    label = _text("What it is called: its own title, or its id.")
+    revision = fields.Integer(required=True, metadata={"description": "The revision of its own store."})
+    loaded = _text("When it was loaded, as 2026-11-24T10:00:00Z.", allow_none=True)
+    counts = fields.Dict(
+        keys=fields.String(),
+        values=fields.Integer(),
+        required=True,
+        metadata={"description": "How many records each table has that holds any."},
+    )
+
+
+def build_outside_blueprint() -> DescribedBlueprint:
+    """Return the blueprint of the outside frameworks."""
+    blueprint = DescribedBlueprint("outside", "Frameworks of others, to compare with and map to.")
+    listed = describe(
+        "The frameworks of others",
+        returns=OutsideFrameworkTold(many=True),
+        headers=("ETag",),
+        request_headers=("If-None-Match",),
+        errors=(406, 422),
+    )(list_all)
+    add_route(blueprint, "/outside", {"GET": listed}, "list")
+    one = describe(
+        "A framework of others",
+        returns=OutsideFrameworkTold,
+        headers=("ETag",),
+        request_headers=("If-None-Match",),
+        errors=(404, 406, 422),
+    )(show)
+    gone = describe("Let a framework of others go", status=204, errors=(404, 422))(remove)
+    path = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}, "description": "Its id."}
+    add_route(blueprint, "/outside/<id>", {"GET": one, "DELETE": gone}, "one", [path])
+    return blueprint
+
+
+def list_all() -> Response:
+    """List them, by id."""
+    outside = get_desk().graph.outside
+    return _respond([tell(outside.get(one)) for one in outside.list_ids()])
+
+
+def show(id: str) -> Response:
+    """Show one."""
+    return _respond(tell(get_desk().graph.outside.get(id)))
+
+
+def remove(id: str) -> Response:
+    """Remove one; what is mapped to it stays mapped."""
+    get_desk().graph.outside.remove(id)
+    return Response(status=204)
+
+
+def tell(framework: OutsideFramework) -> dict[str, Any]:
+    """Return what is told of one."""
+    return {
+        "id": framework.id,
+        "label": framework.label,
+        "revision": framework.revision,
+        "loaded": framework.loaded.strftime("%Y-%m-%dT%H:%M:%SZ") if framework.loaded else None,
+        "counts": dict(framework.counts),
+    }
+
+
+def _respond(told: Any) -> Response:
+    choose_form(get_request(), ANSWER_FORMS)
+    content = dump_json(told)
+    etag = compute_etag(get_request().full_path, JSON, content)
+    if is_unchanged(get_request(), etag):
+        return add_cache_rules(build_not_modified(etag, is_weak=True))
+    response = Response(content, content_type=JSON)
+    response.set_etag(etag, weak=True)
+    return add_cache_rules(response)
