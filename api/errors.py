@@ -118,6 +118,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     UnauthenticatedError: ErrorKind(401, 1, "unauthenticated", "Not signed in"),
     errors.ForbiddenError: ErrorKind(403, 1, "forbidden", "Not allowed"),
     errors.NotFoundError: ErrorKind(404, 1, "not-found", "Record not found"),
+    errors.GoneError: ErrorKind(410, 1, "gone", "No longer in use"),
     NotAcceptableError: ErrorKind(406, 2, "not-acceptable", "Format not available"),
     errors.ConflictError: ErrorKind(409, 1, "conflict", "In conflict with what is stored"),
     errors.QueryFormError: ErrorKind(406, 2, "not-acceptable", "Format not available"),

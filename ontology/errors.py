@@ -120,6 +120,14 @@ class UnknownIdError(NotFoundError):
         self.record_id = record_id
 
 
+class GoneError(NotFoundError):
+    """What was asked for is not in use any more; `links` are the values of the header that leads to what is."""
+
+    def __init__(self, detail: str, links: Sequence[str], **context: Any) -> None:
+        super().__init__(detail, **context)
+        self.links = tuple(links)
+
+
 class ConflictError(NewelError):
     """The request does not fit the present state (a record exists already, or is referred to)."""
 

@@ -16,6 +16,7 @@ from typing import Any, ClassVar, Final, cast, get_type_hints
 from api.desk.kinds import LARGEST, WORDS, Kind, find_kind, format_value, get_parser
 from api.errors import ParameterError, WrongParameter
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.successors import find_successors
 
 __all__ = [
     "TODAY",
@@ -205,6 +206,15 @@ def _list_ids(asks: Any) -> tuple[Parameter, ...]:
     return tuple([p for p in list_parameters(asks) if p.kind.table and p.field not in asks.UNCHECKED])
 
 
+def _tell_unknown(snapshot: Snapshot, table: str, record_id: str) -> str:
+    """Return why an id is none of a table: there is none, or it is retired, and what took its place."""
+    if not snapshot.retired.has(table, record_id):
+        return f"there is none in {table}"
+    places = [one.id for one in find_successors(snapshot, table, record_id)]
+    day = snapshot.retired.get_table(table)[record_id,].retired_on
+    return f"it was retired on {day}" + (f" and replaced by {' and '.join(places)}" if places else "")
+
+
 def find_unknown_ids(snapshot: Snapshot, asked: Asks) -> list[WrongParameter]:
     """Return the ids in parameters that no record has."""
     wrong = []
@@ -219,6 +229,8 @@ def find_unknown_ids(snapshot: Snapshot, asked: Asks) -> list[WrongParameter]:
         ids = [value] if parameter.kind.name == "id" else sorted(value)
         about = f"must be the id of a {WORDS[table]}" if parameter.kind.name == "id" else f"must be ids of {table}"
         wrong += [
-            WrongParameter(parameter.name, one, f"{about}: there is none in {table}") for one in ids if one not in index
+            WrongParameter(parameter.name, one, f"{about}: {_tell_unknown(snapshot, table, one)}")
+            for one in ids
+            if one not in index
         ]
     return wrong

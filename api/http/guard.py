@@ -25,6 +25,7 @@ from api.http.context import SAFE_METHODS, RequestDesk, get_desk, get_request
 from api.http.route_rights import RouteRight, find_right
 from api.questions import load_question
 from ontology.errors import ForbiddenError, InputError, UnknownIdError
+from ontology.model.retirable import RETIRABLE
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["guard", "may_open"]
@@ -154,7 +155,9 @@ def _find(snapshot: Snapshot, table: str, record_id: str) -> Any | None:
     """Return a record by its id in addresses; quicker where that is its key."""
     collection = COLLECTIONS[table]
     by_id = getattr(snapshot, table, None) if collection.table.id_field else None
-    return collection.find_item(snapshot, record_id) if by_id is None else by_id.get(record_id)
+    if by_id is None or table in RETIRABLE:
+        return collection.find_item(snapshot, record_id)
+    return by_id.get(record_id)
 
 
 def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, record_id: str, role: str | None) -> bool:

@@ -16,11 +16,12 @@ from werkzeug.wrappers import Response as PlainResponse
 from api.errors import BusyError, MisdirectedError, ThrottledError, UnauthenticatedError, build_problem, get_kind
 from api.http.access_context import read_token
 from api.http.front import REQUEST_ID
+from api.http.gone import answer_old_address
 from api.http.openapi import PROBLEM
 from api.http.page_text import write_page
 from api.json_text import dump_json
 from api.pages.error_page import build_view, describe_error
-from ontology.errors import NewelError
+from ontology.errors import GoneError, NewelError
 
 _LOG: Final = logging.getLogger(__name__)
 
@@ -34,10 +35,18 @@ def handle_error(error: Exception) -> PlainResponse:
     """Return the response to an error."""
     if isinstance(error, HTTPException):
         return _handle_http_error(error)
+    if isinstance(error, NewelError):
+        old = answer_old_address(error)
+        if isinstance(old, PlainResponse):
+            return old
+        error = old or error
     if isinstance(error, NewelError) and get_kind(error).status < 500:
         # under a foreign name no address is ours to give
         type_base = "/problems#" if isinstance(error, MisdirectedError) else _get_type_base()
         response = _respond(build_problem(error, type_base=type_base, instance=request.path))
+        if isinstance(error, GoneError):
+            response.headers["Cache-Control"] = "no-cache"
+            response.headers.extend([("Link", link) for link in error.links])
         if isinstance(error, ThrottledError):
             response.headers["Retry-After"] = str(error.retry_after_s)
         if isinstance(error, UnauthenticatedError):

@@ -100,6 +100,8 @@ def keep_matching(
         table = collection.table.name
         searched = snapshot.keep(("texts that are searched", table), lambda: _Searched(getattr(snapshot, table)))
         found = set.intersection(*map(searched.find, words))
+        # what is retired is in no index
+        found |= {item.id for item in kept if getattr(item, "retired_on", None) and _holds(item, words)}
         kept = [item for item in kept if item.id in found]
     return kept
 
@@ -110,12 +112,21 @@ def _has_value(held: Any, value: Any) -> bool:
     return bool(held == value)
 
 
+def _holds(record: Any, words: Sequence[str]) -> bool:
+    text = _join_names(record)
+    return all(word in text for word in words)
+
+
+def _join_names(record: Any) -> str:
+    return " | ".join((record.label, *getattr(record, "alt_labels", ()))).casefold()
+
+
 class _Searched:
     """The labels and other names of records as one text, which is searched far quicker than text by text."""
 
     def __init__(self, records: Mapping[str, Any]) -> None:
         self._ids = list(records)
-        texts = [" | ".join((r.label, *getattr(r, "alt_labels", ()))).casefold() for r in records.values()]
+        texts = [_join_names(record) for record in records.values()]
         self._starts = list(accumulate((len(text) + 1 for text in texts), initial=0))
         self._text = "\n".join(texts)
 

@@ -192,6 +192,10 @@ def describe(
         operation["responses"]["201"] = created
     if "If-None-Match" in request_headers and body is None:
         operation["responses"]["304"] = {"description": "Unchanged since the tag given"}
+    if 404 in errors and body is None and 428 not in errors:
+        # what is not in use any more leads on, or tells what became of it
+        errors = (*errors, 410)
+        operation["responses"]["301"] = {"description": "To what took the place of something retired"}
     for code in (*errors, 421):
         operation["responses"][str(code)] = HTTPStatus(code).name
     parameters: list[dict[str, Any]] = [

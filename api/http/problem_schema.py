@@ -31,6 +31,22 @@ class Differing(Schema):
     present = fields.Raw(allow_none=True, metadata={"description": "What stands there."})
 
 
+class Place(Schema):
+    """What took the place of a record."""
+
+    id = fields.String(required=True, metadata={"description": "Its id."})
+    label = fields.String(required=True, metadata={"description": "What it is called."})
+    carry = fields.String(required=True, metadata={"description": "How levels are read: same, declared, none."})
+    href = fields.String(required=True, metadata={"description": "Its address."})
+
+
+class Removal(Schema):
+    """When a record was removed."""
+
+    revision = fields.Integer(required=True, metadata={"description": "The revision."})
+    day = fields.Date(required=True, metadata={"description": "Its day."})
+
+
 class Problem(Schema):
     """What went wrong."""
 
@@ -49,6 +65,11 @@ class Problem(Schema):
     sent = fields.Dict(allow_none=True, metadata={"description": "Status 412: the record as it was sent, whole."})
     present = fields.Dict(allow_none=True, metadata={"description": "Status 412: the record as it is now, whole."})
     differs = fields.List(fields.Nested(Differing), metadata={"description": "Status 412: the columns that differ."})
+    retired_on = fields.Date(metadata={"description": "Status 410: since when the record is retired."})
+    removed_in = fields.Nested(
+        Removal, metadata={"description": "Status 410: the revision, and its day, in which the record was removed."}
+    )
+    replaced_by = fields.List(fields.Nested(Place), metadata={"description": "Status 410: what took its place."})
     who = fields.String(metadata={"description": "Status 412: who changed the record last."})
     when = fields.String(metadata={"description": "Status 412: when, UTC."})
     why = fields.String(metadata={"description": "Status 412: why."})

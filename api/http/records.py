@@ -29,7 +29,7 @@ from api.http.request_body import read_json_object
 from api.http.responses import compute_item_etag, respond_with_item, respond_with_page
 from api.http.stale_records import tell_versions
 from api.settings import Settings
-from ontology.errors import StaleError, UnknownIdError
+from ontology.errors import ConflictError, StaleError, UnknownIdError
 from ontology.model.tables import PERSONAL_TABLES
 
 #: (collection, part of its path, collection of the items, their column that names the record above)
@@ -242,6 +242,15 @@ def _build_remove_view(collection: Collection) -> DescribedView:
 
 def _build_precondition(collection: Collection, form: str) -> Callable[[Any | None], None]:
     def check(item: Any | None) -> None:
+        is_new = bool(request.if_none_match.star_tag)
+        if is_new and item is not None and getattr(item, "retired_on", None) is not None:
+            raise ConflictError(
+                f"{item.id!r} in {collection.table.name} is retired: its id is not given again. Read it with "
+                "?retired=yes, and send If-Match to change it.",
+                table=collection.table.name,
+                id=item.id,
+                retired_on=item.retired_on,
+            )
         require_match(request, None if item is None else compute_item_etag(collection, item, form))
 
     return check

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Any, Final
-from urllib.parse import unquote, urlencode, urlsplit
+from urllib.parse import quote, unquote, urlencode, urlsplit
 
 from api.pages.page import Link, Page
 
@@ -51,7 +51,10 @@ def build_view(problem: Mapping[str, Any], address: str, method: str = "GET") ->
     """
     status = int(problem["status"])
     hides = is_hidden(status, method)
-    next_words, acts = _find_next(HTTPStatus.NOT_FOUND if hides else status, address, method)
+    if status == HTTPStatus.GONE:
+        next_words, acts = _lead_on(problem, address)
+    else:
+        next_words, acts = _find_next(HTTPStatus.NOT_FOUND if hides else status, address, method)
     return ErrorView(
         title="Not found" if hides else problem["title"],
         lead="There is nothing at this address, or nothing that you may see." if hides else problem["detail"],
@@ -82,6 +85,16 @@ def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Link,
     if method == "GET":
         return "Go back to mend it: what you typed still stands there.", (Link("Ask without it", path),)
     return "Nothing was stored. Go back to mend it: what you typed still stands there.", ()
+
+
+def _lead_on(problem: Mapping[str, Any], address: str) -> tuple[str, tuple[Link, ...]]:
+    """Return why something is not in use any more, and the ways to what took its place and to how it last stood."""
+    record = f"/{str(problem['table']).replace('_', '-')}/{quote(str(problem['id']))}"
+    acts = [Link(f"Go to {one['label']}", one["href"]) for one in problem["replaced_by"]]
+    if problem.get("retired_on"):
+        acts.append(Link("Read it as it last stood", f"{record}?retired=yes"))
+    acts.append(Link("All changes of it", f"/history{record}"))
+    return f"Why: {problem['reason']}" if problem.get("reason") else "No reason was given.", tuple(acts)
 
 
 def _name_what_was_asked(path: str) -> str:

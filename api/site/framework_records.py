@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final, TypeVar
 
 from flask import Blueprint, Response
+from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.desk import State
 from api.desk.draft_states import find_faults
@@ -28,6 +29,7 @@ from api.questions import load_question
 from api.site.drawing import draw_record
 from api.site.noticed import add_findings
 from api.site.records import show_record
+from api.site.retired import find_retired_page
 from api.site.sending import find_unchanged, send_page
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR
 from ontology.store.history import Commit
@@ -48,9 +50,9 @@ def build_blueprint() -> Blueprint:
     return blueprint
 
 
-def show_competency(id: str) -> Response:
+def show_competency(id: str) -> PlainResponse:
     """Show what a competency is, who asks it, what teaches it, how many hold it."""
-    told = _read_and_compare() or _show_plainly("competencies", id)
+    told = find_retired_page("competencies", id) or _read_and_compare() or _show_plainly("competencies", id)
     if told is not None:
         return told
     state, subject = get_desk().get_state(), Subject(COMPETENCY, id)
@@ -64,9 +66,9 @@ def show_competency(id: str) -> Response:
     )
 
 
-def show_role(id: str) -> Response:
+def show_role(id: str) -> PlainResponse:
     """Show what a role asks."""
-    told = _read_and_compare() or _show_plainly("roles", id)
+    told = find_retired_page("roles", id) or _read_and_compare() or _show_plainly("roles", id)
     if told is not None:
         return told
     state, subject = get_desk().get_state(), Subject(ROLE, id)
@@ -77,9 +79,9 @@ def show_role(id: str) -> Response:
     return _send(describe_role(view, draw_record(subject, "Every competency leads to its page.")), "roles", id)
 
 
-def show_course(id: str) -> Response:
+def show_course(id: str) -> PlainResponse:
     """Show what a course reaches and asks, and when it is held next."""
-    told = _read_and_compare() or _show_plainly("courses", id)
+    told = find_retired_page("courses", id) or _read_and_compare() or _show_plainly("courses", id)
     if told is not None:
         return told
     state = get_desk().get_state()

@@ -26,7 +26,16 @@ from api.site.sending import find_unchanged, send_page
 from ontology.model.columns import Table
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_blueprint", "get_rule", "leave_out_empty", "read_given", "read_list", "show_list", "show_record"]
+__all__ = [
+    "asks_retired",
+    "build_blueprint",
+    "get_rule",
+    "leave_out_empty",
+    "read_given",
+    "read_list",
+    "show_list",
+    "show_record",
+]
 
 #: Lists that have a page of their own.
 _LISTED_ELSEWHERE: Final = ("competencies", "courses", "framework", "people", "roles", "scales", "teams")
@@ -64,7 +73,8 @@ def show_list(name: str) -> PlainResponse:
     if shorter is not None:
         return shorter
     given = read_given()
-    listed, total = read_list(collection, snapshot, collection.get_items(snapshot), given)
+    items = collection.get_items(snapshot, with_retired=asks_retired(given))
+    listed, total = read_list(collection, snapshot, items, given)
     note_records(name, listed.records)
     shown = build_list_view(snapshot, collection.table, listed, given, total)
     return send_page(describe_list(collection.table, shown), is_tagged=True)
@@ -101,6 +111,11 @@ def read_given() -> dict[str, str]:
     return dict(filled)
 
 
+def asks_retired(given: Mapping[str, str]) -> bool:
+    """Whether an address asks for what is retired, too; what says neither yes nor no is refused where it is read."""
+    return given.get("retired", "").strip().casefold() in ("yes", "true", "1")
+
+
 def read_list(
     collection: Collection, snapshot: Snapshot, items: Sequence[Any], given: Mapping[str, str]
 ) -> tuple[Listed, int]:
@@ -114,6 +129,7 @@ def read_list(
     settings, words = get_settings(), given.get("q", "")
     texts = {name: text for name, text in given.items() if name != "q"}
     asked = parse_values(list_list_parameters(collection, settings), texts)
+    asked.pop("retired", None)
     page, size = asked.pop("page", 1), asked.pop("page_size", settings.page_size_default)
     if collection.is_searched and words:
         asked["q"] = words
