@@ -113,7 +113,9 @@ def _find_last(
     """Return the last commit up to a state that said something of a record, or took it away; None where none did."""
     from ontology.store.commit_text import parse_patch_graph
 
-    node = ns.iri_term(ns.record_iri(TABLES[table].segment, *map(str, key)))
+    # of scales it is the scale that is named, not one of its levels
+    segment = "scale" if table == "scales" and len(key) == 1 else TABLES[table].segment
+    node = ns.iri_term(ns.record_iri(segment, *map(str, key)))
     rows = graph.store.select_terms(f"SELECT ?g ?o WHERE {{ GRAPH ?g {{ {node} {predicate} ?o }} }}")
     found = [target for name, _ in rows if (target := parse_patch_graph(name[1:-1])) is not None]
     revisions = [one[0] for one in found if one[2] is is_added and one[0] <= snapshot.revision]

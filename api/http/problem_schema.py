@@ -31,7 +31,7 @@ class Differing(Schema):
     present = fields.Raw(allow_none=True, metadata={"description": "What stands there."})
 
 
-class Place(Schema):
+class Successor(Schema):
     """What took the place of a record."""
 
     id = fields.String(required=True, metadata={"description": "Its id."})
@@ -40,7 +40,7 @@ class Place(Schema):
     href = fields.String(required=True, metadata={"description": "Its address."})
 
 
-class Removal(Schema):
+class RemovedIn(Schema):
     """When a record was removed."""
 
     revision = fields.Integer(required=True, metadata={"description": "The revision."})
@@ -67,9 +67,9 @@ class Problem(Schema):
     differs = fields.List(fields.Nested(Differing), metadata={"description": "Status 412: the columns that differ."})
     retired_on = fields.Date(metadata={"description": "Status 410: since when the record is retired."})
     removed_in = fields.Nested(
-        Removal, metadata={"description": "Status 410: the revision, and its day, in which the record was removed."}
+        RemovedIn, metadata={"description": "Status 410: the revision, and its day, in which the record was removed."}
     )
-    replaced_by = fields.List(fields.Nested(Place), metadata={"description": "Status 410: what took its place."})
+    replaced_by = fields.List(fields.Nested(Successor), metadata={"description": "Status 410: what took its place."})
     who = fields.String(metadata={"description": "Status 412: who changed the record last."})
     when = fields.String(metadata={"description": "Status 412: when, UTC."})
     why = fields.String(metadata={"description": "Status 412: why."})

@@ -129,7 +129,13 @@ def test_a_body_with_a_charset_is_read(writer: FlaskClient) -> None:
 def test_null_stands_for_the_default_of_a_member_that_may_be_left_out(writer: FlaskClient) -> None:
     response = writer.post("/api/roles", json=ROLE | {"months_to_full": None, "family": None})
     assert response.status_code == 201
-    assert response.json == ROLE | {"family": "", "definition": "", "months_to_full": 12}
+    assert response.json == ROLE | {
+        "family": "",
+        "definition": "",
+        "months_to_full": 12,
+        "exact_match": [],
+        "retired_on": None,
+    }
 
 
 def test_rules_between_records_are_findings(writer: FlaskClient) -> None:

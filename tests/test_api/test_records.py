@@ -83,7 +83,7 @@ def test_put_replaces_everything(writer: FlaskClient, case: Case) -> None:
 def test_put_makes_a_new_record_only_when_told_to(writer: FlaskClient, case: Case) -> None:
     assert writer.put(item(case), json=case.new).status_code == 428
     assert writer.put(item(case), json=case.new, headers={"If-Match": '"x"'}).status_code == 412
-    assert writer.get(item(case)).status_code == 410
+    assert writer.get(item(case)).status_code == 404
     response = writer.put(item(case), json=case.new, headers={"If-None-Match": "*"})
     assert response.status_code == 201, response.text
     assert response.headers["Location"].endswith(item(case))
