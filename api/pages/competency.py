@@ -127,6 +127,7 @@ def build_view(snapshot: Snapshot, competency_id: str, held: HeldCompetency | No
         acts=(
             Link("Edit", f"/edit{build_record_address('competencies', competency_id)}"),
             tell_new("requirements", "Add a requirement", competency=competency_id),
+            Link("Retire", f"/retire{build_record_address('competencies', competency_id)}"),
         ),
         facts=tuple(_list_facts(competency, names)),
         levels=_build_levels(snapshot, competency, asked, held if sees_names else None),

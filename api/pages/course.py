@@ -81,6 +81,7 @@ def build_view(snapshot: Snapshot, course_id: str, today: dt.date) -> CourseView
             Link("Edit the course", f"/edit{build_record_address('courses', course_id)}"),
             tell_new("sessions", "Add a session", course=course_id),
             Link("See who needs it", build_address("courses", course_id, "demand")),
+            Link("Retire", f"/retire{build_record_address('courses', course_id)}"),
         ),
         facts=tuple(_list_facts(course)),
         reaches=_build_reaches(names, course_id, outcomes),

@@ -103,6 +103,7 @@ def build_view(
         acts=(
             Link("Edit the role", f"/edit{address}"),
             Link("Edit what it asks", f"/edit{address}/requirements"),
+            Link("Retire", f"/retire{address}"),
             *([Link("Compare with another role", "#compare")] if alike else []),
         ),
         facts=tuple(_list_facts(role, alike[:MOST_ALIKE], places, names)),

@@ -19,12 +19,12 @@ _TAG: Final = re.compile(r"<(a|img|form|image|use)\b[^>]*>", re.IGNORECASE)
 _ADDRESS: Final = re.compile(r"""(?<![\w-])((?:xlink:)?href|src)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")
 #: What is the same in every state, and what changes something: that is done to the present one.
 _TIMELESS: Final = re.compile(
-    r"/(?:(?:static|api/browse|edit|new|remove|loads|assess|computing|(?:api/)?(?:drafts|releases))(?:/.*)?"
+    r"/(?:(?:static|api/browse|edit|new|remove|retire|loads|assess|computing|(?:api/)?(?:drafts|releases))(?:/.*)?"
     r"|words|problems|api/openapi\.json|me|my-data)(?:\?.*)?"
 )
 #: Forms of what a draft may hold change the draft that is asked.
 _IN_DRAFT: Final = re.compile(
-    rf"/(?:edit|new|remove)/(?!(?:{'|'.join(name.replace('_', '-') for name in sorted(PERSONAL_TABLES))})(?:[/?]|$)).*"
+    rf"/(?:edit|new|remove|retire)/(?!(?:{'|'.join(name.replace('_', '-') for name in sorted(PERSONAL_TABLES))})(?:[/?]|$)).*"
 )
 _NAMES_STATE: Final = re.compile(r"[?&;](?:as_of|draft)=")
 _ACTION: Final = re.compile(r"""\b(action)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")

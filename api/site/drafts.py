@@ -37,7 +37,7 @@ from api.reason_text import check_reason
 from api.site.sending import send_page
 from ontology.errors import ConflictError, FindingsError, InputError, NewelError, StaleError
 
-__all__ = ["build_blueprint", "list_faults"]
+__all__ = ["build_blueprint", "list_faults", "make_id"]
 
 _LONGEST_ID: Final = 60
 _UNFIT: Final = re.compile(r"[^a-z0-9]+")
@@ -85,7 +85,7 @@ def start_draft() -> PlainResponse:
             form = replace(form, title=f"Take back {undo_of}")
         return send_page(describe_new_draft(form))
     drafts = get_desk().graph.drafts
-    draft_id = draft_id or _make_id(title, {draft.id for draft in drafts.list_all()})
+    draft_id = draft_id or make_id(title, {draft.id for draft in drafts.list_all()})
     try:
         draft = drafts.start(draft_id, title, who=get_who(), base=base or None, undo_of=undo_of or None)
     except (InputError, ConflictError) as error:
@@ -101,7 +101,7 @@ def _find_way(to: str, draft_id: str) -> str:
     return f"{to}{'&' if urlsplit(to).query else '?'}{urlencode({'draft': draft_id})}"
 
 
-def _make_id(title: str, known: set[str]) -> str:
+def make_id(title: str, known: set[str]) -> str:
     """Return an id made of a title that no draft has yet."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
     stem = _UNFIT.sub("-", plain).strip("-")[:_LONGEST_ID].strip("-") or "draft"

@@ -79,6 +79,8 @@ DESIGNED: Final = (
     "/edit/roles/treatment-operator/requirements",
     "/loads/new",
     "/history/roles/treatment-operator",
+    "/retire/competencies/membrane-uv",
+    "/competencies/paper-permits?retired=yes",
     "/drafts",
     "/new/drafts",
     "/releases",
