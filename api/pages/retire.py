@@ -17,7 +17,7 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["LINES", "Line", "RetireForm", "build_form", "describe_retire"]
 
 #: How many records that take the place can be typed.
-LINES: Final = 4
+LINES: Final = 3
 _CARRIES: Final = (
     ("", "as is usual: as held, of several parts as declared"),
     ("same", "as held"),

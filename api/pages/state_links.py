@@ -23,9 +23,8 @@ _TIMELESS: Final = re.compile(
     r"|words|problems|api/openapi\.json|me|my-data)(?:\?.*)?"
 )
 #: Forms of what a draft may hold change the draft that is asked.
-_IN_DRAFT: Final = re.compile(
-    rf"/(?:edit|new|remove|retire)/(?!(?:{'|'.join(name.replace('_', '-') for name in sorted(PERSONAL_TABLES))})(?:[/?]|$)).*"
-)
+_PERSONAL: Final = "|".join(name.replace("_", "-") for name in sorted(PERSONAL_TABLES))
+_IN_DRAFT: Final = re.compile(rf"/(?:edit|new|remove|retire)/(?!(?:{_PERSONAL})(?:[/?]|$)).*")
 _NAMES_STATE: Final = re.compile(r"[?&;](?:as_of|draft)=")
 _ACTION: Final = re.compile(r"""\b(action)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")
 _POST: Final = re.compile(r"""\bmethod=["']?post\b""", re.IGNORECASE)

@@ -84,3 +84,29 @@ def test_a_role_that_people_hold_is_named_by_a_finding(writer: FlaskClient, tag:
     findings = writer.get("/api/drafts/fewer/findings").json["findings"]
     tables = {one["table"] for one in findings if one["severity"] == "error"}
     assert {"people", "places"} <= tables
+
+
+def test_the_form_begins_a_draft_and_loses_nothing_typed(writer: FlaskClient, graph: LiveGraph) -> None:
+    page = writer.get("/retire/competencies/valve")
+    assert page.status_code == 200
+    assert 'href="/retire/competencies/valve"' in writer.get("/competencies/valve").text
+    typed = {
+        "by1": "Pump operation",
+        "carry1": "declared",
+        "by2": "Nonsense",
+        "reason": "One is enough",
+        "title": "Fewer",
+    }
+    refused = writer.post("/retire/competencies/valve", data=typed)
+    assert refused.status_code == 422
+    assert all(text in refused.text for text in ("Pump operation", "Nonsense", "One is enough", "Fewer"))
+    assert graph.drafts.list_all() == []
+    itself = writer.post("/retire/competencies/valve", data=typed | {"by2": "valve"})
+    assert (itself.status_code, graph.drafts.list_all()) == (422, [])
+    done = writer.post("/retire/competencies/valve", data=typed | {"by2": ""})
+    assert (done.status_code, done.headers["Location"]) == (303, "/drafts/fewer")
+    (row,) = graph.drafts.get_state("fewer").snapshot.get_replacements(("competencies", "valve"))
+    assert (row.new, row.carry, row.reason) == ("pump", "declared", "One is enough")
+    assert "Retired, replaced by" in writer.get("/drafts/fewer").text
+    # on the draft it is retired already
+    assert writer.get("/retire/competencies/valve?draft=fewer").status_code == 404
