@@ -63,7 +63,8 @@ def check_change(
     if is_sound:
         findings += _check_shapes_of(store, difference, put, extra)
     if any(quad[2].startswith(_SKOS) and quad[2] != _EXACT_MATCH for quad in extra) or _has_foreign(store):
-        findings += check_skos([*store.read_graph(ns.GRAPH_FRAMEWORK), *chain.from_iterable(difference)])
+        kept = difference.iterate_kept(store.read_graph(ns.GRAPH_FRAMEWORK))
+        findings += check_skos([*kept, *chain.from_iterable(difference)])
     return list(dict.fromkeys(findings))
 
 

@@ -7,7 +7,7 @@ first ones are written and checked while its last records are still to be put in
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
@@ -91,6 +91,14 @@ class Difference:
         """Yield the pieces of the change. O(n) for n quads, O(records of a piece) in memory."""
         for part in self._iterate_parts():
             yield part.make_piece()
+
+    def iterate_kept(self, quads: Iterable[Quad]) -> Iterator[Quad]:
+        """Yield those of the store's quads that are still said after the change. O(nodes of the change + quads)."""
+        whole = _Part(doomed=self._doomed)
+        for part in self._iterate_own_parts():
+            for graph, subjects in part.replaced.items():
+                whole.replaced[graph].update(subjects)
+        yield from (quad for quad in quads if not whole.goes(quad))
 
     def iterate_types(self) -> Iterator[Quad]:
         """Yield the types that are said of what records can refer to, and all types among the extra quads."""

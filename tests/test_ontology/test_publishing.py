@@ -102,6 +102,19 @@ def test_a_competency_in_use_keeps_its_scale(graph: LiveGraph) -> None:
         end(graph)
 
 
+def test_what_is_replaced_is_not_held_against_what_replaces_it(graph: LiveGraph) -> None:
+    """With relations of others the conditions of SKOS are checked over all that is said after the change."""
+    a, b = (f"<{ns.ID}competency/{name}>" for name in "ab")
+    graph.load({}, [(ns.GRAPH_FRAMEWORK, a, f"<{ns.SKOS}related>", b)], who="x", why="related")
+    publish(graph, record("competencies", id="a", label="Renamed", scale="s5"))
+    edit(graph, record("competencies", id="b", label="Renamed, too", scale="s5"))
+    assert not graph.drafts.find_errors("d")
+    end(graph)
+    graph.drafts.start("u", "Back", who="Ana", undo_of="2")
+    end(graph, "1.2", draft_id="u")
+    assert (ns.GRAPH_FRAMEWORK, a, f"<{ns.SKOS}related>", b) not in set(graph.store.read_graph(ns.GRAPH_FRAMEWORK))
+
+
 @pytest.mark.parametrize("version", ["", "12", "2026-11-24", "now", "a~b", "-x"])
 def test_a_version_cannot_be_taken_for_another_state(graph: LiveGraph, version: str) -> None:
     with pytest.raises(InputError) as wrong:
