@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -71,6 +72,22 @@ def test_a_finding_is_among_it_under_its_own_name(graph: LiveGraph, writer: Flas
     assert answer is not None
     (row,) = answer["rows"]
     assert (row["rule"], row["id"], row["mend"]["address"]) == ("course without outcomes", "idle", "/edit/courses/idle")
+
+
+def test_labels_that_are_alike_are_marked_as_different_where_the_row_says(
+    graph: LiveGraph, writer: FlaskClient
+) -> None:
+    pump = graph.get_snapshot().competencies["pump"]
+    graph.apply(Change(put=(("competencies", replace(pump, id="pump-2")),)), who="Ada", why="a test")
+    asked = "/api/to-mend?rule=near-duplicate labels"
+    (row,) = writer.get(asked).json["rows"]  # type: ignore[index]
+    assert (row["id"], row["other"]) == ("pump", "pump-2")
+    form = writer.get(row["mend"]["address"]).text
+    assert 'value="https://newel.example/id/competency/pump-2"' in form
+    target = "https://newel.example/id/competency/pump-2"
+    marked = TABLES["mappings"].build(competency="pump", target=target, relation="different")
+    graph.apply(Change(put=(("mappings", marked),)), who="Ada", why="a test")
+    assert writer.get(asked).json["rows"] == []  # type: ignore[index]
 
 
 def test_of_few_people_no_finding_tells_the_number() -> None:

@@ -47,6 +47,25 @@ def test_what_took_the_place_of_another_may_be_called_alike() -> None:
         assert bool(find("near-duplicate labels", {**rows, "replacements": replaced})) == speaks
 
 
+@pytest.mark.parametrize(
+    ("target", "more", "speaks"),
+    [
+        ("https://newel.example/id/competency/b", {}, False),
+        ("urn:elsewhere:b", {}, False),
+        ("urn:elsewhere:c", {}, True),
+        ("urn:elsewhere:b", {"relation": "close"}, True),
+        ("urn:elsewhere:b", {"status": "refused"}, True),
+    ],
+)
+def test_what_is_marked_as_different_may_be_called_alike(target: str, more: dict[str, Any], speaks: bool) -> None:
+    one, other = name("Pump", "Pump")
+    rows: Rows = {
+        "competencies": [one, other | {"exact_match": ("urn:elsewhere:b",)}],
+        "mappings": [{"competency": "a", "target": target, "relation": "different"} | more],
+    }
+    assert bool(find("near-duplicate labels", rows)) == speaks
+
+
 def test_pairs_of_alike_texts_are_those_of_comparing_all() -> None:
     texts = [normalise(f"{verb} the {size}{thing}") for verb in ("operate", "repair", "operates") for size in
              ("", "large ", "very small ") for thing in ("pump", "pumps", "valve", "pump valve")]  # fmt: skip

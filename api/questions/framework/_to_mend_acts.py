@@ -7,6 +7,7 @@ from typing import Final
 from urllib.parse import quote, urlencode
 
 from ontology.analysis.health.faults import Fault
+from ontology.rdf import namespaces as ns
 
 __all__ = ["find_mend"]
 
@@ -33,9 +34,17 @@ def _see_requirement(fault: Fault) -> _Act:
     return "Look whether the level is wrong or people are untrained", f"/edit{_locate(fault)}"
 
 
+def _tell_apart(fault: Fault) -> _Act:
+    if fault.table != "competencies":
+        return "Merge the two, or say in the label how they differ", f"/edit{_locate(fault)}"
+    other = ns.record_iri("competency", fault.other or "")
+    marked = _ask(competency=fault.id, target=other, relation="different")
+    return "Merge the two in a draft, or mark them as different", f"/new/mappings?{marked}"
+
+
 #: Rule -> what to do, and where. A finding says by itself what would be right.
 _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
-    "near-duplicate labels": _edit("Merge the two, or say in the label how they differ"),
+    "near-duplicate labels": _tell_apart,
     "definition missing": _edit("Write the definition"),
     "definition says nothing": _edit("Say what is done"),
     "level not described": _edit("Describe what is seen"),

@@ -1,14 +1,15 @@
-"""Records of one table whose labels are nearly the same: neither is broader than the other or took its place. Pure."""
+"""Records of one table with labels nearly the same: neither is broader, took its place or is marked as different."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any, Final
 
 from ontology.analysis.health.faults import Fault, HealthRule, Looked
 from ontology.analysis.likeness.labels import find_alike_pairs, normalise
-from ontology.model.keeping_records import Replacement
+from ontology.model.mapping_tables import ACCEPTED
+from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RULES"]
@@ -18,7 +19,7 @@ _TABLES: Final = ("competencies", "roles", "courses")
 
 
 def _find_near(looked: Looked) -> Iterator[Fault]:
-    replaced = {(row.table, frozenset((row.old, row.new))) for row in _list_replacements(looked.snapshot)}
+    known = _find_known(looked.snapshot)
     for table in _TABLES:
         records: list[Any] = list(getattr(looked.snapshot, table).values())
         texts = [normalise(record.label) for record in records]
@@ -27,15 +28,25 @@ def _find_near(looked: Looked) -> Iterator[Fault]:
             pairs.setdefault((one, other), name)
         for (one, other), name in sorted(pairs.items()):
             first, second = records[one], records[other]
-            if (table, frozenset((first.id, second.id))) in replaced:
+            if (table, frozenset((first.id, second.id))) in known:
                 continue
             if table != "competencies" or not _is_above(looked.snapshot, first.id, second.id):
                 reason = _tell(first.label, second.label, name)
                 yield Fault(_NAME, table, first.id, f"{first.label} / {second.label}", reason, other=second.id)
 
 
-def _list_replacements(snapshot: Snapshot) -> Iterable[Replacement]:
-    return snapshot.get_table("replacements").values()
+def _find_known(snapshot: Snapshot) -> set[tuple[str, frozenset[str]]]:
+    """Return table and ids of what took the place of another, and of competencies that are marked as different."""
+    found = {(row.table, frozenset((row.old, row.new))) for row in snapshot.get_table("replacements").values()}
+    marked = [row for row in snapshot.get_table("mappings").values() if row.relation == "different"]
+    concepts: defaultdict[str, set[str]] = defaultdict(set)
+    for one in snapshot.competencies.values() if marked else ():
+        for iri in (ns.record_iri("competency", one.id), *one.exact_match):
+            concepts[iri].add(one.id)
+    for row in marked:
+        if row.status == ACCEPTED:
+            found |= {("competencies", frozenset((row.competency, other))) for other in concepts.get(row.target, ())}
+    return found
 
 
 def _find_named(records: list[Any], texts: list[str]) -> Iterator[tuple[int, int, str]]:
