@@ -13,7 +13,7 @@ from ontology.history.life import find_life
 PARTS = {"roles": ("requirements",), "courses": ("outcomes", "entry_conditions")}
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=3, deadline=None)
 @given(st.integers(0, 10_000), st.data())
 def test_a_record_changed_last_when_its_life_says_so(seed: int, data: st.DataObject) -> None:
     company, told = build_edited(seed)

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 from html_forms import find_form, list_links, read_page
+from signed_in import House
 
 from ontology.live.live_graph import Change, LiveGraph
 
@@ -156,3 +157,21 @@ def test_a_state_is_named_on_the_page_of_releases(writer: FlaskClient, graph: Li
     read = writer.get("/releases").text
     assert {"/framework?as_of=2027.1", "/compare?from=2027.1&to=now"} <= set(list_links(read))
     assert writer.post("/releases", data={"version": "2027.1", "reason": "x"}).status_code == 409
+
+
+def test_an_architect_drafts_behind_sign_in_and_to_a_reader_there_is_no_such_draft(house: House) -> None:
+    before = house.graph.get_snapshot()
+    architect = house.open("Architect")
+    architect.get("/framework")
+    begun = architect.send("/new/drafts", {"title": "House rules"})
+    assert (begun.status_code, "Draft House rules, not published" in begun.text) == (200, True)
+    architect.get("/edit/roles/operator?draft=house-rules")
+    stored = architect.send("/edit/roles/operator?draft=house-rules", {"label": "Plant operator"})
+    assert (stored.status_code, "Plant operator" in stored.text) == (200, True)
+    assert house.graph.get_snapshot() is before
+    assert house.graph.drafts.get("house-rules").author.startswith("Architect")
+    reader = house.open("Reader")
+    there, nowhere = (reader.get(f"/roles/operator?draft={one}") for one in ("house-rules", "nothing"))
+    assert there.status_code == nowhere.status_code == 422
+    assert "Plant operator" not in there.text
+    assert "draft" not in reader.get("/roles/operator").text.lower()
