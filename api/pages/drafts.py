@@ -162,7 +162,8 @@ def _read_day(moment: str) -> dt.date:
 
 def build_changes(view: DraftView, rows: Sequence[Row], words: HistoryWords) -> Table:
     """Return rows of a draft in words."""
-    columns = (Column("Table"), Column("About"), Column("What changes"))
+    what = "What changed" if view.after is None else "What changes"
+    columns = (Column("Table"), Column("About"), Column(what))
     state = view.after if view.after is not None else view.names
     cells = tuple(
         (tell_many(TABLES[row.table]).capitalize(), _refer(state, row, words.name(row)), _begin(words.tell(row)))
