@@ -16,7 +16,7 @@ from loaders.open_standards.schema_org import build_schema_org
 from loaders.open_standards.skos import build_skos
 from ontology.live.live_graph import LiveGraph
 from ontology.mapping.retired_marks import iterate_marks
-from ontology.rdf import namespaces as ns
+from ontology.mapping.statement_counts import EXPORTED_GRAPHS, count_statements
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
 
@@ -37,7 +37,6 @@ __all__ = [
 SKOS, SCHEMA_ORG, CASE, DATASET, LINKED_DATA = "skos", "schema-org", "case", "dataset", "linked-data"
 #: What `newel export --as` knows of open standards.
 STANDARDS: Final = (CASE, SKOS, SCHEMA_ORG, DATASET)
-_GRAPHS: Final = (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS)
 _BUILDERS: Final[Mapping[str, Callable[[Edition], Export]]] = {SKOS: build_skos, SCHEMA_ORG: build_schema_org}
 
 
@@ -70,8 +69,8 @@ def build_export(graph: LiveGraph, snapshot: Snapshot, form: str, base: str = ""
     if form == LINKED_DATA:
         return Exported(quads=_read_statements(graph, snapshot))
     if form == DATASET:
-        quads = _read_statements(graph, snapshot)
-        described = build_dataset(edition, quads, list_distributions(base), f"{base}api/sparql")
+        counts = snapshot.keep("counts of what is exported", lambda: count_statements(graph.store, snapshot))
+        described = build_dataset(edition, counts, list_distributions(base), f"{base}api/sparql")
         return Exported(quads=described.quads)
     export = _BUILDERS[form](edition)
     return Exported(quads=export.quads, left_out=export.left_out)
@@ -112,15 +111,11 @@ def _find_edition(graph: LiveGraph, snapshot: Snapshot) -> Edition:
 
 
 def _read_statements(graph: LiveGraph, snapshot: Snapshot) -> tuple[Quad, ...]:
-    """Return the statements of the two graphs as they are exported, each once; kept with the state."""
-
-    def read() -> tuple[Quad, ...]:
-        rows = {quad for name in _GRAPHS for quad in graph.store.read_graph(name)}
-        rows |= {quad for quad in iterate_marks(snapshot) if quad[0] in _GRAPHS}
-        rows |= build_standard_types(rows)
-        return tuple(sorted({("", s, p, o) for _, s, p, o in rows}))
-
-    return snapshot.keep("statements of the framework and the offers", read)
+    """Return the statements of the two graphs as they are exported, each once."""
+    rows = {quad for name in EXPORTED_GRAPHS for quad in graph.store.read_graph(name)}
+    rows |= {quad for quad in iterate_marks(snapshot) if quad[0] in EXPORTED_GRAPHS}
+    rows |= build_standard_types(rows)
+    return tuple({("", s, p, o) for _, s, p, o in rows})
 
 
 def dump_package(package: Mapping[str, Any]) -> bytes:

@@ -5,14 +5,13 @@ DCAT Version 3 (W3C Recommendation, 22 August 2024) and VoID (W3C Interest Group
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
 from loaders.open_standards.edition import Edition, Export, Statements
+from ontology.mapping.statement_counts import StatementCounts
 from ontology.rdf import namespaces as ns
-from ontology.rdf.namespaces import Quad
 
 __all__ = ["DATASET", "Distribution", "build_dataset"]
 
@@ -36,21 +35,18 @@ class Distribution:
 
 
 def build_dataset(
-    edition: Edition, quads: Collection[Quad], distributions: Iterable[Distribution], endpoint: str
+    edition: Edition, counts: StatementCounts, distributions: Iterable[Distribution], endpoint: str
 ) -> Export:
-    """Return the description of the dataset that some statements are.
+    """Return the description of the dataset that the framework and the offers are.
 
     Parameters
     ----------
     edition : Edition
-    quads : the statements of the framework and the offers, as they are exported, each once
+    counts : StatementCounts
+        Of its statements, as they are exported.
     distributions : where they can be had
     endpoint : str
         The address that answers SPARQL queries.
-
-    Notes
-    -----
-    O(n) for n statements. `void:triples` of the whole is n; the partitions count what they name.
     """
     said, about = Statements(edition.language), edition.framework
     said.add_iri(DATASET, _TYPE, ns.DCAT + "Dataset", ns.VOID + "Dataset")
@@ -66,11 +62,11 @@ def build_dataset(
     said.add_address(DATASET, ns.DCAT + "landingPage", about.homepage)
     said.add_text(DATASET, ns.DCAT + "version", edition.version, tagged=False)
     said.add(DATASET, ns.DCTERMS + "modified", ns.typed_term(edition.stamp, "dateTime"))
-    said.add_iri(DATASET, ns.VOID + "vocabulary", *_find_vocabularies(quads))
+    said.add_iri(DATASET, ns.VOID + "vocabulary", *_find_vocabularies(counts))
     said.add_iri(DATASET, ns.VOID + "sparqlEndpoint", endpoint)
     for one in distributions:
         _describe_distribution(said, edition, one)
-    _count(said, quads)
+    _count(said, counts)
     return Export(said.finish())
 
 
@@ -87,27 +83,20 @@ def _describe_distribution(said: Statements, edition: Edition, one: Distribution
         said.add_iri(DATASET, ns.VOID + "dataDump", one.address)
 
 
-def _find_vocabularies(quads: Iterable[Quad]) -> list[str]:
-    terms = {term for _, _, p, o in quads for term in ((p, o) if p == ns.RDF_TYPE else (p,))}
+def _find_vocabularies(counts: StatementCounts) -> list[str]:
+    terms = (*counts.properties, *counts.classes)
     return [start for start in _VOCABULARIES if any(term.startswith(f"<{start}") for term in terms)]
 
 
-def _count(said: Statements, quads: Collection[Quad]) -> None:
-    classes, properties = Counter(o for _, _, p, o in quads if p == ns.RDF_TYPE), Counter(p for _, _, p, _ in quads)
-    subjects: defaultdict[str, set[str]] = defaultdict(set)
-    for _, s, p, _ in quads:
-        subjects[p].add(s)
-    _add_number(said, DATASET, "triples", len(quads))
-    _add_number(said, DATASET, "distinctSubjects", len({s for _, s, _, _ in quads}))
-    _add_number(said, DATASET, "classes", len(classes))
-    _add_number(said, DATASET, "properties", len(properties))
-    for term, n in classes.items():
-        part = _add_part(said, "classPartition", "class", term)
-        _add_number(said, part, "entities", n)
-    for term, n in properties.items():
-        part = _add_part(said, "propertyPartition", "property", term)
-        _add_number(said, part, "triples", n)
-        _add_number(said, part, "distinctSubjects", len(subjects[term]))
+def _count(said: Statements, counts: StatementCounts) -> None:
+    _add_number(said, DATASET, "triples", counts.triples)
+    _add_number(said, DATASET, "distinctSubjects", counts.subjects)
+    _add_number(said, DATASET, "classes", len(counts.classes))
+    _add_number(said, DATASET, "properties", len(counts.properties))
+    for term, n in counts.classes.items():
+        _add_number(said, _add_part(said, "classPartition", "class", term), "entities", n)
+    for term, n in counts.properties.items():
+        _add_number(said, _add_part(said, "propertyPartition", "property", term), "triples", n)
 
 
 def _add_part(said: Statements, kind: str, of: str, term: str) -> str:

@@ -111,16 +111,25 @@ class QueryPool:
             return process
 
     def _give_back(self, process: QueryProcess, limits: QueryLimits, *, is_sound: bool) -> None:
+        if not is_sound:
+            process.stop()  # who asked need not wait until it is gone and another one has been started
+            threading.Thread(target=self._replace, args=(process, limits), daemon=True).start()
         with self._lock:
-            copy = self._copies.get(process)
             self._n_busy -= 1
             self._turn.notify()
-            is_kept = is_sound and copy is self._present and self._idle is None
-            if is_kept:
-                self._idle = process
+            if not is_sound:
                 return
+            if self._idle is None and self._copies.get(process) is self._present:
+                self._idle = process
+            else:
+                self._close(process)
+
+    def _replace(self, process: QueryProcess, limits: QueryLimits) -> None:
+        """Take away a process that was stopped, and have another one ready."""
+        process.kill()
+        with self._lock:
             self._close(process)
-            if not is_sound and self._idle is None and self._present is not None:
+            if self._idle is None and self._present is not None and len(self._running) < limits.processes:
                 with suppress(NewelError):  # whoever asks next is told why it cannot be started
                     self._idle = self._start(self._present, limits)
 

@@ -139,8 +139,12 @@ class QueryProcess:
             raise QueryEndedError(told, "memory") from None
         return _read_reply(head, body, limits)
 
+    def stop(self) -> None:
+        """Have it end, without waiting until it is gone."""
+        self._process.kill()
+
     def kill(self) -> None:
-        """End it at once."""
+        """End it, and wait until it is gone."""
         self._process.kill()
         self._process.wait()
         for pipe in (self._process.stdin, self._process.stdout):
