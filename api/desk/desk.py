@@ -20,7 +20,7 @@ from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.completing import complete
-from api.desk.draft_states import choose_draft, require_answerable
+from api.desk.draft_states import choose_draft, is_answerable, require_answerable
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.named_states import NamedStates, find_named_states
@@ -128,7 +128,12 @@ class Desk:
     def may_ask(
         self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
     ) -> bool:
-        """Whether an actor may ask this of a state and is told of people; otherwise as `find_extent`."""
+        """Whether an actor may ask this of a state, is told of people, and it can be answered on it.
+
+        Otherwise as `find_extent`.
+        """
+        if not is_answerable(self.graph, state, question.name):
+            return False
         return self.find_extent(actor, state, question, subject, asked) == "rows"
 
     def find_extent(

@@ -14,7 +14,7 @@ from ontology.errors import DraftFaultsError, Finding, UnknownIdError
 if TYPE_CHECKING:  # a live graph brings the checks and the store
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["choose_draft", "find_faults", "refuse_unknown", "require_answerable"]
+__all__ = ["choose_draft", "find_faults", "is_answerable", "refuse_unknown", "require_answerable"]
 
 #: Questions that a draft with errors answers, too.
 _ALWAYS: Final = frozenset({"compare", "findings"})
@@ -60,6 +60,11 @@ def choose_draft(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
 def refuse_unknown(draft_id: str) -> ParameterError:
     """Return what is raised where there is no such draft, or none that may be seen."""
     return ParameterError(WrongParameter("draft", draft_id, "names no draft"))
+
+
+def is_answerable(graph: LiveGraph, state: State, question: str) -> bool:
+    """Whether a question can be answered on a state: on a draft with errors only what tells of the records."""
+    return question in _ALWAYS or not find_faults(graph, state)
 
 
 def require_answerable(graph: LiveGraph, state: State, question: str) -> None:

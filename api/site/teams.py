@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.access.figures import find_small_teams
 from api.desk.desk import Answer, Desk, State
+from api.desk.draft_states import find_faults
 from api.desk.parameters import TODAY
 from api.desk.question import TEAM, Subject
 from api.http.actors import get_actor
@@ -75,7 +76,7 @@ def show_team(id: str) -> Response:
     subject = Subject(TEAM, id)
     desk.require_subject(state, subject)
     extent = desk.find_extent(get_actor(), state, load_question("coverage"), subject)
-    if extent != "rows":
+    if extent != "rows" or find_faults(desk.graph, state):
         cover = ("Cover in figures", build_address("teams", id, "coverage"))
         is_small = id in find_small_teams(state.get_whole(), state.today, desk.settings.small_group)
         return show_record("teams", id, *([cover] if extent == "figures" and not is_small else []))

@@ -192,8 +192,15 @@ def test_a_draft_with_errors_answers_records_lists_compare_and_findings() -> Non
     problem = refused.json or {}
     assert [(one["table"], one["id"]) for one in problem["errors"]] == [("requirements", "operator~missing")]
     assert "operator~missing" in json.dumps(found)
-    for page in ("/roles", "/roles/operator", "/requirements", "/findings"):
-        assert client.get(add(page)).status_code == 200, page
+    records = (
+        "/roles/operator",
+        "/teams/works",
+        "/people/p1",
+        "/sessions/licence-may",
+        "/requirements/operator~missing",
+    )
+    for page in ("/roles", "/people", "/requirements", "/findings", "/framework", *records):
+        assert client.get(add(page), follow_redirects=True).status_code == 200, page
     assert client.get("/teams/works/coverage?draft=d").status_code == 409
 
 

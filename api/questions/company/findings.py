@@ -93,9 +93,11 @@ def _tell_rest(found: Sequence[RuleFinding]) -> str:
 def name_record(names: Names, finding: RuleFinding) -> str:
     """Return what a record is called: its own name, or the names of what its key refers to."""
     table = TABLES[finding.table]
-    if table.id_field or finding.table == "scales":
-        return names.get(finding.table, finding.id) if finding.table != "scales" else f"scale {finding.id}"
     columns = {column.attribute: column for column in table.columns}
+    if finding.table == "scales":
+        return f"scale {finding.id}"
+    if table.id_field and not columns[table.id_field].refers_to:
+        return names.get(finding.table, finding.id)
     parts = [
         names.get(columns[field].refers_to, part) if columns[field].refers_to else part
         for field, part in zip(table.key, finding.id.split("~"), strict=False)
