@@ -2,7 +2,8 @@
 
     python tests/house/mutations.py [--jobs N] [FILE ...]
 
-FILE is the name of a file of ontology/analysis without room and ending; without one all are tried. The faults stand in
+FILE is the name of a file of ontology/analysis without ending, with its room where two have that name (effect/results);
+without one all are tried. The faults stand in
 mutations.toml: a piece of text that the file holds exactly once, what takes its place, and the tests that must tell.
 Each is put into a copy of the tree in a temporary folder, never into the tree itself; N copies at a time (1), told in
 the order of the table all the same. Ends with 1 if one survives.
@@ -18,6 +19,7 @@ import sys
 import tempfile
 import time
 import tomllib
+from collections import Counter
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -48,18 +50,10 @@ class Fault:
 
 
 def find_files() -> dict[str, Path]:
-    """Return the files of the analysis by name, below the root.
-
-    Raises
-    ------
-    ValueError
-        Two rooms have a file of the same name.
-    """
-    files: dict[str, Path] = {}
-    for path in sorted((ROOT / ANALYSIS).rglob("*.py")):
-        if path.stem != "__init__" and files.setdefault(path.stem, path.relative_to(ROOT)) != path.relative_to(ROOT):
-            raise ValueError(f"two files are called {path.stem}")
-    return files
+    """Return the files of the analysis by name, below the root; one whose name another room has, too, by room/name."""
+    paths = [path.relative_to(ROOT) for path in sorted((ROOT / ANALYSIS).rglob("*.py")) if path.stem != "__init__"]
+    numbers = Counter(path.stem for path in paths)
+    return {path.stem if numbers[path.stem] == 1 else f"{path.parent.name}/{path.stem}": path for path in paths}
 
 
 def load_faults(names: Iterable[str] = ()) -> list[Fault]:
