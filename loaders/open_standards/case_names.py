@@ -31,6 +31,7 @@ VERSION: Final = "1.1"
 SCALE, LEVEL = "Proficiency scale", "Proficiency level"
 #: Kinds of associations that are read and written.
 CHILD, EXACT, REPLACED, LEVEL_OF = "isChildOf", "exactMatchOf", "replacedBy", "hasSkillLevel"
+RELATED: Final = "isRelatedTo"
 #: Under this name stands, in the extensions of a node, what CASE has no member for.
 EXTENSION: Final = ns.NW
 #: Members that each node of a package must have.

@@ -27,7 +27,7 @@ __all__ = ["SOLE_SCALE", "load_case"]
 #: A scale of one level, for items that say none.
 SOLE_SCALE: Final = "met"
 _SOLE_LEVEL: Final = "Met"
-_READ: Final = frozenset({case.CHILD, case.EXACT, case.REPLACED, case.LEVEL_OF})
+_READ: Final = frozenset({case.CHILD, case.EXACT, case.RELATED, case.REPLACED, case.LEVEL_OF})
 
 
 def load_case(path: Path, scale: str = "") -> Loaded:
@@ -93,6 +93,7 @@ class _Reader:
             "competencies", [record for record in map(self._read_competency, self._list_competencies()) if record]
         )
         self._add("replacements", list(self._iterate_replacements()))
+        self._add("mappings", list(self._iterate_related()))
         self._remark_on_others()
 
     def _add(self, table: str, records: list[Any]) -> None:
@@ -175,6 +176,13 @@ class _Reader:
         for uri in self._package.find_addresses(case.EXACT, node):
             if is_safe_iri(uri):
                 yield uri
+
+    def _iterate_related(self) -> Iterator[Any]:
+        """Yield a mapping for what a competency is related to that is not in the package."""
+        for node in self._list_competencies():
+            for uri in sorted(set(self._package.find_addresses(case.RELATED, node))):
+                if is_safe_iri(uri):
+                    yield TABLES["mappings"].build(competency=self._ids[node.at], target=uri, relation="related")
 
     def _iterate_replacements(self) -> Iterator[Any]:
         competencies = {node.at for node in self._list_competencies()}

@@ -12,6 +12,8 @@ from typing import Any, Final
 from loaders.open_standards import case_names as case
 from loaders.open_standards.edition import Edition, count_left_out
 from ontology.model.framework_itself import THIS
+from ontology.model.mapping_tables import ACCEPTED
+from ontology.model.mapping_tables import Mapping as ConceptMapping
 from ontology.model.records import Competency, ScaleLevel
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
@@ -35,6 +37,11 @@ class CaseExport:
 
     package: dict[str, Any]
     left_out: Mapping[str, int] = field(default_factory=dict)
+
+
+def is_related(row: ConceptMapping) -> bool:
+    """Whether a mapping is an association that is told; exact ones stand among the exact matches."""
+    return row.relation == "related" and row.status == ACCEPTED
 
 
 def build_case(edition: Edition) -> CaseExport:
@@ -122,6 +129,9 @@ class _Writer:
             self._associate(case.LEVEL_OF, iri, record.label, TABLES["scales"].get_iri(level), level.label)
         for other in record.exact_match:
             self._associate(case.EXACT, iri, record.label, other, other)
+        for row in self._snapshot.get_mappings(record.id):
+            if is_related(row):
+                self._associate(case.RELATED, iri, record.label, row.target, row.target)
 
     def add_replacement(self, row: Any) -> None:
         known = self._snapshot.get_all("competencies")
@@ -185,4 +195,6 @@ def _list_left_out(snapshot: Snapshot) -> Iterator[tuple[str, Any]]:
     for name in ("roles", "requirements", "courses", "outcomes", "entry_conditions", "equivalences"):
         yield name.replace("_", " "), snapshot.get_all(name)
     rows = snapshot.get_all("replacements").values()
+    mapped = snapshot.get_table("mappings").values()
+    yield "mappings that are not related", (row for row in mapped if row.relation != "exact" and not is_related(row))
     yield "replacements of roles and courses", (row for row in rows if row.table != "competencies")

@@ -12,6 +12,7 @@ from typing import Any, Final
 from loaders.open_standards.edition import Edition, Export, Statements, count_left_out
 from ontology.mapping.writer import build_scale_quads
 from ontology.model.framework_itself import THIS
+from ontology.model.mapping_tables import ACCEPTED
 from ontology.model.records import Competency
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
@@ -22,6 +23,8 @@ __all__ = ["ROLES_SCHEME", "SCHEME", "build_skos"]
 SCHEME: Final = ns.record_iri("framework", THIS)
 ROLES_SCHEME: Final = ns.record_iri("scheme", "roles")
 _TYPE: Final = ns.RDF + "type"
+#: Relations of mappings that have a property of their own; exact ones stand among the exact matches.
+_MAPPED: Final = ("close", "broad", "narrow", "related")
 
 
 def build_skos(edition: Edition) -> Export:
@@ -73,6 +76,9 @@ def _describe_competency(said: Statements, snapshot: Snapshot, record: Competenc
     node = _describe(said, "competencies", record.id, SCHEME, record.label, record.definition)
     said.add_text(node, ns.SKOS + "altLabel", *record.alt_labels)
     said.add_iri(node, ns.SKOS + "exactMatch", *record.exact_match)
+    for row in snapshot.get_mappings(record.id):
+        if row.status == ACCEPTED and row.relation in _MAPPED:
+            said.add_iri(node, f"{ns.SKOS}{row.relation}Match", row.target)
     said.add_iri(node, ns.DCTERMS + "relation", ns.record_iri("scale", record.scale))
     for wider in record.broader:
         above = ns.record_iri("competency", wider)
@@ -113,6 +119,11 @@ def _list_left_out(snapshot: Snapshot) -> Iterator[tuple[str, Any]]:
     competencies = snapshot.get_all("competencies").values()
     for name in ("requirements", "courses", "outcomes", "entry_conditions", "equivalences"):
         yield name.replace("_", " "), snapshot.get_all(name)
+    mapped = snapshot.get_table("mappings").values()
+    yield (
+        "mappings that say what is different",
+        (row for row in mapped if row.relation == "different" or row.status != ACCEPTED),
+    )
     yield "kinds of competencies", competencies
     yield "validities", (one for one in competencies if one.validity_months is not None)
     yield "safety marks", (one for one in competencies if one.safety)

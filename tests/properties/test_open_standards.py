@@ -27,11 +27,14 @@ from loaders.open_standards.schema_org import build_schema_org
 from loaders.open_standards.skos import build_skos
 from ontology.checks.skos import CHECKS
 from ontology.mapping.statement_counts import StatementCounts
+from ontology.model.mapping_tables import ACCEPTED
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.terms import build_graph
 
 EDITIONS = st.integers(0, 10_000).map(build_edition)
+#: Associations that lead out of a package.
+OUTWARDS = (case_names.EXACT, case_names.RELATED)
 FEW = settings(max_examples=12, deadline=None)
 
 
@@ -56,6 +59,12 @@ def test_a_case_package_comes_back_by_value(edition: Edition) -> None:
         table = TABLES[name]
         found = {table.get_key(record): record for record in loaded.records.get(name, [])}
         assert found == dict(snapshot.get_all(name)), name
+    related = {
+        (row.competency, row.target)
+        for row in snapshot.get_table("mappings").values()
+        if row.relation == "related" and row.status == ACCEPTED
+    }
+    assert {(row.competency, row.target) for row in loaded.records.get("mappings", [])} == related
 
 
 @FEW
@@ -76,7 +85,7 @@ def test_every_node_of_a_package_has_what_case_asks(edition: Edition) -> None:
             assert node[end].keys() == set(case_names.REQUIRED["link"])
             assert all(node[end].values())
         assert node["originNodeURI"]["uri"] in names
-        assert node["destinationNodeURI"]["uri"] in names or node["associationType"] == case_names.EXACT
+        assert node["destinationNodeURI"]["uri"] in names or node["associationType"] in OUTWARDS
     told = [node["identifier"] for node in (*package["CFItems"], *package["CFAssociations"])]
     assert len(set(told)) == len(told)
 
@@ -96,6 +105,11 @@ def test_skos_comes_back_by_value(edition: Edition) -> None:
             assert (told["label"], told["definition"]) == (record.label, record.definition)
             assert told["exact_match"] == record.exact_match
             assert told["is_retired"] == (record.retired_on is not None)
+            assert told["mapped"] == sorted(
+                (row.relation, row.target)
+                for row in (snapshot.get_mappings(record.id) if table == "competencies" else ())
+                if row.status == ACCEPTED and row.relation != "different"
+            )
             if table == "competencies":
                 assert (told["alt_labels"], told["broader"]) == (record.alt_labels, record.broader)
                 assert told["narrower"] == tuple(sorted(one.id for one in records if record.id in one.broader))

@@ -58,6 +58,11 @@ def read_skos(text: str) -> dict[str, Any]:
                 "label": texts(node, SKOS.prefLabel)[0],
                 "definition": "".join(texts(node, SKOS.definition)),
                 "alt_labels": texts(node, SKOS.altLabel),
+                "mapped": sorted(
+                    (relation, str(target))
+                    for relation in ("close", "broad", "narrow", "related")
+                    for target in graph.objects(node, SKOS[f"{relation}Match"])
+                ),
                 "broader": ids(node, SKOS.broader),
                 "narrower": ids(node, SKOS.narrower),
                 "exact_match": texts(node, SKOS.exactMatch),

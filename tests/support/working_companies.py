@@ -113,7 +113,11 @@ class _Draw:
     def list_mappings(self) -> list[dict[str, Any]]:
         ids = [c.id for c in self.records["competencies"]]
         return [
-            {"competency": one, "target": f"{_ELSEWHERE}{n}~a/b?c", "relation": self.rng.choice(["close", "different"])}
+            {
+                "competency": one,
+                "target": f"{_ELSEWHERE}{n}~a/b?c",
+                "relation": self.rng.choice(["close", "related", "different"]),
+            }
             | self.maybe(
                 score=round(self.rng.random(), 4),
                 status="refused",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -66,7 +67,26 @@ def build_hard_company(seed: int) -> dict[str, list[Any]]:
     ]
     competencies = {record.id: record for record in records["competencies"]}
     records["assessments"] = [fill_valid_until(a, competencies[a.competency]) for a in records["assessments"]]
-    return records
+    return records | _build_retired(records, seed)
+
+
+def _build_retired(records: dict[str, list[Any]], seed: int) -> dict[str, list[Any]]:
+    """Return tables with what the framework is called, and one of each that was retired, for another or for none."""
+    scale = records["competencies"][0].scale
+    rows = {
+        "competencies": {"id": "gone", "label": HARD[seed], "scale": scale},
+        "roles": {"id": "gone", "label": HARD[seed]},
+        "courses": {"id": "gone", "label": HARD[seed], "hours": 1.5},
+    }
+    made = {
+        name: [*records[name], TABLES[name].build(**row, retired_on=date(2026, 1, 31))] for name, row in rows.items()
+    }
+    new = {"table": "competencies", "old": "gone", "new": records["competencies"][0].id, "carry": "declared"}
+    made["replacements"] = [TABLES["replacements"].build(**new, reason=HARD[seed])] if seed % 2 else []
+    about = {"description": HARD[seed], "creator": "C", "publisher": "P", "language": "de", "licence": "L"}
+    homepage = {"homepage": "https://elsewhere.example/"}
+    made["framework"] = [TABLES["framework"].build(id="this", title=HARD[seed], **(about | homepage if seed else {}))]
+    return made
 
 
 @cache
