@@ -153,7 +153,11 @@ def _encode_name(name: str) -> bytes:
 def _join_rows(rows: Sequence[Any], between: bytes) -> bytes:
     """Return the texts of rows, `between` them; all at once where it is plain where each of them ends."""
     kind: Any = type(rows[0])
-    if kind not in _NESTED and _get_fields(kind) is not None and all(type(row) is kind for row in rows):
+    fields = _get_fields(kind)
+    if fields is not None and any(name_member(name) != name for name in fields[0]):
+        # the encoder does not know what a field's key is
+        return between.join(map(_encode, to_json(rows)))
+    if kind not in _NESTED and fields is not None and all(type(row) is kind for row in rows):
         text = _encode(rows)
         # rows are objects, so this stands between any two of them; no more of it, and it stands nowhere else
         if text.count(b"},{") == len(rows) - 1:

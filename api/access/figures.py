@@ -18,6 +18,7 @@ from typing import Annotated, Any, Final, Union, get_args, get_origin, get_type_
 from api.access.kinds import TABLE_KINDS
 from api.access.rights import Kind
 from api.access.small_groups import protect
+from api.json_text import name_member
 from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.profiles.belonging import get_people_of_team, get_person_on
 from ontology.model.identity import CountOf, TellsOf
@@ -100,7 +101,7 @@ def tell_plainly(value: Any) -> Any:
     if isinstance(value, HiddenFigure):
         return None if value.text == _DASH else value.text
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {one.name: tell_plainly(getattr(value, one.name)) for one in dataclasses.fields(value)}
+        return {name_member(one.name): tell_plainly(getattr(value, one.name)) for one in dataclasses.fields(value)}
     if isinstance(value, Mapping):
         return {key: tell_plainly(item) for key, item in value.items()}
     if isinstance(value, tuple | list):

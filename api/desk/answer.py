@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from api.access.actor import Actor
 from api.access.check import could, decide
@@ -18,6 +18,9 @@ from api.desk.sheet import Sheet
 from api.desk.states import State
 from api.json_text import get_members
 from ontology.errors import ForbiddenError
+
+#: What a time limit cut short.
+_UNFINISHED: Final = ("feasible", "cut-short")
 
 __all__ = ["Answer", "Enquiry", "require_people"]
 
@@ -92,7 +95,7 @@ class Answer:
     @property
     def is_final(self) -> bool:
         """Whether asking again says the same; what a time limit cut short may come out better next time."""
-        return getattr(self.record, "status", "") != "feasible"
+        return getattr(self.record, "status", "") not in _UNFINISHED
 
     @property
     def names(self) -> Names:

@@ -20,12 +20,12 @@ from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.completing import complete
-from api.desk.draft_states import choose_draft, is_answerable, require_answerable
+from api.desk.draft_states import choose_draft, find_draft_asked, is_answerable, require_answerable
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.named_states import NamedStates, find_named_states
 from api.desk.parameters import Asks, find_unknown_ids
-from api.desk.question import PLACE, TEAM, Act, Question, Subject
+from api.desk.question import DRAFT, PLACE, TEAM, Act, Question, Subject
 from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError
 from api.json_text import dump_json
@@ -86,7 +86,9 @@ class Desk:
     def require_subject(self, state: State, subject: Subject) -> None:
         """Raise UnknownIdError where there is no such subject."""
         table = subject.kind.value
-        if table and subject.id not in getattr(state.snapshot, table):
+        if subject.kind is DRAFT:
+            self.graph.drafts.get(subject.id)
+        elif table and subject.id not in getattr(state.snapshot, table):
             raise UnknownIdError(table, subject.id)
 
     def receive(
@@ -123,6 +125,9 @@ class Desk:
             raise ParameterError(*wrong)
         asked.check(state.snapshot)
         states = find_named_states(self.graph, state, asked, self.get_state, known)
+        if subject.kind is DRAFT:
+            draft = find_draft_asked(self.graph, state, question.name, subject.id, self.get_state)
+            states = {**states, "draft": draft}
         return Enquiry(actor, state, question, subject, asked, extent == "figures", states)
 
     def may_ask(
@@ -154,7 +159,7 @@ class Desk:
         is_own_role = bool(person) and sight.is_of_standing(person, getattr(asked, "role", None))
         kind = question.get_kind(subject.kind, is_of_standing=is_own_role)
         extent = decide(actor, sight.build_right(kind, person=person, team=team))
-        if extent == "rows" or (extent == "figures" and kind in TOLD_IN_FIGURES):
+        if extent == "rows" or (extent == "figures" and kind in TOLD_IN_FIGURES and question.figures is None):
             return "rows"
         if extent == "figures" and question.figures is not None:
             return "figures"
@@ -205,8 +210,8 @@ class Desk:
         question, state = enquiry.question, enquiry.state
         if enquiry.is_in_figures:
             least = self.settings.small_group
-            figures = compute_in_figures(state, question, enquiry.subject, enquiry.asked, least)
-            return Answer(enquiry, figures, remarks=(tell_remark(least),))
+            figures = compute_in_figures(state, question, enquiry.subject, enquiry.asked, least, enquiry.states)
+            return Answer(enquiry, figures.result, told=figures.told, remarks=(tell_remark(least),))
         snapshot = state.snapshot if question.is_of_seen else state.get_whole()
         named = (enquiry.states,) if enquiry.states else ()
         result = question.compute(snapshot, enquiry.subject, enquiry.asked, *named)

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
+from api.desk.named_states import NamedState, describe_state
 from api.desk.names import count
 from api.desk.states import State, StateAsked, ToldState, format_time
 from api.errors import ParameterError, WrongParameter
-from ontology.errors import DraftFaultsError, Finding, UnknownIdError
+from ontology.errors import ConflictError, DraftFaultsError, Finding, UnknownIdError
 
 if TYPE_CHECKING:  # a live graph brings the checks and the store
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["choose_draft", "find_faults", "is_answerable", "refuse_unknown", "require_answerable"]
+__all__ = [
+    "choose_draft",
+    "find_draft_asked",
+    "find_faults",
+    "is_answerable",
+    "refuse_unknown",
+    "require_answerable",
+]
 
 #: Questions that a draft with errors answers, too.
 _ALWAYS: Final = frozenset({"compare", "findings"})
@@ -55,6 +63,33 @@ def choose_draft(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:
         cautions.append(f"The draft has {told_count} with what was published since; its own values are shown.")
     key = f" draft {draft.id} {draft.key} {draft.number}"
     return State(state.snapshot, today, told, asked, tuple(cautions), bar, own_key=key)
+
+
+def find_draft_asked(
+    graph: LiveGraph, present: State, question: str, draft_id: str, choose: Callable[[StateAsked], State]
+) -> NamedState:
+    """Return a draft of which something is asked, on top of the present state.
+
+    Raises
+    ------
+    UnknownIdError
+        There is no such draft.
+    ConflictError
+        It was published: nothing of it is still to come.
+    DraftFaultsError
+        It has errors.
+    ParameterError
+        It is asked on another state than the present one.
+    """
+    draft = graph.drafts.get(draft_id)
+    for name, text in present.asked.texts.items():
+        raise ParameterError(WrongParameter(name, text, "must be left out: a draft is seen on the present state"))
+    if draft.state == "published":
+        detail = f"The draft was published as revision {draft.revision}: nothing of it is still to come."
+        raise ConflictError(detail, table="drafts", id=draft_id)
+    state = choose(StateAsked(draft=draft_id))
+    require_answerable(graph, state, question)
+    return describe_state(graph, present, state, f"draft:{draft_id}", draft.title)
 
 
 def refuse_unknown(draft_id: str) -> ParameterError:

@@ -6,12 +6,14 @@ past states. A team of too few people is told nothing of.
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections.abc import Iterator
 from typing import Any
 
 from api.access.figures import find_small_teams, hide_few, leave_out_small_teams
-from api.access.reduce import reduce_result
+from api.access.reduce import Reduced, reduce_result
+from api.desk.named_states import NamedState, NamedStates
 from api.desk.names import count
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import TEAM, InFigures, Question, Subject
@@ -66,11 +68,24 @@ def _get_day(state: State, asked: Any) -> dt.date:
     return day
 
 
-def compute_in_figures(state: State, question: Question, subject: Subject, asked: Any, least: int) -> Any:
-    """Return the result of a question that was found askable, without persons and with few hidden."""
+def compute_in_figures(
+    state: State, question: Question, subject: Subject, asked: Any, least: int, states: NamedStates
+) -> Reduced:
+    """Return the result of a question that was found askable, with few hidden, and who is told of by name."""
     assert isinstance(question.figures, InFigures)
     whole = state.get_whole()
-    snapshot = leave_out_small_teams(whole, _get_day(state, asked), least)
-    result = question.figures.prepare(question.compute(snapshot, subject, asked), least)
-    reduced = reduce_result(result, whole.people.keys()).result
-    return hide_few(reduced, least, is_all=_get_day(state, asked) != state.today)
+    day = _get_day(state, asked)
+    named = ({field: _leave_out(one, day, least) for field, one in states.items()},) if states else ()
+    result = question.compute(leave_out_small_teams(whole, day, least), subject, asked, *named)
+    is_all = day != state.today
+    if question.figures.keep_named is not None:
+        kept = question.figures.keep_named(result, state.sight, least, is_all)
+        return reduce_result(kept, (), whole.people.keys())
+    reduced = reduce_result(question.figures.prepare(result, least), whole.people.keys()).result
+    return Reduced(hide_few(reduced, least, is_all=is_all))
+
+
+def _leave_out(named: NamedState, day: dt.date, least: int) -> NamedState:
+    """Return a state that is named without what small teams need and without their people."""
+    left = leave_out_small_teams(named.state.get_whole(), day, least)
+    return dataclasses.replace(named, state=dataclasses.replace(named.state, snapshot=left, whole=None))

@@ -20,7 +20,7 @@ from ontology.snapshot.snapshot import Snapshot
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["NamedState", "NamedStates", "ToldNamedState", "describe_file", "find_named_states"]
+__all__ = ["NamedState", "NamedStates", "ToldNamedState", "describe_file", "describe_state", "find_named_states"]
 
 _PRESENT: Final = "now"
 #: Before the id of a draft: "draft:spring".
@@ -51,11 +51,12 @@ class NamedState:
     """A state, what is told of it, and the tables it speaks of: all but those about people, or those a file holds.
 
     `tell_rows` tells what became of records, (table, key), from it to the state asked: revision and words of each
-    change, newest first, as far as who asks may read it. Of a file nothing is known.
+    change, newest first, as far as who asks may read it. Of a file nothing is known. A draft has a `title`.
     """
 
     state: State
     told: ToldNamedState
+    title: str = ""
     tell_rows: Callable[[Iterable[tuple[str, Key]]], Mapping[tuple[str, Key], Sequence[tuple[int, str]]]] = (
         _tell_nothing
     )
@@ -104,10 +105,13 @@ def find_named_states(
             wrong = ParameterError(*(dataclasses.replace(one, parameter=parameter.name) for one in error.wrong))
             wrong.context.update({name: value for name, value in error.context.items() if name not in wrong.context})
             raise wrong from None
-        found[parameter.field] = NamedState(
-            state, _tell(graph, state, text), partial(tell_rows_between, graph, state, present)
-        )
+        found[parameter.field] = describe_state(graph, present, state, text)
     return found
+
+
+def describe_state(graph: LiveGraph, present: State, state: State, text: str, title: str = "") -> NamedState:
+    """Return a state with what is told of it, beside the one that is asked; `text` is how it was named."""
+    return NamedState(state, _tell(graph, state, text), title, partial(tell_rows_between, graph, state, present))
 
 
 def describe_file(text: str, snapshot: Snapshot, tables: frozenset[str], n_errors: int, state: State) -> NamedState:

@@ -70,6 +70,8 @@ class Names:
     def _find(self, table: str, record_id: str) -> str:
         if table in ("places", "sessions"):
             return self.place(record_id) if table == "places" else self.session(record_id)
+        if table == "drafts":
+            return record_id
         if table == "people":
             return get_person_name(self._snapshot, record_id)
         index = getattr(self._snapshot, table)

@@ -11,6 +11,7 @@ from enum import Enum
 from typing import Any, Final, Literal
 
 from api.access.rights import Kind
+from api.access.sight import Sight
 from api.desk.names import Names
 from api.desk.parameters import Asks
 from api.desk.sheet import Next, Sheet
@@ -21,6 +22,7 @@ __all__ = [
     "COMPANY",
     "COMPETENCY",
     "COURSE",
+    "DRAFT",
     "PERSON",
     "PLACE",
     "ROLE",
@@ -37,7 +39,10 @@ __all__ = [
 
 
 class SubjectKind(Enum):
-    """What a question can be asked of; the value is the table whose ids name it, "" for the company as a whole."""
+    """What a question can be asked of; the value is the table whose ids name it, "" for the company as a whole.
+
+    Drafts are no table: what is asked of one is asked of the present state and of the draft on it.
+    """
 
     PERSON = "people"
     ROLE = "roles"
@@ -46,6 +51,7 @@ class SubjectKind(Enum):
     SESSION = "sessions"
     TEAM = "teams"
     PLACE = "places"
+    DRAFT = "drafts"
     COMPANY = ""
 
     @property
@@ -61,6 +67,7 @@ COURSE: Final = SubjectKind.COURSE
 SESSION: Final = SubjectKind.SESSION
 TEAM: Final = SubjectKind.TEAM
 PLACE: Final = SubjectKind.PLACE
+DRAFT: Final = SubjectKind.DRAFT
 COMPANY: Final = SubjectKind.COMPANY
 
 
@@ -99,12 +106,15 @@ class InFigures:
     """How an answer is told to who may see figures and nobody's name.
 
     `show` makes the sheet of a result without persons, `prepare` what is told of the whole result where nobody is
-    named, `refuses` names what may not be asked besides days and people.
+    named, `refuses` names what may not be asked besides days and people. With `keep_named` those are named whom who
+    asks may see all the same: of the whole result, what they see, the least size and whether no figure is told, it
+    makes what is told.
     """
 
     show: Callable[[Any, Subject, Any, Names], Sheet]
     prepare: Callable[[Any, int], Any] = lambda result, least: result
     refuses: frozenset[str] = frozenset()
+    keep_named: Callable[[Any, Sight | None, int, bool], Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +158,8 @@ class Question:
     answers : type
         The record that the answer holds.
     compute : callable
-        (Snapshot, Subject, asked) -> result; pure. Where parameters name states, these come last, by field.
+        (Snapshot, Subject, asked) -> result; pure. Where parameters name states, these come last, by field; of a draft
+        it is the state "draft".
     tell : callable
         result -> the record of type `answers`; left out where the result is that record.
     cautions : tuple of str

@@ -40,6 +40,7 @@ _ABOUT: Final = {
     SubjectKind.COMPETENCY: "What a competency takes part in.",
     SubjectKind.COURSE: "Who needs a course, and by when.",
     SubjectKind.SESSION: "Who has a seat in a session, and who waits for one.",
+    SubjectKind.DRAFT: "What a draft would do.",
     SubjectKind.COMPANY: "All teams, and the framework as a whole.",
 }
 

@@ -29,6 +29,7 @@ _LISTS: Final = {
     "courses": ("Courses", "/courses"),
     "sessions": ("Sessions", "/sessions"),
     "places": ("Places", "/places"),
+    "drafts": ("Drafts", "/drafts"),
     "competencies": ("Competencies", "/competencies"),
 }
 

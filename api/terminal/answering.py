@@ -15,7 +15,7 @@ from api.desk.desk import Answer, Desk
 from api.desk.named_states import NamedState, describe_file
 from api.desk.naming import get_id, require_ids
 from api.desk.parameters import Asks, list_parameters, parse_asked
-from api.desk.question import Question, Subject, SubjectKind
+from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.desk.states import State, StateAsked
 from api.json_text import to_json
 from api.questions import load_question
@@ -67,7 +67,9 @@ def answer_call(desk: Desk, call: Call) -> bytes:
         raise InputError(f"There is no question {call.question!r} about this.") from None
     state = desk.get_state(StateAsked(call.as_of, call.people_as_of, call.draft))
     snapshot = state.snapshot
-    subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if kind.value else "")
+    # drafts are called by their ids alone
+    is_named = kind not in (COMPANY, SubjectKind.DRAFT)
+    subject = Subject(kind, get_id(snapshot, kind.value, call.subject) if is_named else call.subject)
     asked = parse_asked(asks, _find_ids(snapshot, asks, call.asked))
     answer = desk.ask(LOCAL_OWNER, state, question, subject, asked, _read_files(asks, call, state))
     written = _write(answer, call)

@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 from held_people import iterate_unmarked, strip
 from rest_company import ANSWERS, build_company
-from scenario import SCENARIO, add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 from scenario_questions import WORDS
 
 from api.app import create_app
@@ -60,6 +60,7 @@ def test_no_answer_of_the_demonstration_holds_a_person_unsaid(
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
     add_neighbour(graph)
+    begin_draft(graph)
 
     @contextmanager
     def open_graph(*_: Any, **__: Any) -> Iterator[Any]:

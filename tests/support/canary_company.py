@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from all_accounts import Accounts, People, build_accounts
-from scenario import SCENARIO, add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.settings import Settings
 from loaders.pipeline import load_paths
@@ -54,6 +54,7 @@ def open_canaries() -> Canaries:
         report = load_paths(graph, [Path(folder)])
         add_neighbour(graph)
     assert not [finding for finding in report.findings if finding.severity == "error"]
+    begin_draft(graph)
     people = People(EMPLOYEE, LEAD, TEAM, OTHER_TEAM, "disinfection-control")
     snapshot = graph.get_snapshot()
     accounts = build_accounts(graph, people, Settings(time_limit_default_s=1.0))

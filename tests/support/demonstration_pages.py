@@ -27,6 +27,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "cross-training": "/teams/laboratory/cross-training",
     "demand": "/courses/safety-briefing-again/demand",
     "development-plan": "/people/p063/development-plan?role=laboratory-analyst&with_routes=yes",
+    "effect": "/drafts/spring/effect",
     "filled-places": "/teams/treatment/filled-places?away=p014",
     "find": "/find?text=treatment+operator",
     "findings": "/findings",

@@ -7,10 +7,11 @@ p3 has pump 1.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from ontology.live.live_graph import LiveGraph
+from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import TABLES
 
 ON = "2026-11-24"
@@ -34,6 +35,7 @@ ASKED = {
     "filled-places": "/teams/works/filled-places",
     "findings": "/findings",
     "find": "/find?text=works",
+    "effect": "/drafts/spring/effect",
     "fragile-needs": "/teams/works/fragile-needs",
     "framework-review": "/framework-review",
     "gap": "/people/p1/gap?role=operator",
@@ -225,12 +227,20 @@ def _fill_neighbour(graph: LiveGraph) -> None:
 
 
 def build_company() -> LiveGraph:
-    """Return the company in memory."""
+    """Return the company in memory, with a draft beside it."""
     graph = LiveGraph.in_memory()
     records = {name: [TABLES[name].build(**row) for row in rows] for name, rows in ROWS.items()}
     graph.load(records, who="test", why="the company")
     graph.outside.replace("neighbour", _fill_neighbour)
+    add_draft(graph)
     return graph
+
+
+def add_draft(graph: LiveGraph) -> None:
+    """Add the draft "spring": operators are to know pumps at level 4."""
+    graph.drafts.start("spring", "Spring", who="test")
+    row = graph.get_snapshot().get_record("requirements", ("operator", "pump"))
+    graph.drafts.edit("spring", Change(put=(("requirements", replace(row, level=4)),)), who="test", why="raised")
 
 
 def forget_time(answer: bytes) -> bytes:

@@ -22,6 +22,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "demand": ("safety-briefing-again", *DAY),
     "development-plan": ("p063", "laboratory-analyst", "--with-routes", *DAY),
     "filled-places": ("treatment", "--away", "p014", *DAY),
+    "effect": ("spring", *DAY),
     "find": ("treatment", "operator"),
     "findings": DAY,
     "fragile-needs": ("treatment", *DAY),

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from demonstration_pages import ON
 from flask import Flask
 from loopback import serve
-from scenario import SCENARIO, add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.app import create_app
 from api.desk.desk import Desk, State
@@ -38,6 +38,7 @@ def open_scenario() -> Iterator[Flask]:
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
     add_neighbour(graph)
+    begin_draft(graph)
     app = create_app(graph)
     app.extensions[EXTENSION] = _DeskOfTheDay(graph, Settings())
     try:

@@ -16,7 +16,7 @@ import pytest
 from all_accounts import Accounts, People, build_accounts
 from demonstration_pages import ON, QUESTIONS, list_read_pages
 from flask.testing import FlaskClient
-from scenario import SCENARIO, add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.access.figures import HiddenFigure, find_small_teams, hide_few, leave_out_small_teams, read_marks, tell_plainly
 from api.access.small_groups import LEAST
@@ -49,6 +49,7 @@ def graph() -> Iterator[LiveGraph]:
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
     add_neighbour(graph)
+    begin_draft(graph)
     yield graph
     graph.close()
 

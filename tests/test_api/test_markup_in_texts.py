@@ -16,7 +16,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from demonstration_pages import QUESTIONS, list_form_pages, list_pages
 from flask.testing import FlaskClient
-from scenario import SCENARIO, add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.app import create_app
 from api.questions import load_question
@@ -58,6 +58,7 @@ def open_marked() -> tuple[FlaskClient, LiveGraph]:
         report = load_paths(graph, [Path(folder)])
         add_neighbour(graph)
     assert [finding.format() for finding in report.findings if finding.severity == "error"] == []
+    begin_draft(graph)
     return create_app(graph, Settings(time_limit_default_s=1.0)).test_client(), graph
 
 

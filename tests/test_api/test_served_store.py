@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from loopback import serve
-from scenario import add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 from scenario_questions import WORDS
 
 from api.app import create_app
@@ -26,7 +26,6 @@ from ontology.live.live_graph import LiveGraph
 from ontology.store.backups import copy_store
 from ontology.store.folder import SERVED_NOTE
 
-SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 GAP = ("gap", *WORDS["gap"])
 #: What is asked, with errors among it: of the name, of the parameter, of both together.
 ASKED = (
@@ -47,6 +46,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     graph = LiveGraph.open(folder, create=True)
     load_paths(graph, [SCENARIO])
     add_neighbour(graph)
+    begin_draft(graph)
     graph.close()
     return folder
 

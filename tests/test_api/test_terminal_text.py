@@ -7,7 +7,6 @@ import io
 import re
 from collections.abc import Iterator
 from html import unescape
-from pathlib import Path
 from typing import Any
 
 import openpyxl
@@ -16,7 +15,7 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
-from scenario import add_neighbour
+from scenario import SCENARIO, add_neighbour, begin_draft
 from scenario_questions import WORDS
 
 from api.desk.desk import Answer, Desk
@@ -33,7 +32,6 @@ from loaders.pipeline import load_paths
 from ontology.errors import InputError
 from ontology.live.live_graph import LiveGraph
 
-SCENARIO = Path(__file__).resolve().parents[2] / "data" / "water_utility"
 #: Longer words are broken where they have to be.
 LONGEST_WORD = 28
 
@@ -43,6 +41,7 @@ def desk() -> Iterator[Desk]:
     graph = LiveGraph.in_memory()
     load_paths(graph, [SCENARIO])
     add_neighbour(graph)
+    begin_draft(graph)
     yield Desk(graph, Settings())
     graph.close()
 
