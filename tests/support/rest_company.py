@@ -35,7 +35,7 @@ ASKED = {
     "filled-places": "/teams/works/filled-places",
     "findings": "/findings",
     "find": "/find?text=works",
-    "effect": "/drafts/spring/effect",
+    "effect": "/drafts/raised/effect",
     "fragile-needs": "/teams/works/fragile-needs",
     "framework-review": "/framework-review",
     "gap": "/people/p1/gap?role=operator",
@@ -237,10 +237,10 @@ def build_company() -> LiveGraph:
 
 
 def add_draft(graph: LiveGraph) -> None:
-    """Add the draft "spring": operators are to know pumps at level 4."""
-    graph.drafts.start("spring", "Spring", who="test")
+    """Add the draft "raised": operators are to know pumps at level 4."""
+    graph.drafts.start("raised", "Raised", who="test")
     row = graph.get_snapshot().get_record("requirements", ("operator", "pump"))
-    graph.drafts.edit("spring", Change(put=(("requirements", replace(row, level=4)),)), who="test", why="raised")
+    graph.drafts.edit("raised", Change(put=(("requirements", replace(row, level=4)),)), who="test", why="raised")
 
 
 def forget_time(answer: bytes) -> bytes:

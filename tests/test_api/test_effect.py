@@ -29,9 +29,9 @@ EFFECT = "/api/drafts/spring/effect"
 _ID = re.compile(r"\bp0\d\d\b")
 
 
-def edit(graph: LiveGraph, table: str, key: tuple[Any, ...], **values: Any) -> None:
+def edit(graph: LiveGraph, draft: str, table: str, key: tuple[Any, ...], **values: Any) -> None:
     record = replace(graph.get_snapshot().get_record(table, key), **values)
-    graph.drafts.edit("spring", Change(put=((table, record),)), who="t", why="edited")
+    graph.drafts.edit(draft, Change(put=((table, record),)), who="t", why="edited")
 
 
 @pytest.fixture(scope="module")
@@ -129,11 +129,11 @@ def test_to_all_others_the_draft_is_an_unknown_one(accounts: Accounts, actor: st
 def test_it_is_asked_of_the_present_of_what_is_open_and_sound() -> None:
     graph = build_company()
     client = create_app(graph).test_client()
-    assert client.get(f"{EFFECT}?as_of=1").status_code == 422
+    assert client.get("/api/drafts/raised/effect?as_of=1").status_code == 422
     assert client.get("/api/drafts/autumn/effect").status_code == 404
-    tag = client.get(EFFECT).headers["ETag"]
-    edit(graph, "requirements", ("operator", "pump"), level=5)
-    assert client.get(EFFECT).headers["ETag"] != tag
+    tag = client.get("/api/drafts/raised/effect").headers["ETag"]
+    edit(graph, "raised", "requirements", ("operator", "pump"), level=5)
+    assert client.get("/api/drafts/raised/effect").headers["ETag"] != tag
     graph.drafts.start("faulty", "Faulty", who="t")
     row = TABLES["requirements"].build(role="operator", competency="pump", level=9)
     graph.drafts.edit("faulty", Change(put=(("requirements", row),)), who="t", why="w")
@@ -145,7 +145,7 @@ def test_the_command_tells_the_same(tmp_path: Path) -> None:
     company = build_company().get_snapshot()
     graph.load({name: list(company.get_table(name).values()) for name in TABLES}, who="t", why="all")
     graph.drafts.start("spring", "Spring", who="t")
-    edit(graph, "requirements", ("operator", "pump"), level=4, unsupervised_level=4)
+    edit(graph, "spring", "requirements", ("operator", "pump"), level=4, unsupervised_level=4)
     graph.close()
     words = ["effect", "spring", "--on", ON, "--store", str(tmp_path / "store")]
     result = CliRunner().invoke(program, words, prog_name="newel")
