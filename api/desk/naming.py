@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Mapping
 
+from api.desk.gone import tell_retired
 from api.desk.names import Names
 from api.desk.parameters import Asks, Parameter, list_parameters
 from api.errors import ParameterError, WrongParameter
@@ -37,6 +38,8 @@ def get_id(snapshot: Snapshot, table: str, text: str) -> str:
         return text
     if table not in _INDEXED:
         return _get_called(snapshot, table, text)
+    if snapshot.retired.has(table, text):
+        raise InputError(f"{text!r} in {table} was {tell_retired(snapshot, table, text)}.", table=table, id=text)
     matches = find_records(snapshot, text, (table,))
     whole = [match for match in matches if match.fit == "whole"]
     meant = whole or list(matches)

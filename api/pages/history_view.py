@@ -14,10 +14,12 @@ from api.pages.cells import say_day
 from ontology.history.life import Life
 from ontology.history.rows import list_others
 from ontology.model.changes import Row
+from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.successors import find_successors
 from ontology.store.history import Commit, Patch
 
 __all__ = ["LifeView", "dump_commit", "dump_life", "dump_one", "list_public", "show_commits", "show_life", "show_one"]
@@ -35,6 +37,17 @@ class LifeView:
     names: Snapshot
     releases: dict[int, str]
     state: Snapshot
+
+    @property
+    def is_retired(self) -> bool:
+        """Whether the record is retired in the state asked."""
+        return self.state.retired.has(self.table, self.id)
+
+    @property
+    def replaced_by(self) -> list[str]:
+        """What took its place, by id."""
+        found = find_successors(self.state, self.table, self.id) if self.table in RETIRABLE else ()
+        return [one.id for one in found]
 
     @property
     def label(self) -> str:
@@ -88,8 +101,8 @@ def dump_life(view: LifeView, rows: Sequence[tuple[Commit, Row]]) -> dict[str, A
         "table": view.table,
         "id": view.id,
         "label": view.label,
-        "exists": "yes" if view.life.exists else "removed",
-        "replaced_by": [],
+        "exists": "retired" if view.is_retired else "yes" if view.life.exists else "removed",
+        "replaced_by": view.replaced_by,
         "first_revision": view.life.first_revision or None,
         "rows": [
             dump_row(row, words)
@@ -162,7 +175,7 @@ def show_one(one: OneCommit) -> Sheet:
 
 def _tell_life(view: LifeView) -> str:
     rows = view.life.rows
-    gone = "" if view.life.exists else "Removed. "
+    gone = "Retired. " if view.is_retired else "" if view.life.exists else "Removed. "
     if not rows:
         return f"{gone}Nothing is kept of what changed."
     (last, _), (first, _) = rows[0], rows[-1]

@@ -72,4 +72,6 @@ def _tell_detail(row: KnownLevel, names: Names) -> str:
     told = tell_age(row.age_days)
     if row.by_equivalence:
         told += f"; it counts by {names.competency(row.by_equivalence)}"
+    if row.carried_from:
+        told += f"; it was recorded of {names.competency(row.carried_from)}, which is retired"
     return f"{told}; {_SUSPENDED}" if row.state == "suspended" else told

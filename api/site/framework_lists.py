@@ -15,7 +15,7 @@ from api.http.context import get_desk
 from api.pages.framework_list import build_rows, list_in_order
 from api.pages.framework_tree import GROUPED_BY, build_view, describe_tree
 from api.pages.record_list import build_list_view, describe_list
-from api.site.records import leave_out_empty, read_given, read_list
+from api.site.records import asks_retired, leave_out_empty, read_given, read_list
 from api.site.sending import find_unchanged, send_page
 from ontology.snapshot.snapshot import Snapshot
 
@@ -51,7 +51,9 @@ def _build_view(table: str) -> Callable[[], PlainResponse]:
 
 def _send_list(snapshot: Snapshot, table: str, given: Mapping[str, str]) -> Response:
     collection = COLLECTIONS[table]
-    listed, total = read_list(collection, snapshot, list_in_order(snapshot, table), given)
+    retired = snapshot.retired.get_table(table).values() if asks_retired(given) else ()
+    items = [*list_in_order(snapshot, table), *retired]
+    listed, total = read_list(collection, snapshot, items, given)
     rows, tree = build_rows(snapshot, table, listed.records), ("Show as a tree", f"/{table}?show=tree")
     view = build_list_view(snapshot, collection.table, listed, given, total, rows, (tree,))
     return send_page(describe_list(collection.table, view), is_tagged=True)

@@ -56,7 +56,7 @@ def show_history(table: str, id: str) -> Response:
         "fields": (),
         "figure": None,
     }
-    trail = (Link(view.label, record),) if view.life.exists else ()
+    trail = (Link(view.label, record + ("?retired=yes" if view.is_retired else "")),) if view.life.exists else ()
     way: Way = "" if is_private else "framework"
     return send_page(Page("sheet.html", values, way=way, trail=trail, is_private=is_private), is_tagged=True)
 
@@ -64,7 +64,7 @@ def show_history(table: str, id: str) -> Response:
 def _list_acts(view: LifeView, record: str, page: Rows[Any]) -> Iterator[tuple[str, str]]:
     """Yield where to go from here: words and addresses."""
     if view.life.exists:
-        yield "See it as it is", record
+        yield ("See it as it last stood", f"{record}?retired=yes") if view.is_retired else ("See it as it is", record)
     if TABLES[view.table].graph != ns.GRAPH_PEOPLE:
         yield "Compare two states of the framework", "/compare"
         revisions = list(dict.fromkeys(commit.revision for commit, _ in page.items))

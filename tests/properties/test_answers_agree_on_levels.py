@@ -10,7 +10,7 @@ from agreeing_companies import Company, get_company, list_seeds
 from small_company import ON
 
 SEEDS = list_seeds(8, 12)
-SHARED = ("gap", "necessity", "state", "source", "date", "age_days", "by_equivalence")
+SHARED = ("gap", "necessity", "state", "source", "date", "age_days", "by_equivalence", "carried_from")
 
 
 def ask_levels(company: Company, person: str, role: str, on: date | str = ON) -> dict[str, Any]:

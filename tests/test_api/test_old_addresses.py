@@ -110,3 +110,13 @@ def test_a_retired_id_is_not_given_again_and_is_told_in_a_parameter(retired: Fla
     asked = retired.get("/api/who-can?team=works&competency=winch&level=1")
     assert (asked.status_code, asked.json["errors"][0]["parameter"]) == (422, "competency")
     assert "replaced by pump" in asked.json["errors"][0]["reason"]
+
+
+def test_the_life_of_something_retired_says_so(retired: FlaskClient) -> None:
+    life = retired.get("/api/history/competencies/hoist").json
+    assert (life["exists"], life["replaced_by"]) == ("retired", ["pump", "valve"])
+    assert life["rows"][0]["words"].startswith("retired, replaced by Pump operation and Valve work, by ana")
+    assert 'href="/competencies/hoist?retired=yes"' in retired.get("/history/competencies/hoist").text
+    listed = retired.get("/competencies?retired=yes&q=hoist")
+    assert (listed.status_code, "Hoist" in listed.text) == (200, True)
+    assert "Hoist" not in retired.get("/competencies").text

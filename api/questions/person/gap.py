@@ -75,7 +75,8 @@ def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRo
 
 def _tell_basis(row: GapRow, names: Names) -> str:
     """Return who assessed what counts, and of which competency where it counts by another."""
-    other = f" of {names.competency(row.by_equivalence)}" if row.by_equivalence else ""
+    about = row.carried_from or row.by_equivalence
+    other = f" of {names.competency(about)}" if about else ""
     return f"{row.source or ''}{other}".strip()
 
 

@@ -41,6 +41,9 @@ class KnownLevel:
     until: Annotated[dt.date | None, "The last day on which it counts as it does now; null: no end is known."]
     then: Annotated[LevelState | None, "The state on the day after that; null without an end."]
     by_equivalence: Annotated[str | None, "The other competency that it counts by; null: held itself."]
+    carried_from: Annotated[
+        str | None, "The retired competency that what counts was recorded of; null: this one, or the one it counts by."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +158,7 @@ def _build(
         until=until,
         then=then,
         by_equivalence=level.by_equivalence or None,
+        carried_from=level.carried_from or None,
     )
 
 
