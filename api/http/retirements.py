@@ -6,7 +6,7 @@ from flask import Response, request
 from marshmallow import fields
 
 from api.desk.drafts import ToldDraft
-from api.desk.retiring import retire
+from api.desk.retiring import MATCHES, retire, write_replacements
 from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
 from api.http.actors import get_who
@@ -22,7 +22,7 @@ from api.http.request_body import read_json_object
 from api.reason_text import check_reason
 from ontology.model.retirable import CARRIES, RETIRABLE
 
-__all__ = ["RetirementBody", "build_retirements_blueprint"]
+__all__ = ["ReplacementsBody", "RetirementBody", "build_retirements_blueprint"]
 
 
 class TakerBody(RecordSchema):
@@ -51,10 +51,25 @@ class RetirementBody(RecordSchema):
     reason = values.JsonText(metadata={"description": "Why, up to 500 characters."})
 
 
+class ReplacementsBody(RecordSchema):
+    """By what records of a draft are the same as published ones."""
+
+    match = values.JsonChoice(
+        MATCHES, required=True, metadata={"description": "What is known to be the same, or also what is suggested."}
+    )
+    # a word of the language: the member is called except
+    left_out = fields.List(
+        values.JsonText(),
+        data_key="except",
+        metadata={"description": "Published records of which nothing is written: table/id."},
+    )
+
+
 def build_retirements_blueprint() -> DescribedBlueprint:
     """Return the blueprint of what is retired in drafts."""
     blueprint = DescribedBlueprint("retirements", "What is retired in a draft, and what takes its place.")
     add_route(blueprint, "/drafts/<id>/retirements", {"POST": retire_in_draft}, "item", [DRAFT_ID])
+    add_route(blueprint, "/drafts/<id>/replacements", {"POST": replace_in_draft}, "replacements", [DRAFT_ID])
     return blueprint
 
 
@@ -82,4 +97,25 @@ def retire_in_draft(id: str) -> Response:
     takers = [Taker(one["id"], one.get("carry") or "") for one in body.get("replaced_by") or ()]
     number = read_if_match(request, graph.drafts.get(id))
     retire(graph, id, body["table"], body["id"], takers, reason, who=get_who(), expected_number=number)
+    return respond_with_draft(id)
+
+
+@describe(
+    "Write into a draft what took the place of what",
+    returns=build_part_schema(ToldDraft),
+    body=ReplacementsBody,
+    headers=("ETag",),
+    description="The pairs of the draft and the published state, as they are compared, become replacements, so that "
+    "old addresses lead on.",
+    **CHANGING,
+)
+def replace_in_draft(id: str) -> Response:
+    """Write the replacements, and show the draft."""
+    choose_form(request, ANSWER_FORMS)
+    read_values((), request.args)
+    body = load_members(ReplacementsBody, read_json_object(request), "body")
+    graph = get_desk().graph
+    number = read_if_match(request, graph.drafts.get(id))
+    left_out = frozenset(body.get("left_out") or ())
+    write_replacements(graph, id, body["match"], left_out, who=get_who(), expected_number=number)
     return respond_with_draft(id)

@@ -10,7 +10,7 @@ from typing import Any, Final
 from api.desk.change_words import HistoryWords
 from api.desk.desk import Desk
 from api.desk.drafts import DraftView, dump_changes, dump_conflict, dump_release, list_drafts, read_draft
-from api.desk.retiring import retire
+from api.desk.retiring import retire, write_replacements
 from api.desk.sheet import Column, Fact, Sheet, Table
 from api.errors import build_finding
 from api.json_text import to_json
@@ -202,6 +202,12 @@ def _retire(desk: Desk, call: Call) -> Told:
     return _show(desk, call)
 
 
+def _replace(desk: Desk, call: Call) -> Told:
+    left_out = frozenset(call.asked.get("except", "").split("\n"))
+    write_replacements(desk.graph, call.subject, call.asked["match"], left_out, who=get_who())
+    return _show(desk, call)
+
+
 _ACTS: Final[Mapping[str, Callable[[Desk, Call], Told]]] = {
     "list": _list,
     "start": _start,
@@ -214,6 +220,7 @@ _ACTS: Final[Mapping[str, Callable[[Desk, Call], Told]]] = {
     "open": _turn("open"),
     "delete": _delete,
     "retire": _retire,
+    "replacements": _replace,
     "publish": _publish,
     "release": _release,
     "releases": _releases,

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from rest_company import ASKED
 
 from ontology.live.live_graph import Change, LiveGraph
 
@@ -110,3 +111,46 @@ def test_the_form_begins_a_draft_and_loses_nothing_typed(writer: FlaskClient, gr
     assert "Retired, replaced by" in writer.get("/drafts/fewer").text
     # on the draft it is retired already
     assert writer.get("/retire/competencies/valve?draft=fewer").status_code == 404
+
+
+def test_renumbered_records_are_written_as_replacements(writer: FlaskClient, graph: LiveGraph) -> None:
+    one = dataclasses.replace(graph.get_snapshot().roles["helper"], id="aide", exact_match=("http://x.example/1",))
+    graph.apply(Change(put=(("roles", one),)), who="t", why="a role of another maker")
+    tag = str(writer.post("/api/drafts", json=DRAFT).headers["ETag"])
+    change = Change((("roles", dataclasses.replace(one, id="aide-2")),), (("roles", ("aide",)),))
+    graph.drafts.edit("fewer", change, who="t", why="a new edition")
+    headers = {"If-Match": str(writer.get("/api/drafts/fewer").headers["ETag"])}
+    assert headers["If-Match"] != tag
+    body = {"match": "known", "except": ["roles/aide"]}
+    assert writer.post("/api/drafts/fewer/replacements", json=body, headers=headers).json["number"] == 1
+    body["except"] = []
+    assert writer.post("/api/drafts/fewer/replacements", json=body, headers=headers).json["number"] == 2
+    (row,) = graph.drafts.get_state("fewer").snapshot.get_replacements(("roles", "aide"))
+    assert (row.new, row.carry) == ("aide-2", "same")
+    assert writer.post("/api/drafts/fewer/replacements", json={"match": "all"}, headers=headers).status_code == 422
+
+
+def test_retired_and_taken_back_every_answer_is_as_before(writer: FlaskClient, graph: LiveGraph, tag: str) -> None:
+    graph.apply(Change(remove=(("assessors", ("p2",)),)), who="t", why="names valves")
+    before = graph.get_snapshot()
+    # what tells of the history tells of both releases
+    told = ("changes", "compare", "effect", "history")
+    addresses = [f"/api{address}" for name, address in ASKED.items() if not any(word in name for word in told)]
+    answers = [ask_plainly(writer, address) for address in addresses]
+    tag = str(writer.get("/api/drafts/fewer").headers["ETag"])
+    assert send(writer, tag, table="competencies", id="valve", replaced_by=[{"id": "pump"}]).status_code == 200
+    for draft, version in (("fewer", "2.0"), ("back", "2.1")):
+        if draft == "back":
+            assert [ask_plainly(writer, address) for address in addresses] != answers
+            assert writer.post("/api/drafts", json={"id": "back", "title": "Back", "undo_of": "2.0"}).status_code == 201
+        headers = {"If-Match": writer.get(f"/api/drafts/{draft}").headers["ETag"]}
+        body = {"version": version, "reason": "As it was"}
+        assert writer.post(f"/api/drafts/{draft}/publication", json=body, headers=headers).status_code == 200
+    assert graph.get_snapshot() == before
+    assert [ask_plainly(writer, address) for address in addresses] == answers
+
+
+def ask_plainly(writer: FlaskClient, address: str) -> Any:
+    """Return an answer without the revision it was given at."""
+    answer = writer.get(address).json
+    return {name: value for name, value in answer.items() if name != "revision"} if isinstance(answer, dict) else answer

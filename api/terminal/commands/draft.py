@@ -97,6 +97,20 @@ def retire(
     ask_about_drafts("retire", store, draft=draft, asked=asked, as_json=as_json)
 
 
+@run.command("replacements")
+@click.argument("draft", metavar="ID")
+@click.option(
+    "--match", type=click.Choice(["known", "suggested"]), default="known", help="By what records are the same."
+)
+@click.option("--except", "left_out", multiple=True, metavar="TABLE/ID", help="A published record to leave out.")
+@json_option
+@store_option
+def replacements(draft: str, match: str, left_out: tuple[str, ...], as_json: bool, store: Path) -> None:
+    """Write into a draft what took the place of what, so that old addresses lead on."""
+    asked = {"match": match, "except": "\n".join(left_out) or None}
+    ask_about_drafts("replacements", store, draft=draft, asked=asked, as_json=as_json)
+
+
 def _add(name: str, about: str) -> None:
     def command(draft: str, as_json: bool, store: Path) -> None:
         ask_about_drafts(name, store, draft=draft, as_json=as_json)
