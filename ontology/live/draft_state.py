@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
@@ -75,7 +75,7 @@ class DraftState:
     clashes: tuple[Clash, ...]
     _kept: Keeper = field(default_factory=Keeper, init=False, repr=False, compare=False)
 
-    def keep(self, key: str, build: Callable[[], _T]) -> _T:
+    def keep(self, key: Hashable, build: Callable[[], _T]) -> _T:
         """Return what is kept under a key; made, and kept from then on, where there is nothing yet."""
         return self._kept.keep(key, build)
 

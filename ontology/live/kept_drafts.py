@@ -97,13 +97,15 @@ class KeptDrafts:
     def find_errors(self, draft_id: str) -> Sequence[Finding]:
         """Return the errors of the state that a draft leads to, kept with it; errors as `get_state`."""
         state = self.get_state(draft_id)
-        found = state.keep("change", partial(find_change_findings, self._graph.store, state))
+        today = self._graph.store.get_today()
+        found = state.keep(("change", today), partial(find_change_findings, self._graph.store, state))
         return [finding for finding in found if finding.severity == "error"]
 
     def find_findings(self, draft_id: str) -> Sequence[Finding]:
         """Return all findings of the state that a draft leads to, errors first, kept with it; errors as `get_state`."""
         state = self.get_state(draft_id)
-        return state.keep("state", partial(find_state_findings, self._graph.store, state))
+        today = self._graph.store.get_today()
+        return state.keep(("state", today), partial(find_state_findings, self._graph.store, state))
 
     def _lead(self, draft: Draft, pair: Pair, present: Snapshot) -> DraftState:
         return lead_draft(draft, pair, Ground(self._graph.store, present, self._read_since(draft.base, present)))

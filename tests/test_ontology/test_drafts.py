@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -209,3 +211,33 @@ def test_drafts_are_there_after_a_restart_large_and_small(tmp_path: Path, limit:
     assert found.snapshot == state.snapshot
     assert list(found.snapshot.roles) == ["n0", "n1", "n2", "n3", "r"]
     again.close()
+
+
+def test_no_edit_of_many_writers_is_lost_and_no_state_is_half_of_two(graph: LiveGraph) -> None:
+    graph.drafts.start("d", "A draft", who="Ana")
+    seen, is_over = [], threading.Event()
+
+    def read() -> None:
+        while not is_over.is_set():
+            state = graph.drafts.get_state("d")
+            seen.append((state.draft.number, sum(role.startswith("n") for role in state.snapshot.roles)))
+
+    def write(writer: int) -> None:
+        for n in range(6):
+            if writer < 3:
+                edit(graph, record("roles", id=f"n{writer}-{n}", label="New"))
+            else:
+                publish(graph, record("roles", id=f"p{n}", label="Published"))
+
+    with ThreadPoolExecutor(6) as pool:
+        readers = [pool.submit(read) for _ in range(2)]
+        list(pool.map(write, range(4)))
+        is_over.set()
+        for reader in readers:
+            reader.result()
+    assert graph.drafts.get("d").number == 18
+    assert seen
+    assert all(number == n_roles for number, n_roles in seen)
+    roles = graph.drafts.get_state("d").snapshot.roles
+    assert len([role for role in roles if role.startswith("n")]) == 18
+    assert len([role for role in roles if role.startswith("p")]) == 6
