@@ -109,7 +109,7 @@ class Crowd:
         assert self.note(client.get(address)).json == made.json, "a caller sees what it wrote"
         removed = self.note(client.delete(address, headers={"If-Match": made.headers["ETag"]}))
         assert removed.status_code == 204
-        assert client.get(address).status_code == 404
+        assert client.get(address).status_code == 410, "it was there once"
 
     # ---- readers ----
 
