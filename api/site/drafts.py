@@ -193,6 +193,7 @@ def _send(draft_id: str, faults: Sequence[DraftFault] = (), status: int = 200) -
         page.items,
         tag=get_tag(desk.graph.drafts.get(draft_id)),
         present=desk.get_state(NOW).snapshot,
+        edits=desk.graph.drafts.list_edits(draft_id),
         pages=(newer, older),
         faults=faults,
         typed=request.form.to_dict(),

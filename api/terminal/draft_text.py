@@ -14,8 +14,8 @@ from api.desk.retiring import retire, write_replacements
 from api.desk.sheet import Column, Fact, Sheet, Table
 from api.errors import build_finding
 from api.json_text import to_json
+from api.pages.draft_tables import build_changes, build_conflict, build_drafts, build_findings, list_facts
 from api.pages.draft_words import tell_draft, tell_drafts, tell_obstacles, tell_releases
-from api.pages.drafts import build_changes, build_conflict, build_drafts, build_findings, list_facts
 from api.reason_text import check_reason
 from api.terminal.call import Call
 from api.terminal.who import get_who

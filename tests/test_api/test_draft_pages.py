@@ -53,6 +53,7 @@ def test_forms_with_a_draft_in_their_address_change_it_alone(writer: FlaskClient
     assert edit(writer, "/remove/outcomes/combined~pump?draft=rules").status_code == 303
     read = writer.get(DRAFT).text
     assert "Draft New rules changes 2 roles and 1 outcome; nobody&#39;s answers differ until it is published." in read
+    assert "Replaced roles/operator: Said at last" in read
     assert {"/roles/operator?draft=rules", "/roles/smith?draft=rules"} <= set(list_links(read))
     assert graph.get_snapshot() is before
 
