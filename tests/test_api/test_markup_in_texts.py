@@ -27,7 +27,7 @@ from ontology.model.tables import TABLES
 
 EVIL = '"\'><zqscript>alert(1)</zqscript><img src=zq onerror=alert(1)>\\"];x='
 #: Texts that name something elsewhere, or are one of a list.
-NAMING = {"of", "family", "method", "together", "change", "owner", "appointed_by", "done_by", "where"}
+NAMING = {"of", "language", "family", "method", "together", "change", "owner", "appointed_by", "done_by", "where"}
 TEXTS = {
     name: {
         column.name
