@@ -32,6 +32,10 @@ WHOLE_FROM: Final = 200
 #: Up to this many new quads pySHACL is the faster way.
 SHAPES_LIMIT: Final = 2_000
 _SKOS: Final = f"<{ns.SKOS}"
+#: Properties that only quads of others can bring.
+_OF_OTHERS: Final = tuple(
+    f"{_SKOS}{name}>" for name in ("related", "broadMatch", "relatedMatch", "inScheme", "hiddenLabel")
+)
 #: By itself it breaks no condition: S46 needs a broadMatch or relatedMatch beside it.
 _EXACT_MATCH: Final = f"<{ns.SKOS}exactMatch>"
 
@@ -105,11 +109,7 @@ def check_touched_shapes(store: Store, added: Sequence[Quad], focus: Iterable[st
 
 def _has_foreign(store: Store) -> bool:
     """Whether the framework graph holds relations that only quads of others can bring."""
-    query = (
-        f"SELECT ?s WHERE {{ GRAPH <{ns.GRAPH_FRAMEWORK}> {{ VALUES ?p {{ {_SKOS}related> {_SKOS}broadMatch> "
-        f"{_SKOS}relatedMatch> {_SKOS}inScheme> {_SKOS}hiddenLabel> }} ?s ?p ?o }} }} LIMIT 1"
-    )
-    return bool(store.select(query))
+    return store.has_property(ns.GRAPH_FRAMEWORK, _OF_OTHERS)
 
 
 def find_referrers(
