@@ -25,8 +25,8 @@ _AS_JSON: Final = "newel.as_json"
 _ROOMS: Final = {
     "person": "Questions about a person or a role",
     "team": "Questions about a team",
-    "company": "Questions about the company and its framework",
-    "framework": "Questions about states of the framework",
+    "company": "Questions about the company",
+    "framework": "Questions about the framework, its states and drafts",
 }
 
 

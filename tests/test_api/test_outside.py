@@ -44,8 +44,13 @@ def test_a_command_keeps_it_beside_and_the_own_framework_stays_as_it_is(store: P
     kept = run("load", theirs, "--outside", "other", "--store", store)
     assert kept.exit_code == 0, kept.output
     assert kept.output == f"Stored 2 scales, 2 competencies. As other, beside {store}.\n"
+    assert run("outside", "--store", store).output.startswith("other: other; 2 scales, 2 competencies; loaded ")
     graph = LiveGraph.open(store)
     try:
+        # beside a store that is in use, too
+        assert run("load", theirs, "--outside", "again", "--store", store).exit_code == 0
+        assert run("outside", "--remove", "again", "--store", store).output == "again is gone.\n"
+        assert run("outside", "--remove", "again", "--store", store).exit_code == 1
         assert graph.get_snapshot().revision == 1
         assert "gate" not in graph.get_snapshot().competencies
         client = create_app(graph).test_client()

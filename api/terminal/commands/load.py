@@ -27,6 +27,7 @@ from ontology.errors import Finding, FindingsError
 from ontology.live.live_graph import LiveGraph
 from ontology.live.outside import OutsideFrameworks
 from ontology.model.tables import TABLES
+from ontology.store.folder import StoreFolder
 
 #: Above this many findings a load ends with how often each kind comes; at most so many kinds are shown.
 MANY_FINDINGS = 20
@@ -81,8 +82,8 @@ def run(
             load_onto(graph, draft, paths, options, why=told, is_trial=is_trial, as_json=as_json, tell=_print_findings)
         return
     with ExitStack() as stack:
-        # a trial on a store that does not exist yet must not make one
-        if is_trial and not store.exists():
+        # a trial on a store that does not exist yet must not make one; what stands beside a store has files of its own
+        if (is_trial and not store.exists()) or (outside and StoreFolder(store).exists()):
             graph = LiveGraph.in_memory()
             stack.callback(graph.close)
         else:
@@ -108,7 +109,7 @@ def run(
             why=_tell_why(paths, why),
         )
         try:
-            report = _load_outside(graph, outside, load, is_trial=is_trial) if outside else load(graph)
+            report = _load_outside(store, outside, load, is_trial=is_trial) if outside else load(graph)
         except FindingsError as error:
             progress.stop()
             if as_json:
@@ -141,11 +142,10 @@ def _tell_why(paths: Iterable[Path], reason: str) -> str:
 
 
 def _load_outside(
-    graph: LiveGraph, outside_id: str, load: Callable[[LiveGraph], LoadReport], *, is_trial: bool
+    store: Path, outside_id: str, load: Callable[[LiveGraph], LoadReport], *, is_trial: bool
 ) -> LoadReport:
     """Load an outside framework; a trial leaves the one that has this id."""
-    frameworks = OutsideFrameworks(None, LiveGraph) if is_trial else graph.outside
-    return frameworks.replace(outside_id, load)
+    return OutsideFrameworks(None if is_trial else store, LiveGraph).replace(outside_id, load)
 
 
 def _name(table: str, number: int) -> str:
