@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Final
+from urllib.parse import unquote
 
 from api.http.collection import COLLECTIONS
 from api.pages.addresses import build_record_address
@@ -119,7 +120,7 @@ def list_record_pages(snapshot: Snapshot) -> dict[str, str]:
     """Return the page of one record of each table that has records, by table."""
     items = {name: collection.get_items(snapshot) for name, collection in COLLECTIONS.items()}
     return {
-        name: build_record_address(name, COLLECTIONS[name].get_path_id(listed[0]))
+        name: build_record_address(name, unquote(COLLECTIONS[name].get_path_id(listed[0])))
         for name, listed in items.items()
         if listed
     }
