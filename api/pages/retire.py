@@ -19,7 +19,7 @@ __all__ = ["LINES", "Line", "RetireForm", "build_form", "describe_retire"]
 #: How many records that take the place can be typed.
 LINES: Final = 3
 _CARRIES: Final = (
-    ("", "as is usual: as held, of several parts as declared"),
+    ("", "as usual: as held, of parts as declared"),
     ("same", "as held"),
     ("declared", "as declared: shown, never counted"),
     ("none", "not at all"),
