@@ -9,11 +9,11 @@ from datetime import timedelta
 from rich_companies import draw_rich_rows
 from small_company import ON
 
-from ontology.checks.broken_rules import find_broken_rules
+from ontology.checks.broken_rules import RuleFinding, find_broken_rules
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_rich_company", "edit_company"]
+__all__ = ["build_rich_company", "edit_company", "find_errors"]
 
 
 def build_rich_company(seed: int) -> Snapshot:
@@ -34,7 +34,7 @@ def edit_company(rng: random.Random, company: Snapshot, n: int, tables: Collecti
     """Return a company after up to n edits of some tables: records made, replaced and removed, no reference broken."""
     pool = build_rich_company(rng.randrange(10_000))
     after, left = company, n
-    n_errors = _count_errors(company)
+    errors = find_errors(company)
     for _ in range(20 * n):
         if not left:
             break
@@ -46,10 +46,12 @@ def edit_company(rng: random.Random, company: Snapshot, n: int, tables: Collecti
             edited = after.with_changes(remove=[(name, rng.choice(list(here)))])
         else:
             continue
-        if edited != after and _count_errors(edited) <= n_errors:
+        if edited != after and find_errors(edited) <= errors:
             after, left = edited, left - 1
     return after
 
 
-def _count_errors(company: Snapshot) -> int:
-    return find_broken_rules(company, ON, limit=0).error_count
+def find_errors(company: Snapshot) -> set[RuleFinding]:
+    """Return the errors that the rules find in a company."""
+    found = find_broken_rules(company, ON, limit=1_000).findings
+    return {finding for finding in found if finding.severity == "error"}

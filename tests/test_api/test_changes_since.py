@@ -14,6 +14,7 @@ from rest_company import build_company
 
 from api.app import create_app
 from ontology.live.live_graph import Change, LiveGraph
+from ontology.live.retiring import Taker, plan_retirement
 from ontology.model.tables import TABLES
 from ontology.store.engine import Store
 
@@ -162,3 +163,15 @@ def test_who_may_not_read_a_change_is_not_told_what_it_was(company: Company, mon
     assert accounts.sign_in("architect with purpose").get("/api/teams/works/changes?since=1").status_code == 200
     assert accounts.sign_in("employee").get("/api/people/p1/changes?since=1").status_code == 200
     assert accounts.sign_in("other lead").get("/api/people/p1/changes?since=1").status_code == 404
+
+
+def test_a_level_read_for_what_took_a_place_says_the_replacement(company: Company, client: FlaskClient) -> None:
+    graph = company.graph
+    company.change("assessors", ("p2",), competencies=("pump",))
+    company.put("competencies", TABLES["competencies"].build(id="slide", label="Slide gates", scale="craft"))
+    change = plan_retirement(graph.get_snapshot(), "competencies", "valve", [Taker("slide")], "one name", NOW.date())
+    graph.apply(change, who="lena", why="one name for both")
+    answer = ask(client, "/people/p2/changes?since=3")
+    (level,) = [row for row in answer["levels"] if row["competency"] == "slide"]
+    assert (level["level_before"], level["level_after"]) == (None, 3)
+    assert any("by lena, 29 November 2026: one name for both" in why for why in level["why"])

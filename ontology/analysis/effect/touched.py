@@ -106,10 +106,16 @@ def _list_competencies(sides: Sides, edits: Edits) -> Iterator[str]:
 
 
 def _spread(sides: Sides, touched: set[str]) -> set[str]:
-    """Return the touched competencies with all whose level rests on one of them."""
-    found = set(touched)
+    """Return the touched competencies with what took their place, and all whose level rests on one of them."""
+    found, stack = set(touched), list(touched)
+    while stack:
+        old = stack.pop()
+        # levels recorded of what is retired are read for what took its place, and on
+        new = {row.new for side in sides for row in side.get_replacements(("competencies", old))} - found
+        found |= new
+        stack += new
     for side in sides:
-        found |= {i for i, rests_on in get_linked(side).items() if not touched.isdisjoint(rests_on)}
+        found |= {i for i, rests_on in get_linked(side).items() if not found.isdisjoint(rests_on)}
     return found
 
 

@@ -43,7 +43,9 @@ class Touching:
         found: defaultdict[tuple[str, str], list[tuple[Key, tuple[Any, Any]]]] = defaultdict(list)
         for name in _OF_PEOPLE:
             for key, pair in self.edits.get(name, {}).items():
-                found[name, (pair[0] or pair[1]).person].append((key, pair))
+                # what is set aside with a competency that is retired is recorded as it was
+                if not any(key in state.retired.get_table(name) for state, _ in self._sides):
+                    found[name, (pair[0] or pair[1]).person].append((key, pair))
         return found
 
     def find(self, table: str, keys: Iterable[Key]) -> Records:
@@ -55,9 +57,10 @@ class Touching:
         """Return what can have changed what a level of a competency rests on, whoever has it."""
         closure = self._rests_on(competency_id)
         found = set(self.find("competencies", [(i,) for i in closure]))
-        for key, pair in self.edits.get("equivalences", {}).items():
-            if any(row is not None and row.counts_as in closure for row in pair):
-                found.add(("equivalences", key))
+        for name, field in (("equivalences", "counts_as"), ("replacements", "new")):
+            for key, pair in self.edits.get(name, {}).items():
+                if any(row is not None and getattr(row, field) in closure for row in pair):
+                    found.add((name, key))
         return frozenset(found)
 
     def of_level(self, person_id: str, competency_id: str) -> Records:
@@ -117,6 +120,7 @@ class Touching:
     def of_requirement(self, person_id: str, roles: Iterable[str], competency_id: str) -> Records:
         """Return what can have changed what of a person's role a competency asks, and what is held of it."""
         asked = self.find("requirements", [(role, competency_id) for role in roles])
+        asked |= self.find("roles", [(role,) for role in roles])
         return asked | self.of_level(person_id, competency_id)
 
     def _list_asked(self, role_id: str) -> list[str]:
@@ -140,8 +144,15 @@ class Touching:
         )
 
     def _rests_on(self, competency_id: str) -> frozenset[str]:
-        """Return a competency with all that its level rests on in either state."""
-        return frozenset(i for state, _ in self._sides for i in get_linked(state).get(competency_id, (competency_id,)))
+        """Return a competency with all that its level rests on in either state, and whose place these took."""
+        found = {i for state, _ in self._sides for i in get_linked(state).get(competency_id, (competency_id,))}
+        stack = list(found)
+        while stack:
+            new = stack.pop()
+            old = {row.old for state, _ in self._sides for row in state.get_replaced(("competencies", new))} - found
+            found |= old
+            stack += old
+        return frozenset(found)
 
 
 def _holds_day(row: Any, state: Snapshot, on: date) -> bool:
