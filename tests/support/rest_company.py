@@ -231,9 +231,14 @@ def build_company() -> LiveGraph:
     graph = LiveGraph.in_memory()
     records = {name: [TABLES[name].build(**row) for row in rows] for name, rows in ROWS.items()}
     graph.load(records, who="test", why="the company")
+    add_beside(graph)
+    return graph
+
+
+def add_beside(graph: LiveGraph) -> None:
+    """Add what is asked about beside the company: the framework of others, and a draft."""
     graph.outside.replace("neighbour", _fill_neighbour)
     add_draft(graph)
-    return graph
 
 
 def add_draft(graph: LiveGraph) -> None:

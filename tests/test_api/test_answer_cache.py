@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from rest_company import ANSWERS, add_draft
+from rest_company import ANSWERS, add_beside
 
 from api.app import create_app
 from api.desk import desk
@@ -39,7 +39,7 @@ def count_calls(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
 
 @pytest.mark.parametrize("address", ANSWERS)
 def test_an_answer_asked_again_is_the_same_text(graph: LiveGraph, address: str) -> None:
-    add_draft(graph)
+    add_beside(graph)
     kept, not_kept = create_app(graph).test_client(), create_app(graph, Settings(answer_cache_bytes=0)).test_client()
     first = kept.get(address)
     assert first.status_code == 200
