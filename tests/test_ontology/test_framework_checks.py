@@ -11,6 +11,7 @@ from agreement_cases import AGREEMENT_CASES, SOUND
 from framework_cases import CASES, DAY, JUNE, build_company, tell
 from hypothesis import given
 from hypothesis import strategies as st
+from retiring_cases import RETIRING_CASES
 from small_company import build_scale, build_snapshot
 from work_cases import WORK_CASES
 
@@ -19,7 +20,7 @@ from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, fi
 from ontology.model.tables import TABLES
 
 LATER = DAY + timedelta(days=10)
-ALL = [*CASES, *WORK_CASES, *AGREEMENT_CASES]
+ALL = [*CASES, *WORK_CASES, *AGREEMENT_CASES, *RETIRING_CASES]
 
 
 def test_sound_company_has_no_findings() -> None:
