@@ -16,19 +16,19 @@ RETIRING_CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
         "names c9, which is retired; nothing took its place",
     ),
     (
-        row("replacements", table="roles", old="gone", new="nowhere"),
+        {"replacements": [{"table": "roles", "old": "gone", "new": "nowhere"}]},
         ("what took the place is there", "error", "replacements", "new"),
         "roles has no row 'nowhere'",
     ),
     (
         row("scales", scale="s9", rank=1, label="One")
         | row("competencies", **GONE | {"scale": "s9"})
-        | row("replacements", table="competencies", old="c9", new="weld"),
+        | {"replacements": [{"table": "competencies", "old": "c9", "new": "weld"}]},
         ("what took the place is measured alike", "error", "replacements", "new"),
         "c9 is measured on scale s9 and weld on s5",
     ),
     (
-        row("replacements", table="competencies", old="weld", new="read"),
+        {"replacements": [{"table": "competencies", "old": "weld", "new": "read"}]},
         ("replaced while in use", "remark", "replacements", "old"),
         "changes nothing while weld is in use",
     ),

@@ -137,7 +137,7 @@ def _tell_why(paths: Iterable[Path], reason: str) -> str:
     wrong = check_reason(reason.strip(), may_be_empty=True)
     if wrong:
         raise click.UsageError(f"--why {wrong}.")
-    told = f"load {', '.join(path.resolve().name for path in paths)}"
+    told = f"load {', '.join(path.absolute().name for path in paths)}"
     return f"{told}: {reason.strip()}" if reason.strip() else told
 
 
