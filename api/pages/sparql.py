@@ -15,7 +15,7 @@ from ontology.store.query_process import QueryAnswer
 __all__ = ["SparqlView", "build_sparql_view", "describe_sparql", "find_example", "tell_sparql"]
 
 #: Rows of an answer that stand on the page; a file holds all of them.
-_ROWS_SHOWN: Final = 200
+_ROWS_SHOWN: Final = 150
 _FILES: Final = {
     "json": (("JSON", "json"), ("XML", "xml"), ("CSV", "csv"), ("TSV", "tsv")),
     "turtle": (("Turtle", "turtle"), ("N-Triples", "n-triples")),

@@ -21,6 +21,8 @@ TOUCHES: Final = (
     "A reason is a change that touches what differs; it is no proof that it alone made the difference. Changes in "
     "records that you may not see are not told."
 )
+#: Reasons in one cell.
+_REASONS_SHOWN: Final = 8
 _TIME_WORDS: Final = "time alone: something lapsed, began or ended"
 
 
@@ -69,5 +71,8 @@ def say_since(text: str, day: dt.date) -> str:
 
 
 def say_why(why: Why) -> str:
-    """Return reasons as one cell."""
-    return "; ".join(_TIME_WORDS if one == TIME else one[:1].upper() + one[1:] for one in why) or "–"
+    """Return the first reasons as one cell, and how many more there are; the JSON has all."""
+    told = [_TIME_WORDS if one == TIME else one[:1].upper() + one[1:] for one in why[:_REASONS_SHOWN]]
+    if len(why) > len(told):
+        told.append(f"and {len(why) - len(told):,} more changes")
+    return "; ".join(told) or "–"
