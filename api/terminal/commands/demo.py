@@ -17,10 +17,6 @@ if TYPE_CHECKING:
     from api.access.access import Access
     from ontology.live.live_graph import LiveGraph
 
-SCENARIO = Path(__file__).resolve().parents[3] / "data" / "water_utility"
-#: The framework of the utility next door, to compare with and map to.
-NEIGHBOUR = SCENARIO.parent / "neighbour_utility"
-
 
 @click.command("demo", help=__doc__)
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
@@ -29,6 +25,8 @@ NEIGHBOUR = SCENARIO.parent / "neighbour_utility"
 def run(port: int, with_accounts: bool, is_where: bool) -> None:
     """Load the scenario and serve it until stopped, or say where its tables are."""
     if is_where:
+        from loaders.demonstration import SCENARIO
+
         click.echo(SCENARIO)
         return
     from api.terminal.serving import run_server
@@ -70,13 +68,12 @@ class _Invited:
 @contextmanager
 def _open_scenario() -> Iterator[LiveGraph]:
     """Load the scenario into a store that is gone afterwards."""
-    from loaders.pipeline import load_paths
+    from loaders.demonstration import load_demonstration
 
     with (
         tempfile.TemporaryDirectory(prefix="newel-demo-") as folder,
         open_graph(Path(folder) / "store", create=True) as graph,
     ):
-        report = load_paths(graph, [SCENARIO], who="demonstration")
+        report = load_demonstration(graph)
         click.echo(f"Loaded the demonstration scenario: {sum(report.counts.values()):,} rows.")
-        graph.outside.replace("neighbour", lambda other: load_paths(other, [NEIGHBOUR], who="demonstration"))
         yield graph
