@@ -188,6 +188,10 @@ class StateLink:
     is_current: bool
 
 
-def describe_framework(view: FrameworkView, states: Sequence[StateLink] = ()) -> Page:
-    """Return the page; `states` are those that one can go on to, none for who may not see drafts."""
-    return Page("framework.html", {"view": view, "states": states, "form": NewDraft(to="/framework")}, way="framework")
+def describe_framework(view: FrameworkView, states: Sequence[StateLink] = (), others: Sequence[Link] = ()) -> Page:
+    """Return the page; `states` are those that one can go on to, none for who may not see drafts.
+
+    `others` lead to what may be mapped to each framework of others.
+    """
+    parts = {"view": view, "states": states, "others": others, "form": NewDraft(to="/framework")}
+    return Page("framework.html", parts, way="framework")

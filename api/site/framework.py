@@ -43,7 +43,8 @@ def build_blueprint() -> Blueprint:
 def show_framework() -> Response:
     """Show what there is, and what is to mend and stands out as soon as that is known."""
     drafts = link_drafts("/framework")
-    stamp = "\n".join(address for _, address in drafts)
+    others = _list_others()
+    stamp = "\n".join(one.address for one in (*drafts, *others))
     unchanged = find_unchanged(is_private=True, more=stamp)
     if unchanged is not None:
         return unchanged
@@ -53,8 +54,17 @@ def show_framework() -> Response:
     changes = snapshot.keep("latest changes of the framework", _list_changes)
     view = build_framework_view(snapshot, to_mend, review, changes)
     is_waiting = any(one.waiting or not one.is_final for one in view.lists)
-    page = describe_framework(view, _list_states(drafts))
+    page = describe_framework(view, _list_states(drafts), others)
     return send_page(page, is_tagged=not is_waiting, more=stamp)
+
+
+def _list_others() -> tuple[Link, ...]:
+    """Return the way to what may be mapped to each framework of others."""
+    outside = get_desk().graph.outside
+    return tuple(
+        Link(f"Map to {outside.get(one).label}", f"/mappings/proposals?{urlencode({'framework': one})}")
+        for one in outside.list_ids()
+    )
 
 
 def _list_states(drafts: Sequence[Link]) -> tuple[StateLink, ...]:

@@ -76,7 +76,7 @@ def test_who_may_see_names_is_told_them_and_first_what_matters(graph: LiveGraph)
     assert answer["examined"]["pairs"] < answer["of"]["pairs"]
     page = client.get("/drafts/spring/effect").text
     n = role["everyone"]["stopped_people"]["works-alone"]
-    assert f"{n} people may no longer work alone as Treatment operator" in page
+    assert f"{n} people would no longer work alone as Treatment operator" in page
     assert "It decides nothing about anyone" in page
 
 
@@ -150,6 +150,6 @@ def test_the_command_tells_the_same(tmp_path: Path) -> None:
     words = ["effect", "spring", "--on", ON, "--store", str(tmp_path / "store")]
     result = CliRunner().invoke(program, words, prog_name="newel")
     assert result.exit_code == 0, result.output
-    assert "1 person may no longer work alone as Operator" in result.output
+    assert "1 person would no longer work alone as Operator" in result.output
     answer = json.loads(CliRunner().invoke(program, [*words, "--json"], prog_name="newel").stdout)
     assert answer["roles"][0]["everyone"]["stopped"]["works-alone"] == ["p2"]

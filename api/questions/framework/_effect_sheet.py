@@ -121,7 +121,9 @@ def _build_roles(rows: Sequence[RoleEffect], names: Names) -> Table:
             words("readiness lower", lambda row: str(row.everyone.readiness_down), is_number=True),
             words("readiness higher", lambda row: str(row.everyone.readiness_up), is_number=True),
             words(
-                "of holders, stop working alone", lambda row: _say_number(row.holders, "stopped_people", "works-alone")
+                "of holders, stop working alone",
+                lambda row: _say_number(row.holders, "stopped_people", "works-alone"),
+                is_number=True,
             ),
             words("who stops working alone", lambda row: names.refs("people", row.everyone.stopped["works-alone"])),
         ),

@@ -20,22 +20,22 @@ Order = tuple[int, int, str]
 _SAID: Final = 3
 _LOST: Final = {
     "may-start": "may no longer start as {role}",
-    "works-alone": "may no longer work alone as {role}",
+    "works-alone": "would no longer work alone as {role}",
     "full": "would no longer be at full level as {role}",
 }
 _WON: Final = {
     "may-start": "may start as {role}",
-    "works-alone": "may work alone as {role}",
+    "works-alone": "would work alone as {role}",
     "full": "would be at full level as {role}",
 }
-#: What is said first: who may no longer work alone, then who may no longer start.
+#: What is said first: who would no longer work alone, then who may no longer start.
 _ORDER: Final = ("works-alone", "may-start", "full")
 
 
 def tell_effect(result: DraftEffect, names: Names) -> str:
     """Return what matters most of an effect in one sentence, and how much more there is.
 
-    First who may no longer work alone or start, then what teams lose, then paths, courses and rules; what is gained
+    First who would no longer work alone or start, then what teams lose, then paths, courses and rules; what is gained
     comes after what is lost.
     """
     said = [*_iterate_lost(result, names), *_iterate_team_losses(result, names), *_iterate_more(result, names)]
