@@ -50,7 +50,7 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/outside": (Kind.FRAMEWORK, None),
     "loads": (Kind.LOAD_FRAMEWORK, Verb.CHANGE),
-    **dict.fromkeys(("releases", "api/releases", "new/drafts", "retire"), (Kind.FRAMEWORK, Verb.CHANGE)),
+    **dict.fromkeys(("releases", "api/releases", "api/slices", "new/drafts", "retire"), (Kind.FRAMEWORK, Verb.CHANGE)),
 }
 #: Of whoever may change the framework; to all others each is an unknown one.
 _DRAFTS: Final = "drafts"

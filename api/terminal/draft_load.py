@@ -9,11 +9,15 @@ from typing import Any
 
 import click
 
+from api.desk.slices import tell_slice
 from api.errors import build_finding, get_exit_code
 from api.json_text import to_json
+from api.terminal.slice_text import list_slice_lines
 from api.terminal.who import get_who
 from loaders.draft_load import DraftLoad, TableLoad, load_onto_draft, plan_draft_load
-from ontology.errors import Finding, FindingsError
+from loaders.slice_load import load_slice_onto, plan_slice_load
+from loaders.tables.slice_book import is_slice, read_slice
+from ontology.errors import Finding, FindingsError, InputError
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 
@@ -36,6 +40,9 @@ def load_onto(
     `options` are those of `plan_draft_load`, `tell` prints notices and findings.
     """
     try:
+        if any(map(is_slice, paths)):
+            _load_slice_onto(graph, draft_id, paths, options, why, is_trial, as_json)
+            return
         plan = plan_draft_load(graph, draft_id, paths, **options)
     except FindingsError as error:
         if as_json:
@@ -61,6 +68,31 @@ def load_onto(
     counts = "; ".join(map(_tell_table, plan.tables)) or "nothing that it does not say already"
     verb = "Checked, not stored:" if is_trial else f"On draft {draft_id}:"
     click.echo(f"{verb} {counts}. See it: newel draft show {draft_id}")
+
+
+def _load_slice_onto(
+    graph: LiveGraph,
+    draft_id: str,
+    paths: Sequence[Path],
+    options: Mapping[str, Any],
+    why: str,
+    is_trial: bool,
+    as_json: bool,
+) -> None:
+    """Put an edited slice into a draft and print each row that changes."""
+    if len(paths) > 1 or any(options.values()):
+        raise InputError("A slice is loaded by itself, and only what was edited in it: give its file alone.")
+    read = read_slice(paths[0])
+    if is_trial:
+        plan, number = plan_slice_load(graph, draft_id, read), None
+    else:
+        plan, number = load_slice_onto(graph, draft_id, read, who=get_who(), why=why, may_begin=True)
+    told = tell_slice(plan, draft_id, number, is_stored=not is_trial)
+    if as_json:
+        click.echo(json.dumps(to_json(told), ensure_ascii=False, indent=2))
+        return
+    for line in list_slice_lines(told):
+        click.echo(line)
 
 
 def _list_notices(plan: DraftLoad) -> list[str]:

@@ -7,7 +7,7 @@ text; in CSV such a text gets an apostrophe in front that loading takes away (`l
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -44,14 +44,25 @@ def iterate_rows(snapshot: Snapshot, table: Table) -> Iterator[list[str]]:
     """Yield the header, then a row a record in the order of keys; a value equal to its default is left empty."""
     yield [column.name for column in table.columns]
     for record in snapshot.get_all(table.name).values():
-        values: dict[str, Any] = {}
-        row = []
-        for column in table.columns:
-            value = getattr(record, column.attribute)
-            is_default = not column.is_required and value == column.get_default(values)
-            values[column.attribute] = value
-            row.append("" if is_default else format_value(column, value))
-        yield row
+        yield format_record(table, record)
+
+
+def format_record(table: Table, record: Any) -> list[str]:
+    """Return the texts of a record's cells, in the order of the columns."""
+    stated = find_stated(table, record)
+    return [format_value(column, stated.get(column.attribute)) for column in table.columns]
+
+
+def find_stated(table: Table, record: Any) -> dict[str, Any]:
+    """Return attribute -> value of what a record says by itself: without what is equal to its default."""
+    values: dict[str, Any] = {}
+    stated = {}
+    for column in table.columns:
+        value = getattr(record, column.attribute)
+        if column.is_required or value != column.get_default(values):
+            stated[column.attribute] = value
+        values[column.attribute] = value
+    return stated
 
 
 def export_csv(snapshot: Snapshot, folder: Path) -> list[Path]:
@@ -101,7 +112,7 @@ def export_workbook(snapshot: Snapshot, path: Path) -> Path:
             sheet.freeze_panes(1, 0)
             widths = [len(column.name) + 2 for column in table.columns]
             for number, row in enumerate(iterate_rows(snapshot, table)):
-                _require_room(table, number, row)
+                require_room(table, number, row)
                 for position, text in enumerate(row):
                     kind = table.columns[position].kind
                     if number == 0:
@@ -117,7 +128,7 @@ def export_workbook(snapshot: Snapshot, path: Path) -> Path:
     return path
 
 
-def _require_room(table: Table, number: int, row: list[str]) -> None:
+def require_room(table: Table, number: int, row: Sequence[str]) -> None:
     """Refuse what the writer of workbooks would leave out without a word."""
     if number >= limits.MAX_TABLE_ROWS:
         raise LimitError(f"{table.name} has more rows than a sheet holds ({limits.MAX_TABLE_ROWS:,}); write CSV.")
