@@ -20,6 +20,7 @@ from schemathesis.checks import CHECKS, load_all_checks
 from api.app import create_app
 from api.http.collection import COLLECTIONS
 from api.http.context import EXTENSION
+from api.http.negotiation import WORKBOOK
 from api.pictures.render import is_available
 from ontology.live.live_graph import LiveGraph
 from ontology.rdf.namespaces import Quad
@@ -28,6 +29,8 @@ from ontology.store.engine import Store
 CASES_EACH: Final = 8
 
 load_all_checks()
+# a workbook is sent as the bytes it is
+schemathesis.serializer.alias(WORKBOOK, "application/octet-stream")
 DOCUMENTED: Final = [
     CHECKS.get_one(name)
     for name in (
