@@ -124,7 +124,7 @@ class SliceMerge:
         if now is None:
             return
         clashes = now != old
-        if old is None or (clashes and not self._can_clash_whole(name, key, is_there=True)):
+        if old is None or (clashes and not self._can_clash_whole(name, key)):
             reason = "is no row of the slice" if old is None else "was changed since the slice was cut"
             self.held.append(HeldBack(name, _join(key), None, "remove", "is there", reason))
             return
@@ -149,7 +149,7 @@ class SliceMerge:
         if not edited:
             return
         clashes = now is None
-        if clashes and not self._can_clash_whole(name, key, is_there=False):
+        if clashes and not self._can_clash_whole(name, key):
             columns = ", ".join(column.name for column, _ in edited)
             reason = "was removed since the slice was cut"
             self.held.append(HeldBack(name, _join(key), None, f"edited: {columns}", "-", reason))
@@ -203,11 +203,10 @@ class SliceMerge:
         published, at_base = (find_stated(table, record).get(column.attribute, _NOTHING) for record in records)
         return bool(published == at_now and at_base not in (at_now, value))
 
-    def _can_clash_whole(self, name: str, key: Key, *, is_there: bool) -> bool:
+    def _can_clash_whole(self, name: str, key: Key) -> bool:
         """Whether the merge rule calls it a conflict of the whole record when the draft removes it, or keeps it."""
         now, present, base = (one.get_all(name).get(key) for one in _list(self.states))
-        is_published = now == present and (present is not None) is is_there
-        return self.may_conflict and is_published and base is not None and base != present
+        return self.may_conflict and now == present and base is not None and base != present
 
 
 def _list(states: States) -> tuple[Snapshot, Snapshot, Snapshot]:

@@ -84,7 +84,8 @@ def _load_slice_onto(
         raise InputError("A slice is loaded by itself, and only what was edited in it: give its file alone.")
     read = read_slice(paths[0])
     if is_trial:
-        plan, number = plan_slice_load(graph, draft_id, read), None
+        plan = plan_slice_load(graph, draft_id, read)
+        number = next((draft.number for draft in graph.drafts.list_all() if draft.id == draft_id), None)
     else:
         plan, number = load_slice_onto(graph, draft_id, read, who=get_who(), why=why, may_begin=True)
     told = tell_slice(plan, draft_id, number, is_stored=not is_trial)

@@ -27,4 +27,5 @@ def list_slice_lines(told: ToldSlice) -> Iterator[str]:
         yield f"{row.change} {row.table}/{row.id}{conflict}" + (f": {cells}" if cells else "")
     verb = "Checked, not stored:" if not told.is_stored else f"On draft {told.draft}:"
     changes = format_count(len(told.rows), "row") if told.rows else "nothing"
-    yield f"{verb} {changes} edited. See it: newel draft show {told.draft}"
+    see = f" See it: newel draft show {told.draft}" if told.is_stored else ""
+    yield f"{verb} {changes} edited.{see}"

@@ -17,7 +17,7 @@ from loaders.slices import SLICED_TABLES, SliceFilter, cut_slice, require_known
 from loaders.tables.slice_book import is_slice, read_slice
 from loaders.tables.workbook import load_workbook
 from ontology.errors import FileFormatError, FindingsError, InputError, LimitError
-from ontology.live.live_graph import LiveGraph
+from ontology.live.live_graph import Change, LiveGraph
 
 
 @pytest.fixture
@@ -99,13 +99,13 @@ def test_an_edited_cell_changes_that_cell_and_nothing_that_others_changed(graph:
     publish(
         graph,
         record("roles", id="r", label="Renamed"),
-        record("requirements", role="r", competency="a", level=2, weight=3.0),
+        record("requirements", role="r", competency="a", level=2, weight=2.5),
     )
     load = send(graph, path)
     assert tell(load) == [("requirements/r~a", "changed", [("level", "2", "1", False)])]
     seen = graph.drafts.get_state("d").snapshot
     requirement = seen.get_table("requirements")["r", "a"]
-    assert (requirement.level, requirement.weight) == (1, 3.0)
+    assert (requirement.level, requirement.weight) == (1, 2.5)
     assert requirement.entry_level == 1, "what follows another column goes with it"
     assert seen.roles["r"].label == "Renamed"
     assert not graph.drafts.get_state("d").conflicts
@@ -134,6 +134,9 @@ def test_where_the_draft_has_no_words_for_a_conflict_the_cell_is_held_back(graph
     )
     edit(graph, record("roles", id="r", label="The draft's"))
     assert [one.present for one in send(graph, path).held_back] == ["The draft's"]
+    graph.drafts.edit("d", Change(remove=(("requirements", ("r", "a")), ("roles", ("r",)))), who="Ana", why="gone")
+    assert [(one.column, one.present) for one in send(graph, path).held_back] == [(None, "-")]
+    edit(graph, record("roles", id="r", label="The draft's"))
     assert graph.drafts.get_state("d").snapshot.roles["r"].label == "The draft's"
 
 
@@ -173,7 +176,7 @@ def test_an_id_that_is_there_outside_the_slice_is_not_overwritten(graph: LiveGra
 
 
 def test_a_column_that_is_not_there_was_not_edited(graph: LiveGraph, tmp_path: Path) -> None:
-    publish(graph, record("requirements", role="r", competency="a", level=2, weight=3.0))
+    publish(graph, record("requirements", role="r", competency="a", level=2, weight=2.5))
     path = cut_to(tmp_path / "s.xlsx", graph.get_snapshot(), tables="requirements")
 
     def drop(sheets: Sheets) -> None:

@@ -35,5 +35,5 @@ def run(path: Path, store: Path, **texts: str) -> None:
     click.echo(f"Wrote {format_count(n_rows, 'row')} of revision {snapshot.revision} to {path}.")
 
 
-for _parameter in reversed(list_parameters(AskSlice)):
+for _parameter in list_parameters(AskSlice):
     run = click.option(f"--{_parameter.name}", default="", metavar="TEXT", help=_parameter.about)(run)
