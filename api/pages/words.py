@@ -17,7 +17,7 @@ __all__ = ["Word", "WordsSection", "WordsView", "build_words_view", "describe_wo
 
 #: Where the tables stand on the page, in the order of the tables.
 _THEMES: Final = {
-    ns.GRAPH_FRAMEWORK: ("framework", "The framework"),
+    ns.GRAPH_FRAMEWORK: ("the-framework", "The framework"),
     ns.GRAPH_OFFERS: ("offers", "Courses and sessions"),
     ns.GRAPH_TEAMS: ("teams", "Teams, places and what they need"),
     ns.GRAPH_PEOPLE: ("people", "People"),
