@@ -10,6 +10,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 
 from ontology.model.folding import fold
 from ontology.model.records import Competency, Role
+from ontology.model.tables import TABLES
 from ontology.snapshot.name_index import FITS, find_fit
 from ontology.snapshot.search import find_hits, find_near, find_records
 from ontology.snapshot.snapshot import Snapshot
@@ -75,7 +76,7 @@ def test_an_index_carried_over_changes_finds_what_a_new_one_finds(
             gone = [("roles", (role_id,))] if kept.pop(role_id, None) else []
             snapshot = snapshot.with_changes((), gone)
         else:
-            kept[role_id] = Role(role_id, label, "", "", 12, ())
+            kept[role_id] = TABLES["roles"].build(id=role_id, label=label)
             snapshot = snapshot.with_changes([("roles", kept[role_id])], ())
     fresh = build({role.id: role.label for role in kept.values()}, others)
     assert find_records(snapshot, text) == find_records(fresh, text)

@@ -149,7 +149,7 @@ def test_esco_zips_are_recognised_and_load_with_the_counts_of_the_release(esco: 
     assert is_esco(ESCO)
     assert esco.label.startswith("ESCO 1.1.1 (en)")
     assert esco.count() == {"scales": 1, "competencies": 13_896 + 640, "roles": 3007, "requirements": 123_788}
-    assert len(esco.extra) == 3007
+    assert sum(len(role.exact_match) for role in esco.records["roles"]) == 3007
 
 
 @needs_esco

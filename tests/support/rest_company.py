@@ -217,7 +217,7 @@ ROWS: dict[str, list[dict[str, Any]]] = {
 }
 
 
-def _fill_neighbour(graph: LiveGraph) -> None:
+def fill_neighbour(graph: LiveGraph) -> None:
     """Make the framework of others that is asked for proposals."""
     rows = [("scales", {"scale": "step", "rank": 1, "label": "Able"})]
     rows += [("competencies", {"id": i, "label": label, "scale": "step"}) for i, label in NEIGHBOUR]
@@ -237,7 +237,7 @@ def build_company() -> LiveGraph:
 
 def add_beside(graph: LiveGraph) -> None:
     """Add what is asked about beside the company: the framework of others, and a draft."""
-    graph.outside.replace("neighbour", _fill_neighbour)
+    graph.outside.replace("neighbour", fill_neighbour)
     add_draft(graph)
 
 

@@ -14,7 +14,7 @@ import pytest
 from click.testing import CliRunner
 from edited_companies import bulk_from
 from flask.testing import FlaskClient
-from rest_company import ANSWERS, ASKED, build_company
+from rest_company import ANSWERS, ASKED, build_company, fill_neighbour
 
 from api.app import create_app
 from api.questions import list_questions
@@ -59,6 +59,7 @@ def graph(times: Times) -> LiveGraph:
     store = Store.in_memory()
     store._clock = lambda: times.at
     graph = LiveGraph(store)
+    graph.outside.replace("neighbour", fill_neighbour)
     company = build_company().get_snapshot()
     graph.load({name: list(company.get_table(name).values()) for name in TABLES}, who="t", why="all")
     return graph
@@ -281,6 +282,7 @@ def test_a_bulk_commit_of_an_earlier_format_is_the_first_state_that_can_be_shown
 def test_commands_ask_on_another_state(tmp_path: Path) -> None:
     store = tmp_path / "store"
     graph = LiveGraph.open(store, create=True)
+    graph.outside.replace("neighbour", fill_neighbour)
     company = build_company().get_snapshot()
     graph.load({name: list(company.get_table(name).values()) for name in TABLES}, who="t", why="all")
     graph.apply(Change(put=(("teams", TABLES["teams"].build(id="works", label="Renamed")),)), who="t", why="w")
