@@ -26,6 +26,10 @@ CUT: Final = "Newel-Cut"
 _FORM: Final = "application/x-www-form-urlencoded"
 _QUERY: Final = "application/sparql-query"
 _GRAPHS: Final = ("default-graph-uri", "named-graph-uri")
+_ABOUT_GRAPHS: Final = {
+    "default-graph-uri": "A graph that is asked by default: the vocabulary, the framework or the offers.",
+    "named-graph-uri": "A graph that can be named in the query: one of the same three.",
+}
 _KNOWN: Final = ("query", *_GRAPHS, "format")
 _ABOUT: Final = (
     "Asked of the vocabulary, the framework and the offers, each a named graph, together the default graph. Nothing "
@@ -50,8 +54,10 @@ def build_sparql_blueprint() -> DescribedBlueprint:
         for method in ("GET", "POST")
     }
     query: dict[str, Any] = {"in": "query", "name": "query", "required": True, "schema": {"type": "string"}}
+    query["description"] = "The query: SELECT, ASK, CONSTRUCT or DESCRIBE (SPARQL 1.1)."
     graphs = [
         {"in": "query", "name": name, "schema": {"type": "array", "items": {"type": "string"}}, "explode": True}
+        | {"description": _ABOUT_GRAPHS[name]}
         for name in _GRAPHS
     ]
     body = {_QUERY: {"schema": {"type": "string"}}, _FORM: {"schema": _describe_form()}}

@@ -13,6 +13,7 @@ from small_company import ON
 from small_team import build_team
 
 from api.access.figures import leave_out_small_teams, read_marks, tell_plainly
+from api.desk.desk import NO_STATES
 from api.desk.in_figures import compute_in_figures
 from api.desk.question import COMPETENCY, TEAM, Subject
 from api.desk.states import State
@@ -29,9 +30,8 @@ TOLD = ("state", "holds_again")
 
 def ask(snapshot: Snapshot, name: str, subject: Subject, on: dt.date, **asked: Any) -> Any:
     question = load_question(name)
-    return compute_in_figures(
-        State(snapshot, on), question, subject, question.asks[subject.kind](on=on, **asked), LEAST
-    )
+    told = question.asks[subject.kind](on=on, **asked)
+    return compute_in_figures(State(snapshot, on), question, subject, told, LEAST, NO_STATES).result
 
 
 def ask_all(snapshot: Snapshot, on: dt.date) -> Iterator[tuple[tuple[str, str], Any]]:
@@ -106,7 +106,7 @@ def test_of_another_day_no_number_of_people_is_told(seed: int) -> None:
         question = load_question("holders")
         asked = question.asks[COMPETENCY](on=first)
         state = State(snapshot, ON)
-        result = compute_in_figures(state, question, Subject(COMPETENCY, competency), asked, LEAST)
+        result = compute_in_figures(state, question, Subject(COMPETENCY, competency), asked, LEAST, NO_STATES).result
         assert tell_plainly(result)["holders"] is None
         assert {row["people"] for row in tell_plainly(result)["levels"]} <= {None}
 

@@ -30,7 +30,8 @@ def iterate_parameters(document: Document) -> list[tuple[str, Document]]:
     found: list[tuple[str, Document]] = []
     for path, operations in document["paths"].items():
         shared = operations.get("parameters", [])
-        found += [(path, parameter) for parameter in operations["get"].get("parameters", []) + shared]
+        got = operations.get("get", {})
+        found += [(path, parameter) for parameter in (got.get("parameters", []) + shared if got else [])]
     return found
 
 

@@ -160,7 +160,12 @@ def test_a_role_says_what_it_asks_in_the_order_of_the_picture() -> None:
         ("VALVE", "desirable", 2, 2, "2, Level 2", view.asks.table.rows[2][5], False),
     ]
     assert view.compare == tuple(ref for ref in view.compare if ref.id == "head")
-    assert [link.address for link in view.acts] == ["/edit/roles/op", "/edit/roles/op/requirements", "#compare"]
+    assert [link.address for link in view.acts] == [
+        "/edit/roles/op",
+        "/edit/roles/op/requirements",
+        "/retire/roles/op",
+        "#compare",
+    ]
 
 
 def test_a_role_without_requirements_says_so_with_the_act() -> None:
