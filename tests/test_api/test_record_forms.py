@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 from flask.testing import FlaskClient
@@ -55,12 +56,12 @@ def test_what_is_typed_into_a_new_form_is_stored_as_a_program_would_store_it(
     response = writer.post(f"/new/{case.path}", data=read(writer, f"/new/{case.path}") | type_in(name, case.new))
     assert (response.status_code, response.headers.get("Location")) == (
         303,
-        build_record_address(name, case.new_id),
+        build_record_address(name, unquote(case.new_id)),
     ), response.text
-    stored = COLLECTIONS[name].get_item(graph.get_snapshot(), case.new_id)
+    stored = COLLECTIONS[name].get_item(graph.get_snapshot(), unquote(case.new_id))
     assert writer.delete(f"/api/{case.path}/{case.new_id}", headers={"If-Match": "*"}).status_code == 204
     assert writer.post(f"/api/{case.path}", json=case.new).status_code == 201
-    assert COLLECTIONS[name].get_item(graph.get_snapshot(), case.new_id) == stored
+    assert COLLECTIONS[name].get_item(graph.get_snapshot(), unquote(case.new_id)) == stored
 
 
 @every_collection
@@ -89,7 +90,7 @@ def test_a_field_that_the_table_has_not_is_refused(writer: FlaskClient, case: Ca
 @every_collection
 def test_a_removal_asks_once_and_is_done_for_the_state_that_was_read(writer: FlaskClient, case: Case) -> None:
     assert writer.post(f"/api/{case.path}", json=case.new).status_code == 201
-    address = build_record_address(case.path.replace("-", "_"), case.new_id)
+    address = build_record_address(case.path.replace("-", "_"), unquote(case.new_id))
     form = read(writer, f"/remove{address}")
     assert writer.post(f"/remove{address}", data={**form, "state": "x"} if "state" in form else {**form, "state_": "x"})
     assert writer.get(f"/edit{address}").status_code == 200
