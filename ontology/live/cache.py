@@ -104,7 +104,7 @@ def _encode(column: Column, values: Sequence[Any]) -> Arrays:
         places: dict[str, int] = {}
         codes = [places.setdefault(value, len(places)) for value in values]
         return {"codes": np.array(codes, dtype=np.int32), **_encode_texts(list(places))}
-    if column.kind == "text":
+    if column.kind in ("text", "iri"):
         return _encode_texts(values)
     if column.kind == "date":
         return {"values": np.array([0 if value is None else value.toordinal() for value in values], dtype=np.int32)}
@@ -131,7 +131,7 @@ def _decode(column: Column, name: str, kept: Arrays) -> list[Any]:
     if column.kind in _REPEATED:
         texts = _decode_texts(get)
         return [texts[code] for code in get("codes").tolist()]
-    if column.kind == "text":
+    if column.kind in ("text", "iri"):
         return _decode_texts(get)
     values = get("values").tolist()
     if column.kind == "date":

@@ -33,8 +33,8 @@ from ontology.model.records import Competency, Requirement, Role
 def test_occupations_become_roles_with_their_isco_group_as_family(tmp_path: Path) -> None:
     loaded = load(tmp_path, build_rows())
     assert loaded.records["roles"] == [
-        Role("9111.1", "kite maker", "Makers of light things", "Makes kites.", 12, (MAKER,)),
-        Role("9112.1.2", "kite tester", "Testers of light things", "", 12, (TESTER,)),
+        Role("9111.1", "kite maker", "Makers of light things", "Makes kites.", 12, (MAKER,), None),
+        Role("9112.1.2", "kite tester", "Testers of light things", "", 12, (TESTER,), None),
     ]
     assert not get_errors(loaded)
 

@@ -15,9 +15,9 @@ from ontology.model.records import Competency, Requirement, Role
 def test_occupations_become_roles_with_their_job_zone_as_family(tmp_path: Path) -> None:
     loaded = load(tmp_path, build_sheets())
     assert loaded.records["roles"] == [
-        Role("91-0001.00", "Kite Makers", "Zone two: some preparation", "Make kites.", 12, ()),
-        Role("91-0002.00", "Kite Testers", "Job Zone 4", "Fly kites.", 12, ()),
-        Role("91-0003.00", "Kite Dreamers", "", "Dream of kites.", 12, ()),
+        Role("91-0001.00", "Kite Makers", "Zone two: some preparation", "Make kites.", 12, (), None),
+        Role("91-0002.00", "Kite Testers", "Job Zone 4", "Fly kites.", 12, (), None),
+        Role("91-0003.00", "Kite Dreamers", "", "Dream of kites.", 12, (), None),
     ]
     assert not get_errors(loaded)
 

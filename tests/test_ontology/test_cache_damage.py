@@ -26,8 +26,10 @@ def test_no_array_may_be_other_than_it_was_kept(how: str, snapshot: Snapshot, tm
         arrays = {name: kept[name] for name in kept.files}
     n_tried = 0
     for name, array in list(arrays.items())[:: 2 if how == "shorter" else 4]:
-        if name == "about" or (how == "shorter" and not array.size) or (how == "shorter" and not array.ndim):
+        if name == "about" or (how == "shorter" and not array.ndim):
             continue
+        if how in ("shorter", "larger", "negative") and not array.size:
+            continue  # nothing is as it was
         changed = dict(arrays)
         if how == "shorter":
             changed[name] = array[:-1]
