@@ -109,8 +109,9 @@ def find_right(rule: str, method: str) -> RouteRight | None:
 
     Examples
     --------
-    >>> find_right("/api/people/<id>/gap", "GET")
-    RouteRight(kind=<Kind.EXPLORATION: 'exploration'>, verb=<Verb.SEE: 'r'>, table='people', question='gap')
+    >>> right = find_right("/api/people/<id>/gap", "GET")
+    >>> right.kind.value, right.verb.value, right.table, right.question
+    ('exploration', 'r', 'people', 'gap')
     >>> find_right("/health/live", "GET").kind is None, find_right("/somewhere", "GET") is None
     (True, True)
     """
