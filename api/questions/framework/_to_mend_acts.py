@@ -22,8 +22,8 @@ def _edit_profile(words: str) -> Callable[[Fault], _Act]:
     return lambda fault: (words, f"/edit{_locate(fault)}/requirements")
 
 
-def _remove(words: str) -> Callable[[Fault], _Act]:
-    return lambda fault: (words, f"/remove{_locate(fault)}")
+def _retire(fault: Fault) -> _Act:
+    return "Retire it in a draft", f"/retire{_locate(fault)}"
 
 
 def _add_outcome(fault: Fault) -> _Act:
@@ -50,7 +50,7 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "level not described": _edit("Describe what is seen"),
     "levels alike": _edit("Say what sets them apart"),
     "no observable act": _edit("Say what one sees done"),
-    "needed by none": _remove("Remove it, or retire it in a draft"),
+    "needed by none": _retire,
     "taught by none": _add_outcome,
     # who assesses sees people, whom an architect may not see: the lead is to be asked
     "held by none": lambda fault: ("Ask leads to assess it; see how many hold it", f"{_locate(fault)}/holders"),
@@ -59,7 +59,7 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "roles alike": _edit_profile("Merge the two, or ask for what differs"),
     "too few": _edit_profile("Add what it asks for"),
     "too many": _edit_profile("Leave out what need not be assessed"),
-    "course without purpose": _remove("Remove it, or retire it in a draft"),
+    "course without purpose": _retire,
 }
 
 
