@@ -22,6 +22,7 @@ import many_callers  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
 import pages  # noqa: E402
+import proposals  # noqa: E402
 import queries  # noqa: E402
 import rights  # noqa: E402
 import routes  # noqa: E402
@@ -53,6 +54,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "keeping": keeping.main,
     "many-callers": many_callers.main,
     "queries": queries.main,
+    "proposals": proposals.main,
 }
 
 
