@@ -96,9 +96,9 @@ def tell_left_out(left_out: Mapping[str, int]) -> str:
     Examples
     --------
     >>> tell_left_out({"requirements": 1284, "courses": 2})
-    'Left out, as this form cannot hold it: 1,284 requirements, 2 courses.'
+    'Left out, as this form cannot hold it: requirements (1,284), courses (2).'
     """
-    counted = ", ".join(f"{n:,} {what}" for what, n in left_out.items())
+    counted = ", ".join(f"{what} ({n:,})" for what, n in left_out.items())
     return f"Left out, as this form cannot hold it: {counted}." if counted else ""
 
 

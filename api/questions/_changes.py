@@ -7,20 +7,23 @@ from dataclasses import dataclass
 from typing import Final
 
 from api.desk.kinds import StateText
-from api.desk.named_states import NamedState, NamedStates
+from api.desk.named_states import NamedStates
 from api.desk.parameters import Asks, param
 from api.desk.plain_cells import say_day
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskOnDay
+from ontology.analysis.effect.between import Between
 from ontology.analysis.effect.why import TIME, Reasons, Why
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["TOUCHES", "AskChanges", "read_since", "say_since", "say_why"]
+__all__ = ["TOUCHES", "AskChanges", "read_between", "say_since", "say_why"]
 
 TOUCHES: Final = (
     "A reason is a change that touches what differs; it is no proof that it alone made the difference. Changes in "
     "records that you may not see are not told."
 )
+#: What a state before can be named as: a draft, a file and a framework of others have no history that leads here.
+_OWN_STATES: Final = ("now", "revision", "date", "release")
 #: Reasons in one cell.
 _REASONS_SHOWN: Final = 8
 _TIME_WORDS: Final = "time alone: something lapsed, began or ended"
@@ -40,19 +43,22 @@ class AskChanges(AskOnDay, AskSince):
     """Since which state, on a day."""
 
 
-def read_since(snapshot: Snapshot, asked: AskChanges, states: NamedStates) -> tuple[NamedState, Reasons]:
-    """Return the state before, and what tells the history since then.
+def read_between(snapshot: Snapshot, asked: AskChanges, states: NamedStates) -> Between:
+    """Return the state before, on its own day, and the one that is asked, on the day asked.
 
     Raises
     ------
     ParameterError
-        It was made after the state that is asked.
+        It is no state of this store, or was made after the one that is asked.
     """
     since = states["since"]
+    if since.told.kind not in _OWN_STATES:
+        raise ParameterError(WrongParameter("since", asked.since, "must be a revision, a day or a release"))
     if since.state.snapshot.revision > snapshot.revision:
         reason = f"must be a state before the one that is asked, revision {snapshot.revision}"
         raise ParameterError(WrongParameter("since", asked.since, reason))
-    return since, Reasons(since.tell_rows)
+    before = since.state.get_whole()
+    return Between(before, snapshot, since.state.today, asked.on, asked.since, Reasons(since.tell_rows))
 
 
 def say_since(text: str, day: dt.date) -> str:

@@ -62,7 +62,7 @@ def plan_retirement(
     record = snapshot.get_table(table).get((old,))
     if record is None:
         is_retired = snapshot.retired.has(table, old)
-        raise _refuse("id", old, "is retired already" if is_retired else f"is not in {table}")
+        raise _refuse("id", old, "is retired already" if is_retired else f"names nothing in {table}")
     takers = _settle(snapshot, table, old, replaced_by)
     edits = _Edits(snapshot)
     edits.put(table, replace(record, retired_on=on))

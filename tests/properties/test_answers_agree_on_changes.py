@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from small_company import ON
 
 from ontology.analysis.cover.coverage import compute_coverage
+from ontology.analysis.effect.between import Between
 from ontology.analysis.effect.person_changes import find_person_changes
 from ontology.analysis.effect.team_changes import find_team_changes
 from ontology.analysis.effect.why import Reasons
@@ -58,7 +59,7 @@ def test_a_team_changed_as_its_answers_differ(seed: int, days: int) -> None:
     before, after = draw_states(seed)
     then, now = ON - timedelta(days=days), ON
     for team in after.teams:
-        told = find_team_changes(before, after, team, then, now, "1", Reasons(read_rows))
+        told = find_team_changes(Between(before, after, then, now, "1", Reasons(read_rows)), team)
         old, new = (
             {(row.competency, row.level, row.applies): row for row in compute_coverage(state, team, day).needs}
             for state, day in ((before, then), (after, now))
@@ -94,7 +95,7 @@ def test_a_person_changed_as_their_levels_differ(seed: int, days: int) -> None:
     before, after = draw_states(seed)
     then, now = ON - timedelta(days=days), ON
     for person in after.people.keys() & before.people.keys():
-        told = find_person_changes(before, after, person, then, now, "1", Reasons(read_rows))
+        told = find_person_changes(Between(before, after, then, now, "1", Reasons(read_rows)), person)
         sides = [list_person_levels(state, person, day) for state, day in ((before, then), (after, now))]
         assert (told.standing.role_before, told.standing.role_after) == (sides[0].role, sides[1].role)
         known = [

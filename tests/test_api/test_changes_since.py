@@ -10,7 +10,7 @@ import pytest
 from all_accounts import People, build_accounts
 from edited_companies import bulk_from
 from flask.testing import FlaskClient
-from rest_company import build_company
+from rest_company import build_company, fill_neighbour
 
 from api.app import create_app
 from ontology.live.live_graph import Change, LiveGraph
@@ -145,6 +145,17 @@ def test_a_state_that_cannot_be_is_refused(company: Company, client: FlaskClient
     assert response.status_code == 422
     assert "since" in response.text
     assert says in response.text
+
+
+@pytest.mark.parametrize("since", ["draft:raised", "outside:neighbour"])
+@pytest.mark.parametrize("path", ["people/p2", "teams/works"])
+def test_what_is_no_past_state_is_refused(company: Company, client: FlaskClient, path: str, since: str) -> None:
+    company.graph.drafts.start("raised", "Raised", who="t")
+    company.graph.outside.replace("neighbour", fill_neighbour)
+    response = client.get(f"/api/{path}/changes?since={since}")
+    assert response.status_code == 422
+    assert "since" in response.text
+    assert "must be a revision, a day or a release" in response.text
 
 
 def test_who_may_not_read_a_change_is_not_told_what_it_was(company: Company, monkeypatch: pytest.MonkeyPatch) -> None:

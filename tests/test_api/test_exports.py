@@ -123,7 +123,7 @@ def test_what_is_left_out_stands_in_the_answer_and_is_printed(client: FlaskClien
     for name in STANDARDS:
         told = run("export", str(tmp_path / f"{name}.{endings[name]}"), "--as", name, "--store", str(store))
         assert ("Left out, as this form cannot hold it:" in told) == (name != "dataset")
-    assert "284 requirements" in run("export", str(tmp_path / "x.json"), "--as", "case", "--store", str(store))
+    assert "requirements (284)" in run("export", str(tmp_path / "x.json"), "--as", "case", "--store", str(store))
 
 
 def test_a_package_is_loaded_into_another_store(store: Path, tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from api.desk.names import Names, count, join_names
 from api.desk.question import PERSON, Question, Subject, read_title
 from api.desk.sheet import Fact, Next, Sheet
 from api.questions import _cautions as cautions
-from api.questions._changes import TOUCHES, AskChanges, read_since, say_since, say_why
+from api.questions._changes import TOUCHES, AskChanges, read_between, say_since, say_why
 from api.questions._words import name_standing, show_state
 from ontology.analysis.effect.person_changes import PersonChanges, find_person_changes
 from ontology.snapshot.snapshot import Snapshot
@@ -32,9 +32,7 @@ _LEVELS: Final = ("level counts otherwise", "levels count otherwise")
 
 def compute(snapshot: Snapshot, person: Subject, asked: AskChanges, states: NamedStates) -> PersonChanges:
     """Return what changed: the state before on its own day, the one that is asked on the day asked."""
-    since, reasons = read_since(snapshot, asked, states)
-    before = since.state.get_whole()
-    return find_person_changes(before, snapshot, person.id, since.state.today, asked.on, asked.since, reasons)
+    return find_person_changes(read_between(snapshot, asked, states), person.id)
 
 
 def show(result: PersonChanges, subject: Subject, asked: AskChanges, names: Names) -> Sheet:

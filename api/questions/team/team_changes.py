@@ -9,7 +9,7 @@ from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, Question, Subject, read_title
 from api.desk.sheet import Next, Sheet, Table
 from api.questions import _cautions as cautions
-from api.questions._changes import TOUCHES, AskChanges, read_since, say_since, say_why
+from api.questions._changes import TOUCHES, AskChanges, read_between, say_since, say_why
 from api.questions._words import show_state
 from ontology.analysis.cover.coverage import STATES
 from ontology.analysis.effect.team_changes import NeedChange, TeamChanges, find_team_changes
@@ -18,9 +18,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 def compute(snapshot: Snapshot, team: Subject, asked: AskChanges, states: NamedStates) -> TeamChanges:
     """Return what changed: the state before on its own day, the one that is asked on the day asked."""
-    since, reasons = read_since(snapshot, asked, states)
-    before = since.state.get_whole()
-    return find_team_changes(before, snapshot, team.id, since.state.today, asked.on, asked.since, reasons)
+    return find_team_changes(read_between(snapshot, asked, states), team.id)
 
 
 def show(result: TeamChanges, subject: Subject, asked: AskChanges, names: Names) -> Sheet:

@@ -6,8 +6,9 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Annotated
 
+from ontology.analysis.effect.between import Between
 from ontology.analysis.effect.touching import Touching
-from ontology.analysis.effect.why import Reasons, Tell, Touched, Why
+from ontology.analysis.effect.why import Tell, Touched, Why
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.gap import GapResult, GapRow, Standing, compute_gap
 from ontology.analysis.profiles.levels import build_levels
@@ -69,31 +70,25 @@ class PersonChanges:
     remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
-def find_person_changes(
-    before: Snapshot, after: Snapshot, person_id: str, before_on: dt.date, on: dt.date, since: str, reasons: Reasons
-) -> PersonChanges:
+def find_person_changes(between: Between, person_id: str) -> PersonChanges:
     """Return what changed about a person from a state on its day to another on another.
 
     Parameters
     ----------
-    before, after : Snapshot
+    between : Between
     person_id : str
-        Of `after`; they need not be in `before`.
-    before_on, on : date
-    since : str
-        How the state before was named.
-    reasons : Reasons
-        Tells in words what became of records between the two.
+        Of the state after; they need not be in the state before.
 
     Raises
     ------
     UnknownIdError
-        There is no such person in `after`.
+        There is no such person in the state after.
 
     Notes
     -----
     Two gaps and the levels of two days; O(records of the tables that differ).
     """
+    before, after, before_on, on = between.before, between.after, between.before_on, between.on
     after.require_person(person_id)
     touching = Touching(before, after, before_on, on)
     then, now = _find_gap(before, person_id, before_on), _find_gap(after, person_id, on)
@@ -104,11 +99,11 @@ def find_person_changes(
     levels = _pair_levels(before, after, person_id, before_on, on)
     of_level = {i: touching.of_level(person_id, i) for i in levels}
     of_standing = moved.union(*of_row.values())
-    tell = reasons.read([*of_level.values(), of_standing])
+    tell = between.reasons.read([*of_level.values(), of_standing])
     changed = [(i, old, new) for i, (old, new) in rows.items() if _get_told(old) != _get_told(new)]
     return PersonChanges(
         person=person_id,
-        since=since,
+        since=between.since,
         before_on=before_on,
         on=on,
         standing=_tell_standing(then, now, of_standing, tell),

@@ -6,11 +6,11 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Annotated
 
+from ontology.analysis.effect.between import Between
 from ontology.analysis.effect.team_day import NeedDifference, TeamDay, get_team_day, iterate_need_differences
 from ontology.analysis.effect.touching import Records, Touching
-from ontology.analysis.effect.why import Reasons, Touched, Why
+from ontology.analysis.effect.why import Touched, Why
 from ontology.model.identity import PeopleCount, PersonId
-from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["NeedChange", "NumberChange", "PointChange", "SinglePointChanges", "TeamChanges", "find_team_changes"]
 
@@ -64,34 +64,28 @@ class TeamChanges:
     remarks: Annotated[tuple[str, ...], "What else should be known."] = ()
 
 
-def find_team_changes(
-    before: Snapshot, after: Snapshot, team_id: str, before_on: dt.date, on: dt.date, since: str, reasons: Reasons
-) -> TeamChanges:
+def find_team_changes(between: Between, team_id: str) -> TeamChanges:
     """Return what changed about a team from a state on its day to another on another.
 
     Parameters
     ----------
-    before, after : Snapshot
+    between : Between
     team_id : str
-        A team of `after`; it need not be in `before`.
-    before_on, on : date
-    since : str
-        How the state before was named.
-    reasons : Reasons
-        Tells in words what became of records between the two.
+        A team of the state after; it need not be in the state before.
 
     Raises
     ------
     UnknownIdError
-        There is no such team in `after`.
+        There is no such team in the state after.
 
     Notes
     -----
     Two coverages, matchings and tolerances; O(records of the tables that differ).
     """
+    before, after = between.before, between.after
     after.require_team(team_id)
-    then, now = get_team_day(before, team_id, before_on), get_team_day(after, team_id, on)
-    touching = Touching(before, after, before_on, on)
+    then, now = get_team_day(before, team_id, between.before_on), get_team_day(after, team_id, between.on)
+    touching = Touching(before, after, between.before_on, between.on)
     of_need = {key: touching.of_need(team_id, key, then, now) for key in then.needs.keys() | now.needs.keys()}
     of_places = touching.of_places(team_id, then, now)
     everything = of_places.union(*of_need.values())
@@ -107,16 +101,16 @@ def find_team_changes(
     gained = {person: of_point(person, now) for person in sorted(now.falls.keys() - then.falls.keys())}
     lost = {person: of_point(person, then) for person in sorted(then.falls.keys() - now.falls.keys())}
     asked: list[Touched] = [touched for _, touched in needs]
-    tell = reasons.read([*asked, *gained.values(), *lost.values(), of_places, everything])
+    tell = between.reasons.read([*asked, *gained.values(), *lost.values(), of_places, everything])
 
     def tell_number(old: int | None, new: int | None, touched: Touched) -> NumberChange:
         return NumberChange(old, new, () if old == new else tell(touched))
 
     return TeamChanges(
         team=team_id,
-        since=since,
-        before_on=before_on,
-        on=on,
+        since=between.since,
+        before_on=between.before_on,
+        on=between.on,
         needs=tuple(_explain(row, tell(touched)) for row, touched in needs),
         single_points=SinglePointChanges(
             tuple(PointChange(person, tell(touched)) for person, touched in gained.items()),
