@@ -131,8 +131,9 @@ def _describe_outside(graph: LiveGraph, present: State, parameter: str, text: st
     try:
         framework = graph.outside.get(text.removeprefix(OUTSIDE))
     except NotFoundError:
-        known = ", ".join(OUTSIDE + one for one in graph.outside.list_ids()) or "none is loaded"
-        raise ParameterError(WrongParameter(parameter, text, f"names no framework of others ({known})")) from None
+        known = ", ".join(OUTSIDE + one for one in graph.outside.list_ids())
+        known = f"loaded: {known}" if known else "none is loaded"
+        raise ParameterError(WrongParameter(parameter, text, f"names no framework of others; {known}")) from None
     snapshot = framework.snapshot
     own_key = f" outside {text} {snapshot.store_id}"
     state = dataclasses.replace(present, snapshot=snapshot, told=None, own_key=own_key, sight=None, whole=None)

@@ -80,7 +80,7 @@ def test_comparing_two_of_them_says_what_differs_and_an_unknown_one_says_which_t
     assert "What changed from first to second" in shown.output
     unknown = run("compare", "outside:third", "outside:first", "--store", store)
     assert unknown.exit_code == 2
-    assert "(outside:first, outside:second)" in unknown.output
+    assert "names no framework of others; loaded: outside:first, outside:second" in unknown.output
 
 
 def test_a_trial_and_a_refused_one_change_nothing(store: Path, theirs: Path) -> None:
