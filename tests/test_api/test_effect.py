@@ -60,7 +60,10 @@ def test_who_may_see_names_is_told_them_and_first_what_matters(graph: LiveGraph)
     (role,) = answer["roles"]
     assert (role["id"], role["requirements_changed"]) == ("treatment-operator", 1)
     stopped = role["holders"]["stopped"]["works-alone"]
-    assert stopped
+    # as data/SOURCE.md tells it
+    assert (len(stopped), role["holders"]["people"]) == (5, 7)
+    (team,) = answer["teams"]
+    assert team["places_filled"] == {"before": 6, "after": 3}
     assert role["holders"]["stopped_people"]["works-alone"] == len(stopped)
     for person in stopped:
         before, after = (

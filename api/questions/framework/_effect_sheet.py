@@ -168,9 +168,9 @@ def _build_teams(teams: Iterable[TeamEffect], names: Names) -> Table:
         (
             words("team", lambda row: Ref("teams", row.id, names.team(row.id))),
             words("places filled before", lambda row: _say(row.places_filled.before), is_number=True),
-            words("after", lambda row: _say(row.places_filled.after), is_number=True),
+            words("places filled after", lambda row: _say(row.places_filled.after), is_number=True),
             words("absences survived before", lambda row: _say(row.tolerance.before), is_number=True),
-            words("after ", lambda row: _say(row.tolerance.after), is_number=True),
+            words("absences survived after", lambda row: _say(row.tolerance.after), is_number=True),
             words("something newly rests on", lambda row: _say_points(row, "gained", names)),
             words("nothing rests any more on", lambda row: _say_points(row, "lost", names)),
         ),
