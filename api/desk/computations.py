@@ -177,6 +177,9 @@ class Computations:
         with self._lock:
             for computation in self._by_number.values():
                 computation.stop.set()
+                # one that waits for its turn would begin a thread of its own, that nobody waits for
+                if not computation.is_under_way and not computation.done.is_set():
+                    computation.end()
         end = time.monotonic() + CLOSED_WITHIN_S
         for thread in list(self._threads):
             thread.join(max(0.0, end - time.monotonic()))
