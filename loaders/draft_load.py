@@ -67,8 +67,8 @@ def plan_draft_load(
     graph, draft_id : of what
     paths, kind, as_scale : as `load_paths`
     is_whole : whether the tables that the files hold are complete there: records that are not in them go
-    skip_faulty : whether rows that cannot be parsed are left out; otherwise one of them and nothing is done. It cannot
-        go with `is_whole`: what is left out would go
+    skip_faulty : whether rows that cannot be parsed are left out; otherwise one of them and nothing is done. A record
+        whose row is left out stays as it stands there, whole or not
 
     Raises
     ------
@@ -83,8 +83,6 @@ def plan_draft_load(
     -----
     O(rows of the files + records of their tables).
     """
-    if is_whole and skip_faulty:
-        raise InputError("Rows that are left out would be taken away: mend them, or load what is not whole.")
     loaded = merge([load_path(path, kind, as_scale=as_scale) for path in paths])
     personal = sorted(name for name in PERSONAL_TABLES if loaded.records.get(name))
     if personal:
@@ -115,7 +113,8 @@ def _compare(loaded: Loaded, view: Snapshot, *, is_whole: bool) -> tuple[Change,
         rows = dict(TABLES[name].iterate_keyed(loaded.records[name]))
         differing = [(key, record) for key, record in rows.items() if stored.get(key) != record]
         n_new = sum(key not in stored for key, _ in differing)
-        gone = [key for key in stored if key not in rows] if is_whole else []
+        # a faulty row says that its record is there, not what it is
+        gone = [key for key in stored if key not in rows and (name, key) not in loaded.faulty] if is_whole else []
         put += ((name, record) for _, record in differing)
         remove += ((name, key) for key in gone)
         if differing or gone:

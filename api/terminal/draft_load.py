@@ -67,7 +67,8 @@ def load_onto(
         return
     counts = "; ".join(map(_tell_table, plan.tables)) or "nothing that it does not say already"
     verb = "Checked, not stored:" if is_trial else f"On draft {draft_id}:"
-    click.echo(f"{verb} {counts}. See it: newel draft show {draft_id}")
+    skipped = f"; {plan.n_skipped:,} faulty left out" if plan.n_skipped else ""
+    click.echo(f"{verb} {counts}{skipped}. See it: newel draft show {draft_id}")
 
 
 def _load_slice_onto(

@@ -9,8 +9,14 @@ from typing import Any
 
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["EditedFramework", "edit_framework"]
+__all__ = ["EDITS", "EditedFramework", "Records", "edit_framework"]
 
+#: Records by table and key.
+Records = dict[str, dict[Any, Any]]
+#: Where a record that is new stands elsewhere: an address that nothing of the first state has.
+NEW_IRI = "http://data.europa.eu/esco/skill/"
+
+TABLES = ("scales", "competencies", "roles", "requirements")
 #: Kind of edit -> how many.
 EDITS = {
     "new id": 5,
@@ -34,7 +40,7 @@ class EditedFramework:
     `columns` holds (table, id, column) of changed records, `same` pairs of ids, `split` and `merged` ids by the whole.
     """
 
-    records: dict[str, dict[Any, Any]]
+    records: Records
     columns: set[tuple[str, str, str]] = field(default_factory=set)
     same: set[tuple[str, str]] = field(default_factory=set)
     split: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -44,10 +50,9 @@ class EditedFramework:
 
 
 def edit_framework(state: Snapshot, seed: int = 16) -> EditedFramework:
-    """Return a copy with all edits, each of another record; new ids name no concept, so labels count."""
+    """Return a copy with all edits, each of another record; new ids name another concept, so labels count."""
     rng = random.Random(seed)
-    copy = EditedFramework({name: dict(state.get_table(name)) for name in ("scales", "competencies", "roles")})
-    copy.records["requirements"] = dict(state.get_table("requirements"))
+    copy = EditedFramework({name: dict(state.get_table(name)) for name in TABLES})
     free = _choose(state, rng)
     for _ in range(EDITS["new id"]):
         _renumber(copy, state, free.pop(), "")
@@ -82,14 +87,14 @@ def edit_framework(state: Snapshot, seed: int = 16) -> EditedFramework:
         _take_out(copy, state, one)
         copy.removed.add(one)
     for n in range(EDITS["added"]):
-        new = replace(state.competencies[free.pop()], id=f"added-{n}", label=f"zzyzx {n}", exact_match=(), broader=())
-        copy.records["competencies"][new.id,] = replace(new, alt_labels=())
+        new = replace(state.competencies[free.pop()], id=f"added-{n}", label=f"zzyzx {n}", broader=(), alt_labels=())
+        _add(copy, new, [])
         copy.added.add(new.id)
     return copy
 
 
 def _choose(state: Snapshot, rng: random.Random) -> list[str]:
-    """Return competencies that 6 to 12 roles ask and nothing is below, no two of a role, with a label of their own."""
+    """Return competencies that 4 to 12 roles ask and nothing is below, no two of a role, with a label of their own."""
     labels: defaultdict[str, int] = defaultdict(int)
     for one in state.competencies.values():
         labels[one.label.casefold()] += 1
@@ -99,7 +104,7 @@ def _choose(state: Snapshot, rng: random.Random) -> list[str]:
     for one in ids:
         roles = {asked.role for asked in state.get_requirements_of_competency(one)}
         is_alone = labels[state.competencies[one].label.casefold()] == 1 and not roles & taken
-        if 6 <= len(roles) <= 12 and is_alone and not state.get_narrower(one):
+        if 4 <= len(roles) <= 12 and is_alone and not state.get_narrower(one):
             found.append(one)
             taken |= roles
     return found
@@ -120,14 +125,16 @@ def _take_out(copy: EditedFramework, state: Snapshot, one: str) -> list[Any]:
 
 
 def _add(copy: EditedFramework, record: Any, asked: list[Any]) -> None:
-    copy.records["competencies"][record.id,] = record
+    copy.records["competencies"][record.id,] = replace(record, exact_match=(NEW_IRI + record.id,))
     for requirement in asked:
         copy.records["requirements"][requirement.role, record.id] = replace(requirement, competency=record.id)
 
 
 def _renumber(copy: EditedFramework, state: Snapshot, one: str, ending: str) -> None:
     record = state.competencies[one]
-    new = replace(record, id=f"new-{one}", label=record.label + ending, exact_match=())
+    label = record.label + ending
+    others = tuple(name for name in record.alt_labels if name != label)
+    new = replace(record, id=f"new-{one}", label=label, alt_labels=others)
     _add(copy, new, _take_out(copy, state, one))
     copy.same.add((one, new.id))
 
@@ -137,12 +144,12 @@ def _split(copy: EditedFramework, state: Snapshot, one: str) -> None:
     halves = asked[: len(asked) // 2], asked[len(asked) // 2 :]
     ids = tuple(f"part-{n}-{one}" for n in range(2))
     for part, word, half in zip(ids, ("qqq", "xxx"), halves, strict=True):
-        _add(copy, replace(record, id=part, label=f"{word} {word}", alt_labels=(), exact_match=(), broader=()), half)
+        _add(copy, replace(record, id=part, label=f"{word} {word}", alt_labels=(), broader=()), half)
     copy.split[one] = ids
 
 
 def _merge(copy: EditedFramework, state: Snapshot, one: str, other: str) -> None:
-    record = replace(state.competencies[one], id=f"whole-{one}", label="jjj kkk", alt_labels=(), exact_match=())
+    record = replace(state.competencies[one], id=f"whole-{one}", label="jjj kkk", alt_labels=())
     asked = [*_take_out(copy, state, one), *_take_out(copy, state, other)]
     _add(copy, replace(record, broader=()), asked)
     copy.merged[tuple(sorted((one, other)))] = record.id
