@@ -16,6 +16,7 @@ TABLE_KINDS: Final[Mapping[str, Kind]] = {
             *("framework", "scales", "competencies", "roles", "requirements", "equivalences", "mappings"),
             "obligations",
             *("courses", "outcomes", "entry_conditions", "sessions", "sites", "orientation_items", "replacements"),
+            "level_maps",
         ),
         Kind.FRAMEWORK,
     ),

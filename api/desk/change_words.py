@@ -37,6 +37,10 @@ _MADE: Final = {
     ),
     "mappings": ("{competency} now mapped to {target}", "{competency} no longer mapped to {target}"),
     "equivalences": ("{competency} now counts as {counts_as}", "{competency} no longer counts as {counts_as}"),
+    "level_maps": (
+        "level {from_rank} of scale {from_scale} now read as {to_rank} on scale {to_scale}",
+        "level {from_rank} of scale {from_scale} no longer read as {to_rank} on scale {to_scale}",
+    ),
 }
 #: What a change is of: "level of Filter operation for Treatment operator".
 _OF: Final = {
@@ -46,6 +50,7 @@ _OF: Final = {
     "cover_needs": "{competency} in {team}",
     "equivalences": "{competency} as {counts_as}",
     "mappings": "{competency} to {target}",
+    "level_maps": "level {from_rank} of scale {from_scale} on scale {to_scale}",
 }
 #: Tables whose rows are told by what they name, and not by what a record is called.
 TOLD_BY_WHAT: Final = frozenset(_OF)

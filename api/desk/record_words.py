@@ -53,6 +53,7 @@ _SENTENCES: Final = {
     "agreed_plans": "{person} on the way to {role}",
     "agreed_courses": "{course} in the plan of {plan}",
     "replacements": "{old} replaced by {new}",
+    "level_maps": "{from_rank} on scale {from_scale} as on scale {to_scale}",
 }
 _FIELD: Final = re.compile(r"\{(\w+)\}")
 #: Where a cover need applies that names no shift.

@@ -192,7 +192,7 @@ def _drop_empty(**texts: str) -> dict[str, str]:
 
 
 def _list_left_out(snapshot: Snapshot) -> Iterator[tuple[str, Any]]:
-    for name in ("roles", "requirements", "courses", "outcomes", "entry_conditions", "equivalences"):
+    for name in ("roles", "requirements", "courses", "outcomes", "entry_conditions", "equivalences", "level_maps"):
         yield name.replace("_", " "), snapshot.get_all(name)
     rows = snapshot.get_all("replacements").values()
     mapped = snapshot.get_table("mappings").values()

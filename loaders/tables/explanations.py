@@ -41,6 +41,7 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "agreed_plans": "What was agreed with a person about the way into a role.",
     "agreed_courses": "The courses of an agreed plan, with the days agreed for each.",
     "replacements": "What took the place of a competency, role or course that was retired.",
+    "level_maps": "Which rank of one scale a rank of another is read as: every rank once, never falling.",
 }
 
 #: Defaults that hang on other columns of the row.

@@ -8,6 +8,7 @@ from typing import Any
 from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
+from ontology.snapshot.level_maps import list_map_rows
 from ontology.snapshot.snapshot import Snapshot
 
 #: A table's name and a record of it.
@@ -53,6 +54,8 @@ def iterate_dependents(
             if competency.scale == record.scale:
                 yield "competencies", competency
                 yield from iterate_dependents(snapshot, "competencies", competency)
+        rows = snapshot.get_table("level_maps").values()
+        yield from (("level_maps", row) for row in rows if record.scale in (row.from_scale, row.to_scale))
     elif table_name == "competencies":
         yield from iterate_referrers(snapshot, "competencies", record.id)
         yield from _iterate_hanging(snapshot)
@@ -81,6 +84,12 @@ def _of_replacement(snapshot: Snapshot, record: Any) -> Iterator[Named]:
     yield from _iterate_replacements(snapshot, record.table, record.new)
     yield from _iterate_replacements(snapshot, record.table, record.old)
     yield from _find(getattr(snapshot.retired, record.table), record.table, record.old)
+
+
+def _of_level_map(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("level_maps", row) for row in list_map_rows(snapshot, record.from_scale, record.to_scale))
+    rows = snapshot.get_table("replacements").values()
+    yield from (("replacements", row) for row in rows if row.table == "competencies")
 
 
 def _iterate_hanging(snapshot: Snapshot) -> Iterator[Named]:
@@ -183,6 +192,7 @@ _OF_ROWS = {
     "bookings": _of_booking,
     "agreed_plans": _of_agreed_plan,
     "replacements": _of_replacement,
+    "level_maps": _of_level_map,
 }
 #: Of what others refer to, when it changes.
 _OF_CHANGES = {

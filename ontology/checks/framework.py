@@ -21,6 +21,7 @@ from ontology.checks.rules import (
     framework_itself,
     hanging,
     hierarchy,
+    level_maps,
     levels,
     mappings,
     people,
@@ -41,6 +42,7 @@ RULES: Final[tuple[Rule, ...]] = tuple(
     for room in (
         values,
         levels,
+        level_maps,
         contents,
         hanging,
         mappings,

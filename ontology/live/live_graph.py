@@ -28,6 +28,7 @@ from ontology.live.reasons import Reason, tell_reason
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.rdf.namespaces import Quad
+from ontology.snapshot.level_maps import find_level_map, find_map_users
 from ontology.snapshot.search import index_names
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.commit_text import Beside
@@ -269,6 +270,12 @@ def _require_unreferred(after: Snapshot, change: Change) -> None:
     ids = [(name, key[0] if name == "scales" else "~".join(str(part) for part in key)) for name, key in gone]
     for record, referrers in find_referrers(after, ids).items():
         raise InUseError(f"{record[1]!r} in {record[0]} cannot be removed: it is referred to by", record, referrers)
+    for name, key in change.remove:
+        users = find_map_users(after, *key[:2]) if name == "level_maps" else []
+        if users and find_level_map(after, *key[:2]) is None:
+            record_id = "~".join(map(str, key))
+            detail = f"The map from scale {key[0]} to {key[1]} is in use and must stay whole: levels are read by it for"
+            raise InUseError(detail, (name, record_id), users)
 
 
 def _require_same_meanings(meanings: Sequence[MeaningChange]) -> None:

@@ -5,18 +5,20 @@ Nothing about a person is touched: levels that are recorded are read for what to
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
 from ontology.errors import InputError
 from ontology.live.live_graph import Change
+from ontology.live.mapped_rows import read_row
 from ontology.live.retired_rows import merge_rows
 from ontology.model.keeping_records import Replacement
 from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.retirable import CARRIES, RETIRABLE
 from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.snapshot.level_maps import LevelReading, find_level_map
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Taker", "plan_retirement"]
@@ -64,7 +66,7 @@ def plan_retirement(
         is_retired = snapshot.retired.has(table, old)
         raise _refuse("id", old, "is retired already" if is_retired else f"names nothing in {table}")
     takers = _settle(snapshot, table, old, replaced_by)
-    edits = _Edits(snapshot)
+    edits = _Edits(snapshot, _find_readings(snapshot, table, old, takers))
     edits.put(table, replace(record, retired_on=on))
     for taker in takers:
         edits.put("replacements", Replacement(table, old, taker.id, taker.carry, reason))
@@ -93,11 +95,29 @@ def _settle(snapshot: Snapshot, table: str, old: str, replaced_by: Sequence[Take
     return list(takers.values())
 
 
+def _find_readings(snapshot: Snapshot, table: str, old: str, takers: Sequence[Taker]) -> dict[str, LevelReading]:
+    """Return how levels of a competency are read on the scale of each that takes its place."""
+    readings: dict[str, LevelReading] = {}
+    for taker in takers if table == "competencies" else ():
+        scale, other = snapshot.competencies[old].scale, snapshot.competencies[taker.id].scale
+        reading = find_level_map(snapshot, scale, other)
+        if reading is None:
+            reason = (
+                f"is measured on scale {other}, {old} on scale {scale}, and no whole map (level_maps) says what each "
+                f"rank of {scale} counts as on {other}; make one first"
+            )
+            raise _refuse("replaced_by", taker.id, reason)
+        readings[taker.id] = reading
+    return readings
+
+
 class _Edits:
     """The rows of a change, each as it is after what came before it."""
 
-    def __init__(self, snapshot: Snapshot) -> None:
+    def __init__(self, snapshot: Snapshot, readings: Mapping[str, LevelReading]) -> None:
         self.snapshot = snapshot
+        #: What takes the place -> how levels are read on its scale.
+        self.readings = readings
         self._rows: dict[tuple[str, Any], Any] = {}
 
     def find(self, name: str, key: Any) -> Any:
@@ -181,7 +201,10 @@ def _move_row(edits: _Edits, name: str, key: Any, record: Any, field: str, taker
         return
     edits.remove(name, key)
     for taker in takers:
-        moved = replace(record, **{field: taker})
+        read = read_row(name, record, field, edits.readings[taker]) if taker in edits.readings else record
+        if read is None:
+            continue
+        moved = replace(read, **{field: taker})
         there = edits.find(name, TABLES[name].get_key(moved))
         if name == "equivalences" and moved.competency == moved.counts_as:
             continue

@@ -17,3 +17,16 @@ class Replacement:
     new: str
     carry: str
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class LevelMap:
+    """Which rank of one scale a rank of another is read as; 0 = below its first.
+
+    From a scale to itself: how its ranks became others. That is said once, with the change, and not kept.
+    """
+
+    from_scale: str
+    from_rank: int
+    to_scale: str
+    to_rank: int

@@ -1,11 +1,11 @@
-"""The tables of how the framework is kept: replacements. Imports columns."""
+"""The tables of how the framework is kept: replacements, maps between scales. Imports columns."""
 
 from __future__ import annotations
 
 from typing import Final
 
 from ontology.model import keeping_records as records
-from ontology.model.columns import Column, Table, make_own
+from ontology.model.columns import Column, Table, make_level, make_own, make_ref
 from ontology.model.retirable import CARRIES, RETIRABLE
 from ontology.rdf import namespaces as ns
 
@@ -30,4 +30,19 @@ REPLACEMENTS: Final = Table(
         Column("reason", "text", ns.SKOS + "changeNote", "Why it took its place.", "", is_long=True),
     ),
     ("table", "old", "new"),
+)
+
+LEVEL_MAPS: Final = Table(
+    "level_maps",
+    records.LevelMap,
+    "level-map",
+    ns.NW + "LevelMap",
+    ns.GRAPH_FRAMEWORK,
+    (
+        make_ref("from_scale", "scales", "The scale that is read.", ns.NW + "fromScale"),
+        make_level("from_rank", "A rank of it."),
+        make_ref("to_scale", "scales", "The scale it is read on.", ns.NW + "toScale"),
+        make_level("to_rank", "The rank there that it counts as; 0 = below the first.", minimum=0),
+    ),
+    ("from_scale", "to_scale", "from_rank"),
 )

@@ -20,7 +20,7 @@ from ontology.model.framework_tables import (
     ROLES,
     SCALES,
 )
-from ontology.model.keeping_tables import REPLACEMENTS
+from ontology.model.keeping_tables import LEVEL_MAPS, REPLACEMENTS
 from ontology.model.mapping_tables import MAPPINGS
 from ontology.model.work_tables import (
     APPOINTMENTS,
@@ -72,6 +72,7 @@ TABLES: Final[dict[str, Table]] = {
         AGREED_PLANS,
         AGREED_COURSES,
         REPLACEMENTS,
+        LEVEL_MAPS,
     )
 }
 

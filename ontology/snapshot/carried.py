@@ -1,4 +1,4 @@
-"""Assessments of retired competencies, as they are read for those in use: same day, source and last day.
+"""Assessments of retired competencies, as they are read for those in use: same day, source and last day, level by map.
 
 Nothing is rewritten: what was recorded stays with the retired competency. What is read as declared is shown, and counts
 no more than what somebody says of themselves.
@@ -42,7 +42,8 @@ def read_carried(snapshot: RecordTables) -> Carried:
     for row in rows:
         for way in ways[row.competency]:
             is_counted = way.carry == "same" or row.source in _DECLARED
-            read = replace(row, competency=way.id, source=row.source if is_counted else "unstated")
+            level = way.levels.get(row.level, row.level)
+            read = replace(row, competency=way.id, level=level, source=row.source if is_counted else "unstated")
             while get_key(read) in taken:  # two that were recorded alike of two competencies stay two
                 read = replace(read, assessor=f"{read.assessor} ({row.competency})".strip())
             taken.add(get_key(read))

@@ -184,4 +184,13 @@ CASES = [
         "/carry",
         filter={"old": "winch"},
     ),
+    Case(
+        "level-maps",
+        {"from_scale": "held", "from_rank": 1, "to_scale": "craft", "to_rank": 3},
+        "held~craft~1",
+        {"from_scale": "held", "from_rank": 1, "to_scale": "craft", "to_rank": 0},
+        {"to_rank": 6},
+        "/to_rank",
+        filter={"from_scale": "held", "to_scale": "craft"},
+    ),
 ]

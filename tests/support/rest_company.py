@@ -210,6 +210,7 @@ ROWS: dict[str, list[dict[str, Any]]] = {
     "agreed_plans": [
         {"id": "p1-operator", "person": "p1", "role": "operator", "agreed_on": date(2026, 10, 1), "agreed_with": "p2"}
     ],
+    "level_maps": [{"from_scale": "unused", "from_rank": 1, "to_scale": "craft", "to_rank": 2}],
     "replacements": [{"table": "competencies", "old": "derrick", "new": "pump", "reason": "Derricks are gone."}],
     "agreed_courses": [
         {"plan": "p1-operator", "course": "pump-3", "first_day": date(2026, 11, 2), "last_day": date(2026, 12, 11)}

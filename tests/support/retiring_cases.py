@@ -9,6 +9,8 @@ from framework_cases import row
 
 GONE: dict[str, Any] = {"id": "c9", "label": "C9", "scale": "s5", "retired_on": date(2026, 1, 31)}
 
+MAP: dict[str, Any] = {"from_scale": "s5", "to_scale": "s2"}
+
 RETIRING_CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
     (
         row("competencies", **GONE) | row("requirements", role="fitter", competency="c9", level=1),
@@ -31,5 +33,16 @@ RETIRING_CASES: list[tuple[dict[str, Any], tuple[str, str, str, str], str]] = [
         {"replacements": [{"table": "competencies", "old": "weld", "new": "read"}]},
         ("replaced while in use", "remark", "replacements", "old"),
         "changes nothing while weld is in use",
+    ),
+    (
+        {"level_maps": [MAP | {"from_rank": 1, "to_rank": 2}, MAP | {"from_rank": 2, "to_rank": 1}]}
+        | row("scales", scale="s2", rank=1, label="One"),
+        ("a map has every rank once and never falls", "error", "level_maps", "to_rank"),
+        "a map never falls",
+    ),
+    (
+        {"level_maps": [MAP | {"to_scale": "s5", "from_rank": 1, "to_rank": 1}]},
+        ("a map to the same scale goes with its change", "error", "level_maps", "to_scale"),
+        "goes with a change of its ranks",
     ),
 ]

@@ -70,6 +70,18 @@ def build_hard_company(seed: int) -> dict[str, list[Any]]:
     return records | _build_retired(records, seed)
 
 
+def _build_map(records: dict[str, list[Any]]) -> list[Any]:
+    """Return a map from the first scale to the last one."""
+    ranks: dict[str, list[int]] = {}
+    for level in records["scales"]:
+        ranks.setdefault(level.scale, []).append(level.rank)
+    one, other = min(ranks), max(ranks)
+    top = max(ranks[other])
+    rows = [(rank, min(rank - 1, top)) for rank in ranks[one]] if one != other else []
+    build = TABLES["level_maps"].build
+    return [build(from_scale=one, from_rank=rank, to_scale=other, to_rank=to) for rank, to in rows]
+
+
 def _build_retired(records: dict[str, list[Any]], seed: int) -> dict[str, list[Any]]:
     """Return tables with what the framework is called, and one of each that was retired, for another or for none."""
     scale = records["competencies"][0].scale
@@ -83,6 +95,7 @@ def _build_retired(records: dict[str, list[Any]], seed: int) -> dict[str, list[A
     }
     new = {"table": "competencies", "old": "gone", "new": records["competencies"][0].id, "carry": "declared"}
     made["replacements"] = [TABLES["replacements"].build(**new, reason=HARD[seed])] if seed % 2 else []
+    made["level_maps"] = _build_map(records)
     about = {"description": HARD[seed], "creator": "C", "publisher": "P", "language": "de", "licence": "L"}
     homepage = {"homepage": "https://elsewhere.example/"}
     made["framework"] = [TABLES["framework"].build(id="this", title=HARD[seed], **(about | homepage if seed else {}))]

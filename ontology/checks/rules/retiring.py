@@ -16,6 +16,7 @@ from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
+from ontology.snapshot.level_maps import find_level_map
 from ontology.snapshot.snapshot import Snapshot
 from ontology.snapshot.successors import find_successors
 
@@ -82,10 +83,13 @@ def _leads_back(snapshot: Snapshot, record: Replacement) -> bool:
 def _check_scales(snapshot: Snapshot, record: Replacement) -> Iterator[Problem]:
     known = snapshot.get_all("competencies")
     old, new = known.get((record.old,)), known.get((record.new,))
-    if record.table == "competencies" and old is not None and new is not None and old.scale != new.scale:
+    if record.table != "competencies" or old is None or new is None:
+        return
+    if find_level_map(snapshot, old.scale, new.scale) is None:
         reason = (
             f"{describe('replacements', record)}: {record.old} is measured on scale {old.scale} and {record.new} on "
-            f"{new.scale}; what took its place must be measured on the same scale"
+            f"{new.scale}; say by a whole map (level_maps) what each rank of {old.scale} counts as on {new.scale}, or "
+            "name one that is measured on the same scale"
         )
         yield Problem("new", record.new, reason)
 
