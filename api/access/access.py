@@ -14,6 +14,7 @@ from api.access.building import build_actor
 from api.access.database import Database
 from api.access.events import Events
 from api.access.invitations import Invitations
+from api.access.leads import Leads
 from api.access.looks import LookBook, Looks
 from api.access.passwords import Passwords
 from api.access.provider_starts import Starts
@@ -73,6 +74,7 @@ class Access:
         self._recent = Recent(self.database, clock)
         self.look_book = LookBook(self.looks, clock)
         self.shares = Shares(self.database)
+        self.leads = Leads(self.database)
         #: Where one can sign in with the company's account; None: nowhere.
         self.provider: Provider | None = None
         self.starts = Starts(self.database, clock)

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import parse_qsl, urlsplit
 
 from api.access.actor import Actor, Role
@@ -22,6 +22,9 @@ from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.snapshot.names import keep_name_alone, list_told_names
 from ontology.snapshot.snapshot import Snapshot
+
+if TYPE_CHECKING:
+    from api.access.leads import Lead
 
 __all__ = ["Seen", "Sight"]
 
@@ -53,12 +56,26 @@ class Sight:
     present : Snapshot
         The latest state: it says who belongs to which team.
     today : date
+    find_leads : callable
+        Team -> who leads it, of a state.
     """
 
-    def __init__(self, actor: Actor, present: Snapshot, today: dt.date) -> None:
+    def __init__(
+        self,
+        actor: Actor,
+        present: Snapshot,
+        today: dt.date,
+        find_leads: Callable[[Snapshot], Mapping[str, tuple[Lead, ...]]] = lambda snapshot: {},
+    ) -> None:
         self.actor = actor
         self.present = present
         self._today = today
+        self._find_leads = find_leads
+
+    @cached_property
+    def leads(self) -> Mapping[str, tuple[Lead, ...]]:
+        """Team -> who leads it, whether or not the actor may see these people."""
+        return self._find_leads(self.present)
 
     def build_right(self, kind: Kind, verb: Verb = Verb.SEE, *, person: str = "", team: str = "") -> Right:
         """Return the right to something of a person, or of a team, or of neither."""

@@ -9,7 +9,7 @@ import datetime as dt
 import hashlib
 from collections.abc import Callable, Mapping
 from contextlib import nullcontext
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from api.access.actor import Actor
 from api.access.check import decide
@@ -25,7 +25,7 @@ from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.named_states import NamedStates, find_named_states
 from api.desk.parameters import Asks, find_unknown_ids
-from api.desk.question import DRAFT, PLACE, TEAM, Act, Question, Subject
+from api.desk.question import DRAFT, PLACE, TEAM, Act, NameLeads, Question, Subject
 from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError
 from api.json_text import dump_json
@@ -175,7 +175,9 @@ class Desk:
         question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
         texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
         states = " ".join((enquiry.state.key, *(named.state.key for named in enquiry.states.values())))
-        whole = "\n".join((question, texts, form, f"{states} {self._version}", enquiry.actor.key))
+        sight = enquiry.state.sight
+        leads = repr(sorted(sight.leads.items())) if sight and enquiry.question.name_leads is not None else ""
+        whole = "\n".join((question, texts, form, f"{states} {self._version}", enquiry.actor.key, leads))
         return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
     def tag_record(self, state: State, subject: Subject, more: str, actor: Actor, form: str) -> str:
@@ -220,8 +222,11 @@ class Desk:
         reduced = reduce_result(result, state.unseen, state.named)
         if reduced.result is None:
             raise ForbiddenError("You may not ask this.")
-        told = reduced.told | {enquiry.subject.person_id or ""}
-        return Answer(enquiry, reduced.result, state.sight.find_teams_of(reduced.gone), told)
+        told_of, answered = reduced.told | {enquiry.subject.person_id or ""}, reduced.result
+        if question.name_leads is not None:
+            answered, leads = _name_leads(question.name_leads, answered, state.sight)
+            told_of |= leads
+        return Answer(enquiry, answered, state.sight.find_teams_of(reduced.gone), told_of)
 
     def ask(
         self,
@@ -299,3 +304,15 @@ class Desk:
                 self._keep_told(tag, answer.told)
             self._cache.put(tag, content)
         return content
+
+
+def _name_leads(name_leads: NameLeads, result: Any, sight: Sight) -> tuple[Any, frozenset[str]]:
+    """Return a result that says who leads the teams it speaks of, and which people these are."""
+    told: set[str] = set()
+
+    def find(team: str) -> tuple[str, ...]:
+        leads = sight.leads.get(team, ())
+        told.update(one.person for one in leads)
+        return tuple(one.name for one in leads)
+
+    return name_leads(result, find), frozenset(told - {""})

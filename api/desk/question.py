@@ -30,6 +30,7 @@ __all__ = [
     "TEAM",
     "FileForm",
     "InFigures",
+    "NameLeads",
     "Question",
     "Subject",
     "SubjectKind",
@@ -91,6 +92,10 @@ class Subject:
 
 #: A member that stands in an answer before those of its result: whose levels are the start, the role, the day.
 Opening = Literal["profile", "role", "on"]
+
+
+#: (result, what tells the names of who leads a team) -> the result with them.
+NameLeads = Callable[[Any, Callable[[str], tuple[str, ...]]], Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +189,8 @@ class Question:
     acts : Mapping of option to Act
     figures : InFigures or None
         How it is told in figures alone; None: not at all.
+    name_leads : callable or None
+        Where it says whom to ask for people of other teams.
     segment : str
         The last part of its addresses; left out: its name. Questions of different kinds of subjects can share one.
     """
@@ -206,6 +213,7 @@ class Question:
     files: Mapping[str, FileForm] = field(default_factory=dict)
     acts: Mapping[str, Act] = field(default_factory=dict)
     figures: InFigures | None = None
+    name_leads: NameLeads | None = None
     segment: str = ""
 
     def __post_init__(self) -> None:

@@ -53,7 +53,7 @@ def get_sight() -> Sight | None:
         graph, today = get_desk().graph, get_utc_day()
         present = graph.get_snapshot()  # rights are those of today, whichever state is asked
         actor = access.identify(read_session_secret(), read_token(), present, today)
-        g.sight = sight = Sight(actor, present, today)
+        g.sight = sight = Sight(actor, present, today, access.leads.find)
     return sight
 
 

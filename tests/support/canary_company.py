@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 import re
 from dataclasses import dataclass
@@ -15,10 +16,13 @@ from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.settings import Settings
 from loaders.pipeline import load_paths
+from ontology.analysis.profiles.belonging import get_person_on
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["ACTORS", "EMPLOYEE", "OTHER", "OTHER_TEAM", "TEAM", "Canaries", "open_canaries", "rename"]
+__all__ = ["ACTORS", "EMPLOYEE", "OTHER", "OTHER_TEAM", "TEAM", "Canaries", "find_seen", "open_canaries", "rename"]
 
 _ID = re.compile(r"\bp(\d{3})\b")
 TEAM, OTHER_TEAM = "treatment", "networks"
@@ -27,6 +31,14 @@ ACTORS = (
     *("nobody", "reader", "employee", "lead", "other lead"),
     *("assessor", "architect", "architect with purpose", "administrator"),
 )
+
+_TEAMS = {
+    "lead": {TEAM},
+    "other lead": {OTHER_TEAM},
+    "assessor": {TEAM},
+    "architect with purpose": {TEAM},
+}
+_SELVES = {"employee": EMPLOYEE, "lead": LEAD}
 
 
 def rename(text: str) -> str:
@@ -59,6 +71,28 @@ def open_canaries() -> Canaries:
     snapshot = graph.get_snapshot()
     accounts = build_accounts(graph, people, Settings(time_limit_default_s=1.0))
     return Canaries(accounts, snapshot, {one.id: one.name for one in snapshot.people.values()})
+
+
+@lru_cache(maxsize=len(ACTORS))
+def find_seen(actor: str) -> frozenset[str]:
+    """Return whom an actor may be told of: who is theirs to see, and whom these people's own records name."""
+    snapshot, today = open_canaries().snapshot, dt.datetime.now(dt.UTC).date()
+    if actor == "administrator":
+        return frozenset(snapshot.people)
+    teams = _TEAMS.get(actor, set())
+    own = {
+        one
+        for one, person in snapshot.people.items()
+        if one == _SELVES.get(actor) or {person.team, get_person_on(snapshot, one, today).team} & teams
+    }
+    named = set(own)
+    for table in TABLES.values():
+        if table.graph == ns.GRAPH_PEOPLE:
+            for record in snapshot.get_table(table.name).values():
+                values = [getattr(record, column.attribute) for column in table.columns]
+                if any(isinstance(value, str) and value in own for value in values[:2]):
+                    named |= {value for value in values if isinstance(value, str) and value in snapshot.people}
+    return frozenset(named)
 
 
 def _rename_people(text: str) -> str:

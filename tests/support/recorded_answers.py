@@ -41,7 +41,7 @@ LATER_MEMBERS = frozenset(
         "trainees",
         "unfilled_before",
     }
-    | {"could_be_lent_count", "learner_count"}
+    | {"could_be_lent_count", "learner_count", "led_by"}
 )
 #: Sentences, what is no answer, and names, which no answer holds any more but by an id.
 LEFT_OUT = frozenset({"cautions", "revision", "remarks", "name"})

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
@@ -17,9 +18,11 @@ from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
 from api.questions._words import name_fallen, show_state, show_yes
 from ontology.analysis.cover.holders import LevelBasis
-from ontology.analysis.places.stand_in_rows import NeedStandIns, PlaceStandIns, StandIn, StandInsResult
+from ontology.analysis.places.stand_in_rows import NeedStandIns, PlaceStandIns, StandIn, StandInsResult, TeamLending
 from ontology.analysis.places.stand_ins import STAND_INS_TOLD, find_stand_ins
 from ontology.snapshot.snapshot import Snapshot
+
+_R = TypeVar("_R", NeedStandIns, PlaceStandIns)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,11 +94,24 @@ def _show(row: NeedStandIns | PlaceStandIns, names: Names) -> Iterator[Part]:
         note,
     )
     for team in row.lending:
-        lent = join_names(map(names.person, team.could_be_lent)) or "nobody"
-        yield Note(
-            f"{names.team(team.team)}: {count(team.qualified, 'person qualifies', 'people qualify')}; could be lent at "
-            f"once so that nothing breaks there: {lent}."
-        )
+        yield Note(tell_lending(team, names))
+
+
+def tell_lending(team: TeamLending, names: Names) -> str:
+    """Return what another team could lend, and whom to ask for it; who may not be told of is counted.
+
+    Examples
+    --------
+    >>> from ontology.snapshot.snapshot import Snapshot
+    >>> tell_lending(TeamLending("works", 2, (), 2, ("Ada Vela",)), Names(Snapshot({})))
+    'works, led by Ada Vela: 2 people qualify; could be lent at once so that nothing breaks there: 2 of them.'
+    """
+    lent = join_names(map(names.person, team.could_be_lent)) or "nobody"
+    if len(team.could_be_lent) < team.could_be_lent_count:
+        lent = f"{team.could_be_lent_count} of them"
+    led = f", led by {join_names(team.led_by)}" if team.led_by else ""
+    qualified = count(team.qualified, "person qualifies", "people qualify")
+    return f"{names.team(team.team)}{led}: {qualified}; could be lent at once so that nothing breaks there: {lent}."
 
 
 def _name_shift(person: StandIn, names: Names) -> str:
@@ -137,6 +153,15 @@ def show_in_figures(result: StandInsResult, subject: Subject, asked: AskStandIns
     )
 
 
+def name_leads(result: StandInsResult, find: Callable[[str], tuple[str, ...]]) -> StandInsResult:
+    """Return the result with who leads each team that could lend somebody."""
+
+    def fill(row: _R) -> _R:
+        return replace(row, lending=tuple(replace(team, led_by=find(team.team)) for team in row.lending))
+
+    return replace(result, needs=tuple(map(fill, result.needs)), places=tuple(map(fill, result.places)))
+
+
 QUESTION = Question(
     name="stand-ins",
     title=read_title(__doc__),
@@ -162,4 +187,5 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     figures=InFigures(show_in_figures),
+    name_leads=name_leads,
 )

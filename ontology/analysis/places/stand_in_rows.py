@@ -39,7 +39,10 @@ class StandIn:
 
 @dataclass(frozen=True, slots=True)
 class TeamLending:
-    """Another team of which so many qualify, and the most of them who could be lent at once: nothing there breaks."""
+    """Another team of which so many qualify, and the most of them who could be lent at once: nothing there breaks.
+
+    Who leads a team is no part of the graph: `led_by` is filled in where it is known.
+    """
 
     team: Annotated[str, "Id of the team."]
     qualified: Annotated[PeopleCount, "How many there qualify and are there."]
@@ -47,6 +50,7 @@ class TeamLending:
         tuple[PersonId, ...], "The most of them who could leave at once so that nothing breaks that holds there."
     ]
     could_be_lent_count: Annotated[int, CountOf(of="qualified"), "How many that are."]
+    led_by: Annotated[tuple[str, ...], "Who leads it, by name, as accounts say; to be asked for them."] = ()
 
 
 @dataclass(frozen=True, slots=True)
