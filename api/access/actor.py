@@ -11,7 +11,7 @@ from typing import Final
 
 from api.access.rights import Kind, Verb
 
-__all__ = ["LOCAL_OWNER", "Actor", "Assessing", "Purpose", "Role", "Scope", "Share"]
+__all__ = ["LOCAL_OWNER", "Actor", "Assessing", "Lead", "Purpose", "Role", "Scope", "Share"]
 
 
 class Role(Enum):
@@ -50,6 +50,14 @@ class Share:
     person: str
     address: str
     until: dt.date
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Lead:
+    """Somebody who leads: what they are called, and which person they are, "" for none."""
+
+    name: str
+    person: str
 
 
 @dataclass(frozen=True, slots=True)

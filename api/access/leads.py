@@ -4,26 +4,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from sqlalchemy import select
 
-from api.access.actor import Role
+from api.access.actor import Lead, Role
 from api.access.database import Database
 from api.access.sight import find_teams_below
 from api.access.tables import ACCOUNTS, GRANTS
 from ontology.snapshot.names import get_person_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Lead", "Leads"]
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Lead:
-    """Somebody who leads: what they are called, and which person they are, "" for none."""
-
-    name: str
-    person: str
+__all__ = ["Leads"]
 
 
 class Leads:

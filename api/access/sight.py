@@ -10,10 +10,10 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 from urllib.parse import parse_qsl, urlsplit
 
-from api.access.actor import Actor, Role
+from api.access.actor import Actor, Lead, Role
 from api.access.check import Extent, decide
 from api.access.kinds import TABLE_KINDS, get_record_kind
 from api.access.rights import Kind, Right, Verb
@@ -22,9 +22,6 @@ from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.snapshot.names import keep_name_alone, list_told_names
 from ontology.snapshot.snapshot import Snapshot
-
-if TYPE_CHECKING:
-    from api.access.leads import Lead
 
 __all__ = ["Seen", "Sight"]
 
