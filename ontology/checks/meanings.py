@@ -12,9 +12,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from ontology.checks.rescaling import Rescaling, find_rescaling, find_unread
 from ontology.checks.rules.base import name_rule
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.errors import Finding
+from ontology.model.columns import Key
 from ontology.model.folding import fold
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES
@@ -53,7 +55,12 @@ class MeaningChange:
 
 
 def find_meaning_changes(
-    present: Snapshot, after: Snapshot, put: Sequence[tuple[str, Any]], remove: Sequence[tuple[str, Any]]
+    present: Snapshot,
+    after: Snapshot,
+    put: Sequence[tuple[str, Any]],
+    remove: Sequence[tuple[str, Any]],
+    rescaling: Rescaling | None = None,
+    undone: Snapshot | None = None,
 ) -> list[MeaningChange]:
     """Return every scale and competency whose recorded levels would change their meaning, scales first.
 
@@ -61,6 +68,8 @@ def find_meaning_changes(
     ----------
     present, after : Snapshot before and after the change
     put, remove : (table, record) and (table, key) of the change
+    rescaling : how levels are read anew by maps; by those of `after` when left out
+    undone : the state that is brought back, where a commit is undone
 
     Notes
     -----
@@ -71,16 +80,16 @@ def find_meaning_changes(
     scales |= {key[0] for name, key in remove if name == "scales"}
     changed = {s for s in scales if s in present.scales and present.scales[s] != after.scales.get(s, ())}
     known = present.get_all("competencies")
-    moved = {
-        record.id
-        for name, record in put
-        if name == "competencies" and known.get((record.id,), record).scale != record.scale
-    }
+    moved = any(name == "competencies" and known.get((one.id,), one).scale != one.scale for name, one in put)
     if not changed and not moved:
         return []
-    uses = _collect_uses(present, after)
+    rescaling = find_rescaling(present, after) if rescaling is None else rescaling
+    # of a scale with a map of its own, what is not read by it is told of each competency
+    changed -= {scale for scale, reading in rescaling.own.items() if reading is not None} | rescaling.brought_back
+    uses = _collect_uses(present, after) if changed else {}
+    unread = find_unread(rescaling, present, after, undone)
     found = [_check_scale(present, after, scale, uses) for scale in sorted(changed)]
-    found += [_check_competency(present, after, competency, uses) for competency in sorted(moved)]
+    found += [_check_competency(present, after, one, rescaling, rows) for one, rows in sorted(unread.items())]
     return [change for change in found if change is not None]
 
 
@@ -117,7 +126,8 @@ def _check_scale(present: Snapshot, after: Snapshot, scale: str, uses: Mapping[s
     records = sorted({record for fault in faults for record in used[fault.used]})
     reason = (
         f"scale {scale}: {first.reason}, and what is recorded would mean something else ({_tell_uses(records)}); "
-        "add levels above the others, reword a label where it stands, or make a new scale"
+        "add levels above the others, reword a label where it stands, say by a map of the scale to itself (level_maps) "
+        "what each rank becomes, or make a new scale"
     )
     return MeaningChange(("scales", scale, str(first.rank)), "label", first.label, reason, tuple(records))
 
@@ -161,17 +171,20 @@ def _find_others(label: str, levels: Mapping[int, ScaleLevel], others: Mapping[i
 
 
 def _check_competency(
-    present: Snapshot, after: Snapshot, competency: str, uses: Mapping[str, _Uses]
-) -> MeaningChange | None:
-    records = sorted({record for group in uses.get(competency, {}).values() for record in group})
-    if not records:
-        return None
-    old, new = present.competencies[competency].scale, after.competencies[competency].scale
-    reason = (
-        f"competency {competency}: its levels are recorded on scale {old} ({_tell_uses(records)}) and would mean "
-        f"something else on scale {new}; make a new competency for scale {new}, or remove what is recorded first"
-    )
-    return MeaningChange(("competencies", competency), "scale", new, reason, tuple(records))
+    present: Snapshot, after: Snapshot, competency: str, rescaling: Rescaling, rows: Sequence[tuple[str, Key]]
+) -> MeaningChange:
+    records = tuple(sorted({(name, "~".join(map(str, key))) for name, key in rows}))
+    known, now = present.get_all("competencies"), after.get_all("competencies")
+    old, new = known[competency,].scale, now[competency,].scale
+    told = f"competency {competency}: its levels are recorded on scale {old} ({_tell_uses(records)})"
+    if rescaling.readings[competency] is not None:
+        reason = f"{told} and are not read by the map to scale {new} yet; change the scale in the draft again"
+    else:
+        reason = (
+            f"{told} and would mean something else on scale {new}; say by a whole map (level_maps) what each rank of "
+            f"{old} counts as on {new}, make a new competency for scale {new}, or remove what is recorded first"
+        )
+    return MeaningChange(("competencies", competency), "scale", new, reason, records)
 
 
 def _tell_uses(records: Sequence[tuple[str, str]]) -> str:

@@ -13,6 +13,7 @@ from ontology.live.planned import Planned
 from ontology.mapping.writer import get_predicates
 from ontology.model.columns import Table
 from ontology.model.retirable import RETIRABLE
+from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import get_language
@@ -28,14 +29,19 @@ def plan_draft(state: DraftState, today: date) -> Planned:
     """Return the change that publishing a draft would be; what it retires is retired today. O(quads of the draft)."""
     present = state.ground.present
     put, remove = list_changed(present, state.snapshot, list(state.merged))
+    read_once = [pair for pair in put if state.rescaling.is_consumed(pair[0], TABLES[pair[0]].get_key(pair[1]))]
+    put = [*(pair for pair in put if pair not in read_once), *state.people[0]]
+    remove = [*remove, *state.people[1]]
     dated = [(name, _date(present, name, record, today)) for name, record in put]
     late = [pair for pair, before in zip(dated, put, strict=True) if pair != before]
     put = dated
-    after = state.snapshot.with_changes(late, revision=present.revision + 1)
+    maps = [(name, TABLES[name].get_key(record)) for name, record in read_once]
+    after = state.snapshot.with_changes(late, maps, revision=present.revision + 1)
     tables = state.tables
     extra = sorted(quad for quad in state.net.added if _is_other(quad, tables))
     doomed = frozenset(quad for quad in state.net.removed if _is_other(quad, tables))
-    return Planned(present, after, put, remove, extra, doomed)
+    undone = state.undone[0] if state.rescaling.readings and state.undone else None
+    return Planned(present, after, put, remove, extra, doomed, state.rescaling, undone)
 
 
 def find_change_findings(store: Store, state: DraftState) -> list[Finding]:

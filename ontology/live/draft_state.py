@@ -8,9 +8,11 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any, TypeVar
 
+from ontology.checks.rescaling import Rescaling, find_rescaling
 from ontology.live.ground import Ground, make_single
 from ontology.live.merge import WHOLE, Choice, Clash, Facts, Node, Sides, merge_node
 from ontology.live.patch import find_touched, patch_snapshot, read_facts
+from ontology.live.rescaled import Rows, read_people
 from ontology.model.columns import Key, Table
 from ontology.rdf import namespaces as ns
 from ontology.rdf.terms import get_plain_value
@@ -88,10 +90,31 @@ class DraftState:
 
     @cached_property
     def snapshot(self) -> Snapshot:
-        """The present with the draft on it; its revision is that of the present."""
+        """The present with the draft on it, levels of people read as they would be; the revision is the present one."""
+        return self._drafted.with_changes(*self.people) if any(self.people) else self._drafted
+
+    @cached_property
+    def _drafted(self) -> Snapshot:
         present = self.ground.present
         # in an order that does not change
         return patch_snapshot(present, *map(sorted, (self.net.added, self.net.removed)), revision=present.revision)
+
+    @cached_property
+    def rescaling(self) -> Rescaling:
+        """How levels that are recorded are read anew when it is published."""
+        return find_rescaling(self.ground.present, self._drafted, read_undone=lambda: self.undone)
+
+    @cached_property
+    def undone(self) -> tuple[Snapshot, Snapshot] | None:
+        """The states before and after the commit it takes back."""
+        return self.ground.read_undone()
+
+    @cached_property
+    def people(self) -> Rows:
+        """What publishing it puts and removes of the tables about people."""
+        if not self.rescaling.readings:
+            return [], []
+        return read_people(self.rescaling, self.ground.present, self.undone, self._drafted)
 
     @cached_property
     def tables(self) -> Mapping[Node, Table]:

@@ -39,12 +39,20 @@ class Ground:
         At the revision of `present`.
     present : Snapshot
     since : the commits after the base, oldest first, with what each changed
+    read_undone : of what takes a commit back, the states before and after that; they are not kept
     """
 
-    def __init__(self, store: StoreQuestions, present: Snapshot, since: Sequence[tuple[Commit, Patch]]) -> None:
+    def __init__(
+        self,
+        store: StoreQuestions,
+        present: Snapshot,
+        since: Sequence[tuple[Commit, Patch]],
+        read_undone: Callable[[], tuple[Snapshot, Snapshot] | None] = lambda: None,
+    ) -> None:
         self._store = store
         self.present = present
         self.since = since
+        self.read_undone = read_undone
 
     @cached_property
     def _come(self) -> Mapping[Node, set[tuple[str, str]]]:

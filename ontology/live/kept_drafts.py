@@ -108,7 +108,14 @@ class KeptDrafts:
         return state.keep(("state", today), partial(find_state_findings, self._graph.store, state))
 
     def _lead(self, draft: Draft, pair: Pair, present: Snapshot) -> DraftState:
-        return lead_draft(draft, pair, Ground(self._graph.store, present, self._read_since(draft.base, present)))
+        def read_undone() -> tuple[Snapshot, Snapshot] | None:
+            if draft.undo_of is None:
+                return None
+            past, revision = self._graph.past, draft.undo_of
+            return past.get_snapshot(revision - 1, present), past.get_snapshot(revision, present)
+
+        since = self._read_since(draft.base, present)
+        return lead_draft(draft, pair, Ground(self._graph.store, present, since, read_undone))
 
     def _read_since(self, base: int, present: Snapshot) -> Sequence[tuple[Commit, Patch]]:
         key = (base, present.revision)

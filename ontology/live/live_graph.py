@@ -25,6 +25,7 @@ from ontology.live.matching import follow_mappings
 from ontology.live.outside import OutsideFrameworks
 from ontology.live.planned import Planned, require_sound
 from ontology.live.reasons import Reason, tell_reason
+from ontology.live.rescaled import follow_scales
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.rdf.namespaces import Quad
@@ -202,9 +203,12 @@ class LiveGraph:
                 )
             if require is not None:
                 require(present)
-            change = Change(follow_mappings(present, change.put, change.remove), change.remove)
+            put = follow_mappings(present, change.put, change.remove)
+            (rows, gone), rescaling = follow_scales(present, put, change.remove)
+            rows = [(name, row) for name, row in rows if not rescaling.is_consumed(name, TABLES[name].get_key(row))]
+            change = Change(tuple(rows), tuple(gone))
             after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
-            planned = Planned(present, after, change.put, change.remove, extra)
+            planned = Planned(present, after, change.put, change.remove, extra, rescaling=rescaling)
             if not is_load:
                 _require_unreferred(after, change)
                 _require_same_meanings(planned.meanings)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Final
 
+from ontology.checks.rescaling import AT_LEAST_FIRST
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.snapshot.level_maps import LevelReading
 
@@ -18,8 +19,6 @@ _ASKED: Final = {
     "cover_needs": "level",
     "equivalences": "as_level",
 }
-#: What the law or the employer said of somebody does not fall away by a map: it goes on at the first rank.
-_AT_LEAST_FIRST: Final = frozenset({"obligations", "orientation_items", "appointments", "equivalences"})
 
 
 def read_row(name: str, record: Any, field: str, levels: LevelReading) -> Any:
@@ -37,6 +36,6 @@ def read_row(name: str, record: Any, field: str, levels: LevelReading) -> Any:
     asked = _ASKED.get(name, "")
     if asked in read and not read[asked]:
         return None
-    if name in _AT_LEAST_FIRST:
+    if name in AT_LEAST_FIRST:
         read = {column: max(1, level) for column, level in read.items()}
     return replace(record, **read) if read else record

@@ -19,6 +19,7 @@ from ontology.store.engine import Store
 # asked opens without them.
 if TYPE_CHECKING:
     from ontology.checks.meanings import MeaningChange
+    from ontology.checks.rescaling import Rescaling
 
 __all__ = ["Planned", "require_sound"]
 
@@ -32,6 +33,8 @@ class Planned:
     present, after : Snapshot before and after it
     put, remove : (table name, record) that are made or replaced, (table name, key) that go
     extra, doomed : quads of others that come and that go
+    rescaling : how recorded levels are read anew; by the maps of `after` when left out
+    undone : of what takes a commit back, the state before that
     """
 
     present: Snapshot
@@ -40,6 +43,8 @@ class Planned:
     remove: Sequence[tuple[str, Key]]
     extra: Sequence[Quad] = ()
     doomed: frozenset[Quad] = frozenset()
+    rescaling: Rescaling | None = None
+    undone: Snapshot | None = None
 
     @property
     def is_empty(self) -> bool:
@@ -56,7 +61,8 @@ class Planned:
         """What recorded levels would mean otherwise."""
         from ontology.checks.meanings import find_meaning_changes
 
-        return find_meaning_changes(self.present, self.after, self.put, self.remove)
+        states = (self.present, self.after)
+        return find_meaning_changes(*states, self.put, self.remove, self.rescaling, self.undone)
 
     def find_findings(self, store: Store) -> list[Finding]:
         """Return what the checks find of it on a store at the state before, errors first."""
@@ -64,6 +70,7 @@ class Planned:
 
         gone = [(name, self.present.get_record(name, key)) for name, key in self.remove]
         findings = [meaning.as_finding() for meaning in self.meanings]
+        findings += self.rescaling.faults if self.rescaling is not None else ()
         findings += check_change(store, self.after, self.put, gone, self.difference, self.extra, store.get_today())
         return sorted(findings)
 

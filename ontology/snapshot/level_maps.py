@@ -17,6 +17,7 @@ __all__ = [
     "iterate_row_faults",
     "list_map_rows",
     "list_ranks",
+    "read_map",
 ]
 
 #: Level on one scale -> level on another; 0 is 0 on both.
@@ -59,7 +60,11 @@ def _read_map(snapshot: RecordTables, from_scale: str, to_scale: str) -> LevelRe
     ranks, to_ranks = list_ranks(snapshot, from_scale), list_ranks(snapshot, to_scale)
     if from_scale == to_scale:
         return MappingProxyType({rank: rank for rank in (0, *ranks)})
-    rows = list_map_rows(snapshot, from_scale, to_scale)
+    return read_map(list_map_rows(snapshot, from_scale, to_scale), ranks, to_ranks)
+
+
+def read_map(rows: Sequence[LevelMap], ranks: Sequence[int], to_ranks: Sequence[int]) -> LevelReading | None:
+    """Return what the rows of a map say; None where there are none, or something is wrong with one."""
     if not rows or any(True for row in rows for _ in iterate_row_faults(row, rows, ranks, to_ranks)):
         return None
     return MappingProxyType({0: 0} | {row.from_rank: row.to_rank for row in rows})
