@@ -14,6 +14,7 @@ from typing import Any, Final
 
 import click
 
+from api.memory import collect_seldom
 from api.questions import find_titles, get_room, load_question
 from api.terminal.commands import find_commands, load_command
 from ontology.errors import FindingsError, NewelError
@@ -99,6 +100,7 @@ def program() -> None:
 
 def main() -> None:
     """Run the program."""
+    collect_seldom()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that cannot show a name shows a mark in its place

@@ -90,9 +90,11 @@ import sys
 from pathlib import Path
 import waitress
 from api.app import create_app
+from api.memory import collect_seldom
 from api.settings import Settings  # noqa: E402
 from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
+collect_seldom()  # as `newel serve` does
 graph = LiveGraph.open(Path(sys.argv[1]), create=True)
 load_paths(graph, [Path("data/water_utility")], who="benchmark")
 app = create_app(graph)
