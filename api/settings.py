@@ -91,6 +91,9 @@ class Settings:
     retention_attempts_days: int = _setting(
         30, "How long it is kept that signing in failed; 0 for without end.", "days", 0, 3650
     )
+    erasure_confirmers: int = _setting(
+        0, "Other administrators or architects who must confirm that a person is erased: none, or one.", "people", 0, 1
+    )
     company: str = _text("", "Name of the company: no password may be guessed by it.")
     purpose_reasons: str = _text(
         "audit; incident review; correction of data; planning with the team's lead",

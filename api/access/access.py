@@ -12,6 +12,7 @@ from api.access.accounts import Account, Accounts, Clock
 from api.access.actor import Actor, Scope
 from api.access.building import build_actor
 from api.access.database import Database
+from api.access.erasure_requests import ErasureRequests
 from api.access.events import Events
 from api.access.invitations import Invitations
 from api.access.leads import Leads
@@ -75,6 +76,7 @@ class Access:
         self.look_book = LookBook(self.looks, clock)
         self.shares = Shares(self.database)
         self.leads = Leads(self.database)
+        self.erasures_asked = ErasureRequests(self.database, clock)
         #: Where one can sign in with the company's account; None: nowhere.
         self.provider: Provider | None = None
         self.starts = Starts(self.database, clock)

@@ -146,6 +146,13 @@ _STEPS: Final[tuple[tuple[str, ...], ...]] = (
         at REAL NOT NULL
     ) STRICT""",
     ),
+    (
+        """CREATE TABLE erasures_asked (
+        person TEXT PRIMARY KEY,
+        account INTEGER NOT NULL REFERENCES accounts (number),
+        at REAL NOT NULL
+    ) STRICT""",
+    ),
 )
 _BUSY_MS: Final = 5000
 _BEGIN: Final = "newel_begin"

@@ -14,6 +14,7 @@ __all__ = [
     "ATTEMPTS",
     "BACKUPS",
     "ERASED",
+    "ERASURES_ASKED",
     "EVENTS",
     "GRANTS",
     "INVITATIONS",
@@ -156,6 +157,14 @@ PROVIDER_STARTS: Final = Table(
 )
 #: What stands for each person who was erased: a hash with a key that is nowhere else.
 ERASED: Final = Table("erased", _META, Column("key", String, primary_key=True), Column("at", Float))
+#: Who is to be erased once somebody else has confirmed it; `account` asked for it.
+ERASURES_ASKED: Final = Table(
+    "erasures_asked",
+    _META,
+    Column("person", String, primary_key=True),
+    Column("account", Integer),
+    Column("at", Float),
+)
 #: Copies of the store that were written, wherever they are now.
 BACKUPS: Final = Table(
     "backups", _META, _number(), Column("path", String), Column("revision", Integer), Column("at", Float)

@@ -41,6 +41,7 @@ class AccountView:
     has_password: bool
     is_architect: bool
     is_administrator: bool
+    to_confirm: str
     purposes: tuple[Row, ...]
     is_person: bool
     shown: tuple[Row, ...]
@@ -72,6 +73,7 @@ def build_account(
     tokens: Iterable[Token],
     purposes: Iterable[Purpose],
     shown: Iterable[Shared],
+    to_confirm: int = 0,
     secret: str = "",
     done: str = "",
     wrong: dict[str, str] | None = None,
@@ -83,6 +85,7 @@ def build_account(
     account, names : whose, and the names of people and teams
     sessions, this : those that are open, and the one that asks
     tokens, purposes, shown : what has not ended
+    to_confirm : erasures that wait for somebody like them
     secret : of a token that was just made; it is shown this once
     done : what was just done
     wrong : what is wrong with a password typed here, by the name of its field
@@ -95,6 +98,7 @@ def build_account(
         has_password=account.has_password,
         is_architect=any(grant.role is Role.ARCHITECT for grant in account.grants),
         is_administrator=any(grant.role is Role.ADMINISTRATOR for grant in account.grants),
+        to_confirm=count(to_confirm, "erasure waits", "erasures wait") if to_confirm else "",
         purposes=tuple(_build_purpose(purpose, names) for purpose in purposes),
         is_person=bool(account.person),
         shown=tuple(_build_shown(one, names) for one in shown),

@@ -8,12 +8,25 @@ from dataclasses import dataclass
 
 from api.access.erasing import ErasurePlan
 from api.access.erasure import Copy
+from api.access.erasure_requests import WAITS_S, ErasureAsked
 from api.desk.names import count
 from api.desk.sheet import Column, Table
+from api.pages.account_words import tell_moment, to_moment
 from api.pages.page import Link, Page
 from ontology.model.tables import TABLES
 
-__all__ = ["ErasureView", "build_done", "build_plan", "describe_erasure", "list_gone", "list_left", "name_person"]
+__all__ = [
+    "ErasureView",
+    "WaitingRow",
+    "build_done",
+    "build_plan",
+    "build_waiting",
+    "describe_confirmation",
+    "describe_erasure",
+    "list_gone",
+    "list_left",
+    "name_person",
+]
 
 _TRAIL = (Link("Accounts", "/accounts"),)
 _SHOWN = 5
@@ -21,8 +34,20 @@ _ELSEWHERE = "Copies and exports that were made or taken elsewhere: yours to del
 
 
 @dataclass(frozen=True, slots=True)
+class WaitingRow:
+    """An erasure that waits to be confirmed: for whom, where that is told, who asked for it, and until when."""
+
+    person: str
+    by: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True)
 class ErasureView:
-    """What stands on the page; `gone` is None before a person was named, and after they were erased."""
+    """What stands on the page; `gone` is None before a person was named, and after they were erased.
+
+    `needs_second`: somebody else has to confirm it; `waiting` are those that wait for that.
+    """
 
     lead: str
     person: str = ""
@@ -30,6 +55,8 @@ class ErasureView:
     left: tuple[str, ...] = ()
     wrong: str = ""
     is_done: bool = False
+    needs_second: bool = False
+    waiting: tuple[WaitingRow, ...] = ()
 
 
 def name_person(plan: ErasurePlan) -> str:
@@ -74,13 +101,32 @@ def list_left(plan: ErasurePlan) -> tuple[str, ...]:
     return tuple(left)
 
 
-def build_plan(plan: ErasurePlan) -> ErasureView:
+def build_waiting(asked: Iterable[ErasureAsked], *, is_named: bool) -> tuple[WaitingRow, ...]:
+    """Return the erasures that wait; `is_named`: with the ids of whom they are."""
+    return tuple(
+        WaitingRow(one.person if is_named else "", one.by, tell_moment(to_moment(one.at + WAITS_S))) for one in asked
+    )
+
+
+def describe_confirmation(rows: tuple[WaitingRow, ...], person: str = "", wrong: str = "", *, is_done: bool) -> Page:
+    """Return the page on which somebody else confirms an erasure: it names nobody who is to go."""
+    lead = f"{count(len(rows), 'erasure waits', 'erasures wait')} to be confirmed by somebody else than who asked."
+    if is_done:
+        lead = "The person is erased."
+    elif not rows:
+        lead = "No erasure waits to be confirmed."
+    values = {"rows": rows, "lead": lead, "person": person, "wrong": wrong}
+    return Page("erasures.html", values, trail=(Link("Your account", "/account"),))
+
+
+def build_plan(plan: ErasurePlan, *, needs_second: bool = False) -> ErasureView:
     """Return the page that counts what would go."""
     n_records = sum(n for _, n in plan.records)
     lead = f"{count(n_records, 'record')} about {name_person(plan)} would go, and all that the past holds of them."
     columns = (Column("What goes"), Column("How much"))
     rows = tuple((f"{what[:1].upper()}{what[1:]}", much) for what, much in list_gone(plan))
-    return ErasureView(lead, plan.person, Table("What would go", columns, rows, ""), list_left(plan))
+    table = Table("What would go", columns, rows, "")
+    return ErasureView(lead, plan.person, table, list_left(plan), needs_second=needs_second)
 
 
 def build_done(revision: int, copies: Sequence[Copy]) -> ErasureView:

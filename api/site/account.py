@@ -68,6 +68,7 @@ def _show(done: str = "", wrong: dict[str, str] | None = None, status: int = 200
         tokens=access.tokens.list(account.number),
         purposes=access.purposes.list(account.number),
         shown=access.shares.list(account.person, state.today) if account.person else (),
+        to_confirm=sum(one.account != account.number for one in access.erasures_asked.list()),
         secret=read_short(_TOKEN),
         done=done,
         wrong=wrong,

@@ -153,6 +153,14 @@ def test_a_served_store_says_where_to_erase(store: Path) -> None:
         graph.close()
 
 
+def test_where_somebody_else_confirms_no_command_erases(store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    Accounts(open_database(store), Passwords()).keep_password(1, "what is kept of a password")
+    monkeypatch.setenv("NEWEL_ERASURE_CONFIRMERS", "1")
+    assert "Nothing was erased" in run("erase", PERSON, "--store", str(store))
+    assert "somebody else" in run("erase", PERSON, "--yes", "--store", str(store), code=1)
+    assert set(find_canaries(store)) == set(CANARIES)
+
+
 def test_what_stands_on_the_list_is_known_by_its_key_alone() -> None:
     parts = Parts(Clock())
     one, other = Erasure(parts.database, parts.clock), Erasure(Database(None))

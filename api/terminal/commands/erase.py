@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from api.terminal.options import open_graph, store_option
+from api.terminal.options import get_settings, open_graph, store_option
 from api.terminal.who import get_who
 
 _LOCKED = "Erase through it, as an administrator, at /accounts/erasure; or stop it first."
@@ -18,13 +18,18 @@ _LOCKED = "Erase through it, as an administrator, at /accounts/erasure; or stop 
 @store_option
 def run(person: str, yes: bool, store: Path) -> None:
     """Show what would go, or erase it."""
+    from api.access.accounts import Accounts
     from api.access.database import Database, find_database
     from api.access.erasing import erase, plan_erasure
+    from api.access.passwords import Passwords
     from api.http.load_desk import FOLDER, remove_uploads
     from api.pages.erasure import list_gone, list_left, name_person
+    from ontology.errors import ConflictError
 
     with open_graph(store, if_locked=_LOCKED) as graph:
         database = Database(find_database(store))
+        if yes and get_settings({}).erasure_confirmers and Accounts(database, Passwords()).has_administrator():
+            raise ConflictError("As it is set, somebody else has to confirm it: serve the store, /accounts/erasure.")
         plan = plan_erasure(graph, database, person)
         click.echo(f"{'Erased' if yes else 'Would be erased'}: {name_person(plan)}.")
         if yes:
