@@ -9,7 +9,7 @@ import time
 from dataclasses import dataclass
 from typing import Final
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import Insert, delete, insert, select
 
 from api.access.accounts import Clock
 from api.access.database import Database
@@ -87,5 +87,5 @@ class ErasureRequests:
         if person == own_person:
             raise ConflictError("Nobody confirms their own erasure.")
 
-    def _tell(self, what: str, by: int) -> object:
+    def _tell(self, what: str, by: int) -> Insert:
         return insert(EVENTS).values(at=self._clock(), what=what, by_account=by)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -20,6 +21,8 @@ from api.questions.person import learning_path
 from api.questions.team import coverage
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
+from ontology.rdf.namespaces import Quad
+from ontology.store.engine import Store
 
 ADDRESS = "/api/teams/works/coverage?on=2026-11-24"
 
@@ -37,10 +40,20 @@ def count_calls(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
     return calls
 
 
-@pytest.mark.parametrize("address", ANSWERS)
-def test_an_answer_asked_again_is_the_same_text(graph: LiveGraph, address: str) -> None:
+@pytest.fixture(scope="module")
+def clients(company_quads: list[Quad]) -> Iterator[tuple[FlaskClient, FlaskClient]]:
+    """Who is told what was kept, and who is not: of one company, of which nobody has asked anything yet."""
+    store = Store.in_memory()
+    store.commit(company_quads, [], who="test", why="the company", expected_revision=store.revision)
+    graph = LiveGraph(store)
     add_beside(graph)
-    kept, not_kept = create_app(graph).test_client(), create_app(graph, Settings(answer_cache_bytes=0)).test_client()
+    yield create_app(graph).test_client(), create_app(graph, Settings(answer_cache_bytes=0)).test_client()
+    graph.close()
+
+
+@pytest.mark.parametrize("address", ANSWERS)
+def test_an_answer_asked_again_is_the_same_text(clients: tuple[FlaskClient, FlaskClient], address: str) -> None:
+    kept, not_kept = clients
     first = kept.get(address)
     assert first.status_code == 200
     for again in (kept.get(address), not_kept.get(address), not_kept.get(address)):

@@ -7,9 +7,11 @@ from typing import Any
 
 import pytest
 from all_accounts import Accounts, People, build_accounts
+from flask.testing import FlaskClient
 
 from api.access.actor import Scope
 from api.access.rights import Kind, Verb
+from api.http.context import EXTENSION
 from ontology.live.live_graph import LiveGraph
 
 NEW = {
@@ -36,9 +38,17 @@ ACTORS = (
 )
 
 
+@pytest.fixture(scope="module")
+def application(shared_graph: LiveGraph) -> Accounts:
+    """The application, made once: to make one takes longer than all that a test asks of it."""
+    return build_accounts(shared_graph, People("p1", "p2", "works", "office", "pump"))
+
+
 @pytest.fixture
-def accounts(graph: LiveGraph) -> Accounts:
-    return build_accounts(graph, People("p1", "p2", "works", "office", "pump"))
+def accounts(application: Accounts, graph: LiveGraph) -> Accounts:
+    """The application over a store of the test's own."""
+    application.app.extensions[EXTENSION].graph = graph
+    return application
 
 
 def authorise(accounts: Accounts, actor: str) -> dict[str, str]:
@@ -75,10 +85,9 @@ def test_a_record_is_made_by_whom_the_table_lets(accounts: Accounts, graph: Live
     ],
 )
 def test_columns_of_a_person_are_changed_by_whose_they_are(
-    accounts: Accounts, graph: LiveGraph, actor: str, person: str, change: dict[str, Any], status: int
+    accounts: Accounts, writer: FlaskClient, actor: str, person: str, change: dict[str, Any], status: int
 ) -> None:
-    client, headers = accounts.app.test_client(), authorise(accounts, actor)
-    owner = build_owner(graph)
+    client, headers, owner = accounts.app.test_client(), authorise(accounts, actor), writer
     read = owner.get(f"/api/people/{person}")
     body = {name: value for name, value in read.get_json().items() if value is not None} | change
     headers |= {"If-Match": read.headers["ETag"]}
@@ -86,12 +95,6 @@ def test_columns_of_a_person_are_changed_by_whose_they_are(
     assert response.status_code in ((status,) if status == 200 else (status, 412)), response.text
     after = owner.get(f"/api/people/{person}").get_json()
     assert all((after[name] == value) is (status == 200) for name, value in change.items())
-
-
-def build_owner(graph: LiveGraph) -> Any:
-    from api.app import create_app
-
-    return create_app(graph).test_client()
 
 
 def test_nobody_signs_for_someone_else_and_nobody_assesses_themselves(accounts: Accounts) -> None:
