@@ -17,6 +17,7 @@ TABLE_KINDS: Final[Mapping[str, Kind]] = {
             "obligations",
             *("courses", "outcomes", "entry_conditions", "sessions", "sites", "orientation_items", "replacements"),
             "level_maps",
+            "translations",
         ),
         Kind.FRAMEWORK,
     ),
@@ -34,5 +35,10 @@ _OWN: Final = "self"
 
 
 def get_record_kind(table: str, record: Any) -> Kind:
-    """Return of which kind a record is: what someone says of their own levels is theirs, whoever else assessed them."""
+    """Return of which kind a record is.
+
+    What someone says of their own levels is theirs, whoever else assessed them; a translation is what it speaks of is.
+    """
+    if table == "translations":
+        return TABLE_KINDS.get(record.table, Kind.FRAMEWORK)
     return Kind.OWN_RATINGS if table == "assessments" and record.source == _OWN else TABLE_KINDS[table]

@@ -31,6 +31,8 @@ _OF_PEOPLE: Final = tuple(
 )
 
 
+#: Texts in other languages: a row is seen by whoever sees the record it speaks of.
+_TEXTS: Final = "translations"
 #: Tables of the framework that say who does it, as a text.
 _OWNED: Final = ("orientation_items",)
 
@@ -85,6 +87,10 @@ class Sight:
         kind = get_record_kind(table, record)
         if table in _OF_TEAMS:
             return self.build_right(kind, verb, team=record.id if table == "teams" else record.team)
+        if table == _TEXTS and record.table in _OF_TEAMS:
+            spoken_of = self.present.get_all(record.table).get((record.id,))
+            right = Right(kind, verb)
+            return right if spoken_of is None else self.build_record_right(record.table, spoken_of, verb)
         if table not in _OF_PEOPLE:
             return Right(kind, verb)
         return replace(
@@ -101,7 +107,8 @@ class Sight:
         if table in _OF_PEOPLE:
             person = self.get_person_of_key(table, key)
             return decide(self.actor, self.build_right(Kind.HISTORY_PEOPLE, person=person)) == "rows"
-        return table not in _OF_TEAMS or key in self.look(self.present).snapshot.get_all(table)
+        is_of_teams = table in _OF_TEAMS or (table == _TEXTS and key[0] in _OF_TEAMS)
+        return not is_of_teams or key in self.look(self.present).snapshot.get_all(table)
 
     def look(self, snapshot: Snapshot) -> Seen:
         """Return what the actor sees of a state.
@@ -118,6 +125,11 @@ class Sight:
     def _look(self, snapshot: Snapshot) -> Seen:
         tables = {name: self._keep_of_teams(snapshot, name) for name in _OF_TEAMS}
         tables |= {name: self._keep_of_people(snapshot, name) for name in _OF_PEOPLE if name != "people"}
+        texts = snapshot.get_table(_TEXTS)
+        if any(row.table in _OF_TEAMS for row in texts.values()):
+            tables[_TEXTS] = {
+                key: row for key, row in texts.items() if row.table not in _OF_TEAMS or (row.id,) in tables[row.table]
+            }
         tables["people"] = self._keep_people(snapshot)
         told = list_told_names(snapshot, tables)
         unseen = frozenset(snapshot.people.keys() - {key[0] for key in tables["people"]} - told.keys())

@@ -12,9 +12,12 @@ from api.desk.plain_cells import say_day
 from api.desk.record_words import name_reference
 from api.desk.states import State
 from ontology.model.columns import Key
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
+from ontology.model.translated import find_node, find_translated_column
 from ontology.rdf import namespaces as ns
+from ontology.rdf.literals import get_language
 from ontology.snapshot.snapshot import Snapshot
 from ontology.snapshot.successors import find_successors
 
@@ -113,11 +116,20 @@ def _find_last(
     """Return the last commit up to a state that said something of a record, or took it away; None where none did."""
     from ontology.store.commit_text import parse_patch_graph
 
-    # of scales it is the scale that is named, not one of its levels
-    segment = "scale" if table == "scales" and len(key) == 1 else TABLES[table].segment
-    node = ns.iri_term(ns.record_iri(segment, *map(str, key)))
+    language = ""
+    if table == TRANSLATIONS.name:
+        # it is said on the node of the record that it speaks of
+        place, column = find_node(key[0], key[1]), find_translated_column(key[0], key[2])
+        if place is None or column is None:
+            return None
+        node, predicate, language = place[1], ns.iri_term(column.iri), key[3]
+    else:
+        # of scales it is the scale that is named, not one of its levels
+        segment = "scale" if table == "scales" and len(key) == 1 else TABLES[table].segment
+        node = ns.iri_term(ns.record_iri(segment, *map(str, key)))
     rows = graph.store.select_terms(f"SELECT ?g ?o WHERE {{ GRAPH ?g {{ {node} {predicate} ?o }} }}")
-    found = [target for name, _ in rows if (target := parse_patch_graph(name[1:-1])) is not None]
+    said = [name for name, term in rows if not language or get_language(term) == language]
+    found = [target for name in said if (target := parse_patch_graph(name[1:-1])) is not None]
     revisions = [one[0] for one in found if one[2] is is_added and one[0] <= snapshot.revision]
     if not revisions:
         return None

@@ -15,8 +15,9 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
-from loaders.tables.cells import CellError, join_values, require_fit
+from loaders.tables.cells import CellError, require_fit
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
+from ontology.model.several import join_values
 from ontology.rdf.terms import is_safe_iri
 
 #: Larger integers fit neither an int64 count of minutes nor any sense.

@@ -9,6 +9,7 @@ from typing import Final
 
 from api.desk.names import count
 from api.pages.page import Page
+from loaders.tables.explanations import TABLE_MEANINGS
 from ontology.model.columns import Column, Table
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
@@ -81,7 +82,8 @@ def _build_word(meanings: _Meanings, table: Table) -> Word:
     label, meaning = meanings.get(table.class_iri, ("", ""))
     anchor = table.segment
     parts = tuple(_build_part(meanings, column, f"{anchor}-{column.name}") for column in table.columns)
-    return Word(label or table.segment.replace("-", " "), meaning, anchor, table.name, parts)
+    words = label or table.segment.replace("-", " ")
+    return Word(words, meaning or TABLE_MEANINGS[table.name], anchor, table.name, parts)
 
 
 def _build_part(meanings: _Meanings, column: Column, anchor: str) -> Word:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from loaders.linked_data.blank_nodes import is_blank, name_blank_nodes
+from loaders.linked_data.languages import say_plainly
 from loaders.linked_data.parser import FORMATS, RawQuad, parse_file
 from loaders.linked_data.records import (
     OwnNodes,
@@ -82,7 +83,8 @@ def load_linked_data(path: Path, as_scale: str | None = None) -> Loaded:
         if not findings:
             loaded.findings.append(Finding("error", loaded.label, 0, "", "", "holds no statements"))
         return loaded
-    quads = _leave_out_store(_name_blanks(raw, path), loaded)
+    quads, guesses = say_plainly(_leave_out_store(_name_blanks(raw, path), loaded), loaded.label)
+    loaded.findings += guesses
     triples = list(dict.fromkeys(quad[1:] for quad in quads))
     loaded.findings += _check_refused(triples, loaded.label)
     loaded.findings += _check_vocabulary(triples, loaded.label)

@@ -14,20 +14,24 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from loaders.report import Loaded
-from loaders.tables.cells import CellError, join_values, parse_cell, require_fit
+from loaders.tables.cells import CellError, parse_cell, require_fit
 from ontology.checks.shapes import shorten_iri
 from ontology.errors import Finding
+from ontology.mapping.tagged import get_tagged_columns, read_tagged_facts
 from ontology.model.columns import ID_PATTERN, Column, Table
-from ontology.model.tables import TABLES, get_reference_segment
+from ontology.model.keeping_tables import TRANSLATIONS
+from ontology.model.several import join_values
+from ontology.model.tables import NODE_TABLES, TABLES, get_reference_segment
 from ontology.plurals import format_count
 from ontology.rdf import namespaces as ns
+from ontology.rdf.literals import has_language
 from ontology.rdf.terms import Triple, get_plain_value
 
 SCALE: Final = ns.iri_term(ns.NW + "Scale")
 IDENTIFIER: Final = ns.iri_term(ns.DCTERMS + "identifier")
 _EXACT_MATCH: Final = "exact_match"
-_TABLES: Final = {ns.iri_term(table.class_iri): table for table in TABLES.values()}
-_STARTS: Final = tuple(f"<{ns.ID}{table.segment}/" for table in TABLES.values())
+_TABLES: Final = {ns.iri_term(table.class_iri): table for table in NODE_TABLES.values()}
+_STARTS: Final = tuple(f"<{ns.ID}{table.segment}/" for table in NODE_TABLES.values())
 _MANY: Final = ("refs", "texts", "iris")
 
 
@@ -121,7 +125,21 @@ def build_own_records(nodes: OwnNodes, faulty: set[str], into: Loaded) -> dict[s
         into.origins.add(table.name, key, into.label, 0)
         into.records.setdefault(table.name, []).append(record)
         renamed[node] = own
+        _add_translations(nodes, node, table, own[1:-1], into)
     return renamed
+
+
+def _add_translations(nodes: OwnNodes, node: str, table: Table, iri: str, into: Loaded) -> None:
+    """Add the texts of a record in other languages than the main one."""
+    for row in read_tagged_facts(table, iri, nodes.statements[node]):
+        try:
+            require_fit(row.joined)
+        except CellError as error:
+            name = f"{row.column}@{row.language}"
+            into.findings.append(Finding("error", into.label, 0, name, row.joined[:40], f"{_show(node)}: {error}"))
+            continue
+        into.origins.add(TRANSLATIONS.name, TRANSLATIONS.get_key(row), into.label, 0)
+        into.records.setdefault(TRANSLATIONS.name, []).append(row)
 
 
 def is_ours(node: str) -> bool:
@@ -150,8 +168,10 @@ class _FaultyColumn(Exception):
 def _build_record(nodes: OwnNodes, node: str, table: Table) -> Any:
     values: dict[str, Any] = {}
     said: defaultdict[str, list[str]] = defaultdict(list)
+    tagged = get_tagged_columns(table.name)
     for p, o in nodes.statements[node]:
-        said[p].append(o)
+        if p not in tagged or not has_language(o):
+            said[p].append(o)
     for column in table.columns:
         terms = sorted(said.get(ns.iri_term(column.iri), ()))
         if column.kind == "id":
@@ -221,11 +241,11 @@ def add_narrower(nodes: OwnNodes) -> None:
 
 
 def list_language_losses(nodes: OwnNodes, label: str) -> list[Finding]:
-    """Return one remark when texts of ours carry language tags: a column holds the text, not its language."""
+    """Return one remark when texts of columns that no translation is of carry language tags: the text alone is kept."""
     tagged = []
     for node, table in sorted(nodes.tables.items()):
-        known = {ns.iri_term(column.iri) for column in table.columns}
-        if any(p in known and o[0] == '"' and o[-1] not in '">' for p, o in nodes.statements[node]):
+        known = {ns.iri_term(column.iri) for column in table.columns} - get_tagged_columns(table.name).keys()
+        if any(p in known and has_language(o) for p, o in nodes.statements[node]):
             tagged.append(node)
     if not tagged:
         return []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from functools import lru_cache, partial
@@ -13,6 +13,7 @@ from typing import Any, Final
 from loaders import limits
 from ontology.errors import shorten
 from ontology.model.columns import ID_PATTERN, Column
+from ontology.model.several import split_values
 from ontology.rdf.terms import is_safe_iri
 
 _INTEGER: Final = re.compile(r"[+-]?\d+(\.0*)?")
@@ -25,8 +26,6 @@ _LARGEST: Final = 10**9
 _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 #: What a spreadsheet writes, into CSV too, where a formula failed.
 _ERROR_VALUE: Final = re.compile(r"#(REF!|N/A|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!)|Err:[0-9]{3}")
-#: Several values in a cell stand between bars; a bar that belongs to a value has a backslash before it.
-_PARTS: Final = re.compile(r"((?:[^\\|]|\\.|\\\Z)*)(?:\||\Z)", re.DOTALL)
 _FLAGS: Final = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
 
 
@@ -114,26 +113,6 @@ def make_printable(text: str) -> str:
 def _parse_text(column: Column, text: str) -> str:
     require_fit(text)
     return text
-
-
-def join_values(values: Iterable[str]) -> str:
-    """Return several values as the text of one cell.
-
-    Examples
-    --------
-    >>> join_values(("a", "b")), join_values(("either|or",))
-    ('a|b', 'either\\\\|or')
-    """
-    return "|".join(re.sub(r"\\(?=[\\|]|\Z)", r"\\\\", value).replace("|", r"\|") for value in values)
-
-
-def split_values(text: str) -> list[str]:
-    """Return the values of a cell in the order of their texts, each once; the reverse of `join_values`."""
-    if "\\" in text:
-        pieces = [re.sub(r"\\([\\|])", r"\1", match[1]) for match in _PARTS.finditer(text)]
-    else:
-        pieces = text.split("|")
-    return sorted({part for part in (piece.strip() for piece in pieces) if part})
 
 
 def _parse_ids(column: Column, text: str) -> tuple[str, ...]:

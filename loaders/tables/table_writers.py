@@ -12,12 +12,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from loaders import limits
-from loaders.tables.cells import join_values
 from loaders.tables.csv_folder import disarm
 from loaders.tables.targets import write_beside, write_book
 from ontology.errors import FileFormatError, LimitError
 from ontology.mapping.writer import format_number
 from ontology.model.columns import Column, Table
+from ontology.model.several import join_values
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 

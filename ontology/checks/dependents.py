@@ -179,6 +179,15 @@ def _of_workplace(snapshot: Snapshot, record: Any) -> Iterator[Named]:
     yield from (("obligations", row) for row in snapshot.obligations.values() if row.rule == "site")
 
 
+def _of_translation(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    yield from (("translations", row) for row in snapshot.get_translations((record.table, record.id)))
+
+
+def _of_framework(snapshot: Snapshot, record: Any) -> Iterator[Named]:
+    # what was another language may be the main one now
+    yield from (("translations", row) for row in snapshot.get_table("translations").values())
+
+
 #: Of rows that nothing refers to, of shifts and agreed plans: whether they change or go.
 _OF_ROWS = {
     "requirements": _of_requirement,
@@ -193,6 +202,8 @@ _OF_ROWS = {
     "agreed_plans": _of_agreed_plan,
     "replacements": _of_replacement,
     "level_maps": _of_level_map,
+    "translations": _of_translation,
+    "framework": _of_framework,
 }
 #: Of what others refer to, when it changes.
 _OF_CHANGES = {

@@ -28,6 +28,7 @@ from ontology.checks.rules import (
     retiring,
     sessions,
     teams,
+    translations,
     values,
 )
 from ontology.checks.rules.base import Problem, Rule, name_rule
@@ -54,6 +55,7 @@ RULES: Final[tuple[Rule, ...]] = tuple(
         agreements,
         retiring,
         framework_itself,
+        translations,
     )
     for rule in room.RULES
 )

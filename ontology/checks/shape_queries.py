@@ -16,6 +16,7 @@ from rdflib.term import Node
 
 from ontology.checks.value_tests import (
     VALUE_TESTS,
+    build_conjunction,
     build_value_test,
     get_nested_shapes,
     is_iri,
@@ -28,7 +29,8 @@ from ontology.rdf.terms import get_term_text
 _NOTES: Final = frozenset(str(SH[name]) for name in ("name", "order", "message", "defaultValue"))
 _SUBCLASS_OF: Final = ns.iri_term(ns.RDFS + "subClassOf")
 _NODE_FRAME: Final = frozenset((str(SH.property), str(SH.targetClass)))
-_PROPERTY_FRAME: Final = frozenset((str(SH.path),))
+#: The shape that a qualified count is of: a parameter of it, no constraint by itself.
+_PROPERTY_FRAME: Final = frozenset((str(SH.path), str(SH.qualifiedValueShape)))
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,12 @@ class _Target:
         self.with_value: Mapping[str, Callable[[str, Node], str]] = {
             str(SH["class"]): self._select_of_other_class,
             str(SH.maxCount): self._select_too_many,
+            str(SH.uniqueLang): self._select_twice_in_a_language,
             str(SH.lessThanOrEquals): self._select_out_of_order,
+        }
+        self.qualified: Mapping[str, Callable[[str, Node, str], str]] = {
+            str(SH.qualifiedMinCount): self._select_missing,
+            str(SH.qualifiedMaxCount): self._select_too_many,
         }
 
     def build_node_queries(self, shape: Node) -> Iterator[ShapeQuery]:
@@ -156,14 +163,17 @@ class _Target:
             raise ValueError(f"no query is known for a path that is not one property: {paths}")
         path = str(paths[0])
         for term, parameter in self._iterate_constraints(node, _PROPERTY_FRAME):
-            if term in self.without_value:
+            if term in self.qualified:
+                text = self.qualified[term](path, parameter, self._build_filter(node))
+            elif term in self.without_value:
                 text = self.without_value[term](path, parameter)
             elif term in self.with_value:
                 text = self.with_value[term](path, parameter)
             else:
                 test = build_value_test(self.shapes, term, parameter)
                 text = self._select_faulty(f"?s <{path}> ?v", test)
-            yield self._make(term, path, node, text, needs_value=term not in self.without_value)
+            needs_value = term not in self.without_value and term != str(SH.qualifiedMinCount)
+            yield self._make(term, path, node, text, needs_value=needs_value)
 
     def _iterate_constraints(self, node: Node, frame: frozenset[str]) -> Iterator[tuple[str, Node]]:
         for term, parameter in sorted(self.shapes.predicate_objects(node)):
@@ -190,18 +200,33 @@ class _Target:
             f"{{ GRAPH <{self.graph}> {{ ?kind {_SUBCLASS_OF}+ <{self.class_iri}> . ?s a ?kind }} }} {rest} }}"
         )
 
-    def _select_missing(self, path: str, parameter: Node) -> str:
+    def _build_filter(self, node: Node) -> str:
+        """Return the filter of the values that a qualified count counts."""
+        (shape,) = self.shapes.objects(node, SH.qualifiedValueShape)
+        return f" FILTER({build_conjunction(self.shapes, shape)})"
+
+    def _select_missing(self, path: str, parameter: Node, which: str = "") -> str:
         if str(parameter) != "1":
             raise ValueError(f"no query is known for sh:minCount {parameter}")
-        return self._select_targets(f"MINUS {{ GRAPH <{self.graph}> {{ ?s <{path}> ?any }} }}")
+        return self._select_targets(f"MINUS {{ GRAPH <{self.graph}> {{ ?s <{path}> ?v{which} }} }}")
 
     def _select_without(self, path: str, parameter: Node) -> str:
         return self._select_targets(f"MINUS {{ GRAPH <{self.graph}> {{ ?s <{path}> {get_term_text(parameter)} }} }}")
 
-    def _select_too_many(self, path: str, parameter: Node) -> str:
-        counted = f"SELECT ?s (COUNT(?any) AS ?n) WHERE {{ GRAPH <{self.graph}> {{ ?s <{path}> ?any }} }} GROUP BY ?s"
+    def _select_too_many(self, path: str, parameter: Node, which: str = "") -> str:
+        counted = (
+            f"SELECT ?s (COUNT(?v) AS ?n) WHERE {{ GRAPH <{self.graph}> {{ ?s <{path}> ?v{which} }} }} GROUP BY ?s"
+        )
         is_broken = f"IF(?n > {int(str(parameter))}, {self.is_target}, false)"
         return f"SELECT ?s ?v WHERE {{ {{ {counted} }} FILTER({is_broken}) }}"
+
+    def _select_twice_in_a_language(self, path: str, parameter: Node) -> str:
+        if parameter.toPython() is not True:  # type: ignore[attr-defined]
+            raise ValueError(f"no query is known for sh:uniqueLang {parameter}")
+        # tags are compared without regard to case (RDF 1.1 Concepts, 3.3)
+        found = f'GRAPH <{self.graph}> {{ ?s <{path}> ?v FILTER(LANG(?v) != "") BIND(LCASE(LANG(?v)) AS ?tag) }}'
+        counted = f"SELECT ?s ?tag (COUNT(?v) AS ?n) WHERE {{ {found} }} GROUP BY ?s ?tag"
+        return f"SELECT DISTINCT ?s ?v WHERE {{ {{ {counted} }} FILTER(IF(?n > 1, {self.is_target}, false)) }}"
 
     def _select_of_other_class(self, path: str, parameter: Node) -> str:
         if not is_iri(parameter):
@@ -222,5 +247,6 @@ class _Target:
 
 def get_known_terms() -> frozenset[str]:
     """Return the IRIs of the SHACL terms that the generator knows."""
-    on_paths = {str(SH[name]) for name in ("class", "minCount", "maxCount", "hasValue", "lessThanOrEquals")}
+    names = ("class", "minCount", "maxCount", "hasValue", "lessThanOrEquals", "uniqueLang")
+    on_paths = {str(SH[name]) for name in (*names, "qualifiedMinCount", "qualifiedMaxCount")}
     return frozenset(VALUE_TESTS) | _NOTES | _NODE_FRAME | _PROPERTY_FRAME | on_paths

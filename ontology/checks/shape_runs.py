@@ -14,7 +14,7 @@ from typing import Final
 from ontology.checks.shape_queries import Layout, ShapeQuery, build_shape_queries
 from ontology.checks.shapes import build_finding, build_shapes_graph
 from ontology.errors import Finding
-from ontology.model.tables import TABLES
+from ontology.model.tables import NODE_TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.store.engine import Store
@@ -22,7 +22,7 @@ from ontology.store.engine import Store
 _STAGED: Final = Layout(default=ns.GRAPH + "staged", referred=ns.GRAPH + "referred")
 #: A record's triples stand in the graph of its table, and a scale's among the framework.
 _STORED: Final = Layout(
-    default=ns.GRAPH_FRAMEWORK, by_class={table.class_iri: table.graph for table in TABLES.values()}
+    default=ns.GRAPH_FRAMEWORK, by_class={table.class_iri: table.graph for table in NODE_TABLES.values()}
 )
 _NODES_PER_QUERY: Final = 500
 #: Quads that are staged at a time; each takes about 300 bytes in the store in memory.

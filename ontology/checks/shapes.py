@@ -21,7 +21,7 @@ from rdflib.term import Node
 
 from ontology.errors import Finding
 from ontology.model.columns import Table
-from ontology.model.tables import TABLES
+from ontology.model.tables import NODE_TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.terms import build_graph, get_plain_value, get_term_text
 
@@ -29,7 +29,7 @@ SHAPES_FOLDER: Final = Path(__file__).resolve().parent.parent / "shapes"
 
 #: pySHACL patches rdflib while it runs, and warning filters belong to the whole process: one check at a time.
 _LOCK: Final = Lock()
-_TABLE_BY_CLASS: Final = {table.class_iri: table for table in TABLES.values()}
+_TABLE_BY_CLASS: Final = {table.class_iri: table for table in NODE_TABLES.values()}
 
 
 @cache
@@ -104,7 +104,7 @@ def check_shapes(
     pySHACL takes about 0.2 ms per triple; `ontology.checks.shape_runs` is for large loads.
     """
     graph = _copy(data) if isinstance(data, Graph) else build_graph(data)
-    focus: list[URIRef | str] | None = None
+    focus: list[URIRef] | None = None
     classes: frozenset[Node] | None = None
     if focus_nodes is not None:
         wanted = {node[1:-1] if node.startswith("<") else node for node in focus_nodes}
@@ -113,12 +113,14 @@ def check_shapes(
             return []
         classes = _find_classes(graph, focus)
     try:
-        report = _validate(graph, _get_shapes_given(classes, has_order=True), focus)
+        report = _validate(graph, _get_shapes_given(classes, has_order=True))
     except (TypeError, ReportableRuntimeError):
         # a value of the wrong kind cannot be put in order; the other constraints on it say what is wrong
-        report = _validate(graph, _get_shapes_given(classes, has_order=False), focus)
+        report = _validate(graph, _get_shapes_given(classes, has_order=False))
     found = set()
     for result in report.subjects(RDF.type, SH.ValidationResult):
+        if focus is not None and report.value(result, SH.focusNode) not in focus:
+            continue
         if not with_references and report.value(result, SH.sourceConstraintComponent) == SH.ClassConstraintComponent:
             continue
         found.add(_build_finding(graph, report, result))
@@ -132,13 +134,12 @@ def _find_classes(graph: Graph, nodes: Iterable[str]) -> frozenset[Node]:
     return frozenset(filter(None, wider))
 
 
-def _validate(graph: Graph, shapes: Graph, focus: list[URIRef | str] | None) -> Graph:
+def _validate(graph: Graph, shapes: Graph) -> Graph:
+    # pySHACL's own choice of focus nodes is none for us: it leaves out the values that shapes inside shapes look at
     with _LOCK, warnings.catch_warnings():
         # rdflib compares values of different kinds in a way that Python deprecates
         warnings.simplefilter("ignore", DeprecationWarning)
-        _, report, _ = pyshacl.validate(
-            graph, shacl_graph=shapes, inplace=True, advanced=False, inference="none", focus_nodes=focus
-        )
+        _, report, _ = pyshacl.validate(graph, shacl_graph=shapes, inplace=True, advanced=False, inference="none")
     if not isinstance(report, Graph):
         raise RuntimeError(f"pySHACL gave no report: {report}")
     return report

@@ -30,7 +30,7 @@ def make_order_test(lesser: str, greater: str) -> str:
 
 
 def build_conjunction(shapes: Graph, node: Node) -> str:
-    """Return the condition of all constraints of a shape without a path, as they stand inside sh:or and sh:not.
+    """Return the condition of all constraints of a shape without a path: inside sh:or, sh:not, sh:qualifiedValueShape.
 
     Raises
     ------
@@ -41,7 +41,7 @@ def build_conjunction(shapes: Graph, node: Node) -> str:
         build_value_test(shapes, str(term), parameter) for term, parameter in sorted(shapes.predicate_objects(node))
     ]
     if not tests:
-        raise ValueError("a shape inside sh:or or sh:not says nothing")
+        raise ValueError("a shape inside sh:or, sh:not or sh:qualifiedValueShape says nothing")
     return f"({' && '.join(tests)})"
 
 
@@ -142,8 +142,8 @@ VALUE_TESTS: Final[Mapping[str, Callable[[Graph, Node], str]]] = {
 
 
 def get_nested_shapes(shapes: Graph, node: Node) -> list[Node]:
-    """Return the shapes that stand inside sh:or and sh:not of a shape, those inside these included."""
-    nested: list[Node] = list(shapes.objects(node, SH["not"]))
+    """Return the shapes that stand inside sh:or, sh:not and a qualified count, those inside these included."""
+    nested: list[Node] = [*shapes.objects(node, SH["not"]), *shapes.objects(node, SH.qualifiedValueShape)]
     for items in shapes.objects(node, SH["or"]):
         nested += Collection(shapes, items)
     return nested + [deeper for item in nested for deeper in get_nested_shapes(shapes, item)]

@@ -11,7 +11,9 @@ from typing import Final
 
 from ontology.live.live_graph import LiveGraph
 from ontology.model.columns import Key
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.model.translated import find_node
 from ontology.rdf import namespaces as ns
 from ontology.store.bulk_history import iterate_members
 from ontology.store.history import Commit, read_commits, read_patches
@@ -61,6 +63,8 @@ def find_last_change(graph: LiveGraph, revision: int, table_name: str, key: Key)
     """
     table = TABLES[table_name]
     iri = ns.record_iri("scale" if table_name == "scales" and len(key) == 1 else table.segment, *map(str, key))
+    if table is TRANSLATIONS and (place := find_node(key[0], key[1])):
+        iri = place[1][1:-1]  # it stands on the node of what it speaks of
     if table_name in PERSONAL_TABLES:
         subject = ns.iri_term(iri)
         commits = find_personal_lives(graph.store, (subject,)).get(subject, ())

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from ontology.errors import UnknownIdError
@@ -17,8 +17,11 @@ from ontology.live.patch import Facts, Touched, find_touched, read_facts
 from ontology.mapping.writer import build_table_quads
 from ontology.model.changes import Row
 from ontology.model.columns import Key
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.references import NAMING_COLUMNS
+from ontology.model.several import join_values
 from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.model.translated import find_node
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.commit_text import parse_patch_graph
@@ -70,13 +73,37 @@ def find_life(graph: LiveGraph, state: Snapshot, table_name: str, key: Key) -> L
     for commit, row in _lead_back(graph, present, commits, nodes):
         if commit.revision <= state.revision:
             rows.append((commit, row))
+    if table_name == TRANSLATIONS.name:
+        return _tell_text(rows, state.get_all(table_name).get(key), key, commits)
     is_own = [row for _, row in rows if row.table == table_name and row.key[: len(key)] == key]
     records = [record for one, record in state.get_all(table_name).items() if one[: len(key)] == key]
     if not is_own and not records:
         raise UnknownIdError(table_name, "~".join(map(str, key)))
     last = records[0] if records else next(row.before or row.after for row in is_own)
-    first = max((commit.revision for commit in commits if not commit.has_patch), default=0)
-    return Life(tuple(rows), bool(records), last, first)
+    return Life(tuple(rows), bool(records), last, _find_first(commits))
+
+
+def _find_first(commits: Sequence[Commit]) -> int:
+    """Return the last revision whose patch was not kept: the first that is known."""
+    return max((commit.revision for commit in commits if not commit.has_patch), default=0)
+
+
+def _tell_text(rows: Iterable[tuple[Commit, Row]], record: Any, key: Key, commits: Sequence[Commit]) -> Life:
+    """Return the life of a text in another language, from the rows of the record that it is of."""
+    table, record_id, column, language = key
+    own = [
+        (commit, replace(row, columns=said))
+        for commit, row in rows
+        if (said := tuple(one for one in row.columns if one.column == f"{column}@{language}"))
+    ]
+    if record is None and not own:
+        raise UnknownIdError(TRANSLATIONS.name, "~".join(key))
+    last = record
+    if last is None:
+        text = own[0][1].columns[0].before or own[0][1].columns[0].after
+        joined = join_values(text) if isinstance(text, tuple) else text
+        last = TRANSLATIONS.build(table=table, id=record_id, column=column, language=language, joined=joined)
+    return Life(tuple(own), record is not None, last, _find_first(commits))
 
 
 def find_last_records(graph: LiveGraph, wanted: Iterable[tuple[str, str]]) -> list[tuple[str, Any]]:
@@ -107,7 +134,8 @@ def find_rows_between(
     nodes: dict[tuple[str, str], None] = {}
     for table_name, key in wanted:
         table = TABLES[table_name]
-        nodes[table.graph, ns.iri_term(ns.record_iri(table.segment, *map(str, key)))] = None
+        place = find_node(key[0], key[1]) if table is TRANSLATIONS else None
+        nodes[place or (table.graph, ns.iri_term(ns.record_iri(table.segment, *map(str, key))))] = None
     if not nodes or since >= until:
         return []
     present = graph.get_snapshot()
@@ -120,6 +148,9 @@ def _find_nodes(graph: LiveGraph, commits: Sequence[Commit], table_name: str, ke
     """Return (graph, subject) of the record and of what named it: now, or in any patch."""
     table = TABLES[table_name]
     nodes: dict[tuple[str, str], None] = {}
+    if table is TRANSLATIONS:
+        place = find_node(key[0], key[1])
+        return {place: None} if place else {}
     is_scale = table_name == "scales" and len(key) == 1
     if not is_scale:
         nodes[table.graph, ns.iri_term(ns.record_iri(table.segment, *map(str, key)))] = None

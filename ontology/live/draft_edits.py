@@ -13,6 +13,7 @@ from ontology.live.matching import follow_mappings
 from ontology.live.merge import WHOLE, Clash, Facts, Node, change_node, group_facts, merge_node
 from ontology.live.overlay import Overlay
 from ontology.live.rescaled import follow_scales
+from ontology.live.translated_rows import follow_translations
 from ontology.mapping.difference import Difference
 from ontology.model.columns import Key
 from ontology.plurals import format_count
@@ -43,6 +44,7 @@ def find_quads(
         view.get_record(name, key)
     put = follow_mappings(view, put, remove)
     (put, remove), _ = follow_scales(view, put, remove, is_draft=True)
+    remove = follow_translations(view, put, remove)
     after = view.with_changes(put, remove)
     pieces = Difference(view, after, put, remove).iterate_pieces()
     net = NetQuads(Overlay(store, state.net.added, state.net.removed), pieces, _NODES_AT_ONCE)

@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any
 from ontology.errors import Finding
 from ontology.live.draft_state import DraftState, list_changed
 from ontology.live.planned import Planned
+from ontology.mapping.tagged import get_tagged_columns
 from ontology.mapping.writer import get_predicates
 from ontology.model.columns import Table
 from ontology.model.retirable import RETIRABLE
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
+from ontology.rdf.literals import has_language
 from ontology.rdf.namespaces import Quad
-from ontology.rdf.terms import get_language
 from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:
@@ -67,6 +68,8 @@ def _date(present: Snapshot, name: str, record: Any, today: date) -> Any:
 def _is_other(quad: Quad, tables: Mapping[tuple[str, str], Table]) -> bool:
     """Whether no record carries a quad."""
     table = tables.get(quad[:2])
-    if table is None or get_language(quad[3]):
+    if table is None:
         return True
+    if has_language(quad[3]):
+        return quad[2] not in get_tagged_columns(table.name)
     return quad[2] not in get_predicates(table) and quad[2:] != (ns.RDF_TYPE, ns.iri_term(table.class_iri))

@@ -14,6 +14,8 @@ from ontology.live.merge import WHOLE, Choice, Clash, Facts, Node, Sides, merge_
 from ontology.live.patch import find_touched, patch_snapshot, read_facts
 from ontology.live.rescaled import Rows, read_people
 from ontology.model.columns import Key, Table
+from ontology.model.keeping_tables import TRANSLATIONS
+from ontology.model.translated import get_key_text
 from ontology.rdf import namespaces as ns
 from ontology.rdf.terms import get_plain_value
 from ontology.snapshot.keeper import Keeper
@@ -188,6 +190,7 @@ def list_changed(before: Snapshot, after: Snapshot, nodes: Collection[Node]) -> 
     """Return the records that a patch of some nodes puts, each with its table, and the keys it removes."""
     put: list[tuple[str, Any]] = []
     remove: list[tuple[str, Key]] = []
+    both = (before, after)
     for touched in find_touched(Snapshot({}), sorted(nodes)):
         name = touched.table.name
         old, new = before.get_all(name), after.get_all(name)
@@ -196,6 +199,10 @@ def list_changed(before: Snapshot, after: Snapshot, nodes: Collection[Node]) -> 
                 put.append((name, new[key]))
             elif key in old and key not in new:
                 remove.append((name, key))
+            about = (name, get_key_text(key))
+            gone, come = ({TRANSLATIONS.get_key(row): row for row in one.get_translations(about)} for one in both)
+            put += [(TRANSLATIONS.name, row) for own, row in come.items() if gone.get(own) != row]
+            remove += [(TRANSLATIONS.name, own) for own in gone if own not in come]
     return put, remove
 
 

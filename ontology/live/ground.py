@@ -13,11 +13,12 @@ from typing import Final
 from ontology.live.as_of import add_up
 from ontology.live.merge import Facts, Node, Sides, group_facts
 from ontology.live.patch import collect_facts, find_touched
+from ontology.mapping.tagged import get_tagged_columns
 from ontology.mapping.writer import get_predicates
 from ontology.model.columns import MANY, Table
 from ontology.rdf import namespaces as ns
+from ontology.rdf.literals import has_language
 from ontology.rdf.namespaces import Quad
-from ontology.rdf.terms import get_language
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.drafts import Pair
 from ontology.store.history import Commit, Patch
@@ -96,13 +97,13 @@ class Ground:
         told = (plus, minus, self._come, self._gone)
         for touched in find_touched(self.present, nodes):
             table = touched.table
-            own = get_predicates(table)
+            own, tagged = get_predicates(table), get_tagged_columns(table.name)
             for iri, said in collect_facts(touched).items():
                 node = (table.graph, ns.iri_term(iri))
                 is_one = (ns.RDF_TYPE, ns.iri_term(table.class_iri))
                 is_removed = is_one in minus.get(node, ())
                 mentioned = (fact for side in told for fact in side.get(node, ()) if fact != is_one)
-                if not is_removed and all(p in own and not get_language(o) for p, o in mentioned):
+                if not is_removed and all(p in (tagged if has_language(o) else own) for p, o in mentioned):
                     facts[node] = frozenset(said)
         others = [node for node in nodes if node not in facts]
         for graph, group in groupby(others, key=lambda node: node[0]):

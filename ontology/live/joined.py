@@ -10,6 +10,7 @@ from typing import Any
 
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.model.columns import Key
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.retirable import HANGING
 from ontology.model.tables import TABLES
@@ -19,6 +20,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Joined", "join_states"]
 
+_TEXTS = TRANSLATIONS.name
 _FRAMEWORK_GRAPHS = (ns.GRAPH_FRAMEWORK, ns.GRAPH_OFFERS)
 
 
@@ -41,13 +43,19 @@ def join_states(framework: Snapshot, people: Snapshot) -> Joined:
     for name, table in TABLES.items():
         source = framework if table.graph in _FRAMEWORK_GRAPHS else people
         tables[name] = dict(source.get_all(name))
+    tables[_TEXTS] = {
+        key: row
+        for source in (framework, people)
+        for key, row in source.get_all(_TEXTS).items()
+        if (TABLES[row.table].graph in _FRAMEWORK_GRAPHS) == (source is framework)
+    }
     left_out: Counter[str] = Counter()
     checked = _list_checked()
     while loose := list(_find_loose(tables, checked)):
         for name, key in loose:
             del tables[name][key]
             left_out[name] += 1
-    changed = {name: rows for name, rows in tables.items() if name in checked}
+    changed = {name: rows for name, rows in tables.items() if name in checked or name == _TEXTS}
     return Joined(framework.with_tables(changed), tuple((name, left_out[name]) for name in TABLES if left_out[name]))
 
 

@@ -26,6 +26,7 @@ from ontology.live.outside import OutsideFrameworks
 from ontology.live.planned import Planned, require_sound
 from ontology.live.reasons import Reason, tell_reason
 from ontology.live.rescaled import follow_scales
+from ontology.live.translated_rows import follow_translations
 from ontology.model.columns import Key
 from ontology.model.tables import TABLES
 from ontology.rdf.namespaces import Quad
@@ -206,7 +207,7 @@ class LiveGraph:
             put = follow_mappings(present, change.put, change.remove)
             (rows, gone), rescaling = follow_scales(present, put, change.remove)
             rows = [(name, row) for name, row in rows if not rescaling.is_consumed(name, TABLES[name].get_key(row))]
-            change = Change(tuple(rows), tuple(gone))
+            change = Change(tuple(rows), follow_translations(present, rows, gone))
             after = present.with_changes(change.put, change.remove, revision=present.revision + 1)
             planned = Planned(present, after, change.put, change.remove, extra, rescaling=rescaling)
             if not is_load:

@@ -1,5 +1,7 @@
 """What a change says of the nodes it touches, piece by piece: new quads, and which of the old ones go. Imports writer.
 
+A replaced record loses what its columns said, its texts in other languages stay: a property is a predicate and a tag.
+
 Quads are made on the way and can be made again, so that those of a large change never stand in memory together: its
 first ones are written and checked while its last records are still to be put into words.
 """
@@ -9,14 +11,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import groupby
 from operator import itemgetter
 from typing import Any, Final
 
+from ontology.mapping.tagged import get_property
+from ontology.mapping.tagged_changes import Tagged
 from ontology.mapping.writer import build_scale_quads, build_table_quads, get_predicates, get_scale_subjects
-from ontology.model.columns import Key
+from ontology.model.columns import Key, Table
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.tables import TABLES
+from ontology.model.translated import TRANSLATED
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
@@ -27,12 +33,18 @@ _RECORDS_PER_PIECE: Final = 4_000
 _REFERRED: Final = frozenset(column.refers_to for table in TABLES.values() for column in table.columns)
 
 
+#: Predicate (N-Triples text) and language, "" of what is plain.
+Property = tuple[str, str]
+#: Graph -> subject -> properties.
+Replaced = Mapping[str, Mapping[str, frozenset[Property] | None]]
+
+
 @dataclass(slots=True)
 class _Part:
-    """Quads that are said, and per graph and subject the predicates that are said anew by them, None for all."""
+    """Quads that are said, and per graph and subject the properties that are said anew by them, None for all."""
 
     added: list[Quad] = field(default_factory=list)
-    replaced: defaultdict[str, dict[str, frozenset[str] | None]] = field(default_factory=lambda: defaultdict(dict))
+    replaced: defaultdict[str, dict[str, frozenset[Property] | None]] = field(default_factory=lambda: defaultdict(dict))
     doomed: frozenset[Quad] = frozenset()
 
     def goes(self, quad: Quad) -> bool:
@@ -42,14 +54,21 @@ class _Part:
         subjects = self.replaced.get(quad[0], {})
         if quad[1] not in subjects:
             return False
-        predicates = subjects[quad[1]]
-        return predicates is None or quad[2] in predicates
+        properties = subjects[quad[1]]
+        return properties is None or get_property(quad[2], quad[3]) in properties
 
     def take(self, other: _Part) -> None:
-        """Take in another part; where both replace something of one subject, the other says what."""
+        """Take in another part; where this one replaces all of a subject, the other says what."""
         self.added += other.added
-        for graph, subjects in other.replaced.items():
-            self.replaced[graph].update(subjects)
+        self.replace(other.replaced)
+
+    def replace(self, replaced: Replaced) -> None:
+        """Replace what is said of some subjects, too."""
+        for graph, subjects in replaced.items():
+            own = self.replaced[graph]
+            for subject, properties in subjects.items():
+                before = own.get(subject)
+                own[subject] = properties if before is None or properties is None else before | properties
 
     def make_piece(self) -> Piece:
         touched = [(graph, subject) for graph, subjects in self.replaced.items() for subject in subjects]
@@ -77,6 +96,10 @@ class Difference:
     ) -> None:
         self._present = present
         self._after = after
+        self._tagged = Tagged.collect(put, remove)
+        if self._tagged:
+            put = self._tagged.bring_records(put, remove, after)
+            remove = [pair for pair in remove if pair[0] != TRANSLATIONS.name]
         self._put = put
         self._remove = remove
         self._extra = extra
@@ -96,8 +119,7 @@ class Difference:
         """Yield those of the store's quads that are still said after the change. O(nodes of the change + quads)."""
         whole = _Part(doomed=self._doomed)
         for part in self._iterate_own_parts():
-            for graph, subjects in part.replaced.items():
-                whole.replaced[graph].update(subjects)
+            whole.replace(part.replaced)
         yield from (quad for quad in quads if not whole.goes(quad))
 
     def iterate_types(self) -> Iterator[Quad]:
@@ -157,7 +179,7 @@ class Difference:
         for name, group in groupby(self._put, key=itemgetter(0)):
             records = [record for _, record in group]
             for start in range(0, len(records), _RECORDS_PER_PIECE):
-                yield _build_part(name, records[start : start + _RECORDS_PER_PIECE])
+                yield self._build_part(name, records[start : start + _RECORDS_PER_PIECE])
         for scale in self._scales:
             yield self._build_scale(scale)
 
@@ -168,13 +190,20 @@ class Difference:
         part.replaced[ns.GRAPH_FRAMEWORK] = dict.fromkeys(get_scale_subjects(scale, sorted(ranks)))
         return part
 
+    def _build_part(self, table_name: str, records: Sequence[Any]) -> _Part:
+        table = TABLES[table_name]
+        part = _Part(build_table_quads(table, records))
+        # the first quads say what each record is
+        subjects = [quad[1] for quad in part.added[: len(records)]]
+        part.replaced[table.graph].update(dict.fromkeys(subjects, _list_properties(table)))
+        if self._tagged and table_name in TRANSLATED:
+            for subject in dict.fromkeys(subjects):
+                texts, properties = self._tagged.get(table.graph, subject)
+                part.added += texts
+                part.replace({table.graph: {subject: properties}})
+        return part
 
-def _build_part(table_name: str, records: Sequence[Any]) -> _Part:
-    table = TABLES[table_name]
-    part = _Part(build_table_quads(table, records))
-    # the first quads say what each record is
-    subjects: Mapping[str, frozenset[str]] = dict.fromkeys(
-        (quad[1] for quad in part.added[: len(records)]), get_predicates(table)
-    )
-    part.replaced[table.graph].update(subjects)
-    return part
+
+@cache
+def _list_properties(table: Table) -> frozenset[Property]:
+    return frozenset((predicate, "") for predicate in get_predicates(table))

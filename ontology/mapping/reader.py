@@ -12,8 +12,9 @@ from itertools import chain
 from typing import Any
 from urllib.parse import unquote
 
+from ontology.mapping.tagged import read_tagged
 from ontology.model.columns import MANY, Column, Key, Table
-from ontology.model.tables import TABLES, get_reference_segment
+from ontology.model.tables import NODE_TABLES, get_reference_segment
 from ontology.rdf import namespaces as ns
 from ontology.store.engine import Store
 
@@ -32,12 +33,14 @@ def read_records(store: Store) -> dict[str, list[Any]]:
     revision before and after: a store has no snapshot over several queries.
     """
     indexes: dict[tuple[str, str], Mapping[str, Any]] = {}
-    for table in TABLES.values():
+    for table in NODE_TABLES.values():
         for column in _get_stored_columns(table):
             where = (table.graph, column.iri)
             if where not in indexes:
                 indexes[where] = _read_index(store, table.graph, column)
-    return {name: build_records(table, _read_subjects(store, table), indexes) for name, table in TABLES.items()}
+    subjects = {name: _read_subjects(store, table) for name, table in NODE_TABLES.items()}
+    records = {name: build_records(table, subjects[name], indexes) for name, table in NODE_TABLES.items()}
+    return {**records, "translations": read_tagged(store, subjects)}
 
 
 def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> list[Any]:
@@ -152,7 +155,9 @@ def _read_subjects(store: Store, table: Table) -> list[str]:
 
 
 def _read_index(store: Store, graph: str, column: Column) -> Mapping[str, Any]:
-    rows = store.select_rows(f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ ?s <{column.iri}> ?o }} }}")
+    # a text in a language says another record: a translation
+    plain = 'FILTER(LANG(?o) = "")' if column.kind in ("text", "texts") else ""
+    rows = store.select_rows(f"SELECT ?s ?o WHERE {{ GRAPH <{graph}> {{ ?s <{column.iri}> ?o }} {plain} }}")
     if column.kind not in MANY:
         return dict(rows)  # every row has two values
     groups: defaultdict[str, list[str]] = defaultdict(list)

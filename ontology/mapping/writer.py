@@ -12,7 +12,9 @@ from functools import cache
 from operator import attrgetter
 from typing import Any, Final
 
+from ontology.mapping.tagged import build_tagged_quads
 from ontology.model.columns import MANY, Column, RecordFields, Table
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES, get_reference_segment
 from ontology.rdf import namespaces as ns
@@ -92,6 +94,8 @@ def build_quads(table: Table, record: Any) -> list[Quad]:
 
 def build_table_quads(table: Table, records: Sequence[Any]) -> list[Quad]:
     """Return the quads of some records of one table, column by column: far faster than record by record. O(n)."""
+    if table is TRANSLATIONS:
+        return build_tagged_quads(records)
     graph = table.graph
     subjects = [ns.iri_term(iri) for iri in table.build_iris(records)]
     class_term = ns.iri_term(table.class_iri)

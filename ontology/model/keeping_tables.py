@@ -1,4 +1,4 @@
-"""The tables of how the framework is kept: replacements, maps between scales. Imports columns."""
+"""The tables of how the framework is kept: replacements, maps between scales, translations. Imports columns."""
 
 from __future__ import annotations
 
@@ -8,6 +8,23 @@ from ontology.model import keeping_records as records
 from ontology.model.columns import Column, Table, make_level, make_own, make_ref
 from ontology.model.retirable import CARRIES, RETIRABLE
 from ontology.rdf import namespaces as ns
+
+#: The columns that can be said in several languages; what is called name is that of a person, and stays as it is.
+TRANSLATED_COLUMNS: Final = ("label", "definition", "description", "alt_labels", "family")
+#: The tables that have such a column, and are not about people (`ontology.model.translated` holds them to that).
+TRANSLATED_TABLES: Final = (
+    "framework",
+    "scales",
+    "competencies",
+    "roles",
+    "courses",
+    "teams",
+    "shifts",
+    "places",
+    "sites",
+    "obligations",
+    "orientation_items",
+)
 
 REPLACEMENTS: Final = Table(
     "replacements",
@@ -45,4 +62,22 @@ LEVEL_MAPS: Final = Table(
         make_level("to_rank", "The rank there that it counts as; 0 = below the first.", minimum=0),
     ),
     ("from_scale", "to_scale", "from_rank"),
+)
+
+#: No record of it is a node of its own, and no column a property: it is a literal with a language, of the property of
+#: the column it names, on the node of the record it speaks of, in the graph of that.
+TRANSLATIONS: Final = Table(
+    "translations",
+    records.Translation,
+    "translation",
+    ns.RDF + "langString",
+    ns.GRAPH_FRAMEWORK,
+    (
+        Column("table", "choice", "", "Of what the text is.", choices=TRANSLATED_TABLES),
+        Column("id", "text", "", "The id of the record; of a level its scale, ~ and its rank."),
+        Column("column", "choice", "", "Which column is said in another language.", choices=TRANSLATED_COLUMNS),
+        Column("language", "text", "", "The language, as a tag (RFC 5646): de, pt-br."),
+        Column("text", "text", "", "The text; several other names with | between them.", field="joined", is_long=True),
+    ),
+    ("table", "id", "column", "language"),
 )

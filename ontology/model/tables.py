@@ -20,7 +20,7 @@ from ontology.model.framework_tables import (
     ROLES,
     SCALES,
 )
-from ontology.model.keeping_tables import LEVEL_MAPS, REPLACEMENTS
+from ontology.model.keeping_tables import LEVEL_MAPS, REPLACEMENTS, TRANSLATIONS
 from ontology.model.mapping_tables import MAPPINGS
 from ontology.model.work_tables import (
     APPOINTMENTS,
@@ -73,8 +73,12 @@ TABLES: Final[dict[str, Table]] = {
         AGREED_COURSES,
         REPLACEMENTS,
         LEVEL_MAPS,
+        TRANSLATIONS,
     )
 }
+
+#: The tables whose records are nodes of their own in the graph.
+NODE_TABLES: Final = {name: table for name, table in TABLES.items() if table is not TRANSLATIONS}
 
 #: The tables whose records are about people: they live in the graph of people, and nowhere else.
 PERSONAL_TABLES: Final = frozenset(name for name, table in TABLES.items() if table.graph == ns.GRAPH_PEOPLE)

@@ -10,13 +10,25 @@ from rdflib import BNode, Graph, Literal, URIRef
 from rdflib.term import Node
 
 from ontology.rdf import namespaces as ns
+from ontology.rdf.literals import LITERAL, get_language, get_plain_value, is_language_tag, unescape
+
+__all__ = [
+    "Triple",
+    "build_graph",
+    "get_fault",
+    "get_language",
+    "get_plain_value",
+    "get_term_text",
+    "is_language_tag",
+    "is_safe_iri",
+    "iterate_triples",
+    "parse_term",
+    "unescape",
+]
 
 #: Subject, predicate and object as N-Triples text.
 Triple = tuple[str, str, str]
 
-_LITERAL: Final = re.compile(r'"((?:[^"\\]|\\.)*)"(?:@([A-Za-z0-9-]+)|\^\^<([^>]*)>)?', re.DOTALL)
-_ESCAPE: Final = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))", re.DOTALL)
-_ESCAPED: Final = {"n": "\n", "r": "\r", "t": "\t", "b": "\b", "f": "\f", '"': '"', "'": "'", "\\": "\\"}
 _PLAIN: Final = ns.XSD + "string"
 #: Without blanks and marks that nobody sees, which RFC 3987 allows: a cell of a table would lose them at its ends.
 _CHARACTER: Final = (
@@ -28,12 +40,6 @@ _IRI: Final = re.compile(
     r"[A-Za-z][A-Za-z0-9+.-]*:"
     rf"(?://(?:(?![/?:@]){_CHARACTER})*(?::[0-9]*)?(?:(?=[/?#])|\Z)|(?!//))"
     rf"{_CHARACTER}*(?:#{_CHARACTER}*)?"
-)
-_LANGUAGE_TAG: Final = re.compile(
-    r"(?:[a-z]{2,3}(?:-[a-z]{3}){0,3}|[a-z]{4,8})(?:-[a-z]{4})?(?:-(?:[a-z]{2}|[0-9]{3}))?"
-    r"(?:-(?:[a-z0-9]{5,8}|[0-9][a-z0-9]{3}))*(?:-[a-wy-z0-9](?:-[a-z0-9]{2,8})+)*(?:-x(?:-[a-z0-9]{1,8})+)?"
-    r"|x(?:-[a-z0-9]{1,8})+",
-    re.IGNORECASE,
 )
 
 
@@ -74,7 +80,7 @@ def parse_term(text: str) -> Node:
         return URIRef(text[1:-1])
     if text.startswith("_:"):
         return BNode(text[2:])
-    match = _LITERAL.fullmatch(text)
+    match = LITERAL.fullmatch(text)
     if match is None:
         raise ValueError(f"not a term in N-Triples: {text}")
     lexical, language, datatype = match.groups()
@@ -83,42 +89,9 @@ def parse_term(text: str) -> Node:
     return Literal(unescape(lexical), lang=language, datatype=kind, normalize=False)
 
 
-def get_plain_value(text: str) -> str:
-    """Return an IRI without its brackets, a literal's lexical form, or the text itself."""
-    if text.startswith("<"):
-        return text[1:-1]
-    match = _LITERAL.fullmatch(text)
-    return unescape(match.group(1)) if match else text
-
-
-def get_language(text: str) -> str:
-    """Return the language tag of a literal's text in lower case, or the empty string."""
-    match = _LITERAL.fullmatch(text)
-    return (match.group(2) or "").lower() if match else ""
-
-
-def unescape(lexical: str) -> str:
-    """Return the characters an escaped N-Triples string stands for."""
-    if "\\" not in lexical:
-        return lexical
-    return _ESCAPE.sub(_unescape_one, lexical)
-
-
-def _unescape_one(match: re.Match[str]) -> str:
-    short, long, single = match.groups()
-    if single is not None:
-        return _ESCAPED.get(single, single)
-    return chr(int(short or long, 16))
-
-
 def is_safe_iri(iri: str) -> bool:
     """Whether this is an absolute IRI that every store takes (RFC 3987, somewhat stricter)."""
     return _IRI.fullmatch(iri) is not None
-
-
-def is_language_tag(text: str) -> bool:
-    """Whether this is a well-formed language tag (RFC 5646)."""
-    return _LANGUAGE_TAG.fullmatch(text) is not None
 
 
 def get_fault(node: Node) -> tuple[Node, str] | None:

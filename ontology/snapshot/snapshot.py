@@ -13,7 +13,7 @@ from typing import TypeVar
 from ontology.errors import UnknownIdError
 from ontology.model.agreement_records import AgreedCourse, AgreedPlan, Assessor, Request
 from ontology.model.framework_itself import Framework
-from ontology.model.keeping_records import Replacement
+from ontology.model.keeping_records import Replacement, Translation
 from ontology.model.mapping_tables import Mapping as ConceptMapping
 from ontology.model.records import (
     Absence,
@@ -119,6 +119,8 @@ class Snapshot(RecordTables):
     #: By table and id, what took the place of a record, and what it took the place of.
     get_replacements = GroupedBy[Replacement]("replacements", "table", "old")
     get_replaced = GroupedBy[Replacement]("replacements", "table", "new")
+    #: By table and id (the parts of the key joined by ~), the texts of a record in other languages than the main one.
+    get_translations = GroupedBy[Translation]("translations", "table", "id")
 
     _get_assessments_of_person = GroupedBy[Assessment]("assessments", "person")
     _get_assessments_of_pair = GroupedBy[Assessment]("assessments", "person", "competency")

@@ -193,4 +193,13 @@ CASES = [
         "/to_rank",
         filter={"from_scale": "held", "to_scale": "craft"},
     ),
+    Case(
+        "translations",
+        {"table": "competencies", "id": "pump", "column": "label", "language": "de", "text": "Pumpen"},
+        "competencies~pump~label~de",
+        {"table": "competencies", "id": "pump", "column": "label", "language": "de", "text": "Pumpen bedienen"},
+        {"column": "name"},
+        "/column",
+        filter={"language": "de"},
+    ),
 ]

@@ -212,6 +212,10 @@ ROWS: dict[str, list[dict[str, Any]]] = {
     ],
     "level_maps": [{"from_scale": "unused", "from_rank": 1, "to_scale": "craft", "to_rank": 2}],
     "replacements": [{"table": "competencies", "old": "derrick", "new": "pump", "reason": "Derricks are gone."}],
+    "translations": [
+        {"table": "roles", "id": "operator", "column": "label", "language": "fr", "joined": "Opérateur"},
+        {"table": "scales", "id": "craft~1", "column": "description", "language": "fr", "joined": "Sous surveillance"},
+    ],
     "agreed_courses": [
         {"plan": "p1-operator", "course": "pump-3", "first_day": date(2026, 11, 2), "last_day": date(2026, 12, 11)}
     ],

@@ -9,17 +9,17 @@ from collections.abc import Callable
 from working_companies import build_working_company
 
 from ontology.mapping.writer import build_quads, build_scale_quads
-from ontology.model.tables import TABLES
+from ontology.model.tables import NODE_TABLES, TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import get_plain_value
 
-CLASSES = [*(table.class_iri for table in TABLES.values()), ns.NW + "Scale"]
+CLASSES = [*(table.class_iri for table in NODE_TABLES.values()), ns.NW + "Scale"]
 #: Faults are put into this many companies in turn.
 N_COMPANIES = 7
 #: What a shape says something about.
 PREDICATES = {
-    *(ns.iri_term(column.iri) for table in TABLES.values() for column in table.columns),
+    *(ns.iri_term(column.iri) for table in NODE_TABLES.values() for column in table.columns),
     *(ns.iri_term(ns.SKOS + name) for name in ("member", "memberList")),
     ns.RDF_TYPE,
 }
@@ -71,6 +71,15 @@ def change_datatype(rng: random.Random, quads: list[Quad]) -> None:
     kept = ns.text_term(get_plain_value(quads[position][3]))
     other = rng.choice([kept, f"{kept}@de", number("2"), number("2.5", "decimal"), number("2026-01-02", "date")])
     replace_value(quads, position, other)
+
+
+def say_in_a_language(rng: random.Random, quads: list[Quad]) -> None:
+    graph, s, p, o = quads[pick(rng, quads, local=rng.choice(["prefLabel", "definition", "altLabel"]))]
+    kept = ns.text_term(get_plain_value(o))
+    tags = rng.choice([("de",), ("de", "de"), ("de", "fr"), ("de-at", "de"), ()])
+    quads += [(graph, s, p, f'{kept[:-1]} {n}"@{tag}') for n, tag in enumerate(tags)]
+    if rng.random() < 0.3:
+        quads.remove((graph, s, p, o))
 
 
 def spoil_form(rng: random.Random, quads: list[Quad]) -> None:
@@ -157,7 +166,7 @@ def make_concept(rng: random.Random, quads: list[Quad]) -> None:
 
 MUTATIONS: tuple[Mutation, ...] = (
     drop, double, change_datatype, spoil_form, leave_range, refer_elsewhere, put_iri, leave_list, empty_text, identify,
-    add_type, change_type, make_subclass, swap_order, make_concept,
+    add_type, change_type, make_subclass, swap_order, make_concept, say_in_a_language,
 )  # fmt: skip
 
 

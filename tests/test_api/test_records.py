@@ -183,12 +183,17 @@ def test_all_three_forms_say_the_same(writer: FlaskClient, case: Case, graph: Li
     assert len(tags) == 3
     graphs = (Graph().parse(data=turtle.text, format="turtle"), Graph().parse(data=linked.text, format="json-ld"))
     assert get_triples(graphs[0]) == get_triples(graphs[1])
-    (subject,) = {s for s in graphs[0].subjects() if str(s).endswith(f"/{case.new_id}")}
+    # a translation stands on the node of the record that it speaks of
+    own = "/pump" if case.path == "translations" else f"/{case.new_id}"
+    (subject,) = {s for s in graphs[0].subjects() if str(s).endswith(own)}
     stored = {
         quad[1:] for name in (TABLES[case.path.replace("-", "_")].graph,) for quad in graph.store.read_graph(name)
     }
     told = {tuple(term.n3() for term in triple) for triple in graphs[0].triples((subject, None, None))}
-    assert {(s, p) for s, p, _ in stored if s == subject.n3()} == {(s, p) for s, p, _ in told}
+    if case.path == "translations":
+        assert told == {one for one in stored if one[0] == subject.n3() and one[2].endswith("@de")}
+    else:
+        assert {(s, p) for s, p, _ in stored if s == subject.n3()} == {(s, p) for s, p, _ in told}
     assert writer.get(item(case), headers={"Accept": "text/html"}).status_code == 406
 
 

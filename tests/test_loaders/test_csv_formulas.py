@@ -11,9 +11,9 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loaders.tables.cells import join_values, split_values
 from loaders.tables.csv_folder import disarm, load_csv_folder, rearm
 from loaders.tables.table_writers import export_csv
+from ontology.model.several import join_values, split_values
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
 

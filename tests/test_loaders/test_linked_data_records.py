@@ -47,9 +47,24 @@ def test_records_under_iris_of_others_get_ids_and_competencies_keep_their_iri(tm
     assert graph.load(loaded.records, loaded.extra, who="test", why="acme").remarks == ()
 
 
-def test_language_tag_of_a_label_of_ours_is_remarked(tmp_path: Path) -> None:
-    loaded = load_text(tmp_path, SCALE)
-    assert [(f.severity, f.reason[:12]) for f in loaded.findings] == [("remark", "language tag")]
+def test_tag_of_the_main_language_fills_the_column_and_others_are_translations(tmp_path: Path) -> None:
+    loaded = load_text(
+        tmp_path,
+        SCALE
+        + """
+        id:role\\/fitter a nw:Role ; nw:family "Trades"@en-GB , "Handwerk"@DE ;
+            skos:prefLabel "Fitter" , "Schlosser"@de , "Ajusteur"@fr ; skos:definition "Fits."@en .
+        """,
+    )
+    assert loaded.findings == []
+    (role,) = loaded.records["roles"]
+    assert (role.label, role.family, role.definition) == ("Fitter", "Trades", "Fits.")
+    assert {(row.column, row.language, row.text) for row in loaded.records["translations"]} == {
+        ("family", "de", "Handwerk"),
+        ("label", "de", "Schlosser"),
+        ("label", "fr", "Ajusteur"),
+    }
+    assert loaded.extra == []
 
 
 def test_narrower_between_competencies_is_read_as_broader(tmp_path: Path) -> None:

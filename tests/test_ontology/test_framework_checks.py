@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from retiring_cases import RETIRING_CASES
 from small_company import build_scale, build_snapshot
+from translation_cases import TRANSLATION_CASES
 from work_cases import WORK_CASES
 
 from ontology.checks.framework import HIERARCHY_RULES, RULES, check_framework, check_records
@@ -20,7 +21,7 @@ from ontology.checks.rules.hierarchy import find_cycle_through, find_knot_of, fi
 from ontology.model.tables import TABLES
 
 LATER = DAY + timedelta(days=10)
-ALL = [*CASES, *WORK_CASES, *AGREEMENT_CASES, *RETIRING_CASES]
+ALL = [*CASES, *WORK_CASES, *AGREEMENT_CASES, *RETIRING_CASES, *TRANSLATION_CASES]
 
 
 def test_sound_company_has_no_findings() -> None:

@@ -19,7 +19,8 @@ from ontology.checks.shapes import SHAPES_FOLDER, _get_shapes_given, build_shape
 from ontology.errors import Finding
 from ontology.mapping.writer import build_quads, build_scale_quads
 from ontology.model.columns import Column, Table
-from ontology.model.tables import TABLES
+from ontology.model.tables import NODE_TABLES, TABLES
+from ontology.model.translated import find_translated_column
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import build_graph
@@ -28,7 +29,7 @@ from ontology.rdf.terms import build_graph
 CORE = {
     "targetClass", "property", "path", "name", "order", "message", "minCount", "maxCount", "datatype", "nodeKind",
     "class", "in", "minInclusive", "maxInclusive", "minLength", "pattern", "hasValue", "lessThanOrEquals", "or", "not",
-    "defaultValue",
+    "defaultValue", "uniqueLang", "qualifiedValueShape", "qualifiedMinCount", "qualifiedMaxCount",
 }  # fmt: skip
 DATATYPES = {
     "integer": {XSD.integer},
@@ -41,7 +42,7 @@ DATATYPES = {
 }
 #: Texts that no language has: who made it, which language it is in, under which terms, and where it stands.
 IN_NO_LANGUAGE = {("framework", name) for name in ("creator", "publisher", "language", "licence", "homepage")}
-COLUMNS = [(table, column) for table in TABLES.values() for column in table.columns]
+COLUMNS = [(table, column) for table in NODE_TABLES.values() for column in table.columns]
 
 
 @pytest.fixture(scope="module")
@@ -87,7 +88,7 @@ def find_property_shapes(shapes: Graph, table: Table, column: Column) -> list[An
 
 def test_every_class_has_one_shape_in_a_file_of_its_own(shapes: Graph) -> None:
     targets = Counter(str(node) for node in shapes.objects(None, SH.targetClass))
-    assert targets == Counter([*(table.class_iri for table in TABLES.values()), ns.NW + "Scale"])
+    assert targets == Counter([*(table.class_iri for table in NODE_TABLES.values()), ns.NW + "Scale"])
     assert len(list(SHAPES_FOLDER.glob("*.ttl"))) == len(targets)
 
 
@@ -103,8 +104,15 @@ def test_shape_says_what_the_table_says(shapes: Graph, table: Table, column: Col
 
     assert get("name") == column.name
     # the identifier is the last part of the IRI, so it need not be written
-    assert get("minCount") == (1 if column.is_required and column.kind != "id" else None)
-    assert get("maxCount") == (None if column.kind in ("refs", "texts", "iris") else 1)
+    fewest = 1 if column.is_required and column.kind != "id" else None
+    most = None if column.kind in ("refs", "texts", "iris") else 1
+    if find_translated_column(table.name, column.name) and most:
+        # one plain text, and one in each other language: SHACL Core 4.4.5 and 4.7.3
+        assert (get("qualifiedMinCount"), get("qualifiedMaxCount"), get("uniqueLang")) == (fewest, 1, True)
+        counted = shapes.value(node, SH.qualifiedValueShape)
+        assert list(shapes.predicate_objects(counted)) == [(SH.datatype, XSD.string)]
+        fewest = most = None
+    assert (get("minCount"), get("maxCount")) == (fewest, most)
     assert get("minInclusive") == column.minimum
     assert get("maxInclusive") == column.maximum
     if column.refers_to:

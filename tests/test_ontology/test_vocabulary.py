@@ -11,7 +11,7 @@ from rdflib import OWL, RDF, RDFS, XSD, Graph, URIRef
 
 from ontology.checks.skos import check_skos
 from ontology.model.columns import Column, camel_case
-from ontology.model.tables import TABLES
+from ontology.model.tables import NODE_TABLES, TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.entailment import OWN_SUPERCLASSES
 from ontology.rdf.vocabulary_terms import get_standard_types, get_terms, read_vocabulary
@@ -39,7 +39,7 @@ RANGES = {
 
 def collect_uses() -> dict[str, list[tuple[str, Column]]]:
     uses: defaultdict[str, list[tuple[str, Column]]] = defaultdict(list)
-    for table in TABLES.values():
+    for table in NODE_TABLES.values():
         for column in table.columns:
             uses[column.iri].append((table.class_iri, column))
     return uses
@@ -47,7 +47,7 @@ def collect_uses() -> dict[str, list[tuple[str, Column]]]:
 
 USES = collect_uses()
 OWN_PROPERTIES = sorted(iri for iri in USES if iri.startswith(ns.NW))
-CLASSES = sorted({table.class_iri for table in TABLES.values()} | {ns.NW + "Scale"})
+CLASSES = sorted({table.class_iri for table in NODE_TABLES.values()} | {ns.NW + "Scale"})
 
 
 @pytest.fixture(scope="module")

@@ -8,10 +8,9 @@ from typing import Final
 from ontology.analysis.health.faults import Fault, HealthRule, Looked
 from ontology.analysis.health.word_lists import find_lists
 from ontology.analysis.likeness.labels import normalise
-from ontology.model.framework_itself import MAIN_LANGUAGE, THIS
-from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.languages import get_main_language
 
-__all__ = ["RULES", "get_main_language"]
+__all__ = ["RULES"]
 
 _NAME: Final = "no observable act"
 
@@ -26,12 +25,6 @@ def _find(looked: Looked) -> Iterator[Fault]:
         if vague and not lists.acts.find(words):
             reason = f"Its {what} says “{vague}”, which nobody can see, and nothing that is done."
             yield Fault(_NAME, table, record_id, label, reason)
-
-
-def get_main_language(snapshot: Snapshot) -> str:
-    """Return the language of the framework's own texts."""
-    row = snapshot.framework.get(THIS)
-    return MAIN_LANGUAGE if row is None else row.language
 
 
 def _iterate_texts(looked: Looked) -> Iterator[tuple[str, str, str, str, str]]:

@@ -1,0 +1,20 @@
+"""In which languages a state says its texts: the main one, and those of its translations."""
+
+from __future__ import annotations
+
+from ontology.model.framework_itself import MAIN_LANGUAGE, THIS
+from ontology.snapshot.snapshot import Snapshot
+
+__all__ = ["get_main_language", "list_languages"]
+
+
+def get_main_language(snapshot: Snapshot) -> str:
+    """Return the language of the columns' own texts, as a tag in lower case."""
+    row = snapshot.framework.get(THIS)
+    return (row.language if row is not None else MAIN_LANGUAGE).lower()
+
+
+def list_languages(snapshot: Snapshot) -> tuple[str, ...]:
+    """Return the other languages in use, by tag: one text in it, and a language is. O(translations), once."""
+    rows = snapshot.get_table("translations")
+    return snapshot.keep("languages", lambda: tuple(sorted({row.language for row in rows.values()}))) if rows else ()
