@@ -9,9 +9,10 @@ from typing import Any
 
 from small_company import build_scale, build_snapshot
 
+from ontology.analysis.compare.candidates import rate_pair
 from ontology.analysis.compare.neighbours import TOLD, list_near
 from ontology.analysis.compare.pairs import Pairs
-from ontology.analysis.compare.same import LEAST, rate_pair
+from ontology.analysis.compare.same import LEAST
 from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot

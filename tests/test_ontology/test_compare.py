@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import pytest
 from compared_states import build_framework, edit_records, renumber
 
+from ontology.analysis.compare import candidates
 from ontology.analysis.compare.comparison import Comparison, compare_states
 from ontology.snapshot.snapshot import Snapshot
 
@@ -216,3 +218,25 @@ def test_what_mostly_came_from_elsewhere_is_no_part() -> None:
     assert not compare_states(before, after).suggestions
     # one newcomer fewer, and half of it is from there
     assert tell(compare_states(before, after.with_changes(remove=[("requirements", ("n2", "p1"))])))
+
+
+@pytest.mark.parametrize("few", [50, 0])
+def test_of_many_those_that_share_a_word_or_a_neighbour_are_looked_at(
+    monkeypatch: pytest.MonkeyPatch, few: int
+) -> None:
+    before = build_framework()
+    after = renumber(before, "competencies", {"c0": "n0", "c1": "n1"})
+    # asked by nobody now: only its words tell what it was
+    gone = [("requirements", key) for key in after.get_table("requirements") if key[1] == "n1"]
+    after = after.with_changes(remove=gone)
+    monkeypatch.setattr(candidates, "_MOST_PAIRS", 0)
+    monkeypatch.setattr(candidates, "_FEW", few)
+    by_words = [("competencies", "same", ("c1",), ("n1",))] if few else []
+    assert tell(compare_states(before, after)) == [("competencies", "same", ("c0",), ("n0",)), *by_words]
+
+
+def test_equal_labels_weigh_more_than_another_name() -> None:
+    before = edit_one(build_framework(), "competencies", "c0", alt_labels=("Operate pumps",))
+    after = renumber(before, "competencies", {"c0": "n0"})
+    (found,) = compare_states(before, after).suggestions
+    assert found.label_score == 1.0

@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from ontology.analysis.compare.candidates import rate_pair
 from ontology.analysis.compare.neighbours import TOLD, Neighbour, list_below
 from ontology.analysis.compare.pairs import Pairs
-from ontology.analysis.compare.same import rate_pair
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Became", "find_parts"]

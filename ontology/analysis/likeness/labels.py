@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from rapidfuzz import fuzz, process
 
-__all__ = ["find_alike", "find_alike_pairs", "normalise", "rate_labels", "rate_words"]
+__all__ = ["find_alike", "find_alike_pairs", "normalise", "rate_each", "rate_labels", "rate_words"]
 
 _WORDS: Final = re.compile(r"\w+")
 #: Labels that are compared with all others at once: a block takes 4 bytes for each pair.
@@ -41,6 +41,25 @@ def rate_labels(one: str, other: str) -> float:
     (1.0, 0.0)
     """
     return fuzz.token_sort_ratio(one, other) / 100
+
+
+def rate_each(ones: Sequence[str], others: Sequence[str], least: float) -> list[float]:
+    """Return how alike the normalised labels at each place of two lists are, 0 where that is less than `least`.
+
+    Examples
+    --------
+    >>> rate_each(["water chemistry", "pump"], ["chemistry water", "gate"], 0.5)
+    [1.0, 0.0]
+    """
+    sorted_ones, sorted_others = ([" ".join(sorted(text.split())) for text in texts] for texts in (ones, others))
+    ratios = process.cpdist(
+        sorted_ones, sorted_others, scorer=fuzz.ratio, score_cutoff=100 * least - 1e-3, dtype=np.float32
+    )
+    found = [0.0] * len(sorted_ones)
+    for place in np.nonzero(ratios)[0]:
+        score = rate_labels(sorted_ones[place], sorted_others[place])
+        found[place] = score if score >= least else 0.0
+    return found
 
 
 def rate_words(one: str, other: str) -> float:
