@@ -39,6 +39,18 @@ def test_every_question_has_its_page_here() -> None:
     assert set(QUESTIONS) == {question.name for question in list_questions()}
 
 
+def test_pale_text_is_found_in_the_one_row_that_differs(visitor: Visitor) -> None:
+    pale, row = '<tr class="pale"><td>held until May</td></tr>', "<tr><td>held until May</td></tr>"
+    text = (
+        "<style>.pale {{ color: #aaa }} td {{ background: white }}</style><h1>Held</h1><table><tbody>{}</tbody></table>"
+    )
+    page = visitor.page
+    page.set_content(text.format(row * 6))
+    assert not [told for told in find_axe_faults(page) if "contrast" in told]
+    page.set_content(text.format(row * 6 + pale))
+    assert [told for told in find_axe_faults(page) if "color-contrast (serious)" in told]
+
+
 @pytest.mark.parametrize("address", list_read_pages(load_scenario()))
 def test_a_page_is_read_by_everyone(visitor: Visitor, address: str) -> None:
     assert visitor.go(address) == 200
