@@ -33,6 +33,7 @@ from api.http.records import build_record_blueprints
 from api.http.releases import build_releases_blueprint
 from api.http.retirements import build_retirements_blueprint
 from api.http.route_rights import require_rights
+from api.http.scale_changes import build_scale_changes_blueprint
 from api.http.session_results import build_results_blueprint
 from api.http.slices import build_slices_blueprint
 from api.http.sparql import build_sparql_blueprint
@@ -130,6 +131,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         build_history_blueprint(settings),
         build_drafts_blueprint(settings),
         build_retirements_blueprint(),
+        build_scale_changes_blueprint(),
         build_slices_blueprint(settings),
         build_releases_blueprint(),
         build_outside_blueprint(),

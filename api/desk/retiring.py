@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # brings the store
     from ontology.live.live_graph import LiveGraph
     from ontology.live.retiring import Taker
 
-__all__ = ["MATCHES", "retire", "write_replacements"]
+__all__ = ["MATCHES", "edit_by_plan", "retire", "write_replacements"]
 
 #: By what records of a draft are the same as those that are published.
 MATCHES: Final = ("known", "suggested")
@@ -51,7 +51,7 @@ def retire(
         return plan_retirement(snapshot, table, old, replaced_by, reason, graph.store.get_today())
 
     told = f"retired {table}/{old}" + (f": {reason}" if reason else "")
-    _edit(graph, draft_id, plan, who, told, expected_number)
+    edit_by_plan(graph, draft_id, plan, who, told, expected_number)
 
 
 def write_replacements(
@@ -82,7 +82,7 @@ def write_replacements(
         rows = _list_replacements(graph.get_snapshot(), snapshot, match)
         return Change(put=tuple(("replacements", row) for row in rows if f"{row.table}/{row.old}" not in left_out))
 
-    _edit(graph, draft_id, plan, who, f"replacements by what is {match}", expected_number)
+    edit_by_plan(graph, draft_id, plan, who, f"replacements by what is {match}", expected_number)
 
 
 def _list_replacements(before: Snapshot, after: Snapshot, match: str) -> Iterator[Replacement]:
@@ -97,7 +97,7 @@ def _list_replacements(before: Snapshot, after: Snapshot, match: str) -> Iterato
                 yield Replacement(table, old, new, "same", "")
 
 
-def _edit(
+def edit_by_plan(
     graph: LiveGraph,
     draft_id: str,
     plan: Callable[[Snapshot], ChangeOfRecords],

@@ -11,6 +11,7 @@ from api.desk.change_words import HistoryWords
 from api.desk.desk import Desk
 from api.desk.drafts import DraftView, dump_changes, dump_conflict, dump_release, list_drafts, read_draft
 from api.desk.retiring import retire, write_replacements
+from api.desk.scale_changes import ScaleChange, change_scale, name_levels, read_ranks
 from api.desk.sheet import Column, Fact, Sheet, Table
 from api.errors import build_finding
 from api.json_text import to_json
@@ -202,6 +203,25 @@ def _retire(desk: Desk, call: Call) -> Told:
     return _show(desk, call)
 
 
+def _change_scale(desk: Desk, call: Call) -> Told:
+    asked = call.asked
+    reason = asked.get("reason", "").strip()
+    wrong = check_reason(reason) if reason else None
+    if wrong:
+        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
+    snapshot = desk.get_state().snapshot
+    labels = [text.strip() for text in asked.get("levels", "").split("\n") if text.strip()]
+    change = ScaleChange(
+        scale=asked["scale"],
+        competency=asked.get("competency", ""),
+        levels=name_levels(snapshot, asked["scale"], labels),
+        ranks=read_ranks(asked["ranks"]) if asked.get("ranks") else None,
+        reason=reason,
+    )
+    change_scale(desk.graph, snapshot, call.subject, change, who=get_who())
+    return _show(desk, call)
+
+
 def _replace(desk: Desk, call: Call) -> Told:
     left_out = frozenset(call.asked.get("except", "").split("\n"))
     write_replacements(desk.graph, call.subject, call.asked["match"], left_out, who=get_who())
@@ -220,6 +240,7 @@ _ACTS: Final[Mapping[str, Callable[[Desk, Call], Told]]] = {
     "open": _turn("open"),
     "delete": _delete,
     "retire": _retire,
+    "scale": _change_scale,
     "replacements": _replace,
     "publish": _publish,
     "release": _release,

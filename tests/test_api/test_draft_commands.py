@@ -101,6 +101,30 @@ def test_a_role_is_retired_by_command(store: Path) -> None:
     graph.close()
 
 
+def test_scales_are_changed_by_command(store: Path, tmp_path: Path) -> None:
+    steps = [f"{scale},{rank},Step {rank}" for scale, top in (("craft", 3), ("short", 1)) for rank in range(1, top + 1)]
+    (tmp_path / "scales.csv").write_text("\n".join(("scale,rank,label", *steps)), "utf-8")
+    (tmp_path / "competencies.csv").write_text("id,label,scale\npump,Pumps,craft\n", "utf-8")
+    (tmp_path / "requirements.csv").write_text("role,competency,level\noperator,pump,2\n", "utf-8")
+    for name in ("scales", "competencies", "requirements"):
+        assert call(store, "load", str(tmp_path / f"{name}.csv")).exit_code == 0
+    call(store, "draft", "start", "steps")
+    levels = [word for rank in range(1, 5) for word in ("--level", f"New {rank}")]
+    assert ask(store, "draft", "ranks", "steps", "craft", *levels, "--map", "2,3,4", "--why", "More")["number"] == 1
+    for wrong, told in ((("nowhere", "--map", "1"), "names no scale"), (("short", "--map", "1,x"), "like 0,1,1,2")):
+        refused = call(store, "draft", "scale", "steps", "pump", *wrong)
+        assert (refused.exit_code, told in refused.output) == (2, True), refused.output
+    assert call(store, "draft", "scale", "steps", "pump", "short", "--map", "0,0,1").exit_code == 1
+    assert ask(store, "draft", "scale", "steps", "pump", "short", "--map", "0,0,1,1")["number"] == 2
+    assert call(store, "publish", "steps", "--version", "1.0", "--reason", "Steps").exit_code == 0
+    graph = LiveGraph.open(store)
+    state = graph.get_snapshot()
+    graph.close()
+    assert [level.label for level in state.scales["craft"]] == ["New 1", "New 2", "New 3", "New 4"]
+    # 2 became 3, and that is 1 on the short scale
+    assert [(row.competency, row.level) for row in state.get_requirements("operator")] == [("pump", 1)]
+
+
 def test_files_come_onto_a_draft_and_what_they_lack_goes_only_when_whole(store: Path, tmp_path: Path) -> None:
     rows = tmp_path / "roles.csv"
     rows.write_text("id,label\noperator,Plant operator\nsmith,Smith\n", "utf-8")

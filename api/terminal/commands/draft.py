@@ -97,6 +97,49 @@ def retire(
     ask_about_drafts("retire", store, draft=draft, asked=asked, as_json=as_json)
 
 
+@run.command("scale")
+@click.argument("draft", metavar="ID")
+@click.argument("competency", metavar="COMPETENCY")
+@click.argument("scale", metavar="SCALE")
+@click.option(
+    "--map",
+    "ranks",
+    metavar="RANKS",
+    help="What each rank until now counts as, from the first on, like 0,1,1,2; by the map in the draft when left out.",
+)
+@click.option("--why", "reason", metavar="TEXT", help="Why it moves.")
+@json_option
+@store_option
+def scale(
+    draft: str, competency: str, scale: str, ranks: str | None, reason: str | None, as_json: bool, store: Path
+) -> None:
+    """Move a competency to another scale in a draft; what asks, teaches or needs it says levels by the map."""
+    asked = {"competency": competency, "scale": scale, "ranks": ranks, "reason": reason}
+    ask_about_drafts("scale", store, draft=draft, asked=asked, as_json=as_json)
+
+
+@run.command("ranks")
+@click.argument("draft", metavar="ID")
+@click.argument("scale", metavar="SCALE")
+@click.option("--level", "levels", multiple=True, metavar="LABEL", help="A level it has from now on, lowest first.")
+@click.option("--map", "ranks", metavar="RANKS", help="What each rank becomes, from the first on, like 1,2,4.")
+@click.option("--why", "reason", metavar="TEXT", help="Why they change.")
+@json_option
+@store_option
+def ranks(
+    draft: str,
+    scale: str,
+    levels: tuple[str, ...],
+    ranks: str | None,
+    reason: str | None,
+    as_json: bool,
+    store: Path,
+) -> None:
+    """Give a scale other ranks in a draft; all that is recorded on it is read by the map."""
+    asked = {"scale": scale, "levels": "\n".join(levels) or None, "ranks": ranks, "reason": reason}
+    ask_about_drafts("scale", store, draft=draft, asked=asked, as_json=as_json)
+
+
 @run.command("replacements")
 @click.argument("draft", metavar="ID")
 @click.option(
