@@ -49,6 +49,9 @@ _OTHERS: Final[Mapping[str, tuple[Kind, Verb | None]]] = {
     "history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/history": (Kind.HISTORY_FRAMEWORK, Verb.SEE),
     "api/outside": (Kind.FRAMEWORK, None),
+    "outside": (Kind.FRAMEWORK, None),
+    # what asks for it is of use to who may do it
+    "outside/<id>": (Kind.FRAMEWORK, Verb.CHANGE),
     "loads": (Kind.LOAD_FRAMEWORK, Verb.CHANGE),
     **dict.fromkeys(("releases", "api/releases", "api/slices", "new/drafts", "retire"), (Kind.FRAMEWORK, Verb.CHANGE)),
 }

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from api.desk.change_words import HistoryWords, dump_row, get_own_reason
 from api.desk.history import OneCommit, ToldCommit
 from api.desk.names import count
-from api.desk.sheet import Cell, Column, Ref, Sheet, Table
+from api.desk.sheet import ActLink, Cell, Column, Ref, Sheet, Table
 from api.pages.cells import say_day
 from ontology.history.life import Life
 from ontology.history.rows import list_others
@@ -22,7 +22,17 @@ from ontology.snapshot.snapshot import Snapshot
 from ontology.snapshot.successors import find_successors
 from ontology.store.history import Commit, Patch
 
-__all__ = ["LifeView", "dump_commit", "dump_life", "dump_one", "list_public", "show_commits", "show_life", "show_one"]
+__all__ = [
+    "LifeView",
+    "dump_commit",
+    "dump_life",
+    "dump_one",
+    "link_commits",
+    "list_public",
+    "show_commits",
+    "show_life",
+    "show_one",
+]
 
 _NEVER: Final = "–"
 
@@ -161,6 +171,18 @@ def show_commits(commits: Sequence[ToldCommit]) -> Sheet:
     )
     lead = f"{count(len(commits), 'change')} told, newest first."
     return Sheet("What changed", lead, parts=(Table("", columns, cells, "Nothing was changed."),))
+
+
+def link_commits(sheet: Sheet, n_all: int) -> Sheet:
+    """Return the sheet of some commits as it stands on a page: each leads to what it changed; there are `n_all`."""
+    (table,) = sheet.parts
+    assert isinstance(table, Table)
+    rows = tuple((ActLink(f"Revision {revision}", f"/history/{revision}"), *row) for revision, *row in table.rows)
+    columns = (Column("Revision"), *table.columns[1:])
+    lead = f"{count(n_all, 'change')} of the data {'is' if n_all == 1 else 'are'} kept, newest first."
+    return replace(
+        sheet, lead=lead if n_all else "Nothing was changed.", parts=(replace(table, columns=columns, rows=rows),)
+    )
 
 
 def show_one(one: OneCommit) -> Sheet:

@@ -37,7 +37,7 @@ from api.reason_text import check_reason
 from api.site.sending import send_page
 from ontology.errors import ConflictError, FindingsError, InputError, NewelError, StaleError
 
-__all__ = ["build_blueprint", "list_faults", "make_id"]
+__all__ = ["build_blueprint", "list_faults", "make_id", "send_draft"]
 
 _LONGEST_ID: Final = 60
 _UNFIT: Final = re.compile(r"[^a-z0-9]+")
@@ -69,7 +69,7 @@ def show_drafts() -> Response:
 
 def show_draft(id: str) -> Response:
     """Show one draft."""
-    return _send(id)
+    return send_draft(id)
 
 
 def start_draft() -> PlainResponse:
@@ -122,7 +122,7 @@ def _build_act(act: Act) -> Callable[[str], PlainResponse]:
             number = find_number(get_request().form.get("tag", ""), draft)
             return redirect(act(id, number), HTTPStatus.SEE_OTHER)
         except (InputError, ConflictError) as error:
-            return _send(id, list_faults(error, ("version", "reason")), get_kind(error).status)
+            return send_draft(id, list_faults(error, ("version", "reason")), get_kind(error).status)
 
     return view
 
@@ -180,7 +180,8 @@ def list_faults(error: NewelError, fields: Sequence[str]) -> list[DraftFault]:
     return [DraftFault(name if name in fields else "", reason[:1].upper() + reason[1:])]
 
 
-def _send(draft_id: str, faults: Sequence[DraftFault] = (), status: int = 200) -> Response:
+def send_draft(draft_id: str, faults: Sequence[DraftFault] = (), status: int = 200) -> Response:
+    """Send the page of a draft; `faults` are of a form that was refused."""
     request, desk = get_request(), get_desk()
     view = read_present_draft(draft_id)
     asked = read_asked(AskRows, request.args)

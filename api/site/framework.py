@@ -59,12 +59,13 @@ def show_framework() -> Response:
 
 
 def _list_others() -> tuple[Link, ...]:
-    """Return the way to what may be mapped to each framework of others."""
+    """Return the way to what may be mapped to each framework of others, and to all of them."""
     outside = get_desk().graph.outside
-    return tuple(
+    ways = [
         Link(f"Map to {outside.get(one).label}", f"/mappings/proposals?{urlencode({'framework': one})}")
         for one in outside.list_ids()
-    )
+    ]
+    return (*ways, Link("Frameworks of others", "/outside"))
 
 
 def _list_states(drafts: Sequence[Link]) -> tuple[StateLink, ...]:

@@ -1,20 +1,24 @@
-"""The page of a record's life: what changed of it, when, by whom and why, in words. Imports Flask."""
+"""The pages of the history: all changes, what one changed, the life of a record, in words. Imports Flask."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Final
+from urllib.parse import urlencode
 
 from flask import Blueprint, Response
 
-from api.desk.history import AskRows
+from api.desk.history import AskHistory, AskRows, list_commits, read_one_commit, tell_commits
+from api.desk.sheet import Sheet
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request, get_settings
 from api.http.history import read_life_view
 from api.http.pagination import Page as Rows
 from api.http.pagination import cut_page
 from api.pages.addresses import build_record_address
-from api.pages.history_view import LifeView, show_life
+from api.pages.ask_form import Field, list_fields
+from api.pages.history_view import LifeView, link_commits, show_commits, show_life, show_one
 from api.pages.page import Link, Page, Way
 from api.site.sending import find_unchanged, send_page
 from ontology.model.tables import TABLES
@@ -24,13 +28,78 @@ __all__ = ["build_blueprint"]
 
 #: Of so many of the latest changes of a page one can be taken back from here.
 _TAKEN_BACK: Final = 3
+_FRAMEWORK: Final = Link("Framework", "/framework")
+_ALL: Final = Link("All changes", "/history")
 
 
 def build_blueprint() -> Blueprint:
-    """Return the blueprint of the page."""
+    """Return the blueprint of the pages."""
     blueprint = Blueprint("history-of-records", __name__)
+    blueprint.add_url_rule("/history", "all", show_all)
+    blueprint.add_url_rule("/history/<int:revision>", "one", show_revision)
     blueprint.add_url_rule("/history/<table>/<path:id>", "life", show_history)
     return blueprint
+
+
+def show_all() -> Response:
+    """Show all changes, a page of them at a time."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    desk, request = get_desk(), get_request()
+    state = desk.get_state()
+    asked = read_asked(AskHistory, request.args)
+    asked.check(state.snapshot)
+    page = cut_page(list_commits(desk.graph, state, asked), asked.page, asked.get_page_size(get_settings()))
+    sheet = link_commits(show_commits(tell_commits(desk.graph, page.items)), page.total)
+    texts = {name: text for name, text in request.args.items() if text and name != "page"}
+    acts = [("Compare two states of the framework", "/compare"), *_turn("/history", page, texts)]
+    fields = [one for one in list_fields(AskHistory, texts, state.snapshot) if one.name not in ("page", "page_size")]
+    return _send(sheet, "/history", acts, fields=fields)
+
+
+def show_revision(revision: int) -> Response:
+    """Show what one revision changed."""
+    unchanged = find_unchanged()
+    if unchanged is not None:
+        return unchanged
+    desk = get_desk()
+    one = read_one_commit(desk.graph, desk.get_state(), revision)
+    asked = read_asked(AskRows, get_request().args)
+    page = cut_page(one.rows, asked.page, asked.get_page_size(get_settings()))
+    here = f"/history/{revision}"
+    acts = [("Take it back by a draft", f"/new/drafts?undo_of={revision}")] if one.rows else []
+    return _send(show_one(replace(one, rows=tuple(page.items))), here, [*acts, *_turn(here, page, {})], trail=(_ALL,))
+
+
+def _send(
+    sheet: Sheet,
+    here: str,
+    acts: Sequence[tuple[str, str]],
+    *,
+    fields: Sequence[Field] = (),
+    trail: Sequence[Link] = (),
+) -> Response:
+    values = {
+        "sheet": sheet,
+        "pairs": [],
+        "acts": acts,
+        "revision": get_desk().get_state().snapshot.revision,
+        "is_linked": True,
+        "here": here,
+        "files": [("JSON", f"/api{here}")],
+        "fields": fields,
+        "figure": None,
+    }
+    return send_page(Page("sheet.html", values, way="framework", trail=(_FRAMEWORK, *trail)), is_tagged=True)
+
+
+def _turn(here: str, page: Rows[Any], texts: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """Yield the ways to the pages beside this one."""
+    steps = (("Older", 1, page.page < page.last_page), ("Newer", -1, page.page > 1))
+    for words, step, is_there in steps:
+        if is_there:
+            yield words, f"{here}?{urlencode({**texts, 'page': page.page + step, 'page_size': page.page_size})}"
 
 
 def show_history(table: str, id: str) -> Response:
@@ -66,6 +135,7 @@ def _list_acts(view: LifeView, record: str, page: Rows[Any]) -> Iterator[tuple[s
     if view.life.exists:
         yield ("See it as it last stood", f"{record}?retired=yes") if view.is_retired else ("See it as it is", record)
     if TABLES[view.table].graph != ns.GRAPH_PEOPLE:
+        yield "All changes", "/history"
         yield "Compare two states of the framework", "/compare"
         revisions = list(dict.fromkeys(commit.revision for commit, _ in page.items))
         for revision in revisions[:_TAKEN_BACK]:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
+import io
+from pathlib import Path
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 from html_forms import find_form, list_links, read_page
 from signed_in import House
+from sliced import Sheets, edit_book, find_row
 
 from ontology.live.live_graph import Change, LiveGraph
 
@@ -176,3 +179,32 @@ def test_an_architect_drafts_behind_sign_in_and_to_a_reader_there_is_no_such_dra
     assert there.status_code == nowhere.status_code == 422
     assert "Plant operator" not in there.text
     assert "draft" not in reader.get("/roles/operator").text.lower()
+
+
+def test_a_workbook_is_taken_edited_and_put_into_the_draft(
+    writer: FlaskClient, graph: LiveGraph, tmp_path: Path
+) -> None:
+    forms = read_page(writer.get(DRAFT).text).forms
+    assert any(form.action == "/api/slices" for form in forms)
+    book = tmp_path / "slice.xlsx"
+    book.write_bytes(writer.get("/api/slices?roles=operator&below=").data)
+
+    def send() -> Any:
+        return post(writer, "workbook", {"workbook": (io.BytesIO(book.read_bytes()), "slice.xlsx")})  # type: ignore[dict-item]
+
+    unchanged = send()
+    assert (unchanged.status_code, "No cell of this workbook was edited." in unchanged.text) == (422, True)
+
+    def rename(sheets: Sheets) -> None:
+        row, places = find_row(sheets, "roles", "operator")
+        row[places["label"]] = "Plant operator"
+
+    edit_book(book, rename)
+    stored = send()
+    assert (stored.status_code, stored.headers["Location"]) == (303, DRAFT)
+    read = writer.get(DRAFT).text
+    assert "Renamed from Operator to Plant operator" in read
+    assert f"workbook of revision {graph.get_snapshot().revision}" in read.lower()
+    for file, words in ((None, "Choose the workbook"), ((io.BytesIO(b"no book"), "x.xlsx"), "")):
+        refused = post(writer, "workbook", {"workbook": file} if file else {})  # type: ignore[dict-item]
+        assert (refused.status_code in (415, 422), words in refused.text) == (True, True)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import html
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,6 +14,7 @@ import pytest
 from click.testing import CliRunner
 from edited_companies import bulk_from
 from flask.testing import FlaskClient
+from html_forms import list_links
 from rdflib import Graph, Namespace
 from rest_company import build_company
 
@@ -202,6 +205,25 @@ def test_the_page_of_a_life_says_it_in_words_and_the_record_links_to_it(client: 
     assert client.get("/history/competencies/never").status_code == 404
     unchanged = client.get("/history/competencies/pump", headers={"If-None-Match": page.headers["ETag"]})
     assert unchanged.status_code == 304
+
+
+def test_pages_tell_all_changes_and_what_one_changed(client: FlaskClient) -> None:
+    commits = get(client, "/api/history")
+    read = client.get("/history").text
+    assert f"{len(commits)} changes of the data are kept, newest first." in read
+    links = list_links(read)
+    assert [one for one in links if re.fullmatch(r"/history/\d+", one)] == [
+        f"/history/{one['revision']}" for one in commits
+    ]
+    some = client.get(f"/history?page_size=1&who={commits[0]['who']}").text
+    assert "Older" in some
+    assert sum(bool(re.fullmatch(r"/history/\d+", one)) for one in list_links(some)) == 1
+    assert client.get("/history?table=nothing").status_code == 422
+    told = next(one for one in (get(client, f"/api/history/{commit['revision']}") for commit in commits) if one["rows"])
+    page = html.unescape(client.get(f"/history/{told['revision']}").text)
+    assert told["rows"][0]["words"][1:] in page
+    assert f"/new/drafts?undo_of={told['revision']}" in list_links(page)
+    assert client.get("/history/999").status_code == 404
 
 
 def test_a_commit_that_kept_no_patch_is_told_without_rows() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from flask.testing import FlaskClient
+from html_forms import list_links
 from rest_company import build_company
 
 from api.app import create_app
@@ -103,5 +104,28 @@ def test_no_answer_is_asked_of_it(store: Path, theirs: Path) -> None:
         client: FlaskClient = create_app(graph).test_client()
         assert client.get("/api/competencies?as_of=outside:other").status_code == 422
         assert client.get("/api/competencies/gate").status_code == 404
+    finally:
+        graph.close()
+
+
+def test_pages_list_them_and_one_goes_at_the_second_press(store: Path, theirs: Path) -> None:
+    run("load", theirs, "--outside", "other", "--store", store)
+    graph = LiveGraph.open(store)
+    try:
+        client: FlaskClient = create_app(graph).test_client()
+        read = client.get("/outside").text
+        assert "1 framework of others stands beside yours." in read
+        assert "2 scales, 2 competencies" in read
+        links = set(list_links(read))
+        assert {"/compare?from=outside%3Aother&to=now", "/mappings/proposals?framework=other"} <= links
+        assert "/outside" in set(list_links(client.get("/framework").text))
+        assert "/outside/other/removal" in links
+        asked = client.get("/outside/other/removal")
+        assert (asked.status_code, "It goes for good." in asked.text) == (200, True)
+        assert graph.outside.list_ids() == ["other"]
+        gone = client.post("/outside/other/removal")
+        assert (gone.status_code, gone.headers["Location"]) == (303, "/outside")
+        assert "No framework of others stands beside yours." in client.get("/outside").text
+        assert client.get("/outside/other/removal").status_code == 404
     finally:
         graph.close()
