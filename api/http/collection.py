@@ -242,7 +242,8 @@ class ScaleCollection(Collection):
                 [FieldError("/levels", str(ranks), "ranks must be 1, 2, 3 ... each once")],
             )
         return tuple(
-            SCALES.build(scale=loaded["id"], **{k: v for k, v in level.items() if v is not None}) for level in levels
+            SCALES.build(scale=loaded["id"], **{k: v for k, v in level.items() if v is not None and k != "counts_as"})
+            for level in levels
         )
 
     def dump_item(self, item: Any) -> dict[str, Any]:

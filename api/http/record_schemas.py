@@ -81,12 +81,25 @@ def build_schema(table: Table) -> type[Schema]:
 RECORD_SCHEMAS: Final[dict[str, type[Schema]]] = {name: build_schema(table) for name, table in TABLES.items()}
 
 
+class LevelElsewhere(RecordSchema):
+    """What a level counts as on another scale."""
+
+    scale = values.JsonText(required=True, metadata={"description": "The other scale."})
+    rank = values.JsonInteger(
+        required=True, minimum=0, metadata={"description": "The rank there; 0 = below the first."}
+    )
+
+
 class LevelOfScale(RecordSchema):
     """One level as a member of its scale."""
 
     rank = build_field(TABLES["scales"].get_column("rank"))
     label = build_field(TABLES["scales"].get_column("label"))
     description = build_field(TABLES["scales"].get_column("description"))
+    counts_as = fields.List(
+        fields.Nested(LevelElsewhere),
+        metadata={"description": "By maps, its rank on other scales; told, and passed over when sent."},
+    )
 
 
 class Scale(RecordSchema):

@@ -18,6 +18,7 @@ from api.http.collection import Collection
 from api.http.context import get_desk, get_request, get_snapshot, read_state_asked
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
+from api.http.mapped_levels import dump_told
 from api.http.negotiation import RECORD_FORMS
 from api.http.pagination import Page, add_links
 from api.json_text import dump_json
@@ -44,14 +45,15 @@ def get_draft_key() -> str:
 def represent_item(collection: Collection, item: Any, form: str) -> bytes:
     """Return an item in a form: json, json-ld or turtle."""
     if form == "json":
-        return dump_json(collection.dump_item(item))
+        return dump_json(dump_told(get_snapshot(), collection, item))
     return _represent_quads(collection, [item], form)
 
 
 def represent_items(collection: Collection, items: Sequence[Any], form: str) -> bytes:
     """Return a list of items in a form."""
     if form == "json":
-        return dump_json([collection.dump_item(item) for item in items])
+        snapshot = get_snapshot()
+        return dump_json([dump_told(snapshot, collection, item) for item in items])
     return _represent_quads(collection, items, form)
 
 

@@ -27,6 +27,7 @@ from api.pages.framework_parts import (
 from api.pages.page import Link, Page
 from ontology.errors import UnknownIdError
 from ontology.model.records import KINDS, Competency, ScaleLevel
+from ontology.snapshot.level_maps import LevelReading, list_maps
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["ScaleView", "build_view", "describe_scale", "tell_scale"]
@@ -67,7 +68,7 @@ def build_view(snapshot: Snapshot, scale_id: str) -> ScaleView:
             tell_new("competencies", "Add a competency on it", scale=scale_id),
         ),
         facts=tuple(_list_facts(scale_id, used)),
-        levels=_build_levels(steps),
+        levels=_build_levels(snapshot, scale_id, steps),
         used=_build_used(Names(snapshot), scale_id, used),
         revision=snapshot.revision,
     )
@@ -84,12 +85,19 @@ def _list_facts(scale_id: str, used: Sequence[Competency]) -> list[Fact]:
     ]
 
 
-def _build_levels(steps: Sequence[ScaleLevel]) -> Table:
-    columns: tuple[Filled[ScaleLevel], ...] = (
+def _build_levels(snapshot: Snapshot, scale_id: str, steps: Sequence[ScaleLevel]) -> Table:
+    columns: list[Filled[ScaleLevel]] = [
         words("Level", lambda step: say_level(step.rank, step.label)),
         words("What is seen", lambda step: step.description or None),
-    )
-    return build_table("What is seen at each level", steps, columns, "It has no levels.")
+    ]
+    columns += [_build_elsewhere(snapshot, other, levels) for other, levels in list_maps(snapshot, scale_id)]
+    return build_table("What is seen at each level", steps, tuple(columns), "It has no levels.")
+
+
+def _build_elsewhere(snapshot: Snapshot, scale_id: str, levels: LevelReading) -> Filled[ScaleLevel]:
+    """Return the column of what levels count as on another scale."""
+    labels = {step.rank: say_level(step.rank, step.label) for step in snapshot.scales.get(scale_id, ())}
+    return words(f"Counts on scale {scale_id} as", lambda step: labels.get(levels[step.rank], "0, below the first"))
 
 
 def _build_used(names: Names, scale_id: str, used: Sequence[Competency]) -> Listing:

@@ -16,6 +16,7 @@ __all__ = [
     "follow_maps",
     "iterate_row_faults",
     "list_map_rows",
+    "list_maps",
     "list_ranks",
     "read_map",
 ]
@@ -101,6 +102,13 @@ def iterate_row_faults(
         for rank in ranks:
             if rank not in said:
                 yield "from_rank", str(rank), f"rank {rank} of {here} is missing: a map has every rank once"
+
+
+def list_maps(snapshot: RecordTables, scale: str) -> list[tuple[str, LevelReading]]:
+    """Return (other scale, how levels are read on it) of the whole maps from a scale, by the other scale."""
+    others = sorted({key[1] for key in snapshot.get_table("level_maps") if key[0] == scale != key[1]})
+    read = [(other, find_level_map(snapshot, scale, other)) for other in others]
+    return [(other, levels) for other, levels in read if levels is not None]
 
 
 def find_map_users(snapshot: RecordTables, from_scale: str, to_scale: str) -> list[tuple[str, str]]:

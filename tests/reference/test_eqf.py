@@ -11,10 +11,12 @@ from pathlib import Path
 import pytest
 from small_company import NO_REFERENCE, REFERENCE
 
+from api.app import create_app
 from loaders.linked_data.linked_data import load_linked_data
 from ontology.checks.framework import check_framework
 from ontology.checks.skos import check_skos
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 
 FILE = REFERENCE / "eqf.ttl"
@@ -62,6 +64,26 @@ def test_eqf_goes_into_a_store_without_a_finding() -> None:
     assert [level.rank for level in graph.get_snapshot().scales["25831c2"]] == list(range(1, 9))
     assert check_framework(graph.get_snapshot()) == []
     assert check_skos(graph.store.read_graph(ns.GRAPH_FRAMEWORK)) == []
+
+
+@needs_file
+def test_levels_of_an_own_scale_show_the_eqf_level_they_are_mapped_to() -> None:
+    loaded = load_linked_data(FILE, SCHEME)
+    graph = LiveGraph.in_memory()
+    graph.load(loaded.records, loaded.extra, who="test", why="the EQF")
+    steps = [TABLES["scales"].build(scale="craft", rank=rank, label=f"Step {rank}") for rank in (1, 2, 3)]
+    # which level a step is comes from its maker; here any that never falls
+    ranks = [
+        TABLES["level_maps"].build(from_scale="craft", from_rank=rank, to_scale="25831c2", to_rank=to)
+        for rank, to in ((1, 0), (2, 3), (3, 4))
+    ]
+    graph.load({"scales": steps, "level_maps": ranks}, who="test", why="steps of our own")
+    client = create_app(graph).test_client()
+    told = client.get("/api/scales/craft").json
+    assert [level["counts_as"] for level in told["levels"]] == [[{"scale": "25831c2", "rank": to}] for to in (0, 3, 4)]
+    page = client.get("/scales/craft").text
+    assert all(words in page for words in ("Counts on scale 25831c2 as", "Level 3", "Level 4", "0, below the first"))
+    assert client.put("/api/scales/craft", json=told, headers={"If-Match": "*"}).status_code == 200
 
 
 @needs_file
