@@ -12,6 +12,7 @@ from ontology.live.draft_state import DraftState
 from ontology.live.planned import require_sound
 from ontology.live.reasons import tell_reason
 from ontology.live.releases import make_release
+from ontology.model.tables import PERSONAL_TABLES
 from ontology.plurals import format_count
 from ontology.store.commit_text import Beside
 from ontology.store.drafts import Draft, DraftEdit, Pair, change_draft
@@ -72,7 +73,9 @@ def publish_draft(
         if planned.is_empty:
             raise ConflictError(f"The draft {draft_id} changes nothing.", table="drafts", id=draft_id)
         require_sound(planned.find_findings(graph.store))
-        told = tell_reason(reason, planned.put, planned.remove, planned.present, is_load=False)
+        # levels of people that are read anew only follow: why is said of the framework
+        put, gone = ([one for one in some if one[0] not in PERSONAL_TABLES] for some in (planned.put, planned.remove))
+        told = tell_reason(reason, put, gone, planned.present, is_load=False)
         beside = _end(graph, draft, state.pair, release, who)
         graph.commit_planned(planned, told, who=who, beside=beside)
     return replace(release, author=graph.tell_author(release.author))

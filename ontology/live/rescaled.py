@@ -22,7 +22,6 @@ __all__ = ["DRAFTED", "Rows", "follow_scales", "read_people", "read_rows"]
 Rows = tuple[list[tuple[str, Any]], list[tuple[str, Key]]]
 #: Tables with levels that a draft holds.
 DRAFTED: Final = tuple(name for name in LEVEL_COLUMNS if name not in PERSONAL_TABLES)
-_CHANGING: Final = frozenset({"scales", "competencies"})
 
 
 def follow_scales(
@@ -38,7 +37,7 @@ def follow_scales(
     about people are left: they are read when it is published; so are maps of a scale to itself, which read the ranks
     that are published. O(size of the change), where no scale or competency is in it.
     """
-    if _CHANGING.isdisjoint(name for name, _ in (*put, *remove)):
+    if not _is_changing(before, put, remove):
         return (list(put), list(remove)), Rescaling()
     rescaling = find_rescaling(before, before.with_changes(put, remove), with_own=not is_draft)
     if not rescaling.known:
@@ -56,6 +55,20 @@ def follow_scales(
         gone += left
     rest = [(name, record) for name, record in put if (name, TABLES[name].get_key(record)) in said]
     return ([*rest, *more], [*remove, *gone]), rescaling
+
+
+def _is_changing(before: Snapshot, put: Sequence[tuple[str, Any]], remove: Sequence[tuple[str, Key]]) -> bool:
+    """Whether a scale that is there, or the scale of a competency that is there, is another after a change."""
+    known, levels = before.get_all("competencies"), before.get_table("scales")
+    if not known:
+        return False
+    if any(name == "scales" for name, _ in remove):
+        return True
+    return any(
+        (name == "competencies" and (record.id,) in known and known[record.id,].scale != record.scale)
+        or (name == "scales" and record.scale in before.scales and levels.get((record.scale, record.rank)) != record)
+        for name, record in put
+    )
 
 
 def read_rows(

@@ -86,6 +86,7 @@ DESIGNED: Final = (
     "/outside",
     "/outside/neighbour/removal",
     "/retire/competencies/membrane-uv",
+    "/drafts/spring/scale-changes?competency=water-chemistry&scale=craft",
     "/competencies/paper-permits?retired=yes",
     "/drafts",
     "/new/drafts",
