@@ -78,10 +78,9 @@ class Desk:
         """Note, before it leaves, that an actor is told of people; who has the desk by itself keeps no such log."""
 
     def get_state(self, asked: StateAsked = NOW) -> State:
-        """Return the state that is asked; InputError where there is none, or it cannot be shown."""
-        if asked.draft:
-            return choose_draft(self.graph, asked, get_utc_day())
-        return choose_state(self.graph, asked, get_utc_day())
+        """Return the state that is asked, in its language; InputError where there is none, or it cannot be shown."""
+        choose = choose_draft if asked.draft else choose_state
+        return choose(self.graph, asked, get_utc_day()).read_in(asked)
 
     def require_subject(self, state: State, subject: Subject) -> None:
         """Raise UnknownIdError where there is no such subject."""
@@ -124,9 +123,10 @@ class Desk:
         if wrong:
             raise ParameterError(*wrong)
         asked.check(state.snapshot)
-        states = find_named_states(self.graph, state, asked, self.get_state, known)
+        present = state.in_main() if question.is_in_main else state
+        states = find_named_states(self.graph, present, asked, self.get_state, known)
         if subject.kind is DRAFT:
-            draft = find_draft_asked(self.graph, state, question.name, subject.id, self.get_state)
+            draft = find_draft_asked(self.graph, present, question.name, subject.id, self.get_state)
             states = {**states, "draft": draft}
         return Enquiry(actor, state, question, subject, asked, extent == "figures", states)
 
@@ -210,11 +210,12 @@ class Desk:
     def compute(self, enquiry: Enquiry) -> Answer:
         """Return the answer, without whom the actor may not see; a slow one has its place in the gate already."""
         question, state = enquiry.question, enquiry.state
+        read = state.in_main() if question.is_in_main else state
         if enquiry.is_in_figures:
             least = self.settings.small_group
-            figures = compute_in_figures(state, question, enquiry.subject, enquiry.asked, least, enquiry.states)
+            figures = compute_in_figures(read, question, enquiry.subject, enquiry.asked, least, enquiry.states)
             return Answer(enquiry, figures.result, told=figures.told, remarks=(tell_remark(least),))
-        snapshot = state.snapshot if question.is_of_seen else state.get_whole()
+        snapshot = read.snapshot if question.is_of_seen else read.get_whole()
         named = (enquiry.states,) if enquiry.states else ()
         result = question.compute(snapshot, enquiry.subject, enquiry.asked, *named)
         if state.sight is None or not question.is_about_people:

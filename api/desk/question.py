@@ -175,6 +175,8 @@ class Question:
         Whether it tells where a person stands, and no exploration, for the role they hold or one of their team's.
     is_of_seen : bool
         Whether it is answered from what the actor may see alone: what is found tells by its number what there is.
+    is_in_main : bool
+        Whether it judges texts, or compares states: it is worked out in the main language, whichever is read.
     show : callable
         (result, Subject, asked, Names) -> Sheet, without the cautions, which the desk adds.
     is_slow : bool
@@ -205,6 +207,7 @@ class Question:
     show: Callable[[Any, Subject, Any, Names], Sheet]
     is_standing_for_own_role: bool = False
     is_of_seen: bool = False
+    is_in_main: bool = False
     tell: Callable[[Any], Any] = _get_itself
     is_slow: bool = False
     is_private: bool = False

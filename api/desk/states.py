@@ -11,10 +11,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Final
 
 from api.access.sight import Sight
+from api.desk.language_ranges import look_up, read_accepted
 from api.desk.names import count
 from api.errors import ParameterError, WrongParameter
 from ontology.errors import InputError
 from ontology.model.tables import TABLES
+from ontology.rdf.literals import is_language_tag
+from ontology.snapshot.language_view import view_in
+from ontology.snapshot.languages import get_main_language, list_languages
 from ontology.snapshot.snapshot import Snapshot
 
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
@@ -22,7 +26,20 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
     from ontology.live.live_graph import LiveGraph
     from ontology.store.erasures import Erasures
 
-__all__ = ["NOW", "STATE_PARAMETERS", "State", "StateAsked", "ToldState", "choose_state", "format_time"]
+__all__ = [
+    "LANGUAGE",
+    "LANGUAGE_WORDS",
+    "NOW",
+    "READ_ASIDE",
+    "STATE_PARAMETERS",
+    "Reading",
+    "State",
+    "StateAsked",
+    "ToldState",
+    "check_language",
+    "choose_state",
+    "format_time",
+]
 
 #: Name in addresses -> what it says. No question names them.
 STATE_PARAMETERS: Final[Mapping[str, str]] = {
@@ -33,20 +50,34 @@ STATE_PARAMETERS: Final[Mapping[str, str]] = {
     "people_as_of": "Goes with as_of. now: today's teams and people under the framework and courses of that state.",
     "draft": "A draft, seen on top of the present state: its values win. It does not go with as_of.",
 }
+#: In which language texts are read; no question names it, but one that is about languages.
+LANGUAGE: Final = "language"
+LANGUAGE_WORDS: Final = (
+    "The language in which names and descriptions are read, as a tag (RFC 5646) that is looked up as RFC 4647, section "
+    "3.4, says; what is not translated stays in the main language. It wins over Accept-Language."
+)
+#: What addresses of answers and pages say besides what is asked.
+READ_ASIDE: Final = frozenset({*STATE_PARAMETERS, LANGUAGE})
 _PRESENT: Final = "now"
 
 
 @dataclass(frozen=True, slots=True)
 class StateAsked:
-    """Which state is asked, as in an address; empty: the present one."""
+    """Which state is asked, as in an address; empty: the present one.
+
+    In which language it is read is no part of the state: `language` is a tag that is asked for, `accepted` what else is
+    taken, as Accept-Language says it.
+    """
 
     as_of: str = ""
     people_as_of: str = ""
     draft: str = ""
+    language: str = ""
+    accepted: str = ""
 
     @property
     def texts(self) -> dict[str, str]:
-        """What is asked, by name in addresses; what is left out, is left out."""
+        """What is asked of states, by name in addresses; what is left out, is left out."""
         pairs = (("as_of", self.as_of), ("people_as_of", self.people_as_of), ("draft", self.draft))
         return {name: text for name, text in pairs if text}
 
@@ -68,12 +99,22 @@ class ToldState:
 
 
 @dataclass(frozen=True, slots=True)
+class Reading:
+    """The language a state is read in: `asked` by name, "" where it is what is accepted; found, and the main one."""
+
+    asked: str
+    language: str
+    main: str
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """The state of the store that is asked, and the day that is today in it.
 
     `told` is None for the present one; then there are no cautions, no remarks and no `bar`, which stands above a page.
     What the revision and the day do not say of it is in `own_key`. `snapshot` is what may be seen of it, `unseen` and
-    `named` the people who may not and who may be told of; by itself a state is seen whole.
+    `named` the people who may not and who may be told of; by itself a state is seen whole. `reading` tells the language
+    where one could choose; then `origin` is the state in the main language, seen whole, unless that is the one.
     """
 
     snapshot: Snapshot
@@ -88,6 +129,39 @@ class State:
     whole: Snapshot | None = None
     unseen: frozenset[str] = frozenset()
     named: frozenset[str] = frozenset()
+    reading: Reading | None = None
+    origin: State | None = None
+
+    def read_in(self, asked: StateAsked) -> State:
+        """Return the state, seen whole as yet, in the language asked for, or accepted, where it has texts in it.
+
+        Where there are texts in the main language alone, and none is asked for, it stays as it is.
+
+        Raises
+        ------
+        ParameterError
+            What is asked for is no language tag.
+        """
+        check_language(asked.language)
+        known = list_languages(self.snapshot)
+        if not known and not asked.language:
+            return self
+        main = get_main_language(self.snapshot)
+        ranges, refused = (
+            ((asked.language.lower(),), frozenset[str]()) if asked.language else read_accepted(asked.accepted)
+        )
+        language = look_up(ranges, (main, *known), main, refused)
+        reading = Reading(asked.language, language, main)
+        if language == main:
+            return replace(self, reading=reading)
+        view, own_key = view_in(self.snapshot, language), f"{self.own_key} in {language}"
+        return replace(self, snapshot=view, own_key=own_key, reading=reading, origin=self)
+
+    def in_main(self) -> State:
+        """Return the state in the main language, seen as this one is."""
+        if self.origin is None:
+            return self
+        return self.origin if self.sight is None else self.origin.see(self.sight)
 
     def see(self, sight: Sight) -> State:
         """Return the state as it is seen by who has this sight."""
@@ -103,6 +177,13 @@ class State:
     def key(self) -> str:
         """What stands for the state in tags and for what is kept."""
         return f"{self.snapshot.store_id} {self.snapshot.revision} {self.today}{self.own_key}"
+
+
+def check_language(text: str) -> None:
+    """Raise ParameterError where a text that names a language is no tag; an empty one names none."""
+    if text and not is_language_tag(text):
+        reason = "must be a language tag (RFC 5646), like de or pt-br"
+        raise ParameterError(WrongParameter(LANGUAGE, text, reason))
 
 
 def choose_state(graph: LiveGraph, asked: StateAsked, today: dt.date) -> State:

@@ -10,7 +10,7 @@ from flask import Request
 from werkzeug.datastructures import MultiDict
 
 from api.desk.parameters import Asks, Parameter, list_parameters, parse_values
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import LANGUAGE, READ_ASIDE
 from api.errors import ParameterError, WrongParameter
 from api.http.context import get_request
 
@@ -20,12 +20,12 @@ _A = TypeVar("_A", bound=Asks)
 #: Texts of addresses kept: so many, none longer than so many bytes.
 _KEPT: Final = 2_000
 _LONGEST_KEPT: Final = 500
-#: What is said of every question alike: in which form, on which state.
-_STRIPPED: Final = frozenset({"format", *STATE_PARAMETERS})
+#: What is said of every question alike: in which form, on which state, in which language.
+_STRIPPED: Final = frozenset({"format", *READ_ASIDE})
 
 
 def read_asked(asks: type[_A], arguments: MultiDict[str, str]) -> _A:
-    """Return what an address asks; ``format`` and the state asked are read elsewhere.
+    """Return what an address asks; ``format``, the state asked and the language are read elsewhere.
 
     Raises
     ------
@@ -55,8 +55,10 @@ def read_values(parameters: Iterable[Parameter], arguments: MultiDict[str, str])
     """Return the values of the parameters that an address gives, by field; errors as `read_asked`."""
     given: dict[str, str] = {}
     twice = []
+    parameters = tuple(parameters)
+    is_about_languages = any(parameter.name == LANGUAGE for parameter in parameters)
     for name, values in arguments.lists():
-        if name not in _STRIPPED:
+        if name not in _STRIPPED or (is_about_languages and name == LANGUAGE):
             given[name] = values[0]
         if len(values) > 1:
             twice.append(WrongParameter(name, ", ".join(values), "is given twice"))

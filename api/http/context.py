@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from http import HTTPStatus
 from typing import Final, cast
 from urllib.parse import urlencode
@@ -19,7 +20,7 @@ from api.access.seen_graph import RecordGraph, SeenGraph
 from api.access.sight import Sight
 from api.desk.desk import Desk
 from api.desk.draft_states import refuse_unknown
-from api.desk.states import NOW, STATE_PARAMETERS, State, StateAsked
+from api.desk.states import LANGUAGE, NOW, READ_ASIDE, State, StateAsked, check_language
 from api.errors import ParameterError, WrongParameter
 from api.json_text import to_json
 from api.settings import Settings
@@ -33,7 +34,13 @@ EXTENSION: Final = "newel"
 SAFE_METHODS: Final = ("GET", "HEAD", "OPTIONS")
 #: What one must be allowed to do to see drafts.
 _KEEPS_DRAFTS: Final = Right(Kind.FRAMEWORK, Verb.CHANGE)
+#: What the blueprints of questions are called, before their kind of subject.
+QUESTIONS: Final = "questions about "
 _FORMS: Final = "record-forms"
+#: Where the framework is changed: pages whose fields hold the texts of the main language.
+_IN_MAIN: Final = frozenset({_FORMS, "drafts", "loads", "releases", "requirement-sheet", "retire"})
+#: What of the API is read, beside answers.
+_READ: Final = frozenset({"history", "pictures"})
 #: What can be changed in a draft: records over REST, and in forms.
 _IN_DRAFTS: Final = frozenset({*(name.replace("_", "-") for name in TABLES), _FORMS, "requirement-sheet"})
 
@@ -113,19 +120,45 @@ class RequestDesk(Desk):
         state = cast("State | None", kept.get("state"))
         if state is None:
             named = get_request()
-            state = self.choose_state(read_state_asked(named))
+            state = _choose_read_state(self, named)
             if named.method in SAFE_METHODS:
                 kept["state"] = state
         return state
 
 
+def is_read_in_languages(request: Request) -> bool:
+    """Whether what a request asks for is read in any language: answers, their pictures, pages.
+
+    Records are not: who sends back what was read in another language would overwrite them. No more are forms.
+    """
+    if request.path.startswith("/api/"):
+        return is_read(request.blueprint or "")
+    return request.blueprint not in _IN_MAIN
+
+
+def is_read(blueprint: str) -> bool:
+    """Whether what a blueprint of the API answers is read in any language."""
+    return blueprint in _READ or blueprint.startswith(QUESTIONS)
+
+
+def _choose_read_state(desk: RequestDesk, request: Request) -> State:
+    """Return the state that a request asks, in the language in which it is read."""
+    asked = read_state_asked(request)
+    if not is_read_in_languages(request):
+        check_language(asked.language)
+        state = desk.choose_state(replace(asked, language="") if asked.language else asked)
+        return state if state.reading is None else replace(state, reading=None)
+    accepted = "" if asked.language else request.environ.get("HTTP_ACCEPT_LANGUAGE", "")
+    return desk.choose_state(replace(asked, accepted=accepted) if accepted else asked)
+
+
 def read_state_asked(request: Request) -> StateAsked:
-    """Return which state the address of a request asks; ParameterError where it says so twice."""
+    """Return which state, and which language, the address of a request asks; ParameterError where it says so twice."""
     query = request.query_string
     # most ask the present one, and reading the parameters a second way costs as much as a short answer
-    if b"as_of" not in query and b"draft" not in query and b"%" not in query:
+    if b"as_of" not in query and b"draft" not in query and b"language" not in query and b"%" not in query:
         return NOW
-    given = {name: request.args.getlist(name) for name in STATE_PARAMETERS}
+    given = {name: request.args.getlist(name) for name in READ_ASIDE}
     twice = [
         WrongParameter(name, ", ".join(texts), "is given twice") for name, texts in given.items() if len(texts) > 1
     ]
@@ -139,11 +172,16 @@ def read_state_asked(request: Request) -> StateAsked:
 
 
 def require_present_state() -> None:
-    """Refuse to change anything on another state than the present one, but for records of a draft."""
+    """Refuse to change anything on another state than the present one, but for records of a draft.
+
+    Nor does a program change anything in a language: a record holds the main one, and its translations by themselves.
+    """
     request = get_request()
     if request.method in SAFE_METHODS:
         return
     named = read_state_asked(request)
+    if named.language and request.path.startswith("/api/"):
+        raise ParameterError(WrongParameter(LANGUAGE, named.language, "cannot go with a change"))
     if set(named.texts) == {"draft"} and request.blueprint in _IN_DRAFTS:
         table = (
             (request.endpoint or "").rpartition("-")[2] if request.blueprint == "record-forms" else request.blueprint
@@ -158,13 +196,27 @@ def require_present_state() -> None:
 
 
 def tell_state(response: Response) -> Response:
-    """Tell in a header on which state a request was answered, where that is not the present one."""
+    """Tell in headers in which language, and of which state where that is not the present one, this answers."""
     state = cast("State | None", getattr(g, "state", None))
     if state is not None and state.told is not None:
         response.headers["Newel-State"] = json.dumps(to_json(state.told))
-    if response.status_code == HTTPStatus.SEE_OTHER and get_request().method not in SAFE_METHODS:
-        asked = read_state_asked(get_request())
-        if asked.draft:  # whoever changed a draft goes on in it
+    if state is not None and state.reading is not None and response.status_code < HTTPStatus.BAD_REQUEST:
+        response.headers["Content-Language"] = state.reading.language
+        if not state.reading.asked:
+            response.vary.add("Accept-Language")
+    if response.status_code == HTTPStatus.SEE_OTHER:
+        kept = _list_kept(state)
+        if kept:
             address = response.headers["Location"]
-            response.headers["Location"] = f"{address}{'&' if '?' in address else '?'}{urlencode(asked.texts)}"
+            response.headers["Location"] = f"{address}{'&' if '?' in address else '?'}{urlencode(kept)}"
     return response
+
+
+def _list_kept(state: State | None) -> dict[str, str]:
+    """Return what stays in the address of who is sent on: the draft that was changed, the language that it names."""
+    if get_request().method in SAFE_METHODS:
+        asked = StateAsked(language=state.reading.asked) if state is not None and state.reading is not None else NOW
+    else:
+        asked = read_state_asked(get_request())
+    kept = asked.texts if asked.draft else {}
+    return {**kept, LANGUAGE: asked.language} if asked.language else kept

@@ -8,7 +8,7 @@ from marshmallow import Schema, fields
 from api.desk.exports import CASE, DATASET, LINKED_DATA, SCHEMA_ORG, SKOS
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import PERSON, Question, SubjectKind
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import LANGUAGE, STATE_PARAMETERS
 from api.http.arguments import read_asked
 from api.http.collection import COLLECTIONS
 from api.http.context import get_snapshot
@@ -114,7 +114,7 @@ def _name(question: Question, kind: SubjectKind) -> str:
 
 def _build_template(path: str, *asks: type[Asks]) -> str:
     names = [parameter.name for one in asks for parameter in list_parameters(one)]
-    return f"{path}{{?{','.join([*names, 'format', *STATE_PARAMETERS])}}}"
+    return f"{path}{{?{','.join(dict.fromkeys((*names, 'format', *STATE_PARAMETERS, LANGUAGE)))}}}"
 
 
 @describe("What there is", returns=Index, query=Schema, errors=(406, 422))

@@ -8,7 +8,7 @@ work: plain apispec is all that is needed, without a web layer of its own around
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
@@ -22,7 +22,8 @@ from flask.typing import ResponseReturnValue
 from marshmallow import Schema, fields
 
 from api.desk.sparql import GRAPH_FORMS, ROW_FORMS
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import LANGUAGE, LANGUAGE_WORDS, STATE_PARAMETERS
+from api.http.context import is_read
 from api.http.negotiation import (
     CALENDAR,
     COMMIT_FORMS,
@@ -136,13 +137,20 @@ def add_route(
         blueprint.add_url_rule(rule, f"{endpoint}-{method.lower()}", described.view, methods=[method])
     operations = {method.lower(): described.operation for method, described in views.items()}
     if "get" in operations and has_states:
-        parameters_of_get = [*operations["get"]["parameters"], *deepcopy(_STATE)]
-        operations["get"] = operations["get"] | {"parameters": parameters_of_get}
+        known = operations["get"]["parameters"]
+        in_languages = deepcopy(_LANGUAGES) if is_read(blueprint.name) and not _is_about_languages(known) else []
+        operations["get"] = operations["get"] | {"parameters": [*known, *deepcopy(_STATE), *in_languages]}
     for method in operations.keys() - {"get"} if is_in_drafts else ():
         known = operations[method]["parameters"]
         operations[method] = operations[method] | {"parameters": [*known, deepcopy(_IN_DRAFT)]}
     path = _VARIABLE.sub(r"{\1}", f"{blueprint.url_prefix}{rule}")
     blueprint.paths.append((path, operations, [dict(parameter) for parameter in parameters]))
+
+
+def _is_about_languages(parameters: Iterable[Mapping[str, Any]]) -> bool:
+    """Whether one of the parameters is the language that is asked about."""
+    schemas = (one["schema"] for one in parameters if one["in"] == "query")
+    return any(isinstance(one, type) and LANGUAGE in vars(one).get("_declared_fields", {}) for one in schemas)
 
 
 def describe(
@@ -219,6 +227,15 @@ def describe(
 _STATE: Final = [
     {"in": "query", "name": name, "schema": {"type": "string"}, "description": about}
     for name, about in STATE_PARAMETERS.items()
+]
+_LANGUAGES: Final = [
+    {"in": "query", "name": LANGUAGE, "schema": {"type": "string"}, "description": LANGUAGE_WORDS},
+    {
+        "in": "header",
+        "name": "Accept-Language",
+        "schema": {"type": "string"},
+        "description": "Languages that are read, where the parameter names none (RFC 9110, section 12.5.4).",
+    },
 ]
 _IN_DRAFT: Final = {
     "in": "query",

@@ -10,6 +10,7 @@ from api.http.actors import get_actor
 from api.http.form_tokens import add_tokens
 from api.http.guard import may_open
 from api.pages.head import OPEN, Head
+from api.pages.languages import Choice
 from api.pages.page import WAYS, Page
 from api.pages.state_links import StateBar
 from api.pages.writing import render, render_part
@@ -17,9 +18,9 @@ from api.pages.writing import render, render_part
 __all__ = ["write_page", "write_part"]
 
 
-def write_page(page: Page, bar: StateBar | None = None) -> str:
-    """Return a page as who looks sees it; the bar tells of another state."""
-    return add_tokens(render(page, get_actor(), bar, _build_head()))
+def write_page(page: Page, bar: StateBar | None = None, choice: Choice | None = None) -> str:
+    """Return a page as who looks sees it; the bar tells of another state, the choice of other languages."""
+    return add_tokens(render(page, get_actor(), bar, _build_head(), choice))
 
 
 def write_part(page: Page, part: str) -> str | None:

@@ -14,7 +14,7 @@ from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.http.actors import get_actor
 from api.http.answer_schemas import build_answer_schema
 from api.http.arguments import read_query
-from api.http.context import get_desk, get_request
+from api.http.context import QUESTIONS, get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.forms import build_form
 from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form
@@ -49,7 +49,7 @@ def build_question_blueprints(settings: Settings) -> list[DescribedBlueprint]:
     """Return one blueprint for each kind of subject, with the questions that can be asked of it."""
     blueprints = {}
     for kind, about in _ABOUT.items():
-        blueprints[kind] = DescribedBlueprint(f"questions about {kind.value or 'the company'}", about)
+        blueprints[kind] = DescribedBlueprint(f"{QUESTIONS}{kind.value or 'the company'}", about)
     for question in list_questions():
         for kind, asks in question.asks.items():
             _add_question(blueprints[kind], question, kind, asks, settings)

@@ -1,4 +1,4 @@
-"""Pages of another state than the present one: every link and every form that asks keeps asking on that state."""
+"""Pages of another state, or in another language: every link and every form that asks keeps asking so."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from html import escape, unescape
 from typing import Final
 from urllib.parse import urlencode
 
+from api.desk.states import LANGUAGE
 from ontology.model.tables import PERSONAL_TABLES
 
-__all__ = ["PRESENT_REL", "StateBar", "keep_state"]
+__all__ = ["PRESENT_REL", "StateBar", "keep_language", "keep_state"]
 
 #: The relation of a link that leads to the present state and stays as it is (RFC 5829).
 PRESENT_REL: Final = "latest-version"
@@ -26,6 +27,11 @@ _TIMELESS: Final = re.compile(
 _PERSONAL: Final = "|".join(name.replace("_", "-") for name in sorted(PERSONAL_TABLES))
 _IN_DRAFT: Final = re.compile(rf"/(?:edit|new|remove|retire)/(?!(?:{_PERSONAL})(?:[/?]|$)).*")
 _NAMES_STATE: Final = re.compile(r"[?&;](?:as_of|draft)=")
+#: What is in no language, or where it is a column: /translations?language=de are those into German.
+_UNSPOKEN: Final = re.compile(
+    r"/(?:static|api/browse|(?:(?:edit|new|remove)/)?(?:translations|framework/this))(?:[/?].*)?"
+)
+_NAMES_LANGUAGE: Final = re.compile(r"[?&;]language=")
 _ACTION: Final = re.compile(r"""\b(action)=(["'])(/(?!/)[^"'#]*)(#[^"']*)?\2""")
 _POST: Final = re.compile(r"""\bmethod=["']?post\b""", re.IGNORECASE)
 
@@ -41,6 +47,32 @@ class StateBar:
     remarks: tuple[str, ...]
     present: str
     draft: str = ""
+
+
+def keep_language(html: str, language: str) -> str:
+    """Return a page whose links and forms name the language that the address asks for.
+
+    Examples
+    --------
+    >>> keep_language('<form method="post" action="/assess"></form><a href="/words" hreflang="en">W</a>', "de")
+    '<form method="post" action="/assess?language=de"></form><a href="/words" hreflang="en">W</a>'
+    """
+    added = escape(urlencode({LANGUAGE: language}))
+    hidden = f'<input type="hidden" name="{LANGUAGE}" value="{escape(language)}">'
+
+    def write_address(found: re.Match[str]) -> str:
+        name, quote, address, place = found.groups()
+        if _NAMES_LANGUAGE.search(address) or _UNSPOKEN.fullmatch(address):
+            return found.group()
+        return f"{name}={quote}{address}{'&amp;' if '?' in address else '?'}{added}{place or ''}{quote}"
+
+    def write_tag(found: re.Match[str]) -> str:
+        tag = found.group()
+        if found.group(1).lower() != "form":
+            return tag if "hreflang=" in tag else _ADDRESS.sub(write_address, tag)
+        return _ACTION.sub(write_address, tag) if _POST.search(tag) else tag + hidden
+
+    return _TAG.sub(write_tag, html)
 
 
 def keep_state(html: str, asked: Mapping[str, str]) -> str:

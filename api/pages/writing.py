@@ -22,6 +22,7 @@ from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
 from api.pages.forms.inputs import write_input
 from api.pages.head import OPEN, Head
+from api.pages.languages import Choice
 from api.pages.level_table import write_level_table
 from api.pages.page import Page
 from api.pages.sheet_page import describe_sheet
@@ -47,9 +48,19 @@ def describe_answer(answer: Answer, is_file: bool = False, figure: Figure | None
     return designed(answer, is_file) if designed is not None else describe_sheet(answer, is_file, figure)
 
 
-def render(page: Page, actor: Actor = LOCAL_OWNER, bar: StateBar | None = None, head: Head = OPEN) -> str:
-    """Return a page as the server sends it, with the head that the actor sees; the bar tells of another state."""
-    return _get_templates().get_template(page.template).render(_list_values(page, actor) | {"bar": bar, "frame": head})
+def render(
+    page: Page,
+    actor: Actor = LOCAL_OWNER,
+    bar: StateBar | None = None,
+    head: Head = OPEN,
+    choice: Choice | None = None,
+) -> str:
+    """Return a page as the server sends it, with the head that the actor sees.
+
+    The bar tells of another state, the choice in which languages names can be read.
+    """
+    around = {"bar": bar, "frame": head, "choice": choice}
+    return _get_templates().get_template(page.template).render(_list_values(page, actor) | around)
 
 
 def render_part(page: Page, actor: Actor, part: str) -> str | None:

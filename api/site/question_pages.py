@@ -12,7 +12,7 @@ from api.desk.desk import Answer, Enquiry
 from api.desk.naming import take_ids
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import READ_ASIDE
 from api.errors import ParameterError, WrongParameter
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
@@ -80,7 +80,7 @@ def ask_for_page(
 
 def ask_again(question: Question, subject: Subject, error: ParameterError) -> Response:
     """Return the question's form with what was given, and what is wrong with it at its field."""
-    given = {name: text for name, text in get_request().args.items() if text and name not in STATE_PARAMETERS}
+    given = {name: text for name, text in get_request().args.items() if text and name not in READ_ASIDE}
     page = describe_asking(get_desk().get_state().snapshot, question, subject, given, error.wrong)
     return send_page(page, status=422 if page.values["wrong"] else 200)
 

@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.naming import take_id
 from api.desk.parameters import parse_values
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import READ_ASIDE
 from api.errors import ParameterError, WrongParameter
 from api.http.actors import note_records
 from api.http.collection import COLLECTIONS, Collection
@@ -104,7 +104,7 @@ def read_given() -> dict[str, str]:
         Something is given twice.
     """
     given = get_request().args.items(multi=True)
-    filled = [(name, text) for name, text in given if text.strip() and name not in STATE_PARAMETERS]
+    filled = [(name, text) for name, text in given if text.strip() and name not in READ_ASIDE]
     twice = [name for name, times in Counter(name for name, _ in filled).items() if times > 1]
     if twice:
         raise ParameterError(*(WrongParameter(name, get_request().args[name], "is given twice") for name in twice))

@@ -19,17 +19,20 @@ from api.access.actor import Actor
 from api.desk.states import STATE_PARAMETERS, State
 from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
-from api.http.context import get_desk, get_request
+from api.http.context import SAFE_METHODS, get_desk, get_request, read_state_asked
 from api.http.etags import build_not_modified, has_tag, is_unchanged
 from api.http.guard import may_open
 from api.http.page_text import write_page, write_part
 from api.pages.addresses import build_record_address
+from api.pages.languages import Choice, build_choice, mark_texts
 from api.pages.open_links import drop_closed_links
 from api.pages.page import Page
-from api.pages.state_links import StateBar, keep_state
+from api.pages.state_links import StateBar, keep_language, keep_state
 from api.site.on_draft import add_drafts
 from api.site.share_offer import add_offer
 from api.version import get_version
+from ontology.snapshot.language_view import tell_languages_of_texts
+from ontology.snapshot.languages import list_languages
 
 __all__ = ["PART", "find_unchanged", "send_page"]
 
@@ -76,9 +79,15 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False, more: s
     state = get_desk().get_state()
     if text is None:
         page = add_drafts(page)
-        text = write_page(add_offer(page) if status == HTTPStatus.OK else page, _build_bar(state))
+        shown = add_offer(page) if status == HTTPStatus.OK else page
+        text = write_page(shown, _build_bar(state), _build_choice(state))
     if state.told is not None:
         text = keep_state(text, state.asked.texts)
+    language = read_state_asked(get_request()).language
+    if language:
+        text = keep_language(text, language)
+    if state.reading is not None and state.origin is not None:
+        text = mark_texts(text, tell_languages_of_texts(state.get_whole(), state.reading.language))
     if not get_actor().is_owner:
         text = drop_closed_links(text, may_open)
     response = Response(text, status, content_type=_HTML)
@@ -98,6 +107,16 @@ def _build_bar(state: State) -> StateBar | None:
     present = quote(request.path) + (f"?{urlencode(rest)}" if rest else "")
     draft = state.told.draft
     return StateBar(state.bar, state.remarks, present, build_record_address("drafts", draft) if draft else "")
+
+
+def _build_choice(state: State) -> Choice | None:
+    """Return in which languages the page can be read; None where that is one alone, or what was sent is shown."""
+    request = get_request()
+    others = list_languages(state.snapshot)
+    if state.reading is None or not others or request.method not in SAFE_METHODS:
+        return None
+    asked = request.args.items(multi=True)
+    return build_choice(request.path, asked, state.reading.main, others, state.reading.language)
 
 
 def _build_tag(actor: Actor, more: str) -> str:

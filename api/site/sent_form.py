@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 from urllib.parse import quote
 
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import READ_ASIDE
 from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
 from api.http.collection import Collection
 from api.http.context import get_request
@@ -59,7 +59,7 @@ def read_filled(collection: Collection, also: Mapping[str, str] = MappingProxyTy
         It names what is no column.
     """
     known = {column.name for column in collection.table.columns} if collection.table.name != "scales" else {"id"}
-    asked = ((name, text) for name, text in get_request().args.items() if name not in STATE_PARAMETERS)
+    asked = ((name, text) for name, text in get_request().args.items() if name not in READ_ASIDE)
     given = {also.get(name, name): text for name, text in asked}
     wrong = [WrongParameter(name, text, "is not known here") for name, text in given.items() if name not in known]
     if wrong:

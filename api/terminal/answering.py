@@ -65,7 +65,7 @@ def answer_call(desk: Desk, call: Call) -> bytes:
         asks = question.asks[kind]
     except (KeyError, ValueError):
         raise InputError(f"There is no question {call.question!r} about this.") from None
-    state = desk.get_state(StateAsked(call.as_of, call.people_as_of, call.draft))
+    state = desk.get_state(StateAsked(call.as_of, call.people_as_of, call.draft, call.language))
     snapshot = state.snapshot
     # drafts are called by their ids alone
     is_named = kind not in (COMPANY, SubjectKind.DRAFT)

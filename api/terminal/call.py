@@ -39,6 +39,8 @@ class Call:
         What is written down with that.
     as_of, people_as_of, draft : str
         The state that is asked; empty: the present one.
+    language : str
+        In which language names and descriptions are read; empty: the main one.
     paths : Mapping of str to str
         Files and folders, as whole paths, that stand for the states of parameters, by name.
     """
@@ -56,6 +58,7 @@ class Call:
     as_of: str = ""
     people_as_of: str = ""
     draft: str = ""
+    language: str = ""
     paths: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -88,6 +91,7 @@ def read_call(content: bytes) -> Call:
             call.as_of,
             call.people_as_of,
             call.draft,
+            call.language,
             *(text for pair in pairs for text in pair),
         )
         if not all(isinstance(text, str) for text in texts) or not 1 <= call.width <= 10_000:

@@ -39,7 +39,7 @@ def answer_history(desk: Desk, call: Call) -> bytes:
     NewelError
         There is no such record, revision or state; a filter is wrong.
     """
-    state = desk.get_state(StateAsked(call.as_of, call.people_as_of, call.draft))
+    state = desk.get_state(StateAsked(call.as_of, call.people_as_of, call.draft, call.language))
     asked = dict(call.asked)
     revision = asked.pop("revision", "")
     told: Any

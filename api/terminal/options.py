@@ -20,6 +20,7 @@ __all__ = [
     "DEFAULT_STORE",
     "get_settings",
     "json_option",
+    "language_option",
     "open_graph",
     "release_options",
     "settings_options",
@@ -47,6 +48,12 @@ def store_option(command: _F) -> _F:
 def json_option(command: _F) -> _F:
     """Add --json."""
     return click.option("--json", "as_json", is_flag=True, help="Print the answer as the API gives it.")(command)
+
+
+def language_option(command: _F) -> _F:
+    """Add --language."""
+    about = "Read names and descriptions in a language, where they are translated: de, pt-br."
+    return click.option("--language", metavar="TAG", help=about)(command)
 
 
 def state_options(command: _F) -> _F:

@@ -15,11 +15,11 @@ import click
 from api.desk.kinds import WORDS
 from api.desk.parameters import Parameter, list_parameters
 from api.desk.question import COMPANY, PERSON, ROLE, Question, SubjectKind
-from api.desk.states import STATE_PARAMETERS
+from api.desk.states import LANGUAGE, STATE_PARAMETERS
 from api.terminal.answering import list_file_forms
 from api.terminal.call import Call
 from api.terminal.look import find_look
-from api.terminal.options import json_option, state_options, store_option
+from api.terminal.options import json_option, language_option, state_options, store_option
 from ontology.errors import InputError
 
 __all__ = ["build_question_command"]
@@ -95,6 +95,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
     if starts_from_role:
         about = "Start from someone fully in this role."
         options.append(click.Option(["--from"], metavar="ROLE", help=about))
+    is_about_languages = LANGUAGE in parameters
     file_flag = "--to-file" if "to" in parameters else "--to"
     forms = list_file_forms(question)
     endings = ", ".join(f".{form}" for form in forms)
@@ -112,6 +113,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
     def run(said: tuple[str, ...] = (), **values: Any) -> None:
         as_json, store, to_file = values.pop("as_json"), values.pop("store"), values.pop("to_file")
         of_state = {name: values.pop(name) or "" for name in STATE_PARAMETERS}
+        language = values.get("language") if is_about_languages else values.pop("language")
         acts = [name for name in question.acts if values.pop(name)]
         kind, subject, asked = _sort_words(question, said, values)
         form = "json" if as_json else "text"
@@ -133,6 +135,7 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
             as_of=of_state["as_of"],
             people_as_of=of_state["people_as_of"],
             draft=of_state["draft"],
+            language=language or "",
             paths=_find_paths(list_parameters(question.asks[kind]), asked),
         )
         ask(call, to_file, store)
@@ -140,6 +143,8 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
     has_words = tuple(question.asks) != (COMPANY,) or any(parameter.is_word for parameter in parameters.values())
     arguments = [click.Argument(["said"], nargs=-1, metavar=_describe_words(question))] if has_words else []
     command = click.Command(question.name, callback=run, params=[*arguments, *options], help=question.title + ".")
+    if not is_about_languages:
+        command = language_option(command)
     return state_options(store_option(json_option(command)))
 
 

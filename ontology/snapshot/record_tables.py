@@ -110,6 +110,23 @@ class RecordTables(Keeper):
                 vars(after)[name] = vars(self)[name]
         return after
 
+    def with_texts(self, said: Mapping[str, Mapping[Key, Any]]) -> Self:
+        """Return a Snapshot in which some records are said otherwise: other texts, and all else of them the same.
+
+        Untouched tables are shared, and every index of them. O(records of the tables that are touched).
+        """
+        after = type(self)({}, self.revision, self.store_id)
+        after._tables = self._tables | {name: _say(self._tables[name], rows) for name, rows in said.items()}
+        aside = self.retired.tables
+        after.retired = SetAside(
+            {**aside, **{name: _say(aside[name], rows) for name, rows in said.items() if name in aside}}
+        )
+        after.also_named = self.also_named
+        for name, index in list_indexes(type(self)).items():
+            if name in vars(self) and index.table not in said:
+                vars(after)[name] = vars(self)[name]
+        return after
+
     @staticmethod
     def _split(tables: dict[str, dict[Key, Any]], ids: Mapping[str, frozenset[str]]) -> SetAside:
         """Take what is to be set aside out of some tables and return it."""
@@ -200,6 +217,11 @@ class RecordTables(Keeper):
         for name in self._tables:
             for record in self.get_all(name).values():
                 yield name, record
+
+
+def _say(rows: Mapping[Key, Any], said: Mapping[Key, Any]) -> dict[Key, Any]:
+    """Return rows with some of them said otherwise, in the same order; what is not among them is passed over."""
+    return {**rows, **{key: record for key, record in said.items() if key in rows}}
 
 
 def _sort_by_key(keyed: dict[Key, Any]) -> dict[Key, Any]:

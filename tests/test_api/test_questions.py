@@ -108,4 +108,5 @@ def test_the_form_on_a_page_asks_the_same_when_nothing_is_changed(question: Ques
     assert set(given) == asked - ({"from"} if "role" in asked else set())
     again = client.get(form.split('"', 1)[0], query_string=given)
     assert again.status_code == 200, again.text
-    assert again.text == page
+    # the same page in another language is led to by what was asked of this one
+    assert again.text.partition("<footer")[0] == page.partition("<footer")[0]

@@ -113,6 +113,7 @@ QUESTION = Question(
     compute=by_names(find_broken_rules),
     cautions=(_CAUTION,),
     needs=Kind.REVIEW,
+    is_in_main=True,
     show=show,
     is_slow=True,
 )

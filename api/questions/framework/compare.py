@@ -117,6 +117,7 @@ QUESTION = Question(
     cautions=(_LOOK, _NO_PEOPLE),
     needs=Kind.HISTORY_FRAMEWORK,
     is_slow=True,
+    is_in_main=True,
     show=show,
     draw=draw,
     files={

@@ -46,6 +46,7 @@ QUESTION = Question(
     cautions=(_DECIDES_NOTHING, cautions.NO_SELECTION_TEST, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Kind.REVIEW,
     is_slow=True,
+    is_in_main=True,
     show=show,
     figures=InFigures(show, keep_named=keep_named),
 )

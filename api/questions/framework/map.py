@@ -132,5 +132,6 @@ QUESTION = Question(
     cautions=(_LOOK, _NO_PROOF),
     needs=Kind.FRAMEWORK,
     is_slow=True,
+    is_in_main=True,
     show=show,
 )

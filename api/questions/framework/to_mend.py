@@ -146,6 +146,7 @@ QUESTION = Question(
     compute=compute,
     cautions=(_LOOK, _PEOPLE),
     needs=Kind.REVIEW,
+    is_in_main=True,
     show=lambda result, company, asked, names: build_mend_sheet(result, names, asked.least_people, asked.narrowed),
     is_slow=True,
     files={

@@ -116,6 +116,7 @@ QUESTION = Question(
     compute=compute,
     cautions=(TOUCHES, cautions.NO_SELECTION_TEST, cautions.BASIS, cautions.NO_AUTHORISATION),
     needs=Kind.STANDING,
+    is_in_main=True,
     show=show,
     segment="changes",
 )

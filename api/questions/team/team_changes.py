@@ -149,6 +149,7 @@ QUESTION = Question(
     compute=compute,
     cautions=(TOUCHES, cautions.NO_REASON_TO_REFUSE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Kind.TEAM_ANSWERS,
+    is_in_main=True,
     show=show,
     segment="changes",
 )

@@ -12,7 +12,7 @@ import click
 from api.terminal.call import Call
 from api.terminal.dispatch import ask_and_print
 from api.terminal.look import find_look
-from api.terminal.options import json_option, state_options, store_option
+from api.terminal.options import json_option, language_option, state_options, store_option
 
 
 @click.command("history", help=__doc__)
@@ -27,6 +27,7 @@ from api.terminal.options import json_option, state_options, store_option
 @json_option
 @store_option
 @state_options
+@language_option
 def run(
     table: str,
     record: str,
@@ -41,6 +42,7 @@ def run(
     as_of: str | None,
     people_as_of: str | None,
     draft: str | None,
+    language: str | None,
 ) -> None:
     """Ask for the history and print it."""
     if table and not record:
@@ -69,5 +71,6 @@ def run(
         as_of=as_of or "",
         people_as_of=people_as_of or "",
         draft=draft or "",
+        language=language or "",
     )
     ask_and_print(call, None, store)

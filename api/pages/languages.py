@@ -1,0 +1,147 @@
+"""Languages on a page: in which else names can be read, and which of its texts are in which.
+
+What a page says itself is in English; names and descriptions of records are in the language that is read, or, where
+they are not translated, in the main one. A text in another language says so (WCAG 2.2, success criterion 3.1.2).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from html import escape, unescape
+from typing import Final
+from urllib.parse import quote, urlencode
+
+from api.desk.states import LANGUAGE
+
+__all__ = ["Choice", "LanguageLink", "build_choice", "mark_texts", "name_language"]
+
+#: What a language is called in itself (from memory, as the Unicode CLDR writes them).
+_NAMES: Final[Mapping[str, str]] = {
+    "ar": "العربية",
+    "bg": "български",
+    "cs": "čeština",
+    "da": "dansk",
+    "de": "Deutsch",
+    "de-at": "Österreichisches Deutsch",
+    "de-ch": "Schweizer Hochdeutsch",
+    "el": "Ελληνικά",
+    "en": "English",
+    "en-gb": "British English",
+    "en-us": "American English",
+    "es": "español",
+    "et": "eesti",
+    "fi": "suomi",
+    "fr": "français",
+    "ga": "Gaeilge",
+    "hr": "hrvatski",
+    "hu": "magyar",
+    "is": "íslenska",
+    "it": "italiano",
+    "ja": "日本語",
+    "lt": "lietuvių",
+    "lv": "latviešu",
+    "mt": "Malti",
+    "nb": "norsk bokmål",
+    "nl": "Nederlands",
+    "no": "norsk",
+    "pl": "polski",
+    "pt": "português",
+    "pt-br": "português (Brasil)",
+    "ro": "română",
+    "ru": "русский",
+    "sk": "slovenčina",
+    "sl": "slovenščina",
+    "sr": "српски",
+    "sv": "svenska",
+    "tr": "Türkçe",
+    "uk": "українська",
+    "zh": "中文",
+}
+#: What holds no text that a reader reads in the page, or none that could be marked; then a text between tags.
+_TEXT: Final = re.compile(
+    r"<(svg|title|option|select|script|style|textarea|datalist)\b.*?</\1>|(?<=>)([^<>]+)(?=<)", re.DOTALL
+)
+
+
+@dataclass(frozen=True, slots=True)
+class LanguageLink:
+    """A language that names can be read in: its tag, what it is called in itself, and the page in it."""
+
+    tag: str
+    words: str
+    address: str
+    is_read: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The languages that a page can be read in, the main one first."""
+
+    links: tuple[LanguageLink, ...]
+
+
+def name_language(tag: str) -> str:
+    """Return what a language is called in itself; the tag where that is not known.
+
+    Examples
+    --------
+    >>> name_language("de"), name_language("tlh")
+    ('Deutsch', 'tlh')
+    """
+    return _NAMES.get(tag, tag)
+
+
+def build_choice(
+    path: str, asked: Iterable[tuple[str, str]], main: str, others: Iterable[str], language: str
+) -> Choice:
+    """Return the languages of a page.
+
+    Parameters
+    ----------
+    path : str
+        Of the page, not encoded.
+    asked : iterable of (name, text)
+        What its address asks.
+    main, others : tags
+    language : the one that is read
+    """
+    rest = [(name, text) for name, text in asked if name != LANGUAGE]
+
+    def link(tag: str) -> LanguageLink:
+        address = f"{quote(path, safe='/~')}?{urlencode([*rest, (LANGUAGE, tag)])}"
+        return LanguageLink(tag, name_language(tag), address, tag == language)
+
+    return Choice(tuple(link(tag) for tag in (main, *others)))
+
+
+def mark_texts(html: str, languages: Mapping[str, str]) -> str:
+    """Return a page on which every text that stands by itself says in which language it is.
+
+    Parameters
+    ----------
+    html : str
+        As the templates write it.
+    languages : Mapping of text to tag
+        Texts between two tags that are one of these are marked; a sentence of ours that holds one stays as it is.
+
+    Examples
+    --------
+    >>> mark_texts('<title>Pumpe</title><a>Pumpe</a>, <b>On &amp; off</b>', {"Pumpe": "de", "On & off": "en"})
+    '<title>Pumpe</title><a><span lang="de">Pumpe</span></a>, <b><span lang="en">On &amp; off</span></b>'
+    """
+
+    def write(found: re.Match[str]) -> str:
+        text = found.group(2)
+        if text is None:
+            return found.group()
+        bare = text.strip()
+        tag = languages.get(unescape(bare)) if bare else None
+        if tag is None:
+            return found.group()
+        start = text.index(bare)
+        marked = f'<span lang="{escape(tag)}">{bare}</span>'
+        return f"{text[:start]}{marked}{text[start + len(bare) :]}"
+
+    return _TEXT.sub(write, html)
