@@ -18,6 +18,9 @@ from ontology.snapshot.snapshot import Snapshot
 #: Is given the present item (None: there is none) and raises where the change was made for another state.
 Precondition = Callable[[Any | None], None]
 
+#: Is given an item as it will stand, and tells what else is stored with it.
+Beside = Callable[[Any], Change]
+
 
 @dataclass(frozen=True)
 class Written:
@@ -29,11 +32,18 @@ class Written:
 
 
 def create_item(
-    graph: RecordGraph, collection: Collection, body: Mapping[str, Any], *, who: str, note: str = ""
+    graph: RecordGraph,
+    collection: Collection,
+    body: Mapping[str, Any],
+    *,
+    who: str,
+    note: str = "",
+    beside: Beside | None = None,
 ) -> Written:
     """Store a new item; where it tells when it was written down and the body does not, that is today (UTC).
 
-    `note` is why it is made, in the words of who makes it: it stands in the history.
+    `note` is why it is made, in the words of who makes it: it stands in the history. `beside` tells what else of it
+    is stored in the same commit.
 
     Raises
     ------
@@ -54,7 +64,8 @@ def create_item(
             )
 
     why = _tell_why("made", collection, path_id, note)
-    applied = graph.apply(collection.build_put(item, None), who=who, why=why, require=require)
+    change = _add(collection.build_put(item, None), beside, item)
+    applied = graph.apply(change, who=who, why=why, require=require)
     return Written(item, True, applied.remarks)
 
 
@@ -67,8 +78,9 @@ def put_item(
     who: str,
     check: Precondition,
     note: str = "",
+    beside: Beside | None = None,
 ) -> Written:
-    """Make or replace the item of an id; `note` as in `create_item`.
+    """Make or replace the item of an id; `note` and `beside` as in `create_item`.
 
     `check` runs before the body is looked at, and again inside the lock: between the two someone else may have
     changed the item, and no such change is lost.
@@ -95,9 +107,10 @@ def put_item(
     verb = "made" if present_item is None else "replaced"
     why = _tell_why(verb, collection, collection.get_path_id(item), note)
     try:
-        applied = graph.apply(collection.build_put(item, present_item), who=who, why=why, require=require)
+        change = _add(collection.build_put(item, present_item), beside, item)
+        applied = graph.apply(change, who=who, why=why, require=require)
     except Overtaken:
-        return put_item(graph, collection, item_id, body, who=who, check=check, note=note)
+        return put_item(graph, collection, item_id, body, who=who, check=check, note=note, beside=beside)
     return Written(item, present_item is None, applied.remarks)
 
 
@@ -191,6 +204,13 @@ def _load_items(
     if wrong:
         raise FieldsError(f"{format_count(len(wrong), 'wrong value')}; nothing was stored.", wrong)
     return items
+
+
+def _add(change: Change, beside: Beside | None, item: Any) -> Change:
+    if beside is None:
+        return change
+    more = beside(item)
+    return Change(put=(*change.put, *more.put), remove=(*change.remove, *more.remove))
 
 
 def _tell_why(verb: str, collection: Collection, path_id: str, note: str) -> str:

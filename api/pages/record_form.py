@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from types import MappingProxyType
 from typing import Any, Final
 
 from api.desk.naming import take_id
@@ -13,6 +14,7 @@ from api.desk.table_words import tell_label, tell_one
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import Fault, tell_count
 from api.pages.forms.form import Body, Field, build_fields, format_texts, read_body
+from api.pages.forms.language_fields import FieldsIn, build_language_fields
 from api.pages.forms.scale_form import build_scale_fields, format_scale_texts, read_scale_body
 from api.pages.offered import list_offered, name_beside
 from api.pages.page import Link, Page
@@ -104,6 +106,7 @@ class FormView:
     back: str
     remove: str
     revision: int
+    languages: tuple[FieldsIn, ...] = ()
 
     @property
     def title(self) -> str:
@@ -129,6 +132,7 @@ def build_form_view(
     why: str = "",
     faults: Sequence[Fault] = (),
     users: Sequence[Referrers] = (),
+    said: Mapping[str, str] = MappingProxyType({}),
 ) -> FormView:
     """Return what the form of a record shows.
 
@@ -141,6 +145,7 @@ def build_form_view(
     hidden : the form's own fields that are not seen
     why : why it is changed, as far as it was typed
     faults, users : what is wrong; what uses the record and would be broken
+    said : its texts in other languages, by field
     """
     fields = _list_fields(snapshot, table, texts, faults, is_fixed=item is not None)
     record_id = get_record_id(table, item) if item is not None else ""
@@ -160,6 +165,7 @@ def build_form_view(
         is_new=item is None,
         action=action,
         back=build_record_address(table.name, record_id) if item is not None else get_list_address(table),
+        languages=build_language_fields(snapshot, table, said, faults),
         remove=f"/remove{build_record_address(table.name, record_id)}" if item is not None else "",
         revision=snapshot.revision,
     )

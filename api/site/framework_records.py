@@ -27,7 +27,7 @@ from api.pages.scale import build_view as build_scale_view
 from api.pages.scale import describe_scale
 from api.questions import load_question
 from api.site.drawing import draw_record
-from api.site.noticed import add_findings
+from api.site.noticed import add_below
 from api.site.records import show_record
 from api.site.retired import find_retired_page
 from api.site.sending import find_unchanged, send_page
@@ -138,4 +138,4 @@ def _tell_last(view: _View, state: State, table: str, record_id: str) -> _View:
 
 
 def _send(page: Page, table: str, record_id: str) -> Response:
-    return send_page(add_findings(page, table, record_id), is_tagged=True)
+    return send_page(add_below(page, table, record_id), is_tagged=True)

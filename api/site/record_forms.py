@@ -19,10 +19,11 @@ from api.errors import get_kind
 from api.http.actors import get_who, note_records
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_graph, get_request
-from api.http.record_services import create_item, put_item, remove_item
+from api.http.record_services import Beside, create_item, put_item, remove_item
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import Fault, find_faults
 from api.pages.forms.form import Body, fill_defaults
+from api.pages.forms.language_fields import has_languages, list_said, read_said, split_said
 from api.pages.record_form import (
     build_form_view,
     build_removal_view,
@@ -37,7 +38,7 @@ from api.pages.records import Referrers, get_list_address
 from api.site.record_conflicts import send_conflict, tell_users
 from api.site.records import get_rule
 from api.site.sending import send_page
-from api.site.sent_form import Sent, build_check, check_sent, get_here, list_hidden, read_filled, read_sent
+from api.site.sent_form import SAID, Sent, build_check, check_sent, get_here, list_hidden, read_filled, read_sent
 from ontology.errors import ConflictError, InputError, NewelError, StaleError
 
 __all__ = ["build_blueprint"]
@@ -67,12 +68,15 @@ def _build_new_view(name: str) -> Callable[[], PlainResponse]:
             texts = fill_defaults(collection.table, read_filled(collection))
             return _send_form(collection, texts, None)
         sent = read_sent(collection.table)
+        said = split_said(sent.typed)
         body = read_form(get_graph().get_snapshot(), collection.table, sent.typed, None)
         try:
             check_sent(sent)
-            written = create_item(get_graph(), collection, body.members, who=get_who(), note=sent.note)
+            beside = _make_beside(collection, said, {})
+            who, note = get_who(), sent.note
+            written = create_item(get_graph(), collection, body.members, who=who, note=note, beside=beside)
         except (InputError, ConflictError) as error:
-            return _refuse(collection, sent, body, error, None)
+            return _refuse(collection, sent, body, error, None, said)
         return go_to(collection, written.item)
 
     return view
@@ -86,6 +90,7 @@ def _build_edit_view(name: str) -> Callable[[str], PlainResponse]:
             texts = list_texts(collection.table, collection.dump_item(item)) | read_filled(collection)
             return _send_form(collection, texts, item)
         item, sent = collection.find_item(snapshot, id), read_sent(collection.table)
+        said, read = split_said(sent.typed), _read_shown(sent)
         shown = collection.dump_item(item) if item is not None else None
         body = read_form(snapshot, collection.table, sent.typed, shown)
         check = build_check(collection, sent)
@@ -94,11 +99,12 @@ def _build_edit_view(name: str) -> Callable[[str], PlainResponse]:
             # what was not sent stays as it is: only an empty field says that nothing is to stand there
             members = {**(shown or {}), **body.members}
             who, graph = get_who(), get_graph()
-            written = put_item(graph, collection, id, members, who=who, check=check, note=sent.note)
+            beside = _make_beside(collection, said, read)
+            written = put_item(graph, collection, id, members, who=who, check=check, note=sent.note, beside=beside)
         except StaleError:
-            return send_conflict(collection, id, sent, sent.typed)
+            return send_conflict(collection, id, sent, {**sent.typed, **said})
         except (InputError, ConflictError) as error:
-            return _refuse(collection, sent, body, error, item)
+            return _refuse(collection, sent, body, error, item, said)
         return go_to(collection, written.item)
 
     return view
@@ -126,6 +132,18 @@ def _build_removal_view(name: str) -> Callable[[str], PlainResponse]:
     return view
 
 
+def _make_beside(collection: Collection, said: Mapping[str, str], shown: Mapping[str, str]) -> Beside | None:
+    """Return what tells which texts in other languages are stored with a record; None where none was sent."""
+    snapshot, table = get_graph().get_snapshot(), collection.table
+    return (lambda item: read_said(snapshot, table, item, said, shown)) if said and has_languages(table) else None
+
+
+def _read_shown(sent: Sent) -> dict[str, str]:
+    """Return the texts in other languages as the form showed them."""
+    shown = (sent.read or {}).get(SAID, {})
+    return {str(name): str(text) for name, text in shown.items()} if isinstance(shown, dict) else {}
+
+
 def go_to(collection: Collection, item: Any) -> PlainResponse:
     """Return the response that leads to the page of a record that was stored."""
     address = build_record_address(collection.table.name, get_record_id(collection.table, item))
@@ -137,18 +155,21 @@ def _send_form(collection: Collection, texts: Mapping[str, str], item: Any | Non
     note_records(collection.table.name, [item] if item is not None else [])
     hidden = list_hidden(collection, item) if item is not None else ()
     path = get_here()
-    view = build_form_view(snapshot, collection.table, texts, item=item, action=path, hidden=hidden)
+    said = list_said(snapshot, collection.table, item)
+    view = build_form_view(snapshot, collection.table, texts, item=item, action=path, hidden=hidden, said=said)
     return send_page(describe_form(collection.table, view))
 
 
-def _refuse(collection: Collection, sent: Sent, body: Body, error: NewelError, item: Any | None) -> Response:
+def _refuse(
+    collection: Collection, sent: Sent, body: Body, error: NewelError, item: Any | None, said: Mapping[str, str]
+) -> Response:
     """Return the form again with all that was typed, and what is wrong at its field."""
     table, snapshot = collection.table, get_graph().get_snapshot()
     known = list_texts(table, collection.dump_item(item)) if item is not None else {}
     typed = list_texts(table, body.members) if table.name == "scales" else sent.typed
     texts = known | typed
     key = list_key(table, item) if item is not None else [str(body.members.get(name)) for name in collection.key_names]
-    names = [*list_labels(table, texts), sent.note_name]
+    names = [*list_labels(table, texts), *said, sent.note_name]
     users: Sequence[Referrers] = ()
     if isinstance(error, ConflictError):
         faults, users = tell_users(collection, snapshot, error)
@@ -165,6 +186,7 @@ def _refuse(collection: Collection, sent: Sent, body: Body, error: NewelError, i
         why=sent.note,
         faults=faults,
         users=users,
+        said=said,
     )
     return send_page(describe_form(table, view), status=get_kind(error).status)
 

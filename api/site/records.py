@@ -21,6 +21,7 @@ from api.http.lists import keep_matching, list_list_parameters
 from api.http.pagination import cut_page
 from api.pages.record_list import Listed, build_list_view, describe_list, keep_called
 from api.pages.records import build_view, describe_record, get_list_address
+from api.site.noticed import add_languages
 from api.site.registry import list_designed_records
 from api.site.sending import find_unchanged, send_page
 from ontology.model.columns import Table
@@ -154,4 +155,4 @@ def show_record(name: str, record_id: str, *acts: tuple[str, str]) -> Response:
     note_records(name, [item])
     shown = build_view(state.snapshot, collection.table, item, state.today)
     shown = dataclasses.replace(shown, acts=(*shown.acts, *acts))
-    return send_page(describe_record(collection.table, shown), is_tagged=True)
+    return send_page(add_languages(describe_record(collection.table, shown), name, record_id), is_tagged=True)

@@ -6,22 +6,24 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Final
 from urllib.parse import quote
 
 from api.desk.states import READ_ASIDE
 from api.errors import FieldError, FieldsError, ParameterError, WrongParameter
 from api.http.collection import Collection
-from api.http.context import get_request
+from api.http.context import get_graph, get_request
 from api.http.etags import require_state
 from api.http.record_services import Precondition
 from api.http.responses import compute_item_etag
+from api.pages.forms.language_fields import list_said
 from api.pages.record_form import get_own_name, has_reason
 from api.reason_text import check_reason
 from ontology.errors import PreconditionMissingError
 from ontology.model.columns import Table
 
 __all__ = [
+    "SAID",
     "Sent",
     "build_check",
     "check_sent",
@@ -31,6 +33,9 @@ __all__ = [
     "read_sent",
     "require_state_told",
 ]
+
+#: Beside the columns of a record as it was read, its texts in other languages.
+SAID: Final = "said"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,5 +133,7 @@ def list_hidden(collection: Collection, item: Any) -> tuple[tuple[str, str], ...
     """Return the form's own fields that nobody sees: the tag of a record, and the record as it is read."""
     table = collection.table
     state = compute_item_etag(collection, item, "json")
-    read = json.dumps(collection.dump_item(item), ensure_ascii=False, separators=(",", ":"))
+    said = list_said(get_graph().get_snapshot(), table, item)
+    shown = collection.dump_item(item) | ({SAID: said} if said else {})
+    read = json.dumps(shown, ensure_ascii=False, separators=(",", ":"))
     return (get_own_name(table, "state"), state), (get_own_name(table, "read"), read)

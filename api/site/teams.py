@@ -19,7 +19,7 @@ from api.pages.addresses import build_address
 from api.pages.teams import build_team_view, build_teams_view, describe_team, describe_teams
 from api.questions import load_question
 from api.questions._asks import AskOnDay
-from api.site.noticed import add_findings
+from api.site.noticed import add_below
 from api.site.question_pages import read_filled
 from api.site.records import show_list, show_record
 from api.site.sending import find_unchanged, send_page
@@ -81,4 +81,4 @@ def show_team(id: str) -> Response:
         is_small = id in find_small_teams(state.get_whole(), state.today, desk.settings.small_group)
         return show_record("teams", id, *([cover] if extent == "figures" and not is_small else []))
     page = describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state))))
-    return send_page(add_findings(page, "teams", id), is_tagged=True)
+    return send_page(add_below(page, "teams", id), is_tagged=True)
