@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
+from html import unescape
 
 import pytest
 from flask.testing import FlaskClient
@@ -190,3 +192,60 @@ def test_who_is_sent_on_keeps_the_language(reader: FlaskClient) -> None:
     assert reader.get("/roles?q=&language=de").headers["Location"] == "/roles?language=de"
     stored = reader.post("/new/sites?language=de", data={"id": "north", "label": "North"})
     assert (stored.status_code, stored.headers["Location"]) == (303, "/sites/north?language=de")
+
+
+def read_form(page: str) -> dict[str, str]:
+    """Return what the form of a record would send."""
+    form = page.partition('<form action="/edit')[2].partition("</form>")[0]
+    inputs = re.findall(r'<input(?![^>]*type="radio")[^>]* name="([^"]+)"[^>]*? value="([^"]*)"', form)
+    areas = re.findall(r'<textarea[^>]* name="([^"]+)"[^>]*>\n?([^<]*)</textarea>', form)
+    picked = re.findall(r'<input type="radio" name="([^"]+)" value="([^"]*)" checked', form)
+    chosen = re.findall(r'<select[^>]* name="([^"]+)".*?<option value="([^"]*)" selected', form)
+    return {name: unescape(text) for name, text in (*inputs, *areas, *picked, *chosen)}
+
+
+def test_a_form_changes_texts_in_other_languages_with_its_record() -> None:
+    """In one commit: a text changed, one taken away, a language begun; what was not changed stays."""
+    graph = build_company()
+    translate(graph, *GERMAN)
+    client, address = create_app(graph).test_client(), "/edit/competencies/pump"
+    form = read_form(client.get(address).text)
+    assert form["label@de"] == "Pumpen bedienen"
+    assert form["label@fr"] == ""
+    revision = graph.get_snapshot().revision
+    assert client.post(address, data=form).status_code == 303
+    assert graph.get_snapshot().revision == revision, "what is sent as it was shown changes nothing"
+    sent = {**form, "label@de": "Pumpen fahren", "definition@de": "", "label@+": "Ucpání", "@language": "CS"}
+    assert client.post(address, data=sent).status_code == 303
+    rows = graph.get_snapshot().get_translations(("competencies", "pump"))
+    assert [(row.column, row.language, row.text) for row in rows] == [
+        ("label", "cs", "Ucpání"),
+        ("label", "de", "Pumpen fahren"),
+    ]
+    assert graph.get_snapshot().revision == revision + 1
+    page = accept(client, "/competencies/pump", "de").text
+    assert '<dd lang="cs">Ucpání</dd>' in page
+    assert '<dd lang="en">Pump operation</dd>' in page
+    graph.close()
+
+
+@pytest.mark.parametrize(
+    ("typed", "reason"),
+    [
+        ({"label@+": "Pompe"}, "Must name the language of the texts below"),
+        ({"label@+": "Pompe", "@language": "fr_"}, "Must be a language tag (RFC 5646), like de or pt-br"),
+        ({"label@de": "Pumpe"}, "Was changed meanwhile to &#39;Pumpen bedienen&#39;: open the form again"),
+    ],
+)
+def test_a_wrong_text_in_a_language_is_refused_at_its_field(
+    reader: FlaskClient, typed: dict[str, str], reason: str
+) -> None:
+    """Nothing is stored, and what was typed stands there still."""
+    form = read_form(reader.get("/edit/competencies/pump").text)
+    read = json.loads(form["read"])
+    read.pop("said", None)  # as a form that showed none
+    own = {name: text for name, text in form.items() if "@" not in name}
+    refused = reader.post("/edit/competencies/pump", data={**own, "read": json.dumps(read), **typed})
+    assert refused.status_code == 422
+    assert reason in refused.text
+    assert all(text in refused.text for text in typed.values())
