@@ -40,7 +40,7 @@ def _build_view(table: str) -> Callable[[], PlainResponse]:
         shorter = leave_out_empty(COLLECTIONS[table].table)
         if shorter is not None:
             return shorter
-        given, snapshot = read_given(), get_desk().get_state().snapshot
+        given, snapshot = read_given(COLLECTIONS[table].table), get_desk().get_state().snapshot
         show = given.pop("show", "list")
         if show not in _SHOWN:
             raise ParameterError(WrongParameter("show", show, f"must be one of {', '.join(_SHOWN)}"))

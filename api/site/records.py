@@ -73,7 +73,7 @@ def show_list(name: str) -> PlainResponse:
     shorter = leave_out_empty(collection.table)
     if shorter is not None:
         return shorter
-    given = read_given()
+    given = read_given(collection.table)
     items = collection.get_items(snapshot, with_retired=asks_retired(given))
     listed, total = read_list(collection, snapshot, items, given)
     note_records(name, listed.records)
@@ -96,8 +96,8 @@ def leave_out_empty(table: Table) -> PlainResponse | None:
     return redirect(get_list_address(table, given)) if given != arguments.to_dict() else None
 
 
-def read_given() -> dict[str, str]:
-    """Return the texts of this request's address; an empty one asks for nothing.
+def read_given(table: Table) -> dict[str, str]:
+    """Return the texts that this request's address asks of a table's records; an empty one asks for nothing.
 
     Raises
     ------
@@ -105,7 +105,9 @@ def read_given() -> dict[str, str]:
         Something is given twice.
     """
     given = get_request().args.items(multi=True)
-    filled = [(name, text) for name, text in given if text.strip() and name not in READ_ASIDE]
+    # a table of languages is asked for them
+    aside = READ_ASIDE - {column.name for column in table.columns}
+    filled = [(name, text) for name, text in given if text.strip() and name not in aside]
     twice = [name for name, times in Counter(name for name, _ in filled).items() if times > 1]
     if twice:
         raise ParameterError(*(WrongParameter(name, get_request().args[name], "is given twice") for name in twice))

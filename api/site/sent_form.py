@@ -64,7 +64,7 @@ def read_filled(collection: Collection, also: Mapping[str, str] = MappingProxyTy
         It names what is no column.
     """
     known = {column.name for column in collection.table.columns} if collection.table.name != "scales" else {"id"}
-    asked = ((name, text) for name, text in get_request().args.items() if name not in READ_ASIDE)
+    asked = ((name, text) for name, text in get_request().args.items() if name in known or name not in READ_ASIDE)
     given = {also.get(name, name): text for name, text in asked}
     wrong = [WrongParameter(name, text, "is not known here") for name, text in given.items() if name not in known]
     if wrong:
