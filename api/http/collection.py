@@ -22,11 +22,14 @@ from api.http.record_schemas import (
     load_members,
     load_record,
 )
+from api.http.translations import MEMBER as TEXTS
+from api.http.translations import build_rows, dump_translations
 from ontology.errors import UnknownIdError
 from ontology.live.live_graph import Change
 from ontology.mapping.writer import build_quads, build_scale_quads
 from ontology.model.columns import ID_PATTERN, Key, Table
 from ontology.model.framework_tables import SCALES
+from ontology.model.keeping_records import Translation
 from ontology.model.retirable import HANGING, RETIRABLE
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.model.validity import fill_valid_until
@@ -39,6 +42,10 @@ RECORDED_ON: Final = "recorded_on"
 
 #: Tables whose items can be searched by the words of their labels.
 SEARCHED: Final = ("competencies", "roles", "courses")
+
+
+#: Members of a level that are no columns of it.
+_BESIDE: Final = ("counts_as", TEXTS)
 
 
 @dataclass(frozen=True)
@@ -170,8 +177,23 @@ class Collection:
             ) from None
 
     def dump_item(self, item: Any) -> dict[str, Any]:
-        """Return the JSON form of an item."""
+        """Return the JSON form of an item, without its translations."""
         return dump_record(self.table, item)
+
+    def dump_whole(self, item: Any, snapshot: Snapshot) -> dict[str, Any]:
+        """Return the JSON form of an item of a state, with its translations."""
+        return self.dump_item(item) | dump_translations(snapshot, self.table.name, self.table.get_key(item))
+
+    def list_records(self, item: Any) -> list[Any]:
+        """Return the records of the table that an item is."""
+        return [item]
+
+    def load_translations(self, item: Any, body: Mapping[str, Any]) -> list[tuple[Any, list[Translation]]]:
+        """Return the records of an item of whose translations its body speaks, with all that it gives."""
+        if body.get(TEXTS) is None:
+            return []
+        given = load_members(self.schema, body, self.what)[TEXTS]
+        return [(item, list(build_rows(self.table.name, self.table.get_key(item), given)))]
 
     def build_quads(self, item: Any) -> list[Quad]:
         """Return the quads of an item."""
@@ -242,7 +264,7 @@ class ScaleCollection(Collection):
                 [FieldError("/levels", str(ranks), "ranks must be 1, 2, 3 ... each once")],
             )
         return tuple(
-            SCALES.build(scale=loaded["id"], **{k: v for k, v in level.items() if v is not None and k != "counts_as"})
+            SCALES.build(scale=loaded["id"], **{k: v for k, v in level.items() if v is not None and k not in _BESIDE})
             for level in levels
         )
 
@@ -254,10 +276,30 @@ class ScaleCollection(Collection):
         ]
         return {"id": item[0].scale, "levels": levels}
 
+    def dump_whole(self, item: Any, snapshot: Snapshot) -> dict[str, Any]:
+        """Return the JSON form of a scale of a state, with the translations of its levels."""
+        told = self.dump_item(item)
+        for level, shown in zip(item, told["levels"], strict=True):
+            shown |= dump_translations(snapshot, "scales", SCALES.get_key(level))
+        return told
+
     def build_quads(self, item: Any) -> list[Quad]:
         """Return the quads of a scale and its levels."""
         quads = [quad for level in item for quad in build_quads(SCALES, level)]
         return quads + build_scale_quads(item[0].scale, item)
+
+    def list_records(self, item: Any) -> list[Any]:
+        """Return the levels of a scale."""
+        return list(item)
+
+    def load_translations(self, item: Any, body: Mapping[str, Any]) -> list[tuple[Any, list[Translation]]]:
+        """Return the levels of whose translations the body speaks, with all that it gives."""
+        given = {level["rank"]: level.get(TEXTS) for level in load_members(Scale, body, self.what)["levels"]}
+        return [
+            (level, list(build_rows("scales", SCALES.get_key(level), given[level.rank])))
+            for level in item
+            if given[level.rank] is not None
+        ]
 
     def build_put(self, item: Any, present: Any | None) -> Change:
         """Return the change that leaves exactly these levels."""

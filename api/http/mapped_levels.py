@@ -13,7 +13,7 @@ __all__ = ["dump_told"]
 
 def dump_told(snapshot: Snapshot, collection: Collection, item: Any) -> dict[str, Any]:
     """Return the JSON form of an item; of a scale with the ranks of its levels on other scales, where maps say so."""
-    dumped = collection.dump_item(item)
+    dumped = collection.dump_whole(item, snapshot)
     maps = list_maps(snapshot, dumped["id"]) if collection.table.name == "scales" else ()
     for level in dumped["levels"] if maps else ():
         level["counts_as"] = [{"scale": other, "rank": levels[level["rank"]]} for other, levels in maps]

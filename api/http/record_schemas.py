@@ -13,10 +13,13 @@ from marshmallow import RAISE, Schema, ValidationError, fields
 
 from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
+from api.http.translations import MEMBER as TEXTS
+from api.http.translations import JsonTranslations
 from api.json_text import to_json
 from ontology.errors import shorten
 from ontology.model.columns import Column, Table
 from ontology.model.tables import REFUSED_COLUMNS, TABLES
+from ontology.model.translated import TRANSLATED
 from ontology.plurals import format_count
 
 #: The names of the record schemas in the OpenAPI document: those of the records.
@@ -75,6 +78,8 @@ def build_schema(table: Table) -> type[Schema]:
     members: dict[str, Any] = {
         column.name: build_field(column, is_part_of_id=column.attribute in table.key) for column in table.columns
     }
+    if table.name in TRANSLATED:
+        members[TEXTS] = JsonTranslations(table.name)
     return RecordSchema.from_dict(members, name=SCHEMA_NAMES[table.name])
 
 
@@ -100,6 +105,7 @@ class LevelOfScale(RecordSchema):
         fields.Nested(LevelElsewhere),
         metadata={"description": "By maps, its rank on other scales; told, and passed over when sent."},
     )
+    translations = JsonTranslations("scales")
 
 
 class Scale(RecordSchema):
@@ -140,6 +146,7 @@ def load_record(table: Table, body: Mapping[str, Any]) -> Any:
         Values are wrong, missing or unknown.
     """
     loaded = load_members(RECORD_SCHEMAS[table.name], body, SCHEMA_NAMES[table.name])
+    loaded.pop(TEXTS, None)
     attributes = {table.get_column(name).attribute: value for name, value in loaded.items()}
     for name, value in attributes.items():
         if isinstance(value, list):

@@ -10,8 +10,10 @@ from urllib.parse import unquote
 from api.access.seen_graph import RecordGraph
 from api.errors import FieldError, FieldsError
 from api.http.collection import Collection
+from api.http.translations import list_gone
 from ontology.errors import ConflictError, Finding
 from ontology.live.live_graph import Change
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
@@ -65,6 +67,7 @@ def create_item(
 
     why = _tell_why("made", collection, path_id, note)
     change = _add(collection.build_put(item, None), beside, item)
+    change = _add_translations(graph, collection, item, body, change)
     applied = graph.apply(change, who=who, why=why, require=require)
     return Written(item, True, applied.remarks)
 
@@ -107,7 +110,13 @@ def put_item(
     verb = "made" if present_item is None else "replaced"
     why = _tell_why(verb, collection, collection.get_path_id(item), note)
     try:
-        change = _add(collection.build_put(item, present_item), beside, item)
+        change = _add_translations(
+            graph,
+            collection,
+            item,
+            collection.complete_body(body, item_id),
+            _add(collection.build_put(item, present_item), beside, item),
+        )
         applied = graph.apply(change, who=who, why=why, require=require)
     except Overtaken:
         return put_item(graph, collection, item_id, body, who=who, check=check, note=note, beside=beside)
@@ -184,6 +193,20 @@ def change_items(
         remove=tuple(pair for part in (*puts, *removals) for pair in part.remove),
     )
     return graph.apply(change, who=who, why=why, require=check).remarks
+
+
+def _add_translations(
+    graph: RecordGraph, collection: Collection, item: Any, body: Mapping[str, Any], change: Change
+) -> Change:
+    """Return a change with the translations that a body gives: all of them, where it speaks of them at all."""
+    given = collection.load_translations(item, body)
+    if not given:
+        return change
+    rows = [row for _, texts in given for row in texts]
+    name = collection.table.name
+    gone = list_gone(graph.get_snapshot(), [(name, record) for record, _ in given], rows)
+    put = tuple((TRANSLATIONS.name, row) for row in rows)
+    return Change((*change.put, *put), (*change.remove, *((TRANSLATIONS.name, key) for key in gone)))
 
 
 def _load_items(

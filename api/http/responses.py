@@ -15,7 +15,7 @@ from flask import Response, request
 
 from api.http.actors import note_records
 from api.http.collection import Collection
-from api.http.context import get_desk, get_request, get_snapshot, read_state_asked
+from api.http.context import get_desk, get_graph, get_request, get_snapshot, read_state_asked
 from api.http.etags import build_not_modified, compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.mapped_levels import dump_told
@@ -24,6 +24,9 @@ from api.http.pagination import Page, add_links
 from api.json_text import dump_json
 from ontology.errors import Finding
 from ontology.mapping.retired_marks import iterate_marks_of
+from ontology.mapping.tagged import build_tagged_quads
+from ontology.model.translated import get_key_text
+from ontology.snapshot.snapshot import Snapshot
 
 _REMARKS_SHOWN: Final = 20
 #: What caches are told of whatever may be kept: to look again each time, and that the form depends on Accept.
@@ -45,21 +48,29 @@ def get_draft_key() -> str:
 def represent_item(collection: Collection, item: Any, form: str) -> bytes:
     """Return an item in a form: json, json-ld or turtle."""
     if form == "json":
-        return dump_json(dump_told(get_snapshot(), collection, item))
+        return dump_json(dump_told(_get_present(), collection, item))
     return _represent_quads(collection, [item], form)
 
 
 def represent_items(collection: Collection, items: Sequence[Any], form: str) -> bytes:
     """Return a list of items in a form."""
     if form == "json":
-        snapshot = get_snapshot()
+        snapshot = _get_present()
         return dump_json([dump_told(snapshot, collection, item) for item in items])
     return _represent_quads(collection, items, form)
+
+
+def _get_present() -> Snapshot:
+    """Return the state whose translations an item has: that which is asked, and after a change what it led to."""
+    return get_snapshot() if request.method in ("GET", "HEAD") else get_graph().get_snapshot()
 
 
 def _represent_quads(collection: Collection, items: Sequence[Any], form: str) -> bytes:
     quads = [quad for item in items for quad in collection.build_quads(item)]
     quads += iterate_marks_of(get_snapshot(), collection.table, items)
+    snapshot, table = _get_present(), collection.table
+    for record in (one for item in items for one in collection.list_records(item)):
+        quads += build_tagged_quads(snapshot.get_translations((table.name, get_key_text(table.get_key(record)))))
     return dump_json_ld(quads) if form == "json-ld" else dump_turtle(quads)
 
 

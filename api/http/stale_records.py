@@ -12,6 +12,7 @@ from api.errors import FieldsError
 from api.http.actors import note_records
 from api.http.collection import Collection
 from api.http.context import get_desk, get_graph
+from api.http.translations import MEMBER as TEXTS
 from ontology.errors import StaleError
 from ontology.store.history import Commit
 
@@ -43,12 +44,16 @@ def tell_versions(
     if body is not None:
         try:
             sent = collection.dump_item(collection.load_item(snapshot, collection.complete_body(body, item_id)))
+            sent |= {TEXTS: body[TEXTS]} if body.get(TEXTS) else {}
         except FieldsError:
             sent = dict(body)
     present, commit = None, None
     if item is not None:
         note_records(collection.table.name, [item])
-        present, commit = collection.dump_item(item), find_last_commit(collection, item)
+        present, commit = collection.dump_whole(item, snapshot), find_last_commit(collection, item)
+        if sent is not None and body is not None and TEXTS not in body:
+            # what was not spoken of was to stay as it is
+            sent |= {TEXTS: present[TEXTS]} if TEXTS in present else {}
     context = dict(error.context) | {"sent": sent, "present": present, "differs": _compare(sent, present)}
     if commit is not None:
         context |= {"who": commit.who, "when": commit.when.strftime("%Y-%m-%dT%H:%M:%SZ"), "why": commit.why}
