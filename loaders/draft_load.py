@@ -16,6 +16,7 @@ from loaders.report import Loaded, sort_findings
 from ontology.errors import Finding, FindingsError, InputError, UnknownIdError
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.columns import Key
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
@@ -115,6 +116,9 @@ def _compare(loaded: Loaded, view: Snapshot, *, is_whole: bool) -> tuple[Change,
         n_new = sum(key not in stored for key, _ in differing)
         # a faulty row says that its record is there, not what it is
         gone = [key for key in stored if key not in rows and (name, key) not in loaded.faulty] if is_whole else []
+        if name == TRANSLATIONS.name:
+            # complete is what the files say of the tables they hold
+            gone = [key for key in gone if loaded.records.get(key[0])]
         put += ((name, record) for _, record in differing)
         remove += ((name, key) for key in gone)
         if differing or gone:

@@ -21,6 +21,8 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["HeldBack", "SliceMerge", "SliceRow", "SlicedCell", "States"]
 
 _NAMED: Final = 10
+#: Of texts that stand in columns of other sheets there is no sheet.
+_ALL: Final = {name: frozenset(column.name for column in table.columns) for name, table in TABLES.items()}
 _NOTHING: Final = object()
 
 
@@ -145,7 +147,7 @@ class SliceMerge:
     def _edit_row(self, table: Table, key: Key, old: Any, record: Any) -> None:
         """Put the cells that were edited into the record as the draft has it."""
         name, now = table.name, self.states.view.get_all(table.name).get(key)
-        edited = _find_edited(table, self.read.columns[table.name], old, record)
+        edited = _find_edited(table, self.read.columns.get(table.name, _ALL[table.name]), old, record)
         if not edited:
             return
         clashes = now is None

@@ -10,10 +10,12 @@ from loaders.tables.rows import get_table
 from ontology.errors import InputError, shorten
 from ontology.model.columns import MANY, Key, Table
 from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.model.translated import parse_key_text
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["SLICED_TABLES", "SliceFilter", "cut_slice", "require_known"]
 
+_TEXTS: Final = "translations"
 #: The tables of the framework, the offers and the teams.
 SLICED_TABLES: Final = tuple(name for name in TABLES if name not in PERSONAL_TABLES)
 
@@ -67,12 +69,20 @@ def cut_slice(snapshot: Snapshot, asked: SliceFilter) -> dict[str, dict[Key, Any
     """
     wanted = _find_wanted(snapshot, asked)
     named = [name for name in SLICED_TABLES if not wanted or any(_get_fields(TABLES[name], one) for one in wanted)]
-    return {
+    cut: dict[str, dict[Key, Any]] = {
         name: {
             key: record for key, record in snapshot.get_all(name).items() if _is_wanted(TABLES[name], record, wanted)
         }
         for name in (asked.tables or named)
     }
+    texts = {
+        key: row
+        for key, row in snapshot.get_all(_TEXTS).items()
+        if parse_key_text(row.table, row.id) in cut.get(row.table, ())
+    }
+    if not asked.tables and (texts or not wanted):
+        cut[_TEXTS] = texts  # what is said of the rows in other languages goes with them
+    return cut
 
 
 def require_known(snapshot: Snapshot, asked: SliceFilter) -> None:

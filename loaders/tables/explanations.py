@@ -40,7 +40,7 @@ TABLE_MEANINGS: Final[dict[str, str]] = {
     "assessors": "Who may assess whom in what, and for how many hours in one round of assessments.",
     "agreed_plans": "What was agreed with a person about the way into a role.",
     "agreed_courses": "The courses of an agreed plan, with the days agreed for each.",
-    "translations": "Texts in other languages than the main one.",
+    "translations": "Texts in other languages than the main one; a column label@de of a sheet does as well.",
     "replacements": "What took the place of a competency, role or course that was retired.",
     "level_maps": "Which rank of one scale a rank of another is read as: every rank once, never falling.",
 }

@@ -13,9 +13,11 @@ from typing import Any, Final, NamedTuple
 
 from loaders import limits
 from loaders.report import Consequence, Loaded
-from loaders.tables.cells import CellError, FaultyCell, format_cell, make_parser, make_printable
+from loaders.tables.cells import CellError, FaultyCell, format_cell, make_parser, make_printable, parse_cell
+from loaders.tables.tagged_columns import TaggedColumn, parse_tagged_column
 from ontology.errors import Finding, shorten
 from ontology.model.columns import Column, Key, Table
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.tables import REFUSED_COLUMNS, TABLES
 
 #: Stands in a template behind the name of a column that must be filled in.
@@ -74,6 +76,7 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
         if any(column.name not in places for column in table.columns):
             into.defaulted.add(table.name)
     columns = [_Reading(places.get(column.name, -1), column, make_parser(column)) for column in table.columns]
+    tagged = [(place, found) for name, place in places.items() if (found := parse_tagged_column(table, name))]
     # a part of the key whose column is misspelled has its default in every row
     has_guessed_keys = table.name in into.defaulted and any(
         reading.position < 0 for reading in columns if reading.column.attribute in table.key
@@ -108,6 +111,24 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
             continue
         into.origins.add(table.name, key, source, number)
         records.append(record)
+        _read_texts(table, record, (source, number), [(cells[at], one) for at, one in tagged if at < len(cells)], into)
+
+
+def _read_texts(
+    table: Table, record: Any, place: tuple[str, int], cells: Iterable[tuple[str, TaggedColumn]], into: Loaded
+) -> None:
+    """Add what the columns of a row say in other languages."""
+    for text, tagged in cells:
+        if not text:
+            continue
+        try:
+            row = tagged.make(table, record, parse_cell(tagged.column, text))
+        except CellError as error:
+            into.findings.append(Finding("error", *place, tagged.column.name, shorten(text), str(error)))
+            continue
+        key = TRANSLATIONS.get_key(row)
+        into.origins.add(TRANSLATIONS.name, key, *place)
+        into.records.setdefault(TRANSLATIONS.name, []).append(row)
 
 
 def _tell_duplicate(table: Table, source: str, number: int, key: Key, first: tuple[str, int]) -> Finding:
@@ -155,7 +176,7 @@ def check_header(table: Table, source: str, names: Sequence[str]) -> list[Findin
             reason = f"this column is refused: {REFUSED_COLUMNS[name]}"
         elif not name:
             reason = "this column has no name"
-        elif name not in known:
+        elif name not in known and not parse_tagged_column(table, name):
             reason = f"unknown column; {table.name} has {', '.join(c.name for c in table.columns)}"
         elif n > 1:
             reason = "this column is there twice"

@@ -13,10 +13,12 @@ from typing import Any, Final
 
 from loaders import limits
 from loaders.tables.csv_folder import disarm
+from loaders.tables.tagged_columns import list_tagged_columns
 from loaders.tables.targets import write_beside, write_book
 from ontology.errors import FileFormatError, LimitError
 from ontology.mapping.writer import format_number
 from ontology.model.columns import Column, Table
+from ontology.model.keeping_tables import TRANSLATIONS
 from ontology.model.several import join_values
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -41,10 +43,19 @@ def format_value(column: Column, value: Any) -> str:
 
 
 def iterate_rows(snapshot: Snapshot, table: Table) -> Iterator[list[str]]:
-    """Yield the header, then a row a record in the order of keys; a value equal to its default is left empty."""
-    yield [column.name for column in table.columns]
-    for record in snapshot.get_all(table.name).values():
-        yield format_record(table, record)
+    """Yield the header, then a row a record in the order of keys; a value equal to its default is left empty.
+
+    What is said in other languages stands in columns of its own beside the records (label@de), and only there.
+    """
+    tagged = list_tagged_columns(snapshot, table)
+    yield [column.name for column in (*table.columns, *(one.column for one in tagged))]
+    for record in snapshot.get_all(table.name).values() if table is not TRANSLATIONS else ():
+        yield [*format_record(table, record), *(one.format(snapshot, table, record) for one in tagged)]
+
+
+def list_columns(snapshot: Snapshot, table: Table) -> list[Column]:
+    """Return the columns of `iterate_rows`."""
+    return [*table.columns, *(one.column for one in list_tagged_columns(snapshot, table))]
 
 
 def format_record(table: Table, record: Any) -> list[str]:
@@ -78,7 +89,7 @@ def export_csv(snapshot: Snapshot, folder: Path) -> list[Path]:
     written = []
     for table in TABLES.values():
         path = folder / f"{table.name}.csv"
-        if not snapshot.get_all(table.name) and not path.exists():
+        if not path.exists() and (table is TRANSLATIONS or not snapshot.get_all(table.name)):
             continue
         with write_beside(path) as temporary, temporary.open("w", encoding="utf-8", newline="") as handle:
             handle.writelines(format_row(row) for row in iterate_rows(snapshot, table))
@@ -110,11 +121,12 @@ def export_workbook(snapshot: Snapshot, path: Path) -> Path:
         for table in TABLES.values():
             sheet = book.add_worksheet(table.name)
             sheet.freeze_panes(1, 0)
-            widths = [len(column.name) + 2 for column in table.columns]
+            columns = list_columns(snapshot, table)
+            widths = [len(column.name) + 2 for column in columns]
             for number, row in enumerate(iterate_rows(snapshot, table)):
-                require_room(table, number, row)
+                require_room(table, number, row, columns)
                 for position, text in enumerate(row):
-                    kind = table.columns[position].kind
+                    kind = columns[position].kind
                     if number == 0:
                         sheet.write_string(0, position, text, head)
                     elif text and kind in ("integer", "number"):
@@ -122,17 +134,17 @@ def export_workbook(snapshot: Snapshot, path: Path) -> Path:
                     elif text:
                         sheet.write_string(number, position, text)
                     widths[position] = min(60, max(widths[position], len(text) + 1))
-            for position, column in enumerate(table.columns):
+            for position, column in enumerate(columns):
                 sheet.set_column(position, position, widths[position])
                 sheet.write_comment(0, position, column.about)
     return path
 
 
-def require_room(table: Table, number: int, row: Sequence[str]) -> None:
+def require_room(table: Table, number: int, row: Sequence[str], columns: Sequence[Column] = ()) -> None:
     """Refuse what the writer of workbooks would leave out without a word."""
     if number >= limits.MAX_TABLE_ROWS:
         raise LimitError(f"{table.name} has more rows than a sheet holds ({limits.MAX_TABLE_ROWS:,}); write CSV.")
-    for column, text in zip(table.columns, row, strict=True):
+    for column, text in zip(columns or table.columns, row, strict=True):
         if len(text) > limits.MAX_TEXT_CHARACTERS:
             raise FileFormatError(
                 f"{table.name}, {column.name} of {row[0]}: {len(text):,} characters are more than a cell holds "

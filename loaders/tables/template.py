@@ -27,6 +27,8 @@ _INTRODUCTION: Final = (
     "How to fill in this workbook",
     "A sheet per table, a row per record. Columns marked (required) must be filled in; an empty cell elsewhere means "
     "the default. Leave the first row as it is. Tables you do not need stay empty.",
+    "A text in another language than the main one: add a column named after the column and the language, such as "
+    "label@de, or fill in the sheet translations.",
     "Drop-downs of ids offer what stands in the other sheets; an id that is in the store already may be typed too.",
     "Then check it, with Load tables in a browser or with newel load FILE --dry-run: every fault is shown with its "
     "sheet, row and column, and nothing is stored yet.",

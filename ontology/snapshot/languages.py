@@ -5,7 +5,7 @@ from __future__ import annotations
 from ontology.model.framework_itself import MAIN_LANGUAGE, THIS
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["get_main_language", "list_languages"]
+__all__ = ["find_texts", "get_main_language", "list_languages"]
 
 
 def get_main_language(snapshot: Snapshot) -> str:
@@ -18,3 +18,9 @@ def list_languages(snapshot: Snapshot) -> tuple[str, ...]:
     """Return the other languages in use, by tag: one text in it, and a language is. O(translations), once."""
     rows = snapshot.get_table("translations")
     return snapshot.keep("languages", lambda: tuple(sorted({row.language for row in rows.values()}))) if rows else ()
+
+
+def find_texts(snapshot: Snapshot, table: str, record_id: str, column: str, language: str) -> tuple[str, ...]:
+    """Return what a column of a record with one id says in another language than the main one, nothing as ()."""
+    row = snapshot.get_table("translations").get((table, record_id, column, language))
+    return row.texts if row is not None else ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from functools import cache
@@ -15,6 +16,8 @@ from loaders.linked_data.writer import export_linked_data
 from loaders.pipeline import load_paths
 from loaders.tables.table_writers import export_csv, export_workbook
 from ontology.live.live_graph import LiveGraph
+from ontology.model.keeping_records import Translation
+from ontology.model.several import join_values
 from ontology.model.tables import TABLES
 from ontology.model.validity import fill_valid_until
 from ontology.rdf.namespaces import DATA_GRAPHS, Quad
@@ -82,6 +85,25 @@ def _build_map(records: dict[str, list[Any]]) -> list[Any]:
     return [build(from_scale=one, from_rank=rank, to_scale=other, to_rank=to) for rank, to in rows]
 
 
+def _translate(records: dict[str, list[Any]], seed: int) -> Iterator[Any]:
+    """Yield texts in other languages, of one record of each kind, a retired one among them."""
+    level, competency = records["scales"][0], records["competencies"][0]
+    texts = iter(HARD * 2)
+    for table, record_id, column, language in (
+        ("scales", f"{level.scale}~{level.rank}", "description", "fr"),
+        ("competencies", competency.id, "label", "fr"),
+        ("competencies", competency.id, "label", "pt-br"),
+        ("competencies", competency.id, "definition", "zh-hant-tw"),
+        ("competencies", "gone", "label", "fr"),
+        ("roles", "gone", "label", "fr"),
+        ("courses", "gone", "label", "fr"),
+        ("teams", records["teams"][0].id, "label", "fr"),
+        ("framework", "this", "description", "fr"),
+    ):
+        yield Translation(table, record_id, column, language, next(texts))
+    yield Translation("competencies", competency.id, "alt_labels", "fr", join_values((HARD[seed], "either|or")))
+
+
 def _build_retired(records: dict[str, list[Any]], seed: int) -> dict[str, list[Any]]:
     """Return tables with what the framework is called, and one of each that was retired, for another or for none."""
     scale = records["competencies"][0].scale
@@ -96,6 +118,7 @@ def _build_retired(records: dict[str, list[Any]], seed: int) -> dict[str, list[A
     new = {"table": "competencies", "old": "gone", "new": records["competencies"][0].id, "carry": "declared"}
     made["replacements"] = [TABLES["replacements"].build(**new, reason=HARD[seed])] if seed % 2 else []
     made["level_maps"] = _build_map(records)
+    made["translations"] = list(_translate(records, seed))
     about = {"description": HARD[seed], "creator": "C", "publisher": "P", "language": "de", "licence": "L"}
     homepage = {"homepage": "https://elsewhere.example/"}
     made["framework"] = [TABLES["framework"].build(id="this", title=HARD[seed], **(about | homepage if seed else {}))]

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from ontology.analysis.compare.in_languages import get_label, list_common_languages
 from ontology.analysis.compare.neighbours import Neighbour, make_reader
 from ontology.analysis.compare.pairs import Pairs
 from ontology.analysis.likeness.labels import find_alike, normalise, rate_each, rate_labels
@@ -30,6 +31,10 @@ def rate_pair(before: Snapshot, after: Snapshot, table: str, one: str, other: st
     score = rate_labels(label, other_label)
     if label in _list_other_names(there) or other_label in _list_other_names(here):
         score = max(score, OTHER_NAME)
+    for language in list_common_languages(before, after):
+        told, other_told = get_label(before, table, one, language), get_label(after, table, other, language)
+        if told and other_told:
+            score = max(score, rate_labels(told, other_told))
     return score
 
 
@@ -48,18 +53,36 @@ def find_candidates(
     here, there = before.get_table(table), after.get_table(table)
     labels = {one: normalise(here[one,].label) for one in ones}
     other_labels = {one: normalise(there[one,].label) for one in others}
-    scores: dict[tuple[str, str], float] = {}
-    if len(ones) * len(others) <= _MOST_PAIRS:
-        found = find_alike(list(labels.values()), list(other_labels.values()), least)
-        scores = {(ones[row], others[column]): score for row, column, score in found}
-    else:
-        worth = sorted(_list_worth(table, labels, other_labels, near, pairs))
-        rated = rate_each([labels[one] for one, _ in worth], [other_labels[other] for _, other in worth], least)
-        scores = {pair: score for pair, score in zip(worth, rated, strict=True) if score >= least}
+    scores = _rate_all(table, labels, other_labels, near, pairs, least)
+    for language in list_common_languages(before, after):
+        own, theirs = (
+            {one: label for one in ids if (label := get_label(state, table, one, language))}
+            for state, ids in ((before, ones), (after, others))
+        )
+        for pair, score in _rate_all(table, own, theirs, near, pairs, least).items():
+            scores[pair] = max(scores.get(pair, 0), score)
     for one, other in _list_by_other_name(before, after, table, labels, other_labels):
         scores[one, other] = max(scores.get((one, other), 0), OTHER_NAME)
     for (one, other), score in sorted(scores.items()):
         yield one, other, score
+
+
+def _rate_all(
+    table: str,
+    labels: dict[str, str],
+    other_labels: dict[str, str],
+    near: tuple[Near, Near],
+    pairs: Pairs,
+    least: float,
+) -> dict[tuple[str, str], float]:
+    """Return (id, id) -> how alike their labels in one language are, of those that are so much alike."""
+    ones, others = list(labels), list(other_labels)
+    if len(ones) * len(others) <= _MOST_PAIRS:
+        found = find_alike(list(labels.values()), list(other_labels.values()), least)
+        return {(ones[row], others[column]): score for row, column, score in found}
+    worth = sorted(_list_worth(table, labels, other_labels, near, pairs))
+    rated = rate_each([labels[one] for one, _ in worth], [other_labels[other] for _, other in worth], least)
+    return {pair: score for pair, score in zip(worth, rated, strict=True) if score >= least}
 
 
 def _list_worth(

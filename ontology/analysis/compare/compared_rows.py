@@ -8,6 +8,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
+from ontology.analysis.compare.in_languages import compare_texts
 from ontology.analysis.compare.pairs import Pairs, make_translator
 from ontology.model.changes import ColumnChange, Row, compare_columns, is_written
 from ontology.model.columns import Column, Key, Table
@@ -66,6 +67,7 @@ def _count(table: Table, before: Snapshot, after: Snapshot, rows: list[ComparedR
     kinds = Counter(row.row.change for row in rows)
     columns = Counter(change.column for row in rows if row.row.change == "changed" for change in row.row.columns)
     names = [column.name for column in table.columns if column.name in columns]
+    names += sorted(name for name in columns if "@" in name)  # what is said in other languages
     n_before, n_after = (len(state.get_table(table.name)) for state in (before, after))
     numbers = (kinds["added"], kinds["removed"], kinds["changed"], renumbered)
     return TableCounts(table.name, n_before, n_after, *numbers, {name: columns[name] for name in names})
@@ -90,13 +92,15 @@ def _compare_table(before: Snapshot, after: Snapshot, pairs: Pairs, table: Table
             continue
         paired.add(new_key)
         renumbered += new_key != key
-        if meant is not other and meant != other:
-            columns = _compare(table, meant, other)
+        texts = compare_texts(before, after, table.name, key, new_key)
+        if texts or (meant is not other and meant != other):
+            columns = (*_compare(table, meant, other), *texts)
             row = Row(table.name, new_key, "changed", columns, meant, other)
             rows.append(ComparedRow(row, "" if new_key == key else "~".join(map(str, key)), False))
     for key, record in there.items():
         if key not in paired:
-            row = Row(table.name, key, "added", _state(table, record), None, record)
+            columns = (*_state(table, record), *compare_texts(None, after, table.name, key, key))
+            row = Row(table.name, key, "added", columns, None, record)
             rows.append(ComparedRow(row, "", _is_reused(pairs, table, key)))
     # of one id that was given to something else, what went before what came
     rows.sort(key=lambda row: (row.row.key, row.row.change == "added"))

@@ -11,13 +11,13 @@ from ontology.analysis.compare.neighbours import TOLD
 from ontology.analysis.compare.pairs import Identity, Match, Pairs, find_pairs
 from ontology.analysis.compare.parts import find_parts
 from ontology.analysis.compare.same import find_likely
-from ontology.model.tables import PERSONAL_TABLES, TABLES
+from ontology.model.tables import NODE_TABLES, PERSONAL_TABLES
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["NOT_PERSONAL", "Comparison", "Suggestion", "compare_states"]
 
-#: The tables that are compared.
-NOT_PERSONAL: Final = frozenset(TABLES) - PERSONAL_TABLES
+#: The tables that are compared; what is said in other languages is told with the record that it is said of.
+NOT_PERSONAL: Final = frozenset(NODE_TABLES) - PERSONAL_TABLES
 _KINDS: Final = ("same", "split", "merge", "replaced")
 
 

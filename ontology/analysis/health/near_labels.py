@@ -10,6 +10,7 @@ from ontology.analysis.health.faults import Fault, HealthRule, Looked
 from ontology.analysis.likeness.labels import find_alike_pairs, normalise
 from ontology.model.mapping_tables import ACCEPTED
 from ontology.rdf import namespaces as ns
+from ontology.snapshot.languages import find_texts, list_languages
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["RULES"]
@@ -26,6 +27,8 @@ def _find_near(looked: Looked) -> Iterator[Fault]:
         pairs = {(one, other): "" for one, other, _ in find_alike_pairs(texts, looked.limits.labels_alike / 100)}
         for one, other, name in _find_named(records, texts):
             pairs.setdefault((one, other), name)
+        for one, other in _find_in_languages(looked, table, records):
+            pairs.setdefault((one, other), "")
         for (one, other), name in sorted(pairs.items()):
             first, second = records[one], records[other]
             if (table, frozenset((first.id, second.id))) in known:
@@ -33,6 +36,26 @@ def _find_near(looked: Looked) -> Iterator[Fault]:
             if table != "competencies" or not _is_above(looked.snapshot, first.id, second.id):
                 reason = _tell(first.label, second.label, name)
                 yield Fault(_NAME, table, first.id, f"{first.label} / {second.label}", reason, other=second.id)
+
+
+def _find_in_languages(looked: Looked, table: str, records: list[Any]) -> Iterator[tuple[int, int]]:
+    """Yield the places of two records, the lower first, that another language calls nearly the same."""
+    for language in list_languages(looked.snapshot):
+        texts: dict[int, str] = {}
+        for place, record in enumerate(records):
+            if told := find_texts(looked.snapshot, table, record.id, "label", language):
+                texts[place] = normalise(told[0])
+        places = list(texts)
+        for one, other, _ in find_alike_pairs(list(texts.values()), looked.limits.labels_alike / 100):
+            yield places[one], places[other]
+        names: defaultdict[str, list[int]] = defaultdict(list)
+        for place, text in texts.items():
+            names[text].append(place)
+        for place, record in enumerate(records):
+            for name in find_texts(looked.snapshot, table, record.id, "alt_labels", language):
+                yield from (
+                    (min(place, other), max(place, other)) for other in names.get(normalise(name), ()) if other != place
+                )
 
 
 def _find_known(snapshot: Snapshot) -> set[tuple[str, frozenset[str]]]:
