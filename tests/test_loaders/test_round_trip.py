@@ -101,7 +101,8 @@ def _translate(records: dict[str, list[Any]], seed: int) -> Iterator[Any]:
         ("framework", "this", "description", "fr"),
     ):
         yield Translation(table, record_id, column, language, next(texts))
-    yield Translation("competencies", competency.id, "alt_labels", "fr", join_values((f"{HARD[seed]} too", "either|or")))
+    others = join_values((f"{HARD[seed]} too", "either|or"))
+    yield Translation("competencies", competency.id, "alt_labels", "fr", others)
 
 
 def _build_retired(records: dict[str, list[Any]], seed: int) -> dict[str, list[Any]]:
