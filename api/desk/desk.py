@@ -193,11 +193,11 @@ class Desk:
         Raises
         ------
         BusyError
-            Too many wait already.
+            Too many wait already, or who asks has two under way.
         InputError
             The question cannot be answered as asked.
         """
-        with self.gate.enter() if enquiry.question.is_slow else nullcontext():
+        with self.gate.enter(enquiry.actor.account) if enquiry.question.is_slow else nullcontext():
             answer = self.compute(enquiry)
         return self.hand_out(answer, enquiry.actor)
 

@@ -7,12 +7,15 @@ them all, a quick one would wait for the slowest; so they may hold fewer than al
 from __future__ import annotations
 
 import threading
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
 
 from api.errors import BusyError
 
+#: Slow answers that one account has at once; others find a place however many it asks for.
+EACH_MAX: Final = 2
 #: Seconds after which one who waits in the background looks whether it is still wanted.
 _LOOK_S: Final = 0.2
 
@@ -36,16 +39,36 @@ class SlowGate:
         #: How many compute, and how many wait for their turn.
         self.computing = 0
         self.waiting = 0
+        self._of_account: Counter[int] = Counter()
 
     @contextmanager
-    def enter(self) -> Iterator[None]:
-        """Hold a place among the slow answers while the block runs.
+    def enter(self, account: int = 0) -> Iterator[None]:
+        """Hold a place among the slow answers while the block runs; `account` is whose it is, 0 nobody's.
 
         Raises
         ------
         BusyError
-            Too many wait already, or this one's turn did not come in time.
+            Too many wait already, this one's turn did not come in time, or the account has its share.
         """
+        with self._hold_share(account), self._hold_place():
+            yield
+
+    @contextmanager
+    def _hold_share(self, account: int) -> Iterator[None]:
+        with self._count_lock:
+            if account and self._of_account[account] >= EACH_MAX:
+                raise BusyError
+            self._of_account[account] += 1
+        try:
+            yield
+        finally:
+            with self._count_lock:
+                self._of_account[account] -= 1
+                if not self._of_account[account]:
+                    del self._of_account[account]
+
+    @contextmanager
+    def _hold_place(self) -> Iterator[None]:
         if not self._inside.acquire(blocking=False):
             raise BusyError
         try:

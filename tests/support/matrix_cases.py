@@ -18,7 +18,7 @@ from api.http.collection import COLLECTIONS
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Subject", "find_subjects", "is_allowed", "is_visible"]
+__all__ = ["Subject", "describe", "find_subjects", "is_allowed", "is_visible", "list_standpoints"]
 
 _POSSIBLE = {
     "reader": {Standpoint.READER},
@@ -57,7 +57,7 @@ def find_subjects(snapshot: Snapshot, today: Any) -> dict[str, list[Subject]]:
     """Return table -> a record of one's own team (and of the employee), one of another team, and one of nobody."""
     found: dict[str, list[Subject]] = {}
     for name, collection in COLLECTIONS.items():
-        subjects = [_describe(snapshot, name, item, today) for item in collection.get_items(snapshot)]
+        subjects = [describe(snapshot, name, item, today) for item in collection.get_items(snapshot)]
         chosen = [
             next((one for one in subjects if fits(one)), None)
             for fits in (
@@ -73,7 +73,8 @@ def find_subjects(snapshot: Snapshot, today: Any) -> dict[str, list[Subject]]:
     return found
 
 
-def _describe(snapshot: Snapshot, name: str, item: Any, today: Any) -> Subject:
+def describe(snapshot: Snapshot, name: str, item: Any, today: Any) -> Subject:
+    """Return what a record is of."""
     path_id = COLLECTIONS[name].get_path_id(item)
     if isinstance(item, tuple):
         return Subject(name, path_id, kind=Kind.FRAMEWORK)
@@ -91,7 +92,7 @@ def _describe(snapshot: Snapshot, name: str, item: Any, today: Any) -> Subject:
     return Subject(name, path_id, person, teams, getattr(item, "competency", ""), kind)
 
 
-def _find_standpoints(actor: str, kind: Kind, subject: Subject | None) -> set[Standpoint]:
+def list_standpoints(actor: str, kind: Kind, subject: Subject | None) -> set[Standpoint]:
     """Return what an actor is to a subject; to nothing in particular: to what is everyone's, what they are anywhere."""
     possible = _POSSIBLE[actor]
     if subject is None or not (subject.person or subject.teams):
@@ -126,7 +127,7 @@ def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None, has_
     has_purpose = actor == "architect with purpose" and is_of_team
     if kind is Kind.ASSESSMENTS and verb is not Verb.SEE and subject and subject.person == _PERSON.get(actor, "-"):
         return False
-    cells = [get_cell(kind, one) for one in _find_standpoints(actor, kind, subject)]
+    cells = [get_cell(kind, one) for one in list_standpoints(actor, kind, subject)]
     return any(
         verb in cell.verbs
         or (has_purpose and verb in cell.with_purpose)

@@ -20,6 +20,7 @@ from api.access.actor import Role, Scope
 from api.access.database import Database, find_database
 from api.access.erasing import catch_up, erase, plan_erasure
 from api.access.erasure import Erasure, KeptAbout
+from api.access.erasure_requests import ErasureRequests
 from api.access.kept import KeptWays
 from api.access.looks import Looks
 from api.access.passwords import Passwords
@@ -29,9 +30,12 @@ from api.access.sessions import Sessions
 from api.access.shares import Shares
 from api.access.tables import ACCOUNTS, LOOKS
 from api.access.tokens import Tokens
+from api.desk.sparql import answer_query
+from api.settings import Settings
 from api.terminal.program import program
 from ontology.errors import ConflictError
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 
 
 def open_database(store: Path) -> Database:
@@ -55,6 +59,7 @@ def fill(database: Database) -> None:
     looks.write(own.number, NAME, "levels", ["p1"], own=PERSON, purpose=1)
     looks.write(1, "Head of Accounts", "levels", [PERSON, "p2"])
     looks.write(1, "Head of Accounts", "gap", [PERSON])
+    ErasureRequests(database).ask(PERSON, 1)
 
 
 @pytest.fixture(scope="module")
@@ -117,6 +122,29 @@ def test_nothing_is_left_in_either_folder_and_a_copy_brings_nothing_back(store: 
     assert "1 left out" in told
     assert find_canaries(*both) == []
     assert '"erased 1 person"' in run("history", "--json", "--store", str(store))
+
+
+def test_nothing_is_left_while_the_store_is_served(store: Path) -> None:
+    """Copies that queries are answered from, kept states, frameworks of others: in no byte of any, then or later."""
+    graph, database, both = LiveGraph.open(store), open_database(store), (store, Path(f"{store}-access"))
+    rows = {"roles": [TABLES["roles"].build(id="r", label="R")]}
+    graph.outside.replace("neighbour", lambda other: other.load(rows, who="somebody", why="theirs"))
+
+    def count_triples() -> bytes:
+        return answer_query(graph.store, Settings(), "SELECT (COUNT(*) AS ?n) { ?s ?p ?o }", rows_form="csv").content
+
+    before = count_triples()
+    assert set(CANARIES) <= set(find_canaries(store / "queries")), "a copy links all files of the store"
+    assert PERSON in graph.past.get_snapshot(2, graph.get_snapshot()).people
+    erase(graph, database, [PERSON], "administrator")
+    assert find_canaries(*both) == []
+    assert graph.outside.get("neighbour").counts == {"roles": 1}
+    assert count_triples() == before, "the framework that may be asked is the same"
+    assert find_canaries(*both) == []
+    assert not ErasureRequests(database).list()
+    graph.close()
+    assert find_canaries(*both) == []
+    assert CONTROL.encode() in read_bytes(store)
 
 
 def test_what_others_are_told_stays_without_the_name(store: Path) -> None:
