@@ -18,6 +18,7 @@ import company_cover  # noqa: E402
 import cross_training  # noqa: E402
 import keeping  # noqa: E402
 import leave_check  # noqa: E402
+import many_askers_minute  # noqa: E402
 import many_callers  # noqa: E402
 import obligations  # noqa: E402
 import ordering_milp  # noqa: E402
@@ -53,6 +54,7 @@ TABLES: dict[str, Callable[[], object]] = {
     "leave-check": leave_check.main,
     "keeping": keeping.main,
     "many-callers": many_callers.main,
+    "askers": many_askers_minute.main,
     "queries": queries.main,
     "proposals": proposals.main,
 }

@@ -7,10 +7,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
+from dataclasses import replace
 from functools import lru_cache
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from urllib.parse import quote
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -22,12 +26,18 @@ from api.app import create_app
 from api.questions import load_question
 from api.settings import Settings
 from loaders.pipeline import load_paths
-from ontology.live.live_graph import LiveGraph
+from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.tables import TABLES
 
 EVIL = '"\'><zqscript>alert(1)</zqscript><img src=zq onerror=alert(1)>\\"];x='
 #: Texts that name something elsewhere, or are one of a list.
 NAMING = {"of", "language", "family", "method", "together", "change", "owner", "appointed_by", "done_by", "where"}
+#: Pages that tell what was said beside records.
+SAID_BESIDE = (
+    *("/history/roles/treatment-operator", "/drafts", "/drafts/marked", "/drafts/marked/effect", "/releases"),
+    *("/compare?from=0&to=draft:marked", "/compare?from=outside:marked", "/mappings/proposals?framework=marked"),
+    *("/roles/treatment-operator?draft=marked", "/teams/treatment/changes?since=1", "/to-mend", "/framework"),
+)
 TEXTS = {
     name: {
         column.name
@@ -59,7 +69,22 @@ def open_marked() -> tuple[FlaskClient, LiveGraph]:
         add_neighbour(graph)
     assert [finding.format() for finding in report.findings if finding.severity == "error"] == []
     begin_draft(graph)
+    say_why(graph)
     return create_app(graph, Settings(time_limit_default_s=1.0)).test_client(), graph
+
+
+def say_why(graph: LiveGraph) -> None:
+    """Have markup in what is said beside records: reasons, titles of drafts, releases, frameworks of others."""
+    role = graph.get_snapshot().roles["treatment-operator"]
+    graph.apply(Change((("roles", replace(role, label=f"{role.label}!")),)), who=EVIL, why=f"said {EVIL}")
+    graph.releases.name_present("marked", who=EVIL, reason=f"agreed {EVIL}")
+    graph.drafts.start("marked", f"Marked {EVIL}", who=EVIL)
+    graph.drafts.edit("marked", Change((("roles", role),)), who=EVIL, why=f"edited {EVIL}")
+    theirs = graph.outside.get("neighbour").snapshot
+    rows = {name: list(theirs.get_all(name).values()) for name in ("framework", "scales", "competencies")}
+    rows["framework"] = [replace(one, title=EVIL) for one in rows["framework"]]
+    rows["competencies"] = [replace(one, label=one.label + EVIL) for one in rows["competencies"]]
+    graph.outside.replace("marked", lambda other: other.load(rows, who="them", why=EVIL))
 
 
 class Reader(HTMLParser):
@@ -88,7 +113,7 @@ def test_no_page_holds_an_element_of_a_text() -> None:
     forms = list_form_pages(snapshot)
     pages = [page for page in list_pages(snapshot) if page not in forms[: len(forms) // 2]]
     wrong, n_marked = [], 0
-    for page in [*pages, "/search?q=zqscript", "/history/roles/treatment-operator"]:
+    for page in [*pages, *SAID_BESIDE, f"/search?q={quote(EVIL)}", f"/sparql?query={quote(EVIL)}"]:
         text = client.get(page, follow_redirects=True).text
         n_marked += "zqscript" in text
         reader = Reader()
@@ -107,3 +132,44 @@ def test_no_picture_holds_an_element_of_a_text(name: str) -> None:
     elements = list(ET.fromstring(response.data).iter())
     assert not [one.tag for one in elements if one.tag.endswith(("zqscript", "img", "script"))]
     assert not [name for one in elements for name in one.attrib if name.startswith("on")]
+
+
+def test_what_is_said_beside_records_is_shown_as_said() -> None:
+    """Or its pages would show nothing of it."""
+    client, _ = open_marked()
+    for page, words in (
+        ("/history/roles/treatment-operator", "said"),
+        ("/drafts/marked", "Marked"),
+        ("/drafts", "Marked"),
+        ("/releases", "agreed"),
+    ):
+        text = unescape(re.sub(r"<[^>]*>", "", client.get(page).text))
+        assert f"{words} {EVIL[:10]}" in text, page
+
+
+def split_dot(text: str) -> tuple[str, str]:
+    """Return what stands in a DOT text outside of comments, quotes and labels, and what stands in labels of HTML.
+
+    By its grammar: in quotes a backslash goes with what follows it; a label begins and ends with angle brackets in
+    pairs.
+    """
+    outside, labels, depth = [], [], 0
+    lines = "\n".join(line for line in text.splitlines() if not line.startswith("//"))
+    for token in re.findall(r'"(?:\\.|[^"\\])*"|->|[<>]|[^"<>-]+|["-]', lines):
+        if depth == 0 and len(token) > 1 and token[0] == '"':
+            continue
+        depth += (token == "<") - (token == ">")
+        (labels if depth or token == ">" else outside).append(token)
+    assert depth == 0
+    return "".join(outside), "".join(labels)
+
+
+@pytest.mark.parametrize("name", [name for name in QUESTIONS if load_question(name).draw is not None])
+def test_no_text_leaves_its_quotes_in_the_language_of_pictures(name: str) -> None:
+    client, _ = open_marked()
+    path, _, query = QUESTIONS[name].partition("?")
+    text = client.get(f"/api{path}/diagram?format=dot" + (f"&{query}" if query else "")).text
+    outside, labels = split_dot(text)
+    assert "digraph" in outside
+    assert not re.search(r"zqscript|onerror|alert|\bx=", outside)
+    assert not re.search(r"<\s*(zqscript|img)", labels)

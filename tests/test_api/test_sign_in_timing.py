@@ -1,4 +1,4 @@
-"""How long signing in takes does not tell whether there is an account: OWASP ASVS 5.0.0, V6.3.8."""
+"""How long it takes does not tell whether there is an account (OWASP ASVS 5.0.0, V6.3.8), or somebody of an id."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ import time
 import pytest
 from access_parts import OTHER
 from argon2 import PasswordHasher
+from canary_company import OTHER as OTHER_PERSON
+from canary_company import TEAM, find_seen, open_canaries
 from scipy.stats import mannwhitneyu
 
 from api.access.access import Access
@@ -86,3 +88,26 @@ def test_half_a_standard_deviation_would_be_found() -> None:
     assert found > 0.9 * 200
     false = sum(is_told_apart((draw(0), draw(0))) for _ in range(200))
     assert false <= 3
+
+
+@pytest.mark.parametrize("address", ["/api/people/{}", f"/api/teams/{TEAM}/coverage?away={{}}"])
+def test_who_is_unseen_takes_as_long_as_nobody(address: str) -> None:
+    """In the path and in what is asked; with the same power as above."""
+    client, draw = open_canaries().accounts.sign_in("lead"), random.Random(11)
+    unseen = sorted(open_canaries().names.keys() - find_seen("lead"))
+    nobodys = [f"zqp{n}x" for n in range(200, 200 + len(unseen))]  # what was asked before is quicker, of both alike
+    assert client.get(address.format(OTHER_PERSON)).status_code == client.get(address.format("zqp999x")).status_code
+
+    def take() -> tuple[list[float], list[float]]:
+        taken: tuple[list[float], list[float]] = ([], [])
+        order = [0, 1] * TRIES
+        draw.shuffle(order)
+        for which in order:
+            one = address.format(draw.choice((unseen, nobodys)[which]))
+            begun = time.perf_counter()
+            client.get(one)
+            taken[which].append(time.perf_counter() - begun)
+        return taken
+
+    take()
+    assert not all(is_told_apart(take()) for _ in range(3))
