@@ -208,6 +208,10 @@ def test_depths_of_every_team_are_told_as_under_5_or_as_5_and_more(architect: Fl
         ("/teams/treatment/cross-training?exclude_people=p014", "exclude_people"),
         ("/teams/treatment/cross-training?by=2027-02-03", "by"),
         ("/teams/treatment/stand-ins?person=p008", "person"),
+        ("/teams/treatment/agenda?days=3", "days"),
+        ("/teams/treatment/obligations?parts=yes", "parts"),
+        ("/courses/safety-briefing-again/demand?months=3", "months"),
+        ("/session-plan?until=2027-01-31&team=treatment", "team"),
     ],
 )
 def test_what_would_tell_by_a_difference_is_not_asked(architect: FlaskClient, asked: str, parameter: str) -> None:
@@ -235,10 +239,11 @@ def test_pictures_and_files_of_people_are_refused_with_the_address_of_the_figure
 
 def test_what_is_no_figure_of_a_team_stays_refused(architect: FlaskClient) -> None:
     for address in (
-        "/teams/networks/agenda",
-        "/teams/networks/obligations",
+        "/teams/networks/changes?since=0",
+        "/places/treat-night-operator/proof?day=2026-10-14",
+        "/company-obligations",
         "/who-can?team=treatment",
-        "/session-plan",
+        "/orientation",
     ):
         assert architect.get("/api" + address).status_code == 403, address
     for address in ("/people/p008/levels", "/people/p008/gap?role=treatment-operator", "/people/p008/reachable-roles"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from api.access.rights import Kind
@@ -12,7 +12,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import CourseIds, TeamId
 from api.desk.names import Names, amount, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Act, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, Act, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_session_weeks
@@ -116,6 +116,48 @@ def show(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, nam
     )
 
 
+def show_in_figures(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, names: Names) -> Sheet:
+    """Return which sessions would be held, and which places would stay empty: states, and no number of people."""
+    held = [session for session in result.sessions if session.is_held]
+    risk = count(len(result.places_at_risk), "time a place", "times a place")
+    return Sheet(
+        title=f"Which sessions would be held, {result.on} to {result.until}",
+        lead=f"{count(len(held), 'session')} of {len(result.sessions)} would be held; "
+        + (f"{risk} would stay empty on a day." if result.places_at_risk else "no place would stay empty."),
+        parts=(
+            build_table(
+                "Sessions",
+                result.sessions,
+                (
+                    words("session", lambda row: names.ref("sessions", row.id)),
+                    words("course", lambda row: names.ref("courses", row.course)),
+                    words("from", lambda row: row.from_date),
+                    words("to", lambda row: row.to_date),
+                    number("seats", lambda row: row.seats),
+                    words("would be held", lambda row: show_yes(row.is_held)),
+                ),
+                "No session can be booked.",
+            ),
+            build_table(
+                "Places that would stay empty",
+                result.places_at_risk,
+                (
+                    words("day", lambda row: row.day),
+                    words("team", lambda row: names.ref("teams", row.team)),
+                    words("place", lambda row: names.place(row.place) if row.place else "a slot of a group"),
+                ),
+                "No place stays empty that could be filled without the plan.",
+            ),
+        ),
+    )
+
+
+def _tell_each_once(result: SessionPlanResult, least: int) -> SessionPlanResult:
+    """Return a plan with each place that would stay empty once a day: of how many of its slots is not told."""
+    risks = dict.fromkeys(replace(row, people=()) for row in result.places_at_risk)
+    return replace(result, places_at_risk=tuple(risks))
+
+
 def _get_first_day(result: SessionPlanResult, session_id: str) -> dt.date:
     return next(session.from_date for session in result.sessions if session.id == session_id)
 
@@ -181,4 +223,9 @@ QUESTION = Question(
             leads_to=lambda answer: Next("", "company-obligations", "", {"on": str(answer.result.on)}),
         )
     },
+    figures=InFigures(
+        show_in_figures,
+        prepare=_tell_each_once,
+        refuses=frozenset({"courses", "team", "hours_per_week", "budget"}),
+    ),
 )

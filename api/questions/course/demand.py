@@ -8,7 +8,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import COURSE, Question, Subject, by_names, read_title
+from api.desk.question import COURSE, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -56,6 +56,29 @@ def show(result: CourseDemand, subject: Subject, asked: AskDemand, names: Names)
     )
 
 
+def show_in_figures(result: CourseDemand, subject: Subject, asked: AskDemand, names: Names) -> Sheet:
+    """Return the months with people; what single people did in sessions before is left out."""
+    needs = count(result.people, "person needs", "people need")
+    sessions = "" if result.seats is None else f"; sessions in all: {result.sessions}"
+    return Sheet(
+        title=f"Who needs {names.course(result.course)}, from {result.on}",
+        lead=f"{needs} it within {count(len(result.months), 'month')}{sessions}.",
+        facts=(
+            Fact("Seats of a session", "no limit" if result.seats is None else Quantity(result.seats)),
+            Fact("Share that passes", f"{result.pass_share:.0%}"),
+        ),
+        parts=(
+            build_table(
+                "By month",
+                result.months,
+                (words("month", lambda row: row.month), number("people who need it", lambda row: row.people)),
+                "",
+                "The first month holds who needs it now. Who is booked already is not counted.",
+            ),
+        ),
+    )
+
+
 def _tell(result: CourseDemand) -> str:
     """Return how many need it, how many of them now, and the sessions that takes."""
     span = count(len(result.months), "month")
@@ -79,4 +102,6 @@ QUESTION = Question(
     cautions=(cautions.ROOMS_ONLY, cautions.OWN_LIST),
     needs=Kind.COMPANY_COVER,
     show=show,
+    # of fewer months, the difference would tell those of the last
+    figures=InFigures(show_in_figures, refuses=frozenset({"months"})),
 )

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from api.access.rights import Kind
+from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
@@ -38,6 +39,30 @@ def show(result: TeamAgenda, subject: Subject, asked: AskAgenda, names: Names) -
     )
 
 
+_KINDS = {
+    "appointment": "an appointment that ends",
+    "obligation": "something to be held",
+    "orientation": "something open of the first weeks",
+    "session": "a seat in a session",
+}
+
+
+def show_in_figures(result: TeamAgenda, subject: Subject, asked: AskAgenda, names: Names) -> Sheet:
+    """Return how many people have something of each kind in these days."""
+    return Sheet(
+        title=f"Agenda of {names.team(result.team)}, {result.on} to {result.until}",
+        lead=f"How many of the team have something dated until {result.until}, by what it is.",
+        parts=(
+            build_table(
+                "By kind",
+                result.counts,
+                (words("what", lambda row: _KINDS[row.kind]), number("people", lambda row: row.people)),
+                "",
+            ),
+        ),
+    )
+
+
 QUESTION = Question(
     name="agenda",
     title=read_title(__doc__),
@@ -48,4 +73,6 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     files={"ics": FileForm("text/calendar", build_calendar)},
+    # of a day more or less, the difference would tell whose that day is
+    figures=InFigures(show_in_figures, refuses=frozenset({"days"})),
 )

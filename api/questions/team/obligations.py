@@ -8,7 +8,7 @@ from typing import Any
 from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_dues
 from api.questions import _cautions as cautions
@@ -44,6 +44,18 @@ def show(result: TeamObligations, subject: Subject, asked: AskObligations, names
     )
 
 
+def show_in_figures(result: TeamObligations, subject: Subject, asked: AskObligations, names: Names) -> Sheet:
+    """Return how many must hold something, and how many of them are overdue with something."""
+    return Sheet(
+        title=f"What {names.team(result.team)} must hold, {result.on}",
+        lead=f"People who must hold something: {result.people}; with something overdue: {result.people_overdue}.",
+        facts=(
+            Fact("People who must hold something", str(result.people)),
+            Fact("People with something overdue", str(result.people_overdue)),
+        ),
+    )
+
+
 def draw(snapshot: Snapshot, team: Subject, asked: AskObligations, result: TeamObligations, **layout: Any) -> str:
     """Return the calendar of dues by week."""
     return draw_dues(snapshot, result, **layout)
@@ -66,4 +78,6 @@ QUESTION = Question(
     show=show,
     draw=draw,
     files={"ics": FileForm("text/calendar", build_calendar)},
+    # with what is part of it, less it alone, a part would be told
+    figures=InFigures(show_in_figures, refuses=frozenset({"parts"})),
 )

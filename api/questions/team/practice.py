@@ -5,7 +5,7 @@ from __future__ import annotations
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Next, Sheet, Span, State
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -68,6 +68,34 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
     )
 
 
+def show_in_figures(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
+    """Return the needs with how many their occasions keep current, and how many are below."""
+    asking = [need for need in result.needs if need.practices_per_year or need.occasions_per_year is not None]
+    recorded = "" if result.is_recorded else ", and none is recorded yet"
+    n = sum(bool(need.practices_per_year) for need in asking)
+    return Sheet(
+        title=f"Practice in {names.team(result.team)}, {result.on}",
+        lead=f"{count(n, 'need asks', 'needs ask')} for practice{recorded}."
+        if n
+        else "No need of this team asks for practice.",
+        facts=(Fact("Days that count", Span(result.from_date, result.on)),),
+        parts=(
+            build_table(
+                "Needs that ask for practice, or tell how often the work comes up",
+                asking,
+                (
+                    words("need", lambda need: names.need(need.competency, need.level, need.shift)),
+                    number("keeps one current", lambda need: need.practices_per_year, "a year", decimals=2),
+                    number("comes up", lambda need: need.occasions_per_year, "a year", decimals=2),
+                    number("keeps current", lambda need: need.ceiling, "people"),
+                    number("below", lambda need: need.below_count, "people"),
+                ),
+                "None: say of a competency how often a year keeps one current, of a need how often it comes up.",
+            ),
+        ),
+    )
+
+
 def _tell(result: PracticeResult, names: Names) -> str:
     """Return who is below and who will be soon, need by need."""
     asking = sum(bool(need.practices_per_year) for need in result.needs)
@@ -98,4 +126,5 @@ QUESTION = Question(
     cautions=(_NO_MEASURE, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    figures=InFigures(show_in_figures),
 )

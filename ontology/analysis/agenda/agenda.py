@@ -9,19 +9,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Annotated, Final, Literal
+from typing import Annotated, Final, Literal, get_args
 
 from ontology.analysis.obligations.due_lists import find_obligations, find_people_at_home
 from ontology.analysis.obligations.rows import ObligationRow
 from ontology.analysis.orientation.open_orientation import find_open_items, find_starts
 from ontology.analysis.profiles.seats import get_coming_seats
-from ontology.model.identity import PersonId
+from ontology.model.identity import CountOf, PeopleCount, PersonId
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
     "LONGEST_DAYS",
     "PERSON_DAYS",
     "TEAM_DAYS",
+    "AgendaCount",
     "AgendaKind",
     "AgendaRow",
     "PersonAgenda",
@@ -72,12 +73,22 @@ class PersonAgenda:
 
 
 @dataclass(frozen=True, slots=True)
+class AgendaCount:
+    """How many people of a team have something of a kind in these days."""
+
+    kind: Annotated[AgendaKind, "appointment, obligation, orientation or session."]
+    members: Annotated[PeopleCount, "People of the team."]
+    people: Annotated[int, CountOf(of="members"), "Of them, those with something of the kind."]
+
+
+@dataclass(frozen=True, slots=True)
 class TeamAgenda:
     """Everything dated of the people of a team."""
 
     team: Annotated[str, "Id of the team."]
     on: Annotated[date, "The day asked about."]
     until: Annotated[date, "The last day looked at."]
+    counts: Annotated[tuple[AgendaCount, ...], "How many people have something of each kind."]
     rows: Annotated[tuple[AgendaRow, ...], "By day, kind, person and id; what is past first."]
 
 
@@ -105,7 +116,10 @@ def build_team_agenda(snapshot: Snapshot, team_id: str, on: date, *, days: int =
     snapshot.require_team(team_id)
     until = _find_last_day(on, days)
     people = find_people_at_home(snapshot, team_id, on, parts=False)
-    return TeamAgenda(team_id, on, until, _build_rows(snapshot, people, on, until))
+    rows = _build_rows(snapshot, people, on, until)
+    having = {kind: len({row.person for row in rows if row.kind == kind}) for kind in get_args(AgendaKind)}
+    counts = tuple(AgendaCount(kind, len(people), n) for kind, n in having.items())
+    return TeamAgenda(team_id, on, until, counts, rows)
 
 
 def _find_last_day(on: date, days: int) -> date:

@@ -17,6 +17,7 @@ from ontology.analysis.cover.practice_counts import (
     is_practice_kept,
 )
 from ontology.analysis.cover.presence import get_presence
+from ontology.model.identity import CountOf, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["NeedPractice", "PracticeResult", "find_team_practice"]
@@ -36,11 +37,14 @@ class NeedPractice:
     practices_per_year: Annotated[float | None, "How often a year keeps one person current; null: not told."]
     occasions_per_year: Annotated[float | None, "How often a year the work comes up; null: not told."]
     ceiling: Annotated[int | None, "Holders that the occasions of a year keep current; null: not told, or not asked."]
-    done: Annotated[int, "How often the qualified did it in the twelve months, all together."]
+    done: Annotated[int, TellsOf(), "How often the qualified did it in the twelve months, all together."]
     occasions_left: Annotated[
         float | None,
+        TellsOf(),
         "Occasions of a year less what the qualified did in these months, not below 0; null: not told.",
     ]
+    qualified_count: Annotated[int, TellsOf(), "How many are qualified, absent ones included."]
+    below_count: Annotated[int, CountOf(of="qualified_count"), "Of them, those below what keeps one current."]
     people: Annotated[tuple[PersonPractice, ...], "Everyone qualified, absent ones included, by id."]
 
 
@@ -107,6 +111,8 @@ def _build_need(snapshot: Snapshot, scope: NeedScope, on: date) -> NeedPractice:
         ceiling=get_practice_ceiling(snapshot, need),
         done=done,
         occasions_left=left,
+        qualified_count=len(people),
+        below_count=sum(person.state == "below" for person in people),
         people=people,
     )
 

@@ -19,7 +19,7 @@ from ontology.analysis.profiles.appointments import is_appointed
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.levels import Ways, find_ways
 from ontology.analysis.profiles.own_levels import LevelOnDate
-from ontology.model.identity import PersonId
+from ontology.model.identity import PersonId, TellsOf
 from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
@@ -75,12 +75,12 @@ class ObligationRow:
 class Counts:
     """How many rows stand so."""
 
-    overdue: Annotated[int, "Due before the day asked about."]
-    within_30: Annotated[int, "Due within 30 days."]
-    within_60: Annotated[int, "Due within 60 days, not within 30."]
-    within_90: Annotated[int, "Due within 90 days, not within 60."]
-    current: Annotated[int, "Met, and not due within 90 days."]
-    later: Annotated[int, "Not met yet, and not due within 90 days."]
+    overdue: Annotated[int, TellsOf(), "Due before the day asked about."]
+    within_30: Annotated[int, TellsOf(), "Due within 30 days."]
+    within_60: Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
+    within_90: Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
+    current: Annotated[int, TellsOf(), "Met, and not due within 90 days."]
+    later: Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
 
 
 def count_states(states: Iterable[DueState]) -> Counts:

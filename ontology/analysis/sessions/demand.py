@@ -17,7 +17,7 @@ from ontology.analysis.paths.aims import read_decimal
 from ontology.analysis.sessions.course_dues import find_course_dues
 from ontology.analysis.sessions.open_requests import find_open_requests
 from ontology.analysis.sessions.show_up import FEWEST_SEATS, MONTHS_BACK, ShowUp, find_show_up
-from ontology.model.identity import PeopleCount, PeopleOfPart
+from ontology.model.identity import PeopleCount, PeopleOfPart, TellsOf
 from ontology.model.records import Course
 from ontology.snapshot.snapshot import Snapshot
 
@@ -34,7 +34,9 @@ class MonthDemand:
 
     month: Annotated[str, "The month, as 2026-11."]
     people: Annotated[PeopleOfPart, "People who need it by a day of this month; the first holds who needs it now."]
-    sessions: Annotated[int | None, "Sessions that this takes beyond those before; null: no number is enough."]
+    sessions: Annotated[
+        int | None, TellsOf(), "Sessions that this takes beyond those before; null: no number is enough."
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +47,10 @@ class CourseDemand:
     on: Annotated[date, "The day asked about."]
     seats: Annotated[int | None, "Seats of a session of it; null: no limit, so that no number of sessions follows."]
     pass_share: Annotated[float, "Share of those who attend that pass, 0 to 1."]
-    show_up_share: Annotated[float, "Share of those with a seat who come, 0 to 1."]
-    show_up_count: Annotated[int, "Seats that this share rests on; 0: it is assumed."]
+    show_up_share: Annotated[float, TellsOf(), "Share of those with a seat who come, 0 to 1."]
+    show_up_count: Annotated[int, TellsOf(), "Seats that this share rests on; 0: it is assumed."]
     people: Annotated[PeopleCount, "People who need it within these months, each once."]
-    sessions: Annotated[int | None, "Sessions that takes in all; null: no number is enough."]
+    sessions: Annotated[int | None, TellsOf("people"), "Sessions that takes in all; null: no number is enough."]
     months: Annotated[tuple[MonthDemand, ...], "Month by month, from that of the day on."]
     remarks: Annotated[tuple[str, ...], "What else should be known."]
 

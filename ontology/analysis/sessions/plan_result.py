@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Literal
 
-from ontology.model.identity import PersonId
+from ontology.model.identity import PersonId, TellsOf
 
 __all__ = ["LeftOut", "PlaceAtRisk", "PlannedSeat", "PlannedSession", "SessionPlanResult"]
 
@@ -43,8 +43,9 @@ class PlannedSession:
     from_date: Annotated[date, "First day."]
     to_date: Annotated[date, "Last day."]
     seats: Annotated[int | None, "Seats; null: no limit."]
-    booked: Annotated[int, "Seats that are booked."]
-    planned: Annotated[int, "Seats that the plan takes."]
+    booked: Annotated[int, TellsOf(), "Seats that are booked."]
+    planned: Annotated[int, TellsOf(), "Seats that the plan takes."]
+    is_held: Annotated[bool, "Whether anybody has a seat in it, or gets one."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +68,22 @@ class SessionPlanResult:
         Literal["optimal", "feasible"],
         "optimal: proved, aim by aim; feasible: the best found when the time limit struck.",
     ]
-    lower_bound: Annotated[float | None, "Of the first aim that is not proved: no plan has less; null where all are."]
+    lower_bound: Annotated[
+        float | None, TellsOf(), "Of the first aim that is not proved: no plan has less; null where all are."
+    ]
     unproved_aim: Annotated[str | None, "The first aim that is not proved, by the name it has here."]
-    late: Annotated[int, "Aim 1: what must be held, is not past due yet, and gets no seat that ends in time."]
-    unseated: Annotated[int, "Aim 2: what must be held and gets no seat."]
-    days_past_due: Annotated[int, "Aim 3: days from due days to the ends of sessions, where these are later."]
-    unseated_requests: Annotated[int, "Aim 4: requests without a seat."]
-    sessions_opened: Annotated[int, "Aim 5: planned sessions in which nobody had a seat before."]
-    trips: Annotated[int, "Aim 6: seats at another site than that of the person's team."]
-    days_given_away: Annotated[int, "Aim 7: days of validity lost by coming before the due day."]
-    cost: Annotated[float, "Seats, trips and the sessions opened."]
+    late: Annotated[
+        int, TellsOf(), "Aim 1: what must be held, is not past due yet, and gets no seat that ends in time."
+    ]
+    unseated: Annotated[int, TellsOf(), "Aim 2: what must be held and gets no seat."]
+    days_past_due: Annotated[
+        int, TellsOf(), "Aim 3: days from due days to the ends of sessions, where these are later."
+    ]
+    unseated_requests: Annotated[int, TellsOf(), "Aim 4: requests without a seat."]
+    sessions_opened: Annotated[int, TellsOf(), "Aim 5: planned sessions in which nobody had a seat before."]
+    trips: Annotated[int, TellsOf(), "Aim 6: seats at another site than that of the person's team."]
+    days_given_away: Annotated[int, TellsOf(), "Aim 7: days of validity lost by coming before the due day."]
+    cost: Annotated[float, TellsOf(), "Seats, trips and the sessions opened."]
     seats: Annotated[tuple[PlannedSeat, ...], "By person and course."]
     left_out: Annotated[tuple[LeftOut, ...], "Who gets no seat, by person and course."]
     sessions: Annotated[tuple[PlannedSession, ...], "The sessions that were looked at, by first day and id."]

@@ -154,6 +154,6 @@ def _describe(
     for session in sorted(sessions, key=lambda row: (row.from_date, row.id)):
         seats = snapshot.courses[session.course].seats if session.seats is None else session.seats
         booked = count_seated(snapshot, session)
-        yield PlannedSession(
-            session.id, session.course, session.from_date, session.to_date, seats, booked, planned[session.id]
-        )
+        taken = planned[session.id]
+        days = session.from_date, session.to_date
+        yield PlannedSession(session.id, session.course, *days, seats, booked, taken, is_held=bool(booked or taken))
