@@ -79,6 +79,11 @@ def test_ranks_of_a_scale_change_over_rest_and_are_taken_back(writer: FlaskClien
     assert made.status_code == 200, made.json
     assert [level["label"] for level in writer.get("/api/scales/craft").json["levels"]] == ["Step 1", "Step 2"]
     assert writer.get("/api/level-maps?from_scale=craft").json == []
+    (level,) = [
+        one for one in writer.get("/api/people/p1/changes?since=1").json["levels"] if one["competency"] == "pump"
+    ]
+    assert (level["level_before"], level["level_after"]) == (2, 1)
+    assert any(why.startswith("Level 3 of craft: level removed") for why in level["why"]), level
     writer.post("/api/drafts", json={"id": "back", "title": "Back", "undo_of": "2.0"})
     headers = {"If-Match": writer.get("/api/drafts/back").headers["ETag"]}
     made = writer.post("/api/drafts/back/publication", json={"version": "2.1", "reason": "Back"}, headers=headers)

@@ -132,6 +132,21 @@ def test_for_what_came_since_an_undo_needs_a_map_back() -> None:
     assert levels == [("p1", 1), ("p1", 3), ("p2", 2), ("p2", 3)]
 
 
+def test_what_somebody_changed_since_is_read_back_and_not_brought_back() -> None:
+    graph = build_graph()
+    move(graph, ranks={1: 1, 2: 1, 3: 2})
+    after = publish(graph, "d")
+    (one,) = (row for row in after.get_assessments("p2", "hoist"))
+    graph.apply(Change((("assessments", replace(one, evidence="file 7")),)), who="Ada", why="w")
+    view = draft(graph, "back", undo_of="v-d")
+    graph.drafts.edit("back", plan_move(graph.get_snapshot(), view, "hoist", "craft", {1: 1, 2: 3}), who="A", why="m")
+    back = publish(graph, "back")
+    # it was 2 before, and 1 is read as 1; what nobody touched is 1 and 3 again
+    told = [(row.person, row.level, row.evidence) for row in back.get_table("assessments").values()]
+    assert [row for row in told if row[0] == "p2"] == [("p2", 1, "file 7"), ("p2", 1, "")]
+    assert [row.level for row in back.get_assessments("p1", "hoist")] == [1, 3]
+
+
 def test_what_others_ask_meanwhile_is_told_and_read_when_it_is_asked_again() -> None:
     graph = build_graph()
     move(graph)

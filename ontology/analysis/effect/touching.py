@@ -61,6 +61,11 @@ class Touching:
             for key, pair in self.edits.get(name, {}).items():
                 if any(row is not None and getattr(row, field) in closure for row in pair):
                     found.add((name, key))
+        # levels are read on the scales of these, and by the maps between them
+        rows = (state.get_all("competencies").get((i,)) for state, _ in self._sides for i in closure)
+        scales = {row.scale for row in rows if row is not None}
+        found |= {("scales", key) for key in self.edits.get("scales", ()) if key[0] in scales}
+        found |= {("level_maps", key) for key in self.edits.get("level_maps", ()) if scales.issuperset(key[:2])}
         return frozenset(found)
 
     def of_level(self, person_id: str, competency_id: str) -> Records:
