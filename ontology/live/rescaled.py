@@ -146,12 +146,11 @@ def _restore(
     now = _group(name, rows, back)
     restored: dict[Key, Any] = {}
     kept: set[Key] = set()
-    for group, records in groups[1].items():
-        if now.get(group) == records:
-            kept |= records.keys()
-            restored |= groups[0].get(group, {})
     for group, records in groups[0].items():
-        if group not in groups[1] and group not in now:
+        # what the commit brought itself, and did not read anew, is of its own time
+        there = groups[1].get(group)
+        if there is not None and there == now.get(group):
+            kept |= there.keys()
             restored |= records
     return restored, kept
 

@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from api.desk.scale_changes import ScaleChange, change_scale
+from ontology.errors import InUseError
 from ontology.live.live_graph import LiveGraph
 
 DRAFT = {"id": "steps", "title": "Other steps"}
@@ -44,6 +46,22 @@ def test_a_competency_moves_in_a_draft_and_all_recorded_levels_with_it(writer: F
     assert writer.get("/api/assessments/p2~valve~2026-01-10~assessor~~1").json["level"] == 1
     published = writer.get("/api/people/p2/gap?role=operator").json
     assert [row for row in published["gaps"] if row["competency"] == "valve"] == [row]
+
+
+def test_whose_levels_are_recorded_is_told_of_who_may_be_seen(graph: LiveGraph) -> None:
+    graph.drafts.start("steps", "Other steps", who="me")
+    whole = graph.get_snapshot()
+    seen = whole.with_tables({"assessments": {}})
+    told = []
+    for sight in (whole, seen):
+        with pytest.raises(InUseError) as refused:
+            change_scale(graph, sight, "steps", ScaleChange("unused", "valve"), who="me")
+        told.append(refused.value)
+    assert [name for name, _ in told[0].users].count("assessments") == 2
+    assert {name for name, _ in told[1].users} == {name for name, _ in told[0].users} - {"assessments"}
+    # how many there are is told all the same
+    assert "4 more" in str(told[0])
+    assert "4 more" in str(told[1])
 
 
 @pytest.mark.parametrize(

@@ -147,6 +147,19 @@ def test_what_somebody_changed_since_is_read_back_and_not_brought_back() -> None
     assert [row.level for row in back.get_assessments("p1", "hoist")] == [1, 3]
 
 
+def test_an_undo_leaves_what_the_commit_brought_itself() -> None:
+    graph = build_graph(*map_rows("craft", "short", (0, 1, 2)), *map_rows("short", "craft", (2, 3)))
+    before = graph.get_snapshot()
+    moved = ("competencies", replace(before.competencies["hoist"], scale="short"))
+    own = make("assessments", person="p2", competency="hoist", level=2, date=date(2026, 11, 2), source="assessor")
+    graph.apply(Change((moved, own)), who="Ada", why="both at once")
+    draft(graph, "back", undo_of=str(graph.get_snapshot().revision))
+    after = publish(graph, "back")
+    left = [row for key, row in after.get_table("assessments").items() if key not in before.get_table("assessments")]
+    assert [(row.person, row.level, row.date) for row in left] == [("p2", 3, date(2026, 11, 2))]
+    assert set(before.get_table("assessments")) < set(after.get_table("assessments"))
+
+
 def test_what_others_ask_meanwhile_is_told_and_read_when_it_is_asked_again() -> None:
     graph = build_graph()
     move(graph)
