@@ -177,7 +177,7 @@ def link_commits(sheet: Sheet, n_all: int) -> Sheet:
     """Return the sheet of some commits as it stands on a page: each leads to what it changed; there are `n_all`."""
     (table,) = sheet.parts
     assert isinstance(table, Table)
-    rows = tuple((ActLink(f"Revision {revision}", f"/history/{revision}"), *row) for revision, *row in table.rows)
+    rows = tuple((ActLink(str(revision), f"/history/{revision}"), *row) for revision, *row in table.rows)
     columns = (Column("Revision"), *table.columns[1:])
     lead = f"{count(n_all, 'change')} of the data {'is' if n_all == 1 else 'are'} kept, newest first."
     return replace(

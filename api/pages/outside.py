@@ -71,7 +71,9 @@ def _build_row(one: OutsideFramework, *, may_let_go: bool) -> tuple[Cell, ...]:
 
 
 def _tell_counts(one: OutsideFramework) -> str:
-    return ", ".join(f"{n:,} {name.replace('_', ' ')}" for name, n in one.counts.items()) or "nothing"
+    # its one row about itself is its name, told beside
+    counts = {name: n for name, n in one.counts.items() if name != "framework"}
+    return ", ".join(f"{n:,} {name.replace('_', ' ')}" for name, n in counts.items()) or "nothing"
 
 
 def describe_removal(one: OutsideFramework, n_mapped: int, revision: int) -> Page:
