@@ -13,6 +13,7 @@ from typing import Any, Final
 from marshmallow import Schema
 
 from api.errors import FieldError, FieldsError
+from api.http.path_ids import read_key
 from api.http.record_schemas import (
     RECORD_SCHEMAS,
     SCHEMA_NAMES,
@@ -113,25 +114,8 @@ class Collection:
         return self.table.get_iri(item).rsplit("/", 1)[1]
 
     def parse_id(self, item_id: str) -> Key | None:
-        """Return the key of a percent-decoded id, or None where it cannot be one.
-
-        Only an assessor or an IRI may hold ``~`` itself; all parts beside it cannot, so the id stays unambiguous.
-        """
-        kinds = [next(c.kind for c in self.table.columns if c.attribute == a) for a in self.table.key]
-        pieces = item_id.split("~")
-        surplus = len(pieces) - len(kinds)
-        if surplus < 0:
-            return None
-        if surplus:
-            at = next((n for n, kind in enumerate(kinds) if kind in ("text", "iri")), None)
-            if at is None:
-                return None
-            pieces[at : at + surplus + 1] = ["~".join(pieces[at : at + surplus + 1])]
-        try:
-            parts = [_parse_part(kind, piece) for kind, piece in zip(kinds, pieces, strict=True)]
-        except ValueError:
-            return None
-        return tuple(parts)
+        """Return the key of a percent-decoded id, or None where it cannot be one."""
+        return read_key(self.table, item_id)
 
     def complete_body(self, body: Mapping[str, Any], item_id: str) -> dict[str, Any]:
         """Return a PUT's body with the parts of the id from its path.
@@ -313,20 +297,6 @@ class ScaleCollection(Collection):
     def build_removal(self, item: Any) -> Change:
         """Return the change that removes every level."""
         return Change(remove=tuple(("scales", SCALES.get_key(level)) for level in item))
-
-
-def _parse_part(kind: str, piece: str) -> Any:
-    if kind == "integer":
-        number = int(piece) if piece.isascii() and len(piece) < 12 else -1
-        if str(number) != piece:
-            raise ValueError(piece)
-        return number
-    if kind == "date":
-        day = dt.date.fromisoformat(piece)
-        if day.isoformat() != piece:
-            raise ValueError(piece)
-        return day
-    return piece
 
 
 COLLECTIONS: Final[dict[str, Collection]] = {
