@@ -210,7 +210,7 @@ ROWS: dict[str, list[dict[str, Any]]] = {
     "agreed_plans": [
         {"id": "p1-operator", "person": "p1", "role": "operator", "agreed_on": date(2026, 10, 1), "agreed_with": "p2"}
     ],
-    "level_maps": [{"from_scale": "unused", "from_rank": 1, "to_scale": "craft", "to_rank": 2}],
+    "level_maps": [{"from_scale": "held", "from_rank": 1, "to_scale": "unused", "to_rank": 1}],
     "replacements": [{"table": "competencies", "old": "derrick", "new": "pump", "reason": "Derricks are gone."}],
     "translations": [
         {"table": "roles", "id": "operator", "column": "label", "language": "fr", "joined": "Opérateur"},
