@@ -29,6 +29,7 @@ from loaders.open_data.esco_skills import (
     read_broader_links,
     read_concepts,
 )
+from loaders.open_data.esco_texts import iterate_translations
 from loaders.open_data.faults import Faults, Progress, is_iri
 from loaders.report import Loaded
 from ontology.model.columns import ID_PATTERN
@@ -50,7 +51,8 @@ def load_esco(path: Path, progress: Progress | None = None) -> Loaded:
     ----------
     path : Path
         A folder that holds the two official zip containers (classification, and one language) or the CSV files out
-        of them, or one container with all of them. Nothing is unpacked to disk. English where several languages are.
+        of them, or one container with all of them. Nothing is unpacked to disk. English where several languages are;
+        the others are translations.
     progress : callable, optional
         Called with (file, rows done, rows in all).
 
@@ -79,6 +81,7 @@ def load_esco(path: Path, progress: Progress | None = None) -> Loaded:
         check_skill_relations(files, concepts, faults)
         roles = _read_roles(files, faults, progress)
         requirements = _read_requirements(files, roles, concepts, faults, progress)
+        translations = list(iterate_translations(files, roles, concepts, faults))
         label = f"ESCO {files.version} ({files.language}), {ATTRIBUTION}".replace("  ", " ").replace(" ()", "")
     return Loaded(
         records={
@@ -86,6 +89,7 @@ def load_esco(path: Path, progress: Progress | None = None) -> Loaded:
             "competencies": list(build_competencies(concepts)),
             "roles": list(roles.values()),
             "requirements": list(requirements),
+            **({"translations": translations} if translations else {}),
         },
         extra=[],
         findings=faults.findings,

@@ -112,6 +112,8 @@ class EscoFiles:
         self.path = Path(path)
         self._open = ExitStack()
         self._places: dict[str, _Place] = {}
+        #: Stem -> language -> its file, of the other languages.
+        self._others: dict[str, dict[str, _Place]] = {}
         self.language = ""
         self.version = ""
         try:
@@ -126,15 +128,23 @@ class EscoFiles:
     def __exit__(self, *_: object) -> None:
         self._open.close()
 
-    def read(self, stem: str) -> Csv:
-        """Return the rows of a file of `FILES`.
+    def list_languages(self) -> list[str]:
+        """Return the other languages that a file is in."""
+        return sorted({language for places in self._others.values() for language in places})
+
+    def has(self, stem: str, language: str) -> bool:
+        """Whether there is a file in another language."""
+        return language in self._others[stem]
+
+    def read(self, stem: str, language: str = "") -> Csv:
+        """Return the rows of a file of `FILES`, in the main language or another one.
 
         Raises
         ------
         FileFormatError
             It is damaged, not UTF-8, or its header row lacks a column.
         """
-        place = self._places[stem]
+        place = self._others[stem][language] if language else self._places[stem]
         # one cell of the official files is 627,354 characters long; the csv module stops at 131,072 unless told
         previous = csv.field_size_limit(MAX_CELL_CHARACTERS)
         try:
@@ -166,6 +176,9 @@ class EscoFiles:
             chosen = places.get(self.language) or places.get("")
             if chosen is not None:
                 self._places[stem] = chosen
+            # a few files in English do not make it another language: it is the main one of what is loaded
+            apart = {"", "en", self.language}
+            self._others[stem] = {tag: place for tag, place in places.items() if tag not in apart}
         missing = [stem for stem in FILES if stem not in self._places]
         if missing:
             names = ", ".join(f"{stem}*.csv" for stem in missing)

@@ -11,6 +11,7 @@ from typing import Final
 
 from loaders.open_standards.edition import Edition, Export, Statements
 from ontology.mapping.statement_counts import StatementCounts
+from ontology.model.framework_itself import THIS
 from ontology.rdf import namespaces as ns
 
 __all__ = ["DATASET", "Distribution", "build_dataset"]
@@ -57,7 +58,8 @@ def build_dataset(
             said.add_iri(DATASET, ns.DCTERMS + name, node)
             said.add_iri(node, _TYPE, ns.FOAF + "Agent")
             said.add_text(node, ns.FOAF + "name", text, tagged=False)
-    said.add_text(DATASET, ns.DCTERMS + "language", edition.language, tagged=False)
+    said.add_translations(edition, DATASET, "framework", THIS, description=ns.DCTERMS + "description")
+    said.add_text(DATASET, ns.DCTERMS + "language", *edition.languages, tagged=False)
     said.add_address(DATASET, ns.DCTERMS + "license", about.licence)
     said.add_address(DATASET, ns.DCAT + "landingPage", about.homepage)
     said.add_text(DATASET, ns.DCAT + "version", edition.version, tagged=False)

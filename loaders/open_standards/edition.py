@@ -12,6 +12,7 @@ from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.rdf.namespaces import Quad
 from ontology.rdf.terms import is_safe_iri
+from ontology.snapshot.languages import list_languages
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["UNTITLED", "Edition", "Export", "Statements", "count_left_out"]
@@ -39,6 +40,11 @@ class Edition:
     def language(self) -> str:
         """The language of its own texts, in lower case."""
         return (self.framework.language or MAIN_LANGUAGE).lower()
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """The main language and those of its translations."""
+        return (self.language, *list_languages(self.snapshot))
 
     @property
     def stamp(self) -> str:
@@ -79,6 +85,13 @@ class Statements:
         self.add(
             subject, predicate, *([ns.iri_term(text) if is_safe_iri(text) else ns.text_term(text)] if text else [])
         )
+
+    def add_translations(self, edition: Edition, subject: str, table: str, key: str, **properties: str) -> None:
+        """State the texts of a record in other languages: of some columns, each by its property."""
+        for row in edition.snapshot.get_translations((table, key)):
+            if row.column in properties:
+                texts = (f"{ns.text_term(text)}@{row.language}" for text in row.texts)
+                self.add(subject, properties[row.column], *texts)
 
     def finish(self) -> tuple[Quad, ...]:
         """Return the statements, sorted, each once."""

@@ -19,6 +19,14 @@ __all__ = ["build_schema_org", "format_hours"]
 
 SET: Final = ns.record_iri("framework", THIS)
 _TYPE: Final = ns.RDF + "type"
+#: Column -> the property that says it in other languages.
+_TEXTS: Final = {
+    "label": ns.SCHEMA + "name",
+    "definition": ns.SCHEMA + "description",
+    "description": ns.SCHEMA + "description",
+    "alt_labels": ns.SCHEMA + "alternateName",
+    "family": ns.SCHEMA + "occupationalCategory",
+}
 
 
 def format_hours(hours: float) -> str:
@@ -38,16 +46,22 @@ def build_schema_org(edition: Edition) -> Export:
     snapshot, said = edition.snapshot, Statements(edition.language)
     about = edition.framework
     said.add_iri(SET, _TYPE, ns.SCHEMA + "DefinedTermSet")
-    _add(said, SET, name=about.title, description=about.description, inLanguage=edition.language)
+    _add(said, SET, name=about.title, description=about.description)
+    said.add_translations(edition, SET, "framework", THIS, **_TEXTS)
+    said.add_text(SET, ns.SCHEMA + "inLanguage", *edition.languages, tagged=False)
     _add(said, SET, version=edition.version, dateModified=edition.stamp, creditText=about.creator)
     said.add_address(SET, ns.SCHEMA + "license", about.licence)
     said.add_address(SET, ns.SCHEMA + "url", about.homepage)
     for competency in snapshot.competencies.values():
         _describe_competency(said, competency)
+        node = ns.record_iri("competency", competency.id)
+        said.add_translations(edition, node, "competencies", competency.id, **_TEXTS)
     for course in snapshot.courses.values():
         _describe_course(said, snapshot, course)
+        said.add_translations(edition, ns.record_iri("course", course.id), "courses", course.id, **_TEXTS)
     for role in snapshot.roles.values():
         _describe_role(said, snapshot, role)
+        said.add_translations(edition, ns.record_iri("role", role.id), "roles", role.id, **_TEXTS)
     return Export(said.finish(), count_left_out(_list_left_out(snapshot)))
 
 

@@ -23,6 +23,13 @@ __all__ = ["ROLES_SCHEME", "SCHEME", "build_skos"]
 SCHEME: Final = ns.record_iri("framework", THIS)
 ROLES_SCHEME: Final = ns.record_iri("scheme", "roles")
 _TYPE: Final = ns.RDF + "type"
+#: Column -> the property that says it in other languages.
+_TEXTS: Final = {
+    "label": ns.SKOS + "prefLabel",
+    "definition": ns.SKOS + "definition",
+    "description": ns.SKOS + "definition",
+    "alt_labels": ns.SKOS + "altLabel",
+}
 #: Relations of mappings that have a property of their own; exact ones stand among the exact matches.
 _MAPPED: Final = ("close", "broad", "narrow", "related")
 
@@ -32,11 +39,11 @@ def build_skos(edition: Edition) -> Export:
     snapshot, said = edition.snapshot, Statements(edition.language)
     _describe_schemes(said, edition)
     for levels in snapshot.scales.values():
-        _describe_scale(said, levels[0].scale, levels)
+        _describe_scale(said, edition, levels[0].scale, levels)
     for competency in snapshot.get_all("competencies").values():
-        _describe_competency(said, snapshot, competency)
+        _describe_competency(said, edition, competency)
     for role in snapshot.get_all("roles").values():
-        node = _describe(said, "roles", role.id, ROLES_SCHEME, role.label, role.definition)
+        node = _describe(said, edition, "roles", role.id, ROLES_SCHEME, role.label, role.definition)
         said.add_iri(node, ns.SKOS + "exactMatch", *role.exact_match)
         if not _describe_end(said, snapshot, "roles", role):
             _put_on_top(said, ROLES_SCHEME, node)
@@ -49,15 +56,17 @@ def _describe_schemes(said: Statements, edition: Edition) -> None:
         said.add_iri(scheme, _TYPE, ns.SKOS + "ConceptScheme")
         said.add_text(scheme, ns.DCTERMS + "title", title)
     said.add_text(SCHEME, ns.DCTERMS + "description", about.description)
-    for name, text in (("creator", about.creator), ("publisher", about.publisher), ("language", edition.language)):
+    said.add_translations(edition, SCHEME, "framework", THIS, description=ns.DCTERMS + "description")
+    for name, text in (("creator", about.creator), ("publisher", about.publisher)):
         said.add_text(SCHEME, ns.DCTERMS + name, text, tagged=False)
+    said.add_text(SCHEME, ns.DCTERMS + "language", *edition.languages, tagged=False)
     said.add_text(SCHEME, ns.DCTERMS + "hasVersion", edition.version, tagged=False)
     said.add_address(SCHEME, ns.DCTERMS + "license", about.licence)
     said.add_address(SCHEME, ns.DCTERMS + "source", about.homepage)
     said.add(SCHEME, ns.DCTERMS + "modified", ns.typed_term(edition.stamp, "dateTime"))
 
 
-def _describe_scale(said: Statements, scale: str, levels: Any) -> None:
+def _describe_scale(said: Statements, edition: Edition, scale: str, levels: Any) -> None:
     node = ns.record_iri("scale", scale)
     for _, subject, predicate, term in build_scale_quads(scale, levels):
         if term != ns.iri_term(ns.NW + "Scale"):
@@ -70,10 +79,12 @@ def _describe_scale(said: Statements, scale: str, levels: Any) -> None:
         said.add_text(iri, ns.SKOS + "prefLabel", level.label)
         said.add_text(iri, ns.SKOS + "definition", level.description)
         said.add_text(iri, ns.SKOS + "notation", str(level.rank), tagged=False)
+        said.add_translations(edition, iri, "scales", f"{scale}~{level.rank}", **_TEXTS)
 
 
-def _describe_competency(said: Statements, snapshot: Snapshot, record: Competency) -> None:
-    node = _describe(said, "competencies", record.id, SCHEME, record.label, record.definition)
+def _describe_competency(said: Statements, edition: Edition, record: Competency) -> None:
+    snapshot = edition.snapshot
+    node = _describe(said, edition, "competencies", record.id, SCHEME, record.label, record.definition)
     said.add_text(node, ns.SKOS + "altLabel", *record.alt_labels)
     said.add_iri(node, ns.SKOS + "exactMatch", *record.exact_match)
     for row in snapshot.get_mappings(record.id):
@@ -88,13 +99,16 @@ def _describe_competency(said: Statements, snapshot: Snapshot, record: Competenc
         _put_on_top(said, SCHEME, node)
 
 
-def _describe(said: Statements, table: str, record_id: str, scheme: str, label: str, definition: str) -> str:
+def _describe(
+    said: Statements, edition: Edition, table: str, record_id: str, scheme: str, label: str, definition: str
+) -> str:
     node = ns.record_iri(TABLES[table].segment, record_id)
     said.add_iri(node, _TYPE, ns.SKOS + "Concept")
     said.add_iri(node, ns.SKOS + "inScheme", scheme)
     said.add_text(node, ns.DCTERMS + "identifier", record_id, tagged=False)
     said.add_text(node, ns.SKOS + "prefLabel", label)
     said.add_text(node, ns.SKOS + "definition", definition)
+    said.add_translations(edition, node, table, record_id, **_TEXTS)
     return node
 
 

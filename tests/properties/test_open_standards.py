@@ -103,6 +103,8 @@ def test_skos_comes_back_by_value(edition: Edition) -> None:
         for record in records:
             told = found[segment][record.id]
             assert (told["label"], told["definition"]) == (record.label, record.definition)
+            rows = snapshot.get_translations((table, record.id))
+            assert told["translations"] == {(row.column, row.language, text) for row in rows for text in row.texts}
             assert told["exact_match"] == record.exact_match
             assert told["is_retired"] == (record.retired_on is not None)
             assert told["mapped"] == sorted(

@@ -41,6 +41,7 @@ QUESTIONS: Final[dict[str, str]] = {
     "learning-path": "/people/p063/learning-path?role=laboratory-analyst",
     "levels": "/people/p008/levels",
     "map": "/mappings/proposals?framework=neighbour",
+    "missing-translations": "/translations/missing?language=de",
     "obligations": "/teams/networks/obligations",
     "open-orientation": "/orientation",
     "orientation": "/people/p071/orientation",

@@ -4,21 +4,26 @@ from __future__ import annotations
 
 import dataclasses
 import random
+from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from typing import Any
 
-from rdflib import OWL, RDF, SKOS, Graph, URIRef
+from rdflib import OWL, RDF, SKOS, Graph, Literal, URIRef
 from rdflib.collection import Collection
 from rdflib.namespace import DCTERMS
 from working_companies import build_working_company
 
 from loaders.open_standards.edition import Edition
+from ontology.model.keeping_records import Translation
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["MOMENT", "build_edition", "read_skos"]
 
+#: Languages that no company has for its main one.
+OTHERS = ("nl", "zh-hant")
+_TEXTS = {"label": SKOS.prefLabel, "definition": SKOS.definition, "alt_labels": SKOS.altLabel}
 MOMENT = datetime(2026, 11, 24, 10, 30, tzinfo=UTC)
 
 
@@ -36,7 +41,21 @@ def build_edition(seed: int) -> Edition:
     new = rng.choice([one for one in competencies if one.retired_on is None])
     values = {"table": "competencies", "old": gone.id, "new": new.id, "carry": rng.choice(("same", "declared"))}
     records["replacements"] = [TABLES["replacements"].build(**values, reason=rng.choice(("", '=why "it"')))]
+    records["translations"] = list(_translate(records, rng))
     return Edition(Snapshot(records), MOMENT, version=rng.choice(("", "1.2")))
+
+
+def _translate(records: dict[str, list[Any]], rng: random.Random) -> Iterator[Translation]:
+    """Yield texts of some records in two other languages; a definition that is the label is one all the same."""
+    for table, columns in (("competencies", ("label", "definition", "alt_labels")), ("roles", ("label", "definition"))):
+        for record in records[table]:
+            for language in rng.sample(OTHERS, rng.randint(0, 2)):
+                for column in rng.sample(columns, rng.randint(1, len(columns))):
+                    text = f"{record.label} {language}" if column != "alt_labels" else f"x {record.id}|y"
+                    yield Translation(table, record.id, column, language, text)
+    for level in records["scales"]:
+        if rng.random() < 0.5:
+            yield Translation("scales", f"{level.scale}~{level.rank}", "label", OTHERS[0], f"Trap {level.rank}")
 
 
 def read_skos(text: str) -> dict[str, Any]:
@@ -44,7 +63,8 @@ def read_skos(text: str) -> dict[str, Any]:
     graph = Graph().parse(data=text, format="nt")
 
     def texts(node: URIRef, predicate: URIRef) -> tuple[str, ...]:
-        return tuple(sorted(map(str, graph.objects(node, predicate))))
+        told = graph.objects(node, predicate)
+        return tuple(sorted(str(one) for one in told if getattr(one, "language", None) not in OTHERS))
 
     def ids(node: URIRef, predicate: URIRef) -> tuple[str, ...]:
         return tuple(sorted(ns.id_from_iri(str(one)) for one in graph.objects(node, predicate)))
@@ -66,6 +86,12 @@ def read_skos(text: str) -> dict[str, Any]:
                 "broader": ids(node, SKOS.broader),
                 "narrower": ids(node, SKOS.narrower),
                 "exact_match": texts(node, SKOS.exactMatch),
+                "translations": {
+                    (name, one.language, str(one))
+                    for name, predicate in _TEXTS.items()
+                    for one in graph.objects(node, predicate)
+                    if isinstance(one, Literal) and one.language in OTHERS
+                },
                 "scale": "".join(ids(node, DCTERMS.relation)),
                 "is_retired": (node, OWL.deprecated, None) in graph,
                 "replaced_by": ids(node, DCTERMS.isReplacedBy),
@@ -73,7 +99,6 @@ def read_skos(text: str) -> dict[str, Any]:
     for node in graph.subjects(RDF.type, SKOS.OrderedCollection):
         levels = list(Collection(graph, graph.value(node, SKOS.memberList)))
         found["scale"][ns.id_from_iri(str(node))] = [
-            (str(graph.value(one, SKOS.prefLabel)), str(graph.value(one, SKOS.definition, default="")))
-            for one in levels
+            (texts(one, SKOS.prefLabel)[0], "".join(texts(one, SKOS.definition))) for one in levels
         ]
     return found

@@ -45,6 +45,7 @@ ASKED = {
     "levels": "/people/p1/levels",
     "learning-path": "/people/p1/learning-path?role=operator",
     "map": "/mappings/proposals?framework=neighbour&least=0",
+    "missing-translations": "/translations/missing?language=de",
     "obligations": "/teams/works/obligations",
     "open-orientation": "/orientation",
     "orientation": "/people/p1/orientation?start=2026-12-01",

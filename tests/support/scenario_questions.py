@@ -34,6 +34,7 @@ WORDS: Final[dict[str, tuple[str, ...]]] = {
     "levels": ("p008", *DAY),
     "learning-path": ("p063", "laboratory-analyst", *DAY),
     "map": ("neighbour",),
+    "missing-translations": (),
     "obligations": ("networks", *DAY),
     "open-orientation": DAY,
     "orientation": ("p071", *DAY),

@@ -128,3 +128,27 @@ def test_paths_are_recognised_by_official_names(tmp_path: Path) -> None:
     assert is_esco(tmp_path)
     (tmp_path / "plain").mkdir()
     assert is_esco(write_folder(tmp_path / "plain", build_rows()))
+
+
+def test_every_other_language_of_the_folder_is_a_translation(tmp_path: Path) -> None:
+    rows = build_rows()
+    texts: dict[str, list[dict[str, str]]] = {
+        "skills_de": [
+            {"conceptUri": KNOTS, "preferredLabel": "Knoten knüpfen", "altLabels": "Knoten\nKnoten knüpfen"},
+            {"conceptUri": "http://data.europa.eu/esco/skill/none", "preferredLabel": "fehlt"},
+        ],
+        "occupations_de": [{"conceptUri": MAKER, "preferredLabel": "Drachenbauer", "description": "Baut Drachen."}],
+        "ISCOGroups_fr": [{"code": "9111", "preferredLabel": "Métiers légers"}],
+    }
+    for name, content in texts.items():
+        (tmp_path / f"{name}.csv").write_bytes(format_csv(f"{name[:-3]}_en", content))
+    loaded = load(tmp_path, rows)
+    assert [(row.table, row.id, row.column, row.language, row.text) for row in loaded.records["translations"]] == [
+        ("competencies", "aaaa-knots", "label", "de", "Knoten knüpfen"),
+        ("competencies", "aaaa-knots", "alt_labels", "de", ("Knoten",)),
+        ("roles", "9111.1", "label", "de", "Drachenbauer"),
+        ("roles", "9111.1", "definition", "de", "Baut Drachen."),
+        ("roles", "9111.1", "family", "fr", "Métiers légers"),
+    ]
+    assert ("skills_de.csv", 3, "conceptUri") in get_remarks(loaded)
+    assert not get_errors(loaded)

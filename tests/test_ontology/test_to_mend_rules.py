@@ -159,3 +159,34 @@ def test_the_words_are_those_of_the_language_of_the_framework(definition: str, l
     framework = [{"id": "this", "title": "F", "language": language}]
     rows: Rows = {"competencies": name("A", definition=definition), "framework": framework}
     assert bool(find("no observable act", rows)) == speaks
+
+
+def say(column: str, text: str, language: str = "de", one: str = "a") -> dict[str, str]:
+    return {"table": "competencies", "id": one, "column": column, "language": language, "joined": text}
+
+
+def test_translation_missing_where_a_language_is_in_use() -> None:
+    one, other = name("Pump", "Valve")
+    rows: Rows = {"competencies": [one | {"definition": "Runs it."}, other]}
+    assert find("translation missing", rows) == []
+    # one text in a language, and it is in use; what is not said in the main language is not missing
+    rows["translations"] = [say("definition", "Fährt sie.")]
+    assert [fault[:2] for fault in find("translation missing", rows) if fault[0] == "competencies"] == [
+        ("competencies", "a"),
+        ("competencies", "b"),
+    ]
+    rows["translations"] += [say("label", "Pumpe"), say("label", "Ventil", one="b")]
+    assert [fault for fault in find("translation missing", rows) if fault[0] == "competencies"] == []
+
+
+def test_labels_may_be_alike_in_another_language() -> None:
+    rows: Rows = {"competencies": name("Pump", "Valve"), "translations": [say("label", "Pumpe bedienen")]}
+    for text, column, speaks in (
+        ("Bedienen: PUMPE", "label", True),
+        ("Ventil", "label", False),
+        ("pumpe bedienen", "alt_labels", True),
+    ):
+        more = {**rows, "translations": [*rows["translations"], say(column, text, one="b")]}
+        assert bool(find("near-duplicate labels", more)) == speaks
+        other = {**rows, "translations": [*rows["translations"], say(column, text, "fr", one="b")]}
+        assert find("near-duplicate labels", other) == []

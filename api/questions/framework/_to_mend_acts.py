@@ -42,6 +42,12 @@ def _tell_apart(fault: Fault) -> _Act:
     return "Merge the two in a draft, or mark them as different", f"/new/mappings?{marked}"
 
 
+def _translate(fault: Fault) -> _Act:
+    column, language = fault.asks or ("label", "")
+    asked = _ask(table=fault.table, id=fault.id, column=column, language=language)
+    return "Translate it", f"/new/translations?{asked}"
+
+
 #: Rule -> what to do, and where. A finding says by itself what would be right.
 _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "near-duplicate labels": _tell_apart,
@@ -60,6 +66,7 @@ _ACTS: Final[Mapping[str, Callable[[Fault], _Act]]] = {
     "too few": _edit_profile("Add what it asks for"),
     "too many": _edit_profile("Leave out what need not be assessed"),
     "course without purpose": _retire,
+    "translation missing": _translate,
 }
 
 

@@ -53,7 +53,8 @@ class Fault:
 
     `id` holds the parts of the record's key joined by ~; None where the sentence tells of several
     records that are not named. `other` is the second record of a pair. `bound_by`: the table of what
-    speaks for it, which is looked at before anything is given up; "" where nothing does.
+    speaks for it, which is looked at before anything is given up; "" where nothing does. `asks`: the
+    column and the language of a text that is missing.
     """
 
     rule: str
@@ -64,6 +65,7 @@ class Fault:
     other: str | None = None
     severity: Literal["error", "remark"] = "remark"
     bound_by: Literal["", "obligations", "competencies"] = ""
+    asks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from ontology.analysis.health import (
     profiles_of_roles,
     scale_levels,
     seen_acts,
+    untranslated,
 )
 from ontology.analysis.health.effect import Effects
 from ontology.analysis.health.faults import Fault, HealthRule, Limits, Looked
@@ -44,6 +45,7 @@ RULES: Final[tuple[HealthRule, ...]] = (
     profiles_of_roles.TOO_FEW,
     profiles_of_roles.TOO_MANY,
     asked_for.NO_PURPOSE,
+    *untranslated.RULES,
 )
 RULE_NAMES: Final = frozenset(rule.name for rule in RULES)
 _PLACES: Final = {rule.name: place for place, rule in enumerate(RULES, 1)}
