@@ -132,5 +132,6 @@ QUESTION = Question(
     compute=compute,
     cautions=(_LOOK,),
     needs=Kind.FRAMEWORK,
+    is_in_main=True,
     show=show,
 )

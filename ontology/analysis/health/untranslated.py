@@ -21,6 +21,8 @@ __all__ = ["RULES", "Untranslated", "count_texts", "find_untranslated"]
 _NAME: Final = "translation missing"
 #: What readers need; other names and the family of a role are no loss by themselves.
 _NEEDED: Final = ("label", "definition", "description")
+#: Names of crews and posts: they are no part of what the work asks, and not everyone may see them.
+_APART: Final = ("teams", "shifts", "places")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ def count_texts(snapshot: Snapshot) -> int:
 
 
 def _iterate_records(snapshot: Snapshot) -> Iterator[tuple[Table, Key, Any]]:
-    for name in TRANSLATED:
+    for name in (one for one in TRANSLATED if one not in _APART):
         for key, record in snapshot.get_table(name).items():
             yield TABLES[name], key, record
 
