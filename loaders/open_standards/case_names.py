@@ -21,6 +21,7 @@ __all__ = [
     "REPLACED",
     "REQUIRED",
     "SCALE",
+    "TRANSLATION",
     "VERSION",
     "build_link",
     "make_identifier",
@@ -32,6 +33,8 @@ SCALE, LEVEL = "Proficiency scale", "Proficiency level"
 #: Kinds of associations that are read and written.
 CHILD, EXACT, REPLACED, LEVEL_OF = "isChildOf", "exactMatchOf", "replacedBy", "hasSkillLevel"
 RELATED: Final = "isRelatedTo"
+#: From an item in another language to the item it says again.
+TRANSLATION: Final = "isTranslationOf"
 #: Under this name stands, in the extensions of a node, what CASE has no member for.
 EXTENSION: Final = ns.NW
 #: Members that each node of a package must have.

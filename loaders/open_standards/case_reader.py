@@ -6,7 +6,7 @@ What a package says that no table holds is counted in a remark each; nothing of 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -18,8 +18,12 @@ from loaders.tables.cells import make_printable
 from ontology.errors import Finding
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
 from ontology.model.framework_itself import MAIN_LANGUAGE, THIS
+from ontology.model.keeping_records import Translation
 from ontology.model.records import KINDS
+from ontology.model.several import join_values
 from ontology.model.tables import TABLES
+from ontology.model.translated import find_translated_column
+from ontology.rdf.literals import is_language_tag
 from ontology.rdf.terms import is_safe_iri
 
 __all__ = ["SOLE_SCALE", "load_case"]
@@ -27,7 +31,7 @@ __all__ = ["SOLE_SCALE", "load_case"]
 #: A scale of one level, for items that say none.
 SOLE_SCALE: Final = "met"
 _SOLE_LEVEL: Final = "Met"
-_READ: Final = frozenset({case.CHILD, case.EXACT, case.RELATED, case.REPLACED, case.LEVEL_OF})
+_READ: Final = frozenset({case.CHILD, case.EXACT, case.RELATED, case.REPLACED, case.LEVEL_OF, case.TRANSLATION})
 
 
 def load_case(path: Path, scale: str = "") -> Loaded:
@@ -66,11 +70,19 @@ class _Reader:
 
     def __init__(self, package: CasePackage, loaded: Loaded, scale: str) -> None:
         self._package, self._loaded, self._scale = package, loaded, scale
+        self._ranks: dict[str, int] = {}
+        #: Item in another language -> what it says again.
+        self._original = {
+            origin.at: target
+            for origin, target, _ in package.iterate(case.TRANSLATION)
+            if origin is not None and target is not None and origin.at != target.at
+        }
         self._levels = {
             *(node.at for node in package.items if node.kind == case.LEVEL.casefold()),
             *(target.at for _, target, _ in package.iterate(case.LEVEL_OF) if target is not None),
         }
         # a scale is what its levels are below
+        self._levels -= self._original.keys()
         self._scale_of = {
             origin.at: target
             for origin, target, _ in package.iterate(case.CHILD)
@@ -79,8 +91,8 @@ class _Reader:
         self._scales = {
             *(node.at for node in package.items if node.kind == case.SCALE.casefold()),
             *(node.at for node in self._scale_of.values()),
-        }
-        codes = Counter(node.code for node in package.items)
+        } - self._original.keys()
+        codes = Counter(node.code for node in package.items if node.at not in self._original)
         self._ids = {
             node.at: node.code if _is_id(node.code) and codes[node.code] == 1 else node.identifier
             for node in package.items
@@ -94,6 +106,7 @@ class _Reader:
         )
         self._add("replacements", list(self._iterate_replacements()))
         self._add("mappings", list(self._iterate_related()))
+        self._add("translations", list(self._iterate_translations()))
         self._remark_on_others()
 
     def _add(self, table: str, records: list[Any]) -> None:
@@ -129,12 +142,42 @@ class _Reader:
             said = node.get("listEnumeration")
             rank = int(said) if said.isascii() and said.isdigit() else numbers.get(node.at, counted[scale])
             text = self._get_definition(node)
+            self._ranks[node.at] = rank
             yield TABLES["scales"].build(scale=scale, rank=rank, label=node.label, description=text)
         if not self._scale and any(not self._find_scales(node) for node in self._list_competencies()):
             yield TABLES["scales"].build(scale=SOLE_SCALE, rank=1, label=_SOLE_LEVEL)
 
     def _list_competencies(self) -> list[Node]:
-        return [node for node in self._package.items if node.at not in self._levels | self._scales]
+        apart = self._levels | self._scales | self._original.keys()
+        return [node for node in self._package.items if node.at not in apart]
+
+    def _iterate_translations(self) -> Iterator[Translation]:
+        """Yield what items in other languages say: what stands in their extensions, else their statements."""
+        main = self._package.document.get("language").lower() or MAIN_LANGUAGE
+        for node in self._package.items:
+            original, language = self._original.get(node.at), node.get("language").lower()
+            if original is None or original.at in self._original or original.at in self._scales:
+                continue
+            if not is_language_tag(language) or language == main:
+                self._find_fault(node, "language", language, "must be the tag of another language than the main one")
+                continue
+            table, key = "competencies", self._ids[original.at]
+            if original.at in self._levels:
+                above = self._scale_of.get(original.at)
+                rank = self._ranks.get(original.at)
+                if above is None or rank is None:
+                    continue
+                table, key = "scales", f"{self._ids[above.at]}~{rank}"
+            for column, text in self._read_texts(table, node):
+                yield Translation(table, key, column, language, text)
+
+    def _read_texts(self, table: str, node: Node) -> Iterator[tuple[str, str]]:
+        definition = "description" if table == "scales" else "definition"
+        said: Mapping[str, Any] = node.own or {"label": node.label, definition: self._get_definition(node)}
+        for name, value in said.items():
+            text = join_values(value) if isinstance(value, list) and all(isinstance(v, str) for v in value) else value
+            if find_translated_column(table, name) is not None and isinstance(text, str) and text.strip():
+                yield name, text
 
     def _find_scales(self, node: Node) -> list[str]:
         """Return the scales on whose levels an item hangs."""

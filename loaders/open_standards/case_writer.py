@@ -96,6 +96,7 @@ class _Writer:
         self._associate(case.CHILD, iri, scale, _DOCUMENT, self._edition.framework.title)
         for level in levels:
             node = TABLES["scales"].get_iri(level)
+            self._add_translations("scales", f"{level.scale}~{level.rank}", node, level.label, case.LEVEL)
             self._add_item(node, level.label, level.description, case.LEVEL, f"{scale}~{level.rank}", rank=level.rank)
             self._associate(case.CHILD, node, level.label, iri, scale, number=level.rank)
 
@@ -116,6 +117,20 @@ class _Writer:
         item = self._add_item(iri, record.label, record.definition, record.kind, record.id, own=own)
         item |= _drop_empty(alternativeLabel="".join(record.alt_labels[:1]), statusEndDate=ended)
         self._place(record, iri)
+        self._add_translations("competencies", record.id, iri, record.label, record.kind)
+
+    def _add_translations(self, table: str, key: str, iri: str, label: str, kind: str) -> None:
+        """Add an item for each language that says something of a record: what it does not say has the main one's."""
+        by_language: dict[str, dict[str, Any]] = {}
+        for row in self._snapshot.get_translations((table, key)):
+            by_language.setdefault(row.language, {})[row.column] = row.text
+        for language, said in sorted(by_language.items()):
+            told, node = said.get("label", label), ns.record_iri("translation", table, key, language)
+            text = said.get("definition") or said.get("description") or told
+            item = self._add_item(node, told, text if text != told else "", kind, "", own=said)
+            item["language"] = language
+            del item["humanCodingScheme"]
+            self._associate(case.TRANSLATION, node, told, iri, label)
 
     def _place(self, record: Competency, iri: str) -> None:
         """Say what a competency hangs on: what is wider, its levels, the same elsewhere."""

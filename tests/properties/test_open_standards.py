@@ -59,6 +59,8 @@ def test_a_case_package_comes_back_by_value(edition: Edition) -> None:
         table = TABLES[name]
         found = {table.get_key(record): record for record in loaded.records.get(name, [])}
         assert found == dict(snapshot.get_all(name)), name
+    told = {row for row in snapshot.get_all("translations").values() if row.table in ("competencies", "scales")}
+    assert set(loaded.records.get("translations", [])) == told
     related = {
         (row.competency, row.target)
         for row in snapshot.get_table("mappings").values()
