@@ -1,7 +1,8 @@
 // Forms: what may stand in a field that holds ids, a warning before typed values are left behind; a button to print.
 // Without this script a form does the same: ids are typed, nothing is lost by the server.
 
-const FIND = "/api/find?limit=12&text=";
+const READ = new URLSearchParams(location.search).get("language"); // in which language the page is read
+const FIND = `/api/find?limit=12${READ ? `&language=${encodeURIComponent(READ)}` : ""}&text=`;
 const KINDS = { competencies: "competency", courses: "course", people: "person", roles: "role", teams: "team" };
 
 /** Offer the records that what was begun to type finds, below its field. */

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from html import unescape
+from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from python_calamine import CalamineWorkbook
 from rest_company import ON, build_company
 from werkzeug.test import TestResponse
 
 from api.app import create_app
+from api.desk.desk import Desk
+from api.errors import ParameterError
+from api.settings import Settings
+from api.terminal.answering import answer_call
+from api.terminal.call import Call
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.model.keeping_records import Translation
 from ontology.model.tables import TABLES
@@ -189,6 +198,25 @@ def test_who_is_sent_on_keeps_the_language(reader: FlaskClient) -> None:
     assert reader.get("/roles?q=&language=de").headers["Location"] == "/roles?language=de"
     stored = reader.post("/new/sites?language=de", data={"id": "north", "label": "North"})
     assert (stored.status_code, stored.headers["Location"]) == (303, "/sites/north?language=de")
+
+
+def test_a_command_prints_in_a_language(spoken: LiveGraph) -> None:
+    """As text, as JSON, as a workbook; what is no tag is refused as over HTTP."""
+    desk = Desk(spoken, Settings())
+    call = Call(question="gap", table="people", subject="p1", asked={"role": "operator"}, language="de")
+    assert "Fachkraft" in answer_call(desk, call).decode()
+    assert "Fachkraft" not in answer_call(desk, replace(call, language="")).decode()
+    book = answer_call(desk, replace(call, form="xlsx", language="de-AT"))
+    texts = [text for sheet in load_cells(book) for row in sheet for text in row]
+    assert "Pumpen bedienen" in texts
+    with pytest.raises(ParameterError, match="'language' must be a language tag"):
+        answer_call(desk, replace(call, language="de_AT"))
+
+
+def load_cells(book: bytes) -> list[list[list[Any]]]:
+    """Return the cells of a workbook's sheets."""
+    read = CalamineWorkbook.from_filelike(io.BytesIO(book))
+    return [read.get_sheet_by_name(name).to_python() for name in read.sheet_names]
 
 
 def read_form(page: str) -> dict[str, str]:
