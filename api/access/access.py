@@ -36,6 +36,7 @@ if TYPE_CHECKING:  # who has no provider does not import what speaks with one
 __all__ = ["Access", "read_bearer"]
 
 _SCHEME = "bearer "
+_NOBODY = Actor()
 
 
 def read_bearer(header: str) -> str:
@@ -208,7 +209,7 @@ class Access:
         """
         secret = bearer or session
         if not secret:
-            return Actor()
+            return _NOBODY
         state = (snapshot.store_id, snapshot.revision, today, bool(bearer))
         return self._recent.get(digest_secret(secret), state, lambda: self._identify(session, bearer, snapshot, today))
 
@@ -217,13 +218,13 @@ class Access:
         if bearer:
             token = self.tokens.find(bearer) if bearer.startswith(TOKEN_PREFIX) else None
             return (
-                (Actor(), 0.0)
+                (_NOBODY, 0.0)
                 if token is None
                 else self._build(token.account, snapshot, today, token.scope, token.ends_at)
             )
         found = self.sessions.find(session)
         if found is None:
-            return Actor(), 0.0
+            return _NOBODY, 0.0
         ends = min(found.made_at + LONGEST_S, found.seen_at + IDLE_S)
         return self._build(found.account, snapshot, today, None, ends)
 
@@ -233,7 +234,7 @@ class Access:
         try:
             account = self.accounts.get(number)
         except NotFoundError:
-            return Actor(), 0.0
+            return _NOBODY, 0.0
         purposes = self.purposes.list(number)
         actor = build_actor(account, snapshot, today, purposes, scope, self.shares.list_all)
         return actor, min([ends, *(purpose.ends_at.timestamp() for purpose in purposes)])

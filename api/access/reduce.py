@@ -7,12 +7,13 @@ sentence says "someone". What has gone is told as counts by team.
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from enum import Enum
 from functools import cache
 from types import NoneType, UnionType
-from typing import Annotated, Any, Final, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from ontology.model.columns import ID_PATTERN
 from ontology.model.identity import IdOf
@@ -23,6 +24,10 @@ _PEOPLE: Final = IdOf("people")
 _ANY: Final = IdOf("")
 _SOMEONE: Final = "someone"
 _GONE: Final = object()
+#: Types of values without a text.
+_WITHOUT_TEXT: Final = (bool, int, float, dt.date, dt.datetime)
+#: Types whose parts are the types of what they hold.
+_WITH_PARTS: Final = (list, tuple, set, frozenset, dict, Mapping, Sequence, Collection)
 _SEPARATORS: Final = re.compile(r"[._-]+")
 
 
@@ -35,6 +40,17 @@ class Reduced:
     told: frozenset[str] = frozenset()
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class _Hint:
+    """What a type says of its values: whether they are ids of people, and the types of what they hold."""
+
+    is_person: bool = False
+    parts: tuple[_Hint, ...] = ()
+
+
+_ANYTHING: Final = _Hint()
+
+
 class _Reducer:
     def __init__(self, unseen: Collection[str], people: Collection[str] = ()) -> None:
         self.unseen = unseen
@@ -42,51 +58,68 @@ class _Reducer:
         self.told: set[str] = set()
         self.shortest = min(map(len, unseen), default=0)
         self.gone: set[str] = set()
+        #: Texts of this answer, which says the same ones again and again -> as they are told.
+        self._sentences: dict[str, str] = {}
 
     def hides(self, value: Any) -> bool:
         """Whether a value is the id of somebody unseen; who it is, is remembered."""
-        if isinstance(value, str) and value in self.unseen:
-            self.gone.add(value)
-            return True
-        if isinstance(value, str) and value in self.people:
-            self.told.add(value)
+        if isinstance(value, str):
+            if value in self.unseen:
+                self.gone.add(value)
+                return True
+            if value in self.people:
+                self.told.add(value)
         return False
 
-    def reduce(self, value: Any, hint: Any) -> Any:
-        """Return a value without the unseen; `_GONE` where nothing of it is left."""
-        inner, is_person = _strip(hint)
+    def reduce(self, value: Any, hint: _Hint) -> Any:
+        """Return a value without the unseen, itself where that is all of it; `_GONE` where nothing of it is left."""
         if isinstance(value, str) and not isinstance(value, Enum):
-            return (_GONE if self.hides(value) else value) if is_person else self.tell(value)
-        if dataclasses.is_dataclass(value) and not isinstance(value, type):
-            return self.reduce_record(value)
+            return (_GONE if self.hides(value) else value) if hint.is_person else self.tell(value)
+        if isinstance(value, list | tuple | set | frozenset):
+            return self._reduce_items(value, hint.parts[0] if hint.parts else _ANYTHING)
         if isinstance(value, Mapping):
-            key_hint, item_hint = get_args(inner) or (None, None)
-            is_by_person = _strip(key_hint)[1]
+            by, hint_of_item = hint.parts or (_ANYTHING, _ANYTHING)
             items = {
-                key: self.reduce(item, item_hint)
+                key: self.reduce(item, hint_of_item)
                 for key, item in value.items()
-                if not (is_by_person and self.hides(key))
+                if not (by.is_person and self.hides(key))
             }
             return {key: item for key, item in items.items() if item is not _GONE}
-        if isinstance(value, list | tuple | set | frozenset):
-            item_hint = next(iter(get_args(inner)), None)
-            left = [item for one in value if (item := self.reduce(one, item_hint)) is not _GONE]
-            return type(value)(left)
+        if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            return self.reduce_record(value)
         return value
 
+    def _reduce_items(self, values: Any, hint: _Hint) -> Any:
+        is_same, left = True, []
+        for one in values:
+            item = self.reduce(one, hint)
+            is_same = is_same and item is one
+            if item is not _GONE:
+                left.append(item)
+        return values if is_same else type(values)(left)
+
     def reduce_record(self, record: Any) -> Any:
-        """Return a record of the same type; `_GONE` where it is about somebody unseen."""
+        """Return a record of the same type, itself where nothing is hidden; `_GONE` where it is of somebody unseen."""
         kind: Any = type(record)
         hints, subjects = _read_fields(kind)
         if any(self.hides(getattr(record, name)) for name in subjects):
             return _GONE
-        reduced = {name: self.reduce(getattr(record, name), hint) for name, hint in hints.items()}
-        changed = {name: None if value is _GONE else value for name, value in reduced.items()}
-        return dataclasses.replace(record, **changed)
+        changed = {}
+        for name, hint in hints:
+            value = getattr(record, name)
+            reduced = self.reduce(value, hint)
+            if reduced is not value:
+                changed[name] = None if reduced is _GONE else reduced
+        return dataclasses.replace(record, **changed) if changed else record
 
     def tell(self, sentence: str) -> str:
         """Return a sentence, or an id of something else, with "someone" for each of the unseen."""
-        return ID_PATTERN.sub(lambda match: self._tell_word(match.group()), sentence)
+        told = self._sentences.get(sentence)
+        if told is None:
+            told = ID_PATTERN.sub(lambda match: self._tell_word(match.group()), sentence)
+            # the text itself where it says all: then a record that holds it is left as it is
+            told = self._sentences[sentence] = sentence if told == sentence else told
+        return told
 
     def _tell_word(self, word: str) -> str:
         """Return a word, or "someone" where it is an id of the unseen or made of one: "p7-2026-11-24", "p7."."""
@@ -101,12 +134,26 @@ class _Reducer:
 
 
 @cache
-def _read_fields(record: type[Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Return the fields of a record with their types, and those that say whom it is about: one, and always there."""
+def _read_fields(record: type[Any]) -> tuple[tuple[tuple[str, _Hint], ...], tuple[str, ...]]:
+    """Return the fields that may hold a text, and those that say whom the record is about: one, and always there."""
     hints = get_type_hints(record, include_extras=True)
-    names = {one.name: hints[one.name] for one in dataclasses.fields(record)}
-    subjects = [name for name, hint in names.items() if _strip(hint) == (str, True) and not _is_optional(hint)]
-    return names, tuple(subjects[:1])
+    hints = {one.name: hints[one.name] for one in dataclasses.fields(record)}
+    subjects = [name for name, hint in hints.items() if _strip(hint) == (str, True) and not _is_optional(hint)]
+    told = {name: hint for name, hint in hints.items() if not _holds_no_text(hint)}
+    return tuple((name, _read_hint(hint)) for name, hint in told.items()), tuple(subjects[:1])
+
+
+def _holds_no_text(hint: Any) -> bool:
+    """Whether a value of a type is a number, a day or one of the words that the program knows."""
+    inner, _ = _strip(hint)
+    return inner in _WITHOUT_TEXT or get_origin(inner) is Literal
+
+
+@cache
+def _read_hint(hint: Any) -> _Hint:
+    inner, is_person = _strip(hint)
+    parts = [part for part in get_args(inner) if part is not Ellipsis]
+    return _Hint(is_person, tuple(map(_read_hint, parts)) if get_origin(inner) in _WITH_PARTS else ())
 
 
 @cache

@@ -22,6 +22,8 @@ CONFIRMED_S: Final = 600.0
 #: A session is not written at each request: its hour without one may be shorter by this.
 _SEEN_EACH_S: Final = 60.0
 _LONGEST_ABOUT: Final = 200
+#: So many sessions are known without a look into the database.
+_MOST_KNOWN: Final = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,8 @@ class Sessions:
     def __init__(self, database: Database, clock: Clock = time.time) -> None:
         self._database = database
         self._clock = clock
+        #: Digest of a secret -> the session found last, and at which state of the database.
+        self._known: dict[str, tuple[int, Session]] = {}
 
     def open(self, account: int, about: str = "") -> str:
         """Return the secret of a new session of an account that has just signed in."""
@@ -54,9 +58,12 @@ class Sessions:
 
     def find(self, secret: str) -> Session | None:
         """Return the session of a secret, seen now; None where there is none, or it or its account has ended."""
-        now = self._clock()
+        now, digest, version = self._clock(), digest_secret(secret), self._database.get_version()
+        known = self._known.get(digest)
+        if known is not None and known[0] == version and _was_seen_lately(known[1], now):
+            return known[1]
         own = select(SESSIONS).join(ACCOUNTS, ACCOUNTS.c.number == SESSIONS.c.account)
-        own = own.where(SESSIONS.c.digest == digest_secret(secret), ACCOUNTS.c.ended_at.is_(None), self._is_open())
+        own = own.where(SESSIONS.c.digest == digest, ACCOUNTS.c.ended_at.is_(None), self._is_open())
         rows = self._database.ask(own)
         if not rows:
             return None
@@ -64,6 +71,9 @@ class Sessions:
         if now - session.seen_at > _SEEN_EACH_S:
             seen = update(SESSIONS).where(SESSIONS.c.number == session.number).values(seen_at=now)
             self._database.change(seen, is_durable=False)
+        if len(self._known) >= _MOST_KNOWN:
+            self._known.clear()
+        self._known[digest] = version, session
         return session
 
     def confirm(self, secret: str) -> str | None:
@@ -94,6 +104,11 @@ class Sessions:
     def _is_open(self) -> Any:
         now = self._clock()
         return and_(SESSIONS.c.seen_at > now - IDLE_S, SESSIONS.c.made_at > now - LONGEST_S)
+
+
+def _was_seen_lately(session: Session, now: float) -> bool:
+    """Whether a session is open for sure as long as nothing is changed, and need not be marked as seen again."""
+    return now - session.seen_at <= _SEEN_EACH_S and now - session.made_at < LONGEST_S
 
 
 def _build(row: Row[Any]) -> Session:

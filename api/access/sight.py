@@ -23,7 +23,7 @@ from ontology.model.tables import TABLES
 from ontology.snapshot.names import keep_name_alone, list_told_names
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Seen", "Sight"]
+__all__ = ["FindLeads", "Seen", "Sight", "find_none"]
 
 _OF_TEAMS: Final = tuple(name for name, kind in TABLE_KINDS.items() if kind in (Kind.TEAMS, Kind.COVER_NEEDS))
 _OF_PEOPLE: Final = tuple(
@@ -31,10 +31,17 @@ _OF_PEOPLE: Final = tuple(
 )
 
 
+#: Team -> who leads it, of a state.
+FindLeads = Callable[[Snapshot], Mapping[str, tuple[Lead, ...]]]
 #: Texts in other languages: a row is seen by whoever sees the record it speaks of.
 _TEXTS: Final = "translations"
 #: Tables of the framework that say who does it, as a text.
 _OWNED: Final = ("orientation_items",)
+
+
+def find_none(_: Snapshot) -> Mapping[str, tuple[Lead, ...]]:
+    """Return nobody who leads anything: where there are no accounts."""
+    return {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,7 @@ class Sight:
         actor: Actor,
         present: Snapshot,
         today: dt.date,
-        find_leads: Callable[[Snapshot], Mapping[str, tuple[Lead, ...]]] = lambda snapshot: {},
+        find_leads: FindLeads = find_none,
     ) -> None:
         self.actor = actor
         self.present = present

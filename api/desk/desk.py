@@ -9,23 +9,22 @@ import datetime as dt
 import hashlib
 from collections.abc import Callable, Mapping
 from contextlib import nullcontext
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final
 
 from api.access.actor import Actor
-from api.access.check import decide
 from api.access.reduce import reduce_result
-from api.access.rights import TOLD_IN_FIGURES, Kind
 from api.access.seen_graph import SeenGraph
 from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.completing import complete
 from api.desk.draft_states import choose_draft, find_draft_asked, is_answerable, require_answerable
+from api.desk.extents import Extent, find_extent
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.named_states import NamedStates, find_named_states
 from api.desk.parameters import Asks, find_unknown_ids
-from api.desk.question import DRAFT, PLACE, TEAM, Act, NameLeads, Question, Subject
+from api.desk.question import DRAFT, Act, NameLeads, Question, Subject
 from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError
 from api.json_text import dump_json
@@ -143,29 +142,12 @@ class Desk:
 
     def find_extent(
         self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
-    ) -> Literal["rows", "figures"] | None:
+    ) -> Extent | None:
         """Return how an actor is answered on a state, which must be as they see it; None: not at all.
 
         `asked` None: of the role held.
         """
-        if actor.is_owner:
-            return "rows"
-        sight = state.sight
-        if sight is None or sight.actor != actor:
-            return None
-        person, team = subject.person_id or "", subject.id if subject.kind is TEAM else ""
-        if subject.kind is PLACE and subject.id in state.snapshot.places:
-            team = state.snapshot.places[subject.id].team
-        is_own_role = bool(person) and sight.is_of_standing(person, getattr(asked, "role", None))
-        kind = question.get_kind(subject.kind, is_of_standing=is_own_role)
-        extent = decide(actor, sight.build_right(kind, person=person, team=team))
-        if extent == "rows" or (extent == "figures" and kind in TOLD_IN_FIGURES and question.figures is None):
-            return "rows"
-        if extent == "figures" and question.figures is not None:
-            return "figures"
-        path = question.get_path(subject.kind, subject.id)
-        is_shown = kind is Kind.EXPLORATION and asked is not None and sight.is_shown(person, path, asked.texts)
-        return "rows" if is_shown else None
+        return find_extent(actor, state, question, subject, asked)
 
     def get_tag(self, enquiry: Enquiry, form: str) -> str:
         """Return what stands for an answer in one form: the same tag, the same bytes.

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from typing import Any, Final, cast
 from urllib.parse import quote, unquote
 
-from flask import Response, g, has_app_context
+from flask import Response, has_app_context
 
 from api.access.actor import LOCAL_OWNER, Actor
 from api.access.authors import get_author
@@ -21,7 +21,7 @@ from api.access.sight import Sight
 from api.desk.desk import get_utc_day
 from api.desk.names import Names
 from api.http.access_context import get_access, read_session_secret, read_token
-from api.http.context import get_desk, get_request
+from api.http.context import get_desk, get_kept, get_request
 from ontology.errors import UnavailableError
 from ontology.model.columns import Key
 
@@ -45,15 +45,16 @@ def get_who() -> str:
 
 def get_sight() -> Sight | None:
     """Return what who asks may see, the same throughout a request; None: all, there being no accounts."""
-    access = get_access()
-    if access is None:
-        return None
-    sight = cast("Sight | None", getattr(g, "sight", None))
+    kept = get_kept()
+    sight = cast("Sight | None", kept.get("sight"))
     if sight is None:
-        graph, today = get_desk().graph, get_utc_day()
-        present = graph.get_snapshot()  # rights are those of today, whichever state is asked
+        access = get_access()
+        if access is None:
+            return None
+        desk, today = get_desk(), get_utc_day()
+        present = desk.graph.get_snapshot()  # rights are those of today, whichever state is asked
         actor = access.identify(read_session_secret(), read_token(), present, today)
-        g.sight = sight = Sight(actor, present, today, access.leads.find)
+        kept["sight"] = sight = desk.sights.get(actor, present, today, access.leads.find)
     return sight
 
 

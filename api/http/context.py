@@ -20,6 +20,7 @@ from api.access.seen_graph import RecordGraph, SeenGraph
 from api.access.sight import Sight
 from api.desk.desk import Desk
 from api.desk.draft_states import refuse_unknown
+from api.desk.sights import Sights
 from api.desk.states import LANGUAGE, NOW, READ_ASIDE, State, StateAsked, check_language
 from api.errors import ParameterError, WrongParameter
 from api.json_text import to_json
@@ -50,6 +51,11 @@ def get_request() -> Request:
     return cast("LocalProxy[Request]", request)._get_current_object()
 
 
+def get_kept() -> dict[str, object]:
+    """Return what is kept with the request until it is answered, without the way through `flask.g`."""
+    return cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
+
+
 def get_graph() -> RecordGraph:
     """Return the live graph this application serves, or the draft of it that is asked, as who asks may change it."""
     desk = get_desk()
@@ -67,9 +73,9 @@ def get_settings() -> Settings:
     return get_desk().settings
 
 
-def get_desk() -> Desk:
+def get_desk() -> RequestDesk:
     """Return the desk that answers for this application."""
-    return cast(Desk, current_app.extensions[EXTENSION])
+    return cast("RequestDesk", current_app.extensions[EXTENSION])
 
 
 def get_snapshot() -> Snapshot:
@@ -91,6 +97,7 @@ class RequestDesk(Desk):
         self, graph: LiveGraph, settings: Settings, version: str, find_sight: Callable[[], Sight | None], note: Note
     ) -> None:
         super().__init__(graph, settings, version)
+        self.sights = Sights()
         self._find_sight = find_sight
         self._note = note
 
@@ -110,13 +117,15 @@ class RequestDesk(Desk):
                 raise refuse_unknown(asked.draft)
             asked = NOW  # whoever has not signed in is told nothing, of any state
         state = super().get_state(asked)
-        return state if sight is None else state.see(sight)
+        if sight is None:
+            return state
+        return self.sights.see(state, sight) if asked is NOW else state.see(sight)
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""
         if asked is not NOW or not has_request_context():
             return self.choose_state(asked)
-        kept = cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
+        kept = get_kept()
         state = cast("State | None", kept.get("state"))
         if state is None:
             named = get_request()

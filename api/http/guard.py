@@ -6,7 +6,8 @@ right that it has, so that none is forgotten. Imports Flask.
 
 from __future__ import annotations
 
-from typing import Any, Final, Literal, cast
+from collections.abc import Callable
+from typing import Any, Final, Literal
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from flask import current_app, redirect
@@ -21,14 +22,14 @@ from api.desk.states import State
 from api.errors import UnauthenticatedError
 from api.http.actors import get_sight
 from api.http.collection import COLLECTIONS
-from api.http.context import SAFE_METHODS, RequestDesk, get_desk, get_request
+from api.http.context import SAFE_METHODS, get_desk, get_request
 from api.http.route_rights import RouteRight, find_right
 from api.questions import load_question
 from ontology.errors import ForbiddenError, InputError, UnknownIdError
 from ontology.model.retirable import RETIRABLE
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["guard", "may_open"]
+__all__ = ["build_opener", "guard"]
 
 _Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
@@ -97,21 +98,25 @@ def _find_out(sight: Sight, snapshot: Snapshot, rule: str, method: str, record_i
     return "open" if _is_allowed(sight, snapshot, right, record_id, role) else "refused"
 
 
-def may_open(address: str) -> bool:
-    """Whether who asks may open the page of an address of ours: what a link to it needs.
+def build_opener() -> Callable[[str], bool]:
+    """Return what says whether who asks may open the page of an address of ours: what a link to it needs.
 
     It is kept with what they see: a page has many links, and the next one the same.
     """
     sight = get_sight()
     if sight is None:
-        return True
+        return lambda _: True
     known: dict[str, bool] = _get_state().snapshot.keep("addresses that may be opened", dict)
-    is_open = known.get(address)
-    if is_open is None:
-        if len(known) >= _MOST_KNOWN:
-            known.clear()
-        is_open = known[address] = _leads_on(sight, address)
-    return is_open
+
+    def may_open(address: str) -> bool:
+        is_open = known.get(address)
+        if is_open is None:
+            if len(known) >= _MOST_KNOWN:
+                known.clear()
+            is_open = known[address] = _leads_on(sight, address)
+        return is_open
+
+    return may_open
 
 
 def _get_state() -> State:
@@ -119,7 +124,7 @@ def _get_state() -> State:
     try:
         return get_desk().get_state()
     except InputError:
-        return cast("RequestDesk", get_desk()).choose_state()
+        return get_desk().choose_state()
 
 
 def _leads_on(sight: Sight, address: str) -> bool:

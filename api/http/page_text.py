@@ -8,7 +8,7 @@ from __future__ import annotations
 from api.http.access_context import get_access
 from api.http.actors import get_actor
 from api.http.form_tokens import add_tokens
-from api.http.guard import may_open
+from api.http.guard import build_opener
 from api.pages.head import OPEN, Head
 from api.pages.languages import Choice
 from api.pages.page import WAYS, Page
@@ -33,7 +33,7 @@ def _build_head() -> Head:
     access = get_access()
     if access is None:
         return OPEN
-    actor = get_actor()
+    actor, may_open = get_actor(), build_opener()
     # where one stands is asked of who is a person
     ways = {way: told for way, told in WAYS.items() if (actor.person or way != "stand") and may_open(told[1])}
     return Head(True, actor.name, ways)

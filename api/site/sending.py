@@ -21,7 +21,7 @@ from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
 from api.http.context import SAFE_METHODS, get_desk, get_request, read_state_asked
 from api.http.etags import build_not_modified, has_tag, is_unchanged
-from api.http.guard import may_open
+from api.http.guard import build_opener
 from api.http.page_text import write_page, write_part
 from api.pages.addresses import build_record_address
 from api.pages.languages import Choice, build_choice, mark_texts
@@ -89,7 +89,7 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False, more: s
     if state.reading is not None and state.origin is not None:
         text = mark_texts(text, tell_languages_of_texts(state.get_whole(), state.reading.language))
     if not get_actor().is_owner:
-        text = drop_closed_links(text, may_open)
+        text = drop_closed_links(text, build_opener())
     response = Response(text, status, content_type=_HTML)
     if is_tagged:
         response.set_etag(_build_tag(get_actor(), more), weak=True)

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
-from access_parts import GOOD, Parts
+from access_parts import GOOD, Clock, Parts
 from rest_company import build_company
 from sqlalchemy import select
 
-from api.access.accounts import Grant
+from api.access.accounts import Accounts, Grant
 from api.access.actor import Role, Scope
 from api.access.building import build_actor
+from api.access.database import Database
 from api.access.purposes import LONGEST_S as LONGEST_PURPOSE_S
 from api.access.rights import Kind, Verb
 from api.access.secrets import digest_secret
-from api.access.sessions import CONFIRMED_S, IDLE_S, LONGEST_S
+from api.access.sessions import CONFIRMED_S, IDLE_S, LONGEST_S, Sessions
 from api.access.tables import SESSIONS, TOKENS
 from ontology.errors import InputError
 
@@ -184,3 +186,17 @@ def test_many_people_are_written_at_once(parts: Parts) -> None:
     everyone = {f"p{n}" for n in range(2345)}
     assert parts.looks.write(1, "Lead", "company cover", everyone) == 2345
     assert parts.looks.write(1, "Lead", "company cover", everyone) == 0
+
+
+def test_a_session_found_a_moment_ago_is_gone_with_the_next_change(parts: Parts, tmp_path: Path) -> None:
+    database = Database(tmp_path / "access.sqlite")
+    clock, elsewhere = Clock(), Database(tmp_path / "access.sqlite")
+    accounts, here = Accounts(database, parts.passwords, clock), Sessions(database, clock)
+    number = accounts.make("Reader").number
+    first, second = here.open(number), here.open(number)
+    assert [here.find(secret) for secret in (first, second)] == [here.find(secret) for secret in (first, second)]
+    Sessions(elsewhere, clock).end(first)  # as another process does
+    assert here.find(first) is None
+    assert here.find(second) is not None
+    Accounts(elsewhere, parts.passwords, clock).end(number)
+    assert here.find(second) is None
