@@ -6,15 +6,16 @@ Nothing is formatted here: a cell is a value with its kind, and each writer show
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 __all__ = [
     "ActLink",
     "Cell",
     "Column",
     "Fact",
+    "KeptRow",
     "Level",
     "Next",
     "Note",
@@ -107,6 +108,18 @@ class Column:
     name: str
     unit: str = ""
     is_number: bool = False
+
+
+class KeptRow(tuple[Cell, ...]):
+    """A row that is shown again and again: what a writer made of it is kept with it, by how it was asked to write."""
+
+    written: dict[object, str]
+
+    def __new__(cls, cells: Iterable[Cell]) -> Self:
+        """Return a row that nobody has written yet."""
+        row = super().__new__(cls, cells)
+        row.written = {}
+        return row
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from api.desk.names import amount
 from api.desk.record_words import add_article, list_named_fields, make_id_reader, make_namer
-from api.desk.sheet import Cell, Column, Quantity, Ref, Table
+from api.desk.sheet import Cell, Column, KeptRow, Quantity, Ref, Table
 from api.desk.table_words import tell_label, tell_many, tell_one
 from api.pages.forms.controls import build_filter
 from api.pages.forms.form import Field
@@ -27,6 +27,10 @@ __all__ = ["ListView", "Listed", "build_list_view", "describe_list", "keep_calle
 _SHOWN: Final = 5
 #: A list is read more than it is narrowed: what its fields may hold is not to outweigh it.
 _OFFERED: Final = 60
+#: So many rows of a table are kept with a state.
+_MOST_ROWS: Final = 5_000
+#: Identity of a record -> the record, which keeps it from being another's, and its row.
+_Rows = dict[int, tuple[Any, KeptRow]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,9 +148,20 @@ def _build_rows(snapshot: Snapshot, table: model.Table, records: Sequence[Any]) 
         return Table("", (heading, Column("Levels")), tuple((refer(r), _tell_levels(r)) for r in records), empty)
     columns = _choose_columns(table, records)
     makers = (refer, *(make_cells(snapshot, table, column) for column in columns))
-    rows = tuple([tuple([make(record) for make in makers]) for record in records])
+    kept: _Rows = snapshot.keep(("rows of lists", table.name, tuple(column.name for column in columns)), dict)
+    if len(kept) >= _MOST_ROWS:
+        kept.clear()
+    rows = tuple([_keep_row(kept, record, makers) for record in records])
     headings = (_head(table, column, [row[at] for row in rows]) for at, column in enumerate(columns, start=1))
     return Table("", (heading, *headings), rows, empty)
+
+
+def _keep_row(kept: _Rows, record: Any, makers: Sequence[Callable[[Any], Cell]]) -> KeptRow:
+    """Return the row of a record, made once for a state as it is seen: it hangs on nothing else."""
+    found = kept.get(id(record))
+    if found is None or found[0] is not record:
+        found = kept[id(record)] = record, KeptRow([make(record) for make in makers])
+    return found[1]
 
 
 def _tell_levels(levels: Sequence[Any]) -> str:
