@@ -29,6 +29,8 @@ QUERIES = build_shape_queries(build_shapes_graph(), LAYOUT)
 ORDER_MESSAGES = {query.message for query in QUERIES if query.component == "lessThanOrEquals"}
 NUMBER_OF_GRAPHS = 200
 N_PARTS = 10
+#: In one of so many graphs pySHACL looks at every node.
+WHOLE_EACH = 10
 
 
 COMPARED = {
@@ -55,9 +57,23 @@ def has_order(quads: list[Quad]) -> bool:
     return True
 
 
-def require_same(quads: list[Quad]) -> list[Finding]:
+def find_at_fault(seed: int, quads: list[Quad]) -> set[str] | None:
+    """Return the nodes that faults were put into and those that refer to them; None where any node may be concerned.
+
+    What a shape says of a node hangs on what is said of the node itself, on the types of what it refers to, and on
+    which class is part of which (SHACL, 2.1.3 and 4). All other nodes are those of a sound company, so pySHACL need
+    not look at them; the queries look at all.
+    """
+    changed = set(quads) ^ set(build_company_quads(seed % N_COMPANIES))
+    if seed % WHOLE_EACH == 0 or any(p == iri(ns.RDFS + "subClassOf") for _, _, p, _ in changed):
+        return None
+    nodes = {s for _, s, _, _ in changed}
+    return nodes | {s for _, s, _, o in quads if o in nodes}
+
+
+def require_same(quads: list[Quad], nodes: set[str] | None = None) -> list[Finding]:
     """Compare both ways; where a value has no order SHACL asks for a finding and pySHACL gives up on the order."""
-    expected, found = check_shapes(quads), check_quads(quads)
+    expected, found = check_shapes(quads, nodes), check_quads(quads)
     if not has_order(quads):
         on_order = [finding for finding in found if is_on_order(finding)]
         assert set(on_order) >= {finding for finding in expected if is_on_order(finding)}
@@ -73,14 +89,16 @@ def is_on_order(finding: Finding) -> bool:
 @pytest.mark.parametrize("part", range(N_PARTS))
 def test_mutated_companies_have_the_findings_of_pyshacl(part: int) -> None:
     n = NUMBER_OF_GRAPHS // N_PARTS
-    assert [bool(require_same(build_faulty_quads(seed))) for seed in range(part * n, (part + 1) * n)].count(
-        True
-    ) > n // 2
+    faulty = {seed: build_faulty_quads(seed) for seed in range(part * n, (part + 1) * n)}
+    found = [require_same(quads, find_at_fault(seed, quads)) for seed, quads in faulty.items()]
+    assert sum(map(bool, found)) > n // 2
 
 
 def test_faults_break_every_kind_of_constraint_but_that_of_the_node_itself() -> None:
     missing = {(query.component, query.path == "") for query in QUERIES} - {("nodeKind", True)}
     for seed in range(NUMBER_OF_GRAPHS):
+        if not missing:
+            break
         store = Store.in_memory()
         store.fill(LAYOUT.default, build_faulty_quads(seed))
         missing -= {
@@ -230,10 +248,12 @@ TYPES = {iri(table.class_iri): table.graph for table in NODE_TABLES.values()} | 
 def test_load_that_breaks_a_shape_is_refused_whatever_its_size(limit: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(changes, "SHAPES_LIMIT", limit)
     graph = LiveGraph.in_memory()
-    second = (ns.GRAPH_FRAMEWORK, iri(ns.ID + "role/r0"), iri(ns.SKOS + "prefLabel"), ns.text_term("second"))
-    with pytest.raises(FindingsError) as caught:
-        graph.load(build_company(1), [second], who="test", why="test")
-    assert ("roles", "label", ("roles", "r0")) in {(f.source, f.column, f.about) for f in caught.value.findings}
+    for name, value in (("prefLabel", ns.text_term("second")), ("definition", number("2026-01-02", "date"))):
+        more = (ns.GRAPH_FRAMEWORK, iri(ns.ID + "role/r0"), iri(ns.SKOS + name), value)
+        with pytest.raises(FindingsError) as caught:
+            graph.load(build_company(1), [more], who="test", why="test")
+        column = {"prefLabel": "label"}.get(name, name)
+        assert ("roles", column, ("roles", "r0")) in {(f.source, f.column, f.about) for f in caught.value.findings}
     assert graph.store.revision == 0
 
 
