@@ -20,6 +20,7 @@ from api.desk.answer_cache import AnswerCache
 from api.desk.completing import complete
 from api.desk.draft_states import choose_draft, find_draft_asked, is_answerable, require_answerable
 from api.desk.extents import Extent, find_extent
+from api.desk.found import FoundAnswers
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
 from api.desk.named_states import NamedStates, find_named_states
@@ -36,6 +37,8 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
 
 #: Texts of which it is kept whom they tell of; one set of a team takes about a kilobyte.
 _MOST_TOLD: Final = 10_000
+#: Results of slow questions that are kept for their other forms.
+_MOST_FOUND: Final = 32
 
 __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
 
@@ -66,6 +69,7 @@ class Desk:
         self._version = version
         self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
         self._cache = AnswerCache(settings.answer_cache_bytes)
+        self._found = FoundAnswers(self.get_tag, _MOST_FOUND if settings.answer_cache_bytes else 0)
         #: Tag of what is kept -> whom it tells of.
         self._told: dict[str, frozenset[str]] = {}
 
@@ -179,8 +183,10 @@ class Desk:
         InputError
             The question cannot be answered as asked.
         """
-        with self.gate.enter(enquiry.actor.account) if enquiry.question.is_slow else nullcontext():
-            answer = self.compute(enquiry)
+        answer = self._found.find(enquiry)
+        if answer is None:
+            with self.gate.enter(enquiry.actor.account) if enquiry.question.is_slow else nullcontext():
+                answer = self.compute(enquiry)
         return self.hand_out(answer, enquiry.actor)
 
     def hand_out(self, answer: Answer, actor: Actor) -> Answer:
@@ -191,6 +197,13 @@ class Desk:
 
     def compute(self, enquiry: Enquiry) -> Answer:
         """Return the answer, without whom the actor may not see; a slow one has its place in the gate already."""
+        answer = self._found.find(enquiry)
+        if answer is None:
+            answer = self._compute(enquiry)
+            self._found.keep(answer)
+        return answer
+
+    def _compute(self, enquiry: Enquiry) -> Answer:
         question, state = enquiry.question, enquiry.state
         read = state.in_main() if question.is_in_main else state
         if enquiry.is_in_figures:
@@ -271,6 +284,7 @@ class Desk:
         """Let go of every answer that is kept."""
         self._cache.clear()
         self._told.clear()
+        self._found.clear()
 
     def write_json(self, enquiry: Enquiry, tag: str) -> bytes:
         """Return the answer as JSON text; who asks the same again gets the text kept under the tag."""

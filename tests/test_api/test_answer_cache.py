@@ -18,7 +18,7 @@ from api.desk import desk
 from api.desk.answer_cache import AnswerCache
 from api.http.context import EXTENSION
 from api.questions.person import learning_path
-from api.questions.team import coverage
+from api.questions.team import coverage, coverage_timeline
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 from ontology.rdf.namespaces import Quad
@@ -72,6 +72,28 @@ def test_the_same_question_is_computed_once(graph: LiveGraph, monkeypatch: pytes
     assert len(calls) == 3
     assert create_app(graph, Settings(answer_cache_bytes=0)).test_client().get(ADDRESS).status_code == 200
     assert len(calls) == 4
+
+
+def test_a_slow_question_is_computed_once_for_all_its_forms(
+    writer: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls: list[Any] = []
+    compute = coverage_timeline.compute_cover_timeline
+    noted = lambda *arguments, **more: calls.append(arguments) or compute(*arguments, **more)  # noqa: E731
+    monkeypatch.setattr(coverage_timeline, "compute_cover_timeline", noted)
+    client, address = writer, "/teams/works/coverage-timeline?on=2026-11-24"
+    first = client.get(f"/api{address}").json
+    for form in ("xlsx", "html", "json"):
+        assert client.get(f"/api{address}&format={form}").status_code == 200
+    assert client.get(address).status_code == 200
+    assert client.get(f"/api{address}").json == first
+    assert len(calls) == 1
+    client.get(f"/api{address}&weeks=2&format=xlsx")
+    assert len(calls) == 2
+    body = {"competency": "valve", "level": 2, "date": "2026-11-01", "source": "assessor"}
+    assert client.post("/api/people/p3/assessments", json=body).status_code == 201
+    client.get(f"/api{address}&format=xlsx")
+    assert len(calls) == 3, "of another revision"
 
 
 def test_a_change_is_seen_by_the_next_question(writer: FlaskClient) -> None:
