@@ -80,6 +80,10 @@ class Desk:
     def note_look(self, actor: Actor, what: str, people: frozenset[str]) -> None:
         """Note, before it leaves, that an actor is told of people; who has the desk by itself keeps no such log."""
 
+    def get_today(self) -> dt.date:
+        """Return the day on which the present state is asked."""
+        return get_utc_day()
+
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state that is asked, in its language; InputError where there is none, or it cannot be shown."""
         choose = choose_draft if asked.draft else choose_state

@@ -52,10 +52,10 @@ class Sights:
             sight = known.sights.setdefault(id(actor), Sight(actor, present, today, find_leads))
         return sight
 
-    def see(self, state: State, sight: Sight) -> State:
-        """Return a state as it is seen; the same again where it is the present one."""
+    def see(self, present: Snapshot, today: dt.date, sight: Sight) -> State:
+        """Return the present state as it is seen; the same as long as it is the present one."""
         known, key = self._known, id(sight.actor)
-        if state.snapshot is not known.present or state.today != known.today or known.sights.get(key) is not sight:
-            return state.see(sight)
+        if present is not known.present or today != known.today or known.sights.get(key) is not sight:
+            return State(present, today).see(sight)
         seen = known.states.get(key)
-        return known.states.setdefault(key, state.see(sight)) if seen is None else seen
+        return known.states.setdefault(key, State(present, today).see(sight)) if seen is None else seen

@@ -116,10 +116,11 @@ class RequestDesk(Desk):
             if sight.actor.is_signed_in:
                 raise refuse_unknown(asked.draft)
             asked = NOW  # whoever has not signed in is told nothing, of any state
-        state = super().get_state(asked)
         if sight is None:
-            return state
-        return self.sights.see(state, sight) if asked is NOW else state.see(sight)
+            return super().get_state(asked)
+        if asked is NOW:
+            return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight)
+        return super().get_state(asked).see(sight)
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""

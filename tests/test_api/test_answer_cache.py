@@ -74,9 +74,7 @@ def test_the_same_question_is_computed_once(graph: LiveGraph, monkeypatch: pytes
     assert len(calls) == 4
 
 
-def test_a_slow_question_is_computed_once_for_all_its_forms(
-    writer: FlaskClient, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_slow_answer_is_found_once_for_all_its_forms(writer: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     calls: list[Any] = []
     compute = coverage_timeline.compute_cover_timeline
     noted = lambda *arguments, **more: calls.append(arguments) or compute(*arguments, **more)  # noqa: E731
