@@ -9,7 +9,7 @@ import datetime as dt
 import hashlib
 from collections.abc import Callable, Mapping
 from contextlib import nullcontext
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from api.access.actor import Actor
 from api.access.reduce import reduce_result
@@ -23,9 +23,10 @@ from api.desk.extents import Extent, find_extent
 from api.desk.found import FoundAnswers
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
+from api.desk.named_leads import name_leads
 from api.desk.named_states import NamedStates, find_named_states
 from api.desk.parameters import Asks, find_unknown_ids
-from api.desk.question import DRAFT, Act, NameLeads, Question, Subject
+from api.desk.question import DRAFT, Act, Question, Subject
 from api.desk.states import NOW, State, StateAsked, choose_state
 from api.errors import ParameterError
 from api.json_text import dump_json
@@ -224,7 +225,7 @@ class Desk:
             raise ForbiddenError("You may not ask this.")
         told_of, answered = reduced.told | {enquiry.subject.person_id or ""}, reduced.result
         if question.name_leads is not None:
-            answered, leads = _name_leads(question.name_leads, answered, state.sight)
+            answered, leads = name_leads(question.name_leads, answered, state.sight)
             told_of |= leads
         return Answer(enquiry, answered, state.sight.find_teams_of(reduced.gone), told_of)
 
@@ -305,15 +306,3 @@ class Desk:
                 self._keep_told(tag, answer.told)
             self._cache.put(tag, content)
         return content
-
-
-def _name_leads(name_leads: NameLeads, result: Any, sight: Sight) -> tuple[Any, frozenset[str]]:
-    """Return a result that says who leads the teams it speaks of, and which people these are."""
-    told: set[str] = set()
-
-    def find(team: str) -> tuple[str, ...]:
-        leads = sight.leads.get(team, ())
-        told.update(one.person for one in leads)
-        return tuple(one.name for one in leads)
-
-    return name_leads(result, find), frozenset(told - {""})
