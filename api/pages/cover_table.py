@@ -4,10 +4,10 @@ it rests.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from html import escape
-from typing import Final
+from typing import Any, Final, TypeVar
 
 from markupsafe import Markup
 
@@ -17,7 +17,7 @@ from api.pages.cells import build_link, build_prose, build_state
 from api.pages.cover_rows import NeedView, PlaceView
 from api.pages.crews import Crew, CrewMember
 
-__all__ = ["write_boxes", "write_needs", "write_places"]
+__all__ = ["Written", "write_boxes", "write_needs", "write_places"]
 
 _NEEDS: Final = ("state", "what", "where", "present", "rests on")
 _PLACES: Final = ("place", "crew", "could be held by")
@@ -25,23 +25,39 @@ _STATE, _WHAT, _WHERE, _PRESENT, _RESTS_ON = (begin_cell(name, is_head=name == "
 _PLACE, _CREW, _HELD_BY = (begin_cell(name, is_head=name == "place") for name in _PLACES)
 #: Squares of a ruler at the most; the number stands beside it.
 _MOST_SQUARES: Final = 12
+#: Rows of cover that are kept as they are written, about a kilobyte each.
+_MOST_WRITTEN: Final = 4_000
+#: A row as it is shown -> its HTML.
+Written = dict[Any, str]
+_Row = TypeVar("_Row", NeedView, PlaceView, Crew)
 
 
-def write_needs(needs: Sequence[NeedView], title: str) -> Markup:
-    """Return the table of a team's needs."""
-    rows = [_build_need(need) for need in needs]
+def write_needs(needs: Sequence[NeedView], title: str, written: Written) -> Markup:
+    """Return the table of a team's needs; a row that was written already is taken from there."""
+    rows = [_keep(written, need, _build_need) for need in needs]
     return Markup(build_frame(escape(title), [build_head(name) for name in _NEEDS], rows, "cards cover"))
 
 
-def write_places(places: Sequence[PlaceView]) -> Markup:
+def write_places(places: Sequence[PlaceView], written: Written) -> Markup:
     """Return the table of a team's places."""
     heads = [build_head(name) for name in _PLACES]
-    return Markup(build_frame("Places and who could hold them", heads, [_build_place(row) for row in places]))
+    rows = [_keep(written, row, _build_place) for row in places]
+    return Markup(build_frame("Places and who could hold them", heads, rows))
 
 
-def write_boxes(crews: Sequence[Crew]) -> Markup:
+def write_boxes(crews: Sequence[Crew], written: Written) -> Markup:
     """Return a box to tick for each member, crew by crew; who is recorded away cannot be unticked."""
-    return Markup("\n".join([_build_crew(crew) for crew in crews]))
+    return Markup("\n".join([_keep(written, crew, _build_crew) for crew in crews]))
+
+
+def _keep(written: Written, row: _Row, build: Callable[[_Row], str]) -> str:
+    """Return what a row is written as: it says all of it, so the same row is the same text."""
+    text = written.get(row)
+    if text is None:
+        if len(written) >= _MOST_WRITTEN:
+            written.clear()
+        text = written[row] = build(row)
+    return text
 
 
 def _build_crew(crew: Crew) -> str:

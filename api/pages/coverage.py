@@ -10,6 +10,7 @@ from api.desk.names import count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.cover_rows import NeedView, PlaceView, iterate_places, list_needs
+from api.pages.cover_table import Written
 from api.pages.crews import Crew, list_crews
 from api.pages.page import Link, Page
 from api.questions.team._cover import tell_change, tell_cover, tell_places
@@ -40,6 +41,8 @@ class CoverView:
     remarks: tuple[str, ...]
     cautions: tuple[str, ...]
     revision: int
+    #: What rows of cover were written as on this state.
+    written: Written
 
 
 def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
@@ -71,6 +74,7 @@ def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
         remarks=(*result.remarks, *filled.result.remarks),
         cautions=tuple(dict.fromkeys((*enquiry.question.cautions, *filled.enquiry.question.cautions))),
         revision=snapshot.revision,
+        written=snapshot.keep("rows of cover as they are written", dict),
     )
 
 

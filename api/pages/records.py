@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import Any, Final
 from urllib.parse import urlencode
 
-from api.desk.record_words import add_article, get_record_id, make_namer, name_record
+from api.desk.record_words import add_article, get_record_id, list_key, make_namer, name_record
 from api.desk.sheet import Cell, Ref
 from api.desk.table_words import tell_label, tell_many, tell_one
 from api.pages.addresses import build_record_address
@@ -49,6 +49,8 @@ NOTICED: Final = "noticed"
 
 #: Records of one table named on a page; the rest stand in its list.
 _NAMED: Final = 30
+#: Of so many records it is kept what our rules find on them.
+_MOST_KEPT: Final = 5_000
 _FORMS: Final = (("JSON", "json"), ("JSON-LD", "json-ld"), ("Turtle", "turtle"))
 
 
@@ -150,6 +152,17 @@ def tell_record(one: str, referring: int, findings: Sequence[Noticed] | None) ->
 def list_findings(snapshot: Snapshot, table: Table, record: Any, today: date) -> tuple[Noticed, ...]:
     """Return what our own rules find on a record as it is stored, errors first."""
     parts = record if table.name == "scales" else (record,)
+    kept: dict[tuple[object, ...], tuple[Noticed, ...]] = snapshot.keep("findings of pages", dict)
+    key = (table.name, list_key(table, record), today)
+    found = kept.get(key)
+    if found is None:
+        if len(kept) >= _MOST_KEPT:
+            kept.clear()
+        found = kept[key] = _find_findings(snapshot, table, parts, today)
+    return found
+
+
+def _find_findings(snapshot: Snapshot, table: Table, parts: Sequence[Any], today: date) -> tuple[Noticed, ...]:
     own = sorted(finding for part in parts for finding in check_record(snapshot, table.name, part, today))
     return tuple(
         Noticed(f.severity, tell_label(table.name, f.column) if f.column else "", build_reason(f, table, f.about[1:]))

@@ -11,6 +11,7 @@ from flask.testing import FlaskClient
 from scenario import SCENARIO
 
 from api.app import create_app
+from api.pages import cover_table
 from loaders.pipeline import load_paths
 from ontology.live.live_graph import LiveGraph
 
@@ -128,3 +129,12 @@ def test_a_wrong_day_comes_back_at_its_field_with_what_was_typed(client: FlaskCl
     assert reply.status_code == 422
     assert 'href="#ask-on"' in reply.text
     assert 'value="Ada Example"' in reply.text
+
+
+def test_a_page_is_the_same_whatever_was_written_before(served: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    addresses = [f"/teams/{team}/coverage?away={away}&on={on}" for team in ("treatment", "networks")
+                 for away in ("p014", "", "p005,p006") for on in ("2026-11-24", "2027-01-12")]  # fmt: skip
+    kept = [served.get(address).text for address in (*addresses, *reversed(addresses))]
+    monkeypatch.setattr(cover_table, "_keep", lambda written, row, build: build(row))
+    anew = [served.get(address).text for address in addresses]
+    assert kept == [*anew, *reversed(anew)]

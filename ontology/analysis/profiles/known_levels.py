@@ -7,7 +7,7 @@ What someone says of themselves stands apart and counts nowhere.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Final
 
@@ -103,7 +103,7 @@ def list_person_levels(snapshot: Snapshot, person_id: str, on: dt.date, *, role:
     gap = compute_gap(snapshot, role_id, person_id=person_id, on=on) if role_id else None
     rows = gap.gaps if gap else ()
     known = build_levels(snapshot, person_id, on)
-    asked = [_build_asked(snapshot, person_id, row, on) for row in sorted(rows, key=_is_settled)]
+    asked = [_build_asked(snapshot, person_id, row, on, known) for row in sorted(rows, key=_is_settled)]
     named = {row.competency for row in rows}
     others = [_build(snapshot, person_id, level, on) for i, level in known.items() if i not in named and level.basis]
     return PersonLevels(
@@ -134,8 +134,12 @@ def _count(gap: GapResult | None) -> dict[str, int]:
     }
 
 
-def _build_asked(snapshot: Snapshot, person_id: str, row: GapRow, on: dt.date) -> KnownLevel:
-    level = get_level(snapshot, person_id, snapshot.competencies[row.competency], on)
+def _build_asked(
+    snapshot: Snapshot, person_id: str, row: GapRow, on: dt.date, known: Mapping[str, LevelOnDate]
+) -> KnownLevel:
+    level = known.get(row.competency)
+    if level is None:  # nobody has assessed it, but the level says more than that
+        level = get_level(snapshot, person_id, snapshot.competencies[row.competency], on)
     return _build(snapshot, person_id, level, on, row)
 
 
