@@ -7,6 +7,7 @@ day, and goes with them.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -52,10 +53,17 @@ class Sights:
             sight = known.sights.setdefault(id(actor), Sight(actor, present, today, find_leads))
         return sight
 
-    def see(self, present: Snapshot, today: dt.date, sight: Sight) -> State:
-        """Return the present state as it is seen; the same as long as it is the present one."""
+    def see(self, present: Snapshot, today: dt.date, sight: Sight, build: Callable[[], State]) -> State:
+        """Return the present state as it is seen; the same as long as it is the present one.
+
+        `build` makes the whole state of what is present on the day.
+        """
         known, key = self._known, id(sight.actor)
         if present is not known.present or today != known.today or known.sights.get(key) is not sight:
-            return State(present, today).see(sight)
+            return build().see(sight)
         seen = known.states.get(key)
-        return known.states.setdefault(key, State(present, today).see(sight)) if seen is None else seen
+        if seen is None:
+            seen = build().see(sight)
+            if seen.whole is present:  # it may have gone on meanwhile
+                known.states[key] = seen
+        return seen

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from http import HTTPStatus
 from typing import Final, cast
 from urllib.parse import urlencode
@@ -119,7 +120,8 @@ class RequestDesk(Desk):
         if sight is None:
             return super().get_state(asked)
         if asked is NOW:
-            return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight)
+            build = partial(super().get_state, NOW)
+            return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight, build)
         return super().get_state(asked).see(sight)
 
     def get_state(self, asked: StateAsked = NOW) -> State:

@@ -7,34 +7,41 @@ import datetime as dt
 from rest_company import build_company
 
 from api.access.actor import Actor, Role
+from api.access.sight import Sight
 from api.desk.desk import Desk
 from api.desk.question import PERSON, TEAM, Subject
 from api.desk.sights import Sights
+from api.desk.states import State
 from api.questions import load_question
 from api.settings import Settings
+from ontology.snapshot.snapshot import Snapshot
 
 ON = dt.date(2026, 11, 24)
 LEAD = Actor(account=1, roles=frozenset({Role.LEAD}), leads=frozenset({"works"}))
 READER = Actor(account=2)
 
 
+def see(sights: Sights, present: Snapshot, today: dt.date, sight: Sight) -> State:
+    return sights.see(present, today, sight, lambda: State(present, today))
+
+
 def test_a_sight_and_its_state_are_of_one_actor_one_state_and_one_day() -> None:
     first, second = build_company().get_snapshot(), build_company().get_snapshot()
     sights = Sights()
     sight = sights.get(LEAD, first, ON)
-    seen = sights.see(first, ON, sight)
+    seen = see(sights, first, ON, sight)
     assert sights.get(LEAD, first, ON) is sight
-    assert sights.see(first, ON, sight) is seen
+    assert see(sights, first, ON, sight) is seen
     assert (seen.sight, seen.whole) == (sight, first)
     other = sights.get(READER, first, ON)
-    assert sights.see(first, ON, other).snapshot.people == {}
-    assert sights.see(second, ON, sight).whole is second
-    assert sights.see(first, ON + dt.timedelta(1), sight).today == ON + dt.timedelta(1)
+    assert see(sights, first, ON, other).snapshot.people == {}
+    assert see(sights, second, ON, sight).whole is second
+    assert see(sights, first, ON + dt.timedelta(1), sight).today == ON + dt.timedelta(1)
     for present, today in ((second, ON), (first, ON + dt.timedelta(1)), (first, ON)):
         new = sights.get(LEAD, present, today)
         assert new is not sight
-        assert sights.see(present, today, new).whole is present
-        assert sights.see(first, ON, sight) is not seen, "what was kept went with its state"
+        assert see(sights, present, today, new).whole is present
+        assert see(sights, first, ON, sight) is not seen, "what was kept went with its state"
 
 
 def test_what_one_may_ask_is_found_out_for_each_actor_subject_and_role() -> None:
@@ -45,7 +52,7 @@ def test_what_one_may_ask_is_found_out_for_each_actor_subject_and_role() -> None
     for _ in range(2):
         found = {}
         for actor in (LEAD, READER):
-            state = sights.see(graph.get_snapshot(), ON, sights.get(actor, graph.get_snapshot(), ON))
+            state = see(sights, graph.get_snapshot(), ON, sights.get(actor, graph.get_snapshot(), ON))
             asked = ((cover, Subject(TEAM, "works"), None), (gap, Subject(PERSON, "p1"), None))
             asked = (*asked, (gap, Subject(PERSON, "p1"), explored))
             found[actor.account] = [desk.find_extent(actor, state, *one) for one in asked]
