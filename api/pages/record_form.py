@@ -198,7 +198,10 @@ def describe_form(table: Table, view: FormView) -> Page:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemovalView:
-    """What a page shows before a record is removed: what refers to it, or the one question."""
+    """What a page shows before a record is removed: what refers to it, or the one question.
+
+    A draft may hold errors meanwhile: from it a record goes also while something refers to it.
+    """
 
     heading: str
     facts: tuple[tuple[str, Any], ...]
@@ -209,11 +212,17 @@ class RemovalView:
     action: str
     back: str
     revision: int
+    is_on_draft: bool
 
     @property
     def total(self) -> int:
         """How many records refer to it."""
         return sum(group.total for group in self.referrers)
+
+    @property
+    def is_held(self) -> bool:
+        """Whether it cannot go, since something refers to it."""
+        return bool(self.total) and not self.is_on_draft
 
 
 def build_removal_view(
@@ -225,6 +234,7 @@ def build_removal_view(
     hidden: Iterable[tuple[str, str]],
     why: str,
     faults: Sequence[Fault],
+    is_on_draft: bool = False,
 ) -> RemovalView:
     """Return what is shown before a record goes; parameters as in `build_form_view`."""
     record_id = get_record_id(table, item)
@@ -238,6 +248,7 @@ def build_removal_view(
         action=action,
         back=build_record_address(table.name, record_id),
         revision=snapshot.revision,
+        is_on_draft=is_on_draft,
     )
 
 

@@ -18,7 +18,7 @@ from api.desk.record_words import get_record_id, list_key
 from api.errors import get_kind
 from api.http.actors import get_who, note_records
 from api.http.collection import COLLECTIONS, Collection
-from api.http.context import get_graph, get_request
+from api.http.context import get_desk, get_graph, get_request
 from api.http.record_services import Beside, create_item, put_item, remove_item
 from api.pages.addresses import build_record_address
 from api.pages.forms.faults import Fault, find_faults
@@ -198,5 +198,8 @@ def _send_removal(
     table, hidden = collection.table, list_hidden(collection, item)
     note_records(table.name, [item])
     path, snapshot = get_here(), get_graph().get_snapshot()
-    view = build_removal_view(snapshot, table, item, action=path, hidden=hidden, why=note, faults=faults)
+    is_on_draft = bool(get_desk().get_state().asked.draft)
+    view = build_removal_view(
+        snapshot, table, item, action=path, hidden=hidden, why=note, faults=faults, is_on_draft=is_on_draft
+    )
     return send_page(describe_removal(table, view), status=status)

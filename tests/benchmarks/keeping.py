@@ -15,7 +15,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import edition_ways
 import effect
+import queries
 from store_load import DEFAULT_FOLDER, load_into_store
 from usage import Usage, measure_usage
 
@@ -183,6 +185,9 @@ def main(folder: Path = DEFAULT_FOLDER) -> None:
         to_mend = measure_usage(lambda: list_all_to_mend(published, Subject(COMPANY), ask))
         print_row("what is to mend, the whole list : full compile", "of base <= 4", to_mend, compiled)
         graph.close()
+        edition_ways.print_load_without_files(folder, print_row)
+        edition_ways.print_editions(folder, first, compiled, load, print_row)
+    queries.main(folder)
 
 
 def by_time(usage: Usage) -> float:

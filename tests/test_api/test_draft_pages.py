@@ -61,6 +61,22 @@ def test_forms_with_a_draft_in_their_address_change_it_alone(writer: FlaskClient
     assert graph.get_snapshot() is before
 
 
+def test_from_a_draft_a_record_goes_that_others_name_and_those_are_told(writer: FlaskClient, graph: LiveGraph) -> None:
+    asked = writer.get("/remove/competencies/pump").text
+    assert "It cannot be removed while" in asked
+    assert "/remove/competencies/pump?draft=rules" in list_links(asked)
+    on_draft = writer.get("/remove/competencies/pump?draft=rules").text
+    assert "It goes from the draft all the same" in on_draft
+    assert "/outcomes/combined~pump?draft=rules" in list_links(on_draft)
+    assert edit(writer, "/remove/competencies/pump?draft=rules").status_code == 303
+    assert writer.get("/competencies/pump?draft=rules").status_code == 404
+    findings = writer.get(f"/api{DRAFT}/findings").json or {}
+    assert any(one["severity"] == "error" and "pump" in one["reason"] for one in findings["findings"])
+    refused = post(writer, "publication", {"version": "1.0", "reason": "x"})
+    assert refused.status_code == 422
+    assert "pump" in graph.get_snapshot().competencies
+
+
 def test_conflicts_are_decided_by_two_buttons_each(writer: FlaskClient, graph: LiveGraph) -> None:
     edit(writer, "/edit/roles/operator?draft=rules", label="Mine", definition="Mine too.")
     change(graph, label="Theirs", definition="Theirs too.")
