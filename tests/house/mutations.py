@@ -2,8 +2,8 @@
 
     python tests/house/mutations.py [--jobs N] [FILE ...]
 
-FILE is the name of a file of ontology/analysis without ending, with its room where two have that name (effect/results);
-without one all are tried. The faults stand in
+FILE is the name of a file of ontology/analysis without ending, with its room where two have that name (effect/results),
+or the way to any other file from the root, without ending (loaders/slices); without one all are tried. The faults stand in
 mutations.toml: a piece of text that the file holds exactly once, what takes its place, and the tests that must tell.
 Each is put into a copy of the tree in a temporary folder, never into the tree itself; N copies at a time (1), told in
 the order of the table all the same. Ends with 1 if one survives.
@@ -61,7 +61,7 @@ def load_faults(names: Iterable[str] = ()) -> list[Fault]:
 
     Raises
     ------
-    KeyError
+    KeyError, FileNotFoundError
         A name has no faults, or there is no such file.
     ValueError
         A text does not occur exactly once in its file, or nothing takes its place.
@@ -70,7 +70,7 @@ def load_faults(names: Iterable[str] = ()) -> list[Fault]:
     files = find_files()
     faults = []
     for name in names or table:
-        entry, path = table[name], files[name]
+        entry, path = table[name], files.get(name, Path(f"{name}.py"))
         text = (ROOT / path).read_text("utf-8")
         for right, wrong, *tests in entry["faults"]:
             fault = Fault(path, right, wrong, tuple(tests or entry["tests"]))

@@ -9,7 +9,7 @@ from datetime import date
 
 from asking import find, tell
 from drawn_companies import draw_rows
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from rich_companies import draw_rich_rows
 from scenario import SCENARIO
@@ -18,7 +18,12 @@ from small_company import ON
 from api.desk.question import COMPANY, Subject
 from api.questions.framework.to_mend import AskToMend, compute
 from loaders.pipeline import load_state
+from loaders.report import sort_findings
 from ontology.analysis.profiles.belonging import get_person_on
+from ontology.checks.broken_rules import find_broken_rules
+from ontology.checks.changes import check_everything
+from ontology.errors import RULE_SOURCE, FindingsError
+from ontology.live.live_graph import LiveGraph
 from ontology.model.references import get_reference_fields, is_referring
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -42,6 +47,23 @@ def test_findings_are_those_of_the_check(seed: int) -> None:
     assert told == Counter(
         (one.rule, one.severity, one.table, one.id) for one in findings if one.table not in PERSONAL_TABLES
     ) + Counter({(one.rule, one.severity, one.table, None) for one in findings if one.table in PERSONAL_TABLES})
+
+
+@given(SEEDS)
+@settings(max_examples=6, deadline=None)
+def test_of_a_store_nothing_more_is_found_by_the_shapes_and_conditions_of_skos(seed: int) -> None:
+    """What breaks these is an error, and nothing with an error is stored: `newel check` tells the rows of the list."""
+    graph = LiveGraph.in_memory()
+    drawn = build(seed)
+    try:
+        graph.load({name: list(drawn.get_table(name).values()) for name in TABLES}, who="x", why="x")
+    except FindingsError:
+        assume(False)
+    snapshot = graph.get_snapshot()
+    whole = sort_findings(check_everything(graph.store, snapshot, is_full=False, today=ON))
+    rules = find_broken_rules(snapshot, ON, limit=MANY).findings
+    assert Counter(one.source for one in whole) == Counter(f'{RULE_SOURCE}"{one.rule}"' for one in rules)
+    graph.close()
 
 
 @given(SEEDS)
