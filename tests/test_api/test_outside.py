@@ -77,6 +77,13 @@ def test_comparing_two_of_them_says_what_differs_and_an_unknown_one_says_which_t
     run("load", theirs, "--outside", "second", "--store", store)
     told = run("compare", "outside:first", "outside:second", "--json", "--store", store)
     assert [row["words"] for row in json.loads(told.output)["rows"]] == ["renamed from Pumps to Pump sets"]
+    (theirs / "roles.csv").write_text("id,label\nkeeper,Lock keeper\n", encoding="utf-8")
+    run("load", theirs, "--outside", "third", "--store", store)
+    for before, after, change in (("second", "third", "added"), ("third", "second", "removed")):
+        told = run("compare", f"outside:{before}", f"outside:{after}", "--json", "--store", store)
+        rows = [(row["table"], row["id"], row["change"]) for row in json.loads(told.output)["rows"]]
+        assert rows == [("roles", "keeper", change)], "a table that one edition lacks is told"
+    run("outside", "--remove", "third", "--store", store)
     shown = run("compare", "outside:first", "outside:second", "--store", store)
     assert "What changed from first to second" in shown.output
     unknown = run("compare", "outside:third", "outside:first", "--store", store)

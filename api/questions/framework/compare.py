@@ -82,9 +82,13 @@ def compute(snapshot: Snapshot, company: Subject, asked: AskCompare, states: Nam
 
 
 def _compare(first: NamedState, second: NamedState, match: Literal["ids", "known", "suggested"]) -> Comparison:
-    """Return the comparison of two states, of the tables that both speak of; the last ones are kept with the second."""
+    """Return the comparison of two states; the last ones are kept with the second.
+
+    Of the tables that both speak of; of two editions of others of all that either holds: one that is gone is told.
+    """
     before, after = first.state.snapshot, second.state.snapshot
-    tables = first.tables & second.tables
+    are_of_others = first.told.kind == second.told.kind == "outside"
+    tables = first.tables | second.tables if are_of_others else first.tables & second.tables
     if first.state.sight is not None or second.state.sight is not None:
         return compare_states(before, after, match, tables)
     kept: OrderedDict[Any, Comparison] = after.keep("comparisons", OrderedDict)
