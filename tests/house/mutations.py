@@ -3,10 +3,10 @@
     python tests/house/mutations.py [--jobs N] [FILE ...]
 
 FILE is the name of a file of ontology/analysis without ending, with its room where two have that name (effect/results),
-or the way to any other file from the root, without ending (loaders/slices); without one all are tried. The faults stand in
-mutations.toml: a piece of text that the file holds exactly once, what takes its place, and the tests that must tell.
-Each is put into a copy of the tree in a temporary folder, never into the tree itself; N copies at a time (1), told in
-the order of the table all the same. Ends with 1 if one survives.
+or the way to any other file from the root, without ending (loaders/slices); without one all are tried. The faults
+stand in mutations.toml: a piece of text that the file holds exactly once, what takes its place, and the tests that
+must tell. Each is put into a copy of the tree in a temporary folder, never into the tree itself; N copies at a time
+(1), told in the order of the table all the same. Ends with 1 if one survives.
 """
 
 from __future__ import annotations
