@@ -21,7 +21,7 @@ PAGE = 1_000
 def call(store: Path, *words: object) -> str:
     """Run a command and return what it prints."""
     result = CliRunner().invoke(program, [*map(str, words), "--store", str(store)])
-    assert result.exit_code == 0, result.output[-2_000:]
+    assert result.exit_code == 0, (result.output[-2_000:], result.exception)
     return result.stdout
 
 
