@@ -240,3 +240,15 @@ def test_equal_labels_weigh_more_than_another_name() -> None:
     after = renumber(before, "competencies", {"c0": "n0"})
     (found,) = compare_states(before, after).suggestions
     assert found.label_score == 1.0
+
+
+@pytest.mark.parametrize("few", [1, 2])
+def test_a_word_that_more_labels_hold_brings_nothing_together(monkeypatch: pytest.MonkeyPatch, few: int) -> None:
+    before = edit_one(build_framework(), "competencies", "c0", label="Repair valves")
+    after = renumber(before, "competencies", {"c1": "n1"})
+    gone: list[tuple[str, tuple[str, ...]]] = [("competencies", ("c0",)), ("outcomes", ("k0", "c0"))]
+    gone += [("requirements", key) for key in after.get_table("requirements") if key[1] in ("c0", "n1")]
+    after = after.with_changes(remove=gone)
+    monkeypatch.setattr(candidates, "_MOST_PAIRS", 0)
+    monkeypatch.setattr(candidates, "_FEW", few)
+    assert [kind for _, kind, _, _ in tell(compare_states(before, after))] == ["same"] * (few - 1)
