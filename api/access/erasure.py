@@ -134,7 +134,11 @@ class Erasure:
         self._database.change(delete(KEYS).where(KEYS.c.name == _DUE))
 
     def catch_up(self, keys: Collection[str]) -> int:
-        """Do what is left of erasures that the store tells of by their keys; return of how many people."""
+        """Do what is left of erasures that the store tells of by their keys; return of how many people.
+
+        Whom no killed process has left the names of came back with a copy that was put in place by hand: then all
+        purposes lose their line, since any of them may hold a name that nobody knows any more.
+        """
         if not set(keys) - self.list_keys():
             if self._database.ask(select(KEYS.c.name).where(KEYS.c.name == _DUE)):
                 self._compact()
@@ -149,6 +153,9 @@ class Erasure:
         names: dict[str, list[str]] = json.loads(prepared[0].secret) if prepared else {}
         found = [person for person in sorted((known | set(names)) - {""}) if self.make_key(person) in keys]
         self.erase(found, [name for person in found for name in names.get(person, ())])
+        if set(found) - names.keys():
+            self._database.change(update(PURPOSES).values(words=_ERASED))
+            self._compact()
         with self._database.begin() as connection:
             for key in sorted(keys):
                 connection.execute(insert(ERASED).prefix_with("OR IGNORE").values(key=key, at=self._clock()))

@@ -124,6 +124,22 @@ def test_nothing_is_left_in_either_folder_and_a_copy_brings_nothing_back(store: 
     assert '"erased 1 person"' in run("history", "--json", "--store", str(store))
 
 
+def test_accounts_of_a_backup_that_are_copied_back_by_hand_bring_nothing_back(store: Path) -> None:
+    """The store tells by keys who was erased since: the next who opens both finds them, and their names elsewhere."""
+    copy, beside = store.parent / "elsewhere" / "copy", Path(f"{store}-access")
+    run("backup", str(copy), "--with-accounts", "--store", str(store))
+    run("erase", PERSON, "--yes", "--store", str(store))
+    for old in beside.iterdir():
+        old.unlink()
+    shutil.copy(Path(f"{copy}-access") / "access.sqlite", beside / "access.sqlite")
+    assert NAME in find_canaries(beside)
+    graph = LiveGraph.open(store)
+    assert catch_up(graph, open_database(store)) == 1
+    graph.close()
+    assert find_canaries(store, beside) == []
+    assert Erasure(open_database(store)).build_test()(PERSON)
+
+
 def test_nothing_is_left_while_the_store_is_served(store: Path) -> None:
     """Copies that queries are answered from, kept states, frameworks of others: in no byte of any, then or later."""
     graph, database, both = LiveGraph.open(store), open_database(store), (store, Path(f"{store}-access"))
