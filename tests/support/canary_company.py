@@ -66,6 +66,7 @@ def open_canaries() -> Canaries:
         report = load_paths(graph, [Path(folder)])
         add_neighbour(graph)
     assert not [finding for finding in report.findings if finding.severity == "error"]
+    graph.releases.name_present("autumn-2026", who="demo", reason="as agreed with the crews")
     begin_draft(graph)
     people = People(EMPLOYEE, LEAD, TEAM, OTHER_TEAM, "disinfection-control")
     snapshot = graph.get_snapshot()
