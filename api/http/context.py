@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from http import HTTPStatus
 from typing import Final, cast
 from urllib.parse import urlencode
@@ -21,10 +21,12 @@ from api.access.seen_graph import RecordGraph, SeenGraph
 from api.access.sight import Sight
 from api.desk.desk import Desk
 from api.desk.draft_states import refuse_unknown
+from api.desk.parameters import list_parameters
 from api.desk.sights import Sights
 from api.desk.states import LANGUAGE, NOW, READ_ASIDE, State, StateAsked, check_language
 from api.errors import ParameterError, WrongParameter
 from api.json_text import to_json
+from api.questions import list_questions
 from api.settings import Settings
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import PERSONAL_TABLES, TABLES
@@ -148,6 +150,23 @@ def is_read_in_languages(request: Request) -> bool:
     return request.blueprint not in _IN_MAIN
 
 
+def is_about_languages(path: str) -> bool:
+    """Whether an address asks for a language as something else than the one to read in: it is what it is about."""
+    return path.removeprefix("/api") in _list_about_languages()
+
+
+@cache
+def _list_about_languages() -> frozenset[str]:
+    asked = {
+        question.get_path(kind, "")
+        for question in list_questions()
+        for kind, asks in question.asks.items()
+        if any(parameter.name == LANGUAGE for parameter in list_parameters(asks))
+    }
+    tables = {table.name for table in TABLES.values() if any(column.name == LANGUAGE for column in table.columns)}
+    return frozenset(asked | {f"/{name}" for name in tables if name != "framework"})
+
+
 def is_read(blueprint: str) -> bool:
     """Whether what a blueprint of the API answers is read in any language."""
     return blueprint in _READ or blueprint.startswith(QUESTIONS)
@@ -170,7 +189,8 @@ def read_state_asked(request: Request) -> StateAsked:
     # most ask the present one, and reading the parameters a second way costs as much as a short answer
     if b"as_of" not in query and b"draft" not in query and b"language" not in query and b"%" not in query:
         return NOW
-    given = {name: request.args.getlist(name) for name in READ_ASIDE}
+    aside = READ_ASIDE - {LANGUAGE} if is_about_languages(request.path) else READ_ASIDE
+    given = {name: request.args.getlist(name) for name in aside}
     twice = [
         WrongParameter(name, ", ".join(texts), "is given twice") for name, texts in given.items() if len(texts) > 1
     ]

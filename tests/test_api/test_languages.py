@@ -274,3 +274,12 @@ def test_a_wrong_text_in_a_language_is_refused_at_its_field(
     assert refused.status_code == 422
     assert reason in refused.text
     assert all(text in refused.text for text in typed.values())
+
+
+def test_what_is_about_a_language_is_not_read_in_it(reader: FlaskClient) -> None:
+    """Of what is missing in German the form asks once, and no other link of the page is led to German by it."""
+    page = reader.get("/translations/missing?language=de")
+    assert page.headers["Content-Language"] == "en"
+    assert 'type="hidden" name="language"' not in page.text
+    assert 'href="/framework?language' not in page.text
+    assert accept(reader, "/translations/missing?language=de", "de").headers["Content-Language"] == "de"
