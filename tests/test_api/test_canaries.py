@@ -28,7 +28,7 @@ MARK = "zq"
 #: Answers and pictures that are kept, and pages made of them.
 KEPT = re.compile(r"/(coverage(-timeline)?|staffing)(/|\?(?!format=(xlsx|ics))|$)")
 #: What is told of the framework to whoever asks, and who asks it: one who sees nobody, one who sees many.
-ALIKE = re.compile(r"/(mappings/proposals|similar|openapi.json)(\?|$)")
+ALIKE = re.compile(r"/(mappings/proposals|translations/missing|similar|openapi.json)(\?|$)")
 ASK_ALIKE = ("nobody", "reader", "lead", "architect")
 #: Pages that answer an actor who has signed in, at the least.
 FEWEST_PAGES = 200

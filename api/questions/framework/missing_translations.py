@@ -93,7 +93,10 @@ def show(result: MissingResult, company: Subject, asked: AskMissing, names: Name
                 shown,
                 (
                     words("language", lambda row: row.language),
-                    words("what", lambda row: tell_one(TABLES[row.table]).capitalize()),
+                    words(
+                        "what",
+                        lambda row: "Level" if row.table == "scales" else tell_one(TABLES[row.table]).capitalize(),
+                    ),
                     words("called", lambda row: row.label),
                     words("not translated", lambda row: ", ".join(name.replace("_", " ") for name in row.columns)),
                     words("what to do", _link),
