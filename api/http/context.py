@@ -101,6 +101,7 @@ class RequestDesk(Desk):
     ) -> None:
         super().__init__(graph, settings, version)
         self.sights = Sights()
+        self._present: State | None = None
         self._find_sight = find_sight
         self._note = note
 
@@ -120,11 +121,18 @@ class RequestDesk(Desk):
                 raise refuse_unknown(asked.draft)
             asked = NOW  # whoever has not signed in is told nothing, of any state
         if sight is None:
-            return super().get_state(asked)
+            return self._get_present() if asked is NOW else super().get_state(asked)
         if asked is NOW:
             build = partial(super().get_state, NOW)
             return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight, build)
         return super().get_state(asked).see(sight)
+
+    def _get_present(self) -> State:
+        """Return the present state, whole; the same as long as it and the day are."""
+        kept = self._present
+        if kept is None or kept.snapshot is not self.graph.get_snapshot() or kept.today != self.get_today():
+            kept = self._present = super().get_state(NOW)
+        return kept
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""
