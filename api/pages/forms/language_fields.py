@@ -30,7 +30,7 @@ _AT: Final = "@"
 #: Stands for the language to begin with, and the field that names it.
 _NEW: Final = "+"
 TAG: Final = "@language"
-_HINT: Final = "Nothing here: the text of the main language is read."
+_HINT: Final = "Left empty, the text in the main language is read."
 
 
 @dataclass(frozen=True, slots=True)
