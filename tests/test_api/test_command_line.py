@@ -19,7 +19,7 @@ from click.testing import CliRunner, Result
 from api.questions import find_titles
 from api.terminal.commands import find_commands
 from api.terminal.program import program
-from ontology.model.tables import TABLES
+from ontology.model.tables import NODE_TABLES
 from ontology.store.folder import SERVED_NOTE
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -90,7 +90,9 @@ def test_what_is_exported_loads_again_as_the_same_records(store: Path, name: str
     first = {path.name: path.read_text() for path in (tmp_path / "csv-1").iterdir()}
     second = {path.name: path.read_text() for path in (tmp_path / "csv-2").iterdir()}
     assert first == second
-    assert first.keys() == {f"{name}.csv" for name in TABLES}
+    # texts in other languages stand beside those of their records, as columns like label@de
+    assert first.keys() == {f"{name}.csv" for name in NODE_TABLES}
+    assert "label@de" in first["roles.csv"]
 
 
 def test_a_backup_is_a_store_and_restoring_brings_it_back(store: Path, tmp_path: Path) -> None:
