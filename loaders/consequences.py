@@ -10,6 +10,7 @@ from ontology.checks.rules.base import name_rule
 from ontology.errors import Finding
 from ontology.model.references import NAMING_COLUMNS, get_named_table
 from ontology.model.tables import TABLES
+from ontology.model.translated import TRANSLATED, parse_key_text
 
 __all__ = ["Causes"]
 
@@ -62,8 +63,18 @@ class Causes:
         """An unknown id that is unknown only because its row, or its whole table, was faulty."""
         if not finding.value:
             return None
+        if finding.about and finding.about[0] == "translations":
+            return self._find_translated(finding)
         places = (self._find_lost(table, finding.value) for table in self._list_referred(finding))
         return next((place for place in places if place is not None), None)
+
+    def _find_translated(self, finding: Finding) -> Place | None:
+        """A text in another language of a record that is unknown only because its row, or its table, was faulty."""
+        table = str(finding.about[1])
+        if finding.column != "id" or table not in TRANSLATED:
+            return None
+        key = parse_key_text(table, finding.value)
+        return self._loaded.unread.get(table) or (self._loaded.faulty.get((table, key)) if key else None)
 
     def _find_lost(self, table: str, record_id: str) -> Place | None:
         if table in self._loaded.unread:

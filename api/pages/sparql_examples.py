@@ -52,11 +52,11 @@ EXAMPLES: Final = (
     _make(
         "asked-most",
         "Which competencies do most roles ask?",
-        "Counting what points at something.",
+        "Counting what points at something; texts in the main language have no tag.",
         """
         SELECT ?competency ?label (COUNT(DISTINCT ?role) AS ?roles) WHERE {
           ?requirement a nw:Requirement ; nw:role ?role ; nw:competency ?competency .
-          ?competency skos:prefLabel ?label .
+          ?competency skos:prefLabel ?label . FILTER(LANG(?label) = "")
         }
         GROUP BY ?competency ?label ORDER BY DESC(?roles) ?label LIMIT 20
         """,
@@ -70,6 +70,7 @@ EXAMPLES: Final = (
           ?requirement a nw:Requirement ; nw:role/skos:prefLabel ?role ; nw:competency ?competency ; nw:level ?level .
           ?competency skos:prefLabel ?asks ; nw:scale ?scale .
           ?step a nw:Level ; nw:scale ?scale ; nw:rank ?level ; skos:prefLabel ?called .
+          FILTER(LANG(?role) = "" && LANG(?asks) = "" && LANG(?called) = "")
         }
         ORDER BY ?role ?asks LIMIT 200
         """,
@@ -80,8 +81,8 @@ EXAMPLES: Final = (
         "Ordering.",
         """
         SELECT ?scale ?rank ?level ?seen WHERE {
-          ?step a nw:Level ; nw:scale ?scale ; nw:rank ?rank ; skos:prefLabel ?level .
-          OPTIONAL { ?step skos:definition ?seen }
+          ?step a nw:Level ; nw:scale ?scale ; nw:rank ?rank ; skos:prefLabel ?level . FILTER(LANG(?level) = "")
+          OPTIONAL { ?step skos:definition ?seen FILTER(LANG(?seen) = "") }
         }
         ORDER BY ?scale ?rank
         """,
@@ -95,6 +96,7 @@ EXAMPLES: Final = (
           ?one a nw:Competency ; skos:prefLabel ?top .
           FILTER NOT EXISTS { ?one skos:broader ?wider }
           ?narrower skos:broader+ ?one ; skos:prefLabel ?below .
+          FILTER(LANG(?top) = "" && LANG(?below) = "")
         }
         ORDER BY ?top ?below LIMIT 200
         """,
@@ -106,7 +108,7 @@ EXAMPLES: Final = (
         """
         SELECT DISTINCT ?competency ?label WHERE {
           ?requirement a nw:Requirement ; nw:competency ?competency .
-          ?competency skos:prefLabel ?label .
+          ?competency skos:prefLabel ?label . FILTER(LANG(?label) = "")
           FILTER NOT EXISTS { ?outcome a nw:Outcome ; nw:competency ?competency }
         }
         ORDER BY ?label
@@ -122,7 +124,7 @@ EXAMPLES: Final = (
               ?outcome a nw:Outcome ; nw:competency ?competency ; nw:level ?level } GROUP BY ?competency }
           ?requirement a nw:Requirement ; nw:role/skos:prefLabel ?role ; nw:competency ?competency ; nw:level ?asked .
           ?competency skos:prefLabel ?asks .
-          FILTER(?asked > ?reached)
+          FILTER(?asked > ?reached && LANG(?role) = "" && LANG(?asks) = "")
         }
         ORDER BY ?role ?asks
         """,
@@ -135,6 +137,7 @@ EXAMPLES: Final = (
         SELECT ?course ?hours (GROUP_CONCAT(?taught; separator=", ") AS ?teaches) WHERE {
           ?one a nw:Course ; skos:prefLabel ?course ; nw:hours ?hours .
           ?outcome a nw:Outcome ; nw:course ?one ; nw:competency/skos:prefLabel ?taught .
+          FILTER(LANG(?course) = "" && LANG(?taught) = "")
         }
         GROUP BY ?course ?hours ORDER BY ?course
         """,
@@ -146,7 +149,7 @@ EXAMPLES: Final = (
         """
         SELECT ?competency ?label ?months WHERE {
           ?competency a nw:Competency ; skos:prefLabel ?label ; nw:validityMonths ?months .
-          FILTER(?months <= 60)
+          FILTER(?months <= 60 && LANG(?label) = "")
         }
         ORDER BY ?months ?label
         """,
@@ -161,6 +164,7 @@ EXAMPLES: Final = (
           ?b a nw:Requirement ; nw:role ?second ; nw:competency ?competency .
           FILTER(STR(?first) < STR(?second))
           ?first skos:prefLabel ?one . ?second skos:prefLabel ?other .
+          FILTER(LANG(?one) = "" && LANG(?other) = "")
         }
         GROUP BY ?one ?other ORDER BY DESC(?both) ?one ?other LIMIT 20
         """,
@@ -172,8 +176,8 @@ EXAMPLES: Final = (
         """
         SELECT ?kind ?record ?label WHERE {
           VALUES ?kind { nw:Competency nw:Role }
-          ?record a ?kind ; skos:prefLabel ?label .
-          FILTER NOT EXISTS { ?record skos:definition ?text FILTER(STRLEN(?text) > 0) }
+          ?record a ?kind ; skos:prefLabel ?label . FILTER(LANG(?label) = "")
+          FILTER NOT EXISTS { ?record skos:definition ?text FILTER(LANG(?text) = "" && STRLEN(?text) > 0) }
         }
         ORDER BY ?kind ?label
         """,

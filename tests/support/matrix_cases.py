@@ -79,6 +79,10 @@ def describe(snapshot: Snapshot, name: str, item: Any, today: Any) -> Subject:
     if isinstance(item, tuple):
         return Subject(name, path_id, kind=Kind.FRAMEWORK)
     kind = get_record_kind(name, item)
+    if name == "translations" and kind is not Kind.FRAMEWORK:
+        # a text is of what its record is of
+        of = describe(snapshot, item.table, snapshot.get_all(item.table)[(item.id,)], today)
+        return Subject(name, path_id, of.person, of.teams, of.competency, kind)
     if kind is Kind.FRAMEWORK:
         return Subject(name, path_id, kind=kind)
     if name in ("teams", "shifts", "cover_needs", "places"):

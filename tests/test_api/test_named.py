@@ -74,7 +74,8 @@ def test_a_page_asked_by_names_answers_as_the_one_asked_by_ids(client: FlaskClie
     by_ids = client.get("/teams/works/coverage?on=2026-11-24&away=p1")
     by_names = client.get("/teams/works/coverage", query_string={"on": "2026-11-24", "away": "Ada Example"})
     assert by_names.status_code == 200
-    assert by_names.text == by_ids.text
+    # its address in another language has what was typed
+    assert by_names.text.replace("Ada+Example", "p1") == by_ids.text
     assert client.get("/teams/works/coverage?away=Nobody").status_code == 422
     # boxes that are ticked send a name each
     assert client.get("/teams/works/coverage?on=2026-11-24&away=p1&away=p2").status_code == 200

@@ -28,7 +28,9 @@ def test_all_forms_of_a_plan_take_the_parameters_of_the_plan() -> None:
     for name, more in (("cross_training", set()), ("training_timetable", {"show", "due"})):
         for template in (answers[name], pictures[name]):
             asked = set(template.partition("{?")[2].rstrip("}").split(","))
-            assert asked - {"format", "layout", "page", "as_of", "people_as_of", "draft"} == set(plan) | more
+            assert (
+                asked - {"format", "layout", "page", "as_of", "people_as_of", "draft", "language"} == set(plan) | more
+            )
 
 
 @pytest.mark.parametrize("part", PARTS)

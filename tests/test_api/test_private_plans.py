@@ -50,7 +50,7 @@ def test_pages_and_files_about_people_are_private_and_those_of_the_framework_are
     for address in ANSWERS:
         name = address.partition("?")[0].rsplit("/", 1)[1]
         private = "private, no-store"
-        is_framework = name in ("compare", "proposals", "similar")
+        is_framework = name in ("compare", "missing", "proposals", "similar")
         joined = f"{address}{'&' if '?' in address else '?'}"
         for form in ("html", "xlsx", *get_question(name).files):
             rule = client.get(f"{joined}format={form}").headers["Cache-Control"]
