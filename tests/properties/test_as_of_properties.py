@@ -95,7 +95,7 @@ def test_as_of_each_of_five_hundred_revisions_is_the_copy_kept_of_it() -> None:
     require_all_kept(company)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=7, deadline=None)
 @given(st.integers(0, 10_000), st.integers(0, 10_000))
 def test_a_patch_leads_from_any_state_to_any_other(seed: int, other: int) -> None:
     """The quads of two companies, whatever they have in common."""
@@ -112,7 +112,7 @@ def test_a_patch_leads_from_any_state_to_any_other(seed: int, other: int) -> Non
     assert patch_snapshot(first, (), ()) == first
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(st.integers(0, 10_000))
 def test_patches_lead_from_the_empty_store_to_the_present_one(seed: int) -> None:
     company = EditedCompany(seed)

@@ -58,7 +58,7 @@ def draw_extra(seed: int) -> list[Quad]:
 
 
 @pytest.mark.parametrize("limit", [5, 20_000], ids=["in-bulk", "as-text"])
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000), st.integers(0, 10_000), st.booleans())
 def test_a_load_in_many_pieces_is_the_load_in_one(limit: int, seed: int, other: int, has_extra: bool) -> None:
     extra = draw_extra(other) if has_extra else []
@@ -88,7 +88,7 @@ def test_a_record_that_comes_twice_is_one_fault_however_large_the_load(monkeypat
         ]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(0, 100_000))
 def test_the_shapes_find_in_stages_what_they_find_at_once(seed: int) -> None:
     quads = build_faulty_quads(seed)

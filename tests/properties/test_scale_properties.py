@@ -59,7 +59,7 @@ def list_held(state: Snapshot, competency: str) -> list[tuple[Any, ...]]:
     return found
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.integers(0, 10_000))
 def test_what_is_carried_by_a_map_is_held_as_if_it_had_been_rewritten(seed: int) -> None:
     state, old, ranks = draw(seed)
@@ -90,7 +90,7 @@ def test_what_is_carried_by_a_map_is_held_as_if_it_had_been_rewritten(seed: int)
             )
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000), st.booleans())
 def test_published_with_a_map_and_undone_a_state_is_as_it_was(seed: int, is_move: bool) -> None:
     state, old, ranks = draw(seed)

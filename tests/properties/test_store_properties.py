@@ -20,7 +20,7 @@ from ontology.snapshot.name_index import NameIndex
 from ontology.snapshot.snapshot import Snapshot
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(st.integers(0, 10_000))
 def test_records_written_and_read_again_are_the_same(seed: int) -> None:
     records = build_working_company(seed)
@@ -29,7 +29,7 @@ def test_records_written_and_read_again_are_the_same(seed: int) -> None:
     assert compile_snapshot(graph.store) == Snapshot(records)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=7, deadline=None)
 @given(st.integers(0, 10_000), st.integers(0, 10_000))
 def test_the_order_of_rows_does_not_matter(seed: int, order: int) -> None:
     records = build_working_company(seed)
@@ -42,7 +42,7 @@ def test_the_order_of_rows_does_not_matter(seed: int, order: int) -> None:
     assert list(first.get_snapshot().iterate_records()) == list(second.get_snapshot().iterate_records())
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=7, deadline=None)
 @given(st.integers(0, 10_000))
 def test_loading_twice_changes_nothing(seed: int) -> None:
     records = build_working_company(seed)
@@ -51,7 +51,7 @@ def test_loading_twice_changes_nothing(seed: int) -> None:
     assert graph.load(records, who="t", why="again").revision == 1
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=7, deadline=None)
 @given(st.integers(0, 10_000), st.integers(0, 10_000))
 def test_a_snapshot_after_edits_equals_a_full_compile(seed: int, edits: int) -> None:
     """Records of another company are put over this one and some are removed; refused edits leave no trace."""
