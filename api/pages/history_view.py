@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -35,6 +35,9 @@ __all__ = [
 ]
 
 _NEVER: Final = "–"
+#: More tables than these are no sentence; what is counted of each.
+_FEW_TABLES: Final = 4
+_VERBS: Final = ("added", "removed", "changed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +195,8 @@ def show_one(one: OneCommit) -> Sheet:
     cells = tuple((row.table.replace("_", " "), words.name(row), _begin(words.tell(row))) for row in one.rows)
     lead = f"{commit.why}, by {commit.who}, {say_day(commit.when.date())}: {_tell_counts(one.told)}."
     empty = "Nothing but rows about people, which stand in the history of their own records, or triples of others."
-    return Sheet(f"Revision {commit.revision}", lead, parts=(Table("What changed", columns, cells, empty),))
+    parts = (*_count_by_table(one.told), Table("What changed", columns, cells, empty))
+    return Sheet(f"Revision {commit.revision}", lead, parts=parts)
 
 
 def _tell_life(view: LifeView) -> str:
@@ -219,15 +223,33 @@ def _tell_first(first: int) -> str:
 def _tell_counts(told: ToldCommit) -> str:
     if told.counted is None:
         return "not kept row by row"
-    parts = []
-    for counts in told.counted.tables:
-        many = counts.table.replace("_", " ")
-        numbers = ((counts.added, "added"), (counts.removed, "removed"), (counts.changed, "changed"))
-        told_numbers = ", ".join(f"{n:,} {verb}" for n, verb in numbers if n)
-        parts.append(f"{many} {told_numbers}")
+    tables = told.counted.tables
+    if len(tables) > _FEW_TABLES:
+        sums = (sum(getattr(one, verb) for one in tables) for verb in _VERBS)
+        parts = [f"rows of {len(tables)} tables: {_tell_numbers(dict(zip(_VERBS, sums, strict=True)))}"]
+    else:
+        parts = [f"{_say_table(one.table)} {_tell_numbers({v: getattr(one, v) for v in _VERBS})}" for one in tables]
     if told.counted.others:
         parts.append(count(told.counted.others, "triple of others", "triples of others"))
     return "; ".join(parts) or "nothing that a table holds"
+
+
+def _tell_numbers(numbers: Mapping[str, int]) -> str:
+    return ", ".join(f"{n:,} {verb}" for verb, n in numbers.items() if n)
+
+
+def _say_table(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _count_by_table(told: ToldCommit) -> tuple[Table, ...]:
+    """Return how many rows of each table a commit changed, where that is too much for a sentence."""
+    tables = told.counted.tables if told.counted else ()
+    if len(tables) <= _FEW_TABLES:
+        return ()
+    columns = (Column("Table"), *(Column(verb.capitalize(), is_number=True) for verb in _VERBS))
+    rows = tuple((_say_table(one.table), one.added, one.removed, one.changed) for one in tables)
+    return (Table("Rows", columns, rows, ""),)
 
 
 def _say_time(commit: Commit) -> str:
