@@ -98,7 +98,12 @@ class Actor:
 
     def has_purpose(self, teams: frozenset[str], person: str) -> bool:
         """Whether a purpose was stated for the person, or for one of the teams."""
-        return any(purpose.person == person if purpose.person else purpose.team in teams for purpose in self.purposes)
+        return self.find_purpose(teams, person) is not None
+
+    def find_purpose(self, teams: frozenset[str], person: str) -> int | None:
+        """Return the number of the purpose for which they look at someone of these teams; None where it is none."""
+        fits = (one for one in self.purposes if (one.person == person if one.person else one.team in teams))
+        return next((one.number for one in fits), None)
 
     @cached_property
     def key(self) -> str:

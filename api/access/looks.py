@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Collection
+from collections import defaultdict
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Final
 
@@ -97,6 +98,14 @@ class Looks:
         return self._database.change(delete(LOOKED_AT).where(LOOKED_AT.c.person == person))
 
 
+#: The teams of a person, by their id.
+FindTeams = Callable[[str], frozenset[str]]
+
+
+def _find_none(_: str) -> frozenset[str]:
+    return frozenset()
+
+
 class LookBook:
     """Writes looks, once an hour for an account, a kind of answer and a person; what was written it need not ask again.
 
@@ -112,8 +121,12 @@ class LookBook:
         self._clock = clock
         self._written: dict[tuple[int, str], tuple[float, frozenset[str]]] = {}
 
-    def note(self, actor: Actor, what: str, people: frozenset[str]) -> None:
-        """Write that an actor is told of people, before they are; of oneself one is told without a look."""
+    def note(self, actor: Actor, what: str, people: frozenset[str], find_teams: FindTeams = _find_none) -> None:
+        """Write that an actor is told of people, before they are; of oneself one is told without a look.
+
+        Of each it is written for which of the actor's purposes it was, by the person or by the teams that `find_teams`
+        returns for them.
+        """
         told = people - {actor.person, ""}
         if not told or not actor.account:
             return
@@ -121,8 +134,12 @@ class LookBook:
         since, known = self._written.get(key, (now, frozenset()))
         if now - since < _ONCE_IN_S and told <= known:
             return
-        purpose = next((one.number for one in actor.purposes), None)
-        self._looks.write(actor.account, actor.name, what, told, own=actor.person, purpose=purpose)
+        by_purpose: defaultdict[int | None, set[str]] = defaultdict(set)
+        for person in told:
+            number = actor.find_purpose(find_teams(person), person) if actor.purposes else None
+            by_purpose[number].add(person)
+        for purpose, some in by_purpose.items():
+            self._looks.write(actor.account, actor.name, what, some, own=actor.person, purpose=purpose)
         if len(self._written) >= _MOST_WRITTEN:
             self._written.clear()
         is_new = now - since >= _ONCE_IN_S

@@ -86,7 +86,7 @@ class Sight:
     def build_right(self, kind: Kind, verb: Verb = Verb.SEE, *, person: str = "", team: str = "") -> Right:
         """Return the right to something of a person, or of a team, or of neither."""
         if person:
-            return Right(kind, verb, self._find_teams(person), person)
+            return Right(kind, verb, self.find_teams_of_person(person), person)
         return Right(kind, verb, frozenset({team}) if team else frozenset())
 
     def build_record_right(self, table: str, record: Any, verb: Verb = Verb.SEE) -> Right:
@@ -194,7 +194,8 @@ class Sight:
             return str(key[0]) if table == "people" else self.get_person(table, record) if record is not None else ""
         return str(key[TABLES[table].key.index("person")])
 
-    def _find_teams(self, person: str) -> frozenset[str]:
+    def find_teams_of_person(self, person: str) -> frozenset[str]:
+        """Return the teams of a person: their own, and where they belong today."""
         record = self.present.people.get(person)
         if record is None:
             return frozenset()
@@ -223,7 +224,11 @@ class Sight:
         return (
             not role
             or role in (record.role, there.role)
-            or any(place.role == role for team in self._find_teams(person) for place in self.present.get_places(team))
+            or any(
+                place.role == role
+                for team in self.find_teams_of_person(person)
+                for place in self.present.get_places(team)
+            )
         )
 
     def find_teams_of(self, people: Iterable[str]) -> Mapping[str, int]:

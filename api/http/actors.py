@@ -66,8 +66,10 @@ def note_look(actor: Actor, what: str, people: frozenset[str]) -> None:
     access = get_access() if has_app_context() else None
     if access is None:
         return
+    sight = get_sight() if actor.purposes else None
+    find_teams = {} if sight is None else {"find_teams": sight.find_teams_of_person}
     try:
-        access.look_book.note(actor, what, people)
+        access.look_book.note(actor, what, people, **find_teams)
     except DatabaseError as error:
         raise UnavailableError("It cannot be written down who looks: nothing about people is told.") from error
 

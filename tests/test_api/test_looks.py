@@ -10,6 +10,7 @@ from all_accounts import Accounts, People, build_accounts
 from sqlalchemy.exc import OperationalError
 
 from api.access.looks import Looks
+from api.access.purposes import REASONS
 from api.questions import load_question
 from ontology.live.live_graph import LiveGraph
 
@@ -57,6 +58,14 @@ def test_a_kept_answer_is_a_look_as_well_and_within_the_hour_one(accounts: Accou
     assert sorted(by for by, _ in list_looks(accounts, "p1")) == ["architect with purpose", "lead"]
     (look,) = [look for look in accounts.access.looks.list("p1") if look.by == "architect with purpose"]
     assert look.reason, "with the purpose that was stated"
+
+
+def test_a_look_is_for_the_purpose_that_opened_it(accounts: Accounts) -> None:
+    number = accounts.numbers["architect"]
+    accounts.access.purposes.state(number, REASONS[1], "another team", team="elsewhere")
+    accounts.access.purposes.state(number, REASONS[2], "her records", person="p1")
+    assert accounts.sign_in("architect").get("/api/people/p1/levels").status_code == 200
+    assert [look.reason for look in accounts.access.looks.list("p1") if look.by == "architect"] == [REASONS[2]]
 
 
 def test_what_tells_of_nobody_is_no_look(accounts: Accounts) -> None:
