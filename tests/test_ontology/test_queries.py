@@ -201,7 +201,7 @@ def test_a_commit_is_seen_by_the_next_query_and_old_copies_go(store: Store) -> N
 
 def test_more_at_once_than_may_is_told_and_the_rest_goes_on(store: Store) -> None:
     hard, told = f"SELECT * {{ {ALL} . ?a ?b ?c . ?d ?e ?f }} ORDER BY ?s ?f", []
-    limits = replace(LIMITS, seconds=1.5)
+    limits = replace(LIMITS, seconds=3)
 
     def spend() -> None:
         with pytest.raises(QueryLimitError) as error:
@@ -211,7 +211,9 @@ def test_more_at_once_than_may_is_told_and_the_rest_goes_on(store: Store) -> Non
     threads = [Thread(target=spend) for _ in range(limits.processes)]
     for thread in threads:
         thread.start()
-    time.sleep(0.6)
+    end = time.monotonic() + 20
+    while store.queries._n_busy < limits.processes and time.monotonic() < end:
+        time.sleep(0.005)
     with pytest.raises(QueryProcessesBusyError):
         ask(store, "ASK {}", limits)
     for thread in threads:
