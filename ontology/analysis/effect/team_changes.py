@@ -90,11 +90,20 @@ def find_team_changes(between: Between, team_id: str) -> TeamChanges:
     of_places = touching.of_places(team_id, then, now)
     everything = of_places.union(*of_need.values())
 
+    in_groups = {
+        (row.competency, row.level, row.applies)
+        for state in (before, after)
+        for row in state.get_cover_needs(team_id)
+        if row.together
+    }
+
     def of_point(person: str, day: TeamDay) -> Records:
         fallen = day.falls[person]
         keys = [(row.competency, row.level, row.applies) for row in fallen.needs]
-        keys += [(row.competency, row.level, row.applies) for row in fallen.together]
-        of_slots = of_places if fallen.places or fallen.together else frozenset()
+        # the slots of places and groups are filled at once, by different people: what changed of one can empty another
+        has_slots = bool(fallen.places or fallen.together)
+        keys += in_groups if has_slots else ()
+        of_slots = of_places if has_slots else frozenset()
         return of_slots.union(*(of_need[key] for key in keys))
 
     needs = [(row, of_need[row.competency, row.level, row.applies]) for row in iterate_need_differences(then, now)]
