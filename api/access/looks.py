@@ -16,7 +16,7 @@ from api.access.actor import Actor
 from api.access.database import Database
 from api.access.tables import LOOKED_AT, LOOKS, PURPOSES
 
-__all__ = ["Look", "LookBook", "Looks"]
+__all__ = ["Look", "LookBook", "Looks", "find_none"]
 
 #: The same account, kind and person within so long is one look.
 _ONCE_IN_S: Final = 3600.0
@@ -102,7 +102,8 @@ class Looks:
 FindTeams = Callable[[str], frozenset[str]]
 
 
-def _find_none(_: str) -> frozenset[str]:
+def find_none(_: str) -> frozenset[str]:
+    """Return no teams: for who needs none."""
     return frozenset()
 
 
@@ -121,7 +122,7 @@ class LookBook:
         self._clock = clock
         self._written: dict[tuple[int, str], tuple[float, frozenset[str]]] = {}
 
-    def note(self, actor: Actor, what: str, people: frozenset[str], find_teams: FindTeams = _find_none) -> None:
+    def note(self, actor: Actor, what: str, people: frozenset[str], find_teams: FindTeams = find_none) -> None:
         """Write that an actor is told of people, before they are; of oneself one is told without a look.
 
         Of each it is written for which of the actor's purposes it was, by the person or by the teams that `find_teams`

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from api.desk.retiring import edit_by_plan
 from ontology.errors import InputError, InUseError
+from ontology.model.key_text import get_key_text
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import PERSONAL_TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -76,7 +77,7 @@ def _plan(graph: LiveGraph, seen: Snapshot, view: Snapshot, asked: ScaleChange) 
 def _hide_people(seen: Snapshot, users: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
     """Return what uses a scale, without what is recorded of people who may not be seen."""
     tables = {table for table, _ in users} & set(PERSONAL_TABLES)
-    keys = {table: {"~".join(map(str, key)) for key in seen.get_all(table)} for table in tables}
+    keys = {table: {get_key_text(key) for key in seen.get_all(table)} for table in tables}
     return [(table, key) for table, key in users if table not in keys or key in keys[table]]
 
 

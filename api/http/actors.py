@@ -16,6 +16,7 @@ from api.access.actor import LOCAL_OWNER, Actor
 from api.access.authors import get_author
 from api.access.database import DatabaseError
 from api.access.kinds import TABLE_KINDS
+from api.access.looks import find_none
 from api.access.rights import Kind
 from api.access.sight import Sight
 from api.desk.desk import get_utc_day
@@ -66,10 +67,9 @@ def note_look(actor: Actor, what: str, people: frozenset[str]) -> None:
     access = get_access() if has_app_context() else None
     if access is None:
         return
-    sight = get_sight() if actor.purposes else None
-    find_teams = {} if sight is None else {"find_teams": sight.find_teams_of_person}
+    sight = get_sight() if actor.purposes else None  # of use to who states a purpose alone
     try:
-        access.look_book.note(actor, what, people, **find_teams)
+        access.look_book.note(actor, what, people, find_none if sight is None else sight.find_teams_of_person)
     except DatabaseError as error:
         raise UnavailableError("It cannot be written down who looks: nothing about people is told.") from error
 

@@ -13,7 +13,6 @@ from typing import Any, Final
 from marshmallow import Schema
 
 from api.errors import FieldError, FieldsError
-from api.http.path_ids import read_key
 from api.http.record_schemas import (
     RECORD_SCHEMAS,
     SCHEMA_NAMES,
@@ -31,6 +30,7 @@ from ontology.mapping.writer import build_quads, build_scale_quads
 from ontology.model.columns import ID_PATTERN, Key, Table
 from ontology.model.framework_tables import SCALES
 from ontology.model.keeping_records import Translation
+from ontology.model.key_text import read_key
 from ontology.model.retirable import HANGING, RETIRABLE
 from ontology.model.tables import PERSONAL_TABLES, TABLES
 from ontology.model.validity import fill_valid_until

@@ -98,7 +98,8 @@ def put_item(
     snapshot = graph.get_snapshot()
     present_item = collection.find_item(snapshot, item_id)
     check(present_item)
-    item = collection.load_item(snapshot, collection.complete_body(body, item_id))
+    complete = collection.complete_body(body, item_id)
+    item = collection.load_item(snapshot, complete)
 
     def require(present: Snapshot) -> None:
         found = collection.find_item(present, item_id)
@@ -110,13 +111,8 @@ def put_item(
     verb = "made" if present_item is None else "replaced"
     why = _tell_why(verb, collection, collection.get_path_id(item), note)
     try:
-        change = _add_translations(
-            graph,
-            collection,
-            item,
-            collection.complete_body(body, item_id),
-            _add(collection.build_put(item, present_item), beside, item),
-        )
+        change = _add(collection.build_put(item, present_item), beside, item)
+        change = _add_translations(graph, collection, item, complete, change)
         applied = graph.apply(change, who=who, why=why, require=require)
     except Overtaken:
         return put_item(graph, collection, item_id, body, who=who, check=check, note=note, beside=beside)

@@ -12,6 +12,7 @@ from api.desk.change_words import HistoryWords
 from api.desk.drafts import DraftView, ToldDraft
 from api.desk.sheet import Cell, Table
 from api.pages.addresses import build_record_address
+from api.pages.draft_faults import DraftFault, WithFaults
 from api.pages.draft_tables import (
     ConflictRow,
     build_changes,
@@ -30,7 +31,6 @@ from ontology.snapshot.snapshot import Snapshot
 from ontology.store.drafts import DraftEdit
 
 __all__ = [
-    "DraftFault",
     "DraftPage",
     "NewDraft",
     "build_draft_page",
@@ -45,16 +45,8 @@ _DRAFTS: Final = Link("Drafts", "/drafts")
 _SHOWN: Final = 50
 
 
-@dataclass(frozen=True, slots=True)
-class DraftFault:
-    """What is wrong with a form that was sent: at which field ("" for none), and why."""
-
-    field: str
-    reason: str
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DraftPage:
+class DraftPage(WithFaults):
     """All that the page of a draft shows; `typed` is what stands in the form that publishes it."""
 
     told: ToldDraft
@@ -75,10 +67,6 @@ class DraftPage:
     is_behind: bool
     address: str
     revision: int
-
-    def get_reasons(self, name: str) -> list[str]:
-        """Return what is wrong with a field."""
-        return [fault.reason for fault in self.faults if fault.field == name]
 
 
 def build_draft_page(
@@ -147,7 +135,7 @@ def describe_drafts(drafts: Sequence[ToldDraft], revision: int) -> Page:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NewDraft:
+class NewDraft(WithFaults):
     """The form that begins a draft; `to` is the page that one wanted to change, `undo_of` what it takes back."""
 
     title: str = ""
@@ -156,10 +144,6 @@ class NewDraft:
     undo_of: str = ""
     to: str = ""
     faults: tuple[DraftFault, ...] = field(default=())
-
-    def get_reasons(self, name: str) -> list[str]:
-        """Return what is wrong with a field."""
-        return [fault.reason for fault in self.faults if fault.field == name]
 
 
 def describe_new_draft(form: NewDraft) -> Page:

@@ -9,6 +9,7 @@ from urllib.parse import quote, urlencode
 from api.desk.names import count
 from api.desk.sheet import ActLink, Cell, Column, Sheet, Table
 from api.pages.page import Link, Page
+from api.pages.sheet_page import describe_plain_sheet
 from ontology.live.outside import OutsideFramework
 
 __all__ = ["describe_outside", "describe_removal", "tell_outside"]
@@ -44,18 +45,7 @@ def describe_outside(found: Sequence[OutsideFramework], revision: int, *, may_le
     empty = "Load one to compare yours with it, and to say which of its competencies are the same as yours."
     table = Table("", tuple(columns), rows, empty)
     sheet = Sheet("Frameworks of others", tell_outside(found), parts=(table,), remarks=(_HOW,))
-    values = {
-        "sheet": sheet,
-        "pairs": [],
-        "acts": [],
-        "revision": revision,
-        "is_linked": True,
-        "here": "/outside",
-        "files": [("JSON", "/api/outside")],
-        "fields": (),
-        "figure": None,
-    }
-    return Page("sheet.html", values, way="framework", trail=(_FRAMEWORK,))
+    return describe_plain_sheet(sheet, "/outside", revision, trail=(_FRAMEWORK,))
 
 
 def _build_row(one: OutsideFramework, *, may_let_go: bool) -> tuple[Cell, ...]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 from urllib.parse import quote, urlencode
 
+from api.pages.draft_faults import DraftFault, WithFaults
 from api.pages.draft_words import tell_releases
-from api.pages.drafts import DraftFault
 from api.pages.page import Link, Page
 from ontology.store.releases import Release
 
@@ -27,7 +27,7 @@ class ReleaseRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReleasesView:
+class ReleasesView(WithFaults):
     """All that stands on the page, the latest first; `typed` is what stands in the form."""
 
     lead: str
@@ -35,10 +35,6 @@ class ReleasesView:
     faults: tuple[DraftFault, ...]
     typed: Mapping[str, str]
     revision: int
-
-    def get_reasons(self, name: str) -> list[str]:
-        """Return what is wrong with a field."""
-        return [fault.reason for fault in self.faults if fault.field == name]
 
 
 def build_releases_view(

@@ -9,7 +9,7 @@ from typing import Final
 from api.desk.record_words import name_reference
 from api.desk.table_words import tell_one
 from api.pages.addresses import build_record_address
-from api.pages.drafts import DraftFault
+from api.pages.draft_faults import DraftFault, WithFaults
 from api.pages.page import Link, Page
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -43,7 +43,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RetireForm:
+class RetireForm(WithFaults):
     """All that the form shows: `drafts` are those that are open, `into` the one chosen, "" for a new one."""
 
     title: str
@@ -59,10 +59,6 @@ class RetireForm:
     reason: str
     faults: tuple[DraftFault, ...]
     revision: int
-
-    def get_reasons(self, name: str) -> list[str]:
-        """Return what is wrong with a field."""
-        return [fault.reason for fault in self.faults if fault.field == name]
 
 
 def build_form(

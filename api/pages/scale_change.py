@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from api.desk.record_words import name_reference
 from api.pages.addresses import build_record_address
-from api.pages.drafts import DraftFault
+from api.pages.draft_faults import DraftFault, WithFaults
 from api.pages.page import Link, Page
 from ontology.snapshot.level_maps import find_level_map
 from ontology.snapshot.snapshot import Snapshot
@@ -25,7 +25,7 @@ class RankLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ScaleForm:
+class ScaleForm(WithFaults):
     """All that the form shows; without lines it asks first what is to change.
 
     `choices` are rank and words of the scale that levels are read on, none where its ranks are typed.
@@ -45,10 +45,6 @@ class ScaleForm:
     reason: str
     faults: tuple[DraftFault, ...]
     revision: int
-
-    def get_reasons(self, name: str) -> list[str]:
-        """Return what is wrong with a field."""
-        return [fault.reason for fault in self.faults if fault.field == name]
 
 
 def build_form(

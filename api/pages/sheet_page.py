@@ -5,21 +5,28 @@ The page at /X answers what /api/X answers, with the same parameters. In a file 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from api.access.rights import Kind
 from api.desk.desk import Answer, Enquiry
 from api.desk.names import Names
 from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, Question, Subject, SubjectKind
-from api.desk.sheet import Next
+from api.desk.sheet import Next, Sheet
 from api.pages.addresses import add_form, build_address, build_record_address
-from api.pages.ask_form import list_fields
+from api.pages.ask_form import Field, list_fields
 from api.pages.figure import Figure
 from api.pages.page import Link, Page, Way
 from api.questions import load_question
 
-__all__ = ["describe_sheet", "find_way_of", "get_picture_address", "list_offered", "list_trail_of"]
+__all__ = [
+    "describe_plain_sheet",
+    "describe_sheet",
+    "find_way_of",
+    "get_picture_address",
+    "list_offered",
+    "list_trail_of",
+]
 
 _FILES: Final = {"ics": "calendar file", "xlsx": "workbook"}
 _LISTS: Final = {
@@ -55,6 +62,43 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
     trail = list_trail_of(enquiry.subject, answer.names)
     is_private = enquiry.question.is_about_people
     return Page("sheet.html", values, way=way, trail=trail, is_private=is_private)
+
+
+def describe_plain_sheet(
+    sheet: Sheet,
+    here: str,
+    revision: int,
+    *,
+    acts: Sequence[tuple[str, str]] = (),
+    data: str = "",
+    fields: Sequence[Field] = (),
+    way: Way = "framework",
+    trail: Sequence[Link] = (),
+    is_private: bool = False,
+) -> Page:
+    """Return the page of a sheet that is no question's.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    here, revision : its address, and the revision it is of
+    acts : words and addresses of where to go from here
+    data : where the same is had as JSON; "" where that is below /api
+    fields : of the form that asks differently
+    way, trail, is_private : as of a page
+    """
+    values = {
+        "sheet": sheet,
+        "pairs": [],
+        "acts": list(acts),
+        "revision": revision,
+        "is_linked": True,
+        "here": here,
+        "files": [("JSON", data or f"/api{here}")],
+        "fields": fields,
+        "figure": None,
+    }
+    return Page("sheet.html", values, way=way, trail=tuple(trail), is_private=is_private)
 
 
 def find_way_of(subject: Subject, question: Question) -> Way:

@@ -18,7 +18,7 @@ from api.http.actors import get_who
 from api.http.context import get_desk, get_request, get_settings
 from api.http.draft_services import find_number
 from api.pages.addresses import build_record_address
-from api.pages.drafts import DraftFault
+from api.pages.draft_faults import DraftFault
 from api.site.drafts import list_faults, send_draft
 from ontology.errors import ConflictError, InputError
 

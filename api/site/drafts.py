@@ -24,14 +24,8 @@ from api.http.draft_services import find_number, get_tag, publish, read_present_
 from api.http.own_paths import find_own_path
 from api.http.pagination import cut_page
 from api.pages.addresses import build_record_address
-from api.pages.drafts import (
-    DraftFault,
-    NewDraft,
-    build_draft_page,
-    describe_draft,
-    describe_drafts,
-    describe_new_draft,
-)
+from api.pages.draft_faults import DraftFault
+from api.pages.drafts import NewDraft, build_draft_page, describe_draft, describe_drafts, describe_new_draft
 from api.pages.page import Link
 from api.reason_text import check_reason
 from api.site.sending import send_page

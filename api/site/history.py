@@ -19,7 +19,8 @@ from api.http.pagination import cut_page
 from api.pages.addresses import build_record_address
 from api.pages.ask_form import Field, list_fields
 from api.pages.history_view import LifeView, link_commits, show_commits, show_life, show_one
-from api.pages.page import Link, Page, Way
+from api.pages.page import Link, Way
+from api.pages.sheet_page import describe_plain_sheet
 from api.site.sending import find_unchanged, send_page
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
@@ -80,18 +81,9 @@ def _send(
     fields: Sequence[Field] = (),
     trail: Sequence[Link] = (),
 ) -> Response:
-    values = {
-        "sheet": sheet,
-        "pairs": [],
-        "acts": acts,
-        "revision": get_desk().get_state().snapshot.revision,
-        "is_linked": True,
-        "here": here,
-        "files": [("JSON", f"/api{here}")],
-        "fields": fields,
-        "figure": None,
-    }
-    return send_page(Page("sheet.html", values, way="framework", trail=(_FRAMEWORK, *trail)), is_tagged=True)
+    revision = get_desk().get_state().snapshot.revision
+    page = describe_plain_sheet(sheet, here, revision, acts=acts, fields=fields, trail=(_FRAMEWORK, *trail))
+    return send_page(page, is_tagged=True)
 
 
 def _turn(here: str, page: Rows[Any], texts: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -114,20 +106,19 @@ def show_history(table: str, id: str) -> Response:
     sheet = show_life(view, page.items)
     record = build_record_address(view.table, id)
     is_private = TABLES[view.table].graph == ns.GRAPH_PEOPLE
-    values = {
-        "sheet": sheet,
-        "pairs": [],
-        "acts": list(_list_acts(view, record, page)),
-        "revision": state.snapshot.revision,
-        "is_linked": True,
-        "here": get_request().path,
-        "files": [("JSON", f"/api/history{record}")],
-        "fields": (),
-        "figure": None,
-    }
     trail = (Link(view.label, record + ("?retired=yes" if view.is_retired else "")),) if view.life.exists else ()
     way: Way = "" if is_private else "framework"
-    return send_page(Page("sheet.html", values, way=way, trail=trail, is_private=is_private), is_tagged=True)
+    shown = describe_plain_sheet(
+        sheet,
+        get_request().path,
+        state.snapshot.revision,
+        acts=list(_list_acts(view, record, page)),
+        data=f"/api/history{record}",
+        way=way,
+        trail=trail,
+        is_private=is_private,
+    )
+    return send_page(shown, is_tagged=True)
 
 
 def _list_acts(view: LifeView, record: str, page: Rows[Any]) -> Iterator[tuple[str, str]]:

@@ -12,7 +12,7 @@ from api.desk.states import NOW
 from api.errors import get_kind
 from api.http.actors import get_who
 from api.http.context import get_desk, get_request
-from api.pages.drafts import DraftFault
+from api.pages.draft_faults import DraftFault
 from api.pages.releases import build_releases_view, describe_releases
 from api.site.drafts import list_faults, require_reason
 from api.site.sending import send_page

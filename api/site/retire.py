@@ -15,7 +15,7 @@ from api.http.actors import get_who
 from api.http.collection import COLLECTIONS
 from api.http.context import get_desk, get_request
 from api.pages.addresses import build_record_address
-from api.pages.drafts import DraftFault
+from api.pages.draft_faults import DraftFault
 from api.pages.retire import LINES, build_form, describe_retire
 from api.reason_text import check_reason
 from api.site.drafts import list_faults, make_id

@@ -15,7 +15,7 @@ from api.errors import get_kind
 from api.http.actors import get_who
 from api.http.context import get_desk, get_request
 from api.pages.addresses import build_record_address
-from api.pages.drafts import DraftFault
+from api.pages.draft_faults import DraftFault
 from api.pages.scale_change import build_form, describe_scale_change
 from api.reason_text import check_reason
 from api.site.drafts import list_faults

@@ -18,6 +18,7 @@ from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
 from ontology.errors import Finding
 from ontology.model.columns import Key
 from ontology.model.folding import fold
+from ontology.model.key_text import get_key_text
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -103,7 +104,7 @@ def _collect_uses(present: Snapshot, after: Snapshot) -> Mapping[str, _Uses]:
             if later is None:
                 continue
             for competency, rank in _list_levels(record, columns) & _list_levels(later, columns):
-                uses[competency][rank].append((name, "~".join(map(str, key))))
+                uses[competency][rank].append((name, get_key_text(key)))
     return uses
 
 
@@ -173,7 +174,7 @@ def _find_others(label: str, levels: Mapping[int, ScaleLevel], others: Mapping[i
 def _check_competency(
     present: Snapshot, after: Snapshot, competency: str, rescaling: Rescaling, rows: Sequence[tuple[str, Key]]
 ) -> MeaningChange:
-    records = tuple(sorted({(name, "~".join(map(str, key))) for name, key in rows}))
+    records = tuple(sorted({(name, get_key_text(key)) for name, key in rows}))
     known, now = present.get_all("competencies"), after.get_all("competencies")
     old, new = known[competency,].scale, now[competency,].scale
     told = f"competency {competency}: its levels are recorded on scale {old} ({_tell_uses(records)})"

@@ -16,6 +16,7 @@ from ontology.errors import InputError, InUseError
 from ontology.live.live_graph import Change
 from ontology.live.rescaled import DRAFTED, read_rows
 from ontology.model.keeping_records import LevelMap
+from ontology.model.key_text import get_key_text
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES
 from ontology.snapshot.level_maps import LevelReading, iterate_row_faults, list_map_rows, list_ranks, read_map
@@ -168,7 +169,7 @@ def _refuse_map(
     faults = [reason for row in rows for _, _, reason in iterate_row_faults(row, rows, *ranks)]
     wrong = "; ".join(faults) or f"no map says what ranks of {scale} count as on {other}"
     about = ("competencies", competency) if competency else ("scales", scale)
-    users = sorted({(name, "~".join(map(str, key))) for name, key in used})
+    users = sorted({(name, get_key_text(key)) for name, key in used})
     what = (
         f"Competency {competency} cannot move from scale {scale} to {other}"
         if competency

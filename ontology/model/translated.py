@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
-from typing import Any, Final
+from typing import Final
 
 from ontology.model.columns import Column, Key
 from ontology.model.keeping_tables import TRANSLATED_COLUMNS
+from ontology.model.key_text import get_key_text, read_key
 from ontology.model.tables import NODE_TABLES, PERSONAL_TABLES, TABLES
 from ontology.rdf import namespaces as ns
 
@@ -26,23 +26,9 @@ def find_translated_column(table_name: str, column: str) -> Column | None:
     return next((one for one in TRANSLATED.get(table_name, ()) if one.name == column), None)
 
 
-def get_key_text(key: Key) -> str:
-    """Return the parts of a key joined by ~, as a translation names a record."""
-    return "~".join(map(str, key))
-
-
 def parse_key_text(table_name: str, text: str) -> Key | None:
     """Return the key that a text of joined parts is, or None where it is none of the table."""
-    kinds = _get_key_kinds(table_name)
-    parts = text.split("~")
-    if len(parts) != len(kinds):
-        return None
-    key: list[Any] = []
-    for kind, part in zip(kinds, parts, strict=True):
-        if kind == "integer" and not (part.isascii() and part.isdigit() and str(int(part)) == part):
-            return None
-        key.append(int(part) if kind == "integer" else part)
-    return tuple(key)
+    return read_key(TABLES[table_name], text)
 
 
 def find_node(table_name: str, record_id: str) -> tuple[str, str] | None:
@@ -51,9 +37,3 @@ def find_node(table_name: str, record_id: str) -> tuple[str, str] | None:
         return None
     table = TABLES[table_name]
     return table.graph, ns.iri_term(ns.record_iri(table.segment, *record_id.split("~")))
-
-
-@cache
-def _get_key_kinds(table_name: str) -> tuple[str, ...]:
-    table = TABLES[table_name]
-    return tuple(next(c.kind for c in table.columns if c.attribute == name) for name in table.key)

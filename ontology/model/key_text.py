@@ -1,4 +1,4 @@
-"""The last part of a record's address as a key: its parts are joined by a tilde."""
+"""A key as a text, as addresses and translations name a record: its parts joined by a tilde; and back."""
 
 from __future__ import annotations
 
@@ -7,11 +7,16 @@ from typing import Any
 
 from ontology.model.columns import Key, Table
 
-__all__ = ["read_key"]
+__all__ = ["get_key_text", "read_key"]
+
+
+def get_key_text(key: Key) -> str:
+    """Return the parts of a key joined by ~."""
+    return "~".join(map(str, key))
 
 
 def read_key(table: Table, item_id: str) -> Key | None:
-    """Return the key of a percent-decoded id, or None where it cannot be one.
+    """Return the key that a text (percent-decoded) is, or None where it can be none of a table.
 
     Only an assessor or an IRI may hold ``~`` itself; all parts beside it cannot, so the id stays unambiguous.
     """
