@@ -11,6 +11,7 @@ from api.access.actor import Actor
 from api.access.check import decide
 from api.access.rights import TOLD_IN_FIGURES, Kind
 from api.access.sight import Sight
+from api.desk.bounded import find_kept
 from api.desk.parameters import Asks
 from api.desk.question import PLACE, TEAM, Question, Subject
 from api.desk.states import State
@@ -35,12 +36,8 @@ def find_extent(actor: Actor, state: State, question: Question, subject: Subject
         return None
     role: str | None = getattr(asked, "role", None)
     known: dict[tuple[str, Subject, str | None], _Found] = state.snapshot.keep("who may ask what", dict)
-    found = known.get((question.name, subject, role))
-    if found is None:
-        if len(known) >= _MOST_FOUND:
-            known.clear()
-        found = known[question.name, subject, role] = _find(sight, state, question, subject, role)
-    extent, kind = found
+    key = question.name, subject, role
+    extent, kind = find_kept(known, key, _MOST_FOUND, lambda: _find(sight, state, question, subject, role))
     if extent is not None or kind is not Kind.EXPLORATION or asked is None:
         return extent
     path = question.get_path(subject.kind, subject.id)

@@ -18,6 +18,7 @@ from api.access.check import could, decide
 from api.access.kinds import TABLE_KINDS
 from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right, Verb
 from api.access.sight import Sight
+from api.desk.bounded import find_kept
 from api.desk.states import State
 from api.errors import UnauthenticatedError
 from api.http.actors import get_sight
@@ -77,12 +78,7 @@ def _decide(state: State, sight: Sight, rule: str, method: str, record_id: str, 
     snapshot = state.snapshot
     known: dict[tuple[str, str, str, str | None], _Told] = snapshot.keep("what addresses answer", dict)
     asked = (rule, method, record_id, role)
-    told = known.get(asked)
-    if told is None:
-        if len(known) >= _MOST_KNOWN:
-            known.clear()
-        told = known[asked] = _find_out(sight, snapshot, *asked)
-    return told
+    return find_kept(known, asked, _MOST_KNOWN, lambda: _find_out(sight, snapshot, *asked))
 
 
 def _find_out(sight: Sight, snapshot: Snapshot, rule: str, method: str, record_id: str, role: str | None) -> _Told:
@@ -109,16 +105,7 @@ def build_opener() -> Callable[[str], bool]:
     if sight is None:
         return lambda _: True
     known: dict[str, bool] = _get_state().snapshot.keep("addresses that may be opened", dict)
-
-    def may_open(address: str) -> bool:
-        is_open = known.get(address)
-        if is_open is None:
-            if len(known) >= _MOST_KNOWN:
-                known.clear()
-            is_open = known[address] = _leads_on(sight, address)
-        return is_open
-
-    return may_open
+    return lambda address: find_kept(known, address, _MOST_KNOWN, lambda: _leads_on(sight, address))
 
 
 def _get_state() -> State:

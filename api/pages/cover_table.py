@@ -11,6 +11,7 @@ from typing import Any, Final, TypeVar
 
 from markupsafe import Markup
 
+from api.desk.bounded import find_kept
 from api.desk.sheet import Ref, State
 from api.pages.cards import begin_cell, build_frame, build_head
 from api.pages.cells import build_link, build_prose, build_state
@@ -52,12 +53,7 @@ def write_boxes(crews: Sequence[Crew], written: Written) -> Markup:
 
 def _keep(written: Written, row: _Row, build: Callable[[_Row], str]) -> str:
     """Return what a row is written as: it says all of it, so the same row is the same text."""
-    text = written.get(row)
-    if text is None:
-        if len(written) >= _MOST_WRITTEN:
-            written.clear()
-        text = written[row] = build(row)
-    return text
+    return find_kept(written, row, _MOST_WRITTEN, lambda: build(row))
 
 
 def _build_crew(crew: Crew) -> str:

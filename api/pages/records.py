@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any, Final
 from urllib.parse import urlencode
 
+from api.desk.bounded import find_kept
 from api.desk.record_words import add_article, get_record_id, list_key, make_namer, name_record
 from api.desk.sheet import Cell, Ref
 from api.desk.table_words import tell_label, tell_many, tell_one
@@ -154,12 +155,7 @@ def list_findings(snapshot: Snapshot, table: Table, record: Any, today: date) ->
     parts = record if table.name == "scales" else (record,)
     kept: dict[tuple[object, ...], tuple[Noticed, ...]] = snapshot.keep("findings of pages", dict)
     key = (table.name, list_key(table, record), today)
-    found = kept.get(key)
-    if found is None:
-        if len(kept) >= _MOST_KEPT:
-            kept.clear()
-        found = kept[key] = _find_findings(snapshot, table, parts, today)
-    return found
+    return find_kept(kept, key, _MOST_KEPT, lambda: _find_findings(snapshot, table, parts, today))
 
 
 def _find_findings(snapshot: Snapshot, table: Table, parts: Sequence[Any], today: date) -> tuple[Noticed, ...]:

@@ -5,15 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, number, words
+from api.desk.columns import Filled, build_table, number, words
 from api.desk.kinds import CourseIds, TeamId
 from api.desk.names import Names, amount, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Act, InFigures, Question, Subject, by_names, read_title
-from api.desk.sheet import Fact, Next, Quantity, Sheet
+from api.desk.sheet import Fact, Next, Quantity, Sheet, Table
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_session_weeks
 from api.questions import _cautions as cautions
@@ -86,34 +86,40 @@ def show(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, nam
                 ),
                 "Everyone who needs a seat has one.",
             ),
-            build_table(
-                "Sessions",
-                result.sessions,
-                (
-                    words("session", lambda row: names.ref("sessions", row.id)),
-                    words("course", lambda row: names.ref("courses", row.course)),
-                    words("from", lambda row: row.from_date),
-                    words("to", lambda row: row.to_date),
-                    number("seats", lambda row: row.seats),
-                    number("booked", lambda row: row.booked),
-                    number("planned", lambda row: row.planned),
-                ),
-                "No session can be booked.",
+            _show_sessions(
+                result, names, number("booked", lambda row: row.booked), number("planned", lambda row: row.planned)
             ),
-            build_table(
-                "Places that would stay empty",
-                result.places_at_risk,
-                (
-                    words("day", lambda row: row.day),
-                    words("team", lambda row: names.ref("teams", row.team)),
-                    words("place", lambda row: names.place(row.place) if row.place else "a slot of a group"),
-                    words("in a session that day", lambda row: names.refs("people", row.people)),
-                ),
-                "No place stays empty that could be filled without the plan.",
+            _show_places_at_risk(
+                result, names, words("in a session that day", lambda row: names.refs("people", row.people))
             ),
         ),
         next=(Next("What must be held, of all teams", "company-obligations", "", {"on": str(result.on)}),),
     )
+
+
+def _show_sessions(result: SessionPlanResult, names: Names, *more: Filled[Any]) -> Table:
+    """Return the table of sessions, with more of each."""
+    columns = (
+        words("session", lambda row: names.ref("sessions", row.id)),
+        words("course", lambda row: names.ref("courses", row.course)),
+        words("from", lambda row: row.from_date),
+        words("to", lambda row: row.to_date),
+        number("seats", lambda row: row.seats),
+        *more,
+    )
+    return build_table("Sessions", result.sessions, columns, "No session can be booked.")
+
+
+def _show_places_at_risk(result: SessionPlanResult, names: Names, *more: Filled[Any]) -> Table:
+    """Return the table of places that would stay empty, with more of each."""
+    columns = (
+        words("day", lambda row: row.day),
+        words("team", lambda row: names.ref("teams", row.team)),
+        words("place", lambda row: names.place(row.place) if row.place else "a slot of a group"),
+        *more,
+    )
+    empty = "No place stays empty that could be filled without the plan."
+    return build_table("Places that would stay empty", result.places_at_risk, columns, empty)
 
 
 def show_in_figures(result: SessionPlanResult, subject: Subject, asked: AskSessionPlan, names: Names) -> Sheet:
@@ -125,29 +131,8 @@ def show_in_figures(result: SessionPlanResult, subject: Subject, asked: AskSessi
         lead=f"{count(len(held), 'session')} of {len(result.sessions)} would be held; "
         + (f"{risk} would stay empty on a day." if result.places_at_risk else "no place would stay empty."),
         parts=(
-            build_table(
-                "Sessions",
-                result.sessions,
-                (
-                    words("session", lambda row: names.ref("sessions", row.id)),
-                    words("course", lambda row: names.ref("courses", row.course)),
-                    words("from", lambda row: row.from_date),
-                    words("to", lambda row: row.to_date),
-                    number("seats", lambda row: row.seats),
-                    words("would be held", lambda row: show_yes(row.is_held)),
-                ),
-                "No session can be booked.",
-            ),
-            build_table(
-                "Places that would stay empty",
-                result.places_at_risk,
-                (
-                    words("day", lambda row: row.day),
-                    words("team", lambda row: names.ref("teams", row.team)),
-                    words("place", lambda row: names.place(row.place) if row.place else "a slot of a group"),
-                ),
-                "No place stays empty that could be filled without the plan.",
-            ),
+            _show_sessions(result, names, words("would be held", lambda row: show_yes(row.is_held))),
+            _show_places_at_risk(result, names),
         ),
     )
 
