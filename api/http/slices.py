@@ -27,7 +27,7 @@ from api.json_text import dump_json, to_json
 from api.settings import Settings
 from ontology.errors import NewelError
 
-__all__ = ["AskTrial", "build_slices_blueprint"]
+__all__ = ["AskTrial", "build_slices_blueprint", "send_slice"]
 
 _FORMS: Final = {"xlsx": WORKBOOK}
 _NAME: Final = "slice.xlsx"
@@ -71,7 +71,11 @@ def build_slices_blueprint(settings: Settings) -> DescribedBlueprint:
 def show_slice() -> Response:
     """Send the workbook of a slice of the present state."""
     choose_form(request, _FORMS)
-    asked = read_asked(AskSlice, request.args)
+    return send_slice(read_asked(AskSlice, request.args))
+
+
+def send_slice(asked: AskSlice) -> Response:
+    """Send the workbook of a slice of the present state; InputError where it names what there is not."""
     content = build_slice(get_desk().get_state(NOW).snapshot, asked)
     response = Response(content, content_type=WORKBOOK)
     response.headers["Content-Disposition"] = f'attachment; filename="{_NAME}"'

@@ -1,4 +1,4 @@
-"""An edited workbook that is put into a draft on its page. Imports Flask."""
+"""Rows as a workbook from the page of a draft, and the edited one put into it. Imports Flask."""
 
 from __future__ import annotations
 
@@ -13,14 +13,18 @@ from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.names import count
+from api.desk.naming import get_id
+from api.desk.slices import AskSlice
+from api.desk.states import NOW
 from api.errors import get_kind
 from api.http.actors import get_who
 from api.http.context import get_desk, get_request, get_settings
 from api.http.draft_services import find_number
+from api.http.slices import send_slice
 from api.pages.addresses import build_record_address
 from api.pages.draft_faults import DraftFault
 from api.site.drafts import list_faults, send_draft
-from ontology.errors import ConflictError, InputError
+from ontology.errors import ConflictError, InputError, UnknownIdError
 
 if TYPE_CHECKING:  # brings the reader of workbooks
     from loaders.slice_load import SliceLoad
@@ -28,6 +32,8 @@ if TYPE_CHECKING:  # brings the reader of workbooks
 __all__ = ["build_blueprint"]
 
 _FIELD: Final = "workbook"
+#: What rows are asked for -> the table that it names records of; several roles have commas between.
+_FILTERS: Final = {"roles": "roles", "below": "competencies"}
 #: Of what is held back so many are named.
 _NAMED: Final = 20
 
@@ -35,8 +41,24 @@ _NAMED: Final = 20
 def build_blueprint() -> Blueprint:
     """Return the blueprint of the form."""
     blueprint = Blueprint("workbook-of-draft", __name__)
+    blueprint.add_url_rule("/drafts/<id>/workbook", "take", take)
     blueprint.add_url_rule("/drafts/<id>/workbook", "load", load, methods=("POST",))
     return blueprint
+
+
+def take(id: str) -> PlainResponse:
+    """Send the rows that are asked for; a name that means no record is told at its field."""
+    get_desk().graph.drafts.get(id)
+    snapshot, faults, asked = get_desk().get_state(NOW).snapshot, [], {}
+    for name, table in _FILTERS.items():
+        texts = get_request().args.get(name, "").split(",") if name == "roles" else [get_request().args.get(name, "")]
+        try:
+            asked[name] = ",".join(get_id(snapshot, table, text.strip()) for text in texts if text.strip())
+        except (InputError, UnknownIdError) as error:
+            faults.append(DraftFault(name, error.detail))
+    if faults:
+        return send_draft(id, faults, HTTPStatus.UNPROCESSABLE_ENTITY)
+    return send_slice(AskSlice(**asked))
 
 
 def load(id: str) -> PlainResponse:

@@ -178,7 +178,8 @@ def send_draft(draft_id: str, faults: Sequence[DraftFault] = (), status: int = 2
     """Send the page of a draft; `faults` are of a form that was refused."""
     request, desk = get_request(), get_desk()
     view = read_present_draft(draft_id)
-    asked = read_asked(AskRows, request.args)
+    # what a refused form asked is not what its page does
+    asked = AskRows() if faults else read_asked(AskRows, request.args)
     page = cut_page(view.rows, asked.page, asked.get_page_size(get_settings()))
     here = build_record_address("drafts", draft_id)
     newer = Link("Rows before", f"{here}?page={page.page - 1}") if page.page > 1 else None
@@ -191,6 +192,6 @@ def send_draft(draft_id: str, faults: Sequence[DraftFault] = (), status: int = 2
         edits=desk.graph.drafts.list_edits(draft_id),
         pages=(newer, older),
         faults=faults,
-        typed=request.form.to_dict(),
+        typed=request.values.to_dict(),
     )
     return send_page(describe_draft(shown), status=status)

@@ -201,12 +201,16 @@ def test_a_workbook_is_taken_edited_and_put_into_the_draft(
     writer: FlaskClient, graph: LiveGraph, tmp_path: Path
 ) -> None:
     forms = read_page(writer.get(DRAFT).text).forms
-    assert any(form.action == "/api/slices" for form in forms)
+    assert any(form.action == f"{DRAFT}/workbook" for form in forms)
+    # typed by a name or an id, and a wrong one is told at its field with all that was typed
+    wrong = writer.get(f"{DRAFT}/workbook?roles=Operator, nobody&below=")
+    assert (wrong.status_code, wrong.mimetype) == (422, "text/html")
+    assert 'value="Operator, nobody"' in wrong.text
     book = tmp_path / "slice.xlsx"
-    book.write_bytes(writer.get("/api/slices?roles=operator&below=").data)
+    book.write_bytes(writer.get(f"{DRAFT}/workbook?roles=Operator&below=").data)
 
     def send() -> Any:
-        return post(writer, "workbook", {"workbook": (io.BytesIO(book.read_bytes()), "slice.xlsx")})  # type: ignore[dict-item]
+        return post(writer, "workbook", {"workbook": (io.BytesIO(book.read_bytes()), "slice.xlsx")}, 1)  # type: ignore[dict-item]
 
     unchanged = send()
     assert (unchanged.status_code, "No cell of this workbook was edited." in unchanged.text) == (422, True)
@@ -222,5 +226,5 @@ def test_a_workbook_is_taken_edited_and_put_into_the_draft(
     assert "Renamed from Operator to Plant operator" in read
     assert f"workbook of revision {graph.get_snapshot().revision}" in read.lower()
     for file, words in ((None, "Choose the workbook"), ((io.BytesIO(b"no book"), "x.xlsx"), "")):
-        refused = post(writer, "workbook", {"workbook": file} if file else {})  # type: ignore[dict-item]
+        refused = post(writer, "workbook", {"workbook": file} if file else {}, 1)  # type: ignore[dict-item]
         assert (refused.status_code in (415, 422), words in refused.text) == (True, True)
