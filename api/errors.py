@@ -76,6 +76,10 @@ class MisdirectedError(NewelError):
         )
 
 
+class FiguresAloneError(errors.ForbiddenError):
+    """What is asked for would show people, and who asks is told figures alone; there is no secret in why."""
+
+
 class UnauthenticatedError(NewelError):
     """Nobody has signed in, or not with this name and password."""
 
@@ -117,6 +121,7 @@ ERROR_TABLE: Final[dict[type[Exception], ErrorKind]] = {
     errors.MalformedQueryError: ErrorKind(400, 2, "malformed-query", "The query cannot be run"),
     UnauthenticatedError: ErrorKind(401, 1, "unauthenticated", "Not signed in"),
     errors.ForbiddenError: ErrorKind(403, 1, "forbidden", "Not allowed"),
+    FiguresAloneError: ErrorKind(403, 1, "figures-alone", "Not told in figures"),
     errors.NotFoundError: ErrorKind(404, 1, "not-found", "Record not found"),
     errors.GoneError: ErrorKind(410, 1, "gone", "No longer in use"),
     NotAcceptableError: ErrorKind(406, 2, "not-acceptable", "Format not available"),

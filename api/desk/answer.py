@@ -16,8 +16,8 @@ from api.desk.names import Names, count
 from api.desk.question import Act, Question, Subject
 from api.desk.sheet import Sheet
 from api.desk.states import State
+from api.errors import FiguresAloneError
 from api.json_text import get_members
-from ontology.errors import ForbiddenError
 
 #: What a time limit cut short.
 _UNFINISHED: Final = ("feasible", "cut-short")
@@ -46,10 +46,10 @@ class Enquiry:
 
 
 def require_people(enquiry: Enquiry) -> None:
-    """Raise ForbiddenError where a picture or file of people is wanted and figures alone are told."""
+    """Raise FiguresAloneError where a picture or file of people is wanted and figures alone are told."""
     if enquiry.is_in_figures:
         path = enquiry.question.get_path(enquiry.subject.kind, enquiry.subject.id)
-        raise ForbiddenError(f"It would show people, whom you may not see: /api{path} tells the figures.")
+        raise FiguresAloneError(f"It would show people, whom you may not see: /api{path} tells the figures.")
 
 
 @dataclass(frozen=True, slots=True)

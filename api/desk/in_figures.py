@@ -18,8 +18,7 @@ from api.desk.names import count
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.states import State
-from api.errors import ParameterError, WrongParameter
-from ontology.errors import ForbiddenError
+from api.errors import FiguresAloneError, ParameterError, WrongParameter
 
 __all__ = ["compute_in_figures", "require_askable", "tell_remark"]
 
@@ -37,14 +36,16 @@ def require_askable(state: State, question: Question, subject: Subject, asked: A
     ------
     ParameterError
         Something is asked that would tell of single people.
-    ForbiddenError
+    FiguresAloneError
         The team is too small.
     """
     wrong = list(_iterate_wrong(state, question, asked))
     if wrong:
         raise ParameterError(*wrong)
     if subject.kind is TEAM and subject.id in find_small_teams(state.get_whole(), _get_day(state, asked), least):
-        raise ForbiddenError(f"The team has fewer than {count(least, 'person', 'people')}: how it stands is not told.")
+        raise FiguresAloneError(
+            f"The team has fewer than {count(least, 'person', 'people')}: how it stands is not told."
+        )
 
 
 def _iterate_wrong(state: State, question: Question, asked: Asks) -> Iterator[WrongParameter]:

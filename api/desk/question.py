@@ -191,6 +191,8 @@ class Question:
     acts : Mapping of option to Act
     figures : InFigures or None
         How it is told in figures alone; None: not at all.
+    no_figures : str
+        What who may see figures alone is told instead of an answer that has none: why, and who is told.
     name_leads : callable or None
         Where it says whom to ask for people of other teams.
     segment : str
@@ -216,6 +218,7 @@ class Question:
     files: Mapping[str, FileForm] = field(default_factory=dict)
     acts: Mapping[str, Act] = field(default_factory=dict)
     figures: InFigures | None = None
+    no_figures: str = ""
     name_leads: NameLeads | None = None
     segment: str = ""
 

@@ -20,7 +20,7 @@ from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right, Verb
 from api.access.sight import Sight
 from api.desk.bounded import find_kept
 from api.desk.states import State
-from api.errors import UnauthenticatedError
+from api.errors import FiguresAloneError, UnauthenticatedError
 from api.http.actors import get_sight
 from api.http.collection import COLLECTIONS
 from api.http.context import SAFE_METHODS, get_desk, get_request
@@ -51,6 +51,8 @@ def guard() -> Response | None:
         Under /api: nobody has signed in.
     UnknownIdError
         The record of the address may not be seen: the very answer to an id that nobody has.
+    FiguresAloneError
+        Who asks would be told figures, and this answer has none.
     ForbiddenError
         It may be seen, but not this of it.
     """
@@ -70,6 +72,10 @@ def guard() -> Response | None:
         raise UnknownIdError(right.table, record_id)
     if right is not None and right.is_draft:
         raise UnknownIdError("drafts", record_id)
+    if right is not None and right.kind is not None and right.question:
+        no_figures = load_question(right.question).no_figures
+        if no_figures and decide(sight.actor, Right(right.kind, right.verb)) == "figures":
+            raise FiguresAloneError(no_figures)
     raise ForbiddenError("You may not do or see this.")
 
 

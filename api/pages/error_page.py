@@ -16,6 +16,8 @@ from api.pages.page import Link, Page
 __all__ = ["ErrorView", "build_view", "describe_error", "is_hidden"]
 
 _VERBS: Final = ("new", "edit", "remove", "history")
+#: The end of the type of a problem of which anybody whom it meets may know why.
+_NO_SECRET: Final = "#figures-alone"
 _TODAY: Final = Link("Begin at today's page", "/")
 
 
@@ -50,7 +52,7 @@ def build_view(problem: Mapping[str, Any], address: str, method: str = "GET") ->
         Of the request.
     """
     status = int(problem["status"])
-    hides = is_hidden(status, method)
+    hides = is_hidden(status, method) and not str(problem.get("type", "")).endswith(_NO_SECRET)
     if status == HTTPStatus.GONE:
         next_words, acts = _lead_on(problem, address)
     else:
@@ -82,6 +84,10 @@ def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Link,
         return "Nothing is lost. Ask again in a few seconds.", (Link("Ask again", address),) if method == "GET" else ()
     if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
         return "Nothing you typed caused it, and nothing was stored.", ()
+    if status == HTTPStatus.FORBIDDEN and method == "GET":
+        parts = path.split("/")
+        team = f"?{urlencode({'team': unquote(parts[2])})}" if parts[1] == "teams" else ""
+        return "Names are told for a purpose.", (Link("State a purpose", f"/account/purpose{team}"),)
     if method == "GET":
         return "Go back to mend it: what you typed still stands there.", (Link("Ask without it", path),)
     return "Nothing was stored. Go back to mend it: what you typed still stands there.", ()

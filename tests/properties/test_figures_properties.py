@@ -12,10 +12,10 @@ from agreeing_companies import draw_company_rows, list_seeds
 from small_company import ON
 from small_team import build_team
 
-from api.access.figures import leave_out_small_teams, read_marks, tell_plainly
+from api.access.figures import find_small_teams, leave_out_small_teams, read_marks, tell_plainly
 from api.desk.desk import NO_STATES
 from api.desk.in_figures import compute_in_figures
-from api.desk.question import COMPETENCY, TEAM, Subject
+from api.desk.question import COMPANY, COMPETENCY, SESSION, TEAM, Subject
 from api.desk.states import State
 from api.json_text import to_json
 from api.questions import load_question
@@ -26,6 +26,24 @@ LEAST = 3
 #: What tells one row of an answer from another, and how it stands, which is told.
 KEY = ("competency", "level", "applies", "shift", "place", "role")
 TOLD = ("state", "holds_again")
+
+
+def build(seed: int) -> Snapshot:
+    """Return a random company in which people must hold something and wait for a session."""
+    rows = draw_company_rows(seed)
+    ids = sorted(row["id"] for row in rows["competencies"])
+    asked = [("all", "everyone", ""), *((role, "role", role) for role in sorted(row["id"] for row in rows["roles"]))]
+    rows["obligations"] = [
+        {"id": id, "label": id, "competency": competency, "rule": rule, "of": of}
+        for competency, (id, rule, of) in zip(ids, asked, strict=False)
+    ]
+    course = min(row["id"] for row in rows["courses"])
+    day = ON + dt.timedelta(days=20)
+    rows["sessions"] = [{"id": "s", "course": course, "from_date": day, "to_date": day}]
+    rows["bookings"] = [
+        {"session": "s", "person": row["id"], "state": "waiting"} for n, row in enumerate(rows["people"]) if n % 3
+    ]
+    return build_team(rows)
 
 
 def ask(snapshot: Snapshot, name: str, subject: Subject, on: dt.date, **asked: Any) -> Any:
@@ -43,6 +61,10 @@ def ask_all(snapshot: Snapshot, on: dt.date) -> Iterator[tuple[tuple[str, str], 
                 yield (name, team), ask(snapshot, name, Subject(TEAM, team), on, **asked)
     for competency in snapshot.competencies:
         yield ("holders", competency), ask(snapshot, "holders", Subject(COMPETENCY, competency), on)
+    for session in snapshot.sessions:
+        yield ("waiting-list", session), ask(snapshot, "waiting-list", Subject(SESSION, session), on)
+    for name in ("company-obligations", "open-orientation", "assessment-round"):
+        yield (name, ""), ask(snapshot, name, Subject(COMPANY), on)
 
 
 def iterate_rows(value: Any) -> Iterator[Any]:
@@ -66,7 +88,7 @@ def remove(snapshot: Snapshot, person: str) -> Snapshot:
 
 @pytest.mark.parametrize("seed", list_seeds(6, 3))
 def test_no_figure_of_any_company_is_of_few(seed: int) -> None:
-    snapshot = build_team(draw_company_rows(seed))
+    snapshot = build(seed)
     told = hidden = 0
     for (name, subject), result in ask_all(snapshot, ON):
         for row in iterate_rows(result):
@@ -82,7 +104,7 @@ def test_no_figure_of_any_company_is_of_few(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", list_seeds(4, 2))
 def test_one_person_more_or_less_is_not_told_where_the_figure_is_hidden_in_both(seed: int) -> None:
-    snapshot = build_team(draw_company_rows(seed))
+    snapshot = build(seed)
     full = dict(ask_all(snapshot, ON))
     n_compared = 0
     for person in sorted(snapshot.people)[:4]:
@@ -98,9 +120,31 @@ def test_one_person_more_or_less_is_not_told_where_the_figure_is_hidden_in_both(
     assert n_compared
 
 
+@pytest.mark.parametrize("seed", list_seeds(4, 2))
+def test_a_row_of_few_comes_and_goes_untold(seed: int) -> None:
+    snapshot = build(seed)
+    rows = list_rows(snapshot)
+    for person in sorted(snapshot.people)[:6]:
+        other = remove(snapshot, person)
+        if find_small_teams(other, ON, LEAST) != find_small_teams(snapshot, ON, LEAST):
+            continue  # nothing at all is told of the team, nor of its people elsewhere
+        fewer = list_rows(other)
+        gone = rows.keys() - fewer.keys()
+        assert {rows[key] for key in gone} <= {LEAST}, "one that came down to fewer than the least, not to none"
+        assert not fewer.keys() - rows.keys()
+    assert rows
+
+
+def list_rows(snapshot: Snapshot) -> dict[tuple[str, str | None], int]:
+    """Return what stands in the figures of what must be held, with its people."""
+    result = ask(snapshot, "company-obligations", Subject(COMPANY), ON)
+    told = {("team", row.team): row.people for row in result.teams}
+    return told | {("competency", row.competency): row.people for row in result.competencies}
+
+
 @pytest.mark.parametrize("seed", list_seeds(3, 1))
 def test_of_another_day_no_number_of_people_is_told(seed: int) -> None:
-    snapshot = build_team(draw_company_rows(seed))
+    snapshot = build(seed)
     first = (ON.replace(day=1) + dt.timedelta(days=32)).replace(day=1)
     for competency in snapshot.competencies:
         question = load_question("holders")

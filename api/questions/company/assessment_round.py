@@ -11,7 +11,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import TeamId
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -64,6 +64,19 @@ def show(result: AssessmentRound, subject: Subject, asked: AskAssessmentRound, n
             ),
         ),
         remarks=result.remarks,
+    )
+
+
+def show_in_figures(result: AssessmentRound, subject: Subject, asked: AskAssessmentRound, names: Names) -> Sheet:
+    """Return how many are to be assessed, how many of them lack an assessor, and how many may assess."""
+    return Sheet(
+        title=f"How many are to be assessed, {result.by}",
+        lead=f"People to be assessed: {result.people}; lacking an assessor: {result.people_unserved}.",
+        facts=(
+            Fact("People to be assessed", str(result.people)),
+            Fact("Of them, with something that has no assessor", str(result.people_unserved)),
+            Fact("People who may assess", str(result.assessors)),
+        ),
     )
 
 
@@ -147,4 +160,6 @@ QUESTION = Question(
     needs=Kind.COMPANY_COVER,
     show=show,
     is_slow=True,
+    # of a team, or of a little more or less, the difference would tell whom that concerns
+    figures=InFigures(show_in_figures, refuses=frozenset({"by", "team", "older_than_months", "double"})),
 )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Cell, Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
+from api.questions._figures import leave_out
 from ontology.analysis.obligations.company_dues import (
     CompanyObligations,
     CompetencyDues,
@@ -44,6 +47,30 @@ def show(result: CompanyObligations, subject: Subject, asked: AskOnDay, names: N
             for row in result.teams[:3]
             if row.team
         ),
+    )
+
+
+def show_in_figures(result: CompanyObligations, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
+    """Return how many people of each team and competency must hold something, and how many are overdue."""
+    sheet = leave_out(
+        show(result, subject, asked, names),
+        *("overdue", "within 30 days", "31 to 60 days", "61 to 90 days", "current", "later"),
+        *("People who must hold something", "People with something overdue"),
+    )
+    teams, competencies = (
+        count(len(rows), *words)
+        for rows, words in ((result.teams, ("team", "teams")), (result.competencies, ("competency", "competencies")))
+    )
+    lead = f"How many must hold something, and how many of them are overdue: {teams}, {competencies}."
+    return replace(sheet, lead=lead)
+
+
+def leave_out_few(result: CompanyObligations, least: int) -> CompanyObligations:
+    """Return the counts without the teams and competencies of fewer people: that they stand there would tell of one."""
+    return replace(
+        result,
+        teams=tuple(row for row in result.teams if row.people >= least),
+        competencies=tuple(row for row in result.competencies if row.people >= least),
     )
 
 
@@ -85,4 +112,5 @@ QUESTION = Question(
     cautions=(cautions.NOT_CLEARED, cautions.OWN_LIST, cautions.NO_RANKING, cautions.BASIS),
     needs=Kind.COMPANY_COVER,
     show=show,
+    figures=InFigures(show_in_figures, prepare=leave_out_few),
 )

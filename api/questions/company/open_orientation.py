@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, FileForm, Question, Subject, by_names, read_title
-from api.desk.sheet import Next, Sheet, Table
+from api.desk.question import COMPANY, FileForm, InFigures, Question, Subject, by_names, read_title
+from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
 from api.questions._orientation import build_item_event, name_kind, name_owner, show_item_state, tell_plan
@@ -46,10 +46,27 @@ def show(result: OpenOrientationResult, subject: Subject, asked: AskOpenOrientat
         lead=_tell(result),
         parts=tuple(_build_table(owner, names) for owner in result.owners),
         next=tuple(_ask_person(item, result.on, names) for _, item in sorted(newcomers.items())[:3]),
-        remarks=(
-            f"Only people are looked at who started, or changed the role by a membership, at most {LATELY_DAYS} days "
-            "ago, and who will.",
+        remarks=(_tell_who_is_looked_at(),),
+    )
+
+
+def show_in_figures(result: OpenOrientationResult, subject: Subject, asked: AskOpenOrientation, names: Names) -> Sheet:
+    """Return how many start or change the role, and how many of them have something overdue."""
+    return Sheet(
+        title=f"Open items for newcomers, {result.on}",
+        lead=f"Newcomers and people in a new role: {result.people}; with something overdue: {result.people_overdue}.",
+        facts=(
+            Fact("Newcomers and people in a new role", str(result.people)),
+            Fact("Of them, with something overdue", str(result.people_overdue)),
         ),
+        remarks=(_tell_who_is_looked_at(),),
+    )
+
+
+def _tell_who_is_looked_at() -> str:
+    return (
+        f"Only people are looked at who started, or changed the role by a membership, at most {LATELY_DAYS} days "
+        "ago, and who will."
     )
 
 
@@ -114,4 +131,8 @@ QUESTION = Question(
     show=show,
     files={"ics": FileForm("text/calendar", build_calendar)},
     segment="orientation",
+    # whose items they are would tell of the few that one owner sees to
+    figures=InFigures(
+        show_in_figures, prepare=lambda result, _: replace(result, owners=()), refuses=frozenset({"owner"})
+    ),
 )

@@ -121,4 +121,9 @@ QUESTION = Question(
     cautions=(_NO_LIST, cautions.NO_AUTHORISATION, cautions.BASIS),
     needs=Kind.COMPANY_COVER,
     show=show,
+    no_figures=(
+        # a number of a team beside that of the company, which `holders` tells, would tell of the few in another team
+        "It lists people by name: it is told to who leads them. How many in the company hold a competency is told of "
+        "each competency."
+    ),
 )

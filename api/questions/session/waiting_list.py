@@ -5,7 +5,7 @@ from __future__ import annotations
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import SESSION, Question, Subject, by_names, read_title
+from api.desk.question import SESSION, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -48,6 +48,23 @@ def show(result: WaitingList, subject: Subject, asked: AskOnDay, names: Names) -
     )
 
 
+def show_in_figures(result: WaitingList, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
+    """Return how many wait, and how many of them must hold what the course is for."""
+    what = name_session(names, result.course, result.first_day, result.last_day)
+    return Sheet(
+        title=f"Waiting for {what}, as of {result.on}",
+        lead=f"People who wait: {result.people}; who must hold it: {result.people_who_must}.",
+        facts=(
+            Fact("Course", names.ref("courses", result.course)),
+            Fact("Session", result.session_state),
+            Fact("Last day to book", result.book_by),
+            Fact("People who wait", str(result.people)),
+            Fact("Of them, people who must hold it", str(result.people_who_must)),
+        ),
+        next=(Next("How many need the course", "demand", result.course, {"on": str(result.on)}),),
+    )
+
+
 def _tell_due(row: WaitingPerson) -> str:
     if row.due is not None:
         return str(row.due)
@@ -75,4 +92,5 @@ QUESTION = Question(
     cautions=(cautions.BY_DUE, cautions.OWN_LIST),
     needs=Kind.COMPANY_COVER,
     show=show,
+    figures=InFigures(show_in_figures),
 )

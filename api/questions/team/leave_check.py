@@ -192,4 +192,5 @@ QUESTION = Question(
     ),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    no_figures="It is about the leave of one person: it is told to who leads the team, or states a purpose for it.",
 )

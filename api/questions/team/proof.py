@@ -103,4 +103,5 @@ QUESTION = Question(
     cautions=(cautions.RECORDS, cautions.NOT_CLEARED, cautions.OWN_LIST, cautions.NO_AUTHORISATION),
     needs=Kind.TEAM_ANSWERS,
     show=show,
+    no_figures="It names who stood at one place: it is told to who leads the team, or states a purpose for it.",
 )

@@ -15,7 +15,7 @@ from ontology.analysis.assessing.round_rows import Double, RoundAsked, RoundRow,
 from ontology.analysis.assessing.round_solver import solve_round
 from ontology.analysis.engine.deadline import Deadline
 from ontology.errors import InputError
-from ontology.model.identity import PeopleCount, PersonId
+from ontology.model.identity import CountOf, PeopleCount, PersonId, TellsOf
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
@@ -86,13 +86,18 @@ class AssessmentRound:
         Literal["optimal", "feasible"],
         "optimal: proved, aim by aim; feasible: the best found when the time limit struck.",
     ]
-    lower_bound: Annotated[int | None, "Of the first aim that is not proved: no round has less; null where all are."]
+    lower_bound: Annotated[
+        int | None, TellsOf(), "Of the first aim that is not proved: no round has less; null where all are."
+    ]
     unproved_aim: Annotated[str | None, "The first aim that is not proved, by the name it has here."]
-    rows: Annotated[int, "How many competencies of people are to be assessed."]
-    unserved: Annotated[int, "Aim 1: those without an assessor."]
-    missing: Annotated[int, "Aim 2: assessors that are missing, where two are wanted also the second."]
-    largest_load_minutes: Annotated[int, "Aim 3: the most minutes of one assessor."]
-    pairs: Annotated[int, "Aim 4: pairs of a person and who assesses them, each an interview."]
+    rows: Annotated[int, TellsOf(), "How many competencies of people are to be assessed."]
+    unserved: Annotated[int, TellsOf(), "Aim 1: those without an assessor."]
+    missing: Annotated[int, TellsOf(), "Aim 2: assessors that are missing, where two are wanted also the second."]
+    largest_load_minutes: Annotated[int, TellsOf(), "Aim 3: the most minutes of one assessor."]
+    pairs: Annotated[int, TellsOf(), "Aim 4: pairs of a person and who assesses them, each an interview."]
+    people: Annotated[PeopleCount, "People of whom something is to be assessed."]
+    people_unserved: Annotated[int, CountOf(of="people"), "Of them, those with something that has no assessor."]
+    assessors: Annotated[PeopleCount, "People who may assess on the day of the round."]
     assignment: Annotated[tuple[RoundAssessment, ...], "By person, competency and assessor."]
     left_out: Annotated[tuple[LeftOutRow, ...], "What lacks an assessor, by person and competency."]
     loads: Annotated[tuple[AssessorLoad, ...], "Everyone who may assess on the day of the round, by id."]
@@ -148,6 +153,7 @@ def plan_assessment_round(
     problem = RoundProblem(tuple(build_rows(snapshot, asked)), find_assessors(snapshot, asked.by))
     solved = solve_round(problem, deadline)
     value = measure(problem, solved.assignment)
+    served = list(zip(problem.rows, solved.assignment, strict=True))
     remarks = [_SECOND] if any(row.wanted > 1 for row in problem.rows) else []
     if solved.unproved is None and not solved.is_settled:
         remarks.append(_NOT_FIRST)
@@ -165,9 +171,12 @@ def plan_assessment_round(
         missing=value.missing,
         largest_load_minutes=value.largest_load_minutes,
         pairs=value.pairs,
+        people=len({row.person for row in problem.rows}),
+        people_unserved=len({row.person for row, chosen in served if not chosen}),
+        assessors=len(problem.capacity),
         assignment=tuple(
             RoundAssessment(row.person, row.competency, assessor, row.why, row.minutes, asked.by)
-            for row, chosen in zip(problem.rows, solved.assignment, strict=True)
+            for row, chosen in served
             for assessor in chosen
         ),
         left_out=tuple(_iterate_left_out(problem, solved.assignment)),

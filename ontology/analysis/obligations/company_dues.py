@@ -11,7 +11,7 @@ from typing import Annotated
 from ontology.analysis.obligations.met import leave_out_later
 from ontology.analysis.obligations.rows import get_home_on
 from ontology.analysis.obligations.state_counter import StateCounter, Tally
-from ontology.model.identity import CountOf, PeopleCount, PeopleOfPart
+from ontology.model.identity import CountOf, PeopleCount, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["CompanyObligations", "CompetencyDues", "TeamDues", "count_company_obligations"]
@@ -22,14 +22,14 @@ class TeamDues:
     """How what the people of a team must hold stands."""
 
     team: Annotated[str | None, "Id of the team people belong to on the day, or on their first one; null: none."]
-    people: Annotated[PeopleOfPart, "People who must hold something."]
+    people: Annotated[PeopleCount, "People who must hold something."]
     people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
-    overdue: Annotated[int, "Due before the day asked about."]
-    within_30: Annotated[int, "Due within 30 days."]
-    within_60: Annotated[int, "Due within 60 days, not within 30."]
-    within_90: Annotated[int, "Due within 90 days, not within 60."]
-    current: Annotated[int, "Met, and not due within 90 days."]
-    later: Annotated[int, "Not met yet, and not due within 90 days."]
+    overdue: Annotated[int, TellsOf(), "Due before the day asked about."]
+    within_30: Annotated[int, TellsOf(), "Due within 30 days."]
+    within_60: Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
+    within_90: Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
+    current: Annotated[int, TellsOf(), "Met, and not due within 90 days."]
+    later: Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +39,12 @@ class CompetencyDues:
     competency: Annotated[str, "Id of the competency."]
     people: Annotated[PeopleCount, "People who must hold it."]
     people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with whom it is overdue."]
-    overdue: Annotated[int, "Due before the day asked about."]
-    within_30: Annotated[int, "Due within 30 days."]
-    within_60: Annotated[int, "Due within 60 days, not within 30."]
-    within_90: Annotated[int, "Due within 90 days, not within 60."]
-    current: Annotated[int, "Met, and not due within 90 days."]
-    later: Annotated[int, "Not met yet, and not due within 90 days."]
+    overdue: Annotated[int, TellsOf(), "Due before the day asked about."]
+    within_30: Annotated[int, TellsOf(), "Due within 30 days."]
+    within_60: Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
+    within_90: Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
+    current: Annotated[int, TellsOf(), "Met, and not due within 90 days."]
+    later: Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +52,9 @@ class CompanyObligations:
     """How what must be held in the company stands; teams and competencies by id, those without any left out."""
 
     on: Annotated[dt.date, "The day asked about."]
-    people: Annotated[PeopleCount, "People who must hold something."]
-    people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
+    # beside what is told of each team, here and in its own answer, a sum would tell of the team that is hidden
+    people: Annotated[int, TellsOf(), "People who must hold something."]
+    people_overdue: Annotated[int, TellsOf(), "Of them, those with something overdue."]
     teams: Annotated[tuple[TeamDues, ...], "By team, by id; people of its parts count there."]
     competencies: Annotated[tuple[CompetencyDues, ...], "By competency, by id."]
 

@@ -15,7 +15,7 @@ from ontology.analysis.cover.presence import is_employed
 from ontology.analysis.orientation.orientation import OrientationState, build_rows
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.errors import InputError
-from ontology.model.identity import PeopleCount, PersonId
+from ontology.model.identity import CountOf, PeopleCount, PersonId, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = [
@@ -62,9 +62,9 @@ class OwnerItems:
     """What one owner has to see to."""
 
     owner: Annotated[PersonId, "Who sees to it; empty: nobody is named."]
-    overdue: Annotated[int, "Items whose day has passed."]
-    due: Annotated[int, "Items whose day comes within 7 days."]
-    later: Annotated[int, "The other ones."]
+    overdue: Annotated[int, TellsOf(), "Items whose day has passed."]
+    due: Annotated[int, TellsOf(), "Items whose day comes within 7 days."]
+    later: Annotated[int, TellsOf(), "The other ones."]
     items: Annotated[tuple[OpenItem, ...], "By day, item and person."]
 
 
@@ -76,6 +76,7 @@ class OpenOrientationResult:
     people: Annotated[
         PeopleCount, "People who started at most 365 days ago, will start, or change the role in that time."
     ]
+    people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with an item below whose day has passed."]
     owners: Annotated[tuple[OwnerItems, ...], "By owner."]
 
 
@@ -108,9 +109,11 @@ def find_open_orientation(snapshot: Snapshot, on: date, *, owner: str | None = N
             whose = snapshot.orientation_items[item.item].owner
             if owner in (None, whose):
                 by_owner[whose].append(item)
+    late = {item.person for items in by_owner.values() for item in items if item.state == "overdue"}
     return OpenOrientationResult(
         on=on,
         people=len({start.person for start in starts}),
+        people_overdue=len(late),
         owners=tuple(_build_owner(name, by_owner[name]) for name in sorted(by_owner)),
     )
 

@@ -12,7 +12,7 @@ from typing import Annotated, Final, Literal
 from ontology.analysis.obligations.last_day_to_act import get_book_by
 from ontology.analysis.profiles.seats import count_free_seats
 from ontology.analysis.sessions.course_dues import find_course_dues
-from ontology.model.identity import PersonId
+from ontology.model.identity import CountOf, PeopleCount, PersonId, TellsOf
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["WaitingList", "WaitingPerson", "find_waiting_list"]
@@ -42,8 +42,10 @@ class WaitingList:
     last_day: Annotated[date, "Its last day."]
     session_state: Annotated[str, "planned, confirmed, cancelled or held."]
     on: Annotated[date, "The day asked about."]
-    free_seats: Annotated[int | None, "Seats that are free; null: no limit."]
+    free_seats: Annotated[int | None, TellsOf(), "Seats that are free; null: no limit."]
     book_by: Annotated[date, "The last day to book it."]
+    people: Annotated[PeopleCount, "People who wait."]
+    people_who_must: Annotated[int, CountOf(of="people"), "Of them, those who must hold what this is the course for."]
     rows: Annotated[
         tuple[WaitingPerson, ...],
         "By due (one before all that is known first, who need not hold it last), then day asked, then id.",
@@ -80,6 +82,8 @@ def find_waiting_list(snapshot: Snapshot, session_id: str, on: date) -> WaitingL
         on=on,
         free_seats=count_free_seats(snapshot, session),
         book_by=get_book_by(snapshot, session),
+        people=len(waiting),
+        people_who_must=len(waiting.keys() & dues.keys()),
         rows=tuple(
             WaitingPerson(
                 person=person_id,
