@@ -152,7 +152,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
         protect_forms(app, access)
     app.before_request(guard)
     if access is not None:
-        app.before_request(build_rate_guard(Rates()))
+        app.before_request(build_rate_guard(Rates(), settings.requests_a_minute))
     app.before_request(require_present_state)
     app.after_request(tell_state)
     app.after_request(_add_security_headers)

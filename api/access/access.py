@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -207,11 +207,22 @@ class Access:
         bearer : str
             The token of the Authorization header, "" for none.
         """
-        secret = bearer or session
-        if not secret:
-            return _NOBODY
-        state = (snapshot.store_id, snapshot.revision, today, bool(bearer))
-        return self._recent.get(digest_secret(secret), state, lambda: self._identify(session, bearer, snapshot, today))
+        return self._identify(session, bearer, snapshot, today)[0]
+
+    def recognise(self, brought: str, read: Callable[[], tuple[str, str]], snapshot: Snapshot, today: dt.date) -> Actor:
+        """Return who asks, as `identify`; the same as long as nothing has changed that they are made of.
+
+        Parameters
+        ----------
+        brought : str
+            All that a request brings along to tell who asks, as it stands there.
+        read : callable
+            Finds in it the secret of the cookie and the token; not called for who asked a moment ago.
+        """
+        state = (snapshot.store_id, snapshot.revision, today)
+        return self._recent.get(
+            digest_secret(brought), state, lambda: self._identify(*read(), snapshot=snapshot, today=today)
+        )
 
     def _identify(self, session: str, bearer: str, snapshot: Snapshot, today: dt.date) -> tuple[Actor, float]:
         """Return who asks, and when the first thing of them ends by itself."""

@@ -11,14 +11,15 @@ import os
 import threading
 import weakref
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, nullcontext
+from contextlib import ExitStack, closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Executable, create_engine, event
 from sqlalchemy.exc import DatabaseError, OperationalError
-from sqlalchemy.pool import QueuePool, StaticPool
+from sqlalchemy.pool import NullPool, QueuePool, StaticPool
 
+from api.access.rights_count import MAKE_COUNT, RightsCount
 from ontology.errors import StorageFullError, UnavailableError
 
 __all__ = ["Database", "DatabaseError", "find_database"]
@@ -153,6 +154,7 @@ _STEPS: Final[tuple[tuple[str, ...], ...]] = (
         at REAL NOT NULL
     ) STRICT""",
     ),
+    MAKE_COUNT,
 )
 _BUSY_MS: Final = 5000
 _BEGIN: Final = "newel_begin"
@@ -186,19 +188,22 @@ class Database:
         url = URL.create("sqlite+pysqlite", database=str(path) if path else None)
         # a database in memory is one connection: whoever uses it has it alone
         self._lock = threading.RLock() if path is None else None
+        arguments = {"check_same_thread": False, "isolation_level": None}
         self._engine = create_engine(
             url,
             poolclass=StaticPool if path is None else QueuePool,
-            connect_args={"check_same_thread": False, "isolation_level": None},
+            connect_args=arguments,
         )
         event.listen(self._engine, "connect", _set_up)
         event.listen(self._engine, "begin", _begin)
         weakref.finalize(self, self._engine.dispose)
         self._n_changes = 0
+        self._count: RightsCount | None = None
         self._make_tables()
-        #: A connection that changes nothing sees by SQLite's own count that any other has, of this process or not.
-        self._watch = None if path is None else self._engine.raw_connection()
-        self._watching = threading.Lock()
+        if path is not None:
+            watching = create_engine(url, poolclass=NullPool, connect_args=arguments)
+            event.listen(watching, "connect", _set_up)
+            self._count = RightsCount(watching, path)
 
     def _make_tables(self) -> None:
         # two processes may open it at once: the second waits, and then finds nothing to do
@@ -218,16 +223,16 @@ class Database:
 
         `is_durable` says whether it is on the disk then, and not only safe from a killed process.
         """
-        with self._hold(f"PRAGMA synchronous = {'FULL' if is_durable else 'NORMAL'}", "BEGIN IMMEDIATE") as connection:
+        pragma = f"PRAGMA synchronous = {'FULL' if is_durable else 'NORMAL'}"
+        with ExitStack() as until_stored, self._hold(pragma, "BEGIN IMMEDIATE") as connection:
             self._n_changes += 1
+            if self._count is not None:
+                until_stored.enter_context(self._count.tell_change())
             yield connection
 
-    def get_version(self) -> int:
-        """Return a number that is another one after every change, whoever made it. Two microseconds."""
-        if self._watch is None:
-            return self._n_changes
-        with self._watching, closing(self._watch.cursor()) as cursor:
-            return int(cursor.execute("PRAGMA data_version").fetchone()[0])
+    def read_version(self) -> int:
+        """Return a number that is another one after every change of anybody's rights, whoever made it."""
+        return self._n_changes if self._count is None else self._count.read()
 
     def ask(self, statement: Executable) -> list[Any]:
         """Return the rows of a SELECT."""

@@ -24,6 +24,7 @@ _ONCE_IN_S: Final = 3600.0
 _MOST_WRITTEN: Final = 10_000
 #: As many people as one statement names.
 _AT_ONCE: Final = 500
+_NOBODY: Final[frozenset[str]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +121,8 @@ class LookBook:
     def __init__(self, looks: Looks, clock: Clock = time.time) -> None:
         self._looks = looks
         self._clock = clock
-        self._written: dict[tuple[int, str], tuple[float, frozenset[str]]] = {}
+        #: Account and kind -> since when, of whom, and of whom the last answer told whose own person.
+        self._written: dict[tuple[int, str], tuple[float, frozenset[str], frozenset[str], str]] = {}
 
     def note(self, actor: Actor, what: str, people: frozenset[str], find_teams: FindTeams = find_none) -> None:
         """Write that an actor is told of people, before they are; of oneself one is told without a look.
@@ -128,12 +130,14 @@ class LookBook:
         Of each it is written for which of the actor's purposes it was, by the person or by the teams that `find_teams`
         returns for them.
         """
-        told = people - {actor.person, ""}
-        if not told or not actor.account:
-            return
         now, key = self._clock(), (actor.account, what)
-        since, known = self._written.get(key, (now, frozenset()))
-        if now - since < _ONCE_IN_S and told <= known:
+        since, known, last, own = self._written.get(key, (now, _NOBODY, _NOBODY, ""))
+        is_new = now - since >= _ONCE_IN_S
+        # an answer that is kept tells each time of the very same set
+        if not is_new and people is last and own == actor.person:
+            return
+        told = people - {actor.person, ""}
+        if not told or not actor.account or (not is_new and told <= known):
             return
         by_purpose: defaultdict[int | None, set[str]] = defaultdict(set)
         for person in told:
@@ -143,5 +147,4 @@ class LookBook:
             self._looks.write(actor.account, actor.name, what, some, own=actor.person, purpose=purpose)
         if len(self._written) >= _MOST_WRITTEN:
             self._written.clear()
-        is_new = now - since >= _ONCE_IN_S
-        self._written[key] = (now, told) if is_new else (since, known | told)
+        self._written[key] = (now if is_new else since, told if is_new else known | told, people, actor.person)

@@ -1,7 +1,8 @@
 """Who asked a moment ago is not built again: the same actor holds as long as nothing has changed that it is made of.
 
-That is the whole database (its number of changes, which any process raises), the state of the store and the day; and
-no longer than until something of it ends by itself. So a right that was taken away is gone at the next request.
+That is what the database says of rights (it counts how often that changes, whichever process does), the state of the
+store and the day; and no longer than until something of it ends by itself. So a right that was taken away is gone at
+the next request.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ class _Built:
 
 
 class Recent:
-    """The actors of the latest secrets.
+    """The actors of who asked last, by what they bring along.
 
     Parameters
     ----------
@@ -45,27 +46,27 @@ class Recent:
         self._built: OrderedDict[str, _Built] = OrderedDict()
         self._lock = threading.Lock()
 
-    def get(self, secret: str, state: tuple[object, ...], build: Callable[[], tuple[Actor, float]]) -> Actor:
-        """Return the actor of a secret.
+    def get(self, brought: str, state: tuple[object, ...], build: Callable[[], tuple[Actor, float]]) -> Actor:
+        """Return the actor of who brings something along.
 
         Parameters
         ----------
-        secret : str
-            Its digest, never itself.
+        brought : str
+            Its digest, never itself: there are secrets in it.
         state : tuple
             What the actor is made of beside the database.
         build : callable
             Makes the actor; with it, when the first thing of it ends by itself, in seconds since 1970.
         """
-        made_of = (self._database.get_version(), *state)
-        known = self._built.get(secret)
+        made_of = (self._database.read_version(), *state)
+        known = self._built.get(brought)
         if known is not None and known.made_of == made_of and self._clock() < known.until:
             return known.actor
         actor, ends = build()
         if actor.is_signed_in:
             with self._lock:
-                self._built[secret] = _Built(made_of, min(ends, self._clock() + _LONGEST_S), actor)
-                self._built.move_to_end(secret)
+                self._built[brought] = _Built(made_of, min(ends, self._clock() + _LONGEST_S), actor)
+                self._built.move_to_end(brought)
                 while len(self._built) > _MOST:
                     self._built.popitem(last=False)
         return actor

@@ -58,7 +58,7 @@ class Sessions:
 
     def find(self, secret: str) -> Session | None:
         """Return the session of a secret, seen now; None where there is none, or it or its account has ended."""
-        now, digest, version = self._clock(), digest_secret(secret), self._database.get_version()
+        now, digest, version = self._clock(), digest_secret(secret), self._database.read_version()
         known = self._known.get(digest)
         if known is not None and known[0] == version and _was_seen_lately(known[1], now):
             return known[1]

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from typing import Final, cast
 
-from flask import Response, current_app
+from flask import Response
 
 from api.access.access import Access, read_bearer
-from api.http.context import get_request, get_settings
+from api.http.context import get_extensions, get_request, get_settings
 
 __all__ = [
     "ACCESS_EXTENSION",
@@ -42,7 +42,7 @@ SHORTLY_S: Final = 60
 
 def get_access() -> Access | None:
     """Return what keeps the accounts of this application; None where it is open to whoever reaches it."""
-    return cast("Access | None", current_app.extensions.get(ACCESS_EXTENSION))
+    return cast("Access | None", get_extensions().get(ACCESS_EXTENSION))
 
 
 def require_access() -> Access:

@@ -7,10 +7,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache, partial
 from http import HTTPStatus
-from typing import Final, cast
+from typing import Any, Final, cast
 from urllib.parse import urlencode
 
-from flask import Request, Response, current_app, g, has_request_context, request
+from flask import Flask, Request, Response, current_app, g, has_request_context, request
 from werkzeug.local import LocalProxy
 
 from api.access.actor import Actor
@@ -59,6 +59,11 @@ def get_kept() -> dict[str, object]:
     return cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
 
 
+def get_extensions() -> dict[str, Any]:
+    """Return what the application keeps, without the way through `flask.current_app`."""
+    return cast("LocalProxy[Flask]", current_app)._get_current_object().extensions
+
+
 def get_graph() -> RecordGraph:
     """Return the live graph this application serves, or the draft of it that is asked, as who asks may change it."""
     desk = get_desk()
@@ -78,7 +83,7 @@ def get_settings() -> Settings:
 
 def get_desk() -> RequestDesk:
     """Return the desk that answers for this application."""
-    return cast("RequestDesk", current_app.extensions[EXTENSION])
+    return cast("RequestDesk", get_extensions()[EXTENSION])
 
 
 def get_snapshot() -> Snapshot:

@@ -39,7 +39,7 @@ _REFUSED: Final = "This form was not opened with your present sign-in. Open its 
 def protect_forms(app: Flask, access: Access) -> None:
     """Refuse every change that comes with a session and without its token, under /api too."""
     app.secret_key = get_key(access.database, _KEY)
-    app.session_interface = _Tokens()
+    app.session_interface = _Tokens(app.secret_key)
     app.config |= {
         "WTF_CSRF_CHECK_DEFAULT": False,
         "WTF_CSRF_FIELD_NAME": FIELD,
@@ -96,8 +96,12 @@ class _Token(dict[str, Any], SessionMixin):
 
 
 class _Tokens(SessionInterface):
+    def __init__(self, key: str) -> None:
+        self._token = _Token(key)
+
     def open_session(self, app: Flask, request: Request) -> _Token:
-        return _Token(str(app.secret_key))
+        """Return the same for every request: what it says is worked out of the one that is answered."""
+        return self._token
 
     def save_session(self, app: Flask, session: SessionMixin, response: Response) -> None:
         """Keep nothing: sessions are rows of the database."""

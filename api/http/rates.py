@@ -9,7 +9,6 @@ from typing import Final
 
 from api.errors import ThrottledError
 from api.http.actors import get_actor
-from api.http.context import get_settings
 
 __all__ = ["Rates", "build_rate_guard"]
 
@@ -42,12 +41,12 @@ class Rates:
             return 0.0 if number <= most else self._begun + _MINUTE_S - now
 
 
-def build_rate_guard(rates: Rates) -> Callable[[], None]:
-    """Return what lets a request pass, or raises ThrottledError where its account has asked too much."""
+def build_rate_guard(rates: Rates, most: int) -> Callable[[], None]:
+    """Return what lets a request pass, or raises ThrottledError where its account has asked too much in a minute."""
 
     def require_rate() -> None:
-        actor = get_actor()
-        wait = rates.count(actor.account, get_settings().requests_a_minute) if actor.is_signed_in else 0.0
+        account = get_actor().account
+        wait = rates.count(account, most) if account else 0.0
         if wait:
             raise ThrottledError(wait, _REFUSED)
 
