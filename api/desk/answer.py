@@ -118,7 +118,7 @@ class Answer:
         show = enquiry.question.show if figures is None else figures.show
         sheet = show(self.result, enquiry.subject, enquiry.asked, self.names)
         state = enquiry.state
-        own = sheet.remarks or getattr(self.record, "remarks", ())
+        own = sheet.remarks or map(self.names.put_in, getattr(self.record, "remarks", ()))
         remarks = (*state.remarks, *self.remarks, *own, *self._tell_hidden())
         asked_next = sheet.next
         if state.told is not None:

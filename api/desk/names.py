@@ -5,8 +5,10 @@ Reading a name never fails: an id without a record is shown as it is.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import date
+from typing import Final
 
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
@@ -14,6 +16,10 @@ from ontology.snapshot.names import get_name, get_own_name, get_person_name
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Names", "amount", "count", "join_names"]
+
+_NAMED_IN_TEXTS: Final = ("people", "places", "competencies", "roles", "courses", "shifts", "teams")
+#: What can be nothing but an id in a sentence: it has a digit, or words joined by hyphens.
+_ID_IN_TEXT: Final = re.compile(r"(?<![\w-])(?=[\w-]*[\d-])[a-z][\w-]*\w(?![\w-])")
 
 
 def count(number: int, one: str, many: str = "") -> str:
@@ -147,6 +153,14 @@ class Names:
             known = Level(rank, next((step.label for step in steps if step.rank == rank), ""))
             self._levels[competency_id, rank] = known
         return known
+
+    def put_in(self, text: str) -> str:
+        """Return a sentence of an analysis, which tells ids, with the names of the records it tells of."""
+        return _ID_IN_TEXT.sub(lambda match: self._find_any(match[0]), text)
+
+    def _find_any(self, record_id: str) -> str:
+        known = (table for table in _NAMED_IN_TEXTS if record_id in getattr(self._snapshot, table))
+        return next((self.get(table, record_id) for table in known), record_id)
 
     def need(self, competency_id: str, level: int, shift: str | None) -> str:
         """Return what a cover need is called."""

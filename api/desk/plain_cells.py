@@ -7,7 +7,7 @@ from typing import Final
 
 from api.desk.sheet import ActLink, Cell, Level, Quantity, Ref, Refs, Span, State
 
-__all__ = ["format_cell", "format_number", "say_day", "say_month"]
+__all__ = ["format_cell", "format_number", "say_day", "say_month", "say_month_of_year"]
 
 DASH = "–"
 _MONTHS: Final = (
@@ -68,6 +68,18 @@ def say_day(day: dt.date) -> str:
     '24 November 2026'
     """
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year:04}"
+
+
+def say_month_of_year(month: str) -> str:
+    """Return a month like 2026-11 as a column says it.
+
+    Examples
+    --------
+    >>> say_month_of_year("2026-11")
+    'Nov 2026'
+    """
+    year, _, number = month.partition("-")
+    return f"{_MONTHS[int(number) - 1][:3]} {year}"
 
 
 def say_month(day: dt.date) -> str:

@@ -8,6 +8,7 @@ from typing import Final
 
 from api.desk.naming import say_ids
 from api.desk.parameters import Asks, Parameter, list_parameters
+from api.pages.asked_words import tell_about, tell_label
 from api.pages.named import list_choices
 from ontology.snapshot.snapshot import Snapshot
 
@@ -38,7 +39,9 @@ class Field:
 
 def list_fields(asks: type[Asks], texts: Mapping[str, str], snapshot: Snapshot) -> tuple[Field, ...]:
     """Return the fields of a question's form, filled with what is asked; records by their names."""
-    return tuple(_build_field(parameter, texts, snapshot) for parameter in list_parameters(asks))
+    # how long it may take is the last thing one wants to say
+    parameters = sorted(list_parameters(asks), key=lambda parameter: parameter.name == "time_limit")
+    return tuple(_build_field(parameter, texts, snapshot) for parameter in parameters)
 
 
 def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snapshot) -> Field:
@@ -46,8 +49,8 @@ def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snaps
     text = texts.get(parameter.name, parameter.default_text or "")
     return Field(
         name=parameter.name,
-        words=parameter.name.replace("_", " ").capitalize(),
-        about=parameter.about,
+        words=tell_label(parameter.name),
+        about=tell_about(parameter.about),
         unit=parameter.unit,
         text=say_ids(snapshot, parameter, text),
         type="date" if kind.name == "date" else "text",

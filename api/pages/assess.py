@@ -43,7 +43,7 @@ _BELOW: Final = "0, below level 1"
 CAUTIONS: Final = (
     "A level says what was seen, by whom and when. Look at the work, not at the person; talk about it before it is "
     "stored.",
-    "A level here is no authorisation to work: the employer's appointment and the local code are.",
+    "A level here is not permission to work; only the employer's appointment and the local code give that.",
 )
 
 Source = Literal["certificate", "assessor", "manager"]

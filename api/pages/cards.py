@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
+from api.pages.cells import build_prose
+
 __all__ = ["begin_cell", "build_frame", "build_head"]
 
 
@@ -35,7 +37,7 @@ def build_frame(caption: str, heads: Sequence[str], rows: Sequence[str], kind: s
 
 def build_head(name: str, *, is_number: bool = False) -> str:
     """Return the heading of a column."""
-    return f'<th role="columnheader" scope="col"{_get_kind(is_number)}>{escape(name)}</th>'
+    return f'<th role="columnheader" scope="col"{_get_kind(is_number)}>{build_prose(name)}</th>'
 
 
 def begin_cell(name: str, *, is_head: bool = False, is_number: bool = False) -> str:

@@ -75,8 +75,10 @@ def _build_need(need: NeedView) -> str:
     details = ""
     if need.shifts:
         shifts = "".join([_build_shift(row) for row in need.shifts])
+        # a crew that changes is seen without opening its row
+        is_open = " open" if any(row.was for row in need.shifts) else ""
         details = (
-            f'<details id="{need.id}"><summary>all {len(need.shifts)} crews</summary>\n'
+            f'<details id="{need.id}"{is_open}><summary>all {len(need.shifts)} crews</summary>\n'
             f'<ul class="crews">{shifts}</ul></details>'
         )
     lacking = _build_people(need.not_appointed) if need.not_appointed else ""

@@ -172,10 +172,10 @@ def _build_tree(snapshot: Snapshot, table: str, heading: str) -> Tree:
 
 def _build_changes(commits: Iterable[Commit]) -> Table:
     rows = tuple(
-        (str(one.revision), one.when.date(), one.who, one.why, f"{one.n_added:,} and {one.n_removed:,}")
+        (str(one.revision), one.when.date(), one.who, one.why, f"{one.n_added:,} added, {one.n_removed:,} removed")
         for one in commits
     )
-    columns = tuple(map(Column, ("Revision", "Day", "Who", "Why", "Statements added and taken away")))
+    columns = tuple(map(Column, ("Revision", "Day", "Who", "Why", "Statements of the graph")))
     return Table("Recent changes", columns, rows, "Nothing has been changed yet.")
 
 

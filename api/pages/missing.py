@@ -67,7 +67,7 @@ def tell_missing(gap: GapResult, names: Names) -> str:
     if gap.essential_total:
         told.append(f"{gap.essential_met} of {gap.essential_total} essential met")
     first = f"; assess first: {len(gap.assess_first)}" if gap.assess_first else ""
-    return f"Of what {role} asks: {', '.join(told) or 'only desirable competencies'}{first}."
+    return f"{', '.join(told) or 'Only desirable competencies are short'} for {role}{first}."
 
 
 def describe_missing(view: MissingView, answer: Answer, *, is_self: bool, has_role: bool) -> Page:

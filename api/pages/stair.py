@@ -17,7 +17,7 @@ __all__ = ["Climb", "Scale", "build_scale", "write_stair"]
 _WIDTH, _HEIGHT = 320.0, 132.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 34.0, 10.0, 12.0, 22.0
 _RADIUS: Final = 9.0
-_MONTHS_STEPS: Final = (3, 6, 12, 24, 60, 120, 240)
+_MONTHS_STEPS: Final = (1, 3, 6, 12, 24, 60, 120, 240)
 _HOURS_STEPS: Final = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 #: Most lines across and up: more than these would crowd the numerals.
 _MOST_ACROSS, _MOST_UP = 4, 3

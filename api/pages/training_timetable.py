@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from api.desk.desk import Answer
 from api.desk.names import Names
+from api.desk.plain_cells import say_month_of_year
+from api.desk.question import TEAM
 from api.pages.addresses import build_address
+from api.pages.ask_form import list_fields
 from api.pages.page import Page
 from api.pages.sheet_page import list_trail_of
 from api.pictures.text import format_number
@@ -33,10 +36,13 @@ def describe_timetable(answer: Answer, is_file: bool) -> Page:
         "named": names.person,
         "shifts": snapshot.shifts,
         "place_names": {row.place: names.place(row.place) for row in plan.unmet if row.place is not None},
+        "month": say_month_of_year,
         "number": format_number,
         "cautions": enquiry.question.cautions,
         "revision": snapshot.revision,
         "links": {} if is_file else _list_links(answer),
+        "fields": () if is_file else list_fields(enquiry.question.asks[TEAM], enquiry.texts, snapshot),
+        "here": build_address("teams", chart.team, "training-timetable"),
     }
     trail = list_trail_of(enquiry.subject, names)
     return Page("training_timetable.html", values, ("newel.css", "training.css"), way="cover", trail=trail)

@@ -20,6 +20,7 @@ from api.pages.cells import write_cell, write_day, write_prose, write_short_day,
 from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
+from api.pages.first_words import find_first_words
 from api.pages.forms.inputs import write_input
 from api.pages.head import OPEN, Head
 from api.pages.languages import Choice
@@ -98,6 +99,7 @@ def _get_templates() -> Templates:
         "strips": write_strips,
         "prose": write_prose,
         "amount": amount,
+        "first_words": find_first_words,
         "names": join_names,
     }
     known = {

@@ -30,15 +30,18 @@ _KINDS: Final[dict[AgendaKind, str]] = {
 }
 
 
-def tell_agenda(rows: Sequence[AgendaRow], on: dt.date, until: dt.date) -> str:
-    """Return how much is dated, what is late, and what comes first."""
+def tell_agenda(rows: Sequence[AgendaRow], on: dt.date, until: dt.date, names: Names | None = None) -> str:
+    """Return how much is dated, what is late, and what comes first; with `names`, for whom."""
     if not rows:
         return f"Nothing is dated up to {until}."
     late = sum(row.is_late for row in rows)
     told = f"{count(len(rows), 'thing is', 'things are')} dated up to {until}"
     told += f", {late} of them late." if late else "."
     first = next((row for row in rows if row.day >= on and not row.is_late), None)
-    return told + (f" Next: {first.what} ({first.day})." if first else "")
+    if first is None:
+        return told
+    who = "" if names is None else f"{names.person(first.person)}, "
+    return f"{told} The next is on {first.day}: {who}{first.what}."
 
 
 def build_agenda_table(rows: Sequence[AgendaRow], names: Names, *, is_of_team: bool) -> Table:

@@ -84,4 +84,4 @@ def name_start(names: Names, subject: Subject, asked: Asks) -> str:
     if subject.kind is PERSON:
         return names.person(subject.id)
     role_id = asked.from_role if isinstance(asked, AskFromRole) else subject.id
-    return f"someone fully in {names.role(role_id)}"
+    return f"someone at full level as {names.role(role_id)}"

@@ -18,7 +18,7 @@ def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client: Fla
     reply = client.get("/people/p1/routes", query_string={"to": "chief", "max_moves": "77", "avoid": "operator"})
     assert reply.status_code == 422
     assert "<title>1 value is wrong" in reply.text
-    assert '<a href="#ask-max_moves">Max moves</a>: must be a whole number from 1 to 10' in reply.text
+    assert '<a href="#ask-max_moves">Moves at most</a>: must be a whole number from 1 to 10' in reply.text
     at_field = reply.text.split('class="bad field"', 1)[1].split('class="field"', 2)[1]
     assert 'value="77"' in at_field
     assert '<option value="chief" selected>' in reply.text

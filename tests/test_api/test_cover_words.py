@@ -57,7 +57,7 @@ def test_an_absence_is_told_by_what_it_changes(names: Names) -> None:
 
 def test_an_absence_that_changes_nothing_is_told_too(names: Names) -> None:
     told = tell_change(ask("coverage"), ask("coverage", away="p003"), names)
-    assert told == f"Without {names.person('p003')} nothing more is short than the 1 of 8 needs that is so now."
+    assert told == f"Without {names.person('p003')} 1 of 8 needs is short, no more than now."
 
 
 def test_a_second_shift_that_falls_short_is_not_hidden_by_the_count_of_needs(names: Names) -> None:

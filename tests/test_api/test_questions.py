@@ -87,12 +87,16 @@ def test_a_sheet_answers_in_its_first_sentence(question: Question, client: Flask
     lead = page.split('<p class="lead">', 1)[1].split("</p>", 1)[0]
     assert len(lead.split()) >= 2
     assert "None" not in lead
+    title = page.split("<title>", 1)[1].split("</title>", 1)[0]
+    assert not re.search(r"\d{4}-\d\d-\d\d", title), "a day is said in words"
+    if f" · {title.split(' · ')[-1]}" == " · Newel" and 'class="sheet"' in page:
+        assert re.sub("<[^>]+>", "", lead).startswith(title.split(" · ")[0].removesuffix(" …"))
 
 
 @of_each
 def test_the_form_on_a_page_asks_the_same_when_nothing_is_changed(question: Question, client: FlaskClient) -> None:
     page = client.get(ASKED[question.name]).text
-    if question.name in ("development-plan", "training-timetable"):
+    if question.name == "development-plan":
         assert 'class="ask ' not in page, "a designed page: ask for its form here too"
         return
     if question.name in {name for _, name in list_designed_pages()}:

@@ -156,8 +156,16 @@ def test_command_prints_rotation_as_tables_and_as_json(store: str) -> None:
 
 def test_command_prints_why_there_is_no_rotation(store: str) -> None:
     printed = run(store, "rotation", "wastewater", "--purpose", "learn", "--learners", "p032:ww-day-operator")
-    assert "There is no such rotation." in printed
+    assert "No rotation fills every place as asked" in printed
     assert "compete for" in printed or "nobody able" in printed
+
+
+def test_what_is_taken_for_granted_is_told_with_names(store: str) -> None:
+    words = ["rotation", "treatment", "--purpose", "learn", "--intervals", "3"]
+    printed = " ".join(run(store, *words).split())
+    assert "Lucia Brandvold may not begin at any place" in printed
+    assert "p003" not in printed
+    assert "too few people are able in intervals 1, 2 and 3" in printed
 
 
 def test_why_there_is_no_rotation_is_told_with_names(store: str) -> None:
@@ -184,4 +192,4 @@ def test_command_prints_closest_people_and_what_holds_without_leavers(store: str
     assert "Absences survived once they have left (Fatima Eklund): needs 0; places: not applicable" in printed
     assert "Breaks when away, for example: Leila Sorensen" in printed
     assert "of 105 pairs" in printed
-    assert "of 364 triples" in printed
+    assert "of 364 groups of three" in printed

@@ -157,7 +157,7 @@ def test_a_level_row_says_what_it_rests_on_and_until_when() -> None:
     ("levels", "said"),
     [
         (ALL, "Nothing is missing for Rigger: everything it asks is held at full level."),
-        ((("a", 2),), "Of what Rigger asks: 1 of 1 blocking unmet, 1 of 2 essential met; assess first: 3."),
+        ((("a", 2),), "1 of 1 blocking unmet, 1 of 2 essential met for Rigger; assess first: 3."),
     ],
 )
 def test_what_is_missing_is_told_in_figures(levels: tuple[tuple[str, int], ...], said: str) -> None:

@@ -187,7 +187,7 @@ def test_who_lacks_something_blocking_may_not_begin_and_is_told() -> None:
     rows = build_team_rows(p={"a": 3}, q={"b": 1})
     result = rotate(rows, more={"places": [place("x")]}, intervals=2)
     assert result.learners == ()
-    assert result.remarks == ("q may begin at no place without what is blocking; least is missing at x: a.",)
+    assert result.remarks == ("q may not begin at any place: something blocking is missing, the least at x: a.",)
     named = rotate(rows, more={"places": [place("x")]}, intervals=2, learners=frozenset({("q", "x")}))
     assert named.status == "infeasible"
     assert "q can begin at x in no interval" in named.reasons[0].reason

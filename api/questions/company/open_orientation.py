@@ -65,8 +65,7 @@ def show_in_figures(result: OpenOrientationResult, subject: Subject, asked: AskO
 
 def _tell_who_is_looked_at() -> str:
     return (
-        f"Only people are looked at who started, or changed the role by a membership, at most {LATELY_DAYS} days "
-        "ago, and who will."
+        f"People who started or changed their role in the last {LATELY_DAYS} days, and those who will."
     )
 
 

@@ -8,6 +8,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
+from api.desk.plain_cells import say_month_of_year
 from api.desk.question import COURSE, InFigures, Question, Subject, by_names, read_title
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
@@ -45,7 +46,7 @@ def show(result: CourseDemand, subject: Subject, asked: AskDemand, names: Names)
                 "By month",
                 result.months,
                 (
-                    words("month", lambda row: row.month),
+                    words("month", lambda row: say_month_of_year(row.month)),
                     number("people who need it", lambda row: row.people),
                     number("sessions to hold", lambda row: row.sessions),
                 ),
@@ -71,7 +72,10 @@ def show_in_figures(result: CourseDemand, subject: Subject, asked: AskDemand, na
             build_table(
                 "By month",
                 result.months,
-                (words("month", lambda row: row.month), number("people who need it", lambda row: row.people)),
+                (
+                    words("month", lambda row: say_month_of_year(row.month)),
+                    number("people who need it", lambda row: row.people),
+                ),
                 "",
                 "The first month holds who needs it now. Who is booked already is not counted.",
             ),

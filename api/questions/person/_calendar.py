@@ -73,7 +73,7 @@ def tell_schedule(result: ScheduleResult, asked: AskOfCalendar, names: Names) ->
     said = aim[:1].upper() + aim[1:]
     if result.finish is None:
         return f"There is nothing to plan for {aim}." if result.is_target_reached else f"{said} is not reached."
-    end = f"From {result.start} to {result.finish}"
+    end = f"From {result.start} to {result.finish}, {amount(result.study_hours_per_week)} h a week"
     proved = (
         "nothing finishes earlier" if result.status == "optimal" else f"earliest possible finish {result.lower_bound}"
     )

@@ -96,7 +96,7 @@ def show(result: PlanWithRoutes, subject: Subject, asked: AskDevelopmentPlan, na
             Fact("Study a week", Quantity(result.schedule.study_hours_per_week, "h")),
             Fact("Coaches", Quantity(result.coach_hours, "h")),
             Fact("Assessments", Quantity(result.assessment_hours, "h")),
-            Fact("Cost", Quantity(result.schedule.cost)),
+            Fact("Cost", Quantity(result.schedule.cost, "cost units")),
         ),
         parts=tuple(_iterate_parts(result, names)),
         remarks=(*result.remarks, *result.schedule.remarks),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, number, words
+from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import PERSON, ROLE, Question, Subject, read_title
 from api.desk.sheet import Fact, Next, Quantity, Sheet
@@ -53,13 +53,11 @@ def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRo
                     words("competency", lambda row: names.ref("competencies", row.competency)),
                     number("asked", lambda row: row.level),
                     number("held", lambda row: row.have),
-                    number("own rating", lambda row: row.declared),
+                    *((number("own rating", lambda row: row.declared),) if is_person else ()),
                     number("gap", lambda row: row.gap),
                     words("necessity", lambda row: row.necessity),
                     number("weight", lambda row: row.weight, "1 to 5"),
-                    words("state", lambda row: show_state(row.state)),
-                    words("rests on", lambda row: _tell_basis(row, names)),
-                    number("evidence age", lambda row: row.age_days, "days"),
+                    *(_show_evidence(names) if is_person else ()),
                 ),
                 "The role asks for nothing.",
             ),
@@ -73,6 +71,15 @@ def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRo
     )
 
 
+def _show_evidence(names: Names) -> tuple[Filled[GapRow], ...]:
+    """Return the columns on what a person's level rests on: a role's profile rests on nothing that was seen."""
+    return (
+        words("state", lambda row: show_state(row.state)),
+        words("rests on", lambda row: _tell_basis(row, names)),
+        number("evidence age", lambda row: row.age_days, "days"),
+    )
+
+
 def _tell_basis(row: GapRow, names: Names) -> str:
     """Return who assessed what counts, and of which competency where it counts by another."""
     about = row.carried_from or row.by_equivalence
@@ -81,7 +88,7 @@ def _tell_basis(row: GapRow, names: Names) -> str:
 
 
 def _tell(result: GapResult, names: Names, person_id: str) -> str:
-    who = names.person(person_id) if person_id else "Someone fully in the other role"
+    who = names.person(person_id) if person_id else "Someone at full level in the other role"
     if not result.gaps:
         return f"{names.role(result.role)} asks for nothing, so there is nothing to compare with."
     open_rows = sum(1 for row in result.gaps if row.gap and row.necessity != "desirable")

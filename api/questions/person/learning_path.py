@@ -80,7 +80,7 @@ def _tell(result: LearningPathResult, aim: str) -> str:
 def _iterate_facts(result: LearningPathResult, names: Names) -> Iterator[Fact]:
     yield Fact("Study", Quantity(result.study_hours, "h"))
     yield Fact("Coaches", Quantity(result.coach_hours, "h"))
-    yield Fact("Cost", Quantity(result.cost))
+    yield Fact("Cost", Quantity(result.cost, "cost units"))
     yield Fact("Months", Quantity(result.months))
     yield Fact("Readiness before (0 to 1)", Quantity(result.readiness_before, decimals=2))
     day = f" on {result.last_day}" if result.courses and result.last_day else ""

@@ -49,7 +49,7 @@ def show(result: OrientationResult, subject: Subject, asked: AskOrientation, nam
         ),
         parts=(
             build_table(
-                "What is met",
+                "Day by day",
                 result.items,
                 (
                     words("day", lambda row: row.due),

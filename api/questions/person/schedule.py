@@ -44,7 +44,7 @@ def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: 
             Fact("Study", Quantity(result.study_hours, "h")),
             Fact("Study a week", Quantity(result.study_hours_per_week, "h")),
             Fact("Courses at once, at the most", result.at_once),
-            Fact("Cost", Quantity(result.cost)),
+            Fact("Cost", Quantity(result.cost, "cost units")),
         ),
         parts=tuple(iterate_schedule_parts(result, names)),
         next=(

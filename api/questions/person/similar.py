@@ -37,8 +37,7 @@ def show(result: SimilarRolesResult, subject: Subject, asked: AskSimilar, names:
                 result.roles,
                 (
                     words("role", lambda row: names.ref("roles", row.id)),
-                    words("id", lambda row: row.id),
-                    number("similarity", lambda row: row.similarity, "0 to 1", decimals=3),
+                    number("similarity", lambda row: row.similarity, "0 to 1", decimals=2),
                 ),
                 "No other role has requirements in common with it.",
             ),

@@ -172,7 +172,7 @@ def _tell_same(n_short: int, n_needs: int) -> str:
     if not n_short:
         return "nothing is short."
     are = "is" if n_short == 1 else "are"
-    return f"nothing more is short than the {n_short} of {count(n_needs, 'need')} that {are} so now."
+    return f"{n_short} of {count(n_needs, 'need')} {are} short, no more than now."
 
 
 def _tell_new(changed: list[Scope], names: Names) -> str:

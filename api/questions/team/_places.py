@@ -18,15 +18,15 @@ _NAMED: Final = 3
 
 
 def show_places(result: FilledPlaces, names: Names) -> Iterator[Table]:
-    """Yield every slot of a place with who fills it, the empty ones last; then those of groups, where there are any."""
+    """Yield every slot of a place with who fills it, the empty ones first; then those of groups, if any."""
 
     def show(place: str, person: Cell) -> tuple[Cell, ...]:
-        return names.place(place), names.ref("shifts", names.shift_of(place)) or "team", person
+        return names.place(place), names.ref("shifts", names.shift_of(place)) or "whole team", person
 
     filled = [show(row.place, names.ref("people", row.person)) for row in result.assignment]
     empty = [show(place, _UNFILLED) for place in result.unfilled]
     columns = (Column("place"), Column("where"), Column("person"))
-    yield Table("Places", columns, (*filled, *empty), "The team has no places.")
+    yield Table("Places", columns, (*empty, *filled), "The team has no places.")
     if result.together_slots:
         yield _show_together(result, names)
 

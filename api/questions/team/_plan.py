@@ -10,6 +10,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import CourseIds, PersonIds, TeamIds
 from api.desk.names import Names
 from api.desk.parameters import param
+from api.desk.plain_cells import say_month_of_year
 from api.desk.question import Subject
 from api.desk.sheet import Cell, Column, Table
 from api.errors import ParameterError, WrongParameter
@@ -167,7 +168,7 @@ def show_months(result: CrossTrainingResult, names: Names) -> Table:
         "By month",
         result.timetable,
         (
-            words("month", lambda row: row.month),
+            words("month", lambda row: say_month_of_year(row.month)),
             words("person", lambda row: names.ref("people", row.person)),
             words("courses", lambda row: names.refs("courses", row.courses)),
             number("planned", lambda row: row.study_hours, "h"),

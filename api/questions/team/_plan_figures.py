@@ -36,7 +36,7 @@ def list_facts(plan: CrossTrainingResult) -> tuple[Fact, ...]:
     hours = (
         Fact("Study", Quantity(plan.study_hours, "h")),
         Fact("Coaching", Quantity(plan.coach_hours, "h")),
-        Fact("Cost", Quantity(plan.cost)),
+        Fact("Cost", Quantity(plan.cost, "cost units")),
     )
     is_told = not isinstance(plan.study_hours, HiddenFigure)
     return (

@@ -53,12 +53,14 @@ def tell_next(result: CoverTimelineResult, names: Names) -> str:
         first = [change for change in coming if change.on == coming[0].on]
         more = f", and {len(first) - 1} more" if len(first) > 1 else ""
         state = show_slot_state(first[0].to_state).word
-        told.append(f"Next change: {first[0].on}, {name_row(first[0], names)} is {state} from then on{more}.")
+        told.append(
+            f"The next change comes on {first[0].on}: {name_row(first[0], names)} is {state} from then on{more}."
+        )
     else:
         told.append(f"Nothing changes until {result.to_date}.")
     acts = [act for act in result.acts if not act.is_late]
     if acts:
-        told.append(f"Next day to act: {acts[0].last_day_to_act}, for {name_row(acts[0], names)}.")
+        told.append(f"The next day to act is {acts[0].last_day_to_act}, for {name_row(acts[0], names)}.")
     return " ".join(told)
 
 
@@ -67,7 +69,7 @@ def tell_holes(holes: Sequence[CoverHole]) -> str:
     if not holes:
         return "Nothing is short and nothing unfilled on any of these days."
     late = sum(hole.is_late for hole in holes)
-    lead = f"{count(len(holes), 'hole is open or will open', 'holes are open or will open')}"
+    lead = count(len(holes), "hole is open or will open", "holes are open or will open")
     return lead + (f", {late} of them too late to close by learning." if late else ", and all can be closed in time.")
 
 

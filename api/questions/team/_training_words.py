@@ -16,12 +16,12 @@ def name_cell(cell: ChartCell) -> str:
         return f"by {cell.due}"
     if cell.state == "later":
         return f"holds, from {cell.due}"
-    return "no training planned" if cell.state == "not-planned" else "other shift"
+    return "no training planned" if cell.state == "not-planned" else "other crew"
 
 
 def name_row(names: Names, row: ChartRow) -> tuple[str, str]:
     """Return what a row is about, and where and at which level it counts."""
-    where = "team" if row.shift is None else f"shift {names.shift(row.shift)}"
+    where = "whole team" if row.shift is None else names.shift(row.shift)
     if row.role is not None:
         return names.role(row.role), f"job, unsupervised, {where}"
     return names.competency(row.competency or ""), f"level {row.level}, {where}"

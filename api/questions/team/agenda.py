@@ -30,7 +30,7 @@ def show(result: TeamAgenda, subject: Subject, asked: AskAgenda, names: Names) -
     day = {"on": str(result.on)}
     return Sheet(
         title=f"Agenda of {names.team(result.team)}, {result.on} to {result.until}",
-        lead=tell_agenda(result.rows, result.on, result.until),
+        lead=tell_agenda(result.rows, result.on, result.until, names),
         parts=(build_agenda_table(result.rows, names, is_of_team=True),),
         next=(
             Next("What the team must hold", "obligations", result.team, day),

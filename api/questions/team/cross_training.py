@@ -47,8 +47,8 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
             Fact("Study", Quantity(result.study_hours, "h")),
             Fact("Coaching", Quantity(result.coach_hours, "h")),
             Fact("Most for one person", Quantity(result.largest_load, "h")),
-            Fact("Cost", Quantity(result.cost)),
-            Fact("After the plan is", result.after_on),
+            Fact("Cost", Quantity(result.cost, "cost units")),
+            Fact("Last course ends", result.finished_on),
         ),
         parts=(
             build_table(
@@ -59,7 +59,7 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
                     words("learns", lambda row: names.ref("competencies", row.competency)),
                     number("to level", lambda row: row.level),
                     words("by", lambda row: names.refs("courses", row.courses)),
-                    number("study", lambda row: row.study_hours, "h"),
+                    number("the course takes", lambda row: row.study_hours, "h"),
                     words("done on", lambda row: row.finished_on),
                 ),
                 "Nobody has to learn anything.",

@@ -46,7 +46,7 @@ def show(result: HeadcountResult, subject: Subject, asked: AskHeadcount, names: 
     """Return people needed and people qualified, need by need and place by place."""
     missing = [row for row in result.rows if row.difference is not None and row.difference < 0]
     lead = (
-        f"{count(len(missing), 'need or place', 'needs and places')} of {count(len(result.rows), 'row')} "
+        f"{len(missing)} of {count(len(result.rows), 'need or place', 'needs and places')} "
         f"{'has' if len(missing) == 1 else 'have'} fewer qualified people than the hours take."
         if missing
         else "Everywhere as many people are qualified as the hours take, as far as hours are known."

@@ -31,6 +31,9 @@ _BESIDE: Final = (
     "answers for the work."
 )
 
+#: Intervals named in the first sentence at the most.
+_NAMED: Final = 4
+
 
 @dataclass(frozen=True, kw_only=True)
 class AskRotation(AskAboutTeam, AskSlowly):
@@ -116,7 +119,9 @@ def _tell_reason(reason: RotationReason, names: Names) -> str:
 
 def _tell(result: RotationResult) -> str:
     if result.status == "infeasible":
-        return "There is no such rotation."
+        short = [reason.interval for reason in result.reasons if reason.rule == "able-people"]
+        why = f": too few people are able in {_name_intervals(short)}" if short else ""
+        return f"No rotation fills every place as asked{why}."
     if result.status == "unknown":
         return "The time limit struck before a rotation was found."
     if result.status == "nothing-to-do":
@@ -125,6 +130,12 @@ def _tell(result: RotationResult) -> str:
     if result.status == "optimal":
         return f"{moves}, and none does with fewer."
     return f"{moves}, the best found when the time limit struck; none does with fewer than {result.lower_bound}."
+
+
+def _name_intervals(intervals: list[int | None]) -> str:
+    if len(intervals) > _NAMED:
+        return f"{len(intervals)} intervals, the first of them interval {intervals[0]}"
+    return ("interval " if len(intervals) == 1 else "intervals ") + join_names(map(str, intervals))
 
 
 def _show_plan(result: RotationResult, names: Names) -> tuple[Table, ...]:

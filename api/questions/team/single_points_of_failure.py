@@ -7,7 +7,7 @@ from typing import Final
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
-from api.desk.names import Names, count
+from api.desk.names import Names, count, join_names
 from api.desk.question import TEAM, InFigures, Question, Subject, read_title
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
@@ -17,26 +17,22 @@ from ontology.analysis.places.single_points import SinglePoint, SinglePointsResu
 
 #: On whom something rests, where nobody is named.
 _ONE: Final = "1 person"
+#: People named in the first sentence at the most.
+_NAMED: Final = 3
 
 
 def show(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, names: Names) -> Sheet:
     """Return the people with what would fall."""
-    number = len(result.people)
-    lead = (
-        f"Something rests on {count(number, 'person', 'people')} alone."
-        if number
-        else "Nothing rests on one person alone."
-    )
     return Sheet(
         title=f"Single points of failure of {names.team(result.team)}, {result.on}",
-        lead=lead,
+        lead=_tell(result, names),
         parts=(
             build_table(
-                "Without whom what falls",
+                "Who, and what would be lost without them",
                 result.people,
                 (
                     words("person", lambda row: names.ref("people", row.id)),
-                    words("what would fall", lambda row: name_fallen(names, row.needs, row.places, row.together)),
+                    words("lost without them", lambda row: name_fallen(names, row.needs, row.places, row.together)),
                 ),
                 "Nobody.",
             ),
@@ -51,6 +47,19 @@ def show(result: SinglePointsResult, subject: Subject, asked: AskAboutTeam, name
             for row in result.people[:3]
         ),
     )
+
+
+def _tell(result: SinglePointsResult, names: Names) -> str:
+    """Return how much rests on whom; of many people, on how many."""
+    people = result.people
+    if not people:
+        return "Nothing rests on one person alone."
+    n = sum(len(row.needs) + len(row.places) + len(row.together) for row in people)
+    what = count(n, "need or place rests", "needs and places rest")
+    if len(people) > _NAMED:
+        return f"{what} on one person alone each: {len(people)} people in all."
+    each = " alone" if len(people) == 1 else ", each on one of them alone"
+    return f"{what} on {join_names(names.person(row.id) for row in people)}{each}."
 
 
 def part_by_what_falls(result: SinglePointsResult) -> SinglePointsResult:

@@ -112,10 +112,10 @@ def _iterate_facts(result: StaffingResult | AfterLeaving, names: Names, when: st
     yield Fact(f"Absences survived{when}", _tell_tolerance(result.tolerance))
     if result.critical_absences:
         yield Fact(f"Breaks when away{when}, for example", names.refs("people", result.critical_absences))
-    counts = [f"{result.pairs_breaking.breaking} of {result.pairs_breaking.pairs} pairs"]
-    if result.triples_breaking.breaking is not None:
-        counts.append(f"{result.triples_breaking.breaking} of {result.triples_breaking.triples} triples")
-    yield Fact(f"Absences of two or three people that break something{when}", ", ".join(counts))
+    pairs, triples = result.pairs_breaking, result.triples_breaking
+    yield Fact(f"Two away at once: breaks{when}", f"{pairs.breaking} of {pairs.pairs} pairs")
+    if triples.breaking is not None:
+        yield Fact(f"Three away at once: breaks{when}", f"{triples.breaking} of {triples.triples} groups of three")
 
 
 def _tell_tolerance(tolerance: Tolerance) -> str:

@@ -32,7 +32,7 @@ class AskStandIns(AskAboutTeam):
     person: PersonId | None = param("The member to stand in for.", default=None)
     competency: CompetencyId | None = param("Instead of a person: the need's competency.", default=None)
     level: int | None = param("With a competency: only needs at this level.", default=None, minimum=1, maximum=1000)
-    limit: int = param("Most people told for each need or place.", default=STAND_INS_TOLD, minimum=1, maximum=1000)
+    limit: int = param("Most people shown for each need or place.", default=STAND_INS_TOLD, minimum=1, maximum=1000)
 
     def check(self, snapshot: Snapshot) -> None:
         """Raise ParameterError unless either a person or a competency is given."""
@@ -43,13 +43,11 @@ class AskStandIns(AskAboutTeam):
 def show(result: StandInsResult, subject: Subject, asked: AskStandIns, names: Names) -> Sheet:
     """Return the people for each need and place."""
     whom = names.person(result.person) if result.person else names.competency(result.competency or "")
+    rows: list[NeedStandIns | PlaceStandIns] = [*result.needs, *result.places]
     return Sheet(
         title=f"Stand-ins for {whom}, {names.team(result.team)}, {result.on}",
         lead=_tell(result, names),
-        parts=(
-            *(part for need in result.needs for part in _show(need, names)),
-            *(part for place in result.places for part in _show(place, names)),
-        ),
+        parts=(*(part for row in sorted(rows, key=_still_holds) for part in _show(row, names)),),
     )
 
 
@@ -64,6 +62,11 @@ def _tell(result: StandInsResult, names: Names) -> str:
     if not breaks:
         return f"Without {names.person(result.person)} everything still holds."
     return f"Without {names.person(result.person)} this does not hold: {join_names(breaks)}."
+
+
+def _still_holds(row: NeedStandIns | PlaceStandIns) -> bool:
+    """Whether a need or place does without who is away: what breaks is shown first."""
+    return not (row.is_short_without if isinstance(row, NeedStandIns) else row.is_empty_without)
 
 
 def _show(row: NeedStandIns | PlaceStandIns, names: Names) -> Iterator[Part]:
@@ -82,7 +85,7 @@ def _show(row: NeedStandIns | PlaceStandIns, names: Names) -> Iterator[Part]:
         (
             words("person", lambda one: names.ref("people", one.person)),
             words("team", lambda one: names.ref("teams", one.team)),
-            words("shift", lambda one: _name_shift(one, names)),
+            words("crew", lambda one: _name_shift(one, names)),
             words("counts now", lambda one: "on the same slot" if one.is_same_slot else show_yes(one.counts_already)),
             words("rests on", lambda one: _name_basis(one.levels)),
             words(
@@ -116,7 +119,7 @@ def tell_lending(team: TeamLending, names: Names) -> str:
 
 def _name_shift(person: StandIn, names: Names) -> str:
     shift = names.shift(person.shift) if person.shift else "–"
-    return f"{shift} (another shift)" if person.is_other_shift else shift
+    return f"{shift} (another crew)" if person.is_other_shift else shift
 
 
 def _name_basis(levels: tuple[LevelBasis, ...]) -> str:

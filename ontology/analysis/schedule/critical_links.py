@@ -85,15 +85,14 @@ def describe_chain(
 def explain_no_chain(problem: Problem, windows: Sequence[Window], slack: Sequence[Slack]) -> str:
     """Return why no chain of courses holds the finish."""
     if not all(row.is_proved for row in slack):
-        return "Which courses hold the finish was not found out in the time allowed: slack is told as 'at least'."
-    if is_full(problem, windows):
         return (
-            "No chain of courses, one after the other, holds the finish: courses run side by side and share the hours "
-            "a week, and together they take all of them."
+            "Which courses set the finish was not found out in the time allowed: days to spare are told as 'at least'."
         )
+    if is_full(problem, windows):
+        return "Courses overlap and use all study hours of a week; no single chain sets the finish."
     return (
-        "No chain of courses, one after the other, holds the finish: courses run side by side and share the hours a "
-        "week, or one can be later when another gives way."
+        "Courses overlap and share the study hours of a week, or one can be later when another gives way; no single "
+        "chain sets the finish."
     )
 
 
