@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from api.desk.desk import Answer
 from api.desk.names import Names
-from api.desk.plain_cells import say_month_of_year
 from api.desk.question import TEAM
+from api.desk.sheet import Table
 from api.pages.addresses import build_address
 from api.pages.ask_form import list_fields
 from api.pages.page import Page
 from api.pages.sheet_page import list_trail_of
 from api.pictures.text import format_number
-from api.questions.team._plan import tell_lapse
+from api.questions.team._plan import show_coaching, show_learning, show_months, tell_lapse
 from api.questions.team._plan_remarks import list_remarks
 from api.questions.team._training_words import name_cell, name_row
+from ontology.analysis.training.cross_training import CrossTrainingResult
 
 __all__ = ["describe_timetable"]
 
@@ -32,11 +35,11 @@ def describe_timetable(answer: Answer, is_file: bool) -> Page:
         "rows": [(row, *name_row(names, row)) for row in chart.rows],
         "words": name_cell,
         "competencies": snapshot.competencies,
-        "courses": snapshot.courses,
+        "tables": list(_iterate_tables(plan, names)) if plan.plan else [],
+        "is_linked": not is_file,
         "named": names.person,
         "shifts": snapshot.shifts,
         "place_names": {row.place: names.place(row.place) for row in plan.unmet if row.place is not None},
-        "month": say_month_of_year,
         "number": format_number,
         "cautions": enquiry.question.cautions,
         "revision": snapshot.revision,
@@ -46,6 +49,12 @@ def describe_timetable(answer: Answer, is_file: bool) -> Page:
     }
     trail = list_trail_of(enquiry.subject, names)
     return Page("training_timetable.html", values, ("newel.css", "training.css"), way="cover", trail=trail)
+
+
+def _iterate_tables(plan: CrossTrainingResult, names: Names) -> Iterator[Table]:
+    yield show_learning(plan, names)
+    yield from show_coaching(plan, names)
+    yield show_months(plan, names)
 
 
 def _list_links(answer: Answer) -> dict[str, str]:

@@ -72,7 +72,7 @@ def test_workbook_holds_the_chart_in_words(client: FlaskClient) -> None:
     sheet = book["Who holds what"]
     rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
     assert rows[0][5:] == ["Ada Example", "Ben Example", "Cleo Example"]
-    assert rows[2][:6] == ["Valve work", "level 2, team", 2, 1, 2, "by 2026-11-26"]
+    assert rows[2][:6] == ["Valve work", "level 2, whole team", 2, 1, 2, "by 2026-11-26"]
     assert book.sheetnames == ["Answer", "Who holds what", "By course", "By month", "Cautions"]
     courses = [[cell.value for cell in row] for row in book["By course"].iter_rows(min_row=2)]
     assert [row[0] for row in courses] == ["Ada Example"]
@@ -109,7 +109,7 @@ def test_page_shows_the_chart_and_the_cautions(client: FlaskClient) -> None:
     assert response.headers["Cache-Control"] == "private, no-store"
     for words in (
         "Valve work",
-        "by 2026-11-26",
+        'by <time datetime="2026-11-26">',
         'After the plan, <time datetime="2026-11-26">',
         "format=ics",
         "holds",

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from api.desk.columns import build_table, number, words
 from api.desk.kinds import CourseIds, PersonIds, TeamIds
-from api.desk.names import Names
+from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import say_month_of_year
 from api.desk.question import Subject
-from api.desk.sheet import Cell, Column, Table
+from api.desk.sheet import Cell, Column, Quantity, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskAboutTeam, AskSlowly
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
@@ -144,6 +144,56 @@ def _name_goal(row: UnmetGoal, names: Names) -> str:
         return f"place {names.place(row.place or '')}"
     need = names.need(row.competency or "", row.level or 0, row.shift)
     return f"group {row.together}: {need}" if row.kind == "together" else need
+
+
+def show_learning(result: CrossTrainingResult, names: Names) -> Table:
+    """Return who learns what by which courses."""
+    return build_table(
+        "Who learns what",
+        result.plan,
+        (
+            words("person", lambda row: names.ref("people", row.person)),
+            words("learns", lambda row: names.ref("competencies", row.competency)),
+            number("to level", lambda row: row.level),
+            words("by", lambda row: names.refs("courses", row.courses)),
+            number("the course takes", lambda row: row.study_hours, "h"),
+            words("done on", lambda row: row.finished_on),
+        ),
+        "Nobody has to learn anything.",
+    )
+
+
+def show_coaching(result: CrossTrainingResult, names: Names) -> tuple[Table, ...]:
+    """Return who could coach what; nothing where no course is coached."""
+    rows = tuple(_iterate_coaching(result, names))
+    if not rows:
+        return ()
+    columns = (
+        Column("learner"),
+        Column("course"),
+        Column("teaches"),
+        Column("coaching", "h", is_number=True),
+        Column("who could coach"),
+    )
+    return (Table("Coaching", columns, rows, ""),)
+
+
+def _iterate_coaching(result: CrossTrainingResult, names: Names) -> Iterator[tuple[Cell, ...]]:
+    """Yield who could coach each outcome of each coached course, once for a person and course."""
+    seen: set[tuple[str, str]] = set()
+    for line in result.plan:
+        for coaching in line.coaching:
+            if (line.person, coaching.course) in seen:
+                continue
+            seen.add((line.person, coaching.course))
+            for outcome in coaching.outcomes:
+                yield (
+                    names.ref("people", line.person),
+                    names.ref("courses", coaching.course),
+                    f"{names.competency(outcome.competency)} at level {outcome.level}",
+                    Quantity(outcome.coach_hours),
+                    join_names(map(names.person, outcome.people)) or "nobody in these teams can coach it",
+                )
 
 
 def show_courses(result: CrossTrainingResult, names: Names) -> Table:

@@ -7,14 +7,23 @@ from dataclasses import dataclass, fields, replace
 from typing import Annotated, Any
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, number, words
-from api.desk.names import Names, amount, count, join_names
+from api.desk.columns import build_table, words
+from api.desk.names import Names, amount, count
 from api.desk.question import TEAM, InFigures, Question, Subject, read_title
-from api.desk.sheet import Cell, Column, Fact, Next, Quantity, Sheet, Table
+from api.desk.sheet import Fact, Next, Quantity, Sheet, Table
 from api.pictures.pictures import draw_cross_training
 from api.questions import _cautions as cautions
 from api.questions._words import describe_status
-from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
+from api.questions.team._plan import (
+    AskPlan,
+    find_plan,
+    show_after,
+    show_coaching,
+    show_courses,
+    show_learning,
+    show_months,
+    show_unmet,
+)
 from api.questions.team._plan_figures import REFUSED, join_slots, list_facts, show_open, tell_plan
 from api.questions.team._plan_remarks import list_remarks
 from ontology.analysis.cover.coverage import compute_coverage
@@ -51,20 +60,8 @@ def show(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -
             Fact("Last course ends", result.finished_on),
         ),
         parts=(
-            build_table(
-                "Who learns what",
-                result.plan,
-                (
-                    words("person", lambda row: names.ref("people", row.person)),
-                    words("learns", lambda row: names.ref("competencies", row.competency)),
-                    number("to level", lambda row: row.level),
-                    words("by", lambda row: names.refs("courses", row.courses)),
-                    number("the course takes", lambda row: row.study_hours, "h"),
-                    words("done on", lambda row: row.finished_on),
-                ),
-                "Nobody has to learn anything.",
-            ),
-            *_show_coaching(result, names),
+            show_learning(result, names),
+            *show_coaching(result, names),
             *((show_courses(result, names), show_months(result, names)) if result.plan else ()),
             *_show_booked(result, names),
             *show_unmet(result, names),
@@ -107,38 +104,6 @@ def _show_booked(result: PlanAndAfter, names: Names) -> Iterator[Table]:
             ),
             "",
         )
-
-
-def _show_coaching(result: PlanAndAfter, names: Names) -> tuple[Table, ...]:
-    rows = tuple(_iterate_coaching(result, names))
-    if not rows:
-        return ()
-    columns = (
-        Column("learner"),
-        Column("course"),
-        Column("teaches"),
-        Column("coaching", "h", is_number=True),
-        Column("who could coach"),
-    )
-    return (Table("Coaching", columns, rows, ""),)
-
-
-def _iterate_coaching(result: PlanAndAfter, names: Names) -> Iterator[tuple[Cell, ...]]:
-    """Yield who could coach each outcome of each coached course, once for a person and course."""
-    seen: set[tuple[str, str]] = set()
-    for line in result.plan:
-        for coaching in line.coaching:
-            if (line.person, coaching.course) in seen:
-                continue
-            seen.add((line.person, coaching.course))
-            for outcome in coaching.outcomes:
-                yield (
-                    names.ref("people", line.person),
-                    names.ref("courses", coaching.course),
-                    f"{names.competency(outcome.competency)} at level {outcome.level}",
-                    Quantity(outcome.coach_hours),
-                    join_names(map(names.person, outcome.people)) or "nobody in these teams can coach it",
-                )
 
 
 def show_in_figures(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -> Sheet:

@@ -92,7 +92,9 @@ def _tell_barriers(abilities: Abilities, number: int) -> None:
     ]
     if choices:
         _, place_id, barriers = min(choices)
-        text = f"may not begin at any place: something blocking is missing, the least at {place_id}: {', '.join(barriers)}"
+        text = (
+            f"may not begin at any place: something blocking is missing, the least at {place_id}: {', '.join(barriers)}"
+        )
     else:
         text = "is left out: no place of the team or of their shift asks for anything they could learn"
     abilities.remarks.append(f"{person.id} {text}.")
