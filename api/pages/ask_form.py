@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -53,12 +54,20 @@ def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snaps
         about=tell_about(parameter.about),
         unit=parameter.unit,
         text=say_ids(snapshot, parameter, text),
-        type="date" if kind.name == "date" else "text",
+        type="date" if kind.name == "date" and _is_day(text) else "text",
         inputmode=_INPUT_MODES.get(kind.name, ""),
         table=kind.table,
         is_required=parameter.is_required,
         choices=_list_choices(parameter, snapshot),
     )
+
+
+def _is_day(text: str) -> bool:
+    """Whether a field for days can show a text: it shows nothing of one that is no day, and what was typed is lost."""
+    try:
+        return not text or bool(dt.date.fromisoformat(text))
+    except ValueError:
+        return False
 
 
 def _list_choices(parameter: Parameter, snapshot: Snapshot) -> tuple[tuple[str, str], ...]:

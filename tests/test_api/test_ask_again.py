@@ -19,10 +19,17 @@ def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client: Fla
     assert reply.status_code == 422
     assert "<title>1 value is wrong" in reply.text
     assert '<a href="#ask-max_moves">Moves at most</a>: must be a whole number from 1 to 10' in reply.text
-    at_field = reply.text.split('class="bad field"', 1)[1].split('class="field"', 2)[1]
-    assert 'value="77"' in at_field
+    at_field = reply.text.split('class="field bad"', 1)[1].split('class="field"', 1)[0]
+    assert 'Must be a whole number from 1 to 10</p>\n<input id="ask-max_moves" name="max_moves" value="77"' in at_field
+    assert 'aria-describedby="wrong-max_moves about-max_moves"' in at_field
     assert '<option value="chief" selected>' in reply.text
     assert 'value="Operator"' in reply.text
+
+
+def test_what_is_no_day_is_shown_as_it_was_typed(client: FlaskClient) -> None:
+    reply = client.get("/teams/works/single-points-of-failure?on=2026-99-01")
+    assert reply.status_code == 422
+    assert 'name="on" value="2026-99-01" type="text"' in reply.text, "a field for days would show nothing"
 
 
 def test_an_unknown_name_and_an_unknown_subject(client: FlaskClient) -> None:

@@ -104,7 +104,7 @@ def test_a_long_course_alone_holds_the_finish() -> None:
 def test_why_there_is_no_chain() -> None:
     windows = [Window(0, 1), Window(0, 3)]
     full = Problem((Task("a", 4, 1), Task("b", 4, 1)), Grid([2] * 9), 2)
-    assert "take all of them" in explain_no_chain(full, windows, [Slack(0, True)] * 2)
+    assert "use all study hours" in explain_no_chain(full, windows, [Slack(0, True)] * 2)
     loose = Problem((Task("a", 1, 1), Task("b", 1, 1)), Grid([2] * 9), 2)
     assert "gives way" in explain_no_chain(loose, windows, [Slack(1, True)] * 2)
     assert "not found out" in explain_no_chain(full, windows, [Slack(0, True), Slack(0, False)])

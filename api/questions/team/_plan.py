@@ -156,7 +156,7 @@ def show_learning(result: CrossTrainingResult, names: Names) -> Table:
             words("learns", lambda row: names.ref("competencies", row.competency)),
             number("to level", lambda row: row.level),
             words("by", lambda row: names.refs("courses", row.courses)),
-            number("the course takes", lambda row: row.study_hours, "h"),
+            number("course", lambda row: row.study_hours, "h"),
             words("done on", lambda row: row.finished_on),
         ),
         "Nobody has to learn anything.",

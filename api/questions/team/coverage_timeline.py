@@ -92,7 +92,7 @@ def show(result: CoverTimelineResult, subject: Subject, asked: AskCoverageTimeli
                     words("need or place", lambda row: name_row(row, names)),
                     words("before", lambda row: show_slot_state(row.from_state)),
                     words("from then on", lambda row: show_slot_state(row.to_state)),
-                    words("present", lambda row: f"{row.from_depth}, then {row.to_depth}", is_number=True),
+                    words("present", lambda row: f"{row.from_depth} to {row.to_depth}", is_number=True),
                     words("what happened", lambda row: " ".join(tell_cause(cause, names) for cause in row.causes)),
                 ),
                 "No need changes its state, and as many slots stay filled.",

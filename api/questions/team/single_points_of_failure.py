@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -54,12 +55,19 @@ def _tell(result: SinglePointsResult, names: Names) -> str:
     people = result.people
     if not people:
         return "Nothing rests on one person alone."
-    n = sum(len(row.needs) + len(row.places) + len(row.together) for row in people)
-    what = count(n, "need or place rests", "needs and places rest")
+    what = _count_fallen(people)
     if len(people) > _NAMED:
         return f"{what} on one person alone each: {len(people)} people in all."
     each = " alone" if len(people) == 1 else ", each on one of them alone"
     return f"{what} on {join_names(names.person(row.id) for row in people)}{each}."
+
+
+def _count_fallen(people: Sequence[SinglePoint]) -> str:
+    """Return how many needs, places and slots of groups rest on people, with their verb."""
+    numbers = [sum(len(getattr(row, kind)) for row in people) for kind in ("needs", "places", "together")]
+    nouns = (("need", "needs"), ("place", "places"), ("slot of a group", "slots of groups"))
+    told = join_names(count(n, one, many) for n, (one, many) in zip(numbers, nouns, strict=True) if n)
+    return f"{told} {'rests' if sum(numbers) == 1 else 'rest'}"
 
 
 def part_by_what_falls(result: SinglePointsResult) -> SinglePointsResult:

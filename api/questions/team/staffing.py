@@ -113,9 +113,9 @@ def _iterate_facts(result: StaffingResult | AfterLeaving, names: Names, when: st
     if result.critical_absences:
         yield Fact(f"Breaks when away{when}, for example", names.refs("people", result.critical_absences))
     pairs, triples = result.pairs_breaking, result.triples_breaking
-    yield Fact(f"Two away at once: breaks{when}", f"{pairs.breaking} of {pairs.pairs} pairs")
+    yield Fact(f"Breaks with two away at once{when}", f"{pairs.breaking} of {pairs.pairs} pairs")
     if triples.breaking is not None:
-        yield Fact(f"Three away at once: breaks{when}", f"{triples.breaking} of {triples.triples} groups of three")
+        yield Fact(f"Breaks with three away at once{when}", f"{triples.breaking} of {triples.triples} groups of three")
 
 
 def _tell_tolerance(tolerance: Tolerance) -> str:
