@@ -64,9 +64,7 @@ def show_in_figures(result: OpenOrientationResult, subject: Subject, asked: AskO
 
 
 def _tell_who_is_looked_at() -> str:
-    return (
-        f"People who started or changed their role in the last {LATELY_DAYS} days, and those who will."
-    )
+    return f"People who started or changed their role in the last {LATELY_DAYS} days, and those who will."
 
 
 def _build_table(owner: OwnerItems, names: Names) -> Table:
