@@ -49,13 +49,17 @@ def decide(actor: Actor, right: Right) -> Extent | None:
     return "name" if any(stand.cell.has_name for stand in stands) else None
 
 
-def could(actor: Actor, kind: Kind, verb: Verb) -> bool:
-    """Whether there can be anything of a kind with which an actor may do this: what no subject opens is no page."""
+def could(actor: Actor, kind: Kind, verb: Verb, *, of_new: bool = False) -> bool:
+    """Whether there can be anything of a kind with which an actor may do this: what no subject opens is no page.
+
+    `of_new`: with a record that is not there yet, which whoever may change some columns of it cannot make.
+    """
     if actor.is_owner:
         return True
     if not actor.is_signed_in or (actor.scope and (kind not in actor.scope.kinds or verb not in actor.scope.verbs)):
         return False
-    cells = [get_cell(kind, standpoint) for standpoint in _list_possible(actor)]
+    in_part = COLUMNS if of_new and verb is Verb.CHANGE else {}
+    cells = [get_cell(kind, one) for one in _list_possible(actor) if (kind, one) not in in_part]
     return any(
         verb in cell.verbs
         or (bool(actor.purposes) and verb in cell.with_purpose)

@@ -52,6 +52,8 @@ def _find(sight: Sight, state: State, question: Question, subject: Subject, role
     is_own_role = bool(person) and sight.is_of_standing(person, role)
     kind = question.get_kind(subject.kind, is_of_standing=is_own_role)
     extent = decide(sight.actor, sight.build_right(kind, person=person, team=team))
+    if extent == "rows" and question.figures is not None and question.figures.is_of_all and state.unseen:
+        return "figures", kind  # of the teams of others they are told no more than who leads none
     if extent == "rows" or (extent == "figures" and kind in TOLD_IN_FIGURES and question.figures is None):
         return "rows", kind
     return ("figures" if extent == "figures" and question.figures is not None else None), kind

@@ -113,13 +113,15 @@ class InFigures:
     `show` makes the sheet of a result without persons, `prepare` what is told of the whole result where nobody is
     named, `refuses` names what may not be asked besides days and people. With `keep_named` those are named whom who
     asks may see all the same: of the whole result, what they see, the least size and whether no figure is told, it
-    makes what is told.
+    makes what is told. `is_of_all`: it counts the people of all teams and names nobody, so that who leads some teams is
+    told it in figures, too.
     """
 
     show: Callable[[Any, Subject, Any, Names], Sheet]
     prepare: Callable[[Any, int], Any] = lambda result, least: result
     refuses: frozenset[str] = frozenset()
     keep_named: Callable[[Any, Sight | None, int, bool], Any] | None = None
+    is_of_all: bool = False
 
 
 @dataclass(frozen=True, slots=True)

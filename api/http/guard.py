@@ -184,7 +184,7 @@ def _is_allowed(sight: Sight, snapshot: Snapshot, right: RouteRight | None, reco
     # what hangs below a record of the framework is of its own kind, and told as far as it may be seen
     if right.kind in OF_EVERYONE:
         return _may(sight, Right(right.kind, right.verb), has_figures)
-    return any(could(sight.actor, kind, right.verb) for kind in kinds)
+    return any(could(sight.actor, kind, right.verb, of_new=item is None) for kind in kinds)
 
 
 def _may(sight: Sight, right: Right, has_figures: bool = False) -> bool:

@@ -5,22 +5,34 @@ The one way from a page to its text on a server, so that no form can go out with
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Final
+
+from api.access.actor import Role
+from api.access.check import could
+from api.access.rights import Kind, Verb
 from api.http.access_context import get_access
 from api.http.actors import get_actor
 from api.http.form_tokens import add_tokens
 from api.http.guard import build_opener
 from api.pages.head import OPEN, Head
 from api.pages.languages import Choice
-from api.pages.page import WAYS, Page
+from api.pages.page import WAYS, Link, Page
 from api.pages.state_links import StateBar
 from api.pages.writing import render, render_part
 
 __all__ = ["write_page", "write_part"]
 
+_COVER: Final = Link(*WAYS["cover"])
+#: What the way to the teams is called for who sees no more than their names.
+_TEAMS: Final = ("Teams", "/teams")
+
 
 def write_page(page: Page, bar: StateBar | None = None, choice: Choice | None = None) -> str:
     """Return a page as who looks sees it; the bar tells of another state, the choice of other languages."""
-    return add_tokens(render(page, get_actor(), bar, _build_head(), choice))
+    head = _build_head()
+    trail = tuple(Link(*head.ways.get("cover", crumb)) if crumb == _COVER else crumb for crumb in page.trail)
+    return add_tokens(render(replace(page, trail=trail), get_actor(), bar, head, choice))
 
 
 def write_part(page: Page, part: str) -> str | None:
@@ -36,4 +48,6 @@ def _build_head() -> Head:
     actor, may_open = get_actor(), build_opener()
     # where one stands is asked of who is a person
     ways = {way: told for way, told in WAYS.items() if (actor.person or way != "stand") and may_open(told[1])}
+    if "cover" in ways and not (Role.ARCHITECT in actor.roles or could(actor, Kind.TEAM_ANSWERS, Verb.SEE)):
+        ways["cover"] = _TEAMS  # they see teams, and of no team its cover
     return Head(True, actor.name, ways)

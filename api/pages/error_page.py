@@ -18,6 +18,8 @@ __all__ = ["ErrorView", "build_view", "describe_error", "is_hidden"]
 _VERBS: Final = ("new", "edit", "remove", "history")
 #: The end of the type of a problem of which anybody whom it meets may know why.
 _NO_SECRET: Final = "#figures-alone"
+#: Tables of what is told by name for a purpose.
+_OF_TEAMS: Final = ("teams", "places")
 _TODAY: Final = Link("Begin at today's page", "/")
 
 
@@ -85,8 +87,10 @@ def _find_next(status: int, address: str, method: str) -> tuple[str, tuple[Link,
     if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
         return "Nothing you typed caused it, and nothing was stored.", ()
     if status == HTTPStatus.FORBIDDEN and method == "GET":
-        parts = path.split("/")
-        team = f"?{urlencode({'team': unquote(parts[2])})}" if parts[1] == "teams" else ""
+        _, table, *below = path.split("/")
+        if not below or table not in _OF_TEAMS:
+            return "Nobody is named in the answers about all teams.", ()
+        team = f"?{urlencode({'team': unquote(below[0])})}" if table == "teams" else ""
         return "Names are told for a purpose.", (Link("State a purpose", f"/account/purpose{team}"),)
     if method == "GET":
         return "Go back to mend it: what you typed still stands there.", (Link("Ask without it", path),)

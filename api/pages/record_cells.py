@@ -54,4 +54,6 @@ def _make(snapshot: Snapshot, table: Table, column: Column) -> Callable[[Any, An
 def _refer(snapshot: Snapshot, table_name: str, value: str, say: Callable[[str, str], str]) -> Cell:
     """Return a text as a link where it is the id of a record of the table that it speaks of."""
     known: Mapping[str, Any] = getattr(snapshot, table_name) if table_name else {}
+    if table_name == "people" and value in (snapshot.also_named or ()):
+        return say(table_name, value)  # told by name alone, to whom they assessed
     return Ref(table_name, value, say(table_name, value)) if value in known else WHERE.get(value, value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
@@ -77,8 +78,11 @@ def show_team(id: str) -> Response:
     desk.require_subject(state, subject)
     extent = desk.find_extent(get_actor(), state, load_question("coverage"), subject)
     if extent != "rows" or find_faults(desk.graph, state):
-        cover = ("Cover in figures", build_address("teams", id, "coverage"))
-        is_small = id in find_small_teams(state.get_whole(), state.today, desk.settings.small_group)
-        return show_record("teams", id, *([cover] if extent == "figures" and not is_small else []))
+        acts = []
+        if extent == "figures":
+            acts.append(("See names for a purpose", f"/account/purpose?{urlencode({'team': id})}"))
+            if id not in find_small_teams(state.get_whole(), state.today, desk.settings.small_group):
+                acts.insert(0, ("Cover in figures", build_address("teams", id, "coverage")))
+        return show_record("teams", id, *acts)
     page = describe_team(build_team_view(_ask_cover(desk, state, id, _read_day(state))))
     return send_page(add_below(page, "teams", id), is_tagged=True)

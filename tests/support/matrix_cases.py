@@ -13,7 +13,7 @@ from canary_company import EMPLOYEE, LEAD, OTHER, OTHER_TEAM, TEAM
 
 from api.access.actor import Scope
 from api.access.kinds import get_record_kind
-from api.access.rights import OF_EVERYONE, Kind, Standpoint, Verb, get_cell
+from api.access.rights import COLUMNS, OF_EVERYONE, Kind, Standpoint, Verb, get_cell
 from api.http.collection import COLLECTIONS
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.snapshot import Snapshot
@@ -131,7 +131,9 @@ def is_allowed(actor: str, kind: Kind, verb: Verb, subject: Subject | None, has_
     has_purpose = actor == "architect with purpose" and is_of_team
     if kind is Kind.ASSESSMENTS and verb is not Verb.SEE and subject and subject.person == _PERSON.get(actor, "-"):
         return False
-    cells = [get_cell(kind, one) for one in list_standpoints(actor, kind, subject)]
+    # of whom one may change some columns one makes no record
+    in_part = COLUMNS if verb is Verb.CHANGE and subject is None else {}
+    cells = [get_cell(kind, one) for one in list_standpoints(actor, kind, subject) if (kind, one) not in in_part]
     return any(
         verb in cell.verbs
         or (has_purpose and verb in cell.with_purpose)

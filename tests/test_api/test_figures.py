@@ -296,6 +296,12 @@ def test_a_lead_is_told_their_own_team_after_an_architect_asked_the_same(account
     assert accounts.sign_in("architect").get(address).data == figures
 
 
+@pytest.mark.parametrize("name", ["company-obligations", "demand", "holders"])
+def test_a_lead_is_told_counts_of_all_teams_in_figures_alone(name: str, accounts: Accounts) -> None:
+    address = "/api" + ASKED[name]
+    assert accounts.sign_in("lead").get(address).data == accounts.sign_in("architect").get(address).data
+
+
 def test_of_a_team_of_few_nothing_is_told(graph: LiveGraph) -> None:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(desk_module, "get_utc_day", lambda: TODAY)

@@ -88,5 +88,5 @@ QUESTION = Question(
     cautions=(cautions.AGREEMENT, cautions.NO_SEVERITY, cautions.BASIS),
     needs=Kind.COMPANY_COVER,
     show=show,
-    no_figures="Asked of one day more or less it would tell single ratings: it is told to who leads the people rated.",
+    no_figures="Of one day more or less it would tell single ratings: it is told to those who lead the people rated.",
 )

@@ -61,7 +61,7 @@ def show_in_figures(result: CompanyObligations, subject: Subject, asked: AskOnDa
         count(len(rows), *words)
         for rows, words in ((result.teams, ("team", "teams")), (result.competencies, ("competency", "competencies")))
     )
-    lead = f"How many must hold something, and how many of them are overdue: {teams}, {competencies}."
+    lead = f"People of {teams} must hold {competencies}; who they are is not told."
     return replace(sheet, lead=lead)
 
 
@@ -112,5 +112,5 @@ QUESTION = Question(
     cautions=(cautions.NOT_CLEARED, cautions.OWN_LIST, cautions.NO_RANKING, cautions.BASIS),
     needs=Kind.COMPANY_COVER,
     show=show,
-    figures=InFigures(show_in_figures, prepare=leave_out_few),
+    figures=InFigures(show_in_figures, prepare=leave_out_few, is_of_all=True),
 )

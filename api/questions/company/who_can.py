@@ -123,7 +123,7 @@ QUESTION = Question(
     show=show,
     no_figures=(
         # a number of a team beside that of the company, which `holders` tells, would tell of the few in another team
-        "It lists people by name: it is told to who leads them. How many in the company hold a competency is told of "
-        "each competency."
+        "It lists people by name, so it is told to those who lead them. How many hold a competency stands with the "
+        "competency."
     ),
 )

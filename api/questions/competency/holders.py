@@ -55,5 +55,5 @@ QUESTION = Question(
     cautions=(cautions.BASIS, cautions.NO_AUTHORISATION),
     needs=Kind.COMPANY_COVER,
     show=show,
-    figures=InFigures(show),
+    figures=InFigures(show, is_of_all=True),
 )

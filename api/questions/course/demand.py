@@ -107,5 +107,5 @@ QUESTION = Question(
     needs=Kind.COMPANY_COVER,
     show=show,
     # of fewer months, the difference would tell those of the last
-    figures=InFigures(show_in_figures, refuses=frozenset({"months"})),
+    figures=InFigures(show_in_figures, refuses=frozenset({"months"}), is_of_all=True),
 )

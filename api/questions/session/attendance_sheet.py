@@ -78,5 +78,5 @@ QUESTION = Question(
     cautions=(cautions.NO_MARK, cautions.NO_AUTHORISATION),
     needs=Kind.COMPANY_COVER,
     show=show,
-    no_figures="It is a list of names to sign: it is told to who leads the people on it.",
+    no_figures="It is a list of names to sign, so it is told to those who lead the people on it.",
 )

@@ -192,5 +192,5 @@ QUESTION = Question(
     ),
     needs=Kind.TEAM_ANSWERS,
     show=show,
-    no_figures="It is about the leave of one person: it is told to who leads the team, or states a purpose for it.",
+    no_figures="It is about the leave of one person: it is told to those who lead the team, or state a purpose for it.",
 )

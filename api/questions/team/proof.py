@@ -103,5 +103,5 @@ QUESTION = Question(
     cautions=(cautions.RECORDS, cautions.NOT_CLEARED, cautions.OWN_LIST, cautions.NO_AUTHORISATION),
     needs=Kind.TEAM_ANSWERS,
     show=show,
-    no_figures="It names who stood at one place: it is told to who leads the team, or states a purpose for it.",
+    no_figures="It names who stood at one place, so it is told to those who lead the team, or state a purpose for it.",
 )

@@ -151,6 +151,6 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     is_in_main=True,
     show=show,
-    no_figures="It is about changes of single people: it is told to who leads the team, or states a purpose for it.",
+    no_figures="It is about changes of single people: told to those who lead the team, or state a purpose for it.",
     segment="changes",
 )
