@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import html
 import json
 import re
 from collections.abc import Iterator
@@ -20,12 +19,10 @@ from flask.testing import FlaskClient
 from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.access.figures import HiddenFigure, find_small_teams, hide_few, leave_out_small_teams, read_marks, tell_plainly
-from api.access.rights import TOLD_IN_FIGURES, Standpoint, get_cell
 from api.access.small_groups import LEAST
 from api.desk import desk as desk_module
 from api.desk.columns import build_table, number
 from api.desk.names import count
-from api.desk.question import PERSON
 from api.desk.sheet import Sheet
 from api.desk.sheet_workbook import build_sheet_workbook
 from api.http.answer_schemas import iterate_records
@@ -247,33 +244,6 @@ def test_pictures_and_files_of_people_are_refused_with_the_address_of_the_figure
     assert "/api/teams/treatment/coverage tells the figures" in json.loads(picture.data)["detail"]
 
 
-def test_what_names_people_is_refused_with_the_reason(architect: FlaskClient, accounts: Accounts) -> None:
-    for question in list_questions():
-        if not question.no_figures:
-            continue
-        for prefix in ("/api", ""):
-            response = architect.get(prefix + QUESTIONS[question.name])
-            assert response.status_code == 403, question.name
-            assert html.escape(question.no_figures) in response.get_data(as_text=True), question.name
-        refused = accounts.sign_in("reader").get("/api" + QUESTIONS[question.name])
-        assert (refused.status_code in (403, 404), question.no_figures in refused.get_data(as_text=True)) == (
-            True,
-            False,
-        )
-
-
-def test_what_an_architect_may_see_in_figures_is_told_so_or_says_why_not() -> None:
-    undecided = {
-        question.name
-        for question in list_questions()
-        if get_cell(question.needs, Standpoint.ARCHITECT).has_figures
-        and question.needs not in TOLD_IN_FIGURES
-        and not question.asks.keys() <= {PERSON}
-        and bool(question.no_figures) == (question.figures is not None)
-    }
-    assert undecided == set()
-
-
 def test_no_answer_about_a_person_is_told_in_figures(architect: FlaskClient) -> None:
     for address in ("/people/p008/levels", "/people/p008/gap?role=treatment-operator", "/people/p008/reachable-roles"):
         assert architect.get("/api" + address).status_code == 404, address
@@ -294,12 +264,6 @@ def test_a_lead_is_told_their_own_team_after_an_architect_asked_the_same(account
     assert b"under 5" in figures
     assert b"under 5" not in rows
     assert accounts.sign_in("architect").get(address).data == figures
-
-
-@pytest.mark.parametrize("name", ["company-obligations", "demand", "holders"])
-def test_a_lead_is_told_counts_of_all_teams_in_figures_alone(name: str, accounts: Accounts) -> None:
-    address = "/api" + ASKED[name]
-    assert accounts.sign_in("lead").get(address).data == accounts.sign_in("architect").get(address).data
 
 
 def test_of_a_team_of_few_nothing_is_told(graph: LiveGraph) -> None:
