@@ -8,7 +8,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-from dataclasses import replace
 from functools import lru_cache
 from html import unescape
 from html.parser import HTMLParser
@@ -20,13 +19,14 @@ from xml.etree import ElementTree as ET
 import pytest
 from demonstration_pages import QUESTIONS, list_form_pages, list_pages
 from flask.testing import FlaskClient
+from said_beside import say_beside
 from scenario import SCENARIO, add_neighbour, begin_draft
 
 from api.app import create_app
 from api.questions import load_question
 from api.settings import Settings
 from loaders.pipeline import load_paths
-from ontology.live.live_graph import Change, LiveGraph
+from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 
 EVIL = '"\'><zqscript>alert(1)</zqscript><img src=zq onerror=alert(1)>\\"];x='
@@ -69,22 +69,8 @@ def open_marked() -> tuple[FlaskClient, LiveGraph]:
         add_neighbour(graph)
     assert [finding.format() for finding in report.findings if finding.severity == "error"] == []
     begin_draft(graph)
-    say_why(graph)
+    say_beside(graph, EVIL, "treatment-operator")
     return create_app(graph, Settings(time_limit_default_s=1.0)).test_client(), graph
-
-
-def say_why(graph: LiveGraph) -> None:
-    """Have markup in what is said beside records: reasons, titles of drafts, releases, frameworks of others."""
-    role = graph.get_snapshot().roles["treatment-operator"]
-    graph.apply(Change((("roles", replace(role, label=f"{role.label}!")),)), who=EVIL, why=f"said {EVIL}")
-    graph.releases.name_present("marked", who=EVIL, reason=f"agreed {EVIL}")
-    graph.drafts.start("marked", f"Marked {EVIL}", who=EVIL)
-    graph.drafts.edit("marked", Change((("roles", role),)), who=EVIL, why=f"edited {EVIL}")
-    theirs = graph.outside.get("neighbour").snapshot
-    rows = {name: list(theirs.get_all(name).values()) for name in ("framework", "scales", "competencies")}
-    rows["framework"] = [replace(one, title=EVIL) for one in rows["framework"]]
-    rows["competencies"] = [replace(one, label=one.label + EVIL) for one in rows["competencies"]]
-    graph.outside.replace("marked", lambda other: other.load(rows, who="them", why=EVIL))
 
 
 class Reader(HTMLParser):
