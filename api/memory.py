@@ -5,8 +5,6 @@ from __future__ import annotations
 import gc
 from typing import Final
 
-__all__ = ["collect_seldom"]
-
 #: Objects made before the youngest are looked through, and how many such rounds make one of the older ones. By default
 #: every 700: a third of the processor time of the tests went into looking through Snapshots, which hold no cycles.
 _THRESHOLDS: Final = (20_000, 20, 10)

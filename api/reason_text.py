@@ -6,8 +6,6 @@ from typing import Final
 
 from loaders.tables.cells import CellError, require_fit
 
-__all__ = ["check_reason"]
-
 LONGEST_REASON: Final = 500
 
 

@@ -15,8 +15,6 @@ from pathlib import Path
 from typing import Any, Final, cast
 from urllib.parse import urlsplit
 
-__all__ = ["FILE", "PREFIX", "Setting", "Settings", "list_settings", "load_settings_file", "read_settings"]
-
 #: The settings file in the folder one is in; `NEWEL_SETTINGS` names another.
 FILE: Final = "newel.toml"
 

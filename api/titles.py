@@ -5,8 +5,6 @@ from __future__ import annotations
 import ast
 from pathlib import Path
 
-__all__ = ["find_modules", "read_title", "read_title_of"]
-
 #: Files that hold what several of a folder share begin so.
 _SHARED = "_"
 

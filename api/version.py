@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-__all__ = ["get_version"]
-
 
 def get_version() -> str:
     """Return the version of this program; "0" where it runs without being installed."""

@@ -22,8 +22,6 @@ from api.json_text import get_members
 #: What a time limit cut short.
 _UNFINISHED: Final = ("feasible", "cut-short")
 
-__all__ = ["Answer", "Enquiry", "require_people"]
-
 
 @dataclass(frozen=True, slots=True)
 class Enquiry:

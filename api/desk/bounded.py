@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-__all__ = ["find_kept"]
-
 _K = TypeVar("_K")
 _V = TypeVar("_V")
 

@@ -18,8 +18,6 @@ from ontology.snapshot.snapshot import Snapshot
 from ontology.snapshot.successors import find_successors
 from ontology.store.history import Commit
 
-__all__ = ["TOLD_BY_WHAT", "HistoryWords", "dump_row", "get_own_reason"]
-
 _SHOWN: Final = 80
 _MADE: Final = {
     "requirements": (

@@ -8,8 +8,6 @@ from typing import Any, Final
 from api.desk.kinds import parse_choice, parse_date, parse_flag, parse_number, parse_whole
 from ontology.model.columns import Column
 
-__all__ = ["parse_value"]
-
 _PARSERS: Final[Mapping[str, Callable[[str], Any]]] = {
     "integer": parse_whole,
     "number": parse_number,

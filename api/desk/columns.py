@@ -8,8 +8,6 @@ from typing import Generic, TypeVar
 
 from api.desk.sheet import Cell, Column, Quantity, Table
 
-__all__ = ["Filled", "build_table", "number", "words"]
-
 _R = TypeVar("_R")
 
 

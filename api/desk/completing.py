@@ -10,8 +10,6 @@ from api.desk.parameters import TODAY, USUAL_SIZE, USUAL_TIME, Asks
 from api.errors import ParameterError, WrongParameter
 from api.settings import Settings
 
-__all__ = ["complete"]
-
 
 def complete(asked: Asks, today: dt.date, settings: Settings) -> Asks:
     """Return what is asked with today, the usual time and page size, and the least size of a group filled in.

@@ -10,8 +10,6 @@ from typing import Literal
 from api.access.actor import Actor
 from api.desk.desk import Answer, Enquiry
 
-__all__ = ["Computation", "Phase", "Progress"]
-
 #: "left": the actor no longer waits for it, others do.
 Phase = Literal["waiting", "computing", "stopping", "cancelled", "left", "done"]
 

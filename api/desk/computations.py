@@ -20,8 +20,6 @@ from api.errors import BusyError
 from ontology.analysis.engine.deadline import heed
 from ontology.errors import NotFoundError
 
-__all__ = ["KEPT_S", "Computations", "StillComputing"]
-
 #: Seconds a page waits for a slow answer before it shows how far it is.
 PATIENCE_S: Final = 1.0
 #: Seconds an answer is kept for who went on elsewhere.

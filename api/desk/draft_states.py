@@ -15,15 +15,6 @@ from ontology.errors import ConflictError, DraftFaultsError, Finding, UnknownIdE
 if TYPE_CHECKING:  # a live graph brings the checks and the store
     from ontology.live.live_graph import LiveGraph
 
-__all__ = [
-    "choose_draft",
-    "find_draft_asked",
-    "find_faults",
-    "is_answerable",
-    "refuse_unknown",
-    "require_answerable",
-]
-
 #: Questions that a draft with errors answers, too.
 _ALWAYS: Final = frozenset({"compare", "findings"})
 

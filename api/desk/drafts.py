@@ -27,19 +27,6 @@ if TYPE_CHECKING:  # these bring the store and an RDF library
     from ontology.store.drafts import Draft
     from ontology.store.releases import Release
 
-__all__ = [
-    "DraftView",
-    "ToldDraft",
-    "dump_changes",
-    "dump_conflict",
-    "dump_release",
-    "hide_people",
-    "list_drafts",
-    "may_draft",
-    "read_draft",
-    "tell_conflict_name",
-]
-
 
 @dataclass(frozen=True, slots=True)
 class ToldDraft:

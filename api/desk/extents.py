@@ -16,8 +16,6 @@ from api.desk.parameters import Asks
 from api.desk.question import PLACE, TEAM, Question, Subject
 from api.desk.states import State
 
-__all__ = ["Extent", "find_extent"]
-
 Extent = Literal["rows", "figures"]
 _Found = tuple[Extent | None, Kind]
 #: Of so many questions of a subject it is kept how who asks is answered.

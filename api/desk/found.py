@@ -12,8 +12,6 @@ from typing import Any, Final
 
 from api.desk.answer import Answer, Enquiry
 
-__all__ = ["FoundAnswers"]
-
 _NO_FORM: Final = ""
 #: Result, of how many people of which team it does not tell, whom it tells of, remarks.
 _Found = tuple[Any, Mapping[str, int], frozenset[str], tuple[str, ...]]

@@ -24,8 +24,6 @@ from ontology.snapshot.successors import find_successors
 if TYPE_CHECKING:  # a live graph brings the checks and the store
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["Gone", "Place", "find_gone", "list_places", "tell_retired"]
-
 
 @dataclass(frozen=True, slots=True)
 class Place:

@@ -23,18 +23,6 @@ if TYPE_CHECKING:  # these bring the store and an RDF library
     from ontology.live.live_graph import LiveGraph
     from ontology.store.history import Commit, Patch
 
-__all__ = [
-    "AskHistory",
-    "AskRows",
-    "OneCommit",
-    "ToldCommit",
-    "list_commits",
-    "read_life",
-    "read_one_commit",
-    "tell_commits",
-    "tell_rows_between",
-]
-
 
 @dataclass(frozen=True, kw_only=True)
 class AskRows(Asks):

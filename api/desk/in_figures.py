@@ -20,8 +20,6 @@ from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.states import State
 from api.errors import FiguresAloneError, ParameterError, WrongParameter
 
-__all__ = ["compute_in_figures", "require_askable", "tell_remark"]
-
 
 def tell_remark(least: int) -> str:
     """Return what is said of every answer in figures."""

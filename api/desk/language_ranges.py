@@ -10,8 +10,6 @@ from collections.abc import Collection, Sequence
 from functools import lru_cache
 from typing import Final
 
-__all__ = ["look_up", "read_accepted"]
-
 _RANGE: Final = re.compile(r"[a-z]{1,8}(?:-[a-z0-9]{1,8})*|\*")
 _WEIGHT: Final = re.compile(r"q=(0(?:\.[0-9]{0,3})?|1(?:\.0{0,3})?)", re.IGNORECASE)
 #: Headers that are kept as read: browsers send the same ones each time.

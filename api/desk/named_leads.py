@@ -7,8 +7,6 @@ from typing import Any
 from api.access.sight import Sight
 from api.desk.question import NameLeads
 
-__all__ = ["name_leads"]
-
 
 def name_leads(name: NameLeads, result: Any, sight: Sight) -> tuple[Any, frozenset[str]]:
     """Return a result that says who leads the teams it speaks of, and which people these are."""

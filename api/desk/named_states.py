@@ -20,8 +20,6 @@ from ontology.snapshot.snapshot import Snapshot
 if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only needs its Snapshot
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["NamedState", "NamedStates", "ToldNamedState", "describe_file", "describe_state", "find_named_states"]
-
 _PRESENT: Final = "now"
 #: Before the id of a draft: "draft:spring".
 _DRAFT: Final = "draft"

@@ -15,8 +15,6 @@ from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.names import get_name, get_own_name, get_person_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Names", "amount", "count", "join_names"]
-
 _NAMED_IN_TEXTS: Final = ("people", "places", "competencies", "roles", "courses", "shifts", "teams")
 #: What can be nothing but an id in a sentence: it has a digit, or words joined by hyphens.
 _ID_IN_TEXT: Final = re.compile(r"(?<![\w-])(?=[\w-]*[\d-])[a-z][\w-]*\w(?![\w-])")

@@ -13,8 +13,6 @@ from ontology.errors import InputError, UnknownIdError
 from ontology.snapshot.search import FOUND, Match, find_near, find_records
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["get_id", "require_ids", "say_ids", "take_id", "take_ids"]
-
 _MOST_SHOWN = 10
 #: Tables whose names are indexed.
 _INDEXED = (*FOUND, "shifts", "places")

@@ -18,18 +18,6 @@ from api.errors import ParameterError, WrongParameter
 from ontology.snapshot.snapshot import Snapshot
 from ontology.snapshot.successors import find_successors
 
-__all__ = [
-    "TODAY",
-    "USUAL_SIZE",
-    "USUAL_TIME",
-    "Asks",
-    "Parameter",
-    "list_parameters",
-    "param",
-    "parse_asked",
-    "parse_values",
-]
-
 
 class _OpenDay(dt.date):
     """A day that is no day yet: equal to itself alone, so that every day of the calendar can be asked about."""

@@ -7,8 +7,6 @@ from typing import Final
 
 from api.desk.sheet import ActLink, Cell, Level, Quantity, Ref, Refs, Span, State
 
-__all__ = ["format_cell", "format_number", "say_day", "say_month", "say_month_of_year"]
-
 DASH = "–"
 _MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",

@@ -17,19 +17,6 @@ from ontology.model.records import APPLIES_EACH_SHIFT, APPLIES_TEAM
 from ontology.snapshot.names import get_own_name, get_place_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = [
-    "WHERE",
-    "add_article",
-    "get_record_id",
-    "list_key",
-    "list_named_fields",
-    "make_id_reader",
-    "make_namer",
-    "make_reference_namer",
-    "name_record",
-    "name_reference",
-]
-
 #: Table -> what a record is called; {field} is the name of what a field refers to, or its day.
 _SENTENCES: Final = {
     "framework": "{title}",

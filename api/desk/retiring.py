@@ -17,8 +17,6 @@ if TYPE_CHECKING:  # brings the store
     from ontology.live.live_graph import LiveGraph
     from ontology.live.retiring import Taker
 
-__all__ = ["MATCHES", "edit_by_plan", "retire", "write_replacements"]
-
 #: By what records of a draft are the same as those that are published.
 MATCHES: Final = ("known", "suggested")
 #: How often it is worked out anew where others publish meanwhile.

@@ -17,8 +17,6 @@ if TYPE_CHECKING:  # brings the store
     from ontology.live.drafts import ChangeOfRecords
     from ontology.live.live_graph import LiveGraph
 
-__all__ = ["ScaleChange", "change_scale", "check_change", "name_levels", "read_ranks"]
-
 
 @dataclass(frozen=True, slots=True)
 class ScaleChange:

@@ -10,29 +10,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple, Self
 
-__all__ = [
-    "ActLink",
-    "Cell",
-    "Column",
-    "Fact",
-    "KeptRow",
-    "Level",
-    "Next",
-    "Note",
-    "Part",
-    "Picture",
-    "Piece",
-    "Quantity",
-    "Ref",
-    "Refs",
-    "Sheet",
-    "Span",
-    "State",
-    "Steps",
-    "Strips",
-    "Table",
-]
-
 
 class Ref(NamedTuple):
     """A record, shown by its name: `name` is what people read, table and id lead to its page.

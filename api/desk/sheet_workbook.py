@@ -12,8 +12,6 @@ from api.desk.plain_cells import format_cell
 from api.desk.sheet import Cell, Column, Note, Part, Quantity, Sheet, Steps, Strips, Table
 from loaders.tables import sheets_of_rows as book
 
-__all__ = ["build_sheet_workbook"]
-
 _LONGEST_NAME: Final = 31
 _FORBIDDEN: Final = re.compile(r"[\[\]:*?/\\']")
 

@@ -16,8 +16,6 @@ from api.access.sight import FindLeads, Sight, find_none
 from api.desk.states import State
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Sights"]
-
 _MOST: Final = 2_000
 
 

@@ -14,8 +14,6 @@ from ontology.snapshot.snapshot import Snapshot
 if TYPE_CHECKING:  # brings the store, and the reader of workbooks
     from loaders.slice_load import SliceLoad
 
-__all__ = ["AskSlice", "ToldSlice", "build_slice", "export_slice", "tell_slice"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class AskSlice(Asks):

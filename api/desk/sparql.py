@@ -16,8 +16,6 @@ from ontology.store.query_process import Query, QueryAnswer, QueryLimits
 from ontology.store.query_text import find_refusal
 from ontology.store.queryable import ASKED_GRAPHS
 
-__all__ = ["GRAPH_FORMS", "ROW_FORMS", "answer_query"]
-
 #: Form -> media type of the answer to SELECT and ASK; to CONSTRUCT and DESCRIBE.
 ROW_FORMS: Final[Mapping[str, str]] = {
     "json": "application/sparql-results+json",

@@ -12,8 +12,6 @@ from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
 from ontology.store.query_process import QueryAnswer
 
-__all__ = ["build_rows_table", "build_sparql_sheet", "compact", "tell_answer"]
-
 _PREFIXES: Final = sorted(ns.PREFIXES.items(), key=lambda pair: -len(pair[1]))
 _TITLE: Final = "What the query found"
 

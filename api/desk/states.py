@@ -26,21 +26,6 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
     from ontology.live.live_graph import LiveGraph
     from ontology.store.erasures import Erasures
 
-__all__ = [
-    "LANGUAGE",
-    "LANGUAGE_WORDS",
-    "NOW",
-    "READ_ASIDE",
-    "STATE_PARAMETERS",
-    "Reading",
-    "State",
-    "StateAsked",
-    "ToldState",
-    "check_language",
-    "choose_state",
-    "format_time",
-]
-
 #: Name in addresses -> what it says. No question names them.
 STATE_PARAMETERS: Final[Mapping[str, str]] = {
     "as_of": (

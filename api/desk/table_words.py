@@ -6,8 +6,6 @@ from typing import Final
 
 from ontology.model.columns import Table
 
-__all__ = ["tell_label", "tell_many", "tell_one"]
-
 #: (table, column) -> label; a column that is not here is called by its own name.
 _OF_TABLE: Final = {
     ("framework", "licence"): "Terms of use",

@@ -14,23 +14,6 @@ from flask import Response
 from api.access.access import Access, read_bearer
 from api.http.context import get_extensions, get_request, get_settings
 
-__all__ = [
-    "ACCESS_EXTENSION",
-    "INVITATION",
-    "SHORTLY_S",
-    "clear_session",
-    "forget_short",
-    "get_access",
-    "get_cookie_name",
-    "is_under_https",
-    "keep_short",
-    "read_session_secret",
-    "read_short",
-    "read_token",
-    "require_access",
-    "set_session",
-]
-
 #: Under which name an application keeps its accounts among its extensions; None there: open, nobody signs in.
 ACCESS_EXTENSION: Final = "newel-access"
 #: What brings the secret of an invitation from its link to where it is used.

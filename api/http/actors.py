@@ -26,8 +26,6 @@ from api.http.context import get_desk, get_kept, get_request
 from ontology.errors import UnavailableError
 from ontology.model.columns import Key
 
-__all__ = ["get_actor", "get_sight", "get_who", "look_as", "note_life", "note_look", "note_records"]
-
 #: The cookie that keeps as whom one looks.
 COOKIE: Final = "newel-looks-as"
 _NOBODY: Final = Actor()

@@ -18,8 +18,6 @@ from api.desk.question import Question
 from api.desk.states import ToldState
 from api.json_text import name_member
 
-__all__ = ["build_answer_schema", "build_part_schema", "find_sentence", "iterate_records"]
-
 _PLAIN: Final[dict[Any, type[fields.Field[Any]]]] = {
     str: fields.String,
     int: fields.Integer,

@@ -14,8 +14,6 @@ from api.desk.states import LANGUAGE, READ_ASIDE
 from api.errors import ParameterError, WrongParameter
 from api.http.context import get_request
 
-__all__ = ["read_asked", "read_query", "read_values"]
-
 _A = TypeVar("_A", bound=Asks)
 #: Texts of addresses kept: so many, none longer than so many bytes.
 _KEPT: Final = 2_000

@@ -17,8 +17,6 @@ from ontology.model.company_tables import ASSESSMENTS
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["RowsError", "StoredAssessments", "store_assessments"]
-
 _COLLECTION: Final = COLLECTIONS["assessments"]
 
 

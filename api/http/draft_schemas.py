@@ -10,16 +10,6 @@ from api.http import json_fields as values
 from api.http.history import HistoryRow
 from api.http.record_schemas import RecordSchema
 
-__all__ = [
-    "DraftChanges",
-    "DraftConflicts",
-    "DraftFindings",
-    "NewDraftBody",
-    "Rebase",
-    "ReleaseBody",
-    "ReleaseSchema",
-]
-
 SIDES: Final = ("draft", "published")
 
 

@@ -18,17 +18,6 @@ if TYPE_CHECKING:  # brings the store
     from ontology.store.drafts import Draft
     from ontology.store.releases import Release
 
-__all__ = [
-    "Take",
-    "find_number",
-    "get_tag",
-    "get_whole_tag",
-    "publish",
-    "read_if_match",
-    "read_present_draft",
-    "read_take",
-]
-
 Side = Literal["draft", "published"]
 Take = Side | Mapping[tuple[str, str, str | None], Side]
 _KEY: Final = 12

@@ -30,8 +30,6 @@ from api.http.responses import add_cache_rules
 from api.json_text import dump_json
 from api.settings import Settings
 
-__all__ = ["CHANGING", "DRAFT_ID", "build_drafts_blueprint", "respond_with_draft"]
-
 DRAFT_ID: Final = {
     "in": "path",
     "name": "id",

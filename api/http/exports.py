@@ -20,8 +20,6 @@ from api.http.responses import add_cache_rules
 from loaders.linked_data.writer import iterate_linked_data
 from ontology.errors import InputError
 
-__all__ = ["LEFT_OUT", "build_exports_blueprint"]
-
 #: The header that tells, as JSON, how many of what a form cannot hold.
 LEFT_OUT: Final = "Newel-Left-Out"
 _N_TRIPLES: Final = "application/n-triples"

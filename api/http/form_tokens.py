@@ -24,8 +24,6 @@ from api.http.context import SAFE_METHODS, get_request, get_settings
 from api.http.signed_in import find_session
 from ontology.errors import ForbiddenError
 
-__all__ = ["FIELD", "add_tokens", "protect_forms"]
-
 #: The field of a form that holds the token; a program that has a session sends it in the header X-CSRFToken.
 FIELD: Final = "form-token"
 _KEY: Final = "form tokens"

@@ -7,8 +7,6 @@ from api.desk.sheet_workbook import build_sheet_workbook
 from api.http.page_text import write_page
 from api.pages.writing import describe_answer
 
-__all__ = ["build_form"]
-
 
 def build_form(answer: Answer, form: str) -> bytes:
     """Return an answer in a form that its question can be had in."""

@@ -24,8 +24,6 @@ from ontology.errors import UnavailableError
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
-__all__ = ["REQUEST_ID", "Front", "Seen"]
-
 #: Under which name a request's id stands in its environment.
 REQUEST_ID: Final = "newel.request_id"
 #: Methods by their names; one that somebody made up is none of them, and no new line of a table.

@@ -13,8 +13,6 @@ from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk
 from ontology.errors import GoneError, NewelError, UnknownIdError
 
-__all__ = ["answer_old_address"]
-
 _SUCCESSOR: Final = 'rel="successor-version"'
 
 

@@ -30,8 +30,6 @@ from ontology.errors import ForbiddenError, InputError, UnknownIdError
 from ontology.model.retirable import RETIRABLE
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_opener", "guard"]
-
 _Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
 #: Pages of whoever is a person here: an account that is tied to nobody has none.

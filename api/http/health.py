@@ -11,8 +11,6 @@ from flask import Blueprint, Response
 
 from api.json_text import dump_json
 
-__all__ = ["LIVE", "READY", "Phase", "build_health_blueprint", "is_about_health", "tell_health"]
-
 Phase = Literal["loading", "ready", "stopping"]
 LIVE: Final = "/health/live"
 READY: Final = "/health/ready"

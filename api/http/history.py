@@ -35,8 +35,6 @@ from ontology.store.commit_text import get_commit_node, get_patch_graph
 #: A revision has fewer.
 _DIGITS: Final = 13
 
-__all__ = ["build_history_blueprint", "read_life_view"]
-
 
 def _text(about: str, **more: Any) -> fields.String:
     return fields.String(required=True, metadata={"description": about}, **more)

@@ -19,8 +19,6 @@ from api.http.responses import add_cache_rules
 from api.json_text import dump_json
 from api.questions import list_questions
 
-__all__ = ["build_index_blueprint", "list_answer_templates", "list_picture_templates"]
-
 
 def _text(about: str) -> fields.String:
     return fields.String(required=True, metadata={"description": about})

@@ -24,8 +24,6 @@ from typing import IO, Any, Final
 
 from ontology.errors import ConflictError, InputError, LimitError, NotFoundError, StorageFullError
 
-__all__ = ["KEPT_FOR", "SUFFIXES", "KeptLoad", "KeptLoads", "StoredLoad", "clean_name"]
-
 KEPT_FOR: Final = dt.timedelta(hours=24)
 SUFFIXES: Final = (".xlsx", ".xlsm", ".csv")
 _NOTE: Final = "load.json"

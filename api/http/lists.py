@@ -18,8 +18,6 @@ from ontology.model.columns import Column
 from ontology.model.retirable import RETIRABLE
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["keep_matching", "list_item_parameters", "list_list_parameters"]
-
 _SHAPES: Final = {
     "integer": "a whole number",
     "number": "a number like 12 or 12.5",

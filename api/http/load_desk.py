@@ -23,8 +23,6 @@ from loaders.pipeline import LoadCheck, check_paths, load_paths
 from loaders.tables.written import WrittenTable, read_written
 from ontology.errors import FileFormatError, FindingsError, LimitError, StaleError
 
-__all__ = ["EXTENSION", "LoadDesk", "Seen", "UnderWay", "get_load_desk", "open_load_desk"]
-
 #: Under which name an application keeps its load desk among its extensions; the folder below the store's.
 EXTENSION: Final = "newel-loads"
 FOLDER: Final = "uploads"

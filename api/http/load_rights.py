@@ -11,8 +11,6 @@ from api.access.sight import Sight
 from loaders.report import LoadReport
 from ontology.model.tables import PERSONAL_TABLES
 
-__all__ = ["find_closed"]
-
 _NO_PURPOSE: Final = "These tables are about people: state first for which team, and what for."
 _OF_OTHERS: Final = "These tables name people of teams for which no purpose is stated: nothing is shown or stored."
 

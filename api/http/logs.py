@@ -17,8 +17,6 @@ from typing import Any, Final, TextIO
 
 from api.http.front import Seen
 
-__all__ = ["FIELDS", "LineFormatter", "log_request", "set_up_logs"]
-
 #: Every field a line may have, in this order.
 FIELDS: Final = ("time", "level", "event", "request_id", "method", "route", "status", "ms", "error", "at")
 _OURS: Final = ("request_id", "method", "route", "status", "ms", "error")

@@ -8,8 +8,6 @@ from api.http.collection import Collection
 from ontology.snapshot.level_maps import list_maps
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["dump_told"]
-
 
 def dump_told(snapshot: Snapshot, collection: Collection, item: Any) -> dict[str, Any]:
     """Return the JSON form of an item; of a scale with the ranks of its levels on other scales, where maps say so."""

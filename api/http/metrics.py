@@ -15,8 +15,6 @@ from ontology.errors import UnavailableError
 if TYPE_CHECKING:
     from api.desk.desk import Desk
 
-__all__ = ["LOOPBACK", "Metrics"]
-
 #: Metrics are told on this machine only.
 LOOPBACK: Final = "127.0.0.1"
 _BUCKETS: Final = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0, 30.0, 60.0)

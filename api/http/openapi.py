@@ -39,8 +39,6 @@ from api.http.negotiation import (
 from api.http.problem_schema import Problem
 from api.json_text import dump_json
 
-__all__ = ["PROBLEM", "DescribedBlueprint", "DescribedView", "View", "add_route", "describe", "serve_described"]
-
 PROBLEM: Final = "application/problem+json"
 
 View = Callable[..., ResponseReturnValue]

@@ -15,8 +15,6 @@ from api.http.responses import add_cache_rules
 from api.json_text import dump_json
 from ontology.live.outside import OutsideFramework
 
-__all__ = ["build_outside_blueprint"]
-
 
 def _text(about: str, **more: Any) -> fields.String:
     return fields.String(required=True, metadata={"description": about}, **more)

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from typing import Final
 
-__all__ = ["find_own_path"]
-
 _LONGEST: Final = 2000
 
 

@@ -21,8 +21,6 @@ from api.pages.page import WAYS, Link, Page
 from api.pages.state_links import StateBar
 from api.pages.writing import render, render_part
 
-__all__ = ["write_page", "write_part"]
-
 _COVER: Final = Link(*WAYS["cover"])
 #: What the way to the teams is called for who sees no more than their names.
 _TEAMS: Final = ("Teams", "/teams")

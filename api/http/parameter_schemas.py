@@ -11,9 +11,6 @@ from marshmallow import RAISE, Schema, fields
 from api.desk.parameters import USUAL_TIME, Asks, Parameter, list_parameters
 from api.settings import Settings
 
-__all__ = ["build_parameters_schema", "build_schema"]
-
-
 _FIELDS: Final[Mapping[str, type[fields.Field[Any]]]] = {
     "whole": fields.Integer,
     "number": fields.Float,

@@ -34,8 +34,6 @@ from api.questions import list_questions
 from api.settings import Settings
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["AskPicture", "build_picture_blueprint", "get_record_picture", "list_record_pictures"]
-
 
 @dataclass(frozen=True, kw_only=True)
 class AskPicture(Asks):

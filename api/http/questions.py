@@ -24,8 +24,6 @@ from api.http.responses import SHARED_RULES
 from api.questions import list_questions
 from api.settings import Settings
 
-__all__ = ["Rules", "build_question_blueprints", "get_cache_rules", "get_forms", "respond"]
-
 #: Headers that tell caches what to do.
 Rules = tuple[tuple[str, str], ...]
 

@@ -10,8 +10,6 @@ from typing import Final
 from api.errors import ThrottledError
 from api.http.actors import get_actor
 
-__all__ = ["Rates", "build_rate_guard"]
-
 _MINUTE_S: Final = 60.0
 _REFUSED: Final = "This account has asked as much as it may in a minute: ask again in a moment."
 

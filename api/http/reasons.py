@@ -9,8 +9,6 @@ from api.errors import ParameterError, WrongParameter
 from api.http.context import get_request
 from api.reason_text import check_reason
 
-__all__ = ["REASON", "read_reason"]
-
 REASON: Final = "Newel-Reason"
 
 

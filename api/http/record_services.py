@@ -239,6 +239,3 @@ def _tell_why(verb: str, collection: Collection, path_id: str, note: str) -> str
 
 class Overtaken(Exception):
     """The item changed between reading and locking, and the caller allowed any state: work it out again."""
-
-
-__all__ = ["Overtaken", "Precondition", "Written", "change_items", "create_item", "put_item", "remove_item"]

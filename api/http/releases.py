@@ -22,8 +22,6 @@ from api.http.responses import add_cache_rules
 from api.json_text import dump_json
 from api.reason_text import check_reason
 
-__all__ = ["ask_publication", "build_releases_blueprint"]
-
 _VERSION: Final = {
     "in": "path",
     "name": "version",

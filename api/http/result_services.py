@@ -13,8 +13,6 @@ from ontology.errors import NewelError
 from ontology.live.live_graph import Change
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["StoredResults", "store_results"]
-
 
 @dataclass(frozen=True, slots=True)
 class StoredResults:

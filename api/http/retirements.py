@@ -22,8 +22,6 @@ from api.http.request_body import read_json_object
 from api.reason_text import check_reason
 from ontology.model.retirable import CARRIES, RETIRABLE
 
-__all__ = ["ReplacementsBody", "RetirementBody", "build_retirements_blueprint"]
-
 
 class TakerBody(RecordSchema):
     """What takes the place of something retired."""

@@ -19,8 +19,6 @@ from api.http.collection import COLLECTIONS
 from api.http.records import BELOW
 from api.questions import list_questions, load_question
 
-__all__ = ["OPEN", "RouteRight", "find_right", "list_rightless", "require_rights"]
-
 #: Open to who has not signed in, by the beginning of the address. Commands of this machine have a secret of their own.
 OPEN: Final = frozenset(
     {"static", "problems", "words", "health", "sign-in", "invitations", "api/health", "command-line"}

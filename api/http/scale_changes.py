@@ -28,8 +28,6 @@ from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
 
-__all__ = ["ScaleChangeBody", "build_scale_changes_blueprint"]
-
 
 class MappedRank(RecordSchema):
     """What one rank of before counts as."""

@@ -26,8 +26,6 @@ from api.http.result_services import store_results
 from api.json_text import dump_json
 from ontology.analysis.sessions.results import ResultFault, SessionResult, SessionResults, get_results
 
-__all__ = ["build_results_blueprint", "get_results_tag"]
-
 _REMARKS_SHOWN: Final = 20
 
 

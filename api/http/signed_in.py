@@ -21,16 +21,6 @@ from api.http.access_context import (
 )
 from api.http.context import get_request
 
-__all__ = [
-    "find_session",
-    "get_browser",
-    "get_network_address",
-    "is_confirmed",
-    "keep_session",
-    "require_account",
-    "require_session",
-]
-
 _KEPT: Final = "newel_session"
 
 

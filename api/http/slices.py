@@ -27,8 +27,6 @@ from api.json_text import dump_json, to_json
 from api.settings import Settings
 from ontology.errors import NewelError
 
-__all__ = ["AskTrial", "build_slices_blueprint", "send_slice"]
-
 _FORMS: Final = {"xlsx": WORKBOOK}
 _NAME: Final = "slice.xlsx"
 

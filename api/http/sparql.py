@@ -19,8 +19,6 @@ from api.http.openapi import DescribedBlueprint, DescribedView, add_route, descr
 from api.http.responses import add_cache_rules
 from ontology.errors import MalformedQueryError
 
-__all__ = ["CUT", "build_sparql_blueprint"]
-
 #: The header that tells what of an answer was cut.
 CUT: Final = "Newel-Cut"
 _FORM: Final = "application/x-www-form-urlencoded"

@@ -16,8 +16,6 @@ from api.http.translations import MEMBER as TEXTS
 from ontology.errors import StaleError
 from ontology.store.history import Commit
 
-__all__ = ["find_last_commit", "tell_versions"]
-
 
 def find_last_commit(collection: Collection, item: Any) -> Commit | None:
     """Return the last commit that changed an item as it stands now; None: not kept, or new in a draft."""

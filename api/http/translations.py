@@ -22,8 +22,6 @@ from ontology.model.translated import TRANSLATED, get_key_text
 from ontology.rdf.literals import is_language_tag
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["MEMBER", "JsonTranslations", "build_rows", "dump_translations", "list_gone"]
-
 MEMBER: Final = "translations"
 
 

@@ -24,8 +24,6 @@ from ontology.analysis.schedule.schedule import ScheduleResult
 from ontology.analysis.schedule.schedule_result import ScheduledCourse
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_calendar_picture", "count_pages"]
-
 CAUTION: Final = (
     "An offer to learn, not a promise of a place or a date: it books nothing, and shifts, rest time and the dates on "
     "which a course is held are not known here."

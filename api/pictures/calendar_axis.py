@@ -15,8 +15,6 @@ from typing import Final, NamedTuple
 from api.pictures import style
 from api.pictures.cards import cell, row, small, table
 
-__all__ = ["PALE", "Axis", "Bar", "format_day", "format_days", "format_span"]
-
 _MONTHS: Final = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 #: Points: the axis, the least a tick is wide, what a week's, a month's and a year's name need.
 _WIDTH: Final = 430

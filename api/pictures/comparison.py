@@ -21,8 +21,6 @@ from ontology.model.changes import Row
 from ontology.snapshot.names import get_name
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_comparison_picture"]
-
 #: Parts that are drawn, on both sides together; the rest is counted.
 _MOST: Final = 40
 #: Parts at the left of one sheet of paper.

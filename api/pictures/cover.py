@@ -21,8 +21,6 @@ from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 from ontology.analysis.places.single_points import SinglePoint, SinglePointsResult
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_cover_picture"]
-
 _CAUTION: Final = (
     "A single point of failure is a fault of the organisation, no ground to refuse leave. No roster law is checked."
 )

@@ -29,8 +29,6 @@ from ontology.analysis.training.cross_training import CrossTrainingResult, Learn
 from ontology.analysis.training.plan_effect import PlanEffect, compute_plan_effect
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_cross_training_picture"]
-
 _CAUTION: Final = (
     "An offer, not an order: employees agree to what they learn, and a level is there once it is assessed."
 )

@@ -19,8 +19,6 @@ from ontology.analysis.places.slots import Slot, TogetherNeed
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect
 
-__all__ = ["Change", "Side", "list_changes"]
-
 #: A place, or a competency, level, shift and group.
 _SlotKey = tuple[str, ...]
 

@@ -18,8 +18,6 @@ from ontology.analysis.training.plan_effect import UnrenewedLevel
 from ontology.analysis.training.training_reasons import UnmetGoal
 from ontology.analysis.training.unmet_slots import UnmetPlaces
 
-__all__ = ["Missing", "build_lists", "count_list_lines", "describe_lapses", "describe_missing", "group_lapses"]
-
 #: What a plan does not close.
 Missing = UnmetGoal | UnmetPlaces
 

@@ -18,8 +18,6 @@ from ontology.analysis.obligations.due_lists import TeamObligations
 from ontology.analysis.obligations.rows import ObligationRow
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_dues_picture"]
-
 
 class _Mark(NamedTuple):
     """A colour, what it means, and the word that stands beside it."""

@@ -10,8 +10,6 @@ from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot import names
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Names"]
-
 
 class Names:
     """The names of a Snapshot's records."""

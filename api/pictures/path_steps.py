@@ -14,8 +14,6 @@ from ontology.analysis.paths.learning_path import LearningPathResult, PathCourse
 from ontology.analysis.profiles.profile import Profile
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["BroughtRow", "Step", "build_steps", "rank_steps"]
-
 
 @dataclass(frozen=True, slots=True)
 class BroughtRow:

@@ -17,8 +17,6 @@ from api.pictures.text import TIE, format_count, get_link
 from ontology.analysis.sessions.plan_result import PlannedSession, SessionPlanResult
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_session_weeks_picture"]
-
 _PEOPLE_COLUMNS: Final = 52
 #: More people for one session go on in a line below.
 _NAMES_A_LINE: Final = 24

@@ -20,8 +20,6 @@ from ontology.analysis.places.closest import ClosestPerson
 from ontology.analysis.places.staffing import StaffingResult
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_staffing_picture"]
-
 _CAUTION: Final = "A bottleneck is a fault of the organisation, no ground to refuse leave. No roster law is checked."
 _EMPTY: Final = "unfilled"
 _CONTESTED: Final = "filled, contested"

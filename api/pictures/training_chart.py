@@ -20,8 +20,6 @@ from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.training_chart import ChartCell, ChartPerson, ChartRow, TrainingChart
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_training_chart_picture"]
-
 _PEOPLE_A_PAGE: Final = 10
 #: More people across than a screen is wide go on in a table below.
 _PEOPLE_ACROSS: Final = 13

@@ -16,8 +16,6 @@ from api.titles import find_modules, read_title_of
 if TYPE_CHECKING:
     from api.desk.question import Question
 
-__all__ = ["find_titles", "get_room", "list_questions", "load_question"]
-
 
 @cache
 def _find_modules() -> Mapping[str, Path]:

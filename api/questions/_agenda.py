@@ -20,8 +20,6 @@ from ontology.analysis.orientation.open_orientation import find_open_items, find
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["build_agenda_table", "build_calendar", "tell_agenda"]
-
 _KINDS: Final[dict[AgendaKind, str]] = {
     "appointment": "appointment",
     "obligation": "to be held",

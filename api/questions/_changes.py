@@ -16,8 +16,6 @@ from ontology.analysis.effect.between import Between
 from ontology.analysis.effect.why import TIME, Reasons, Why
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["TOUCHES", "AskChanges", "read_between", "say_since", "say_why"]
-
 TOUCHES: Final = (
     "A reason is a change that touches what differs; it is no proof that it alone made the difference. Changes in "
     "records that you may not see are not told."

@@ -15,8 +15,6 @@ if TYPE_CHECKING:  # what short questions share brings no solver
     from ontology.analysis.outlook.company_cover import CompanyNeed
     from ontology.analysis.places.filling import FilledPlaces
 
-__all__ = ["BY_STATE", "hide_slots", "leave_out", "order_by_state", "show_filled_in_figures"]
-
 #: The order of needs whose figures are not all told, in words.
 BY_STATE: Final = "First the worse state; then the higher criticality; then by team, competency, level and shift."
 _N = TypeVar("_N", "FragileNeed", "CompanyNeed")

@@ -16,8 +16,6 @@ from ontology.analysis.obligations.rows import Counts, ObligationRow
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["build_calendar", "build_obligation_key", "build_rows_tables", "list_counts", "tell_counts"]
-
 
 def list_counts(counts: Counts) -> tuple[Fact, ...]:
     """Return how many rows stand so, as figures."""

@@ -10,8 +10,6 @@ from api.desk.sheet import Span, State
 from loaders.calendar_file import CalendarEvent, EventStatus
 from ontology.analysis.sessions.seat_lists import SeatStatus
 
-__all__ = ["build_seat_event", "name_days", "name_session", "show_booking_state", "show_days"]
-
 _STATUSES: Final[dict[SeatStatus, EventStatus]] = {"confirmed": "CONFIRMED", "cancelled": "CANCELLED"}
 _STATES: Final = {
     "asked": "wishes for a seat",

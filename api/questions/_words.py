@@ -16,16 +16,6 @@ if TYPE_CHECKING:  # a question that tells of none of them brings none of what f
     from ontology.analysis.places.holding import FallenNeed
     from ontology.analysis.places.slots import TogetherNeed
 
-__all__ = [
-    "describe_status",
-    "describe_unreachable",
-    "name_fallen",
-    "name_standing",
-    "show_state",
-    "show_yes",
-    "tell_cause",
-]
-
 #: Causes that are told as something the person does.
 _DONE: Final = ("joins", "leaves", "absence-begins", "absence-ends", "session-begins", "session-ends", "appointed")
 

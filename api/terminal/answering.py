@@ -24,8 +24,6 @@ from api.terminal.who import get_who
 from ontology.errors import InputError
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["HISTORY", "answer_call", "list_file_forms"]
-
 #: What is no question about a subject: the call that `newel history` makes.
 HISTORY: Final = "history"
 #: Likewise of `newel sparql`.

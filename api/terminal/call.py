@@ -10,8 +10,6 @@ from typing import Any
 
 from ontology.errors import InputError, NewelError
 
-__all__ = ["Call", "ToldError", "read_call", "write_call"]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Call:

@@ -21,8 +21,6 @@ from ontology.live.live_graph import LiveGraph
 if TYPE_CHECKING:  # brings SQLAlchemy: whoever has no accounts need not wait for it
     from api.access.database import Database
 
-__all__ = ["CommandDesk", "note_look"]
-
 
 class CommandDesk(Desk):
     """Answers the commands of one store; `database` is the one beside it, found where it is not given."""

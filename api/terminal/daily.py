@@ -19,8 +19,6 @@ from api.settings import Settings
 from ontology.errors import NewelError
 from ontology.live.live_graph import LiveGraph
 
-__all__ = ["let_go", "start_daily"]
-
 #: As the history names who did it.
 WHO: Final = "daily retention"
 _A_DAY_S: Final = 86_400.0

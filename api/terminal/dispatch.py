@@ -11,8 +11,6 @@ from api.terminal.call import Call
 from api.terminal.options import get_settings, open_graph
 from ontology.errors import InputError, StoreLockedError
 
-__all__ = ["ask_and_print", "dispatch"]
-
 
 def dispatch(call: Call, store: Path) -> bytes:
     """Return what a call asks of a store, whether it is being served or not.

@@ -9,8 +9,6 @@ from api.terminal.call import Call
 from api.terminal.dispatch import ask_and_print
 from api.terminal.look import find_look
 
-__all__ = ["ask_about_drafts"]
-
 
 def ask_about_drafts(
     act: str, store: Path, *, draft: str = "", asked: Mapping[str, str | None] | None = None, as_json: bool = False

@@ -21,8 +21,6 @@ from ontology.errors import Finding, FindingsError, InputError
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 
-__all__ = ["load_onto"]
-
 
 def load_onto(
     graph: LiveGraph,

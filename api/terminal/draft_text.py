@@ -24,8 +24,6 @@ from ontology.errors import DraftConflictsError, InputError
 from ontology.live.draft_state import Conflict
 from ontology.store.releases import Release
 
-__all__ = ["answer_draft"]
-
 #: What is printed, and what --json prints.
 Told = tuple[Sheet, Any]
 

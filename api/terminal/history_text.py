@@ -28,8 +28,6 @@ from api.terminal.call import Call
 from ontology.errors import NotFoundError
 from ontology.model.tables import PERSONAL_TABLES
 
-__all__ = ["answer_history"]
-
 
 def answer_history(desk: Desk, call: Call) -> bytes:
     """Return what `newel history` prints.

@@ -18,8 +18,6 @@ from ontology.errors import UnavailableError
 if TYPE_CHECKING:
     from _typeshed.wsgi import WSGIApplication
 
-__all__ = ["Listener"]
-
 #: Seconds after which a connection that says nothing is closed, and how many may be open.
 _CHANNEL_TIMEOUT_S: Final = 30
 _CONNECTIONS_MAX: Final = 1000

@@ -6,8 +6,6 @@ import sys
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["WIDTH", "Look", "find_look"]
-
 #: Columns where there is no window.
 WIDTH: Final = 100
 

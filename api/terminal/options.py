@@ -16,18 +16,6 @@ from ontology.errors import StoreLockedError, UnavailableError
 if TYPE_CHECKING:
     from ontology.live.live_graph import LiveGraph
 
-__all__ = [
-    "DEFAULT_STORE",
-    "get_settings",
-    "json_option",
-    "language_option",
-    "open_graph",
-    "release_options",
-    "settings_options",
-    "state_options",
-    "store_option",
-]
-
 #: Folder of the store, in the one one is in.
 DEFAULT_STORE: Final = "newel-store"
 _F = TypeVar("_F", bound=Callable[..., Any])

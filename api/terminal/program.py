@@ -19,8 +19,6 @@ from api.questions import find_titles, get_room, load_question
 from api.terminal.commands import find_commands, load_command
 from ontology.errors import FindingsError, NewelError
 
-__all__ = ["main", "program"]
-
 _AS_JSON: Final = "newel.as_json"
 #: Of the list of commands: room of the questions -> heading.
 _ROOMS: Final = {

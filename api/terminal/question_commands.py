@@ -22,8 +22,6 @@ from api.terminal.look import find_look
 from api.terminal.options import json_option, language_option, state_options, store_option
 from ontology.errors import InputError
 
-__all__ = ["build_question_command"]
-
 _METAVARS: Final = {
     "whole": "N",
     "number": "N",

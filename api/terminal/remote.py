@@ -11,8 +11,6 @@ from api.terminal.call import Call, ToldError, write_call
 from api.terminal.served_note import ADDRESS, SECRET, ServedNote, read_note
 from ontology.errors import NewelError, StoreLockedError
 
-__all__ = ["ask_server"]
-
 _CONNECT_WITHIN_S: Final = 5.0
 #: Longer than any answer takes with its wait for a turn.
 _ANSWER_WITHIN_S: Final = 900.0

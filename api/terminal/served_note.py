@@ -17,8 +17,6 @@ from typing import Any, Final
 
 from ontology.store.folder import SERVED_NOTE
 
-__all__ = ["ADDRESS", "SECRET", "ServedNote", "leaving_note", "make_note", "read_note"]
-
 #: Where calls are sent, and the header that holds the secret.
 ADDRESS: Final = "/command-line"
 SECRET: Final = "Newel-Secret"

@@ -34,8 +34,6 @@ if TYPE_CHECKING:
     from api.access.access import Access
     from api.http.metrics import Metrics
 
-__all__ = ["Accounting", "bracket", "run_server"]
-
 #: Seconds a process that was told to stop may take beyond the answers under way.
 _CLOSE_WITHIN_S: Final = 1.0
 

@@ -19,8 +19,6 @@ from api.desk.plain_cells import DASH, format_cell, format_number
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, State, Steps, Strips, Table
 from api.terminal.table_widths import TextColumn, lay_out
 
-__all__ = ["render_sheet"]
-
 #: Okabe-Ito colours, each beside a word that says the same.
 COLOURS: Final = {
     "short": "#d55e00",

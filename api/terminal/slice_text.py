@@ -7,8 +7,6 @@ from collections.abc import Iterator
 from api.desk.slices import ToldSlice
 from ontology.plurals import format_count
 
-__all__ = ["list_slice_lines"]
-
 
 def list_slice_lines(told: ToldSlice) -> Iterator[str]:
     """Yield the remarks, a line for each row that changes and each edit that is held back, and the sum."""

@@ -7,8 +7,6 @@ from api.desk.sparql import GRAPH_FORMS, ROW_FORMS, answer_query
 from api.desk.sparql_sheet import build_sparql_sheet, tell_answer
 from api.terminal.call import Call
 
-__all__ = ["answer_sparql"]
-
 
 def answer_sparql(desk: Desk, call: Call) -> bytes:
     """Return what `newel sparql` prints; errors as `answer_query`."""

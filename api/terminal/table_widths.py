@@ -11,8 +11,6 @@ from typing import Final
 
 from rich.cells import cell_len
 
-__all__ = ["Block", "TextColumn", "lay_out"]
-
 #: Longer words are broken.
 _LONGEST_WORD: Final = 28
 #: Lines that the heading of a column of numbers may take, so that the column stays narrow.

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import getpass
 
-__all__ = ["get_who"]
-
 
 def get_who() -> str:
     """Return what the history and the log of looks call who types: "command line, ada"."""

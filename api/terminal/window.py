@@ -20,8 +20,6 @@ from api.terminal.command_desk import CommandDesk
 from api.terminal.served_note import ADDRESS, SECRET, ServedNote
 from ontology.errors import NewelError
 
-__all__ = ["build_window"]
-
 
 def build_window(note: ServedNote) -> Blueprint:
     """Return the blueprint that answers the calls of commands which know the note's secret."""

@@ -13,16 +13,6 @@ from ontology.analysis.compare.comparison import Comparison
 from ontology.model.changes import Row
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = [
-    "CompareResult",
-    "CompareWords",
-    "Compared",
-    "ComparedTable",
-    "ToldIdentity",
-    "ToldSuggestion",
-    "build_result",
-]
-
 
 @dataclass(frozen=True, slots=True)
 class ComparedTable:

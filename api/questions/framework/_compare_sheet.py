@@ -24,8 +24,6 @@ from ontology.model.changes import ColumnChange
 from ontology.model.columns import Key
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["build_compare_book", "build_compare_sheet", "tell", "tell_state", "tell_title"]
-
 _KINDS: Final = {
     "same": "probably the same",
     "split": "probably split",

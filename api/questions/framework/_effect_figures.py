@@ -18,8 +18,6 @@ from ontology.analysis.effect.results import GroupEffect, PathEffect, RoleEffect
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
-__all__ = ["keep_named"]
-
 _R = TypeVar("_R", bound="DataclassInstance")
 
 _OF_PATHS: Final = ("people", "longer", "shorter", "impossible", "possible")

@@ -11,8 +11,6 @@ from ontology.analysis.effect.results import Effect
 from ontology.checks.broken_rules import RuleFinding, find_broken_rules
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["DraftEffect", "FindingsEffect", "build_result", "compare_findings"]
-
 
 @dataclass(frozen=True, slots=True)
 class FindingsEffect:

@@ -14,8 +14,6 @@ from api.questions.framework._effect_record import DraftEffect
 from api.questions.framework._effect_words import say_people, tell_effect
 from ontology.analysis.effect.results import GroupEffect, PathEffect, RoleEffect, TeamEffect
 
-__all__ = ["show"]
-
 #: Findings on a sheet; all stand in the JSON and the workbook.
 _SHOWN: Final = 100
 

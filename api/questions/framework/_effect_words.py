@@ -12,8 +12,6 @@ from ontology.analysis.cover.coverage import STATES
 from ontology.analysis.effect.results import PathEffect
 from ontology.analysis.effect.team_day import NeedDifference
 
-__all__ = ["say_people", "tell_effect"]
-
 #: Standing, most people first, role.
 Order = tuple[int, int, str]
 #: What is said in the first sentence at the most.

@@ -9,8 +9,6 @@ from urllib.parse import quote, urlencode
 from ontology.analysis.health.faults import Fault
 from ontology.rdf import namespaces as ns
 
-__all__ = ["find_mend"]
-
 _Act = tuple[str, str]
 
 

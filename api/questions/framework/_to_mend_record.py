@@ -18,8 +18,6 @@ from ontology.checks.broken_rules import RuleFinding
 from ontology.model.identity import PeopleCount
 from ontology.model.tables import PERSONAL_TABLES
 
-__all__ = ["MendAct", "MendEffect", "MendRow", "MendRule", "ToMendResult", "build_result", "gather_findings"]
-
 #: A number of people in a sentence, with its verb.
 _COUNTED: Final = re.compile(r"\b(\d[\d,]*) (person|people)\b( was\b| is\b| has\b| holds\b)?")
 _PLURALS: Final = {" was": " were", " is": " are", " has": " have", " holds": " hold"}

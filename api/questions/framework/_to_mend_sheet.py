@@ -12,8 +12,6 @@ from api.desk.sheet import ActLink, Cell, Next, Quantity, Ref, Refs, Sheet, Tabl
 from api.desk.sheet_workbook import build_sheet_workbook
 from api.questions.framework._to_mend_record import MendRow, ToMendResult
 
-__all__ = ["build_mend_book", "build_mend_sheet", "name_record", "tell"]
-
 #: Rows on a sheet; all that were asked for stand in the JSON and the workbook.
 _SHOWN: Final = 100
 

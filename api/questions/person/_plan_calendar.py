@@ -14,8 +14,6 @@ from ontology.model.work_records import Session
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["ASKS", "build_plan_calendar"]
-
 #: What to ask on a follow-up day, by months.
 ASKS: Final = {
     1: "Is it used at work? What is in the way?",

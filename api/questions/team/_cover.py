@@ -13,18 +13,6 @@ from api.desk.names import Names, count, join_names
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, CoverState, ShiftCover
 from ontology.analysis.places.filling import FilledPlaces
 
-__all__ = [
-    "Scope",
-    "list_scopes",
-    "list_shifts",
-    "name_scopes",
-    "name_shift",
-    "tell_change",
-    "tell_cover",
-    "tell_holding",
-    "tell_places",
-]
-
 _NAMED: Final = 3
 #: Words with which the label of a shift is spoken of as a group: "on the night crew".
 _GROUPS: Final = ("crew", "shift", "watch", "gang")

@@ -10,8 +10,6 @@ from api.desk.names import Names, count, join_names
 from api.desk.sheet import Cell, Column, State, Table
 from ontology.analysis.places.filling import FilledPlaces
 
-__all__ = ["show_places", "tell_bottleneck", "tell_filled"]
-
 _UNFILLED: Final = State("empty", "empty", "nobody present fills it")
 #: People and kinds of slots named in a sentence.
 _NAMED: Final = 3

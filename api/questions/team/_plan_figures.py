@@ -14,8 +14,6 @@ from api.questions.team._plan import show_after, show_unmet
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect
 
-__all__ = ["REFUSED", "join_slots", "list_facts", "show_open", "tell_plan"]
-
 #: What would tell by the change of a few hours who learns how much.
 REFUSED: Final = frozenset({"hours_limit", "by", "exclude_courses"})
 _E = TypeVar("_E", bound=PlanEffect)

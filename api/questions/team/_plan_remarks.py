@@ -10,8 +10,6 @@ from collections.abc import Iterator
 from api.desk.names import Names
 from ontology.analysis.training.cross_training import CrossTrainingResult
 
-__all__ = ["list_remarks"]
-
 
 def list_remarks(plan: CrossTrainingResult, names: Names) -> tuple[str, ...]:
     """Return the remarks of a plan as sentences."""

@@ -22,8 +22,6 @@ from ontology.analysis.outlook.cover_timeline_rows import (
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["build_calendar", "build_strips", "name_row", "show_slot_state", "tell_holes", "tell_next"]
-
 _SLOT_STATES = {
     "filled": State("covered", "filled", "every slot is filled"),
     "unfilled": State("empty", "empty", "not every slot is filled"),

@@ -14,8 +14,6 @@ from ontology.analysis.outlook.cover_timeline_rows import (
     SlotTimeline,
 )
 
-__all__ = ["join_days"]
-
 _R = TypeVar("_R", NeedTimeline, SlotTimeline)
 _I = TypeVar("_I", CoverInterval, SlotInterval)
 

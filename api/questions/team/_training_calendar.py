@@ -12,8 +12,6 @@ from loaders.calendar_file import CalendarEvent, build_calendar_file
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
-__all__ = ["build_training_calendar"]
-
 _DAY: Final = timedelta(days=1)
 
 

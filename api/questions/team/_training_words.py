@@ -5,8 +5,6 @@ from __future__ import annotations
 from api.desk.names import Names
 from ontology.analysis.training.training_chart import ChartCell, ChartRow
 
-__all__ = ["name_cell", "name_row"]
-
 
 def name_cell(cell: ChartCell) -> str:
     """Return a cell in words and dates."""

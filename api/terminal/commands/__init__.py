@@ -15,8 +15,6 @@ import click
 
 from api.titles import find_modules, read_title_of
 
-__all__ = ["find_commands", "load_command"]
-
 
 @cache
 def find_commands() -> Mapping[str, str]:

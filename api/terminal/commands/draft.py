@@ -17,8 +17,6 @@ from api.terminal.draft_call import ask_about_drafts
 from api.terminal.options import json_option, store_option
 from ontology.model.retirable import RETIRABLE
 
-__all__ = ["run"]
-
 #: Commands that name a draft and say nothing else.
 _PLAIN: Final = {
     "show": "Tell what a draft is and what it changes.",
