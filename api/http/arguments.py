@@ -13,6 +13,7 @@ from api.desk.parameters import Asks, Parameter, list_parameters, parse_values
 from api.desk.states import LANGUAGE, READ_ASIDE
 from api.errors import ParameterError, WrongParameter
 from api.http.context import get_request
+from api.http.negotiation import ANSWER_FORMS, choose_form
 
 _A = TypeVar("_A", bound=Asks)
 #: Texts of addresses kept: so many, none longer than so many bytes.
@@ -47,6 +48,18 @@ def read_query(asks: type[_A], request: Request) -> _A:
 @lru_cache(maxsize=_KEPT)
 def _read_text(asks: Any, query: bytes) -> Asks:
     return read_asked(cast("type[Asks]", asks), get_request().args)
+
+
+def require_no_wishes(request: Request) -> None:
+    """Refuse another form than JSON, and every parameter: where an address has nothing to ask.
+
+    Raises
+    ------
+    NotAcceptableError, ParameterError
+        There is a wish.
+    """
+    choose_form(request, ANSWER_FORMS)
+    read_values((), request.args)
 
 
 def read_values(parameters: Iterable[Parameter], arguments: MultiDict[str, str]) -> dict[str, Any]:

@@ -9,20 +9,13 @@ from marshmallow import Schema, fields
 from api.http import json_fields as values
 from api.http.history import HistoryRow
 from api.http.record_schemas import RecordSchema
+from api.http.told_fields import tell, whole
 
 SIDES: Final = ("draft", "published")
 
 
-def _tell(about: str) -> dict[str, str]:
-    return {"description": about}
-
-
 def _text(about: str, **more: Any) -> fields.String:
-    return fields.String(metadata={"description": about}, **more)
-
-
-def _whole(about: str, **more: Any) -> fields.Integer:
-    return fields.Integer(required=True, metadata={"description": about}, **more)
+    return fields.String(metadata=tell(about), **more)
 
 
 class _StateText(values.JsonText):
@@ -36,47 +29,47 @@ class _StateText(values.JsonText):
 class NewDraftBody(RecordSchema):
     """A draft to begin."""
 
-    id = values.JsonId(required=True, metadata=_tell("Its id."))
-    title = values.JsonText(required=True, metadata=_tell("What it is called, 1 to 200 characters."))
+    id = values.JsonId(required=True, metadata=tell("Its id."))
+    title = values.JsonText(required=True, metadata=tell("What it is called, 1 to 200 characters."))
     base = _StateText(
-        allow_none=True, metadata=_tell("The state it is made for: a revision, a day, a release; now when left out.")
+        allow_none=True, metadata=tell("The state it is made for: a revision, a day, a release; now when left out.")
     )
     undo_of = _StateText(
         allow_none=True,
-        metadata=_tell("The revision, or the release made from a draft, whose change it takes back."),
+        metadata=tell("The revision, or the release made from a draft, whose change it takes back."),
     )
 
 
 class TakeOne(RecordSchema):
     """Which side one conflict is decided for."""
 
-    table = values.JsonText(required=True, metadata=_tell("The table."))
-    id = values.JsonText(required=True, metadata=_tell("The id, parts joined by ~."))
-    column = values.JsonText(allow_none=True, load_default=None, metadata=_tell("The column; null: the whole record."))
-    value = values.JsonChoice(SIDES, required=True, metadata=_tell("The side that wins."))
+    table = values.JsonText(required=True, metadata=tell("The table."))
+    id = values.JsonText(required=True, metadata=tell("The id, parts joined by ~."))
+    column = values.JsonText(allow_none=True, load_default=None, metadata=tell("The column; null: the whole record."))
+    value = values.JsonChoice(SIDES, required=True, metadata=tell("The side that wins."))
 
 
 class Rebase(RecordSchema):
     """How conflicts are decided: all for one side, or one by one; what is not named stays a conflict."""
 
-    all = values.JsonChoice(SIDES, metadata=_tell("The side that wins everywhere."))
-    take = fields.List(fields.Nested(TakeOne), metadata=_tell("One by one."))
+    all = values.JsonChoice(SIDES, metadata=tell("The side that wins everywhere."))
+    take = fields.List(fields.Nested(TakeOne), metadata=tell("One by one."))
 
 
 class ReleaseBody(RecordSchema):
     """A name for a state."""
 
-    version = values.JsonText(required=True, metadata=_tell("An id: not all digits, not a day, not now."))
-    reason = values.JsonText(required=True, metadata=_tell("Why, 1 to 500 characters."))
-    author = values.JsonText(allow_none=True, metadata=_tell("Who stands behind it; who sends it when left out."))
-    date = values.JsonDate(allow_none=True, metadata=_tell("Its day; today when left out, never a day to come."))
+    version = values.JsonText(required=True, metadata=tell("An id: not all digits, not a day, not now."))
+    reason = values.JsonText(required=True, metadata=tell("Why, 1 to 500 characters."))
+    author = values.JsonText(allow_none=True, metadata=tell("Who stands behind it; who sends it when left out."))
+    date = values.JsonDate(allow_none=True, metadata=tell("Its day; today when left out, never a day to come."))
 
 
 class ReleaseSchema(Schema):
     """A release."""
 
     version = _text("The name.", required=True)
-    revision = _whole("The revision it names.")
+    revision = whole("The revision it names.")
     date = fields.Date(required=True, metadata={"description": "Its day."})
     author = _text("Who stands behind it.", required=True)
     reason = _text("Why.", required=True)
@@ -85,7 +78,7 @@ class ReleaseSchema(Schema):
 
 class _OfDraft(Schema):
     draft = _text("The draft.", required=True)
-    number = _whole("Its number.")
+    number = whole("Its number.")
 
 
 class DraftChanges(_OfDraft):
@@ -94,7 +87,7 @@ class DraftChanges(_OfDraft):
     rows = fields.List(
         fields.Nested(HistoryRow), required=True, metadata={"description": "In the order of tables and keys."}
     )
-    rows_total = _whole("How many rows there are.")
+    rows_total = whole("How many rows there are.")
 
 
 class DraftFinding(Schema):
@@ -126,7 +119,7 @@ class DraftConflict(Schema):
     base = fields.Raw(required=True, allow_none=True, metadata={"description": "The value where the draft began."})
     draft = fields.Raw(required=True, allow_none=True, metadata={"description": "The value in the draft."})
     published = fields.Raw(required=True, allow_none=True, metadata={"description": "The value now."})
-    revision = _whole("The commit that changed it last.")
+    revision = whole("The commit that changed it last.")
     who = _text("Who made that.", required=True)
     when = _text("When, UTC.", required=True)
     why = _text("Why.", required=True)

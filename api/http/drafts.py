@@ -15,10 +15,9 @@ from api.errors import build_finding
 from api.http import draft_schemas as schemas
 from api.http.actors import get_who
 from api.http.answer_schemas import build_part_schema
-from api.http.arguments import read_asked, read_values
+from api.http.arguments import read_asked, require_no_wishes
 from api.http.context import get_desk, get_settings
 from api.http.draft_services import get_whole_tag, publish, read_if_match, read_present_draft, read_take
-from api.http.etags import build_not_modified, is_unchanged
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.pagination import add_links, cut_page
@@ -26,7 +25,7 @@ from api.http.parameter_schemas import build_parameters_schema
 from api.http.record_schemas import load_members
 from api.http.releases import ask_publication
 from api.http.request_body import read_json_object
-from api.http.responses import add_cache_rules
+from api.http.responses import add_cache_rules, respond_with_tag
 from api.json_text import dump_json
 from api.settings import Settings
 
@@ -36,6 +35,12 @@ DRAFT_ID: Final = {
     "required": True,
     "schema": {"type": "string"},
     "description": "The id of a draft.",
+}
+_READING: Final[dict[str, Any]] = {
+    "query": Schema,
+    "headers": ("ETag",),
+    "request_headers": ("If-None-Match",),
+    "errors": (403, 404, 406, 422),
 }
 CHANGING: Final[dict[str, Any]] = {
     "query": Schema,
@@ -75,8 +80,7 @@ def build_drafts_blueprint(settings: Settings) -> DescribedBlueprint:
 @describe("List the drafts", returns=build_part_schema(ToldDraft)(many=True), query=Schema, errors=(403, 406, 422))
 def show_drafts() -> Response:
     """Show all drafts: open ones first."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     desk = get_desk()
     return _respond(list_drafts(desk.graph, desk.get_state(NOW)))
 
@@ -92,8 +96,7 @@ def show_drafts() -> Response:
 )
 def start_draft() -> Response:
     """Start one, and show it."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     body = load_members(schemas.NewDraftBody, read_json_object(request), "draft")
     draft = get_desk().graph.drafts.start(body.pop("id"), body.pop("title"), who=get_who(), **body)
     response = respond_with_draft(draft.id, 201)
@@ -101,26 +104,17 @@ def start_draft() -> Response:
     return response
 
 
-@describe(
-    "Read a draft",
-    returns=build_part_schema(ToldDraft),
-    query=Schema,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=(403, 404, 406, 422),
-)
+@describe("Read a draft", returns=build_part_schema(ToldDraft), **_READING)
 def show_draft(id: str) -> Response:
     """Show a draft, with the tag that a change of it wants."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     return respond_with_draft(id)
 
 
 @describe("Delete a draft that was withdrawn", status=204, **CHANGING)
 def delete_draft(id: str) -> Response:
     """Delete it, and all that is kept of it."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     drafts = get_desk().graph.drafts
     drafts.delete(id, expected_number=read_if_match(request, drafts.get(id)))
     return Response(status=204)
@@ -138,35 +132,19 @@ def show_changes(id: str) -> Response:
     return response
 
 
-@describe(
-    "What the state a draft leads to breaks",
-    returns=schemas.DraftFindings,
-    query=Schema,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=(403, 404, 406, 422),
-)
+@describe("What the state a draft leads to breaks", returns=schemas.DraftFindings, **_READING)
 def show_findings(id: str) -> Response:
     """Show errors and remarks."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     view = read_present_draft(id)
     findings = [{"severity": one.severity} | build_finding(one) for one in view.findings]
     return _respond_of_draft(view.told, {"findings": findings})
 
 
-@describe(
-    "What a draft and others changed differently",
-    returns=schemas.DraftConflicts,
-    query=Schema,
-    headers=("ETag",),
-    request_headers=("If-None-Match",),
-    errors=(403, 404, 406, 422),
-)
+@describe("What a draft and others changed differently", returns=schemas.DraftConflicts, **_READING)
 def show_conflicts(id: str) -> Response:
     """Show the conflicts, each with its three values."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     view = read_present_draft(id)
     return _respond_of_draft(view.told, {"conflicts": [dump_conflict(view.names, one) for one in view.conflicts]})
 
@@ -181,8 +159,7 @@ def show_conflicts(id: str) -> Response:
 )
 def rebase_draft(id: str) -> Response:
     """Decide conflicts, and show the draft as it is then."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     body = load_members(schemas.Rebase, read_json_object(request), "body")
     drafts = get_desk().graph.drafts
     number = read_if_match(request, drafts.get(id))
@@ -200,8 +177,7 @@ def rebase_draft(id: str) -> Response:
 )
 def publish_draft(id: str) -> Response:
     """Publish it, and show the release."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     asked = ask_publication(read_json_object(request))
     draft = get_desk().graph.drafts.get(id)
     release = publish(id, expected_number=read_if_match(request, draft), **asked)
@@ -211,8 +187,7 @@ def publish_draft(id: str) -> Response:
 def _build_turn(summary: str, name: str) -> DescribedView:
     @describe(summary, returns=build_part_schema(ToldDraft), headers=("ETag",), **CHANGING)
     def view(id: str) -> Response:
-        choose_form(request, ANSWER_FORMS)
-        read_values((), request.args)
+        require_no_wishes(request)
         drafts = get_desk().graph.drafts
         turn: Callable[..., Any] = getattr(drafts, name)
         turn(id, who=get_who(), expected_number=read_if_match(request, drafts.get(id)))
@@ -234,9 +209,6 @@ def _respond_of_draft(told: ToldDraft, members: Mapping[str, Any]) -> Response:
 
 def _respond(content: Any, tag: str = "", status: int = 200) -> Response:
     """Return the response; of a draft with its tag, and 304 to who has it already."""
-    if tag and request.method in ("GET", "HEAD") and is_unchanged(request, tag):
-        return add_cache_rules(build_not_modified(tag))
-    response = Response(dump_json(content), status, content_type=JSON)
-    if tag:
-        response.set_etag(tag)
-    return add_cache_rules(response)
+    if not tag:
+        return add_cache_rules(Response(dump_json(content), content_type=JSON))
+    return respond_with_tag(tag, lambda: dump_json(content), status=status)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from http import HTTPStatus
 from typing import Final
 
 from flask import Response
@@ -13,10 +14,10 @@ from api.desk.exports import CASE, DATASET, LINKED_DATA, SCHEMA_ORG, SKOS, Expor
 from api.desk.parameters import Asks
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
-from api.http.etags import build_not_modified, compute_etag, is_unchanged
+from api.http.etags import compute_etag
 from api.http.negotiation import JSON, JSON_LD, TURTLE, choose_form
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
-from api.http.responses import add_cache_rules
+from api.http.responses import respond_with_tag
 from loaders.linked_data.writer import iterate_linked_data
 from ontology.errors import InputError
 
@@ -76,13 +77,10 @@ def _build_view(name: str) -> Callable[[], Response]:
         exported = build_export(desk.graph, state.snapshot, name, request.host_url)
         content, media_type = _dump(exported, form), _FORMS[name][form]
         etag = compute_etag(request.full_path + state.key, media_type, content)
-        if is_unchanged(request, etag):
-            return add_cache_rules(build_not_modified(etag))
-        is_text = media_type.startswith("text/")
-        response = Response(content, content_type=f"{media_type}; charset=utf-8" if is_text else media_type)
-        response.set_etag(etag)
-        response.headers[LEFT_OUT] = json.dumps(dict(exported.left_out))
-        return add_cache_rules(response)
+        response = respond_with_tag(etag, lambda: content, media_type)
+        if response.status_code == HTTPStatus.OK:
+            response.headers[LEFT_OUT] = json.dumps(dict(exported.left_out))
+        return response
 
     return view
 

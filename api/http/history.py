@@ -15,13 +15,14 @@ from api.http.answer_schemas import build_part_schema
 from api.http.arguments import read_asked
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
-from api.http.etags import build_not_modified, compute_etag, is_unchanged
+from api.http.etags import compute_etag
 from api.http.linked_data import dump_turtle
 from api.http.negotiation import ANSWER_FORMS, COMMIT_FORMS, JSON, N_QUADS, TURTLE, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.pagination import Page, add_links, cut_page
 from api.http.parameter_schemas import build_parameters_schema
-from api.http.responses import add_cache_rules
+from api.http.responses import respond_with_tag
+from api.http.told_fields import flag, several, tell, text, whole
 from api.json_text import dump_json
 from api.pages.history_view import LifeView, dump_commit, dump_life, dump_one, list_public
 from api.settings import Settings
@@ -36,98 +37,86 @@ from ontology.store.commit_text import get_commit_node, get_patch_graph
 _DIGITS: Final = 13
 
 
-def _text(about: str, **more: Any) -> fields.String:
-    return fields.String(required=True, metadata={"description": about}, **more)
-
-
-def _whole(about: str, **more: Any) -> fields.Integer:
-    return fields.Integer(required=True, metadata={"description": about}, **more)
-
-
-def _several(kind: Any, about: str, **more: Any) -> fields.List[Any]:
-    return fields.List(kind, required=True, metadata={"description": about}, **more)
-
-
 class HistoryColumn(Schema):
     """One column of a record that changed."""
 
-    column = _text("The column; of a text in a language the column, @ and the language.")
-    before = fields.Raw(data_key="from", allow_none=True, metadata={"description": "The value before."})
-    after = fields.Raw(data_key="to", allow_none=True, metadata={"description": "The value after."})
-    gone = fields.List(fields.Raw(), metadata={"description": "Of columns with several values: what went."})
-    new = fields.List(fields.Raw(), metadata={"description": "Of columns with several values: what is new."})
-    direction = _text("raised or lowered, of numbers and dates.", allow_none=True)
-    stated = fields.Boolean(required=True, metadata={"description": "Whether it was said, or followed another column."})
+    column = text("The column; of a text in a language the column, @ and the language.")
+    before = fields.Raw(data_key="from", allow_none=True, metadata=tell("The value before."))
+    after = fields.Raw(data_key="to", allow_none=True, metadata=tell("The value after."))
+    gone = fields.List(fields.Raw(), metadata=tell("Of columns with several values: what went."))
+    new = fields.List(fields.Raw(), metadata=tell("Of columns with several values: what is new."))
+    direction = text("raised or lowered, of numbers and dates.", allow_none=True)
+    stated = flag("Whether it was said, or followed another column.")
 
 
 class HistoryRow(Schema):
     """One record that came, went or changed."""
 
-    table = _text("The table.")
-    id = _text("The id, parts joined by ~.")
-    label = _text("What the record is called now, or was called last.")
-    change = _text("added, removed or changed.")
-    columns = _several(fields.Nested(HistoryColumn), "The columns that differ, in the order of the table.")
-    words = _text("The same in words.")
+    table = text("The table.")
+    id = text("The id, parts joined by ~.")
+    label = text("What the record is called now, or was called last.")
+    change = text("added, removed or changed.")
+    columns = several(fields.Nested(HistoryColumn), "The columns that differ, in the order of the table.")
+    words = text("The same in words.")
 
 
 class LifeRow(HistoryRow):
     """A row with the commit it was made in."""
 
-    revision = _whole("The revision it was made in.")
-    when = _text("When, UTC.")
-    who = _text("Who made it.")
-    why = _text("Why.")
-    release = _text("The release that names the revision.", allow_none=True)
+    revision = whole("The revision it was made in.")
+    when = text("When, UTC.")
+    who = text("Who made it.")
+    why = text("Why.")
+    release = text("The release that names the revision.", allow_none=True)
 
 
 class HistoryCommit(Schema):
     """A commit."""
 
-    revision = _whole("The revision it made.")
-    when = _text("When, UTC.")
-    who = _text("Who made it.")
-    why = _text("Why.")
-    release = _text("The release that names the revision.", allow_none=True)
-    undo_of = _whole("The revision whose change it takes back.", allow_none=True)
-    is_bulk = fields.Boolean(required=True, metadata={"description": "Whether it was a bulk load."})
-    counts = _several(
+    revision = whole("The revision it made.")
+    when = text("When, UTC.")
+    who = text("Who made it.")
+    why = text("Why.")
+    release = text("The release that names the revision.", allow_none=True)
+    undo_of = whole("The revision whose change it takes back.", allow_none=True)
+    is_bulk = flag("Whether it was a bulk load.")
+    counts = several(
         fields.Nested(build_part_schema(TableCount)),
         "Records that came, went and changed by table; null where it was not kept.",
         allow_none=True,
     )
-    others = _whole("Triples that no table holds; null where it was not kept.", allow_none=True)
+    others = whole("Triples that no table holds; null where it was not kept.", allow_none=True)
 
 
 class HistoryQuad(Schema):
     """A triple that no table holds, with its graph."""
 
-    change = _text("added or removed.")
-    graph = _text("Its named graph.")
-    subject = _text("N-Triples text.")
-    predicate = _text("N-Triples text.")
-    object = _text("N-Triples text.")
+    change = text("added or removed.")
+    graph = text("Its named graph.")
+    subject = text("N-Triples text.")
+    predicate = text("N-Triples text.")
+    object = text("N-Triples text.")
 
 
 class HistoryRows(HistoryCommit):
     """A commit with its rows; rows about people stand in the life of their own records only."""
 
-    rows = _several(fields.Nested(HistoryRow), "What it changed, in the order of tables and keys.")
-    rows_total = _whole("How many rows there are.")
-    raw = _several(fields.Nested(HistoryQuad), "What no table holds.")
+    rows = several(fields.Nested(HistoryRow), "What it changed, in the order of tables and keys.")
+    rows_total = whole("How many rows there are.")
+    raw = several(fields.Nested(HistoryQuad), "What no table holds.")
 
 
 class RecordLife(Schema):
     """The life of a record."""
 
-    table = _text("The table.")
-    id = _text("The id.")
-    label = _text("What it is called, or was called last.")
-    exists = _text("yes, retired or removed.")
-    replaced_by = _several(fields.String(), "What replaced it.")
-    first_revision = _whole("Up to this revision nothing is kept row by row.", allow_none=True)
-    rows = _several(fields.Nested(LifeRow), "What changed, newest first.")
-    rows_total = _whole("How many rows there are.")
+    table = text("The table.")
+    id = text("The id.")
+    label = text("What it is called, or was called last.")
+    exists = text("yes, retired or removed.")
+    replaced_by = several(fields.String(), "What replaced it.")
+    first_revision = whole("Up to this revision nothing is kept row by row.", allow_none=True)
+    rows = several(fields.Nested(LifeRow), "What changed, newest first.")
+    rows_total = whole("How many rows there are.")
 
 
 def build_history_blueprint(settings: Settings) -> DescribedBlueprint:
@@ -152,10 +141,10 @@ def build_history_blueprint(settings: Settings) -> DescribedBlueprint:
         **shared,
     )(show_revision)
     about = {"in": "path", "name": "revision", "required": True, "schema": {"type": "integer"}}
-    add_route(blueprint, "/history/<revision>", {"GET": one}, "revision", [about | {"description": "Its number."}])
+    add_route(blueprint, "/history/<revision>", {"GET": one}, "revision", [about | tell("Its number.")])
     life = describe("The life of a record", returns=RecordLife, query=rows, errors=(404, 406, 422), **shared)(show_life)
-    text = {"in": "path", "required": True, "schema": {"type": "string"}}
-    path = [text | {"name": "table", "description": "The table."}, text | {"name": "id", "description": "The id."}]
+    part = {"in": "path", "required": True, "schema": {"type": "string"}}
+    path = [part | {"name": "table"} | tell("The table."), part | {"name": "id"} | tell("The id.")]
     add_route(blueprint, "/history/<table>/<path:id>", {"GET": life}, "life", path)
     return blueprint
 
@@ -250,12 +239,7 @@ def _respond(state: State, write: Callable[[], bytes], page: Page[Any] | None, m
     request, present = get_request(), get_desk().graph.get_snapshot()
     key = f"{state.key} {present.revision}".encode()
     etag = compute_etag(request.full_path, media_type, key)
-    if is_unchanged(request, etag):
-        response = build_not_modified(etag, is_weak=True)
-    else:
-        charset = "; charset=utf-8" if media_type.startswith("text/") else ""
-        response = Response(write(), content_type=media_type + charset)
-        response.set_etag(etag, weak=True)
+    response = respond_with_tag(etag, write, media_type, is_weak=True)
     if page is not None:
         add_links(response, request, page)
-    return add_cache_rules(response)
+    return response

@@ -16,62 +16,38 @@ from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.pictures import AskPicture, list_record_pictures
 from api.http.responses import add_cache_rules
+from api.http.told_fields import by_name, several, text, whole
 from api.json_text import dump_json
 from api.questions import list_questions
-
-
-def _text(about: str) -> fields.String:
-    return fields.String(required=True, metadata={"description": about})
-
-
-def _whole(about: str) -> fields.Integer:
-    return fields.Integer(required=True, metadata={"description": about})
 
 
 class IndexCollection(Schema):
     """One collection of records."""
 
-    name = _text("The table.")
-    href = _text("Its path.")
-    count = _whole("How many records there are.")
+    name = text("The table.")
+    href = text("Its path.")
+    count = whole("How many records there are.")
 
 
 class Index(Schema):
     """Where to begin."""
 
-    collections = fields.List(
-        fields.Nested(IndexCollection), required=True, metadata={"description": "The collections of records."}
-    )
-    answers = fields.Dict(
-        keys=fields.String(),
-        values=fields.String(),
-        required=True,
-        metadata={"description": "Answers as URI templates (RFC 6570)."},
-    )
-    diagrams = fields.Dict(
-        keys=fields.String(),
-        values=fields.String(),
-        required=True,
-        metadata={"description": "Diagrams as URI templates (RFC 6570)."},
-    )
-    exports = fields.Dict(
-        keys=fields.String(),
-        values=fields.String(),
-        required=True,
-        metadata={"description": "The framework to take away, by form."},
-    )
-    sparql = _text("Where the framework is asked in SPARQL.")
-    openapi = _text("The OpenAPI document.")
-    browse = _text("The same document, to be read and tried in a browser.")
-    health = _text("Whether the service answers.")
-    revision = _whole("State of the store.")
+    collections = several(fields.Nested(IndexCollection), "The collections of records.")
+    answers = by_name(fields.String(), "Answers as URI templates (RFC 6570).")
+    diagrams = by_name(fields.String(), "Diagrams as URI templates (RFC 6570).")
+    exports = by_name(fields.String(), "The framework to take away, by form.")
+    sparql = text("Where the framework is asked in SPARQL.")
+    openapi = text("The OpenAPI document.")
+    browse = text("The same document, to be read and tried in a browser.")
+    health = text("Whether the service answers.")
+    revision = whole("State of the store.")
 
 
 class Health(Schema):
     """Whether the service answers."""
 
-    status = _text("ok")
-    revision = _whole("State of the store it answers from.")
+    status = text("ok")
+    revision = whole("State of the store it answers from.")
 
 
 def build_index_blueprint() -> DescribedBlueprint:

@@ -28,6 +28,11 @@ SHEET_FORMS: Final[Mapping[str, str]] = {"json": JSON, "html": HTML, "xlsx": WOR
 PLAN_FORMS: Final[Mapping[str, str]] = {"json": JSON, "ics": CALENDAR, "xlsx": WORKBOOK}
 
 
+def name_content(media_type: str) -> str:
+    """Return the Content-Type of a media type: text is UTF-8."""
+    return f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
+
+
 def choose_form(request: Request, forms: Mapping[str, str]) -> str:
     """Return the name of the form to answer in; the first of `forms` where the caller takes anything.
 

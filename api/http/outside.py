@@ -8,31 +8,23 @@ from flask import Response
 from marshmallow import Schema, fields
 
 from api.http.context import get_desk, get_request
-from api.http.etags import build_not_modified, compute_etag, is_unchanged
+from api.http.etags import compute_etag
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
-from api.http.responses import add_cache_rules
+from api.http.responses import respond_with_tag
+from api.http.told_fields import by_name, text, whole
 from api.json_text import dump_json
 from ontology.live.outside import OutsideFramework
-
-
-def _text(about: str, **more: Any) -> fields.String:
-    return fields.String(required=True, metadata={"description": about}, **more)
 
 
 class OutsideFrameworkTold(Schema):
     """A framework of others that stands beside the own one."""
 
-    id = _text("Its id; outside:ID names it where a state can be named.")
-    label = _text("What it is called: its own title, or its id.")
-    revision = fields.Integer(required=True, metadata={"description": "The revision of its own store."})
-    loaded = _text("When it was loaded, as 2026-11-24T10:00:00Z.", allow_none=True)
-    counts = fields.Dict(
-        keys=fields.String(),
-        values=fields.Integer(),
-        required=True,
-        metadata={"description": "How many records each table has that holds any."},
-    )
+    id = text("Its id; outside:ID names it where a state can be named.")
+    label = text("What it is called: its own title, or its id.")
+    revision = whole("The revision of its own store.")
+    loaded = text("When it was loaded, as 2026-11-24T10:00:00Z.", allow_none=True)
+    counts = by_name(fields.Integer(), "How many records each table has that holds any.")
 
 
 def build_outside_blueprint() -> DescribedBlueprint:
@@ -91,8 +83,4 @@ def _respond(told: Any) -> Response:
     choose_form(get_request(), ANSWER_FORMS)
     content = dump_json(told)
     etag = compute_etag(get_request().full_path, JSON, content)
-    if is_unchanged(get_request(), etag):
-        return add_cache_rules(build_not_modified(etag, is_weak=True))
-    response = Response(content, content_type=JSON)
-    response.set_etag(etag, weak=True)
-    return add_cache_rules(response)
+    return respond_with_tag(etag, lambda: content, is_weak=True)

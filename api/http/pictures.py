@@ -22,12 +22,11 @@ from api.errors import ParameterError, WrongParameter
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
-from api.http.etags import build_not_modified, is_unchanged
-from api.http.negotiation import DIAGRAM_FORMS, DOT, choose_form
+from api.http.negotiation import DIAGRAM_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema
-from api.http.questions import Rules, get_cache_rules
-from api.http.responses import SHARED_RULES
+from api.http.questions import get_cache_rules
+from api.http.responses import SHARED_RULES, Rules, respond_with_tag
 from api.pictures import pictures
 from api.pictures.render import PictureFormat, render
 from api.questions import list_questions
@@ -162,22 +161,15 @@ def _draw_answer(desk: Desk, snapshot: Snapshot, enquiry: Any, picture: AskPictu
 
 def _respond(tag: Callable[[str], str], draw: Callable[[], str], get_rules: Callable[[str], Rules]) -> Response:
     """Return the response that holds a picture in the form asked for, or 304 where the caller has it already."""
-    request = get_request()
-    form = choose_form(request, DIAGRAM_FORMS)
+    form = choose_form(get_request(), DIAGRAM_FORMS)
+
+    def write() -> bytes:
+        try:
+            dot = draw()
+        except pictures.PageError as error:
+            reason = f"must be from 1 to {error.pages}: the picture has no more pages in this layout"
+            raise ParameterError(WrongParameter("page", get_request().args.get("page"), reason)) from None
+        return render(dot, cast(PictureFormat, form))
+
     media_type = DIAGRAM_FORMS[form]
-    rules = get_rules(form)
-    etag = tag(media_type)
-    if is_unchanged(request, etag):
-        response = build_not_modified(etag, is_weak=True)
-        response.headers.extend(rules)
-        return response
-    try:
-        dot = draw()
-    except pictures.PageError as error:
-        reason = f"must be from 1 to {error.pages}: the picture has no more pages in this layout"
-        raise ParameterError(WrongParameter("page", request.args.get("page"), reason)) from None
-    content_type = f"{media_type}; charset=utf-8" if media_type == DOT else media_type
-    response = Response(render(dot, cast(PictureFormat, form)), content_type=content_type)
-    response.set_etag(etag, weak=True)
-    response.headers.extend(rules)
-    return response
+    return respond_with_tag(tag(media_type), write, media_type, is_weak=True, rules=get_rules(form))

@@ -17,17 +17,15 @@ from api.http.arguments import read_query
 from api.http.context import QUESTIONS, get_desk, get_request
 from api.http.etags import build_not_modified, is_unchanged
 from api.http.forms import build_form
-from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form
+from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form, name_content
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema
-from api.http.responses import SHARED_RULES
+from api.http.responses import PRIVATE_RULES, SHARED_RULES, Rules
 from api.questions import list_questions
 from api.settings import Settings
 
 #: Headers that tell caches what to do.
-Rules = tuple[tuple[str, str], ...]
 
-_PRIVATE_RULES: Final[Rules] = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
 #: Forms that programs ask for, and the pictures of pages: kept, and looked at again by their tag each time.
 _FOR_PROGRAMS: Final = ("json", *DIAGRAM_FORMS)
 _ABOUT: Final = {
@@ -79,7 +77,7 @@ def get_cache_rules(question: Question, form: str) -> Rules:
     reader of the same machine could leaf back to.
     """
     if question.is_private or (question.is_about_people and form not in _FOR_PROGRAMS):
-        return _PRIVATE_RULES
+        return PRIVATE_RULES
     return SHARED_RULES
 
 
@@ -122,8 +120,7 @@ def respond(desk: Desk, enquiry: Enquiry, form: str) -> Response:
         response.headers.extend(rules)
         return response
     content = desk.write_json(enquiry, tag) if form == "json" else build_form(desk.answer(enquiry), form)
-    content_type = f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
-    response = Response(content, content_type=content_type)
+    response = Response(content, content_type=name_content(media_type))
     # at once and behind the first: handed in with the content, or one by one, they cost as much as a short answer
     response.headers[1:] = (("ETag", f'W/"{tag}"'), *rules)
     if form not in ("json", "html"):

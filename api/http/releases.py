@@ -12,9 +12,9 @@ from api.desk.drafts import dump_release
 from api.errors import FieldError, FieldsError
 from api.http import draft_schemas as schemas
 from api.http.actors import get_who
-from api.http.arguments import read_values
+from api.http.arguments import require_no_wishes
 from api.http.context import get_desk
-from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
+from api.http.negotiation import JSON
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import load_members
 from api.http.request_body import read_json_object
@@ -52,8 +52,7 @@ def ask_publication(body: Mapping[str, Any]) -> dict[str, Any]:
 @describe("List the releases", returns=schemas.ReleaseSchema(many=True), query=Schema, errors=(403, 406, 422))
 def show_releases() -> Response:
     """Show all releases, by revision."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     return _respond([dump_release(release) for release in get_desk().graph.releases.list_all()])
 
 
@@ -68,8 +67,7 @@ def show_releases() -> Response:
 )
 def name_present() -> Response:
     """Give the present state a name, and show it."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     asked = ask_publication(read_json_object(request))
     release = get_desk().graph.releases.name_present(who=get_who(), **asked)
     response = _respond(dump_release(release), 201)
@@ -80,8 +78,7 @@ def name_present() -> Response:
 @describe("Read a release", returns=schemas.ReleaseSchema, query=Schema, errors=(403, 404, 406, 422))
 def show_release(version: str) -> Response:
     """Show one release."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     return _respond(dump_release(get_desk().graph.releases.get(version)))
 
 

@@ -7,7 +7,7 @@ unchanged answer is not computed again.
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Final
 from urllib.parse import urlencode
 
@@ -16,10 +16,10 @@ from flask import Response, request
 from api.http.actors import note_records
 from api.http.collection import Collection
 from api.http.context import get_desk, get_graph, get_request, get_snapshot, read_state_asked
-from api.http.etags import build_not_modified, compute_etag, is_unchanged
+from api.http.etags import compute_etag, is_unchanged
 from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.mapped_levels import dump_told
-from api.http.negotiation import RECORD_FORMS
+from api.http.negotiation import JSON, RECORD_FORMS, name_content
 from api.http.pagination import Page, add_links
 from api.json_text import dump_json
 from ontology.errors import Finding
@@ -28,9 +28,12 @@ from ontology.mapping.tagged import build_tagged_quads
 from ontology.model.translated import get_key_text
 from ontology.snapshot.snapshot import Snapshot
 
+Rules = tuple[tuple[str, str], ...]
 _REMARKS_SHOWN: Final = 20
 #: What caches are told of whatever may be kept: to look again each time, and that the form depends on Accept.
-SHARED_RULES: Final = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+SHARED_RULES: Final[Rules] = (("Cache-Control", "no-cache"), ("Vary", "Accept"))
+#: And of what belongs to one person, or tells of people: to keep nothing.
+PRIVATE_RULES: Final[Rules] = (("Cache-Control", "private, no-store"), ("Vary", "Accept"))
 
 
 def get_state_key() -> str:
@@ -94,17 +97,14 @@ def respond_with_item(
     path = get_item_path(collection, item)
     draft = get_draft_key()
     etag = compute_etag(path + (draft or get_state_key()), RECORD_FORMS[form], content)
-    if request.method in ("GET", "HEAD") and is_unchanged(request, etag):
-        return add_cache_rules(build_not_modified(etag))
-    response = Response(content, status, content_type=_get_content_type(RECORD_FORMS[form]))
-    response.set_etag(etag)
+    response = respond_with_tag(etag, lambda: content, RECORD_FORMS[form], status=status)
     if status == 201:
         query = f"?{urlencode(read_state_asked(get_request()).texts)}" if draft else ""
         response.headers["Location"] = request.host_url.rstrip("/") + path + query
     if remarks:
         shown = [f"{remark.column}: {remark.reason}" if remark.column else remark.reason for remark in remarks]
         response.headers["Newel-Remarks"] = json.dumps(shown[:_REMARKS_SHOWN])
-    return add_cache_rules(response)
+    return response
 
 
 def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Response:
@@ -112,20 +112,30 @@ def respond_with_page(collection: Collection, page: Page[Any], form: str) -> Res
     note_records(collection.table.name, page.items)
     content = represent_items(collection, page.items, form)
     etag = compute_etag(request.full_path + get_state_key() + str(page.total), RECORD_FORMS[form], content)
-    if is_unchanged(request, etag):
-        response = build_not_modified(etag)
-    else:
-        response = Response(content, content_type=_get_content_type(RECORD_FORMS[form]))
-        response.set_etag(etag)
+    response = respond_with_tag(etag, lambda: content, RECORD_FORMS[form])
     add_links(response, request, page)
-    return add_cache_rules(response)
+    return response
+
+
+def respond_with_tag(
+    tag: str,
+    write: Callable[[], bytes],
+    media_type: str = JSON,
+    *,
+    status: int = 200,
+    is_weak: bool = False,
+    rules: Rules = SHARED_RULES,
+) -> Response:
+    """Return the response that holds what is written; 304 to a GET whose If-None-Match holds the tag."""
+    request = get_request()
+    is_known = request.method in ("GET", "HEAD") and is_unchanged(request, tag)
+    response = Response(status=304) if is_known else Response(write(), status, content_type=name_content(media_type))
+    response.set_etag(tag, weak=is_weak)
+    response.headers.extend(rules)
+    return response
 
 
 def add_cache_rules(response: Response) -> Response:
     """Ask caches to look again each time, and tell them that the form depends on Accept."""
     response.headers.extend(SHARED_RULES)
     return response
-
-
-def _get_content_type(media_type: str) -> str:
-    return f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type

@@ -11,11 +11,10 @@ from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
 from api.http.actors import get_who
 from api.http.answer_schemas import build_part_schema
-from api.http.arguments import read_values
+from api.http.arguments import require_no_wishes
 from api.http.context import get_desk
 from api.http.draft_services import read_if_match
 from api.http.drafts import CHANGING, DRAFT_ID, respond_with_draft
-from api.http.negotiation import ANSWER_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import RecordSchema, load_members
 from api.http.request_body import read_json_object
@@ -82,11 +81,10 @@ def build_retirements_blueprint() -> DescribedBlueprint:
 )
 def retire_in_draft(id: str) -> Response:
     """Retire it, and show the draft."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     body = load_members(RetirementBody, read_json_object(request), "retirement")
     reason = str(body.get("reason") or "").strip()
-    wrong = check_reason(reason) if reason else None
+    wrong = check_reason(reason, may_be_empty=True)
     if wrong:
         raise FieldsError("The retirement has 1 wrong value; nothing was stored.", [FieldError("/reason", None, wrong)])
     from ontology.live.retiring import Taker  # brings the store
@@ -109,8 +107,7 @@ def retire_in_draft(id: str) -> Response:
 )
 def replace_in_draft(id: str) -> Response:
     """Write the replacements, and show the draft."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     body = load_members(ReplacementsBody, read_json_object(request), "body")
     graph = get_desk().graph
     number = read_if_match(request, graph.drafts.get(id))

@@ -15,11 +15,10 @@ from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
 from api.http.actors import get_who
 from api.http.answer_schemas import build_part_schema
-from api.http.arguments import read_values
+from api.http.arguments import require_no_wishes
 from api.http.context import get_desk
 from api.http.draft_services import read_if_match
 from api.http.drafts import CHANGING, DRAFT_ID, respond_with_draft
-from api.http.negotiation import ANSWER_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import LevelOfScale, RecordSchema, build_field, load_members
 from api.http.request_body import read_json_object
@@ -77,8 +76,7 @@ def build_scale_changes_blueprint() -> DescribedBlueprint:
 )
 def change_in_draft(id: str) -> Response:
     """Change it, and show the draft."""
-    choose_form(request, ANSWER_FORMS)
-    read_values((), request.args)
+    require_no_wishes(request)
     body = load_members(ScaleChangeBody, read_json_object(request), "scale change")
     asked = _read(body)
     desk = get_desk()
@@ -91,7 +89,7 @@ def change_in_draft(id: str) -> Response:
 def _read(body: Mapping[str, Any]) -> ScaleChange:
     faults = []
     reason = str(body.get("reason") or "").strip()
-    wrong = check_reason(reason) if reason else None
+    wrong = check_reason(reason, may_be_empty=True)
     if wrong:
         faults.append(FieldError("/reason", None, wrong))
     levels, competency = body.get("levels") or (), body.get("competency") or ""

@@ -17,41 +17,39 @@ from api.http.actors import get_who
 from api.http.answer_schemas import build_part_schema
 from api.http.arguments import read_values
 from api.http.context import get_graph, get_snapshot
-from api.http.etags import build_not_modified, compute_etag, is_unchanged, require_match
+from api.http.etags import compute_etag, require_match
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import RecordSchema, load_members
 from api.http.request_body import read_json_object
+from api.http.responses import PRIVATE_RULES, respond_with_tag
 from api.http.result_services import store_results
+from api.http.told_fields import tell
 from api.json_text import dump_json
 from ontology.analysis.sessions.results import ResultFault, SessionResult, SessionResults, get_results
 
 _REMARKS_SHOWN: Final = 20
 
 
-def _tell(about: str) -> dict[str, str]:
-    return {"description": about}
-
-
 class EnteredResult(RecordSchema):
     """What came of a session for one person, as it is entered."""
 
-    person = values.JsonId(required=True, metadata=_tell("Id of a person with a seat in the session."))
-    attended = values.JsonFlag(required=True, metadata=_tell("Whether they were there."))
+    person = values.JsonId(required=True, metadata=tell("Id of a person with a seat in the session."))
+    attended = values.JsonFlag(required=True, metadata=tell("Whether they were there."))
     passed = values.JsonFlag(
-        load_default=False, metadata=_tell("Whether they passed: the outcomes of the course are recorded.")
+        load_default=False, metadata=tell("Whether they passed: the outcomes of the course are recorded.")
     )
 
 
 class EnteredResults(RecordSchema):
     """What came of a session, as it is entered."""
 
-    session = values.JsonId(metadata=_tell("Id of the session, as in the path."))
+    session = values.JsonId(metadata=tell("Id of the session, as in the path."))
     entered_by = values.JsonText(
-        is_part_of_id=True, metadata=_tell("Who enters it and saw what is recorded (an id is best).")
+        is_part_of_id=True, metadata=tell("Who enters it and saw what is recorded (an id is best).")
     )
     rows = fields.List(
-        fields.Nested(EnteredResult), required=True, metadata=_tell("One for each person that something is told of.")
+        fields.Nested(EnteredResult), required=True, metadata=tell("One for each person that something is told of.")
     )
 
 
@@ -59,7 +57,7 @@ def build_results_blueprint() -> DescribedBlueprint:
     """Return the blueprint of the results of sessions."""
     blueprint = DescribedBlueprint("results of sessions", "Who attended a session, and who passed.")
     about = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
-    parameters = [about | _tell("Id of a session.")]
+    parameters = [about | tell("Id of a session.")]
     add_route(blueprint, "/sessions/<id>/results", {"GET": show_results, "PUT": put_results}, "results", parameters)
     return blueprint
 
@@ -147,10 +145,5 @@ def get_results_tag(results: SessionResults) -> str:
 
 
 def _respond(results: SessionResults) -> Response:
-    tag = get_results_tag(results)
-    is_known = request.method != "PUT" and is_unchanged(request, tag)
-    response = build_not_modified(tag) if is_known else Response(dump_json(results), content_type=JSON)
-    response.set_etag(tag)
     # it says of people whether they passed
-    response.headers.extend((("Cache-Control", "private, no-store"), ("Vary", "Accept")))
-    return response
+    return respond_with_tag(get_results_tag(results), lambda: dump_json(results), rules=PRIVATE_RULES)

@@ -14,7 +14,7 @@ from werkzeug.datastructures import MultiDict
 from api.desk.sparql import GRAPH_FORMS, ROW_FORMS, answer_query
 from api.errors import MediaTypeError, NotAcceptableError, ParameterError, WrongParameter
 from api.http.context import get_desk, get_request, get_settings
-from api.http.negotiation import JSON, choose_form
+from api.http.negotiation import JSON, choose_form, name_content
 from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
 from api.http.responses import add_cache_rules
 from ontology.errors import MalformedQueryError
@@ -101,8 +101,7 @@ def answer_request() -> Response:
         named_graphs=named_graphs,
     )
     media_type = {**ROW_FORMS, **GRAPH_FORMS}[answer.form]
-    is_text = media_type.startswith("text/")
-    response = Response(answer.content, content_type=f"{media_type}; charset=utf-8" if is_text else media_type)
+    response = Response(answer.content, content_type=name_content(media_type))
     if answer.is_cut:
         response.headers[CUT] = "rows"
     return add_cache_rules(response)

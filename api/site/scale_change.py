@@ -70,7 +70,7 @@ def _read(view: Snapshot, competency: str, typed: Mapping[str, str], faults: lis
                 ranks[int(name[4:])] = int(text)
             else:
                 faults.append(DraftFault(name, "must be a rank, or 0"))
-    wrong = check_reason(reason) if reason else None
+    wrong = check_reason(reason, may_be_empty=True)
     if wrong:
         faults.append(DraftFault("reason", f"The reason {wrong}."))
     labels = [label.strip() for label in typed.get("levels", "").splitlines() if label.strip()]

@@ -194,7 +194,7 @@ def _retire(desk: Desk, call: Call) -> Told:
     pairs = (text.partition(":") for text in asked.get("by", "").split("\n") if text)
     takers = [Taker(one, carry) for one, _, carry in pairs]
     reason = asked.get("reason", "").strip()
-    wrong = check_reason(reason) if reason else None
+    wrong = check_reason(reason, may_be_empty=True)
     if wrong:
         raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
     retire(desk.graph, call.subject, asked["table"], asked["id"], takers, reason, who=get_who())
@@ -204,7 +204,7 @@ def _retire(desk: Desk, call: Call) -> Told:
 def _change_scale(desk: Desk, call: Call) -> Told:
     asked = call.asked
     reason = asked.get("reason", "").strip()
-    wrong = check_reason(reason) if reason else None
+    wrong = check_reason(reason, may_be_empty=True)
     if wrong:
         raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
     snapshot = desk.get_state().snapshot
