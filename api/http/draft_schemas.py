@@ -9,7 +9,7 @@ from marshmallow import Schema, fields
 from api.http import json_fields as values
 from api.http.history import HistoryRow
 from api.http.record_schemas import RecordSchema
-from api.http.told_fields import tell, whole
+from api.http.told_fields import several, tell, text, whole
 
 SIDES: Final = ("draft", "published")
 
@@ -68,37 +68,35 @@ class ReleaseBody(RecordSchema):
 class ReleaseSchema(Schema):
     """A release."""
 
-    version = _text("The name.", required=True)
+    version = text("The name.")
     revision = whole("The revision it names.")
-    date = fields.Date(required=True, metadata={"description": "Its day."})
-    author = _text("Who stands behind it.", required=True)
-    reason = _text("Why.", required=True)
-    from_draft = _text("The draft it was; null where it only names a state.", required=True, allow_none=True)
+    date = fields.Date(required=True, metadata=tell("Its day."))
+    author = text("Who stands behind it.")
+    reason = text("Why.")
+    from_draft = text("The draft it was; null where it only names a state.", allow_none=True)
 
 
 class _OfDraft(Schema):
-    draft = _text("The draft.", required=True)
+    draft = text("The draft.")
     number = whole("Its number.")
 
 
 class DraftChanges(_OfDraft):
     """What a draft changes, row by row."""
 
-    rows = fields.List(
-        fields.Nested(HistoryRow), required=True, metadata={"description": "In the order of tables and keys."}
-    )
+    rows = several(fields.Nested(HistoryRow), "In the order of tables and keys.")
     rows_total = whole("How many rows there are.")
 
 
 class DraftFinding(Schema):
     """What the state that a draft leads to breaks."""
 
-    severity = _text("error or remark.", required=True)
+    severity = text("error or remark.")
     pointer = _text("JSON Pointer into the record.")
-    value = fields.Raw(allow_none=True, metadata={"description": "The value."})
-    reason = _text("What would be right.", required=True)
+    value = fields.Raw(allow_none=True, metadata=tell("The value."))
+    reason = text("What would be right.")
     source = _text("What it is about.")
-    row = fields.Integer(metadata={"description": "Row of a file."})
+    row = fields.Integer(metadata=tell("Row of a file."))
     table = _text("The table.")
     id = _text("The id.")
 
@@ -106,28 +104,26 @@ class DraftFinding(Schema):
 class DraftFindings(_OfDraft):
     """All that the state a draft leads to breaks."""
 
-    findings = fields.List(fields.Nested(DraftFinding), required=True, metadata={"description": "Errors first."})
+    findings = several(fields.Nested(DraftFinding), "Errors first.")
 
 
 class DraftConflict(Schema):
     """What a draft and others changed differently."""
 
-    table = _text("The table.", required=True)
-    id = _text("The id.", required=True)
-    label = _text("What it is called.", required=True)
-    column = _text("The column; null: the whole record.", required=True, allow_none=True)
-    base = fields.Raw(required=True, allow_none=True, metadata={"description": "The value where the draft began."})
-    draft = fields.Raw(required=True, allow_none=True, metadata={"description": "The value in the draft."})
-    published = fields.Raw(required=True, allow_none=True, metadata={"description": "The value now."})
+    table = text("The table.")
+    id = text("The id.")
+    label = text("What it is called.")
+    column = text("The column; null: the whole record.", allow_none=True)
+    base = fields.Raw(required=True, allow_none=True, metadata=tell("The value where the draft began."))
+    draft = fields.Raw(required=True, allow_none=True, metadata=tell("The value in the draft."))
+    published = fields.Raw(required=True, allow_none=True, metadata=tell("The value now."))
     revision = whole("The commit that changed it last.")
-    who = _text("Who made that.", required=True)
-    when = _text("When, UTC.", required=True)
-    why = _text("Why.", required=True)
+    who = text("Who made that.")
+    when = text("When, UTC.")
+    why = text("Why.")
 
 
 class DraftConflicts(_OfDraft):
     """The conflicts of a draft."""
 
-    conflicts = fields.List(
-        fields.Nested(DraftConflict), required=True, metadata={"description": "In the order of tables and keys."}
-    )
+    conflicts = several(fields.Nested(DraftConflict), "In the order of tables and keys.")

@@ -18,6 +18,7 @@ from api.http.drafts import CHANGING, DRAFT_ID, respond_with_draft
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import RecordSchema, load_members
 from api.http.request_body import read_json_object
+from api.http.told_fields import tell
 from api.reason_text import check_reason
 from ontology.model.retirable import CARRIES, RETIRABLE
 
@@ -25,40 +26,40 @@ from ontology.model.retirable import CARRIES, RETIRABLE
 class TakerBody(RecordSchema):
     """What takes the place of something retired."""
 
-    id = values.JsonText(required=True, metadata={"description": "Its id."})
+    id = values.JsonText(required=True, metadata=tell("Its id."))
     carry = values.JsonChoice(
         CARRIES,
         allow_none=True,
-        metadata={
-            "description": "Of competencies, how levels recorded of the old one are read: same (of one that replaces "
+        metadata=tell(
+            "Of competencies, how levels recorded of the old one are read: same (of one that replaces "
             "it, the default), declared (shown, never counted; of several, the default) or none."
-        },
+        ),
     )
 
 
 class RetirementBody(RecordSchema):
     """A competency, role or course to retire."""
 
-    table = values.JsonChoice(RETIRABLE, required=True, metadata={"description": "Of which table it is."})
-    id = values.JsonText(required=True, metadata={"description": "Its id."})
+    table = values.JsonChoice(RETIRABLE, required=True, metadata=tell("Of which table it is."))
+    id = values.JsonText(required=True, metadata=tell("Its id."))
     replaced_by = fields.List(
         fields.Nested(TakerBody),
-        metadata={"description": "What takes its place: one replaces it, several are its parts; none leaves it empty."},
+        metadata=tell("What takes its place: one replaces it, several are its parts; none leaves it empty."),
     )
-    reason = values.JsonText(metadata={"description": "Why, up to 500 characters."})
+    reason = values.JsonText(metadata=tell("Why, up to 500 characters."))
 
 
 class ReplacementsBody(RecordSchema):
     """By what records of a draft are the same as published ones."""
 
     match = values.JsonChoice(
-        MATCHES, required=True, metadata={"description": "What is known to be the same, or also what is suggested."}
+        MATCHES, required=True, metadata=tell("What is known to be the same, or also what is suggested.")
     )
     # a word of the language: the member is called except
     left_out = fields.List(
         values.JsonText(),
         data_key="except",
-        metadata={"description": "Published records of which nothing is written: table/id."},
+        metadata=tell("Published records of which nothing is written: table/id."),
     )
 
 

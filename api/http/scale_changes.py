@@ -22,6 +22,7 @@ from api.http.drafts import CHANGING, DRAFT_ID, respond_with_draft
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.record_schemas import LevelOfScale, RecordSchema, build_field, load_members
 from api.http.request_body import read_json_object
+from api.http.told_fields import tell
 from api.reason_text import check_reason
 from ontology.model.records import ScaleLevel
 from ontology.model.tables import TABLES
@@ -39,22 +40,22 @@ class ScaleChangeBody(RecordSchema):
     """A competency that moves to another scale, or without one the scale whose ranks become others."""
 
     competency = values.JsonText(
-        allow_none=True, metadata={"description": "The competency that moves; left out: the ranks of the scale change."}
+        allow_none=True, metadata=tell("The competency that moves; left out: the ranks of the scale change.")
     )
-    scale = values.JsonText(required=True, metadata={"description": "The scale it moves to, or that changes."})
+    scale = values.JsonText(required=True, metadata=tell("The scale it moves to, or that changes."))
     levels = fields.List(
         fields.Nested(LevelOfScale),
-        metadata={"description": "Without a competency: all its levels from now on."},
+        metadata=tell("Without a competency: all its levels from now on."),
     )
     map = fields.List(
         fields.Nested(MappedRank),
         allow_none=True,
-        metadata={
-            "description": "What each rank of before counts as: every rank once, never falling. Left out: by the map "
+        metadata=tell(
+            "What each rank of before counts as: every rank once, never falling. Left out: by the map "
             "that the draft holds."
-        },
+        ),
     )
-    reason = values.JsonText(metadata={"description": "Why, up to 500 characters."})
+    reason = values.JsonText(metadata=tell("Why, up to 500 characters."))
 
 
 def build_scale_changes_blueprint() -> DescribedBlueprint:
