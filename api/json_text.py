@@ -93,6 +93,11 @@ def to_json(value: Any) -> Any:
     raise TypeError(f"an answer cannot hold a {kind.__name__}")
 
 
+def print_json(value: Any) -> str:
+    """Return a result, or what holds some, as the JSON text that a command prints."""
+    return json.dumps(to_json(value), ensure_ascii=False, indent=2)
+
+
 def get_members(result: Any) -> dict[str, Any]:
     """Return a result's members by name as they are; TypeError for what is no result."""
     kind: Any = type(result)

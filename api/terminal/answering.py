@@ -5,7 +5,6 @@ Where a store is served the server runs this for the command, so what is printed
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
@@ -17,7 +16,7 @@ from api.desk.naming import get_id, require_ids
 from api.desk.parameters import Asks, list_parameters, parse_asked
 from api.desk.question import COMPANY, Question, Subject, SubjectKind
 from api.desk.states import State, StateAsked
-from api.json_text import to_json
+from api.json_text import print_json
 from api.questions import load_question
 from api.terminal.call import Call
 from api.terminal.who import get_who
@@ -112,14 +111,11 @@ def _read_files(asks: type[Asks], call: Call, state: State) -> dict[str, NamedSt
 
 def _write(answer: Answer, call: Call) -> bytes:
     if call.form == "json":
-        return (json.dumps(to_json(answer.members), ensure_ascii=False, indent=2) + "\n").encode()
+        return f"{print_json(answer.members)}\n".encode()
     if call.form == "text":
-        from api.terminal.sheet_text import render_sheet  # brings rich
+        from api.terminal.sheet_text import print_sheet  # brings rich
 
-        revision = answer.enquiry.state.snapshot.revision
-        return render_sheet(
-            answer.build_sheet(), revision, width=call.width, colours=call.colours, is_plain=call.is_plain
-        ).encode()
+        return print_sheet(answer.build_sheet(), answer.enquiry.state.snapshot.revision, call)
     if call.form not in list_file_forms(answer.enquiry.question):
         raise InputError(f"There is no file of this that ends in .{call.form}.")
     own = answer.enquiry.question.files.get(call.form)

@@ -44,9 +44,9 @@ class Call:
     """
 
     question: str
-    table: str
-    subject: str
-    asked: Mapping[str, str]
+    table: str = ""
+    subject: str = ""
+    asked: Mapping[str, str] = field(default_factory=dict)
     form: str = "text"
     width: int = 100
     colours: str | None = None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,7 @@ import click
 
 from api.desk.slices import tell_slice
 from api.errors import build_finding, get_exit_code
-from api.json_text import to_json
+from api.json_text import print_json
 from api.terminal.slice_text import list_slice_lines
 from api.terminal.who import get_who
 from loaders.draft_load import DraftLoad, TableLoad, load_onto_draft, plan_draft_load
@@ -56,12 +55,12 @@ def load_onto(
             "draft": draft_id,
             "number": number,
             "is_stored": not is_trial,
-            "counts": to_json(plan.tables),
+            "counts": plan.tables,
             "foreign_triples": plan.n_extra,
             "skipped": plan.n_skipped,
             "findings": [build_finding(finding) for finding in plan.findings],
         }
-        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+        click.echo(print_json(told))
         return
     counts = "; ".join(map(_tell_table, plan.tables)) or "nothing that it does not say already"
     verb = "Checked, not stored:" if is_trial else f"On draft {draft_id}:"
@@ -89,7 +88,7 @@ def _load_slice_onto(
         plan, number = load_slice_onto(graph, draft_id, read, who=get_who(), why=why, may_begin=True)
     told = tell_slice(plan, draft_id, number, is_stored=not is_trial)
     if as_json:
-        click.echo(json.dumps(to_json(told), ensure_ascii=False, indent=2))
+        click.echo(print_json(told))
         return
     for line in list_slice_lines(told):
         click.echo(line)

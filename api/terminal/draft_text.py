@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
@@ -14,7 +13,7 @@ from api.desk.retiring import retire, write_replacements
 from api.desk.scale_changes import ScaleChange, change_scale, name_levels, read_ranks
 from api.desk.sheet import Column, Fact, Sheet, Table
 from api.errors import build_finding
-from api.json_text import to_json
+from api.json_text import print_json
 from api.pages.draft_tables import build_changes, build_conflict, build_drafts, build_findings, list_facts
 from api.pages.draft_words import tell_draft, tell_drafts, tell_obstacles, tell_releases
 from api.reason_text import check_reason
@@ -41,11 +40,10 @@ def answer_draft(desk: Desk, call: Call) -> bytes:
         raise InputError(f"Nothing is known of drafts by {call.act!r}.")
     sheet, told = act(desk, call)
     if call.form == "json":
-        return (json.dumps(to_json(told), ensure_ascii=False, indent=2) + "\n").encode()
-    from api.terminal.sheet_text import render_sheet
+        return f"{print_json(told)}\n".encode()
+    from api.terminal.sheet_text import print_sheet  # brings rich
 
-    revision = desk.graph.get_snapshot().revision
-    return render_sheet(sheet, revision, width=call.width, colours=call.colours, is_plain=call.is_plain).encode()
+    return print_sheet(sheet, desk.graph.get_snapshot().revision, call)
 
 
 def _list(desk: Desk, call: Call) -> Told:
@@ -155,15 +153,20 @@ def _releases(desk: Desk, call: Call) -> Told:
 
 
 def _read_release(asked: Mapping[str, str]) -> dict[str, Any]:
-    reason = asked["reason"].strip()
-    wrong = check_reason(reason)
-    if wrong:
-        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
+    reason = _read_reason(asked, may_be_empty=False)
     try:
         issued = dt.date.fromisoformat(asked["date"]) if asked.get("date") else None
     except ValueError:
         raise InputError("The date must be a day like 2026-11-24.", parameter="date", value=asked["date"]) from None
     return {"version": asked["version"], "reason": reason, "author": asked.get("author", ""), "issued": issued}
+
+
+def _read_reason(asked: Mapping[str, str], *, may_be_empty: bool = True) -> str:
+    reason = asked.get("reason", "").strip()
+    wrong = check_reason(reason, may_be_empty=may_be_empty)
+    if wrong:
+        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
+    return reason
 
 
 def _build_releases(releases: Sequence[Release], lead: str) -> Sheet:
@@ -193,20 +196,12 @@ def _retire(desk: Desk, call: Call) -> Told:
     asked = call.asked
     pairs = (text.partition(":") for text in asked.get("by", "").split("\n") if text)
     takers = [Taker(one, carry) for one, _, carry in pairs]
-    reason = asked.get("reason", "").strip()
-    wrong = check_reason(reason, may_be_empty=True)
-    if wrong:
-        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
-    retire(desk.graph, call.subject, asked["table"], asked["id"], takers, reason, who=get_who())
+    retire(desk.graph, call.subject, asked["table"], asked["id"], takers, _read_reason(asked), who=get_who())
     return _show(desk, call)
 
 
 def _change_scale(desk: Desk, call: Call) -> Told:
-    asked = call.asked
-    reason = asked.get("reason", "").strip()
-    wrong = check_reason(reason, may_be_empty=True)
-    if wrong:
-        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
+    asked, reason = call.asked, _read_reason(call.asked)
     snapshot = desk.get_state().snapshot
     labels = [text.strip() for text in asked.get("levels", "").split("\n") if text.strip()]
     change = ScaleChange(

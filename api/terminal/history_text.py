@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -10,11 +9,10 @@ from api.access.actor import LOCAL_OWNER
 from api.desk.desk import Desk
 from api.desk.history import AskHistory, list_commits, read_life, read_one_commit, tell_commits
 from api.desk.parameters import parse_asked
-from api.desk.sheet import Sheet
 from api.desk.states import State, StateAsked
 from api.http.collection import COLLECTIONS
 from api.http.history import parse_key
-from api.json_text import to_json
+from api.json_text import print_json
 from api.pages.history_view import (
     LifeView,
     dump_commit,
@@ -57,8 +55,10 @@ def answer_history(desk: Desk, call: Call) -> bytes:
         )
         sheet, told = show_commits(commits), [dump_commit(one) for one in commits]
     if call.form == "json":
-        return (json.dumps(to_json(told), ensure_ascii=False, indent=2) + "\n").encode()
-    return _render(sheet, state, call)
+        return f"{print_json(told)}\n".encode()
+    from api.terminal.sheet_text import print_sheet  # brings rich
+
+    return print_sheet(sheet, state.snapshot.revision, call)
 
 
 def _read_view(desk: Desk, state: State, table: str, record_id: str) -> LifeView:
@@ -75,10 +75,3 @@ def _find_people(view: LifeView) -> Iterator[str]:
     name = "id" if view.table == "people" else "person"
     for _, row in view.life.rows if view.table in PERSONAL_TABLES else ():
         yield str(getattr(row.after or row.before, name, ""))
-
-
-def _render(sheet: Sheet, state: State, call: Call) -> bytes:
-    from api.terminal.sheet_text import render_sheet
-
-    text = render_sheet(sheet, state.snapshot.revision, width=call.width, colours=call.colours, is_plain=call.is_plain)
-    return text.encode()

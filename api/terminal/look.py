@@ -3,27 +3,17 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
-from typing import Final
+from typing import Any
 
-#: Columns where there is no window.
-WIDTH: Final = 100
+from api.terminal.call import Call
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
-    """Columns, colours (one of rich's colour systems, or None for neither colours nor styles), styles alone."""
+def build_call(question: str, *, as_json: bool = False, **said: Any) -> Call:
+    """Return what this command asks, its answer to look as the standard output does; what is None was not said."""
+    look: dict[str, Any] = {"form": "json"} if as_json else {}
+    if sys.stdout.isatty():
+        from rich.console import Console
 
-    width: int
-    colours: str | None
-    is_plain: bool
-
-
-def find_look() -> Look:
-    """Return how the standard output looks."""
-    if not sys.stdout.isatty():
-        return Look(WIDTH, None, False)
-    from rich.console import Console
-
-    console = Console()
-    return Look(console.width, console.color_system, console.no_color)
+        console = Console()
+        look |= {"width": console.width, "colours": console.color_system, "is_plain": console.no_color}
+    return Call(question=question, **look | {name: value for name, value in said.items() if value is not None})

@@ -18,7 +18,7 @@ from api.desk.question import COMPANY, PERSON, ROLE, Question, SubjectKind
 from api.desk.states import LANGUAGE, STATE_PARAMETERS
 from api.terminal.answering import list_file_forms
 from api.terminal.call import Call
-from api.terminal.look import find_look
+from api.terminal.look import build_call
 from api.terminal.options import json_option, language_option, state_options, store_option
 from ontology.errors import InputError
 
@@ -110,30 +110,25 @@ def build_question_command(question: Question, ask: Ask) -> click.Command:
 
     def run(said: tuple[str, ...] = (), **values: Any) -> None:
         as_json, store, to_file = values.pop("as_json"), values.pop("store"), values.pop("to_file")
-        of_state = {name: values.pop(name) or "" for name in STATE_PARAMETERS}
+        of_state = {name: values.pop(name) for name in STATE_PARAMETERS}
         language = values.get("language") if is_about_languages else values.pop("language")
         acts = [name for name in question.acts if values.pop(name)]
         kind, subject, asked = _sort_words(question, said, values)
-        form = "json" if as_json else "text"
+        form = None
         if to_file is not None:
             form = to_file.suffix.removeprefix(".").lower()
             if form not in forms:
                 raise click.UsageError(f"A file of this can end in one of {endings}; {to_file.name} does not.")
-        look = find_look()
-        call = Call(
-            question=question.name,
+        call = build_call(
+            question.name,
+            as_json=as_json,
             table=kind.value,
             subject=subject,
             asked=asked,
             form=form,
-            width=look.width,
-            colours=look.colours,
-            is_plain=look.is_plain,
-            act=acts[0] if acts else "",
-            as_of=of_state["as_of"],
-            people_as_of=of_state["people_as_of"],
-            draft=of_state["draft"],
-            language=language or "",
+            act=acts[0] if acts else None,
+            **of_state,
+            language=language,
             paths=_find_paths(list_parameters(question.asks[kind]), asked),
         )
         ask(call, to_file, store)

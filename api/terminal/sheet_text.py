@@ -17,6 +17,7 @@ from rich.text import Text
 
 from api.desk.plain_cells import DASH, format_cell, format_number
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, State, Steps, Strips, Table
+from api.terminal.call import Call
 from api.terminal.table_widths import TextColumn, lay_out
 
 #: Okabe-Ito colours, each beside a word that says the same.
@@ -66,6 +67,11 @@ def render_sheet(
     text = cast(io.StringIO, console.file).getvalue()
     # the last column is filled with blanks, which nobody sees, and which are in the way of whoever copies it
     return re.sub(r" +$", "", text, flags=re.MULTILINE)
+
+
+def print_sheet(sheet: Sheet, revision: int, call: Call) -> bytes:
+    """Return a sheet as the text that a call wants."""
+    return render_sheet(sheet, revision, width=call.width, colours=call.colours, is_plain=call.is_plain).encode()
 
 
 def _print(sheet: Sheet, revision: int, console: Console) -> None:

@@ -23,7 +23,6 @@ def answer_sparql(desk: Desk, call: Call) -> bytes:
     if answer.form == "turtle":
         # a line that Turtle passes over
         return answer.content + f"# {tell_answer(answer)}\n".encode()
-    from api.terminal.sheet_text import render_sheet  # brings rich
+    from api.terminal.sheet_text import print_sheet  # brings rich
 
-    sheet = build_sparql_sheet(answer)
-    return render_sheet(sheet, answer.revision, width=call.width, colours=call.colours, is_plain=call.is_plain).encode()
+    return print_sheet(build_sparql_sheet(answer), answer.revision, call)

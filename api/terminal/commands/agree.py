@@ -11,9 +11,8 @@ from pathlib import Path
 
 import click
 
-from api.terminal.call import Call
 from api.terminal.dispatch import ask_and_print
-from api.terminal.look import find_look
+from api.terminal.look import build_call
 from api.terminal.options import json_option, store_option
 
 
@@ -26,17 +25,8 @@ from api.terminal.options import json_option, store_option
 @store_option
 def run(person: str, role: str, agreed_with: str, note: str, as_json: bool, store: Path) -> None:
     """Ask for the schedule, print it, and write it down."""
-    look = find_look()
-    call = Call(
-        question="schedule",
-        table="people",
-        subject=person,
-        asked={"role": role},
-        form="json" if as_json else "text",
-        width=look.width,
-        colours=look.colours,
-        is_plain=look.is_plain,
-        act="agree",
-        said={"agreed_with": agreed_with, "note": note},
+    said = {"agreed_with": agreed_with, "note": note}
+    call = build_call(
+        "schedule", as_json=as_json, table="people", subject=person, asked={"role": role}, act="agree", said=said
     )
     ask_and_print(call, None, store)

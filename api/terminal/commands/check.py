@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import click
 
 from api.desk.desk import get_utc_day
 from api.errors import build_finding
+from api.json_text import print_json
 from api.terminal.options import json_option, open_graph, store_option
 from loaders.report import sort_findings
 from ontology.checks.changes import check_everything
@@ -32,7 +32,7 @@ def run(is_full: bool, as_json: bool, store: Path) -> None:
         findings = sort_findings(found)
     counts = Counter(finding.severity for finding in findings)
     if as_json:
-        click.echo(json.dumps([build_finding(finding) for finding in findings], ensure_ascii=False, indent=2))
+        click.echo(print_json([build_finding(finding) for finding in findings]))
     else:
         for finding in findings:
             click.echo(finding.format())

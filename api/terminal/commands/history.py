@@ -9,9 +9,8 @@ from pathlib import Path
 
 import click
 
-from api.terminal.call import Call
 from api.terminal.dispatch import ask_and_print
-from api.terminal.look import find_look
+from api.terminal.look import build_call
 from api.terminal.options import json_option, language_option, state_options, store_option
 
 
@@ -32,9 +31,6 @@ def run(
     table: str,
     record: str,
     revision: int | None,
-    since: str | None,
-    until: str | None,
-    who: str | None,
     of_table: str | None,
     most: int | None,
     as_json: bool,
@@ -43,34 +39,16 @@ def run(
     people_as_of: str | None,
     draft: str | None,
     language: str | None,
+    **filters: str | None,
 ) -> None:
     """Ask for the history and print it."""
     if table and not record:
         raise click.UsageError("Name the record: newel history TABLE ID.")
-    given = {
-        "revision": revision,
-        "since": since,
-        "until": until,
-        "who": who,
-        "table": of_table,
-        "page_size": most,
-    }
+    given = {"revision": revision, **filters, "table": of_table, "page_size": most}
     asked = {name: str(value) for name, value in given.items() if value is not None}
     if asked and (table or (revision is not None and len(asked) > 1)):
         raise click.UsageError("A record and a revision are told whole, without filters.")
-    look = find_look()
-    call = Call(
-        question="history",
-        table=table,
-        subject=record,
-        asked=asked,
-        form="json" if as_json else "text",
-        width=look.width,
-        colours=look.colours,
-        is_plain=look.is_plain,
-        as_of=as_of or "",
-        people_as_of=people_as_of or "",
-        draft=draft or "",
-        language=language or "",
+    state = {"as_of": as_of, "people_as_of": people_as_of, "draft": draft, "language": language}
+    ask_and_print(
+        build_call("history", as_json=as_json, table=table, subject=record, asked=asked, **state), None, store
     )
-    ask_and_print(call, None, store)

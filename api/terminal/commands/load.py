@@ -5,7 +5,6 @@ The store folder is made when it is not there. Every finding is printed with its
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
@@ -18,6 +17,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
 from api.errors import build_finding, get_exit_code
+from api.json_text import print_json
 from api.reason_text import check_reason
 from api.terminal.options import json_option, open_graph, store_option
 from api.terminal.who import get_who
@@ -118,7 +118,7 @@ def run(
             click.echo(f"newel: {error.detail}", err=True)
             raise SystemExit(get_exit_code(error)) from error
     if as_json:
-        click.echo(json.dumps(_build_answer(report), ensure_ascii=False, indent=2))
+        click.echo(print_json(_build_answer(report)))
         return
     _print_findings(report.notices, report.findings)
     counts = ", ".join(f"{number:,} {_name(name, number)}" for name, number in report.counts.items())

@@ -6,13 +6,13 @@ compare outside:ID now` tells how it differs.
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import click
 
 from api.desk.names import count
 from api.desk.states import format_time
+from api.json_text import print_json
 from api.terminal.options import json_option, store_option
 from ontology.errors import NotFoundError
 from ontology.live.live_graph import LiveGraph
@@ -35,7 +35,7 @@ def run(remove: str | None, as_json: bool, store: Path) -> None:
         return
     told = [frameworks.get(one) for one in frameworks.list_ids()]
     if as_json:
-        click.echo(json.dumps([_build(one) for one in told], ensure_ascii=False, indent=2))
+        click.echo(print_json([_build(one) for one in told]))
         return
     for one in told:
         held = ", ".join(f"{n:,} {name.replace('_', ' ')}" for name, n in one.counts.items())

@@ -6,7 +6,6 @@ wrong and nothing is stored. Entering the same twice changes nothing.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -32,7 +31,7 @@ def run(session: str, file: Path, entered_by: str | None, is_trial: bool, as_jso
     from api.access.actor import LOCAL_OWNER
     from api.desk.desk import get_utc_day
     from api.http.result_services import store_results
-    from api.json_text import to_json
+    from api.json_text import print_json, to_json
     from api.terminal.who import get_who
     from loaders.tables.results import load_results
     from ontology.analysis.sessions.results import ResultFault
@@ -65,7 +64,7 @@ def run(session: str, file: Path, entered_by: str | None, is_trial: bool, as_jso
         )
     if as_json:
         answer = to_json(stored.results) | {"remarks": list(stored.remarks), "revision": stored.revision}
-        click.echo(json.dumps(answer, ensure_ascii=False, indent=2))
+        click.echo(print_json(answer))
         return
     for remark in stored.remarks:
         click.echo(f"remark: {remark}")

@@ -11,9 +11,8 @@ from pathlib import Path
 import click
 
 from api.desk.sparql import GRAPH_FORMS, ROW_FORMS
-from api.terminal.call import Call
 from api.terminal.dispatch import ask_and_print
-from api.terminal.look import find_look
+from api.terminal.look import build_call
 from api.terminal.options import json_option, store_option
 from ontology.errors import InputError
 
@@ -33,15 +32,4 @@ def run(file: Path, form: str | None, to_file: Path | None, as_json: bool, store
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
         raise InputError(f"{file} cannot be read: {reason}.", path=str(file)) from None
-    look = find_look()
-    call = Call(
-        question="sparql",
-        table="",
-        subject="",
-        asked={"query": text},
-        form=form or ("json" if as_json else "text"),
-        width=look.width,
-        colours=look.colours,
-        is_plain=look.is_plain,
-    )
-    ask_and_print(call, to_file, store)
+    ask_and_print(build_call("sparql", as_json=as_json, asked={"query": text}, form=form), to_file, store)
