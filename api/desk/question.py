@@ -15,28 +15,7 @@ from api.access.sight import Sight
 from api.desk.names import Names
 from api.desk.parameters import Asks
 from api.desk.sheet import Next, Sheet
-from api.titles import read_title
 from ontology.snapshot.snapshot import Snapshot
-
-__all__ = [
-    "COMPANY",
-    "COMPETENCY",
-    "COURSE",
-    "DRAFT",
-    "PERSON",
-    "PLACE",
-    "ROLE",
-    "SESSION",
-    "TEAM",
-    "FileForm",
-    "InFigures",
-    "NameLeads",
-    "Question",
-    "Subject",
-    "SubjectKind",
-    "by_names",
-    "read_title",
-]
 
 
 class SubjectKind(Enum):
@@ -156,10 +135,6 @@ class Question:
 
     Attributes
     ----------
-    name : str
-        As in commands, and in addresses unless `segment` says otherwise.
-    title : str
-        One sentence: the first line of its file's docstring.
     asks : Mapping of SubjectKind to type of Asks
         Of what it can be asked, and what may be said with it.
     answers : type
@@ -199,10 +174,11 @@ class Question:
         Where it says whom to ask for people of other teams.
     segment : str
         The last part of its addresses; left out: its name. Questions of different kinds of subjects can share one.
+    name, title : str
+        As in commands, and in addresses unless `segment` says otherwise, and one sentence. Its file says both, by what
+        it is called and by the first line of its docstring: whoever loads it fills them in.
     """
 
-    name: str
-    title: str
     asks: Mapping[SubjectKind, type[Any]]
     answers: type[Any]
     compute: Callable[..., Any]
@@ -223,6 +199,8 @@ class Question:
     no_figures: str = ""
     name_leads: NameLeads | None = None
     segment: str = ""
+    name: str = ""
+    title: str = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "segment", self.segment or self.name)

@@ -6,12 +6,13 @@ Names and titles are read without importing anything a question computes with, s
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
-from api.titles import find_modules, read_title_of
+from api.titles import find_modules, read_title, read_title_of
 
 if TYPE_CHECKING:
     from api.desk.question import Question
@@ -39,7 +40,8 @@ def load_question(name: str) -> Question:
     """Return a question by its name; KeyError where there is none."""
     path = _find_modules()[name]
     module = import_module(f"{__name__}.{path.parent.name}.{path.stem}")
-    return cast("Question", module.QUESTION)
+    question: Question = module.QUESTION
+    return replace(question, name=name, title=read_title(module.__doc__))
 
 
 @cache

@@ -11,7 +11,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import TeamId
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -145,8 +145,6 @@ def _iterate_facts(result: AssessmentRound) -> Iterator[Fact]:
 
 
 QUESTION = Question(
-    name="assessment-round",
-    title=read_title(__doc__),
     asks={COMPANY: AskAssessmentRound},
     answers=AssessmentRound,
     compute=by_names(plan_assessment_round),

@@ -9,7 +9,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, Question, Subject, by_names
 from api.desk.sheet import Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -80,8 +80,6 @@ def _tell(result: AssessorAgreement) -> str:
 
 
 QUESTION = Question(
-    name="assessor-agreement",
-    title=read_title(__doc__),
     asks={COMPANY: AskAssessorAgreement},
     answers=AssessorAgreement,
     compute=by_names(compute_assessor_agreement),

@@ -11,7 +11,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names
 from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
@@ -126,8 +126,6 @@ def _tell_lender(row: Lender, within_hours: float, names: Names) -> str:
 
 
 QUESTION = Question(
-    name="company-cover",
-    title=read_title(__doc__),
     asks={COMPANY: AskCompanyCover},
     answers=CompanyCoverResult,
     compute=by_names(compute_company_cover),

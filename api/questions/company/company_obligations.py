@@ -7,7 +7,7 @@ from dataclasses import replace
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import COMPANY, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names
 from api.desk.sheet import Cell, Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -104,8 +104,6 @@ def _tell(result: CompanyObligations) -> str:
 
 
 QUESTION = Question(
-    name="company-obligations",
-    title=read_title(__doc__),
     asks={COMPANY: AskOnDay},
     answers=CompanyObligations,
     compute=by_names(count_company_obligations),

@@ -8,7 +8,7 @@ from typing import Annotated, Final
 from api.access.rights import Kind
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
-from api.desk.question import COMPANY, Question, Subject, read_title
+from api.desk.question import COMPANY, Question, Subject
 from api.desk.sheet import Cell, Column, Ref, Sheet, Table
 from ontology.snapshot.search import FOUND, Match, NearMatch, find_hits, find_near
 from ontology.snapshot.snapshot import Snapshot
@@ -73,8 +73,6 @@ def _show(match: Match) -> Ref:
 
 
 QUESTION = Question(
-    name="find",
-    title=read_title(__doc__),
     asks={COMPANY: AskFind},
     answers=FindResult,
     compute=compute,

@@ -11,7 +11,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, Question, Subject, by_names
 from api.desk.sheet import Next, Part, Ref, Sheet
 from api.questions._asks import AskOnDay
 from ontology.checks.broken_rules import BrokenRules, RuleFinding, find_broken_rules
@@ -106,8 +106,6 @@ def name_record(names: Names, finding: RuleFinding) -> str:
 
 
 QUESTION = Question(
-    name="findings",
-    title=read_title(__doc__),
     asks={COMPANY: AskFindings},
     answers=BrokenRules,
     compute=by_names(find_broken_rules),

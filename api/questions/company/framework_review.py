@@ -9,7 +9,7 @@ from typing import Final
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, Question, Subject, by_names
 from api.desk.sheet import Next, Ref, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
@@ -128,8 +128,6 @@ def _tell_untaught(level: UntaughtLevel, names: Names) -> StandsOut:
 
 
 QUESTION = Question(
-    name="framework-review",
-    title=read_title(__doc__),
     asks={COMPANY: AskFrameworkReview},
     answers=FrameworkReview,
     compute=by_names(review_framework),

@@ -11,7 +11,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, FileForm, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, FileForm, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -118,8 +118,6 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
 
 
 QUESTION = Question(
-    name="open-orientation",
-    title=read_title(__doc__),
     asks={COMPANY: AskOpenOrientation},
     answers=OpenOrientationResult,
     compute=by_names(find_open_orientation),

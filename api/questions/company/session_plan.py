@@ -12,7 +12,7 @@ from api.desk.columns import Filled, build_table, number, words
 from api.desk.kinds import CourseIds, TeamId
 from api.desk.names import Names, amount, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Act, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, Act, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Quantity, Sheet, Table
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_session_weeks
@@ -180,8 +180,6 @@ def _build_bookings(answer: Answer, said: Mapping[str, str]) -> Sequence[tuple[s
 
 
 QUESTION = Question(
-    name="session-plan",
-    title=read_title(__doc__),
     asks={COMPANY: AskSessionPlan},
     answers=SessionPlanResult,
     compute=by_names(plan_sessions),

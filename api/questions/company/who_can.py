@@ -12,7 +12,7 @@ from api.desk.columns import Filled, build_table, words
 from api.desk.kinds import CompetencyId, RoleId, TeamId
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, Question, Subject, by_names, read_title
+from api.desk.question import COMPANY, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -113,8 +113,6 @@ def tell_basis(row: FoundPerson, names: Names) -> str:
 
 
 QUESTION = Question(
-    name="who-can",
-    title=read_title(__doc__),
     asks={COMPANY: AskWhoCan},
     answers=WhoCanResult,
     compute=by_names(find_who_can),

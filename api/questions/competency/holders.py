@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import COMPETENCY, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COMPETENCY, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -47,8 +47,6 @@ def _tell(result: HeldCompetency) -> str:
 
 
 QUESTION = Question(
-    name="holders",
-    title=read_title(__doc__),
     asks={COMPETENCY: AskHolders},
     answers=HeldCompetency,
     compute=by_names(count_holders),

@@ -9,7 +9,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.plain_cells import say_month_of_year
-from api.desk.question import COURSE, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import COURSE, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -98,8 +98,6 @@ def _tell(result: CourseDemand) -> str:
 
 
 QUESTION = Question(
-    name="demand",
-    title=read_title(__doc__),
     asks={COURSE: AskDemand},
     answers=CourseDemand,
     compute=by_names(find_demand),

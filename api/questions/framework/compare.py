@@ -13,7 +13,7 @@ from api.desk.kinds import StateText
 from api.desk.named_states import NamedState, NamedStates
 from api.desk.names import Names
 from api.desk.parameters import Asks, param
-from api.desk.question import COMPANY, FileForm, Question, Subject, read_title
+from api.desk.question import COMPANY, FileForm, Question, Subject
 from api.desk.sheet import Sheet
 from api.errors import ParameterError, WrongParameter
 from api.pictures import pictures
@@ -112,8 +112,6 @@ def draw(snapshot: Snapshot, company: Subject, asked: AskCompare, result: Compar
 
 
 QUESTION = Question(
-    name="compare",
-    title=read_title(__doc__),
     asks={COMPANY: AskCompare},
     answers=CompareResult,
     compute=compute,

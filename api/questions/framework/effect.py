@@ -7,7 +7,7 @@ from typing import Final
 
 from api.access.rights import Kind
 from api.desk.named_states import NamedStates
-from api.desk.question import DRAFT, InFigures, Question, Subject, read_title
+from api.desk.question import DRAFT, InFigures, Question, Subject
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
 from api.questions.framework._effect_figures import keep_named
@@ -38,8 +38,6 @@ def compute(snapshot: Snapshot, draft: Subject, asked: AskEffect, states: NamedS
 
 
 QUESTION = Question(
-    name="effect",
-    title=read_title(__doc__),
     asks={DRAFT: AskEffect},
     answers=DraftEffect,
     compute=compute,

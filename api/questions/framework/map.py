@@ -12,7 +12,7 @@ from api.desk.kinds import CompetencyId, OutsideId
 from api.desk.named_states import NamedStates
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
-from api.desk.question import COMPANY, Question, Subject, read_title
+from api.desk.question import COMPANY, Question, Subject
 from api.desk.sheet import ActLink, Cell, Next, Sheet
 from ontology.analysis.likeness.proposals import LEAST, LIMIT, Proposal, find_proposals
 from ontology.snapshot.snapshot import Snapshot
@@ -123,9 +123,7 @@ def _link(result: MapResult, one: Proposal) -> Cell:
 
 
 QUESTION = Question(
-    name="map",
     segment="mappings/proposals",
-    title=read_title(__doc__),
     asks={COMPANY: AskMap},
     answers=MapResult,
     compute=compute,

@@ -10,7 +10,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
-from api.desk.question import COMPANY, Question, Subject, read_title
+from api.desk.question import COMPANY, Question, Subject
 from api.desk.sheet import ActLink, Cell, Next, Sheet
 from api.desk.table_words import tell_one
 from api.errors import ParameterError, WrongParameter
@@ -127,9 +127,7 @@ def _link(row: MissingRow) -> Cell:
 
 
 QUESTION = Question(
-    name="missing-translations",
     segment="translations/missing",
-    title=read_title(__doc__),
     asks={COMPANY: AskMissing},
     answers=MissingResult,
     compute=compute,

@@ -12,7 +12,7 @@ from api.access.rights import Kind
 from api.desk.kinds import WordsText
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import COMPANY, FileForm, Question, Subject, read_title
+from api.desk.question import COMPANY, FileForm, Question, Subject
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskOnDay
 from api.questions.framework._to_mend_record import ToMendResult, build_result, gather_findings
@@ -139,8 +139,6 @@ def _find_all(snapshot: Snapshot, asked: AskToMend, limits: Limits) -> ToMend:
 
 
 QUESTION = Question(
-    name="to-mend",
-    title=read_title(__doc__),
     asks={COMPANY: AskToMend},
     answers=ToMendResult,
     compute=compute,

@@ -9,7 +9,7 @@ from typing import Final
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
-from api.desk.question import PERSON, Question, Subject, by_names, read_title
+from api.desk.question import PERSON, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Note, Part, Quantity, Sheet, State, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
@@ -165,8 +165,6 @@ def _iterate_next(result: AgreedPlans, person: Subject, asked: AskAgreedPlan, na
 
 
 QUESTION = Question(
-    name="agreed-plan",
-    title=read_title(__doc__),
     asks={PERSON: AskAgreedPlan},
     answers=AgreedPlans,
     compute=by_names(find_agreed_plans),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
+from api.desk.question import PERSON, FileForm, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -84,8 +84,6 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
 
 
 QUESTION = Question(
-    name="bookings",
-    title=read_title(__doc__),
     asks={PERSON: AskOnDay},
     answers=PersonBookings,
     compute=by_names(find_bookings),

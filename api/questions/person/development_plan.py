@@ -10,7 +10,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import PERSON, FileForm, Question, Subject, read_title
+from api.desk.question import PERSON, FileForm, Question, Subject
 from api.desk.sheet import Fact, Note, Part, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskToRole
@@ -165,8 +165,6 @@ def _iterate_parts(result: PlanWithRoutes, names: Names) -> Iterator[Part]:
 
 
 QUESTION = Question(
-    name="development-plan",
-    title=read_title(__doc__),
     asks={PERSON: AskDevelopmentPlan},
     answers=PlanWithRoutes,
     compute=compute,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
@@ -114,8 +114,6 @@ def _tell_first_acts(result: GapResult, names: Names) -> list[Fact]:
 
 
 QUESTION = Question(
-    name="gap",
-    title=read_title(__doc__),
     asks={PERSON: AskGapOfPerson, ROLE: AskGapOfRole},
     answers=GapResult,
     compute=compute,

@@ -9,7 +9,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Fact, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_learning_path
 from api.questions import _cautions as cautions
@@ -182,8 +182,6 @@ def _show_alternatives(result: LearningPathResult, names: Names) -> Iterator[Tab
 
 
 QUESTION = Question(
-    name="learning-path",
-    title=read_title(__doc__),
     asks={PERSON: AskPathOfPerson, ROLE: AskPathOfRole},
     answers=LearningPathResult,
     compute=lambda snapshot, subject, asked: find_path(snapshot, subject, asked, alternatives=asked.alternatives),

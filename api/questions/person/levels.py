@@ -9,7 +9,7 @@ from api.desk.columns import Filled, build_table, number, words
 from api.desk.kinds import RoleId
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import PERSON, Question, Subject, by_names, read_title
+from api.desk.question import PERSON, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -86,8 +86,6 @@ def _build_table(title: str, rows: tuple[KnownLevel, ...], names: Names, empty: 
 
 
 QUESTION = Question(
-    name="levels",
-    title=read_title(__doc__),
     asks={PERSON: AskLevels},
     answers=PersonLevels,
     compute=by_names(list_person_levels),

@@ -11,7 +11,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
+from api.desk.question import PERSON, FileForm, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -132,8 +132,6 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
 
 
 QUESTION = Question(
-    name="orientation",
-    title=read_title(__doc__),
     asks={PERSON: AskOrientation},
     answers=OrientationResult,
     compute=by_names(build_orientation),

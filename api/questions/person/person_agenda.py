@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
+from api.desk.question import PERSON, FileForm, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
@@ -39,9 +39,7 @@ def show(result: PersonAgenda, subject: Subject, asked: AskPersonAgenda, names: 
 
 
 QUESTION = Question(
-    name="person-agenda",
     segment="agenda",
-    title=read_title(__doc__),
     asks={PERSON: AskPersonAgenda},
     answers=PersonAgenda,
     compute=by_names(build_person_agenda),

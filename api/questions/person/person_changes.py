@@ -8,7 +8,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.named_states import NamedStates
 from api.desk.names import Names, count, join_names
-from api.desk.question import PERSON, Question, Subject, read_title
+from api.desk.question import PERSON, Question, Subject
 from api.desk.sheet import Fact, Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._changes import TOUCHES, AskChanges, read_between, say_since, say_why
@@ -109,8 +109,6 @@ def _tell_standing(names: Names, role: str | None, standing: str | None) -> str:
 
 
 QUESTION = Question(
-    name="person-changes",
-    title=read_title(__doc__),
     asks={PERSON: AskChanges},
     answers=PersonChanges,
     compute=compute,

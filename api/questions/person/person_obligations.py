@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from api.access.rights import Kind
 from api.desk.names import Names
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names, read_title
+from api.desk.question import PERSON, FileForm, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -25,9 +25,7 @@ def show(result: PersonObligations, subject: Subject, asked: AskOnDay, names: Na
 
 
 QUESTION = Question(
-    name="person-obligations",
     segment="obligations",
-    title=read_title(__doc__),
     asks={PERSON: AskOnDay},
     answers=PersonObligations,
     compute=by_names(find_person_obligations),

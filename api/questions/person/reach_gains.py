@@ -9,7 +9,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Refs, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
@@ -76,8 +76,6 @@ def _list_gained(gained: Iterable[GainedRole], names: Names) -> Refs:
 
 
 QUESTION = Question(
-    name="reach-gains",
-    title=read_title(__doc__),
     asks={PERSON: AskReachGains, ROLE: AskReachGains},
     answers=ReachGainsResult,
     compute=compute,

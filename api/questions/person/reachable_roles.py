@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
@@ -64,8 +64,6 @@ def show(result: ReachableRolesResult, subject: Subject, asked: AskReachableRole
 
 
 QUESTION = Question(
-    name="reachable-roles",
-    title=read_title(__doc__),
     asks={PERSON: AskReachableRoles, ROLE: AskReachableRoles},
     answers=ReachableRolesResult,
     compute=compute,

@@ -11,7 +11,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import RoleId, RoleIds
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import PERSON, ROLE, Question, Subject, read_title
+from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_routes
 from api.questions import _cautions as cautions
@@ -171,8 +171,6 @@ def _show_moves(shown: list[tuple[str, Route]], names: Names) -> tuple[Table, ..
 
 
 QUESTION = Question(
-    name="routes",
-    title=read_title(__doc__),
     asks={PERSON: AskRoutes, ROLE: AskRoutes},
     answers=RoutesResult,
     compute=compute,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from api.access.rights import Kind
 from api.desk.names import Names, count
-from api.desk.question import PERSON, ROLE, Act, Question, Subject, read_title
+from api.desk.question import PERSON, ROLE, Act, Question, Subject
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_schedule
@@ -74,8 +74,6 @@ def _can_be_agreed(answer: Answer) -> bool:
 
 
 QUESTION = Question(
-    name="schedule",
-    title=read_title(__doc__),
     asks={PERSON: AskScheduleOfPerson, ROLE: AskScheduleOfRole},
     answers=ScheduleResult,
     compute=find_schedule,

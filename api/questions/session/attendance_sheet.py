@@ -8,7 +8,7 @@ from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import Asks
-from api.desk.question import SESSION, Question, Subject, by_names, read_title
+from api.desk.question import SESSION, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._sessions import name_session
@@ -70,8 +70,6 @@ def _build_trainer_table() -> Table:
 
 
 QUESTION = Question(
-    name="attendance-sheet",
-    title=read_title(__doc__),
     asks={SESSION: Asks},
     answers=AttendanceSheet,
     compute=by_names(list_attendance),

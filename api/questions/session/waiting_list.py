@@ -5,7 +5,7 @@ from __future__ import annotations
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.question import SESSION, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import SESSION, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -84,8 +84,6 @@ def _tell(result: WaitingList) -> str:
 
 
 QUESTION = Question(
-    name="waiting-list",
-    title=read_title(__doc__),
     asks={SESSION: AskOnDay},
     answers=WaitingList,
     compute=by_names(find_waiting_list),

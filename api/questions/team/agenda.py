@@ -8,7 +8,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
@@ -64,8 +64,6 @@ def show_in_figures(result: TeamAgenda, subject: Subject, asked: AskAgenda, name
 
 
 QUESTION = Question(
-    name="agenda",
-    title=read_title(__doc__),
     asks={TEAM: AskAgenda},
     answers=TeamAgenda,
     compute=by_names(build_team_agenda),

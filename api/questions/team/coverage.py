@@ -8,7 +8,7 @@ from typing import Any
 from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, join_names
-from api.desk.question import TEAM, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_coverage
 from api.questions import _cautions as cautions
@@ -78,8 +78,6 @@ def draw(snapshot: Snapshot, team: Subject, asked: AskAboutTeam, result: Coverag
 
 
 QUESTION = Question(
-    name="coverage",
-    title=read_title(__doc__),
     asks={TEAM: AskAboutTeam},
     answers=CoverageResult,
     compute=lambda snapshot, team, asked: compute_cover_of_day(snapshot, team.id, asked.on, asked.away),

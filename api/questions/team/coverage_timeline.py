@@ -11,7 +11,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -163,8 +163,6 @@ def _iterate_next(result: CoverTimelineResult, names: Names) -> Iterator[Next]:
 
 
 QUESTION = Question(
-    name="coverage-timeline",
-    title=read_title(__doc__),
     asks={TEAM: AskCoverageTimeline},
     answers=CoverTimelineResult,
     compute=lambda snapshot, team, asked: compute_cover_timeline(

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, amount, count
-from api.desk.question import TEAM, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Fact, Next, Quantity, Sheet, Table
 from api.pictures.pictures import draw_cross_training
 from api.questions import _cautions as cautions
@@ -123,8 +123,6 @@ def draw(snapshot: Snapshot, team: Subject, asked: AskPlan, result: PlanAndAfter
 
 
 QUESTION = Question(
-    name="cross-training",
-    title=read_title(__doc__),
     asks={TEAM: AskPlan},
     answers=PlanAndAfter,
     compute=compute,

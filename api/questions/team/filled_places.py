@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from api.access.rights import Kind
 from api.desk.names import Names
-from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Next, Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -28,8 +28,6 @@ def show(result: FilledPlaces, subject: Subject, asked: AskAboutTeam, names: Nam
 
 
 QUESTION = Question(
-    name="filled-places",
-    title=read_title(__doc__),
     asks={TEAM: AskAboutTeam},
     answers=FilledPlaces,
     compute=by_names(compute_filled_places),

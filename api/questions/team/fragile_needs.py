@@ -8,7 +8,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Note, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -76,8 +76,6 @@ def _tell_next(need: FragileNeed, names: Names) -> str:
 
 
 QUESTION = Question(
-    name="fragile-needs",
-    title=read_title(__doc__),
     asks={TEAM: AskFragileNeeds},
     answers=FragileNeedsResult,
     compute=by_names(compute_fragile_needs),

@@ -9,7 +9,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -87,8 +87,6 @@ def _name_row(row: HeadcountRow, names: Names) -> str:
 
 
 QUESTION = Question(
-    name="headcount",
-    title=read_title(__doc__),
     asks={TEAM: AskHeadcount},
     answers=HeadcountResult,
     compute=by_names(compute_headcount),

@@ -11,7 +11,7 @@ from api.desk.columns import build_table, words
 from api.desk.kinds import PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Span
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -178,8 +178,6 @@ def _join_stand_ins(result: LeaveCheckResult) -> list[_Row]:
 
 
 QUESTION = Question(
-    name="leave-check",
-    title=read_title(__doc__),
     asks={TEAM: AskLeaveCheck},
     answers=LeaveCheckResult,
     compute=by_names(check_leave),

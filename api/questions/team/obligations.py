@@ -8,7 +8,7 @@ from typing import Any
 from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_dues
 from api.questions import _cautions as cautions
@@ -62,8 +62,6 @@ def draw(snapshot: Snapshot, team: Subject, asked: AskObligations, result: TeamO
 
 
 QUESTION = Question(
-    name="obligations",
-    title=read_title(__doc__),
     asks={TEAM: AskObligations},
     answers=TeamObligations,
     compute=by_names(find_team_obligations),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import TEAM, InFigures, Question, Subject, by_names, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Span, State
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
@@ -118,8 +118,6 @@ def _name_people(need: NeedPractice, state: str, names: Names) -> str:
 
 
 QUESTION = Question(
-    name="practice",
-    title=read_title(__doc__),
     asks={TEAM: AskOnDay},
     answers=PracticeResult,
     compute=by_names(find_team_practice),

@@ -10,7 +10,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import PLACE, Question, Subject, by_names, read_title
+from api.desk.question import PLACE, Question, Subject, by_names
 from api.desk.sheet import Fact, Note, Sheet, State, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -95,8 +95,6 @@ def _tell(result: Proof) -> str:
 
 
 QUESTION = Question(
-    name="proof",
-    title=read_title(__doc__),
     asks={PLACE: AskProof},
     answers=Proof,
     compute=by_names(find_proof),

@@ -12,7 +12,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Note, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -173,8 +173,6 @@ def _show_plan(result: RotationResult, names: Names) -> tuple[Table, ...]:
 
 
 QUESTION = Question(
-    name="rotation",
-    title=read_title(__doc__),
     asks={TEAM: AskRotation},
     answers=RotationResult,
     compute=compute,

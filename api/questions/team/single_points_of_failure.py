@@ -9,7 +9,7 @@ from typing import Final
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import TEAM, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -103,8 +103,6 @@ def show_in_figures(result: SinglePointsResult, subject: Subject, asked: AskAbou
 
 
 QUESTION = Question(
-    name="single-points-of-failure",
-    title=read_title(__doc__),
     asks={TEAM: AskAboutTeam},
     answers=SinglePointsResult,
     compute=lambda snapshot, team, asked: find_single_points_of_failure(snapshot, team.id, asked.on, asked.away),

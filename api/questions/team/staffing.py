@@ -11,7 +11,7 @@ from api.desk.kinds import PersonIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import format_cell
-from api.desk.question import TEAM, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Fact, Next, Note, Sheet, Table
 from api.pictures.pictures import draw_staffing
 from api.questions import _cautions as cautions
@@ -166,8 +166,6 @@ def _tell_missing(row: ClosestPerson, names: Names) -> str:
 
 
 QUESTION = Question(
-    name="staffing",
-    title=read_title(__doc__),
     asks={TEAM: AskStaffing},
     answers=StaffingResult,
     compute=lambda snapshot, team, asked: compute_staffing(snapshot, team.id, asked.on, asked.away, asked.leaving),

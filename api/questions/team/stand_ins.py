@@ -11,7 +11,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import CompetencyId, PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Note, Part, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -166,8 +166,6 @@ def name_leads(result: StandInsResult, find: Callable[[str], tuple[str, ...]]) -
 
 
 QUESTION = Question(
-    name="stand-ins",
-    title=read_title(__doc__),
     asks={TEAM: AskStandIns},
     answers=StandInsResult,
     compute=lambda snapshot, team, asked: find_stand_ins(

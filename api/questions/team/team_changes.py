@@ -6,7 +6,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.named_states import NamedStates
 from api.desk.names import Names, count, join_names
-from api.desk.question import TEAM, Question, Subject, read_title
+from api.desk.question import TEAM, Question, Subject
 from api.desk.sheet import Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._changes import TOUCHES, AskChanges, read_between, say_since, say_why
@@ -142,8 +142,6 @@ def _tell_numbers(result: TeamChanges) -> list[str]:
 
 
 QUESTION = Question(
-    name="team-changes",
-    title=read_title(__doc__),
     asks={TEAM: AskChanges},
     answers=TeamChanges,
     compute=compute,

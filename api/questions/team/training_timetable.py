@@ -10,7 +10,7 @@ from typing import Annotated, Any, Final
 from api.access.rights import Kind
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, read_title
+from api.desk.question import TEAM, FileForm, InFigures, Question, Subject
 from api.desk.sheet import Cell, Column, Fact, Quantity, Sheet, Table
 from api.pictures.pictures import draw_training_chart
 from api.questions import _cautions as cautions
@@ -183,8 +183,6 @@ def draw(snapshot: Snapshot, team: Subject, asked: AskTimetable, result: Timetab
 
 
 QUESTION = Question(
-    name="training-timetable",
-    title=read_title(__doc__),
     asks={TEAM: AskTimetable},
     answers=TimetableAnswer,
     compute=compute,
