@@ -8,17 +8,18 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import operator
 import re
 from collections.abc import Collection, Mapping, Sequence
 from enum import Enum
 from functools import cache
 from types import NoneType, UnionType
-from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Final, Literal, Union, cast, get_args, get_origin, get_type_hints
 
 from ontology.model.columns import ID_PATTERN
 from ontology.model.identity import IdOf
 
-__all__ = ["Reduced", "reduce_result", "reduce_text"]
+__all__ = ["Reduced", "Told", "reduce_result", "reduce_text"]
 
 _PEOPLE: Final = IdOf("people")
 _ANY: Final = IdOf("")
@@ -28,6 +29,7 @@ _GONE: Final = object()
 _WITHOUT_TEXT: Final = (bool, int, float, dt.date, dt.datetime)
 #: Types whose parts are the types of what they hold.
 _WITH_PARTS: Final = (list, tuple, set, frozenset, dict, Mapping, Sequence, Collection)
+_ITEMS: Final = (list, tuple, set, frozenset)
 _SEPARATORS: Final = re.compile(r"[._-]+")
 
 
@@ -51,15 +53,20 @@ class _Hint:
 _ANYTHING: Final = _Hint()
 
 
+#: A text as it is told, who has gone from it, and who is told of in it.
+Told = tuple[str, frozenset[str], frozenset[str]]
+#: So many texts are kept for who may see the same.
+_MOST_KEPT: Final = 20_000
+
+
 class _Reducer:
-    def __init__(self, unseen: Collection[str], people: Collection[str] = ()) -> None:
+    def __init__(self, unseen: Collection[str], people: Collection[str], known: dict[str, Told]) -> None:
         self.unseen = unseen
         self.people = people
         self.told: set[str] = set()
-        self.shortest = min(map(len, unseen), default=0)
         self.gone: set[str] = set()
-        #: Texts of this answer, which says the same ones again and again -> as they are told.
-        self._sentences: dict[str, str] = {}
+        #: Answers say the same texts again and again.
+        self._known = known
 
     def hides(self, value: Any) -> bool:
         """Whether a value is the id of somebody unseen; who it is, is remembered."""
@@ -73,11 +80,14 @@ class _Reducer:
 
     def reduce(self, value: Any, hint: _Hint) -> Any:
         """Return a value without the unseen, itself where that is all of it; `_GONE` where nothing of it is left."""
-        if isinstance(value, str) and not isinstance(value, Enum):
+        shape = _find_shape(cast(Any, type(value)))
+        if shape == "text":
             return (_GONE if self.hides(value) else value) if hint.is_person else self.tell(value)
-        if isinstance(value, list | tuple | set | frozenset):
+        if shape == "record":
+            return self.reduce_record(value)
+        if shape == "items":
             return self._reduce_items(value, hint.parts[0] if hint.parts else _ANYTHING)
-        if isinstance(value, Mapping):
+        if shape == "mapping":
             by, hint_of_item = hint.parts or (_ANYTHING, _ANYTHING)
             items = {
                 key: self.reduce(item, hint_of_item)
@@ -85,25 +95,23 @@ class _Reducer:
                 if not (by.is_person and self.hides(key))
             }
             return {key: item for key, item in items.items() if item is not _GONE}
-        if dataclasses.is_dataclass(value) and not isinstance(value, type):
-            return self.reduce_record(value)
         return value
 
     def _reduce_items(self, values: Any, hint: _Hint) -> Any:
-        is_same, left = True, []
-        for one in values:
-            item = self.reduce(one, hint)
-            is_same = is_same and item is one
-            if item is not _GONE:
-                left.append(item)
-        return values if is_same else type(values)(left)
+        if hint.is_person:
+            left = [one for one in values if not self.hides(one)]
+            return values if len(left) == len(values) else type(values)(left)
+        reduced = [self.reduce(one, hint) for one in values]
+        if all(map(operator.is_, reduced, values)):
+            return values
+        return type(values)([item for item in reduced if item is not _GONE])
 
     def reduce_record(self, record: Any) -> Any:
         """Return a record of the same type, itself where nothing is hidden; `_GONE` where it is of somebody unseen."""
-        kind: Any = type(record)
-        hints, subjects = _read_fields(kind)
-        if any(self.hides(getattr(record, name)) for name in subjects):
-            return _GONE
+        hints, subjects = _read_fields(cast(Any, type(record)))
+        for name in subjects:
+            if self.hides(getattr(record, name)):
+                return _GONE
         changed = {}
         for name, hint in hints:
             value = getattr(record, name)
@@ -114,23 +122,51 @@ class _Reducer:
 
     def tell(self, sentence: str) -> str:
         """Return a sentence, or an id of something else, with "someone" for each of the unseen."""
-        told = self._sentences.get(sentence)
-        if told is None:
-            told = ID_PATTERN.sub(lambda match: self._tell_word(match.group()), sentence)
-            # the text itself where it says all: then a record that holds it is left as it is
-            told = self._sentences[sentence] = sentence if told == sentence else told
-        return told
+        found = self._known.get(sentence)
+        if found is None:
+            if len(self._known) >= _MOST_KEPT:
+                self._known.clear()
+            found = self._known[sentence] = _tell(sentence, self.unseen, self.people)
+        text, gone, told = found
+        if gone:
+            self.gone |= gone
+        if told:
+            self.told |= told
+        return text
 
-    def _tell_word(self, word: str) -> str:
-        """Return a word, or "someone" where it is an id of the unseen or made of one: "p7-2026-11-24", "p7."."""
-        if len(word) < self.shortest or (word.isalpha() and word not in self.unseen):
-            return word
-        ends = [0, *(n for match in _SEPARATORS.finditer(word) for n in match.span()), len(word)]
-        for begin in ends:
-            for end in ends:
-                if begin < end and self.hides(word[begin:end]):
-                    return _SOMEONE + word[len(word.rstrip("._-")) :]
+
+def _tell(sentence: str, unseen: Collection[str], people: Collection[str]) -> Told:
+    reducer = _Reducer(unseen, people, {})
+    shortest = min(map(len, unseen), default=0)
+    told = ID_PATTERN.sub(lambda match: _tell_word(match.group(), shortest, reducer), sentence)
+    # the text itself where it says all: then a record that holds it is left as it is
+    return sentence if told == sentence else told, frozenset(reducer.gone), frozenset(reducer.told)
+
+
+def _tell_word(word: str, shortest: int, reducer: _Reducer) -> str:
+    """Return a word, or "someone" where it is an id of the unseen or made of one: "p7-2026-11-24", "p7."."""
+    if len(word) < shortest or (word.isalpha() and word not in reducer.unseen):
         return word
+    ends = [0, *(n for match in _SEPARATORS.finditer(word) for n in match.span()), len(word)]
+    for begin in ends:
+        for end in ends:
+            if begin < end and reducer.hides(word[begin:end]):
+                return _SOMEONE + word[len(word.rstrip("._-")) :]
+    return word
+
+
+_Shape = Literal["text", "items", "mapping", "record", "plain"]
+
+
+@cache
+def _find_shape(kind: Any) -> _Shape:
+    if issubclass(kind, str):
+        return "plain" if issubclass(kind, Enum) else "text"
+    if issubclass(kind, list | tuple | set | frozenset):
+        return "items"
+    if issubclass(kind, Mapping):
+        return "mapping"
+    return "record" if dataclasses.is_dataclass(kind) else "plain"
 
 
 @cache
@@ -146,7 +182,10 @@ def _read_fields(record: type[Any]) -> tuple[tuple[tuple[str, _Hint], ...], tupl
 def _holds_no_text(hint: Any) -> bool:
     """Whether a value of a type is a number, a day or one of the words that the program knows."""
     inner, _ = _strip(hint)
-    return inner in _WITHOUT_TEXT or get_origin(inner) is Literal
+    origin = get_origin(inner)
+    if origin in _ITEMS:
+        return all(_holds_no_text(part) for part in get_args(inner) if part is not Ellipsis)
+    return inner in _WITHOUT_TEXT or origin is Literal
 
 
 @cache
@@ -180,7 +219,9 @@ def _is_optional(hint: Any) -> bool:
     return get_origin(inner) in (Union, UnionType) and NoneType in get_args(inner)
 
 
-def reduce_result(result: Any, unseen: Collection[str], people: Collection[str] = ()) -> Reduced:
+def reduce_result(
+    result: Any, unseen: Collection[str], people: Collection[str] = (), known: dict[str, Told] | None = None
+) -> Reduced:
     """Return a result without the unseen; of the same types, so that every face can tell it.
 
     None is left of what is about one of them as a whole.
@@ -193,6 +234,8 @@ def reduce_result(result: Any, unseen: Collection[str], people: Collection[str] 
         Ids of all people that may not be told of.
     people : collection of str
         Ids of those that may: who of them is told of is said.
+    known : dict, optional
+        Kept for the same `unseen` and `people`: how texts of other results were told.
 
     Notes
     -----
@@ -200,11 +243,11 @@ def reduce_result(result: Any, unseen: Collection[str], people: Collection[str] 
     """
     if not unseen and not people:
         return Reduced(result)
-    reducer = _Reducer(unseen, people)
+    reducer = _Reducer(unseen, people, {} if known is None else known)
     reduced = reducer.reduce_record(result)
     return Reduced(None if reduced is _GONE else reduced, frozenset(reducer.gone), frozenset(reducer.told))
 
 
 def reduce_text(sentence: str, unseen: Collection[str]) -> str:
     """Return a sentence with "someone" in place of the id of each of the unseen."""
-    return _Reducer(unseen).tell(sentence)
+    return _tell(sentence, unseen, ())[0]

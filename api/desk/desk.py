@@ -12,7 +12,7 @@ from contextlib import nullcontext
 from typing import TYPE_CHECKING, Final
 
 from api.access.actor import Actor
-from api.access.reduce import reduce_result
+from api.access.reduce import Told, reduce_result
 from api.access.seen_graph import SeenGraph
 from api.access.sight import Sight
 from api.desk.answer import Answer, Enquiry
@@ -38,8 +38,8 @@ if TYPE_CHECKING:  # a live graph brings the checks and the store; a desk only n
 
 #: Texts of which it is kept whom they tell of; one set of a team takes about a kilobyte.
 _MOST_TOLD: Final = 10_000
-#: Results of slow questions that are kept for their other forms.
-_MOST_FOUND: Final = 32
+#: Results of slow and of quick questions that are kept for their other forms and for pages.
+_MOST_FOUND: Final = (32, 64)
 
 __all__ = ["Answer", "Desk", "Enquiry", "State", "get_utc_day"]
 
@@ -70,7 +70,7 @@ class Desk:
         self._version = version
         self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
         self._cache = AnswerCache(settings.answer_cache_bytes)
-        self._found = FoundAnswers(self.get_tag, _MOST_FOUND if settings.answer_cache_bytes else 0)
+        self._found = FoundAnswers(self.get_tag, *(_MOST_FOUND if settings.answer_cache_bytes else (0, 0)))
         #: Tag of what is kept -> whom it tells of.
         self._told: dict[str, frozenset[str]] = {}
 
@@ -192,6 +192,8 @@ class Desk:
         if answer is None:
             with self.gate.enter(enquiry.actor.account) if enquiry.question.is_slow else nullcontext():
                 answer = self.compute(enquiry)
+            if not enquiry.question.is_slow:
+                self._found.keep(answer)
         return self.hand_out(answer, enquiry.actor)
 
     def hand_out(self, answer: Answer, actor: Actor) -> Answer:
@@ -202,10 +204,11 @@ class Desk:
 
     def compute(self, enquiry: Enquiry) -> Answer:
         """Return the answer, without whom the actor may not see; a slow one has its place in the gate already."""
-        answer = self._found.find(enquiry)
+        answer = self._found.find(enquiry) if enquiry.question.is_slow else None
         if answer is None:
             answer = self._compute(enquiry)
-            self._found.keep(answer)
+            if enquiry.question.is_slow:
+                self._found.keep(answer)
         return answer
 
     def _compute(self, enquiry: Enquiry) -> Answer:
@@ -220,7 +223,8 @@ class Desk:
         result = question.compute(snapshot, enquiry.subject, enquiry.asked, *named)
         if state.sight is None or not question.is_about_people:
             return Answer(enquiry, result)
-        reduced = reduce_result(result, state.unseen, state.named)
+        known: dict[str, Told] = state.snapshot.keep("texts as they are told", dict)
+        reduced = reduce_result(result, state.unseen, state.named, known)
         if reduced.result is None:
             raise ForbiddenError("You may not ask this.")
         told_of, answered = reduced.told | {enquiry.subject.person_id or ""}, reduced.result
@@ -299,7 +303,9 @@ class Desk:
             if told:
                 self.note_look(enquiry.actor, enquiry.question.title, told)
             return kept
-        answer = self.answer(enquiry)
+        # the text of a quick answer is kept: what it was made of need not be
+        is_slow = enquiry.question.is_slow
+        answer = self.answer(enquiry) if is_slow else self.hand_out(self.compute(enquiry), enquiry.actor)
         content = dump_json(answer.members)
         if answer.is_final and not enquiry.question.is_private:
             if answer.told:

@@ -1,4 +1,4 @@
-"""Slow answers that were found a moment ago: for another form of one nothing is computed again.
+"""Answers that were found a moment ago: for another form of one, or the same page again, nothing is computed again.
 
 They are kept by the desk's tag, which says who may see the same; what belongs to one person is never kept.
 """
@@ -18,42 +18,42 @@ _Found = tuple[Any, Mapping[str, int], frozenset[str], tuple[str, ...]]
 
 
 class FoundAnswers:
-    """What slow questions found last. Safe for many threads.
+    """What was found last. Safe for many threads.
 
     Parameters
     ----------
     get_tag : callable
         Enquiry and form -> the tag.
-    most : int
-        How many are kept, the oldest let go first; they do not hold the state they are of.
+    most_slow, most_quick : int
+        How many of slow and of quick questions are kept, the oldest let go first; none holds the state it is of.
     """
 
-    def __init__(self, get_tag: Callable[[Enquiry, str], str], most: int) -> None:
+    def __init__(self, get_tag: Callable[[Enquiry, str], str], most_slow: int, most_quick: int) -> None:
         self._get_tag = get_tag
-        self._most = most
-        self._kept: OrderedDict[str, _Found] = OrderedDict()
+        #: By whether the question is slow: no quick answer pushes out what took long.
+        self._most = {True: most_slow, False: most_quick}
+        self._kept: dict[bool, OrderedDict[str, _Found]] = {True: OrderedDict(), False: OrderedDict()}
         self._lock = threading.Lock()
 
     def find(self, enquiry: Enquiry) -> Answer | None:
         """Return an answer that is kept, or None."""
-        found = self._kept.get(self._get_tag(enquiry, _NO_FORM)) if _is_kept(enquiry) else None
+        kept = self._kept[enquiry.question.is_slow]
+        found = None if enquiry.question.is_private else kept.get(self._get_tag(enquiry, _NO_FORM))
         return None if found is None else Answer(enquiry, *found)
 
     def keep(self, answer: Answer) -> None:
-        """Keep a final answer to a slow question."""
-        if not _is_kept(answer.enquiry) or not answer.is_final:
+        """Keep a final answer."""
+        question = answer.enquiry.question
+        if question.is_private or not answer.is_final:
             return
+        tag, kept = self._get_tag(answer.enquiry, _NO_FORM), self._kept[question.is_slow]
         with self._lock:
-            found = answer.result, answer.hidden, answer.told, answer.remarks
-            self._kept[self._get_tag(answer.enquiry, _NO_FORM)] = found
-            while len(self._kept) > self._most:
-                self._kept.popitem(last=False)
+            kept[tag] = answer.result, answer.hidden, answer.told, answer.remarks
+            while len(kept) > self._most[question.is_slow]:
+                kept.popitem(last=False)
 
     def clear(self) -> None:
         """Let go of everything."""
         with self._lock:
-            self._kept.clear()
-
-
-def _is_kept(enquiry: Enquiry) -> bool:
-    return enquiry.question.is_slow and not enquiry.question.is_private
+            for kept in self._kept.values():
+                kept.clear()

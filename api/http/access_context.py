@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Final, cast
 
 from flask import Response
+from werkzeug.sansio.http import parse_cookie
 
 from api.access.access import Access, read_bearer
 from api.http.context import get_extensions, get_request, get_settings
@@ -47,9 +48,9 @@ def get_cookie_name() -> str:
 
 def read_session_secret() -> str:
     """Return the secret of the session that this request brings along; "" for none."""
-    request = get_request()
-    # most programs send no cookie, and looking for one costs as much as a part of a short answer
-    return request.cookies.get(get_cookie_name(), "") if "HTTP_COOKIE" in request.environ else ""
+    environ = get_request().environ
+    # most programs send no cookie, and `request.cookies` goes through all headers for it
+    return parse_cookie(environ["HTTP_COOKIE"]).get(get_cookie_name(), "") if "HTTP_COOKIE" in environ else ""
 
 
 def read_token() -> str:

@@ -28,7 +28,7 @@ from ontology.errors import ForbiddenError
 FIELD: Final = "form-token"
 _KEY: Final = "form tokens"
 #: Every form of a page that changes something. Texts are escaped, so no other `<` or `>` can stand in the tag.
-_FORM: Final = re.compile(r"<form\b[^>]*\bmethod=\"post\"[^>]*>", re.IGNORECASE)
+_FORM: Final = re.compile(r"<form\b[^>]*\b(?i:method=\"post\")[^>]*>")
 #: Where a form may be as large as an upload.
 _UPLOADS: Final = frozenset({"/loads/new"})
 _REFUSED: Final = "This form was not opened with your present sign-in. Open its page again, then send it."
@@ -69,7 +69,7 @@ def protect_forms(app: Flask, access: Access) -> None:
 
 def add_tokens(text: str) -> str:
     """Return a page with the token in every form that changes something, where somebody has signed in."""
-    if not _FORM.search(text) or find_session() is None:
+    if find_session() is None or not _FORM.search(text):
         return text
     field = f'<input type="hidden" name="{FIELD}" value="{generate_csrf()}">'
     return _FORM.sub(lambda form: form[0] + field, text)

@@ -6,13 +6,13 @@ A link becomes its words; one that does something is left out, and with it the p
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from html import unescape
 from typing import Final
 
 __all__ = ["drop_closed_links"]
 
-_ADDRESS: Final = re.compile(r'<a [^>]*?href="(/[^"]*)"')
+_STATED: Final = 'href="/'
 _LINK: Final = re.compile(r'<a ([^>]*?)href="(/[^"]*)"([^>]*)>(.*?)</a>', re.DOTALL)
 #: Pages where something is done or looked up: words that only lead there say nothing by themselves.
 _DOING: Final = ("/new/", "/edit/", "/remove/", "/loads", "/history/")
@@ -34,22 +34,26 @@ def drop_closed_links(text: str, may_open: Callable[[str], bool]) -> str:
     >>> drop_closed_links(page, lambda address: False)
     '  of A'
     """
-    closed = {address for address in dict.fromkeys(_ADDRESS.findall(text)) if not may_open(unescape(address))}
-    for address in sorted(closed):
-        text = _drop(text, address)
-    return _EMPTY.sub("", text) if closed else text
+    # any address of ours that stands there: what is no link is passed over where it would be dropped
+    addresses = dict.fromkeys(piece.partition('"')[0] for piece in text.split(_STATED)[1:])
+    closed = [address for address in addresses if not may_open(unescape(f"/{address}"))]
+    if not closed:
+        return text
+    kept: list[str] = []
+    done = 0
+    for begin, end, words in sorted(link for address in closed for link in _find_links(text, f"/{address}")):
+        kept += text[done:begin], words
+        done = end
+    return _EMPTY.sub("", "".join((*kept, text[done:])))
 
 
-def _drop(text: str, address: str) -> str:
-    """Return the HTML of a page without the links to one address: most pages have hundreds, and few are closed."""
+def _find_links(text: str, address: str) -> Iterator[tuple[int, int, str]]:
+    """Yield where each link to an address begins and ends, and what is left of it: pages have hundreds of others."""
     stated = f'href="{address}"'
     at = text.find(stated)
     while at >= 0:
         link = _LINK.match(text, max(text.rfind("<a ", 0, at), 0))
-        if link is None or link[2] != address:
-            at = text.find(stated, at + 1)
-            continue
-        is_act = address.startswith(_DOING) or 'class="act' in link[1] + link[3]
-        text = text[: link.start()] + ("" if is_act else link[4]) + text[link.end() :]
-        at = text.find(stated, link.start())
-    return text
+        if link is not None and link[2] == address:
+            is_act = address.startswith(_DOING) or 'class="act' in link[1] + link[3]
+            yield link.start(), link.end(), "" if is_act else link[4]
+        at = text.find(stated, at + 1)
