@@ -27,8 +27,9 @@ from ontology.errors import ForbiddenError
 #: The field of a form that holds the token; a program that has a session sends it in the header X-CSRFToken.
 FIELD: Final = "form-token"
 _KEY: Final = "form tokens"
-#: Every form of a page that changes something. Texts are escaped, so no other `<` or `>` can stand in the tag.
-_FORM: Final = re.compile(r"<form\b[^>]*\b(?i:method=\"post\")[^>]*>")
+_FORM: Final = "<form"
+#: What follows that in a form that changes something. Texts are escaped, so no other `<` or `>` can stand in the tag.
+_CHANGES: Final = re.compile(r"\b[^>]*\bmethod=\"post\"[^>]*>", re.IGNORECASE)
 #: Where a form may be as large as an upload.
 _UPLOADS: Final = frozenset({"/loads/new"})
 _REFUSED: Final = "This form was not opened with your present sign-in. Open its page again, then send it."
@@ -69,10 +70,17 @@ def protect_forms(app: Flask, access: Access) -> None:
 
 def add_tokens(text: str) -> str:
     """Return a page with the token in every form that changes something, where somebody has signed in."""
-    if find_session() is None or not _FORM.search(text):
+    if find_session() is None:
         return text
-    field = f'<input type="hidden" name="{FIELD}" value="{generate_csrf()}">'
-    return _FORM.sub(lambda form: form[0] + field, text)
+    parts, done, at = [], 0, text.find(_FORM)
+    while at >= 0:
+        at += len(_FORM)
+        tag = _CHANGES.match(text, at)
+        if tag is not None:
+            parts += [text[done : tag.end()], f'<input type="hidden" name="{FIELD}" value="{generate_csrf()}">']
+            done = tag.end()
+        at = text.find(_FORM, at)
+    return "".join((*parts, text[done:])) if parts else text
 
 
 class _Token(dict[str, Any], SessionMixin):

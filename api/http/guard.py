@@ -110,7 +110,12 @@ def build_opener() -> Callable[[str], bool]:
     if sight is None:
         return lambda _: True
     known: dict[str, bool] = _get_state().snapshot.keep("addresses that may be opened", dict)
-    return lambda address: find_kept(known, address, _MOST_KNOWN, lambda: _leads_on(sight, address))
+
+    def may_open(address: str) -> bool:
+        found = known.get(address)
+        return find_kept(known, address, _MOST_KNOWN, lambda: _leads_on(sight, address)) if found is None else found
+
+    return may_open
 
 
 def _get_state() -> State:

@@ -16,7 +16,9 @@ _STATED: Final = 'href="/'
 _LINK: Final = re.compile(r'<a ([^>]*?)href="(/[^"]*)"([^>]*)>(.*?)</a>', re.DOTALL)
 #: Pages where something is done or looked up: words that only lead there say nothing by themselves.
 _DOING: Final = ("/new/", "/edit/", "/remove/", "/loads", "/history/")
-_EMPTY: Final = re.compile(r'<p class="(?:acts(?: [\w-]+)*|forms|small)">[\s,.·]*</p>\n?')
+_PARAGRAPH: Final = '<p class="'
+#: What follows that where nothing is said.
+_EMPTY: Final = re.compile(r'(?:acts(?: [\w-]+)*|forms|small)">[\s,.·]*</p>\n?')
 
 
 def drop_closed_links(text: str, may_open: Callable[[str], bool]) -> str:
@@ -44,7 +46,14 @@ def drop_closed_links(text: str, may_open: Callable[[str], bool]) -> str:
     for begin, end, words in sorted(link for address in closed for link in _find_links(text, f"/{address}")):
         kept += text[done:begin], words
         done = end
-    return _EMPTY.sub("", "".join((*kept, text[done:])))
+    return _drop_empty("".join((*kept, text[done:])))
+
+
+def _drop_empty(text: str) -> str:
+    """Return the HTML of a page without paragraphs that say nothing."""
+    first, *others = text.split(_PARAGRAPH)
+    empty = ((rest, _EMPTY.match(rest)) for rest in others)
+    return first + "".join(_PARAGRAPH + rest if found is None else rest[found.end() :] for rest, found in empty)
 
 
 def _find_links(text: str, address: str) -> Iterator[tuple[int, int, str]]:
