@@ -19,6 +19,9 @@ _NAMED_IN_TEXTS: Final = ("people", "places", "competencies", "roles", "courses"
 #: What can be nothing but an id in a sentence: it has a digit, or words joined by hyphens.
 _ID_IN_TEXT: Final = re.compile(r"(?<![\w-])(?=[\w-]*[\d-])[a-z][\w-]*\w(?![\w-])")
 
+#: A label with its id behind it, once the id is a name.
+_TOLD_TWICE: Final = re.compile(r"(\S.*?) \(\1\)")
+
 
 def count(number: int, one: str, many: str = "") -> str:
     """Return a number with its noun.
@@ -153,8 +156,8 @@ class Names:
         return known
 
     def put_in(self, text: str) -> str:
-        """Return a sentence of an analysis, which tells ids, with the names of the records it tells of."""
-        return _ID_IN_TEXT.sub(lambda match: self._find_any(match[0]), text)
+        """Return a sentence of an analysis with the names of the records whose ids it tells, each name once."""
+        return _TOLD_TWICE.sub(r"\1", _ID_IN_TEXT.sub(lambda match: self._find_any(match[0]), text))
 
     def _find_any(self, record_id: str) -> str:
         known = (table for table in _NAMED_IN_TEXTS if record_id in getattr(self._snapshot, table))

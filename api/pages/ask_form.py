@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,7 +13,7 @@ from api.pages.asked_words import tell_about, tell_label
 from api.pages.named import list_choices
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["Field", "list_fields"]
+__all__ = ["Field", "list_fields", "tell_asked"]
 
 _INPUT_MODES: Final = {"whole": "numeric", "number": "decimal"}
 _NO_CHOICE: Final = ("", "–")
@@ -43,6 +43,18 @@ def list_fields(asks: type[Asks], texts: Mapping[str, str], snapshot: Snapshot) 
     # how long it may take is the last thing one wants to say
     parameters = sorted(list_parameters(asks), key=lambda parameter: parameter.name == "time_limit")
     return tuple(_build_field(parameter, texts, snapshot) for parameter in parameters)
+
+
+def tell_asked(fields: Sequence[Field], texts: Mapping[str, str]) -> str:
+    """Return in a sentence what was asked beside what must be given; "" where nothing was."""
+    asked = [field for field in fields if field.name in texts and field.name != "on" and not field.is_required]
+    told = [f"{field.words[:1].lower()}{field.words[1:]}: {_say_text(field)}" for field in asked]
+    return f"Asked with {'; '.join(told)}." if told else ""
+
+
+def _say_text(field: Field) -> str:
+    text = dict(field.choices).get(field.text, field.text)
+    return f"{text} {field.unit}".strip()
 
 
 def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snapshot) -> Field:

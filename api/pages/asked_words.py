@@ -11,6 +11,7 @@ _LABELS: Final = {
     "alternatives": "Other sets of courses",
     "at_once": "Courses at once",
     "avoid": "Not by way of",
+    "away": "Supposed away",
     "by": "Done by",
     "double": "Assessed by two",
     "due": "Dates as",

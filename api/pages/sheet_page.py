@@ -14,7 +14,7 @@ from api.desk.names import Names
 from api.desk.question import COMPANY, PERSON, PLACE, SESSION, TEAM, Question, Subject, SubjectKind
 from api.desk.sheet import Next, Sheet
 from api.pages.addresses import add_form, build_address, build_record_address
-from api.pages.ask_form import Field, list_fields
+from api.pages.ask_form import Field, list_fields, tell_asked
 from api.pages.figure import Figure
 from api.pages.page import Link, Page, Way
 from api.questions import load_question
@@ -46,8 +46,10 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
     enquiry = answer.enquiry
     sheet = answer.build_sheet()
     kind = enquiry.subject.kind
+    fields = list_fields(enquiry.question.asks[kind], enquiry.texts, enquiry.state.snapshot)
     values: dict[str, Any] = {
         "sheet": sheet,
+        "asked": tell_asked(fields, enquiry.texts),
         "pairs": [(fact.name, fact.value) for fact in sheet.facts],
         "acts": [] if is_file else [(ask.words, _address_of(ask, kind)) for ask in sheet.next],
         "revision": enquiry.state.snapshot.revision,
@@ -55,7 +57,7 @@ def describe_sheet(answer: Answer, is_file: bool, figure: Figure | None = None) 
         "here": build_address(kind.value, enquiry.subject.id, enquiry.question.segment),
         "files": [] if is_file else list(_list_files(enquiry)),
         "carry_out": [] if is_file else list_offered(answer),
-        "fields": () if is_file else list_fields(enquiry.question.asks[kind], enquiry.texts, enquiry.state.snapshot),
+        "fields": () if is_file else fields,
         "figure": figure,
     }
     way = find_way_of(enquiry.subject, enquiry.question)

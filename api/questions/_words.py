@@ -84,7 +84,7 @@ def describe_unreachable(rows: tuple[UnreachableLevel, ...], names: Names) -> tu
             (
                 words("competency", lambda row: names.ref("competencies", row.competency)),
                 number("level", lambda row: row.level),
-                words("why", lambda row: row.reason),
+                words("why", lambda row: names.put_in(row.reason)),
             ),
             "",
         ),

@@ -26,6 +26,13 @@ def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client: Fla
     assert 'value="Operator"' in reply.text
 
 
+def test_an_answer_says_in_a_sentence_what_was_asked(client: FlaskClient) -> None:
+    page = client.get("/teams/works/single-points-of-failure?away=p1").text
+    name = client.get("/api/people/p1").get_json()["name"]
+    assert f"Asked with supposed away: {name}." in page, "paper has no form"
+    assert "Asked with" not in client.get("/teams/works/single-points-of-failure").text
+
+
 def test_what_is_no_day_is_shown_as_it_was_typed(client: FlaskClient) -> None:
     reply = client.get("/teams/works/single-points-of-failure?on=2026-99-01")
     assert reply.status_code == 422

@@ -72,6 +72,14 @@ def test_empty_places_are_counted_against_what_was(names: Names) -> None:
     assert after.unfilled_before == before.unfilled == before.unfilled_before
 
 
+def test_ids_in_a_sentence_are_told_by_their_names(names: Names) -> None:
+    assert names.put_in("p003 may begin at treat-late-operator without cert-chlorine, self-paced.") == (
+        "Lucia Brandvold may begin at Late operators without Chlorine handling certificate, self-paced."
+    )
+    said = "No course teaches Leading in an incident (incident-command) at level 4 (the highest is 3)."
+    assert names.put_in(said) == "No course teaches Leading in an incident at level 4 (the highest is 3)."
+
+
 def test_a_crew_is_spoken_of_as_one_speaks(names: Names) -> None:
     assert [name_shift(names, shift) for shift in ("treat-night", "ctl-d", None)] == [
         "on the night crew",

@@ -118,7 +118,7 @@ def test_what_is_wrong_is_told_by_its_parameter(asker: FlaskClient, address: str
 def test_pages_name_people_and_say_what_to_do(asker: FlaskClient) -> None:
     page = asker.get("/assessment-round?on=2026-11-24").get_data(as_text=True)
     assert "Cleo Example" in page
-    assert "3 competencies of people to be assessed; all of them have an assessor; 3 interviews." in page
+    assert "3 levels are to be assessed; each has an assessor; 3 interviews." in page
     page = asker.get("/assessor-agreement?from=2026-11-01&until=2026-11-30").get_data(as_text=True)
     assert "1 pair of ratings; 1 is to be seen together again." in page
     assert "Ben Example" in page

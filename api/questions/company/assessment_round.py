@@ -105,7 +105,7 @@ def _list_left_out(result: AssessmentRound, names: Names) -> Table:
             words("because", lambda row: show_state(row.due)),
             number("missing", lambda row: row.missing),
             words("who may", lambda row: join_names(map(names.person, row.able)) or "nobody"),
-            words("why", lambda row: row.reason),
+            words("why", lambda row: names.put_in(row.reason)),
         ),
         "Everything that is due has the assessors it wants.",
     )
@@ -130,8 +130,8 @@ def _tell(result: AssessmentRound) -> str:
     status = "" if result.status == "optimal" else f" {describe_status(result.status)}"
     if not result.rows:
         return "Nothing is to be assessed."
-    told = f"{count(result.rows, 'competency', 'competencies')} of people to be assessed"
-    left = f"{result.unserved} of them have no assessor" if result.unserved else "all of them have an assessor"
+    told = f"{count(result.rows, 'level is', 'levels are')} to be assessed"
+    left = f"{result.unserved} of them without an assessor" if result.unserved else "each has an assessor"
     return f"{told}; {left}; {count(result.pairs, 'interview')}.{status}"
 
 

@@ -99,8 +99,8 @@ def _tell(result: CompanyObligations) -> str:
         return "Nobody must hold anything within a year."
     overdue = sum(row.overdue for row in result.teams)
     ahead = sum(row.within_30 + row.within_60 + row.within_90 for row in result.teams)
-    who = f"of {count(result.people, 'person', 'people')}"
-    return f"{count(overdue, 'row is', 'rows are')} overdue and {ahead:,} more fall due within 90 days, {who}."
+    late = f"{overdue:,}" if overdue else "Nothing"
+    return f"{late} overdue, {ahead:,} more due within 90 days, among {count(result.people, 'person', 'people')}."
 
 
 QUESTION = Question(

@@ -124,7 +124,8 @@ def _tell_untaught(level: UntaughtLevel, names: Names) -> StandsOut:
     askers = join_names(map(names.role, level.roles[:_ASKERS_NAMED]))
     if len(level.roles) > _ASKERS_NAMED:
         askers = f"{count(len(level.roles), 'role')}"
-    return StandsOut(what, where, f"{askers} {'asks' if len(level.roles) == 1 else 'ask'} for it. {level.reason}")
+    ask = "asks" if len(level.roles) == 1 else "ask"
+    return StandsOut(what, where, f"{askers} {ask} for it. {names.put_in(level.reason)}")
 
 
 QUESTION = Question(

@@ -94,7 +94,7 @@ def _tell(result: CourseDemand) -> str:
         return f"{needs}{now}."
     if result.sessions is None:
         return f"{needs}{now}; by these shares no number of sessions is enough."
-    return f"{needs}{now}: {count(result.sessions, 'session')}."
+    return f"{needs}{now}; that takes {count(result.sessions, 'session')}."
 
 
 QUESTION = Question(

@@ -56,7 +56,7 @@ def _tell(result: PersonBookings, names: Names) -> str:
         return f"No seat in a session is booked from this day on.{waits}"
     first = seats[0]
     more = f", and {len(seats) - 1} after it" if len(seats) > 1 else ""
-    return f"Next: {name_session(names, first.course, first.first_day, first.last_day)}{more}.{waits}"
+    return f"The next session is {name_session(names, first.course, first.first_day, first.last_day)}{more}.{waits}"
 
 
 def build_calendar(answer: Answer) -> bytes:

@@ -129,10 +129,9 @@ def tell_lapse(row: UnrenewedLevel, names: Names) -> str:
 
 def show_unmet(result: CrossTrainingResult, names: Names) -> tuple[Table, ...]:
     """Return what stays short or unfilled, and why; nothing where nothing does."""
-    rows: list[tuple[Cell, ...]] = [(_name_goal(row, names), row.missing, row.reason) for row in result.unmet]
-    rows += [
-        ("; ".join(map(names.place, places.places)), places.missing, places.reason) for places in result.unmet_places
-    ]
+    whys = [(_name_goal(row, names), row.missing, row.reason) for row in result.unmet]
+    whys += [("; ".join(map(names.place, row.places)), row.missing, row.reason) for row in result.unmet_places]
+    rows: list[tuple[Cell, ...]] = [(what, missing, names.put_in(why)) for what, missing, why in whys]
     if not rows:
         return ()
     columns = (Column("need or place"), Column("missing", is_number=True), Column("why"))

@@ -130,7 +130,7 @@ def _tell_last_day(hole: CoverHole) -> str | None:
 
 
 def _tell_closing(hole: CoverHole, names: Names) -> str:
-    return str(hole.reason) if hole.mend is None else _tell_mend(hole.mend, names)
+    return names.put_in(str(hole.reason)) if hole.mend is None else _tell_mend(hole.mend, names)
 
 
 def _tell_mend(mend: Mend, names: Names) -> str:

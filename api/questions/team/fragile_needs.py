@@ -70,7 +70,7 @@ def show(result: FragileNeedsResult, subject: Subject, asked: AskFragileNeeds, n
 def _tell_next(need: FragileNeed, names: Names) -> str:
     best = need.next_best
     if best is None:
-        return str(need.reason)
+        return names.put_in(str(need.reason))
     first_act = " (assess first)" if best.have is None else ""
     return f"{names.person(best.person)}, {amount(best.study_hours)} h{first_act}"
 

@@ -80,7 +80,7 @@ def _find(looked: Looked) -> Iterator[Fault]:
     for language in list_languages(looked.snapshot):
         for one in find_untranslated(looked.snapshot, language):
             what = " and ".join(filter(None, (", ".join(one.columns[:-1]), one.columns[-1])))
-            reason = f"It has no {what} in {language}: who reads {language} is shown the text in {main}."
+            reason = f"It has no {what} in the language {language}: who reads it is shown the text in {main}."
             yield Fault(_NAME, one.table, one.id, one.label, reason, asks=(one.columns[0], language))
 
 
