@@ -66,7 +66,7 @@ def build_view(form: FormView, snapshot: Snapshot, today: dt.date, *, own_id: st
     """
     texts = {one.control.name: one.text for one in form.fields}
     person, competency = texts.get("person", ""), snapshot.competencies.get(texts.get("competency", ""))
-    row, lead, sheet = None, "Choose whose level, and of what; its levels are then told in words.", ""
+    row, lead, sheet = None, "Choose the person and the competency; its levels are then shown in words.", ""
     if person in snapshot.people and competency is not None:
         row = build_row(snapshot, person, competency, today, entry=Entry(), about="person", own_id=own_id)
         name = Names(snapshot).person(person)

@@ -226,7 +226,7 @@ def _build_table(title: str, ways: Sequence[Chosen], result: RoutesResult, names
             number("Study", lambda way: way.route.study_hours, "h"),
             words("Months, at least", lambda way: Quantity(way.route.months), is_number=True),
             number("Moves", lambda way: len(way.route.roles)),
-            number("Cost", lambda way: way.route.cost),
+            number("Cost units", lambda way: way.route.cost),
             words("Shown because", tell_why),
         ),
         "",

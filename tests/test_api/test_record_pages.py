@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from types import SimpleNamespace
 from typing import Any
 from urllib.parse import unquote, urlencode
 
@@ -14,7 +15,10 @@ from record_cases import CASES, Case
 from api.desk.record_words import get_record_id
 from api.http.collection import COLLECTIONS
 from api.pages.addresses import build_record_address
+from api.pages.record_cells import make_cells
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
+from ontology.snapshot.snapshot import Snapshot
 
 #: Tables whose list or record is shown by a page of its own kind.
 LISTED = [case for case in CASES if case.path not in ("competencies", "framework", "people", "teams", "sessions")]
@@ -152,3 +156,11 @@ def test_an_unknown_record_and_a_word_that_is_no_id_give_404(client: FlaskClient
 
 def test_what_hangs_on_a_record_can_be_added_with_its_id_filled_in(client: FlaskClient) -> None:
     assert "/new/duties?place=desk" in list_links(client.get("/places/desk").text)
+
+
+def test_who_may_be_told_by_name_alone_is_named_in_a_cell() -> None:
+    snapshot, table = Snapshot({}), TABLES["assessments"]
+    snapshot.also_named = {"p9": "Nora Vale"}
+    make = make_cells(snapshot, table, next(column for column in table.columns if column.name == "assessor"))
+    assert make(SimpleNamespace(assessor="p9")) == "Nora Vale"
+    assert make(SimpleNamespace(assessor="the examiner")) == "the examiner"

@@ -78,7 +78,7 @@ def build_control(table: Table, column: Column, *, levels: Sequence[ScaleLevel] 
             name=name, label=label, hint=column.about, shape="select", choices=choices, is_required=column.is_required
         )
     if column.kind in ("choice", "flag"):
-        words = _YES_NO if column.kind == "flag" else tuple((word, word) for word in column.choices)
+        words = _YES_NO if column.kind == "flag" else tuple((word, word.replace("-", " ")) for word in column.choices)
         choices = (*words, *_offer_unsaid(column, empty))
         shape: Shape = "radio" if len(words) <= MOST_BUTTONS else "select"
         return Control(
@@ -104,7 +104,7 @@ def build_filter(table: Table, column: Column) -> Control:
     words: tuple[tuple[str, str], ...] = ()
     if column.kind in ("choice", "flag"):
         known = ("yes", "no") if column.kind == "flag" else column.choices
-        words = (("", "any"), *((word, word) for word in known))
+        words = (("", "any"), *((word, word.replace("-", " ")) for word in known))
     return Control(
         name=column.name,
         label=tell_label(table.name, column.name),
