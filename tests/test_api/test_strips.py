@@ -69,8 +69,8 @@ def test_the_strips_of_a_team_say_what_its_timeline_says_each_day() -> None:
 def test_the_first_sentence_of_a_timeline_says_what_comes_next() -> None:
     told = answer(load_scenario(), "coverage-timeline", TEAM, "treatment", on=ON, weeks=26)
     assert told.build_sheet().lead.startswith(
-        "Next change: 2026-12-05, First-aid certificate at level 1 (Early crew) is sole holder from then on. "
-        "Next day to act: 2026-12-03, for place Late operators."
+        "The next change comes on 2026-12-05: First-aid certificate at level 1 (Early crew) is sole holder from then "
+        "on. The next day to act is 2026-12-03, for place Late operators."
     )
     calendar = told.enquiry.question.files["ics"].build(told).decode().replace("\r\n ", "")
     assert "SUMMARY:Water treatment: place Late operators empty" in calendar
