@@ -248,7 +248,8 @@ def tell_state(response: Response) -> Response:
     if state is not None and state.reading is not None and response.status_code < HTTPStatus.BAD_REQUEST:
         response.headers["Content-Language"] = state.reading.language
         if not state.reading.asked:
-            response.vary.add("Accept-Language")
+            told = response.headers.get("Vary")
+            response.headers["Vary"] = f"{told}, Accept-Language" if told else "Accept-Language"
     if response.status_code == HTTPStatus.SEE_OTHER:
         kept = _list_kept(state)
         if kept:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from html import escape, unescape
 from typing import Final
-from urllib.parse import quote, urlencode
+from urllib.parse import quote, quote_plus, urlencode
 
 from api.desk.states import LANGUAGE
 
@@ -107,11 +107,11 @@ def build_choice(
     main, others : tags
     language : the one that is read
     """
-    rest = [(name, text) for name, text in asked if name != LANGUAGE]
+    rest = urlencode([(name, text) for name, text in asked if name != LANGUAGE])
+    begun = f"{quote(path, safe='/~')}?{rest}{'&' if rest else ''}{LANGUAGE}="
 
     def link(tag: str) -> LanguageLink:
-        address = f"{quote(path, safe='/~')}?{urlencode([*rest, (LANGUAGE, tag)])}"
-        return LanguageLink(tag, name_language(tag), address, tag == language)
+        return LanguageLink(tag, name_language(tag), f"{begun}{quote_plus(tag)}", tag == language)
 
     return Choice(tuple(link(tag) for tag in (main, *others)))
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, MutableMapping
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader
+from jinja2 import Environment, FileSystemLoader, Template
 from jinja2.compiler import CodeGenerator, Frame
 from jinja2.nodes import Expr
 from markupsafe import Markup, escape
@@ -48,8 +48,18 @@ class Templates(Environment):
 
     def __init__(self, room: Path, filters: dict[str, Callable[..., Any]], known: dict[str, Any]) -> None:
         super().__init__(loader=FileSystemLoader(room), autoescape=True, auto_reload=False)
+        self._read: dict[str | Template, Template] = {}
         self.filters |= filters
         self.globals |= known
+
+    def get_template(
+        self, name: str | Template, parent: str | None = None, globals: MutableMapping[str, Any] | None = None
+    ) -> Template:
+        """Return a template; what was read before without Jinja's lock and its reference to the folder."""
+        found = self._read.get(name)
+        if found is None:
+            found = self._read[name] = super().get_template(name, parent, globals)
+        return found
 
     def make_globals(self, d: MutableMapping[str, Any] | None) -> MutableMapping[str, Any]:
         """Return what every template knows, read several times as fast as through Jinja's chain of mappings."""

@@ -16,6 +16,7 @@ from api.access.actor import LOCAL_OWNER, Actor
 from api.desk.desk import Answer
 from api.desk.names import amount, count, join_names
 from api.pages.addresses import add_form, build_address, build_record_address
+from api.pages.around import write_choice, write_files, write_head, write_trail
 from api.pages.cells import write_cell, write_day, write_prose, write_short_day, write_state
 from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.development_plan import describe_plan
@@ -87,7 +88,7 @@ def render_file(answer: Answer) -> str:
 
 
 def _list_values(page: Page, actor: Actor) -> dict[str, Any]:
-    return {**page.values, "layout": "base.html", "page": page, "actor": actor}
+    return {"searched": "", **page.values, "layout": "base.html", "page": page, "actor": actor}
 
 
 @cache
@@ -108,12 +109,16 @@ def _get_templates() -> Templates:
         "with_form": add_form,
         "state": write_state,
         "write_boxes": write_boxes,
+        "write_choice": write_choice,
+        "write_files": write_files,
+        "write_head": write_head,
         "write_input": write_input,
         "write_level_table": write_level_table,
         "write_needs": write_needs,
         "write_places": write_places,
         "write_table": write_table,
+        "write_trail": write_trail,
         "count": count,
-        "scripts": [name for name in _SCRIPTS if (_ROOM / "static" / name).is_file()],
+        "scripts": tuple(name for name in _SCRIPTS if (_ROOM / "static" / name).is_file()),
     }
     return Templates(_ROOM / "templates", filters, known)

@@ -14,6 +14,7 @@ from typing import Final
 from urllib.parse import quote, urlencode
 
 from flask import Response
+from werkzeug.http import quote_etag
 
 from api.access.actor import Actor
 from api.desk.states import STATE_PARAMETERS, State
@@ -41,6 +42,7 @@ PART: Final = "Newel-Part"
 #: What caches are told of a page that is private, and of another.
 _RULES: Final = {True: "private, no-store", False: "private, no-cache"}
 _HTML: Final = "text/html; charset=utf-8"
+_VARY: Final = f"Accept, Cookie, {PART}"
 _ROOM: Final = Path(__file__).resolve().parent.parent
 
 
@@ -90,12 +92,10 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False, more: s
         text = mark_texts(text, tell_languages_of_texts(state.get_whole(), state.reading.language))
     if not get_actor().is_owner:
         text = drop_closed_links(text, build_opener())
-    response = Response(text, status, content_type=_HTML)
+    headers = [("Cache-Control", _RULES[page.is_private]), ("Vary", _VARY)]
     if is_tagged:
-        response.set_etag(_build_tag(get_actor(), more), weak=True)
-    response.headers["Cache-Control"] = _RULES[page.is_private]
-    response.headers["Vary"] = f"Accept, Cookie, {PART}"
-    return response
+        headers.append(("ETag", quote_etag(_build_tag(get_actor(), more), weak=True)))
+    return Response(text, status, headers, content_type=_HTML)
 
 
 def _build_bar(state: State) -> StateBar | None:
