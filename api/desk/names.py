@@ -62,16 +62,18 @@ class Names:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self._snapshot = snapshot
-        self._known: dict[tuple[str, str], str] = snapshot.keep("names", dict)
+        self._known: dict[tuple[str, str], Ref] = snapshot.keep("names", dict)
         self._levels: dict[tuple[str, int | None], Level] = snapshot.keep("levels with their words", dict)
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""
-        known = self._known.get((table, record_id))
-        if known is None:
-            known = self._find(table, record_id)
-            if known != record_id:  # an id that nobody has is somebody's text
-                self._known[table, record_id] = known
+        return (self._known.get((table, record_id)) or self._make(table, record_id)).name
+
+    def _make(self, table: str, record_id: str) -> Ref:
+        """Return a record as a cell, kept where it is one: an id that nobody has is somebody's text."""
+        known = Ref(table, record_id, self._find(table, record_id))
+        if known.name != record_id:
+            self._known[table, record_id] = known
         return known
 
     def _find(self, table: str, record_id: str) -> str:
@@ -88,11 +90,16 @@ class Names:
 
     def ref(self, table: str, record_id: str | None) -> Ref | None:
         """Return a record as a cell; None for None."""
-        return None if record_id is None else Ref(table, record_id, self.get(table, record_id))
+        return None if record_id is None else self.refer(table, record_id)
+
+    def refer(self, table: str, record_id: str) -> Ref:
+        """Return a record as a cell."""
+        return self._known.get((table, record_id)) or self._make(table, record_id)
 
     def refs(self, table: str, ids: Iterable[str], none: str = "–") -> Refs:
         """Return records as a cell."""
-        return Refs(tuple([Ref(table, one, self.get(table, one)) for one in ids]), none)
+        known = self._known
+        return Refs(tuple([known.get((table, one)) or self._make(table, one) for one in ids]), none)
 
     def person(self, record_id: str) -> str:
         """Return a person's name."""

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterable, Iterator
+from typing import Final, NamedTuple
+
+from markupsafe import Markup
 
 from api.desk.names import Names
 from api.pages.addresses import build_address, build_record_address
+from api.pages.cells import build_prose, write_day
 from api.pages.spans import tell_ahead
+from api.pages.templates import put_out
 from ontology.analysis.agenda.agenda import AgendaRow, PersonAgenda
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.analysis.profiles.known_levels import KnownLevel, PersonLevels
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["MOST_DAYS", "ComingDay", "list_coming_days"]
+__all__ = ["MOST_DAYS", "ComingDay", "list_coming_days", "write_days"]
 
 #: Most days on the page; the agenda has all that is near.
 MOST_DAYS: Final = 8
 
 
-@dataclass(frozen=True, slots=True)
-class ComingDay:
+class ComingDay(NamedTuple):
     """A day and what happens on it: `what` stands out, `told` is the rest of the sentence."""
 
     day: dt.date
@@ -131,3 +133,16 @@ def _tell_due(row: AgendaRow, names: Names, person: str, on: dt.date) -> ComingD
     late = " It can no longer be in time." if row.is_late else ""
     address = build_address("people", person, "obligations")
     return _build(row.day, on, what, f"must be held: {rest}.{late}", "See what must be held", address)
+
+
+def write_days(days: Iterable[ComingDay]) -> Markup:
+    """Return the days as a list, each with what one can do about it."""
+    return Markup(f'<ul class="days">{"".join(map(_build_day, days))}</ul>')
+
+
+def _build_day(row: ComingDay) -> str:
+    act = f'<a class="forms" href="{put_out(row.address)}">{put_out(row.act)}</a>' if row.address else ""
+    return (
+        f'<li><div class="when"><strong>{write_day(row.day)}</strong> <small>{row.ahead}</small></div>'
+        f"<div><strong>{put_out(row.what)}</strong> {build_prose(row.told)}</div>{act}</li>"
+    )

@@ -87,7 +87,7 @@ def _show(
         id=id,
         state=show_state(row.state),
         was=show_state(old.state).word if old.state != row.state else "",
-        competency=Ref("competencies", need.competency, names.competency(need.competency)),
+        competency=names.refer("competencies", need.competency),
         about=f"level {need.level}, criticality {need.criticality}",
         where=names.shift(row.shift) if row.shift else "whole team",
         present=row.depth,
@@ -129,4 +129,4 @@ def _show_place(
 ) -> PlaceView:
     shift = snapshot.places[place_id].shift
     where = names.shift(shift) if shift else "whole team"
-    return PlaceView(Ref("places", place_id, names.place(place_id)), where, person, state, note, is_changed)
+    return PlaceView(names.refer("places", place_id), where, person, state, note, is_changed)

@@ -18,9 +18,9 @@ def stress(text: str, phrases: Iterable[str]) -> Markup:
     '<strong>1 of 1</strong> that blocks &amp; <strong>7 of 7</strong>'
     """
     found = sorted((text.find(phrase), phrase) for phrase in phrases if phrase and phrase in text)
-    parts, at = [Markup("")], 0
+    parts, at = [], 0
     for begin, phrase in found:
         if begin >= at:
-            parts += [escape(text[at:begin]), Markup("<strong>{}</strong>").format(phrase)]
+            parts.append(f"{escape(text[at:begin])}<strong>{escape(phrase)}</strong>")
             at = begin + len(phrase)
-    return Markup("").join([*parts, escape(text[at:])])
+    return Markup("".join([*parts, escape(text[at:])]))

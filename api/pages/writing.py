@@ -17,7 +17,9 @@ from api.desk.desk import Answer
 from api.desk.names import amount, count, join_names
 from api.pages.addresses import add_form, build_address, build_record_address
 from api.pages.around import write_choice, write_files, write_head, write_trail
+from api.pages.care import write_care
 from api.pages.cells import write_cell, write_day, write_prose, write_short_day, write_state
+from api.pages.coming_days import write_days
 from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.development_plan import describe_plan
 from api.pages.figure import Figure
@@ -109,7 +111,9 @@ def _get_templates() -> Templates:
         "with_form": add_form,
         "state": write_state,
         "write_boxes": write_boxes,
+        "write_care": write_care,
         "write_choice": write_choice,
+        "write_days": write_days,
         "write_files": write_files,
         "write_head": write_head,
         "write_input": write_input,

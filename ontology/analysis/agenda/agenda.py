@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated, Final, Literal, get_args
 
+from ontology.analysis.obligations.due import DueState
 from ontology.analysis.obligations.due_lists import find_obligations, find_people_at_home
 from ontology.analysis.obligations.rows import ObligationRow
 from ontology.analysis.orientation.open_orientation import find_open_items, find_starts
@@ -37,7 +38,7 @@ AgendaKind = Literal["appointment", "obligation", "orientation", "session"]
 PERSON_DAYS: Final = 90
 TEAM_DAYS: Final = 14
 LONGEST_DAYS: Final = 366
-_DUE: Final = ("overdue", "within-30", "within-60", "within-90")
+_DUE: Final[tuple[DueState, ...]] = ("overdue", "within-30", "within-60", "within-90")
 _ACTS: Final = {
     "restore": "renew what it hangs on",
     "assess": "assess it",
@@ -139,13 +140,12 @@ def _build_rows(snapshot: Snapshot, people: Iterable[str], on: date, until: date
 
 
 def _iterate_obligations(snapshot: Snapshot, people: Iterable[str], on: date) -> Iterator[AgendaRow]:
-    for row in find_obligations(snapshot, on, people):
-        if row.state in _DUE:
-            day = row.last_day_to_act
-            if day is None or day < on:
-                day = row.due or on
-            what = _tell_obligation(snapshot, row)
-            yield AgendaRow(day, day, "obligation", row.person, row.competency, row.level, row.due, what, row.is_late)
+    for row in find_obligations(snapshot, on, people, _DUE):
+        day = row.last_day_to_act
+        if day is None or day < on:
+            day = row.due or on
+        what = _tell_obligation(snapshot, row)
+        yield AgendaRow(day, day, "obligation", row.person, row.competency, row.level, row.due, what, row.is_late)
 
 
 def _tell_obligation(snapshot: Snapshot, row: ObligationRow) -> str:

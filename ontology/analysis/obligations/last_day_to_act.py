@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Final
 
 from ontology.analysis.cover.nearest import compute_course_time
@@ -37,7 +38,13 @@ def get_book_by(snapshot: Snapshot, session: Session) -> date:
     """Return the last day on which a session can be booked: its own, else its first day less the course's lead."""
     if session.book_by is not None:
         return session.book_by
-    return _go_back(session.from_date, get_days(read_decimal(snapshot.courses[session.course].lead_weeks)))
+    return _go_back(session.from_date, _get_lead_days(snapshot.courses[session.course].lead_weeks))
+
+
+@lru_cache(maxsize=1024)
+def _get_lead_days(lead_weeks: float) -> int:
+    """Return the whole days before a session: exact, and there are few different ones."""
+    return get_days(read_decimal(lead_weeks))
 
 
 def find_last_day(snapshot: Snapshot, person_id: str, first: FirstAct, due: date | None, on: date) -> LastDay:
@@ -69,13 +76,14 @@ def find_last_day(snapshot: Snapshot, person_id: str, first: FirstAct, due: date
 
 def _choose_session(snapshot: Snapshot, dated: Iterable[Session], by: date, on: date) -> LastDay:
     """Return the session in time that can be booked longest; none: late, with the open one that ends first."""
-    bookable = [row for row in dated if get_book_by(snapshot, row) >= on and count_free_seats(snapshot, row) != 0]
-    in_time = [row for row in bookable if row.to_date <= by]
+    book_by = [(get_book_by(snapshot, row), row) for row in dated]
+    bookable = [(day, row) for day, row in book_by if day >= on and count_free_seats(snapshot, row) != 0]
+    in_time = [(day, row.id) for day, row in bookable if row.to_date <= by]
     if in_time:
-        latest = max(get_book_by(snapshot, row) for row in in_time)
-        chosen = min(row.id for row in in_time if get_book_by(snapshot, row) == latest)
+        latest = max(day for day, _ in in_time)
+        chosen = min(session for day, session in in_time if day == latest)
         return LastDay(latest, is_late=False, session=chosen)
-    soonest = min(bookable, key=get_end, default=None)
+    soonest = min([row for _, row in bookable], key=get_end, default=None)
     return LastDay(None, is_late=True, session=None if soonest is None else soonest.id)
 
 

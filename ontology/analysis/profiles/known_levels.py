@@ -173,11 +173,10 @@ def _find_end(
     if not known.level or known.state != "ok":
         return None, None
     competency = snapshot.competencies[known.competency]
-    for day in find_days_of_change(snapshot, person_id, competency):
-        if day > on:
-            later = get_level(snapshot, person_id, competency, day)
-            if later.state != "ok" or (later.level or 0) < known.level:
-                return day - dt.timedelta(days=1), later.state
+    for day in find_days_of_change(snapshot, person_id, competency, on):
+        later = get_level(snapshot, person_id, competency, day)
+        if later.state != "ok" or (later.level or 0) < known.level:
+            return day - dt.timedelta(days=1), later.state
     return None, None
 
 

@@ -7,7 +7,7 @@ too: one direction, one step.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -186,17 +186,23 @@ def _find_standing(snapshot: Snapshot, person_id: str, competency_id: str, on: d
         standing.update(more)
 
 
-def find_days_of_change(snapshot: Snapshot, person_id: str, competency: Competency) -> list[date]:
-    """Return, sorted, every day on which a level can be otherwise than the day before.
+def find_days_of_change(
+    snapshot: Snapshot, person_id: str, competency: Competency, after: date = date.min
+) -> list[date]:
+    """Return, sorted, every day after a day on which a level can be otherwise than the day before.
 
     O(assessments of it and of all it rests on).
     """
-    days: set[int] = set()
-    for other in get_linked(snapshot).get(competency.id, (competency.id,)):
-        days.update(find_own_days(snapshot, person_id, snapshot.competencies.get(other, competency)))
-        for row in snapshot.get_equivalences_to(other):
-            days.update(_list_turns(row))
-    return [date.fromordinal(day) for day in sorted(days) if 1 < day <= _LAST_DAY]
+    days: Collection[int] = find_own_days(snapshot, person_id, competency)
+    linked = get_linked(snapshot).get(competency.id)
+    if linked is not None:
+        days = set(days)
+        for other in linked:
+            days.update(find_own_days(snapshot, person_id, snapshot.competencies.get(other, competency)))
+            for row in snapshot.get_equivalences_to(other):
+                days.update(_list_turns(row))
+    begin = after.toordinal()
+    return [date.fromordinal(day) for day in sorted([day for day in days if begin < day <= _LAST_DAY])]
 
 
 def _list_turns(row: Equivalence) -> list[int]:
