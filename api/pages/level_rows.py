@@ -23,7 +23,8 @@ _SUSPENDED = "comes back once what it hangs on is held again"
 class LevelRow(NamedTuple):
     """One competency: `rests` and `detail` say what the level rests on, `until` the last day it counts.
 
-    A page holds dozens, and a tuple is made in half the time. `state` is "" where the level simply counts; `missing` the levels that are not held.
+    `state` is "" where the level simply counts; `missing` the levels that are not held. A page holds dozens, and a
+    tuple is made in half the time.
     """
 
     competency: Ref
