@@ -14,6 +14,7 @@ from api.access.authors import build_teller
 from api.http.access_context import ACCESS_EXTENSION
 from api.http.actors import get_sight, note_look
 from api.http.browse_page import build_browse_blueprint
+from api.http.caching import tell_caches
 from api.http.context import EXTENSION, RequestDesk, get_request, require_present_state, tell_state
 from api.http.drafts import build_drafts_blueprint
 from api.http.exports import build_exports_blueprint
@@ -154,6 +155,9 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     if access is not None:
         app.before_request(build_rate_guard(Rates(), settings.requests_a_minute))
     app.before_request(require_present_state)
+    # what is registered last is called first
+    if access is not None:
+        app.after_request(tell_caches)
     app.after_request(tell_state)
     app.after_request(_add_security_headers)
     if settings.public_url:

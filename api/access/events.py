@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import time
 from dataclasses import dataclass
+from typing import Final
 
 from sqlalchemy import insert, select
 
@@ -13,6 +14,9 @@ from api.access.database import Database
 from api.access.tables import ACCOUNTS, EVENTS
 
 __all__ = ["Event", "Events"]
+
+
+_ONCE_IN_S: Final = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +40,12 @@ class Events:
         """Write down what happened to an account, and by which other one."""
         new = insert(EVENTS).values(at=self._clock(), account=account, what=what, by_account=by)
         self._database.change(new, is_durable=False)
+
+    def tell_once(self, what: str, account: int) -> None:
+        """Write down what may happen to an account again and again: once within the hour."""
+        same = EVENTS.c.account == account, EVENTS.c.what == what, EVENTS.c.at > self._clock() - _ONCE_IN_S
+        if not self._database.ask(select(EVENTS.c.number).where(*same).limit(1)):
+            self.tell(what, account)
 
     def list(self, most: int | None = None) -> tuple[Event, ...]:
         """Return the events, the latest first, at most so many."""

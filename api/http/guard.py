@@ -21,6 +21,7 @@ from api.access.sight import Sight
 from api.desk.bounded import find_kept
 from api.desk.states import State
 from api.errors import FiguresAloneError, UnauthenticatedError
+from api.http.access_context import get_access
 from api.http.actors import get_sight
 from api.http.collection import COLLECTIONS
 from api.http.context import SAFE_METHODS, get_desk, get_request
@@ -75,6 +76,9 @@ def guard() -> Response | None:
         no_figures = load_question(right.question).no_figures
         if no_figures and decide(sight.actor, Right(right.kind, right.verb)) == "figures":
             raise FiguresAloneError(no_figures)
+    access = get_access()
+    if access is not None:
+        access.events.tell_once("refused: not allowed", sight.actor.account)
     raise ForbiddenError("You may not do or see this.")
 
 

@@ -155,6 +155,10 @@ def test_what_happens_is_written_down_with_who_did_it(house: House) -> None:
     page = f"/accounts/{house.number('New')}"
     admin.send(f"{page}/rights", {"architect": "1"})
     house.open().sign_in("Lead", OTHER)
+    reader = house.open("Reader")
+    assert [reader.get(address).status_code for address in (page, "/accounts")] == [404, 404]
+    refused = [event.account for event in house.access.events.list() if event.what == "refused: not allowed"]
+    assert refused == ["Reader"], "once within the hour"
     told = {(event.account, event.what, event.by) for event in house.access.events.list()}
     assert {
         ("Admin", "signed in", ""),

@@ -24,6 +24,8 @@ MOST_BUTTONS: Final = 4
 _YES_NO: Final = (("yes", "yes"), ("no", "no"))
 _INPUT_MODES: Final = {"integer": "numeric", "number": "decimal"}
 _SEVERAL: Final = ("refs", "texts", "iris")
+#: Texts of the framework in which people write what they like: they stay in its history, whoever is erased.
+_FREE: Final = ("definition", "remark")
 #: Empty means that nothing is told, which needs no word.
 _PLAINLY_EMPTY: Final = ("none", "")
 
@@ -127,6 +129,8 @@ def _tell_empty(table: Table, column: Column) -> str:
 
 def _build_hint(column: Column, empty: str, label: str) -> str:
     parts = [column.about] if column.about.rstrip(".") != label else []
+    if column.name in _FREE:
+        parts.append("No names of people here.")
     if column.kind in ("integer", "number", "id"):
         allowed = tell_allowed(column)
         parts.append(f"{allowed[0].upper()}{allowed[1:]}.")
