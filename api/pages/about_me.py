@@ -197,4 +197,5 @@ def _list_ways(account: Account) -> tuple[tuple[str, Any], ...]:
 def _tell_kind(kind: str) -> str:
     """Return what kind of answer was looked at, by its title where it is a question."""
     titles = {question.name: question.title.rstrip(".") for question in list_questions()}
+    titles |= {"people": "your record", "history of people": "the history of your record"}
     return titles.get(kind, kind.replace("_", " ").rstrip("."))

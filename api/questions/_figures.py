@@ -6,6 +6,7 @@ import dataclasses
 from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
+from api.access.figures import HiddenFigure
 from api.desk.names import Names, join_names
 from api.desk.sheet import Fact, Part, Sheet, Table
 from ontology.analysis.cover.coverage import STATES
@@ -17,8 +18,20 @@ if TYPE_CHECKING:  # what short questions share brings no solver
 
 #: The order of needs whose figures are not all told, in words.
 BY_STATE: Final = "First the worse state; then the higher criticality; then by team, competency, level and shift."
+_UNTOLD: Final = str(HiddenFigure())
 _N = TypeVar("_N", "FragileNeed", "CompanyNeed")
 _F = TypeVar("_F", bound="FilledPlaces")
+
+
+def tell_or_not(sentence: str, number: int) -> str:
+    """Return a sentence about a number of people, or that it is not told: of another day no number is.
+
+    Examples
+    --------
+    >>> tell_or_not("12 people wait.", 12)
+    '12 people wait.'
+    """
+    return "Of another day than today no number of people is told." if str(number) == _UNTOLD else sentence
 
 
 def order_by_state(needs: Sequence[_N]) -> tuple[_N, ...]:

@@ -16,6 +16,7 @@ from api.desk.sheet import Fact, Next, Sheet, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay, AskSlowly
+from api.questions._figures import tell_or_not
 from api.questions._words import describe_status, show_state
 from ontology.analysis.assessing.assessment_round import OLD_MONTHS, AssessmentRound, plan_assessment_round
 from ontology.analysis.assessing.round_rows import Double
@@ -71,7 +72,11 @@ def show_in_figures(result: AssessmentRound, subject: Subject, asked: AskAssessm
     """Return how many are to be assessed, how many of them lack an assessor, and how many may assess."""
     return Sheet(
         title=f"How many are to be assessed, {result.by}",
-        lead=f"People to be assessed: {result.people}; lacking an assessor: {result.people_unserved}.",
+        lead=tell_or_not(
+            f"{count(result.people, 'person is', 'people are')} to be assessed; with something that has no assessor: "
+            f"{result.people_unserved}.",
+            result.people,
+        ),
         facts=(
             Fact("People to be assessed", str(result.people)),
             Fact("Of them, with something that has no assessor", str(result.people_unserved)),

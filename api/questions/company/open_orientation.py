@@ -15,6 +15,7 @@ from api.desk.question import COMPANY, FileForm, InFigures, Question, Subject, b
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
+from api.questions._figures import tell_or_not
 from api.questions._orientation import build_item_event, name_kind, name_owner, show_item_state, tell_plan
 from api.questions._words import show_yes
 from loaders.calendar_file import CalendarEvent, build_calendar_file
@@ -54,7 +55,11 @@ def show_in_figures(result: OpenOrientationResult, subject: Subject, asked: AskO
     """Return how many start or change the role, and how many of them have something overdue."""
     return Sheet(
         title=f"Open items for newcomers, {result.on}",
-        lead=f"Newcomers and people in a new role: {result.people}; with something overdue: {result.people_overdue}.",
+        lead=tell_or_not(
+            f"{count(result.people, 'newcomer or person in a new role', 'newcomers and people in a new role')}; with "
+            f"something overdue: {result.people_overdue}.",
+            result.people,
+        ),
         facts=(
             Fact("Newcomers and people in a new role", str(result.people)),
             Fact("Of them, with something overdue", str(result.people_overdue)),

@@ -9,6 +9,7 @@ from api.desk.question import SESSION, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
+from api.questions._figures import tell_or_not
 from api.questions._sessions import name_session, show_booking_state
 from ontology.analysis.sessions.waiting_list import WaitingList, WaitingPerson, find_waiting_list
 
@@ -53,7 +54,11 @@ def show_in_figures(result: WaitingList, subject: Subject, asked: AskOnDay, name
     what = name_session(names, result.course, result.first_day, result.last_day)
     return Sheet(
         title=f"Waiting for {what}, as of {result.on}",
-        lead=f"People who wait: {result.people}; who must hold it: {result.people_who_must}.",
+        lead=tell_or_not(
+            f"{count(result.people, 'person waits', 'people wait')} for a seat; who must hold it: "
+            f"{result.people_who_must}.",
+            result.people,
+        ),
         facts=(
             Fact("Course", names.ref("courses", result.course)),
             Fact("Session", result.session_state),
