@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any, Final
 from api.desk.columns import Filled, build_table, words
 from api.desk.names import Names, count
 from api.desk.sheet import Table
+from api.questions._calendars import build_calendar_form, name_subject
 from api.questions._obligations import build_obligation_key
 from api.questions._orientation import build_item_event, tell_plan
 from api.questions._sessions import build_seat_event, show_days
 from api.questions._words import show_yes
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.agenda.agenda import AgendaKind, AgendaRow
 from ontology.analysis.orientation.open_orientation import find_open_items, find_starts
 
@@ -60,15 +61,8 @@ def build_agenda_table(rows: Sequence[AgendaRow], names: Names, *, is_of_team: b
     )
 
 
-def build_calendar(answer: Answer) -> bytes:
-    """Return the calendar file of an agenda; what stands in another file too is the same event there."""
-    subject, names = answer.enquiry.subject, Names(answer.enquiry.state.snapshot)
-    made_at = dt.datetime.combine(answer.enquiry.asked.on, dt.time(), dt.UTC)
-    name = f"Agenda: {names.get(subject.kind.value, subject.id)}"
-    return build_calendar_file(_iterate_events(answer, names), name=name, made_at=made_at)
-
-
-def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
+def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
+    names = answer.names
     snapshot = answer.enquiry.state.snapshot
     result: Any = answer.result
     is_of_person = answer.enquiry.subject.person_id is not None
@@ -97,6 +91,9 @@ def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
             yield _build_event(
                 row, snapshot.store_id, f"{who}{row.what}", "\n".join(answer.enquiry.question.cautions[:2])
             )
+
+
+CALENDAR: Final = build_calendar_form(lambda answer: f"Agenda: {name_subject(answer)}", _iterate_events)
 
 
 def _build_event(row: AgendaRow, store_id: str, summary: str, about: str) -> CalendarEvent:

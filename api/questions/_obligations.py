@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names
 from api.desk.sheet import Cell, Fact, Table
+from api.questions._calendars import build_calendar_form, name_subject
 from api.questions._words import show_state, show_yes
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.obligations.rows import Counts, ObligationRow
 
 if TYPE_CHECKING:
@@ -111,17 +111,8 @@ def _tell_last_day(row: ObligationRow) -> Cell:
     return f"{row.last_day_to_act} (passed)" if row.is_late else row.last_day_to_act
 
 
-def build_calendar(answer: Answer) -> bytes:
-    """Return the calendar file of what is due, and of the last days to act; the same answer gives the same bytes."""
-    on = answer.enquiry.asked.on
-    names = Names(answer.enquiry.state.snapshot)
-    subject = answer.enquiry.subject
-    name = f"What must be held: {names.get(subject.kind.value, subject.id)}"
-    made_at = dt.datetime.combine(on, dt.time(), dt.UTC)
-    return build_calendar_file(_iterate_events(answer, names), name=name, made_at=made_at)
-
-
-def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
+def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
+    names = answer.names
     result: Any = answer.result
     caution = "\n".join(answer.enquiry.question.cautions[:2])
     is_of_person = answer.enquiry.subject.person_id is not None
@@ -138,6 +129,9 @@ def _iterate_events(answer: Answer, names: Names) -> Iterator[CalendarEvent]:
         if day is not None and row.state != "current" and result.on <= day != row.due:
             key = build_obligation_key(*ids, is_due=False)
             yield CalendarEvent(key, day, day, f"Last day to act: {what}", about, "Obligation")
+
+
+CALENDAR: Final = build_calendar_form(lambda answer: f"What must be held: {name_subject(answer)}", _iterate_events)
 
 
 def build_obligation_key(store_id: str, person_id: str, competency_id: str, level: int, *, is_due: bool) -> str:

@@ -8,7 +8,7 @@ from asking import PERSON, TEAM, answer
 from scenario import load_scenario
 
 from api.desk.sheet import Refs, Table
-from api.questions._obligations import build_calendar
+from api.questions._obligations import CALENDAR
 
 ON = date(2026, 11, 24)
 
@@ -33,7 +33,7 @@ def test_what_is_current_asks_for_nothing_yet() -> None:
     current = get_table(sheet.parts, "What is current")
     assert len(current.rows) == len(told.result.rows) == 4
     assert "last day to act" not in [column.name for column in current.columns]
-    text = build_calendar(told).decode("utf-8")
+    text = CALENDAR.build(told).decode("utf-8")
     assert text.count("SUMMARY:Due: ") == 2
     assert "Last day to act" not in text
 

@@ -11,14 +11,15 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
-from api.desk.question import COMPANY, FileForm, InFigures, Question, Subject, by_names
+from api.desk.question import COMPANY, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
+from api.questions._calendars import build_calendar_form
 from api.questions._figures import tell_or_not
 from api.questions._orientation import build_item_event, name_kind, name_owner, show_item_state, tell_plan
 from api.questions._words import show_yes
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.orientation.open_orientation import (
     LATELY_DAYS,
     OpenItem,
@@ -105,12 +106,9 @@ def _ask_person(item: OpenItem, on: dt.date, names: Names) -> Next:
     return Next(f"The plan of {names.person(item.person)}", "orientation", item.person, start | {"on": str(on)})
 
 
-def build_calendar(answer: Answer) -> bytes:
-    """Return the calendar file of what is open; the same items give the same bytes."""
-    on, owner = answer.enquiry.asked.on, answer.enquiry.asked.owner
-    whose = f" of {name_owner(owner, Names(answer.enquiry.state.snapshot))}" if owner else ""
-    made_at = dt.datetime.combine(on, dt.time(), dt.UTC)
-    return build_calendar_file(_iterate_events(answer), name=f"Open items{whose} for newcomers", made_at=made_at)
+def _name_calendar(answer: Answer) -> str:
+    owner = answer.enquiry.asked.owner
+    return f"Open items{f' of {name_owner(owner, answer.names)}' if owner else ''} for newcomers"
 
 
 def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
@@ -129,7 +127,7 @@ QUESTION = Question(
     cautions=(cautions.NO_GRADE, cautions.BEFORE_WORK),
     needs=Kind.COMPANY_COVER,
     show=show,
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": build_calendar_form(_name_calendar, _iterate_events)},
     segment="orientation",
     # whose items they are would tell of the few that one owner sees to
     figures=InFigures(

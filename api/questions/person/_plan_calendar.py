@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Any, Final
 
 from api.desk.names import amount
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from api.questions._calendars import build_calendar_form
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.profiles.seats import find_usable_seats
 from ontology.model.work_records import Session
 
@@ -20,17 +20,6 @@ ASKS: Final = {
     6: "Is it still used? Is the level seen, and by whom?",
     12: "What came of it? Assess again where the work can hurt someone.",
 }
-
-
-def build_plan_calendar(answer: Answer) -> bytes:
-    """Return the calendar file of a development plan.
-
-    It is stamped with the day the plan is of, so the same plan gives the same bytes.
-    """
-    made_at = datetime.combine(answer.enquiry.asked.on, time(), UTC)
-    return build_calendar_file(
-        _iterate_events(answer), name=f"Development plan: {answer.result.role_label}", made_at=made_at
-    )
 
 
 def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
@@ -76,6 +65,9 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
             description=f"Renewed by {row.renewal}." if row.renewal else row.reason,
             category="Certificate",
         )
+
+
+CALENDAR: Final = build_calendar_form(lambda answer: f"Development plan: {answer.result.role_label}", _iterate_events)
 
 
 def _tell_booked(session: Session | None) -> str:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names
+from api.desk.question import PERSON, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
+from api.questions._calendars import build_calendar_form, name_subject
 from api.questions._sessions import build_seat_event, name_session, show_booking_state, show_days
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.sessions.seat_lists import PersonBookings, find_bookings
 
 if TYPE_CHECKING:
@@ -59,13 +59,6 @@ def _tell(result: PersonBookings, names: Names) -> str:
     return f"The next session is {name_session(names, first.course, first.first_day, first.last_day)}{more}.{waits}"
 
 
-def build_calendar(answer: Answer) -> bytes:
-    """Return the calendar file of the seats; the same answer gives the same bytes."""
-    made_at = dt.datetime.combine(answer.enquiry.asked.on, dt.time(), dt.UTC)
-    name = Names(answer.enquiry.state.snapshot).person(answer.enquiry.subject.id)
-    return build_calendar_file(_iterate_events(answer), name=f"Sessions of {name}", made_at=made_at)
-
-
 def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     result: Any = answer.result
     snapshot = answer.enquiry.state.snapshot
@@ -90,5 +83,5 @@ QUESTION = Question(
     cautions=(cautions.NO_MARK, cautions.NO_ROSTER_LAW),
     needs=Kind.STANDING,
     show=show,
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": build_calendar_form(lambda answer: f"Sessions of {name_subject(answer)}", _iterate_events)},
 )

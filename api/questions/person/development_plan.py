@@ -10,13 +10,13 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import PERSON, FileForm, Question, Subject
+from api.desk.question import PERSON, Question, Subject
 from api.desk.sheet import Fact, Note, Part, Quantity, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskToRole
 from api.questions._words import name_standing, show_state
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
-from api.questions.person._plan_calendar import ASKS, build_plan_calendar
+from api.questions.person._plan_calendar import ASKS, CALENDAR
 from ontology.analysis.profiles.profile import build_profile
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import Route, RoutesStatus
@@ -181,5 +181,5 @@ QUESTION = Question(
     opening=("profile", "on"),
     is_slow=True,
     is_private=True,
-    files={"ics": FileForm("text/calendar", build_plan_calendar)},
+    files={"ics": CALENDAR},
 )

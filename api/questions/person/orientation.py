@@ -11,14 +11,15 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names
+from api.desk.question import PERSON, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
+from api.questions._calendars import build_calendar_form, name_subject
 from api.questions._orientation import build_item_event, name_kind, name_owner, show_item_state, tell_plan
 from api.questions._sessions import build_seat_event
 from api.questions._words import show_yes
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.orientation.orientation import OrientationResult, build_orientation
 
 if TYPE_CHECKING:
@@ -105,13 +106,6 @@ def _tell(result: OrientationResult, names: Names) -> str:
     return f"{count(len(waiting), 'item is', 'items are')} open{late}.{before}{ahead}"
 
 
-def build_calendar(answer: Answer) -> bytes:
-    """Return the calendar file of what is open and of the sessions; the same plan gives the same bytes."""
-    made_at = dt.datetime.combine(answer.enquiry.asked.on, dt.time(), dt.UTC)
-    name = answer.names.person(answer.enquiry.subject.id)
-    return build_calendar_file(_iterate_events(answer), name=f"First weeks of {name}", made_at=made_at)
-
-
 def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     plan: Any = answer.result
     snapshot, person = answer.enquiry.state.snapshot, answer.enquiry.subject.id
@@ -139,5 +133,5 @@ QUESTION = Question(
     needs=Kind.STANDING,
     show=show,
     opening=("profile", "on"),
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": build_calendar_form(lambda answer: f"First weeks of {name_subject(answer)}", _iterate_events)},
 )

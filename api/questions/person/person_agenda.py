@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names
+from api.desk.question import PERSON, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
-from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
+from api.questions._agenda import CALENDAR, build_agenda_table, tell_agenda
 from api.questions._asks import AskOnDay
 from ontology.analysis.agenda.agenda import LONGEST_DAYS, PERSON_DAYS, PersonAgenda, build_person_agenda
 
@@ -46,5 +46,5 @@ QUESTION = Question(
     cautions=(cautions.NOT_CLEARED, cautions.NO_RANKING, cautions.OWN_LIST),
     needs=Kind.STANDING,
     show=show,
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": CALENDAR},
 )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from api.access.rights import Kind
 from api.desk.names import Names
-from api.desk.question import PERSON, FileForm, Question, Subject, by_names
+from api.desk.question import PERSON, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
-from api.questions._obligations import build_calendar, build_rows_tables, list_counts, tell_counts
+from api.questions._obligations import CALENDAR, build_rows_tables, list_counts, tell_counts
 from ontology.analysis.obligations.due_lists import PersonObligations, find_person_obligations
 
 
@@ -38,5 +38,5 @@ QUESTION = Question(
     ),
     needs=Kind.STANDING,
     show=show,
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": CALENDAR},
 )

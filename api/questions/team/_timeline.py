@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from api.desk.names import Names, count, join_names
 from api.desk.sheet import Piece, Span, State, Strips
+from api.questions._calendars import build_calendar_form, name_subject
 from api.questions._words import show_state, tell_cause
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from loaders.calendar_file import CalendarEvent
 from ontology.analysis.outlook.cover_timeline_rows import (
     CoverAct,
     CoverChange,
@@ -94,15 +94,8 @@ def _join(row: NeedTimeline | SlotTimeline, names: Names) -> Iterator[Piece]:
         yield piece
 
 
-def build_calendar(answer: Answer) -> bytes:
-    """Return the calendar file: every change, and the last day to act on each hole that has not passed."""
+def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
     names, result = answer.names, answer.result
-    made_at = dt.datetime.combine(result.on, dt.time(), dt.UTC)
-    name = f"Cover: {names.team(result.team)}"
-    return build_calendar_file(_iterate_events(answer, result, names), name=name, made_at=made_at)
-
-
-def _iterate_events(answer: Answer, result: CoverTimelineResult, names: Names) -> Iterator[CalendarEvent]:
     store, team = answer.enquiry.state.snapshot.store_id, names.team(result.team)
     caution = "\n".join(answer.enquiry.question.cautions[:2])
     for change in result.changes:
@@ -118,6 +111,9 @@ def _iterate_events(answer: Answer, result: CoverTimelineResult, names: Names) -
             key = f"{store}/cover-act/{result.team}/{_get_key(act)}/{act.person}/{act.due}"
             day = act.last_day_to_act
             yield CalendarEvent(key, day, day, f"Last day to act: {team}, {name_row(act, names)}", about, "Cover")
+
+
+CALENDAR: Final = build_calendar_form(lambda answer: f"Cover: {name_subject(answer)}", _iterate_events)
 
 
 def _get_key(row: Any) -> str:

@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, time, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any, Final
 
 from api.desk.names import amount
-from loaders.calendar_file import CalendarEvent, build_calendar_file
+from api.questions._calendars import build_calendar_form
+from loaders.calendar_file import CalendarEvent
 
 if TYPE_CHECKING:
     from api.desk.desk import Answer
 
 _DAY: Final = timedelta(days=1)
-
-
-def build_training_calendar(answer: Answer) -> bytes:
-    """Return the calendar file; stamped with the day asked about, so the same plan gives the same bytes."""
-    plan: Any = answer.result.plan
-    team = answer.enquiry.state.snapshot.teams[plan.team]
-    made_at = datetime.combine(plan.on, time(), UTC)
-    return build_calendar_file(_iterate_events(answer), name=f"Training timetable: {team.label}", made_at=made_at)
 
 
 def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
@@ -41,3 +34,8 @@ def _iterate_events(answer: Answer) -> Iterator[CalendarEvent]:
             description="\n".join([*about, *answer.enquiry.question.cautions[:2]]),
             category="Course",
         )
+
+
+CALENDAR: Final = build_calendar_form(
+    lambda answer: f"Training timetable: {answer.names.team(answer.result.plan.team)}", _iterate_events
+)

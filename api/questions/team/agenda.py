@@ -8,10 +8,10 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
-from api.questions._agenda import build_agenda_table, build_calendar, tell_agenda
+from api.questions._agenda import CALENDAR, build_agenda_table, tell_agenda
 from api.questions._asks import AskOnDay
 from ontology.analysis.agenda.agenda import LONGEST_DAYS, TEAM_DAYS, TeamAgenda, build_team_agenda
 
@@ -70,7 +70,7 @@ QUESTION = Question(
     cautions=(cautions.NOT_CLEARED, cautions.NO_RANKING, cautions.OWN_LIST),
     needs=Kind.TEAM_ANSWERS,
     show=show,
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": CALENDAR},
     # of a day more or less, the difference would tell whose that day is
     figures=InFigures(show_in_figures, refuses=frozenset({"days"})),
 )

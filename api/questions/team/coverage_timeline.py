@@ -11,7 +11,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -19,7 +19,7 @@ from api.questions._asks import AskAboutTeam, AskSlowly
 from api.questions._figures import leave_out
 from api.questions._words import describe_status, tell_cause
 from api.questions.team._timeline import (
-    build_calendar,
+    CALENDAR,
     build_strips,
     name_row,
     show_slot_state,
@@ -183,5 +183,5 @@ QUESTION = Question(
         prepare=join_days,
         refuses=frozenset({"from", "until", "weeks"}),
     ),
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": CALENDAR},
 )

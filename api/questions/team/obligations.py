@@ -8,12 +8,12 @@ from typing import Any
 from api.access.rights import Kind
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject, by_names
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_dues
 from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
-from api.questions._obligations import build_calendar, build_rows_tables, list_counts, tell_counts
+from api.questions._obligations import CALENDAR, build_rows_tables, list_counts, tell_counts
 from ontology.analysis.obligations.due_lists import TeamObligations, find_team_obligations
 from ontology.snapshot.snapshot import Snapshot
 
@@ -75,7 +75,7 @@ QUESTION = Question(
     needs=Kind.TEAM_ANSWERS,
     show=show,
     draw=draw,
-    files={"ics": FileForm("text/calendar", build_calendar)},
+    files={"ics": CALENDAR},
     # with what is part of it, less it alone, a part would be told
     figures=InFigures(show_in_figures, refuses=frozenset({"parts"})),
 )

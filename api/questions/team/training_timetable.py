@@ -10,7 +10,7 @@ from typing import Annotated, Any, Final
 from api.access.rights import Kind
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.question import TEAM, FileForm, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Cell, Column, Fact, Quantity, Sheet, Table
 from api.pictures.pictures import draw_training_chart
 from api.questions import _cautions as cautions
@@ -18,7 +18,7 @@ from api.questions._words import describe_status
 from api.questions.team._plan import AskPlan, find_plan, show_after, show_courses, show_months, show_unmet
 from api.questions.team._plan_figures import REFUSED, join_slots, list_facts, show_open, tell_plan
 from api.questions.team._plan_remarks import list_remarks
-from api.questions.team._training_calendar import build_training_calendar
+from api.questions.team._training_calendar import CALENDAR
 from api.questions.team._training_words import name_cell, name_row
 from ontology.analysis.training.cross_training import CrossTrainingResult, PlanStatus
 from ontology.analysis.training.dated_plan import PlannedCourse, ReleaseConflict
@@ -197,5 +197,5 @@ QUESTION = Question(
         refuses=REFUSED,
     ),
     draw=draw,
-    files={"ics": FileForm("text/calendar", build_training_calendar)},
+    files={"ics": CALENDAR},
 )
