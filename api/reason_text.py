@@ -15,7 +15,7 @@ def check_reason(text: str, *, may_be_empty: bool = False) -> str:
     Examples
     --------
     >>> check_reason("New plant"), check_reason("")
-    ('', 'must be 1 to 500 characters long')
+    ('', 'must be filled in')
     """
     try:
         require_fit(text)
@@ -23,4 +23,4 @@ def check_reason(text: str, *, may_be_empty: bool = False) -> str:
         return str(error)
     if len(text) > LONGEST_REASON:
         return f"must be at most {LONGEST_REASON} characters long"
-    return "" if text or may_be_empty else f"must be 1 to {LONGEST_REASON} characters long"
+    return "" if text or may_be_empty else "must be filled in"

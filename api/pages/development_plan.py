@@ -89,6 +89,7 @@ def _describe(answer: Answer, **more: Any) -> Page:
         has_pictures=is_available(),
         day=_format_iso,
         number=format_number,
+        told=answer.names.put_in,
         **more,
     )
     trail = (Link("People", "/people"), Link(name, build_record_address("people", person.id)))

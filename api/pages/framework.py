@@ -171,11 +171,8 @@ def _build_tree(snapshot: Snapshot, table: str, heading: str) -> Tree:
 
 
 def _build_changes(commits: Iterable[Commit]) -> Table:
-    rows = tuple(
-        (str(one.revision), one.when.date(), one.who, one.why, f"{one.n_added:,} added, {one.n_removed:,} removed")
-        for one in commits
-    )
-    columns = tuple(map(Column, ("Revision", "Day", "Who", "Why", "Statements of the graph")))
+    rows = tuple((str(one.revision), one.when.date(), one.who, one.why) for one in commits)
+    columns = tuple(map(Column, ("Revision", "Day", "Who", "Why")))
     return Table("Recent changes", columns, rows, "Nothing has been changed yet.")
 
 

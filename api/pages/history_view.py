@@ -228,7 +228,7 @@ def _tell_counts(told: ToldCommit) -> str:
         sums = (sum(getattr(one, verb) for one in tables) for verb in _VERBS)
         parts = [f"rows of {len(tables)} tables: {_tell_numbers(dict(zip(_VERBS, sums, strict=True)))}"]
     else:
-        parts = [f"{_say_table(one.table)} {_tell_numbers({v: getattr(one, v) for v in _VERBS})}" for one in tables]
+        parts = [f"{_say_table(one.table)}: {_tell_numbers({v: getattr(one, v) for v in _VERBS})}" for one in tables]
     if told.counted.others:
         parts.append(count(told.counted.others, "triple of others", "triples of others"))
     return "; ".join(parts) or "nothing that a table holds"

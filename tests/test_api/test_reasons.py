@@ -40,7 +40,7 @@ def test_a_reason_stands_in_the_history_and_without_one_what_was_done(writer: Fl
     ]
 
 
-@pytest.mark.parametrize(("reason", "told"), [("", "must be 1 to 500"), ("x" * 501, "must be at most 500")])
+@pytest.mark.parametrize(("reason", "told"), [("", "must be filled in"), ("x" * 501, "must be at most 500")])
 def test_a_reason_that_is_none_is_refused_by_its_name(
     writer: FlaskClient, graph: LiveGraph, reason: str, told: str
 ) -> None:
