@@ -16,6 +16,8 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["Field", "list_fields", "tell_asked"]
 
 _INPUT_MODES: Final = {"whole": "numeric", "number": "decimal"}
+#: What a heading says, or only how long it may take.
+_UNSAID: Final = frozenset({"on", "time_limit"})
 _NO_CHOICE: Final = ("", "–")
 
 
@@ -47,7 +49,7 @@ def list_fields(asks: type[Asks], texts: Mapping[str, str], snapshot: Snapshot) 
 
 def tell_asked(fields: Sequence[Field], texts: Mapping[str, str]) -> str:
     """Return in a sentence what was asked beside what must be given; "" where nothing was."""
-    asked = [field for field in fields if field.name in texts and field.name != "on" and not field.is_required]
+    asked = [field for field in fields if field.name in texts and field.name not in _UNSAID and not field.is_required]
     told = [f"{field.words[:1].lower()}{field.words[1:]}: {_say_text(field)}" for field in asked]
     return f"Asked with {'; '.join(told)}." if told else ""
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:  # a question that tells of none of them brings none of what f
 _DONE: Final = ("joins", "leaves", "absence-begins", "absence-ends", "session-begins", "session-ends", "appointed")
 
 _STATUSES: Final = {
-    "optimal": "Proved: nothing better among these entries.",
+    "optimal": "Proved: nothing better among what is entered.",
     "feasible": "The time was up: this is the best found so far.",
     "unreachable": "Not all of it can be reached; the rest is shown.",
     "nothing-to-do": "Nothing has to be learned.",
