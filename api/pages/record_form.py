@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from types import MappingProxyType
@@ -133,6 +133,7 @@ def build_form_view(
     faults: Sequence[Fault] = (),
     users: Sequence[Referrers] = (),
     said: Mapping[str, str] = MappingProxyType({}),
+    closed: Collection[str] = (),
 ) -> FormView:
     """Return what the form of a record shows.
 
@@ -146,8 +147,9 @@ def build_form_view(
     why : why it is changed, as far as it was typed
     faults, users : what is wrong; what uses the record and would be broken
     said : its texts in other languages, by field
+    closed : names of columns that who looks may not change
     """
-    fields = _list_fields(snapshot, table, texts, faults, is_fixed=item is not None)
+    fields = _list_fields(snapshot, table, texts, faults, is_fixed=item is not None, closed=closed)
     record_id = get_record_id(table, item) if item is not None else ""
     heading = name_record(snapshot, table, item) if item is not None else f"New {tell_one(table)}"
     reason = get_own_name(table, "why")
@@ -172,12 +174,18 @@ def build_form_view(
 
 
 def _list_fields(
-    snapshot: Snapshot, table: Table, texts: Mapping[str, str], faults: Sequence[Fault], *, is_fixed: bool
+    snapshot: Snapshot,
+    table: Table,
+    texts: Mapping[str, str],
+    faults: Sequence[Fault],
+    *,
+    is_fixed: bool,
+    closed: Collection[str],
 ) -> tuple[Field, ...]:
     if table.name == "scales":
         return build_scale_fields(table, texts, faults, is_fixed=is_fixed)
     fixed = [column.name for column in table.columns if column.attribute in table.key] if is_fixed else ()
-    return build_fields(table, texts, faults, levels_of=make_levels_of(snapshot), fixed=fixed)
+    return build_fields(table, texts, faults, levels_of=make_levels_of(snapshot), fixed=(*fixed, *closed))
 
 
 def make_levels_of(snapshot: Snapshot) -> Callable[[str], Sequence[Any]]:

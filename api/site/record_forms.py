@@ -14,9 +14,11 @@ from typing import Any, Final
 from flask import Blueprint, Response, redirect
 from werkzeug.wrappers import Response as PlainResponse
 
+from api.access.check import find_columns
+from api.access.rights import Verb
 from api.desk.record_words import get_record_id, list_key
 from api.errors import get_kind
-from api.http.actors import get_who, note_records
+from api.http.actors import get_sight, get_who, note_records
 from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_graph, get_request
 from api.http.record_services import Beside, create_item, put_item, remove_item
@@ -156,8 +158,23 @@ def _send_form(collection: Collection, texts: Mapping[str, str], item: Any | Non
     hidden = list_hidden(collection, item) if item is not None else ()
     path = get_here()
     said = list_said(snapshot, collection.table, item)
-    view = build_form_view(snapshot, collection.table, texts, item=item, action=path, hidden=hidden, said=said)
+    closed = _find_closed(collection, item)
+    view = build_form_view(
+        snapshot, collection.table, texts, item=item, action=path, hidden=hidden, said=said, closed=closed
+    )
     return send_page(describe_form(collection.table, view))
+
+
+def _find_closed(collection: Collection, item: Any | None) -> tuple[str, ...]:
+    """Return the columns of a record that who looks may not change, though others of it."""
+    sight = get_sight()
+    if sight is None or item is None or isinstance(item, tuple):
+        return ()
+    table = collection.table
+    open_to = find_columns(sight.actor, sight.build_record_right(table.name, item, Verb.CHANGE))
+    if open_to is None:
+        return ()
+    return tuple(column.name for column in table.columns if column.attribute not in open_to)
 
 
 def _refuse(
@@ -187,6 +204,7 @@ def _refuse(
         faults=faults,
         users=users,
         said=said,
+        closed=_find_closed(collection, item),
     )
     return send_page(describe_form(table, view), status=get_kind(error).status)
 
