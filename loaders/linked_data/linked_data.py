@@ -26,7 +26,8 @@ from loaders.linked_data.records import (
 from loaders.linked_data.scale import add_scale
 from loaders.report import Loaded
 from loaders.tables.cells import make_printable
-from ontology.checks.shapes import check_shapes, shorten_iri
+from ontology.checks.shape_runs import check_quads
+from ontology.checks.shapes import shorten_iri
 from ontology.checks.skos import check_skos
 from ontology.errors import FileFormatError, Finding, LimitError
 from ontology.mapping.retired_marks import MARKS
@@ -166,10 +167,10 @@ def _check_vocabulary(triples: Iterable[Triple], label: str) -> list[Finding]:
 
 def _check_own_shapes(nodes: OwnNodes, triples: list[Triple], loaded: Loaded) -> set[str]:
     """Add what breaks a shape to the findings and return the nodes that do; references are left to the store."""
-    own = [triple for triple in triples if triple[0] in nodes.tables or triple[0] in nodes.scales]
+    own = [("", *triple) for triple in triples if triple[0] in nodes.tables or triple[0] in nodes.scales]
     if not own or len(own) > SHAPES_LIMIT:
         return set()
-    findings = check_shapes(own, with_references=False)
+    findings = check_quads(own, with_references=False)
     loaded.findings += [replace(finding, source=loaded.label) for finding in findings]
     broken = {finding.reason.partition(": ")[0] for finding in findings}
     return {node for node in nodes.tables if _show(node) in broken}

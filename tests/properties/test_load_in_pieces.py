@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shape_faults import build_faulty_quads
 from working_companies import build_working_company
 
-from ontology.checks import changes, shape_runs
+from ontology.checks import shape_runs
 from ontology.checks.shape_runs import check_blocks, check_quads
 from ontology.errors import FindingsError
 from ontology.live.live_graph import LiveGraph
@@ -63,8 +63,6 @@ def draw_extra(seed: int) -> list[Quad]:
 def test_a_load_in_many_pieces_is_the_load_in_one(limit: int, seed: int, other: int, has_extra: bool) -> None:
     extra = draw_extra(other) if has_extra else []
     with pytest.MonkeyPatch.context() as patch:
-        # the queries made from the shapes judge both
-        patch.setattr(changes, "SHAPES_LIMIT", 0)
         expected = load_over(seed, other, extra)
         patch.setattr(difference, "_RECORDS_PER_PIECE", 3)
         patch.setattr(shape_runs, "_QUADS_PER_STAGE", 30)
@@ -77,7 +75,6 @@ def test_a_record_that_comes_twice_is_one_fault_however_large_the_load(monkeypat
     records = build_working_company(3)
     first, *_ = records["roles"]
     twice = records | {"roles": [*records["roles"], replace(first, label="another label")]}
-    monkeypatch.setattr(changes, "SHAPES_LIMIT", 0)
     monkeypatch.setattr(shape_runs, "_QUADS_PER_STAGE", 1)
     for size in (4_000, 1):
         monkeypatch.setattr(difference, "_RECORDS_PER_PIECE", size)

@@ -33,6 +33,7 @@ from ontology.analysis.paths.learning_path import find_learning_path, find_path_
 from ontology.analysis.profiles.profile import Profile, build_role_profile
 from ontology.analysis.routes.routes import find_routes
 from ontology.analysis.schedule.schedule import plan_schedule
+from ontology.analysis.schedule.schedule_result import ScheduleResult
 from ontology.live.live_graph import LiveGraph
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -73,11 +74,16 @@ def rename(snapshot: Snapshot, names: Sequence[str] = AWKWARD) -> Snapshot:
 
 
 def draw_answer(snapshot: Snapshot, name: str, kind: SubjectKind, subject: str, on: date = ON, **asked: Any) -> Draw:
-    """Return the picture of an answer, asked at the desk."""
-    told = answer(snapshot, name, kind, subject, on=on, **asked)
-    enquiry, draw = told.enquiry, told.enquiry.question.draw
-    assert draw is not None
-    return partial(draw, snapshot, enquiry.subject, enquiry.asked, told.result)
+    """Return the picture of an answer, asked at the desk once it is first drawn."""
+
+    @cache
+    def ask() -> Draw:
+        told = answer(snapshot, name, kind, subject, on=on, **asked)
+        enquiry, draw = told.enquiry, told.enquiry.question.draw
+        assert draw is not None
+        return partial(draw, snapshot, enquiry.subject, enquiry.asked, told.result)
+
+    return lambda **shown: ask()(**shown)
 
 
 def draw_coverage(snapshot: Snapshot, team: str, on: date = ON) -> Draw:
@@ -153,12 +159,24 @@ def ask_large_framework_pictures() -> dict[str, Draw]:
     return found | {"routes-20-roles": partial(pictures.draw_routes, careers, profile, routes)}
 
 
+def draw_large_calendar(**shown: Any) -> str:
+    """Return a page of the calendar of forty courses."""
+    courses, profile, schedule = plan_large_calendar()
+    return build_calendar_picture(courses, profile, schedule, **shown).dot
+
+
+@cache
+def plan_large_calendar() -> tuple[Snapshot, Profile, ScheduleResult]:
+    """Return forty courses, who takes them and when."""
+    courses, profile = build_calendar_company(40), Profile({}, study_hours_per_week=6.0)
+    path = find_path_to_levels(courses, profile, dict.fromkeys(courses.competencies, 1))
+    return courses, profile, plan_schedule(courses, profile, path, on=ON, max_nodes=500)
+
+
+@cache
 def ask_large_pictures() -> dict[str, Draw]:
     """Return pictures of teams and schedules much larger than the demonstration's."""
     needs, learning = build_team_company(40, n_people=25), build_learning_team(12)
-    courses, profile = build_calendar_company(40), Profile({}, study_hours_per_week=6.0)
-    path = find_path_to_levels(courses, profile, dict.fromkeys(courses.competencies, 1))
-    schedule = plan_schedule(courses, profile, path, on=ON, max_nodes=500)
     return {
         "cover-40-needs-25-people": draw_coverage(needs, "t"),
         "staffing-40-needs-25-people": draw_staffing(needs, "t"),
@@ -166,7 +184,7 @@ def ask_large_pictures() -> dict[str, Draw]:
         "cross-training-12-learners": draw_cross_training(learning, "t", hours_limit=40.0),
         "training-chart-12-people": draw_training_chart(learning, "t", hours_limit=40.0),
         "dues-40-people": draw_dues(build_certified_team(40), "t", *(f"c{n}" for n in range(5))),
-        "calendar-40-courses": lambda **shown: build_calendar_picture(courses, profile, schedule, **shown).dot,
+        "calendar-40-courses": draw_large_calendar,
     }
 
 

@@ -12,7 +12,6 @@ from companies import build_company
 from rdflib import RDF, SH, Graph
 from shape_faults import N_COMPANIES, build_company_quads, build_faulty_quads, iri, number
 
-from ontology.checks import changes
 from ontology.checks.changes import check_everything
 from ontology.checks.shape_queries import Layout, build_shape_queries, get_known_terms
 from ontology.checks.shape_runs import check_quads, check_store
@@ -244,9 +243,7 @@ TYPES = {iri(table.class_iri): table.graph for table in NODE_TABLES.values()} | 
 }
 
 
-@pytest.mark.parametrize("limit", [0, 1_000_000])
-def test_load_that_breaks_a_shape_is_refused_whatever_its_size(limit: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(changes, "SHAPES_LIMIT", limit)
+def test_load_that_breaks_a_shape_is_refused() -> None:
     graph = LiveGraph.in_memory()
     for name, value in (("prefLabel", ns.text_term("second")), ("definition", number("2026-01-02", "date"))):
         more = (ns.GRAPH_FRAMEWORK, iri(ns.ID + "role/r0"), iri(ns.SKOS + name), value)
@@ -257,9 +254,7 @@ def test_load_that_breaks_a_shape_is_refused_whatever_its_size(limit: int, monke
     assert graph.store.revision == 0
 
 
-@pytest.mark.parametrize("limit", [0, 1_000_000])
-def test_load_may_refer_to_what_the_store_holds(limit: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(changes, "SHAPES_LIMIT", limit)
+def test_load_may_refer_to_what_the_store_holds() -> None:
     graph = LiveGraph.in_memory()
     records = build_company(1)
     later: dict[str, Any] = {name: records.pop(name) for name in ("people", "absences", "assessments", "places")}
