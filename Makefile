@@ -4,13 +4,21 @@ VENV ?= .venv
 BIN := $(VENV)/bin
 PORT ?= 8000
 
-.PHONY: demo test check wheel benchmarks dot chromium provider fonts clean
+.PHONY: demo test check wheel tests thorough benchmarks dot chromium provider fonts clean
 
 demo: $(VENV)/installed dot
 	$(BIN)/newel demo --port $(PORT)
 
-test: $(VENV)/installed-test dot chromium provider fonts check wheel
-	$(BIN)/python -m pytest -n 2 -q
+# What takes one core each goes side by side; the tests end last, and their closing line stands last.
+test: $(VENV)/installed-test dot chromium provider fonts
+	@$(MAKE) --no-print-directory --jobs=3 --output-sync=target check wheel tests
+
+tests: $(VENV)/installed-test
+	$(BIN)/python -m pytest -n 2 --dist worksteal -q
+
+# All examples of every property: twice as many as above.
+thorough: $(VENV)/installed-test
+	NEWEL_EXAMPLES=1 $(BIN)/python -m pytest -n 2 --dist worksteal -q
 
 check: $(VENV)/installed-test
 	$(BIN)/ruff check .
@@ -43,7 +51,8 @@ dot:
 
 # Only the tests of the pages need a browser; they are skipped, with this reason, where there is none.
 chromium:
-	@command -v chromium >/dev/null 2>&1 || sh tests/house/apt.sh chromium \
+	@command -v chromium-headless-shell >/dev/null 2>&1 || command -v chromium >/dev/null 2>&1 \
+	  || sh tests/house/apt.sh chromium-headless-shell || sh tests/house/apt.sh chromium \
 	  || echo "Chromium is missing and could not be installed here: the tests that look at pages are skipped."
 
 # Only the tests of signing in at a provider need one; they are skipped, with this reason, where there is none.

@@ -85,7 +85,7 @@ def run_tests(folder: Path, tests: Iterable[str]) -> int | None:
     files = [f"tests/{test}" if test.startswith(("test_", "reference", "properties")) else test for test in tests]
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-p", "faults_plugin", *files]
     # plugins that the tests of the analysis do without cost more time than most of these tests
-    settings = os.environ | {"PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1"}
+    settings = os.environ | {"PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1", "NEWEL_EXAMPLES": "1"}
     try:
         return subprocess.run(
             command, cwd=folder, env=settings, capture_output=True, timeout=TIME_LIMIT_S, check=False

@@ -9,6 +9,7 @@ import networkx as nx
 import numpy as np
 import pytest
 from brute_cover import breaks
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.sparse import csr_array
@@ -23,7 +24,7 @@ from ontology.analysis.places.bottleneck import find_essential_people, find_matc
 from ontology.analysis.places.staffing import compute_staffing
 from ontology.model.tables import TABLES
 
-MANY = settings(max_examples=300, deadline=None)
+MANY = settings(max_examples=draws(300), deadline=None)
 PEOPLE = [f"p{n}" for n in range(9)]
 
 

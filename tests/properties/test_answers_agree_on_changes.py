@@ -8,6 +8,7 @@ from datetime import timedelta
 from typing import Any
 
 from company_edits import build_rich_company, edit_company
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -54,7 +55,7 @@ def draw_states(seed: int) -> tuple[Snapshot, Snapshot]:
 
 
 @given(SEEDS, st.sampled_from([0, 0, 7, 40]))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_a_team_changed_as_its_answers_differ(seed: int, days: int) -> None:
     before, after = draw_states(seed)
     then, now = ON - timedelta(days=days), ON
@@ -90,7 +91,7 @@ def test_a_team_changed_as_its_answers_differ(seed: int, days: int) -> None:
 
 
 @given(SEEDS, st.sampled_from([0, 0, 7, 40]))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_a_person_changed_as_their_levels_differ(seed: int, days: int) -> None:
     before, after = draw_states(seed)
     then, now = ON - timedelta(days=days), ON

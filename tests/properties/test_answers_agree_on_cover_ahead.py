@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import load_scenario
@@ -27,7 +28,7 @@ def list_states(result: CoverageResult) -> dict[Scope, str]:
     }
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(st.data())
 def test_what_is_short_holds_again_on_the_first_day_that_cover_says_so(data: st.DataObject) -> None:
     rows = data.draw(team_over_time_rows())

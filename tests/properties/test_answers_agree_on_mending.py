@@ -9,6 +9,7 @@ from datetime import date
 
 from asking import find, tell
 from drawn_companies import draw_rows
+from effort import draws
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from rich_companies import draw_rich_rows
@@ -38,7 +39,7 @@ def build(seed: int) -> Snapshot:
 
 
 @given(SEEDS)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(25), deadline=None)
 def test_findings_are_those_of_the_check(seed: int) -> None:
     snapshot = build(seed)
     findings = find(snapshot, "findings", COMPANY, "", on=ON, limit=MANY).findings
@@ -67,7 +68,7 @@ def test_of_a_store_nothing_more_is_found_by_the_shapes_and_conditions_of_skos(s
 
 
 @given(SEEDS)
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=draws(15), deadline=None)
 def test_what_nothing_teaches_the_review_calls_untaught(seed: int) -> None:
     snapshot = build(seed)
     review = find(snapshot, "framework-review", COMPANY, "", on=ON, preparation_limit=0.0)
@@ -104,7 +105,7 @@ def find_taught(snapshot: Snapshot, competency: str) -> int:
 
 
 @given(SEEDS)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(25), deadline=None)
 def test_people_and_rows_are_those_of_a_plain_recount_and_stand_in_order(seed: int) -> None:
     snapshot = build(seed)
     rows = compute(snapshot, Subject(COMPANY), AskToMend(on=ON, least_people=2, limit=MANY)).rows

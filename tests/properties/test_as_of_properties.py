@@ -6,6 +6,7 @@ import tempfile
 from pathlib import Path
 
 from edited_companies import EditedCompany
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from working_companies import build_working_company
@@ -125,7 +126,7 @@ def test_patches_lead_from_the_empty_store_to_the_present_one(seed: int) -> None
     assert snapshot == compile_snapshot(company.graph.store)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=draws(15), deadline=None)
 @given(st.integers(0, 10_000), st.integers(0, 10_000))
 def test_todays_people_fit_under_the_framework_of_another_state(seed: int, other: int) -> None:
     framework, people = (Snapshot(build_working_company(one)) for one in (seed, other))

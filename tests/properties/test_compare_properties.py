@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from compared_states import draw_framework, edit_records, find_likely_slowly, renumber
 from edited_companies import build_edited
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -53,7 +54,7 @@ def test_comparing_the_other_way_round_is_the_mirror(seed: int) -> None:
         assert one.before - one.removed == one.after - one.added
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 @given(st.integers(0, 100_000))
 def test_renumbering_with_concepts_kept_changes_nothing(seed: int) -> None:
     rng = random.Random(seed)
@@ -72,7 +73,7 @@ def test_renumbering_with_concepts_kept_changes_nothing(seed: int) -> None:
     assert len(found.identities) == renumbered
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(st.integers(0, 100_000))
 def test_suggestions_are_those_of_the_rule_computed_plainly(seed: int) -> None:
     rng = random.Random(seed)

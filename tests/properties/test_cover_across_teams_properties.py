@@ -8,6 +8,7 @@ from datetime import timedelta
 from itertools import combinations, pairwise
 from typing import Any
 
+from effort import draws
 from few_teams import TEAMS, few_teams_rows
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,7 +28,7 @@ from ontology.analysis.profiles.levels import get_level
 from ontology.analysis.profiles.profile import build_profile
 from ontology.snapshot.snapshot import Snapshot
 
-MANY = settings(max_examples=50, deadline=None)
+MANY = settings(max_examples=draws(50), deadline=None)
 
 
 class Plain:

@@ -15,6 +15,7 @@ from brute_cover import (
     iterate_subsets,
     without,
 )
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -28,7 +29,7 @@ from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.analysis.places.staffing import StaffingResult, compute_staffing
 from ontology.analysis.places.tolerance import compute_surplus
 
-MANY = settings(max_examples=150, deadline=None)
+MANY = settings(max_examples=draws(150), deadline=None)
 ABLE = st.lists(st.frozensets(st.sampled_from("pqrst")), max_size=4)
 
 

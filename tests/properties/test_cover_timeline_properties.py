@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -26,7 +27,7 @@ from ontology.analysis.outlook.cover_timeline import (
 from ontology.analysis.profiles.levels import get_level
 from ontology.snapshot.snapshot import Snapshot
 
-MANY = settings(max_examples=80, deadline=None)
+MANY = settings(max_examples=draws(80), deadline=None)
 DAY = timedelta(days=1)
 LAST = ON + timedelta(days=DAYS)
 

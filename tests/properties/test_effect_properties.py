@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from company_edits import build_rich_company, edit_company, find_errors
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -51,7 +52,7 @@ def check(before: Snapshot, after: Snapshot, seed: Any) -> Effect:
 
 
 @given(SEEDS, st.sampled_from(TABLES_EDITED))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_one_edit_of_any_table(seed: int, table: str) -> None:
     rng = random.Random(seed)
     before = build_rich_company(rng.randrange(10_000))
@@ -59,7 +60,7 @@ def test_one_edit_of_any_table(seed: int, table: str) -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(20), deadline=None)
 def test_several_edits_of_all_tables(seed: int) -> None:
     rng = random.Random(seed)
     before = build_rich_company(rng.randrange(10_000))
@@ -67,7 +68,7 @@ def test_several_edits_of_all_tables(seed: int) -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(20), deadline=None)
 def test_courses_that_get_worse_and_better(seed: int) -> None:
     rng = random.Random(seed)
     before = build_rich_company(rng.randrange(10_000))
@@ -91,7 +92,7 @@ def test_courses_that_get_worse_and_better(seed: int) -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(20), deadline=None)
 def test_what_is_retired_in_steps(seed: int) -> None:
     rng = random.Random(seed)
     states = [build_rich_company(rng.randrange(10_000))]

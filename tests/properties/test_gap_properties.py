@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
@@ -57,7 +58,7 @@ def draw_company(draw: st.DrawFn) -> Snapshot:
 
 
 @given(draw_company())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=draws(150), deadline=None)
 def test_gap_equals_the_literal_reading(company: Snapshot) -> None:
     gap = compute_gap(company, "r1", person_id="p", on=ON)
     counted, declared = {}, {}
@@ -85,7 +86,7 @@ def test_gap_equals_the_literal_reading(company: Snapshot) -> None:
 
 
 @given(draw_company(), st.sampled_from(IDS), st.integers(1, 5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_a_higher_assessment_never_lowers_readiness_or_standing(company: Snapshot, i: str, level: int) -> None:
     before = compute_gap(company, "r1", person_id="p", on=ON)
     held = next((row.have or 0 for row in before.gaps if row.competency == i), 0)
@@ -105,7 +106,7 @@ def test_a_higher_assessment_never_lowers_readiness_or_standing(company: Snapsho
 
 
 @given(draw_company())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_a_role_is_no_gap_to_itself_unless_desirable_levels_come_otherwise(company: Snapshot) -> None:
     gap = compute_gap(company, "r2", from_role_id="r2", on=ON)
     assert all(row.gap == 0 for row in gap.gaps if row.necessity != "desirable")

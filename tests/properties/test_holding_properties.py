@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from brute_cover import iterate_subsets
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -18,7 +19,7 @@ from ontology.analysis.places.lending import find_lendable
 from ontology.analysis.places.single_points import find_single_points_of_failure
 from ontology.snapshot.snapshot import Snapshot
 
-MANY = settings(max_examples=150, deadline=None)
+MANY = settings(max_examples=draws(150), deadline=None)
 
 
 def check_broken(snapshot: Snapshot, away: frozenset[str], gone: frozenset[str]) -> None:

@@ -6,6 +6,7 @@ import math
 import random
 
 from company_strategies import build_route_company
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -34,7 +35,7 @@ def draw_sequences(costs: RouteCosts, seed: int) -> list[tuple[str, ...]]:
 
 
 @given(SEEDS, st.integers(0, 3))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 def test_parts_cost_as_much_as_the_whole_and_bounds_rise_to_it(seed: int, level_limit: int) -> None:
     costs = build_costs(seed, level_limit)
     for sequence in draw_sequences(costs, seed):
@@ -62,7 +63,7 @@ def test_parts_cost_as_much_as_the_whole_and_bounds_rise_to_it(seed: int, level_
 
 
 @given(SEEDS, st.integers(0, 3))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_parts_settle_ties_and_tell_courses_in_the_order_of_the_whole(seed: int, level_limit: int) -> None:
     costs = build_costs(seed, level_limit)
     for sequence in draw_sequences(costs, seed):
@@ -77,7 +78,7 @@ def test_parts_settle_ties_and_tell_courses_in_the_order_of_the_whole(seed: int,
 
 
 @given(SEEDS, st.integers(0, 3))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_courses_that_landmarks_prove_cheapest_are_and_parts_share_none(seed: int, level_limit: int) -> None:
     costs = build_costs(seed, level_limit)
     moves = costs.moves

@@ -11,6 +11,7 @@ from typing import Any
 from urllib.parse import parse_qsl, urlsplit
 
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rest_company import ANSWERS, ON, build_company
@@ -78,7 +79,7 @@ def translate(text: str, numbers: Mapping[int, int]) -> str:
     return re.sub(OWN.format(r"(\d+)"), say, text)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=draws(15), deadline=None)
 @given(st.integers(0, 10_000))
 def test_a_view_differs_in_texts_alone(seed: int) -> None:
     """Row for row, of all tables; what no text stands in is shared, and the state itself stays as it is."""

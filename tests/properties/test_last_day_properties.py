@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from asking import PERSON, answer, find, tell
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON, build_competencies, build_scale, build_snapshot
@@ -19,7 +20,7 @@ from ontology.model.records import Assessment
 from ontology.model.validity import fill_valid_until
 from ontology.snapshot.snapshot import Snapshot
 
-SOME = settings(max_examples=60, deadline=None)
+SOME = settings(max_examples=draws(60), deadline=None)
 
 
 def build_company(seed: int) -> Snapshot:

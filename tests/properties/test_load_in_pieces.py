@@ -7,6 +7,7 @@ from collections import defaultdict
 from dataclasses import replace
 
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shape_faults import build_faulty_quads
@@ -85,7 +86,7 @@ def test_a_record_that_comes_twice_is_one_fault_however_large_the_load(monkeypat
         ]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(25), deadline=None)
 @given(st.integers(0, 100_000))
 def test_the_shapes_find_in_stages_what_they_find_at_once(seed: int) -> None:
     quads = build_faulty_quads(seed)

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 import rdflib
+from effort import draws
 from exported import build_edition, read_skos
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -35,7 +36,7 @@ from ontology.rdf.terms import build_graph
 EDITIONS = st.integers(0, 10_000).map(build_edition)
 #: Associations that lead out of a package.
 OUTWARDS = (case_names.EXACT, case_names.RELATED)
-FEW = settings(max_examples=12, deadline=None)
+FEW = settings(max_examples=draws(12), deadline=None)
 
 
 def write(export: Export, kind: str) -> str:

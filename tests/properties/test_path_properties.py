@@ -8,6 +8,7 @@ from typing import Any
 
 from brute_routes import Learner, find_best_path, reach_everything, take
 from company_strategies import draw_profiles, draw_snapshots
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,7 +31,7 @@ def draw_questions(draw: st.DrawFn) -> tuple[Snapshot, Profile, dict[str, int]]:
 
 
 @given(draw_questions(), AIMS)
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=draws(250), deadline=None)
 def test_path_equals_brute_force_to_the_last_tie(
     question: tuple[Snapshot, Profile, dict[str, int]], minimise: Any
 ) -> None:
@@ -86,7 +87,7 @@ def find_by_dijkstra(snapshot: Snapshot, learner: Learner, targets: Mapping[str,
 
 
 @given(draw_questions())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=draws(120), deadline=None)
 def test_hours_equal_dijkstra_over_profiles(question: tuple[Snapshot, Profile, dict[str, int]]) -> None:
     snapshot, profile, targets = question
     result = find_path_to_levels(snapshot, profile, targets)
@@ -102,7 +103,7 @@ def get_least(snapshot: Snapshot, profile: Profile, targets: Mapping[str, int], 
 
 
 @given(draw_questions(), AIMS, st.data())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 def test_more_asked_or_less_offered_never_shortens_a_path_and_more_held_never_lengthens_it(
     question: tuple[Snapshot, Profile, dict[str, int]], minimise: Any, data: st.DataObject
 ) -> None:
@@ -122,7 +123,7 @@ def test_more_asked_or_less_offered_never_shortens_a_path_and_more_held_never_le
 
 
 @given(draw_questions(), st.randoms(use_true_random=False))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_order_of_rows_does_not_matter(question: tuple[Snapshot, Profile, dict[str, int]], random: Any) -> None:
     snapshot, profile, targets = question
     tables: dict[str, list[Any]] = {}

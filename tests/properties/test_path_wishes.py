@@ -18,6 +18,7 @@ from brute_paths import (
 )
 from brute_routes import Learner, take
 from company_strategies import draw_profiles, draw_snapshots
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from path_companies import build_choices
@@ -102,7 +103,7 @@ def check_order(snapshot: Snapshot, profile: Profile, result: LearningPathResult
 
 
 @given(draw_questions())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 def test_path_with_wishes_equals_the_best_of_all_sets(question: tuple[Snapshot, Profile, dict[str, Any]]) -> None:
     snapshot, profile, wishes = question
     learner = as_learner(profile)
@@ -128,7 +129,7 @@ def test_path_with_wishes_equals_the_best_of_all_sets(question: tuple[Snapshot, 
     st.sampled_from([None, 0, 1.5, 4, 5.5, 8, 10, 14, 20]),
     st.sampled_from([None, None, 0, 5, 7.25, 10, 12.25]),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 def test_budget_buys_what_the_best_of_all_sets_within_it_brings(
     question: tuple[Snapshot, Profile, dict[str, Any]], max_hours: float | None, max_cost: float | None
 ) -> None:
@@ -160,7 +161,7 @@ def test_budget_buys_what_the_best_of_all_sets_within_it_brings(
 
 
 @given(draw_questions(), st.sampled_from([None, 8.0, 20.0]), st.integers(1, 4))
-@settings(max_examples=70, deadline=None)
+@settings(max_examples=draws(70), deadline=None)
 def test_alternatives_are_the_next_best_sets_of_which_no_course_can_be_left_out(
     question: tuple[Snapshot, Profile, dict[str, Any]], max_hours: float | None, count: int
 ) -> None:
@@ -194,7 +195,7 @@ def test_alternatives_are_the_next_best_sets_of_which_no_course_can_be_left_out(
 
 
 @given(draw_questions(), st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_a_confirmation_saves_what_the_path_is_less_with_the_level_held(
     question: tuple[Snapshot, Profile, dict[str, Any]], data: st.DataObject
 ) -> None:
@@ -220,7 +221,7 @@ def test_a_confirmation_saves_what_the_path_is_less_with_the_level_held(
 
 
 @given(draw_questions(), st.sampled_from([4.0, 8.0, 14.0]), st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_more_budget_or_more_courses_never_bring_less(
     question: tuple[Snapshot, Profile, dict[str, Any]], max_hours: float, data: st.DataObject
 ) -> None:
@@ -251,7 +252,7 @@ def test_more_budget_or_more_courses_never_bring_less(
 
 
 @given(draw_snapshots(competencies=5, roles=3))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_readiness_before_is_that_of_the_gap(snapshot: Snapshot) -> None:
     for role in snapshot.roles:
         profile = build_role_profile(snapshot, "r0")

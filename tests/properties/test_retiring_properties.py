@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -67,7 +68,7 @@ def rewrite(state: Snapshot, after: Snapshot, old: str, new: str, source: str | 
     return Snapshot(rows)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=draws(30), deadline=None)
 @given(st.integers(0, 10_000), st.sampled_from(["same", "declared", "none"]))
 def test_levels_are_read_for_what_took_the_place_as_if_they_had_been_rewritten(seed: int, carry: str) -> None:
     _, state, old, new = draw(seed)
@@ -85,7 +86,7 @@ def test_levels_are_read_for_what_took_the_place_as_if_they_had_been_rewritten(s
         assert list_levels(after, other) == list_levels(plain, other)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=draws(30), deadline=None)
 @given(st.integers(0, 10_000))
 def test_retired_and_taken_back_a_state_is_as_it_was(seed: int) -> None:
     rng, state, old, new = draw(seed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from brute_cover import count_filled
 from brute_rotation import count_least_breaks, find_best, iterate_days
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -25,7 +26,7 @@ from ontology.analysis.rotation.rotation_problem import (
 )
 from ontology.analysis.rotation.rotation_search import Shortage, explain_infeasible, find_shortages, solve_rotation
 
-MANY = settings(max_examples=250, deadline=None)
+MANY = settings(max_examples=draws(250), deadline=None)
 
 
 @st.composite
@@ -115,7 +116,7 @@ def test_reason_names_the_empty_intervals_or_the_fewest_rules_broken(problem: Ro
             break
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(
     team_rows(max_people=5, max_needs=0, max_places=2),
     st.sampled_from(["learn", "keep-current", "relieve-strain"]),

@@ -13,6 +13,7 @@ from typing import Any
 
 from brute_routes import Learner, find_least_minutes, find_legal_routes, keep_asked
 from company_strategies import build_route_company
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -42,7 +43,7 @@ def build_costs(snapshot: Snapshot, profile: Profile, limit: float, level_limit:
 
 
 @given(SEEDS, st.dictionaries(st.sampled_from(["c0", "c1", "c2"]), st.integers(1, 4)))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=draws(150), deadline=None)
 def test_landmarks_still_hold_where_more_is_held_than_they_were_found_for(seed: int, more: dict[str, int]) -> None:
     snapshot, profile = build_route_company(seed)
     moves = MoveCosts(snapshot, profile, Deadline(None))
@@ -70,7 +71,7 @@ def test_landmarks_of_one_course_are_all_of_its_hours() -> None:
 
 
 @given(SEEDS, st.dictionaries(st.sampled_from(["c0", "c1", "c2"]), st.integers(1, 4)))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 def test_what_is_reached_is_the_same_step_by_step_and_at_once(seed: int, raised: dict[str, int]) -> None:
     snapshot, profile = build_route_company(seed)
     catalogue = build_catalogue(snapshot, profile)
@@ -82,7 +83,7 @@ def test_what_is_reached_is_the_same_step_by_step_and_at_once(seed: int, raised:
 
 
 @given(SEEDS, LIMITS, LEVEL_LIMITS, st.booleans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
     seed: int, limit: float, level_limit: int, has_via: bool
 ) -> None:
@@ -111,7 +112,7 @@ def test_no_legal_sequence_is_left_out_or_bounded_above_its_minutes(
 
 
 @given(SEEDS, LIMITS, LEVEL_LIMITS)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_landmarks_of_a_sequence_bound_it_with_one_role_more(seed: int, limit: float, level_limit: int) -> None:
     snapshot, profile = build_route_company(seed)
     costs = build_costs(snapshot, profile, limit, level_limit)
@@ -134,7 +135,7 @@ def get_least(result: RoutesResult) -> float:
 
 
 @given(SEEDS, LIMITS, st.data())
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=draws(50), deadline=None)
 def test_less_to_choose_from_never_shortens_and_more_levels_never_lengthen(
     seed: int, limit: float, data: st.DataObject
 ) -> None:
@@ -162,7 +163,7 @@ def leave_out_course(snapshot: Snapshot, course_id: str) -> Snapshot:
 
 
 @given(SEEDS, LIMITS, st.sampled_from([0.0, 0.002, 0.01]))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_a_struck_time_limit_leaves_true_bounds_and_legal_routes(seed: int, limit: float, time_limit_s: float) -> None:
     snapshot, profile = build_route_company(seed)
     result = find_routes(snapshot, profile, "r0", preparation_limit=limit, level_limit=1, time_limit_s=time_limit_s)

@@ -20,6 +20,7 @@ from brute_routes import (
     reach_everything,
 )
 from company_strategies import build_route_company, draw_profiles, draw_snapshots
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -64,7 +65,7 @@ def draw_questions(draw: st.DrawFn) -> tuple[Snapshot, Profile, str, dict[str, A
 
 
 @given(draw_questions(), st.integers(1, 2))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 def test_routes_left_out_unseen_would_not_have_been_listed(
     question: tuple[Snapshot, Profile, str, dict[str, Any]], rest_limit: int
 ) -> None:
@@ -96,7 +97,7 @@ def get_routes(result: RoutesResult) -> dict[tuple[str, ...], Any]:
 
 
 @given(draw_questions())
-@settings(max_examples=110, deadline=None)
+@settings(max_examples=draws(110), deadline=None)
 def test_routes_equal_the_exhaustive_enumeration(question: tuple[Snapshot, Profile, str, dict[str, Any]]) -> None:
     snapshot, profile, target, limits = question
     learner = as_learner(profile)
@@ -149,7 +150,7 @@ def check_route(
 
 
 @given(draw_questions())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=draws(120), deadline=None)
 def test_direct_move_says_what_it_takes_and_breaks(question: tuple[Snapshot, Profile, str, dict[str, Any]]) -> None:
     snapshot, profile, target, limits = question
     learner = as_learner(profile)
@@ -176,7 +177,7 @@ def test_direct_move_says_what_it_takes_and_breaks(question: tuple[Snapshot, Pro
 
 
 @given(draw_questions())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 def test_reachable_roles_are_the_legal_single_moves(question: tuple[Snapshot, Profile, str, dict[str, Any]]) -> None:
     snapshot, profile, _, limits = question
     limits = {name: limits[name] for name in ("preparation_limit", "level_limit")}
@@ -193,7 +194,7 @@ def test_reachable_roles_are_the_legal_single_moves(question: tuple[Snapshot, Pr
 
 
 @given(draw_questions(), st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_a_larger_start_profile_never_costs_more(
     question: tuple[Snapshot, Profile, str, dict[str, Any]], data: st.DataObject
 ) -> None:
@@ -209,7 +210,7 @@ def test_a_larger_start_profile_never_costs_more(
 
 
 @given(draw_questions())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_role_graph_holds_the_legal_single_moves_between_full_profiles(
     question: tuple[Snapshot, Profile, str, dict[str, Any]],
 ) -> None:

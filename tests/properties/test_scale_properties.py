@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -59,7 +60,7 @@ def list_held(state: Snapshot, competency: str) -> list[tuple[Any, ...]]:
     return found
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=draws(10), deadline=None)
 @given(st.integers(0, 10_000))
 def test_what_is_carried_by_a_map_is_held_as_if_it_had_been_rewritten(seed: int) -> None:
     state, old, ranks = draw(seed)

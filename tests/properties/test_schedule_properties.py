@@ -10,6 +10,7 @@ from unittest.mock import patch
 from brute_schedule import find_least_slots
 from company_strategies import draw_profiles, draw_snapshots
 from critical_chains import find_chain
+from effort import draws
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -57,7 +58,7 @@ def draw_problems(draw: st.DrawFn, *, tasks: int, work: int, length: int, has_de
 
 
 @given(draw_problems(tasks=4, work=4, length=4))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_no_schedule_is_shorter(problem: Problem) -> None:
     found = search_schedule(problem, Deadline(None))
     assert found.is_proved
@@ -66,7 +67,7 @@ def test_no_schedule_is_shorter(problem: Problem) -> None:
 
 
 @given(draw_problems(tasks=4, work=6, length=3))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 def test_the_search_finds_the_shortest_without_the_rules_of_thumb(problem: Problem) -> None:
     with patch("ontology.analysis.schedule.schedule_search.find_by_rules", return_value=None):
         found = search_schedule(problem, Deadline(None))
@@ -76,7 +77,7 @@ def test_the_search_finds_the_shortest_without_the_rules_of_thumb(problem: Probl
 
 
 @given(draw_problems(tasks=4, work=3, length=3, has_deadlines=True))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_no_schedule_that_keeps_the_deadlines_is_shorter_and_none_is_said_where_there_is_none(problem: Problem) -> None:
     found = search_schedule(problem, Deadline(None))
     assert found.is_proved
@@ -91,7 +92,7 @@ def build_long_grid(problem: Problem) -> Problem:
 
 
 @given(draw_problems(tasks=10, work=20, length=15))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=draws(50), deadline=None)
 def test_a_schedule_keeps_precedence_places_hours_and_holidays(problem: Problem) -> None:
     problem = build_long_grid(problem)
     found = search_schedule(problem, Deadline(None), max_nodes=200)
@@ -105,7 +106,7 @@ def test_a_schedule_keeps_precedence_places_hours_and_holidays(problem: Problem)
 
 
 @given(draw_problems(tasks=7, work=10, length=8))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_a_task_kept_back_by_its_slack_does_not_move_the_end(problem: Problem) -> None:
     problem = build_long_grid(problem)
     found = search_schedule(problem, Deadline(None), max_nodes=500)
@@ -128,7 +129,7 @@ def test_a_task_kept_back_by_its_slack_does_not_move_the_end(problem: Problem) -
 
 
 @given(draw_problems(tasks=8, work=10, length=8))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_the_critical_chain_ends_with_the_last_task_and_has_no_gap(problem: Problem) -> None:
     problem = build_long_grid(problem)
     found = search_schedule(problem, Deadline(None), max_nodes=500)
@@ -145,7 +146,7 @@ def test_the_critical_chain_ends_with_the_last_task_and_has_no_gap(problem: Prob
 
 
 @given(draw_problems(tasks=5, work=4, length=4), st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_one_task_less_never_takes_longer(problem: Problem, data: st.DataObject) -> None:
     gone = data.draw(st.integers(0, len(problem.tasks) - 1))
     # whoever could wait for it does so no longer
@@ -170,7 +171,7 @@ def count_slots(tasks: Sequence[Task], problem: Problem) -> int:
 
 
 @given(draw_problems(tasks=6, work=6, length=5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_the_bound_is_never_above_a_schedule(problem: Problem) -> None:
     bound = Bound(problem).get_root()
     found = search_schedule(problem, Deadline(None))
@@ -179,7 +180,7 @@ def test_the_bound_is_never_above_a_schedule(problem: Problem) -> None:
 
 
 @given(draw_snapshots(competencies=5, courses=7), st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 def test_the_days_of_a_calendar_keep_what_the_courses_ask(snapshot: Snapshot, data: st.DataObject) -> None:
     profile = data.draw(draw_profiles(snapshot))
     targets = data.draw(st.dictionaries(st.sampled_from(list(snapshot.competencies)), st.integers(1, 4), max_size=3))

@@ -7,6 +7,7 @@ import random
 from string import ascii_lowercase, digits
 from typing import Any
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from working_companies import build_working_company
@@ -20,7 +21,7 @@ from ontology.snapshot.name_index import NameIndex
 from ontology.snapshot.snapshot import Snapshot
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=draws(12), deadline=None)
 @given(st.integers(0, 10_000))
 def test_records_written_and_read_again_are_the_same(seed: int) -> None:
     records = build_working_company(seed)

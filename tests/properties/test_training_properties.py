@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from brute_training import PlainCourse, PlainGoal, PlainSlots, count_missing, find_best_plan, find_coached, learn
+from effort import draws
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -17,7 +18,7 @@ from ontology.analysis.places.staffing import compute_staffing
 from ontology.analysis.training.cross_training import CrossTrainingResult, plan_cross_training
 from ontology.analysis.training.training_goals import Holes
 
-MANY = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+MANY = settings(max_examples=draws(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 FACT = st.tuples(st.sampled_from("abc"), st.integers(1, 2))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -74,7 +75,7 @@ def list_errors(graph: LiveGraph) -> list[Finding]:
     return [finding for finding in found if finding.severity == "error"]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(25), deadline=None)
 @given(st.lists(draw_step(), min_size=1, max_size=8))
 def test_texts_stay_with_their_records_in_every_state(steps: list[tuple[Any, ...]]) -> None:
     graph = make_graph()
@@ -99,7 +100,7 @@ def test_texts_stay_with_their_records_in_every_state(steps: list[tuple[Any, ...
         assert graph.past.get_snapshot(revision, present) == state
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(25), deadline=None)
 @given(st.lists(draw_step(), min_size=1, max_size=8))
 def test_what_is_drafted_and_published_is_what_is_done_at_once(steps: list[tuple[Any, ...]]) -> None:
     direct, drafted = make_graph(), make_graph()

@@ -9,12 +9,13 @@ from datetime import timedelta
 from fractions import Fraction
 
 from brute_training import PlainCourse, PlainGoal
+from effort import draws
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from small_company import ON
 from small_team import PlainTeam, Rows, team_rows
 
-MANY = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+MANY = settings(max_examples=draws(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 FACT = st.tuples(st.sampled_from("abc"), st.integers(1, 2))
 
 

@@ -11,6 +11,7 @@ from collections import OrderedDict
 from typing import Any
 
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -40,7 +41,7 @@ class Row:
     below: Any = None
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=draws(300), deadline=None)
 @given(VALUES)
 def test_what_is_written_is_read_back(value: Any) -> None:
     text = dump_json(value)
@@ -49,7 +50,7 @@ def test_what_is_written_is_read_back(value: Any) -> None:
     assert dump_json(json.loads(text)) == text
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=draws(200), deadline=None)
 @given(VALUES)
 def test_what_json_holds_already_stays_as_it_is(value: Any) -> None:
     assert to_json(value) == value

@@ -7,7 +7,7 @@ from crowd import require_nothing_lost, run_crowd
 
 from ontology.live.live_graph import LiveGraph
 
-DURATION_S = 20
+DURATION_S = 8
 
 
 @pytest.mark.long

@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -55,7 +56,7 @@ def test_cells_written_by_hand_keep_their_backslashes() -> None:
     assert split_values(r"either\|or|x") == ["either|or", "x"]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(STORED, st.lists(STORED, unique=True, max_size=3))
 def test_exported_files_hold_nothing_that_is_run_and_load_as_the_same_records(
     tmp_path_factory: object, text: str, others: list[str]

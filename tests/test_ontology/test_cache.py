@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from working_companies import build_working_company
@@ -21,7 +22,7 @@ from ontology.snapshot.snapshot import Snapshot
 from ontology.store.folder import CACHE_FILE
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(20), deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_what_is_kept_is_what_was_compiled(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
     snapshot = Snapshot(build_working_company(seed), revision=7, store_id="x")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import product
 from typing import Any
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_company import ON
@@ -80,7 +81,7 @@ def test_full_staffing_has_no_closest() -> None:
     assert staff(build_team_rows(p={"a": 3}, q={}), places=[place("x")]).closest == ()
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=draws(200), deadline=None)
 @given(
     st.integers(0, 4).flatmap(
         lambda n: st.lists(st.lists(st.one_of(st.none(), st.integers(0, 3)), min_size=n, max_size=n), max_size=4)

@@ -7,6 +7,7 @@ import random
 
 import pytest
 from catalogues import build_catalogue
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ordering_milp import solve_ordering_milp
@@ -32,7 +33,7 @@ def require_sound(problem: RelaxedProblem, result: PlanResult) -> None:
     assert result.lower_bound <= result.totals[0]
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=draws(400), deadline=None)
 @given(problems())
 def test_plan_is_the_best_of_all_sets_with_all_tie_breaks(problem: RelaxedProblem) -> None:
     result = solve_cheapest_plan(problem)
@@ -51,7 +52,7 @@ def test_plan_is_the_best_of_all_sets_with_all_tie_breaks(problem: RelaxedProble
         assert result.status == ("nothing-to-do" if is_idle else "optimal")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(problems(), st.randoms(use_true_random=False))
 def test_order_of_operators_does_not_matter(problem: RelaxedProblem, rng: random.Random) -> None:
     order = list(range(len(problem.operator_ids)))

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from company_strategies import draw_snapshots
+from effort import draws
 from hypothesis import given, settings
 from small_company import build_competencies, build_scale, build_snapshot
 
@@ -89,6 +90,6 @@ def find_slowly(snapshot: Snapshot) -> set[str]:
 
 
 @given(draw_snapshots(competencies=6, courses=8, roles=2))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 def test_it_is_what_asking_again_and_again_finds(snapshot: Snapshot) -> None:
     assert find_courses_with_purpose(snapshot) == find_slowly(snapshot)

@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 import pyoxigraph as ox
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -26,7 +27,7 @@ TERMS = st.one_of(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 @given(st.lists(st.tuples(TERMS, TERMS), max_size=4))
 def test_rows_read_back_by_others_are_the_rows(rows: list[tuple[ox.Literal | None, ...]]) -> None:
     """W3C result formats, read by other programs than wrote them; XML 1.0 has no sign for control characters."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from working_companies import build_working_company
@@ -26,7 +27,7 @@ def find_by_hand(snapshot: Snapshot, table: str, record_id: str) -> list[tuple[s
     return found
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(20), deadline=None)
 @given(st.integers(0, 10_000))
 def test_all_referrers_of_all_records_are_found_at_once(seed: int) -> None:
     snapshot = Snapshot(build_working_company(seed))

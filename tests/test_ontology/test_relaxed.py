@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import networkx as nx
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from relaxed_cases import build_problem, find_best_by_trying, problems
 
@@ -80,7 +81,7 @@ def test_learning_graph_is_bipartite_and_says_what_is_what() -> None:
     assert graph.nodes["operator", "A>B"] == {"kind": "operator", "is_free": False, "aims": (1,)}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=draws(150), deadline=None)
 @given(problems(has_side_rows=False))
 def test_estimates_enclose_the_least_cost(problem: RelaxedProblem) -> None:
     reachable = find_closure(problem, problem.paid_operators)
@@ -92,7 +93,7 @@ def test_estimates_enclose_the_least_cost(problem: RelaxedProblem) -> None:
         assert compute_h_max(problem) == compute_h_add(problem) == float("inf")
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 @given(problems())
 def test_order_and_pruning_keep_what_is_reached(problem: RelaxedProblem) -> None:
     everything = find_closure(problem, problem.paid_operators)

@@ -8,6 +8,7 @@ import time
 
 import numpy as np
 import pytest
+from effort import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -26,7 +27,7 @@ def build_model(costs: list[int], rows: list[tuple[list[int], int]]) -> LinearMo
     return model
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=draws(150), deadline=None)
 @given(st.data())
 def test_binary_program_agrees_with_trying_every_vector(data: st.DataObject) -> None:
     count = data.draw(st.integers(1, 6))
