@@ -24,6 +24,7 @@ from api.http.handlers import register_handlers
 from api.http.health import build_health_blueprint
 from api.http.history import build_history_blueprint
 from api.http.index import build_index_blueprint
+from api.http.late_rules import LateRule
 from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
 from api.http.outside import build_outside_blueprint
@@ -87,6 +88,8 @@ class _AnyPath(PathConverter):
 
 class Application(Flask):
     """Flask without coroutines: none of our functions is one, and asking each of them on each request adds up."""
+
+    url_rule_class = LateRule
 
     def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
         """Return the function as it is."""

@@ -58,6 +58,12 @@ def _list_common(words: tuple[str, ...]) -> frozenset[str]:
     return frozenset(words)
 
 
+@cache
+def _hash_nobodys() -> str:
+    """Return what a password is compared with where there is no account, so that it takes as long."""
+    return PasswordHasher().hash("nobody has this password")
+
+
 class Passwords:
     """Hashes and compares, few at once: each takes 64 MiB and much of a processor for a while."""
 
@@ -65,8 +71,7 @@ class Passwords:
         self._hasher = PasswordHasher()
         self._inside = threading.Semaphore(_AT_ONCE + _WAITING)
         self._computing = threading.Semaphore(_AT_ONCE)
-        # compared with where there is no account, so that it takes as long
-        self._nobodys = self._hasher.hash("nobody has this password")
+        self._nobodys = _hash_nobodys()
 
     def hash(self, password: str) -> str:
         """Return what is kept of a password; BusyError."""
