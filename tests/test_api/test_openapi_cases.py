@@ -27,8 +27,8 @@ from ontology.rdf.namespaces import Quad
 from ontology.store.engine import Store
 
 #: Cases of an operation: fewer where they only read, since those of all answers are made by the same few parts.
-READING: Final = 4
-CHANGING: Final = 8
+READING: Final = 3
+CHANGING: Final = 5
 
 load_all_checks()
 # a workbook is sent as the bytes it is
