@@ -3,6 +3,8 @@ PYTHON ?= python3
 VENV ?= .venv
 BIN := $(VENV)/bin
 PORT ?= 8000
+# One more than there are processors: many tests wait for a browser, a server or a killed writer.
+WORKERS ?= $(shell $(PYTHON) -c "import os; print(min(os.cpu_count() or 1, 8) + 1)")
 
 .PHONY: demo test check wheel tests thorough benchmarks dot chromium provider fonts clean
 
@@ -14,11 +16,11 @@ test: $(VENV)/installed-test dot chromium provider fonts
 	@$(MAKE) --no-print-directory --jobs=3 --output-sync=target check wheel tests
 
 tests: $(VENV)/installed-test
-	$(BIN)/python -m pytest -n 2 --dist worksteal -q
+	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -q
 
 # All examples of every property: twice as many as above.
 thorough: $(VENV)/installed-test
-	NEWEL_EXAMPLES=1 $(BIN)/python -m pytest -n 2 --dist worksteal -q
+	NEWEL_EXAMPLES=1 $(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -q
 
 check: $(VENV)/installed-test
 	$(BIN)/ruff check .
