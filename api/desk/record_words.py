@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable
-from functools import cache, partial
 from operator import attrgetter
 from typing import Any, Final
 
@@ -117,7 +116,15 @@ def _say_field(value: Any, refers_to: str, say: Callable[[str, str], str]) -> st
 
 def make_reference_namer(snapshot: Snapshot) -> Callable[[str, str], str]:
     """Return `name_reference` of a Snapshot for many ids: the same few come again and again."""
-    return cache(partial(name_reference, snapshot))
+    known: dict[tuple[str, str], str] = {}
+
+    def say(table_name: str, record_id: str) -> str:
+        told = known.get((table_name, record_id))
+        if told is None:
+            told = known[table_name, record_id] = name_reference(snapshot, table_name, record_id)
+        return told
+
+    return say
 
 
 def name_reference(snapshot: Snapshot, table_name: str, record_id: str) -> str:

@@ -90,7 +90,7 @@ class Column:
 class KeptRow(tuple[Cell, ...]):
     """A row that is shown again and again: what a writer made of it is kept with it, by how it was asked to write."""
 
-    written: dict[object, str]
+    written: dict[str, str]
 
     def __new__(cls, cells: Iterable[Cell]) -> Self:
         """Return a row that nobody has written yet."""

@@ -6,9 +6,8 @@ Written by hand and not by a template, which would take several times as long: a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
-from api.pages.cells import build_prose
+from api.pages.cells import build_prose, escape_text
 
 __all__ = ["begin_cell", "build_frame", "build_head"]
 
@@ -49,7 +48,7 @@ def begin_cell(name: str, *, is_head: bool = False, is_number: bool = False) -> 
     '<td role="cell" data-column="Rests on">'
     """
     tag = '<th role="rowheader" scope="row"' if is_head else '<td role="cell"'
-    return f'{tag}{_get_kind(is_number)} data-column="{escape(name[:1].upper() + name[1:])}">'
+    return f'{tag}{_get_kind(is_number)} data-column="{escape_text(name[:1].upper() + name[1:])}">'
 
 
 def _get_kind(is_number: bool) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from functools import lru_cache
 from html import escape
 from typing import Final
 
@@ -39,7 +40,7 @@ _DAY: Final = re.compile(r"(?<![\w-])(\d{4}-\d\d-\d\d)(?![\w-])", re.ASCII)
 
 def write_day(day: dt.date | None) -> Markup:
     """Return a day in a text; a dash where there is none."""
-    return Markup(_build_time(day, say_day(day)) if day is not None else DASH)
+    return Markup(_build_day(day) if day is not None else DASH)
 
 
 def write_short_day(day: dt.date | None) -> Markup:
@@ -113,9 +114,16 @@ def _build_iso(text: str) -> str:
         day = dt.date.fromisoformat(text)
     except ValueError:
         return text
+    return _build_day(day)
+
+
+@lru_cache(maxsize=4096)
+def _build_day(day: dt.date) -> str:
     return _build_time(day, say_day(day))
 
 
+# the same few days stand on page after page
+@lru_cache(maxsize=4096)
 def build_short_day(day: dt.date) -> str:
     """Return the HTML of a day in a column."""
     return _build_time(day, say_month(day))

@@ -93,9 +93,9 @@ def _show(
         present=row.depth,
         minimum=need.minimum,
         target=need.target,
-        rests_on=names.refs("people", shown).items,
+        rests_on=tuple([names.refer("people", one) for one in shown]),
         more=len(row.present) - len(shown),
-        not_appointed=names.refs("people", row.not_appointed).items if row.not_appointed else (),
+        not_appointed=tuple([names.refer("people", one) for one in row.not_appointed]),
         shifts=shifts,
     )
 

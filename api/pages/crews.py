@@ -53,7 +53,7 @@ def list_crews(
     def show(person: Person) -> CrewMember:
         is_locked = person.id in absent
         return CrewMember(
-            Ref("people", person.id, names.person(person.id)),
+            names.refer("people", person.id),
             names.ref("roles", person.role) if person.role else None,
             is_locked or person.id in away,
             is_locked,
@@ -62,7 +62,7 @@ def list_crews(
 
     def gather(shift: str) -> tuple[CrewMember, ...]:
         there = sorted([p for p in members if p.shift == shift], key=lambda p: (names.person(p.id), p.id))
-        return tuple(map(show, there))
+        return tuple([show(person) for person in there])
 
     crews = [Crew(names.shift(shift), gather(shift)) for shift in shifts]
     crews.append(Crew("No crew" if shifts else "Members", gather("")))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any, Final
 
 from api.desk.names import amount
@@ -99,8 +100,9 @@ def build_list_view(
     more : further ways to go, words and address
     """
     narrowed = {name: text for name, text in asked.items() if name not in ("page", "page_size")}
-    columns = table.columns if table.name != "scales" else ()
-    filters = tuple(Field(build_filter(table, column), asked.get(column.name, "")) for column in columns)
+    filters = snapshot.keep(("filters of a list", table.name), lambda: _build_filters(table))
+    if narrowed:
+        filters = tuple([Field(one.control, asked.get(one.control.name, "")) for one in filters])
     many = tell_many(table)
     return ListView(
         title=many[0].upper() + many[1:],
@@ -116,6 +118,12 @@ def build_list_view(
         data="/api" + get_list_address(table, asked),
         revision=snapshot.revision,
     )
+
+
+def _build_filters(table: model.Table) -> tuple[Field, ...]:
+    """Return the fields that narrow a list, empty."""
+    columns = table.columns if table.name != "scales" else ()
+    return tuple([Field(build_filter(table, column), "") for column in columns])
 
 
 def tell_list(listed: Listed, total: int, one: str, many: str, is_narrowed: bool) -> str:
@@ -169,8 +177,7 @@ def _tell_levels(levels: Sequence[Any]) -> str:
 
 
 def _head(table: model.Table, column: model.Column, cells: Sequence[Cell]) -> Column:
-    is_number = any(isinstance(cell, Quantity) for cell in cells)
-    return Column(tell_label(table.name, column.name), is_number=is_number)
+    return Column(tell_label(table.name, column.name), is_number=Quantity in set(map(type, cells)))
 
 
 def _choose_columns(table: model.Table, records: Sequence[Any]) -> list[model.Column]:
@@ -181,9 +188,14 @@ def _choose_columns(table: model.Table, records: Sequence[Any]) -> list[model.Co
         for column in table.columns
         if column.attribute not in named
         and not column.is_long
-        and any(_is_telling(column, getattr(record, column.attribute)) for record in records)
+        and any(_is_telling(column, value) for value in _list_different(records, column.attribute))
     ]
     return told[:_SHOWN]
+
+
+def _list_different(records: Sequence[Any], attribute: str) -> Collection[Any]:
+    """Return what some records say in a column, each once: most say one of a few things."""
+    return set(map(attrgetter(attribute), records))
 
 
 def _is_telling(column: model.Column, value: Any) -> bool:

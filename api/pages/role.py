@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from api.desk.bounded import find_kept
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names, count
-from api.desk.sheet import Ref
+from api.desk.sheet import KeptRow, Ref, Table
 from api.pages.addresses import build_address, build_record_address
 from api.pages.figure import Figure
 from api.pages.framework_parts import (
@@ -38,6 +39,8 @@ __all__ = ["MOST_ALIKE", "RoleView", "build_view", "describe_role", "tell_role"]
 MOST_ALIKE: Final = 3
 #: Rows of the table; a role that asks for more is read as a list of its own.
 _MOST_ROWS: Final = 80
+#: Of so many roles the table is kept with a state.
+_MOST_KEPT: Final = 200
 _OTHER_ROLE: Final = "Similar requirements do not make two roles equal in pay, risk or legal duties."
 
 
@@ -141,6 +144,13 @@ def _tell_places(places: Sequence[Place], names: Names) -> Iterator[tuple[str | 
 
 
 def _build_asks(snapshot: Snapshot, role_id: str, asked: Sequence[Requirement], names: Names) -> Listing:
+    kept: dict[str, Table] = snapshot.keep("tables of what roles ask", dict)
+    table = find_kept(kept, role_id, _MOST_KEPT, lambda: _build_table(snapshot, asked, names))
+    act = tell_new("requirements", "Add a requirement", role=role_id)
+    return build_listing(table, len(asked), narrow("requirements", role=role_id), act)
+
+
+def _build_table(snapshot: Snapshot, asked: Sequence[Requirement], names: Names) -> Table:
     table = build_table(
         "What it asks",
         asked[:_MOST_ROWS],
@@ -155,8 +165,7 @@ def _build_asks(snapshot: Snapshot, role_id: str, asked: Sequence[Requirement], 
         ),
         "The role asks for nothing yet.",
     )
-    act = tell_new("requirements", "Add a requirement", role=role_id)
-    return build_listing(table, len(asked), narrow("requirements", role=role_id), act)
+    return replace(table, rows=tuple(map(KeptRow, table.rows)))
 
 
 def _choose_cautions(asked: Sequence[Requirement], alike: Sequence[SimilarRole]) -> tuple[str, ...]:

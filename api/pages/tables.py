@@ -39,7 +39,7 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
             for at, (name, c) in enumerate(zip(names, table.columns, strict=True))
         ]
     )
-    how = _How(begins, table.is_signed, is_linked)
+    how = _How(begins, table.is_signed, is_linked, f"{table.is_signed} {is_linked} {begins}")
     rows = [_write_row(row, how) for row in table.rows]
     title = escape(table.title)
     window = f'<div class="grid" tabindex="0" role="region" aria-label="{title}">' if is_grid else '<div class="rows">'
@@ -49,24 +49,28 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
 
 
 class _How(NamedTuple):
-    """How rows are written: how each cell begins and whether its heading names the unit; with lines to sign, links."""
+    """How rows are written: how each cell begins and whether its heading names the unit; with lines to sign, links.
+
+    `told` says all of that: what is kept by it is found by a text that is compared at once.
+    """
 
     begins: tuple[tuple[str, bool], ...]
     is_signed: bool
     is_linked: bool
+    told: str
 
 
 def _write_row(row: tuple[Cell, ...], how: _How) -> str:
     if not isinstance(row, KeptRow):
         return _build_row(row, how)
-    written = row.written.get(how)
+    written = row.written.get(how.told)
     if written is None:
-        written = row.written[how] = _build_row(row, how)
+        written = row.written[how.told] = _build_row(row, how)
     return written
 
 
 def _build_row(row: tuple[Cell, ...], how: _How) -> str:
-    begins, is_signed, is_linked = how
+    begins, is_signed, is_linked, _ = how
     parts = [
         begin
         # a line to write in by hand

@@ -22,6 +22,7 @@ from api.pages.cells import write_cell, write_day, write_prose, write_short_day,
 from api.pages.coming_days import write_days
 from api.pages.cover_table import write_boxes, write_needs, write_places
 from api.pages.development_plan import describe_plan
+from api.pages.fact_row import write_facts
 from api.pages.figure import Figure
 from api.pages.first_words import find_first_words
 from api.pages.forms.inputs import write_input
@@ -114,6 +115,7 @@ def _get_templates() -> Templates:
         "write_care": write_care,
         "write_choice": write_choice,
         "write_days": write_days,
+        "write_facts": write_facts,
         "write_files": write_files,
         "write_head": write_head,
         "write_input": write_input,

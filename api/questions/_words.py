@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final
 
 from api.desk.columns import build_table, number, words
@@ -62,6 +62,7 @@ def name_standing(standing: str) -> str:
 
 
 @cache
+@lru_cache(maxsize=64)
 def show_state(code: str) -> State:
     """Return a state with its word and meaning."""
     word, meaning = _STATES.get(code, (code.replace("-", " "), ""))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from html import escape
 
 from markupsafe import Markup
 
+from api.pages.cells import escape_text
 from api.pages.forms.form import Field
 
 __all__ = ["write_input"]
@@ -26,9 +26,9 @@ def write_input(field: Field, offered: Collection[str] = (), hint: str = "", lab
         What it is called where no label stands beside it: in a cell of a sheet, which has an id only where something
         is wrong with it.
     """
-    control, text = field.control, escape(field.text)
-    id = f' id="{escape(field.id)}"' if field.faults or not label else ""
-    begun, marks = f'{id} name="{escape(control.name)}"', _build_marks(field, hint, label)
+    control, text = field.control, escape_text(field.text)
+    id = f' id="{escape_text(field.id)}"' if field.faults or not label else ""
+    begun, marks = f'{id} name="{escape_text(control.name)}"', _build_marks(field, hint, label)
     match field.shape:
         case "area":
             rows = 3 if control.is_several else 4
@@ -43,12 +43,12 @@ def write_input(field: Field, offered: Collection[str] = (), hint: str = "", lab
 
 def _build_option(value: str, words: str, *, chosen: str) -> str:
     selected = " selected" if value == chosen else ""
-    return f'<option value="{escape(value)}"{selected}>{escape(words)}</option>'
+    return f'<option value="{escape_text(value)}"{selected}>{escape_text(words)}</option>'
 
 
 def _build_list(field: Field, offered: Collection[str]) -> str:
     """Return where what may be typed is listed."""
-    table = escape(field.control.table)
+    table = escape_text(field.control.table)
     fetched = "" if field.control.table in offered else f' data-table="{table}"'
     return f' list="offered-{table}"{fetched} autocomplete="off"' if table else ""
 
@@ -59,7 +59,7 @@ def _build_marks(field: Field, hint: str, label: str) -> str:
         (
             ' aria-required="true"' if field.control.is_required else "",
             ' aria-invalid="true"' if field.faults else "",
-            f' aria-label="{escape(label)}"' if label else "",
-            f' aria-describedby="{escape(hint)}"' if hint else "",
+            f' aria-label="{escape_text(label)}"' if label else "",
+            f' aria-describedby="{escape_text(hint)}"' if hint else "",
         )
     )

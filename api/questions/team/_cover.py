@@ -6,8 +6,7 @@ Each sentence stands here alone: the sheet, the terminal and the page say the sa
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from api.desk.names import Names, count, join_names
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow, CoverState, ShiftCover
@@ -18,8 +17,7 @@ _NAMED: Final = 3
 _GROUPS: Final = ("crew", "shift", "watch", "gang")
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(NamedTuple):
     """A need where it counts: its row, and the row of one shift where it is for each."""
 
     need: CoverageRow

@@ -84,6 +84,7 @@ def compute_gap(
     person_id: str | None = None,
     from_role_id: str | None = None,
     on: dt.date,
+    levels: Mapping[str, LevelOnDate] | None = None,
 ) -> GapResult:
     """Return the gap of a person on a date, or of someone fully in another role, to a role.
 
@@ -96,6 +97,8 @@ def compute_gap(
         Exactly one of the two: whose levels are compared.
     on : date
         Assessments after this day do not count.
+    levels : Mapping of competency id to LevelOnDate or None
+        Of the person on that day, where some are known already.
 
     Returns
     -------
@@ -117,12 +120,25 @@ def compute_gap(
         raise InputError("A gap is asked either for a person or for a role's profile, not for both or neither.")
     if person_id is not None:
         snapshot.require_person(person_id)
-        known = get_levels(snapshot, person_id, asked.competencies, on)
+        known = _complete(snapshot, person_id, asked.competencies, on, levels or {})
     else:
         assert from_role_id is not None
-        levels = build_role_profile(snapshot, from_role_id).levels
-        known = [LevelOnDate(r.competency, levels.get(r.competency, 0), "ok") for r in asked.requirements]
+        profile = build_role_profile(snapshot, from_role_id).levels
+        known = [LevelOnDate(r.competency, profile.get(r.competency, 0), "ok") for r in asked.requirements]
     return _summarise(role_id, asked, known, on)
+
+
+def _complete(
+    snapshot: Snapshot,
+    person_id: str,
+    competencies: Sequence[Competency],
+    on: dt.date,
+    levels: Mapping[str, LevelOnDate],
+) -> list[LevelOnDate]:
+    """Return the levels of a person in some competencies, in this order; those that are known are not sought again."""
+    missing = [competency for competency in competencies if competency.id not in levels]
+    found = {known.competency: known for known in get_levels(snapshot, person_id, missing, on)}
+    return [levels.get(competency.id) or found[competency.id] for competency in competencies]
 
 
 @dataclass(frozen=True, slots=True)

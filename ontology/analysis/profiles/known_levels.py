@@ -100,9 +100,9 @@ def list_person_levels(snapshot: Snapshot, person_id: str, on: dt.date, *, role:
     """
     snapshot.require_person(person_id)
     role_id = role or get_person_on(snapshot, person_id, on).role
-    gap = compute_gap(snapshot, role_id, person_id=person_id, on=on) if role_id else None
-    rows = gap.gaps if gap else ()
     known = build_levels(snapshot, person_id, on)
+    gap = compute_gap(snapshot, role_id, person_id=person_id, on=on, levels=known) if role_id else None
+    rows = gap.gaps if gap else ()
     asked = [_build_asked(snapshot, person_id, row, on, known) for row in sorted(rows, key=_is_settled)]
     named = {row.competency for row in rows}
     others = [_build(snapshot, person_id, level, on) for i, level in known.items() if i not in named and level.basis]

@@ -7,7 +7,8 @@ too: one direction, one step.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -193,16 +194,17 @@ def find_days_of_change(
 
     O(assessments of it and of all it rests on).
     """
-    days: Collection[int] = find_own_days(snapshot, person_id, competency)
     linked = get_linked(snapshot).get(competency.id)
-    if linked is not None:
-        days = set(days)
+    if linked is None:
+        days = find_own_days(snapshot, person_id, competency)
+    else:
+        found: set[int] = set()
         for other in linked:
-            days.update(find_own_days(snapshot, person_id, snapshot.competencies.get(other, competency)))
+            found.update(find_own_days(snapshot, person_id, snapshot.competencies.get(other, competency)))
             for row in snapshot.get_equivalences_to(other):
-                days.update(_list_turns(row))
-    begin = after.toordinal()
-    return [date.fromordinal(day) for day in sorted([day for day in days if begin < day <= _LAST_DAY])]
+                found.update(_list_turns(row))
+        days = sorted(found)
+    return [date.fromordinal(day) for day in days[bisect_right(days, after.toordinal()) :] if day <= _LAST_DAY]
 
 
 def _list_turns(row: Equivalence) -> list[int]:
@@ -249,7 +251,9 @@ def build_levels(snapshot: Snapshot, person_id: str, on: date) -> dict[str, Leve
 
     So also for what these count as.
     """
-    return {i: get_level(snapshot, person_id, snapshot.competencies[i], on) for i in find_known(snapshot, person_id)}
+    ids = find_known(snapshot, person_id)
+    known = get_levels(snapshot, person_id, [snapshot.competencies[i] for i in ids], on)
+    return dict(zip(ids, known, strict=True))
 
 
 def find_known(snapshot: Snapshot, person_id: str) -> list[str]:
