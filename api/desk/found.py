@@ -41,16 +41,22 @@ class FoundAnswers:
         found = None if enquiry.question.is_private else kept.get(self._get_tag(enquiry, _NO_FORM))
         return None if found is None else Answer(enquiry, *found)
 
-    def keep(self, answer: Answer) -> None:
-        """Keep a final answer."""
-        question = answer.enquiry.question
-        if question.is_private or not answer.is_final:
-            return
-        tag, kept = self._get_tag(answer.enquiry, _NO_FORM), self._kept[question.is_slow]
-        with self._lock:
-            kept[tag] = answer.result, answer.hidden, answer.told, answer.remarks
-            while len(kept) > self._most[question.is_slow]:
-                kept.popitem(last=False)
+    def find_or_make(self, enquiry: Enquiry, make: Callable[[Enquiry], Answer]) -> Answer:
+        """Return an answer that is kept; else it is made, and kept where it is final."""
+        question = enquiry.question
+        if question.is_private:
+            return make(enquiry)
+        tag, kept = self._get_tag(enquiry, _NO_FORM), self._kept[question.is_slow]
+        found = kept.get(tag)
+        if found is not None:
+            return Answer(enquiry, *found)
+        answer = make(enquiry)
+        if answer.is_final:
+            with self._lock:
+                kept[tag] = answer.result, answer.hidden, answer.told, answer.remarks
+                while len(kept) > self._most[question.is_slow]:
+                    kept.popitem(last=False)
+        return answer
 
     def clear(self) -> None:
         """Let go of everything."""

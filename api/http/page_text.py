@@ -29,8 +29,9 @@ _TEAMS: Final = ("Teams", "/teams")
 def write_page(page: Page, bar: StateBar | None = None, choice: Choice | None = None) -> str:
     """Return a page as who looks sees it; the bar tells of another state, the choice of other languages."""
     head = _build_head()
-    trail = tuple(Link(*head.ways.get("cover", crumb)) if crumb == _COVER else crumb for crumb in page.trail)
-    return add_tokens(render(replace(page, trail=trail), get_actor(), bar, head, choice))
+    if head.ways.get("cover") is _TEAMS:
+        page = replace(page, trail=tuple(Link(*_TEAMS) if crumb == _COVER else crumb for crumb in page.trail))
+    return add_tokens(render(page, get_actor(), bar, head, choice))
 
 
 def write_part(page: Page, part: str) -> str | None:

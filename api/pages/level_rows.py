@@ -40,6 +40,15 @@ class LevelRow(NamedTuple):
     then: str
 
 
+#: Rows as they were written on a state.
+Written = dict[LevelRow, str]
+
+
+def get_written(snapshot: Snapshot) -> Written:
+    """Return what rows of levels were written as, kept with the state as it is seen."""
+    return snapshot.keep("rows of levels as they are written", dict)
+
+
 def build_level_row(row: KnownLevel, snapshot: Snapshot, names: Names) -> LevelRow:
     """Return a level as a row."""
     competency = snapshot.competencies[row.competency]

@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from html import escape
 from typing import Final
 
 from markupsafe import Markup
 
+from api.desk.bounded import find_kept
 from api.pages.cards import begin_cell, build_frame, build_head
 from api.pages.cells import build_link, build_short_day, build_state, escape_text
-from api.pages.level_rows import LevelRow
+from api.pages.level_rows import LevelRow, Written
 
 __all__ = ["write_level_table"]
 
+#: Rows of levels that are kept as they are written, about a kilobyte each.
+_MOST_WRITTEN: Final = 4_000
 _COLUMNS: Final = ("Competency", "Level", "Rests on", "Counts until")
 _HEADS: Final = [build_head(name) for name in _COLUMNS]
 _COMPETENCY, _LEVEL, _RESTS_ON, _UNTIL = (begin_cell(name, is_head=name == "Competency") for name in _COLUMNS)
 
 
-def write_level_table(rows: Sequence[LevelRow], caption: str) -> Markup:
-    """Return the table of some levels."""
-    framed = build_frame(escape(caption), _HEADS, [_build_row(row) for row in rows], "cards levels")
+def write_level_table(rows: Sequence[LevelRow], caption: str, written: Written) -> Markup:
+    """Return the table of some levels; a row that was written already is taken from there: it says all of it."""
+    told = [find_kept(written, row, _MOST_WRITTEN, partial(_build_row, row)) for row in rows]
+    framed = build_frame(escape(caption), _HEADS, told, "cards levels")
     return Markup(f'<div class="rows">{framed}</div>')
 
 

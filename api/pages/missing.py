@@ -10,7 +10,7 @@ from api.desk.names import Names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.first_words import find_first_words
-from api.pages.level_rows import LevelRow, build_level_row
+from api.pages.level_rows import LevelRow, Written, build_level_row, get_written
 from api.pages.page import Link, Page
 from ontology.analysis.profiles.gap import GapResult
 from ontology.analysis.profiles.known_levels import PersonLevels
@@ -32,6 +32,7 @@ class MissingView:
     proofs: tuple[Ref, ...]
     assess: tuple[Ref, ...]
     readiness: str
+    written: Written
 
 
 def build_view(gap: GapResult, levels: PersonLevels, snapshot: Snapshot) -> MissingView:
@@ -50,6 +51,7 @@ def build_view(gap: GapResult, levels: PersonLevels, snapshot: Snapshot) -> Miss
         proofs=proofs,
         assess=tuple(ref for ref in first if ref not in proofs),
         readiness="" if gap.readiness is None else f"{gap.readiness:.2f}",
+        written=get_written(snapshot),
     )
 
 

@@ -14,7 +14,7 @@ from api.pages.addresses import build_address
 from api.pages.coming_days import ComingDay, list_coming_days
 from api.pages.emphasis import stress
 from api.pages.first_words import find_first_words
-from api.pages.level_rows import LevelRow, build_level_row
+from api.pages.level_rows import LevelRow, Written, build_level_row, get_written
 from api.pages.named import list_choices
 from api.pages.page import Link, Page
 from api.pages.stand_words import list_stressed, tell_missing_blocks, tell_standing
@@ -72,6 +72,7 @@ class StandView:
     others: tuple[LevelRow, ...]
     said: tuple[Said, ...]
     onward: Onward | None
+    written: Written
 
 
 def build_view(
@@ -110,6 +111,7 @@ def build_view(
         others=tuple(build_level_row(row, snapshot, names) for row in levels.others),
         said=tuple(_build_said(row, levels.person, names) for row in levels.said),
         onward=_build_onward(reach, levels.person, limits, snapshot) if is_self else None,
+        written=get_written(snapshot),
     )
 
 
