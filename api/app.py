@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import cached_property
 from http import HTTPStatus
 from typing import TYPE_CHECKING, Any, Final
 
-from flask import Flask, Response
-from werkzeug.routing import PathConverter
+from flask import Flask, Request, Response
+from werkzeug.routing import MapAdapter, PathConverter
 
 from api.access.access import Access
 from api.access.authors import build_teller
@@ -24,12 +25,14 @@ from api.http.handlers import register_handlers
 from api.http.health import build_health_blueprint
 from api.http.history import build_history_blueprint
 from api.http.index import build_index_blueprint
+from api.http.known_paths import KnownPaths
 from api.http.late_rules import LateRule
 from api.http.openapi import serve_described
 from api.http.origins import require_own_origin
 from api.http.outside import build_outside_blueprint
 from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
+from api.http.quick_response import add_headers
 from api.http.rates import Rates, build_rate_guard
 from api.http.records import build_record_blueprints
 from api.http.releases import build_releases_blueprint
@@ -94,6 +97,14 @@ class Application(Flask):
     def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
         """Return the function as it is."""
         return func
+
+    def create_url_adapter(self, request: Request | None) -> MapAdapter | None:
+        """Return what matches a request; as Flask does it, but that a path is looked for once."""
+        return super().create_url_adapter(request) if request is None else self._paths.bind(request)
+
+    @cached_property
+    def _paths(self) -> KnownPaths:
+        return KnownPaths(self.url_map)
 
     def wsgi_app(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         """Answer a request; one under the public address came over https, whatever stands before this server speaks."""
@@ -181,5 +192,5 @@ def _add_security_headers(response: Response) -> Response:
     )
     has_policy = _POLICY in {name for name, _ in headers}  # asking the headers for the name costs far more
     added = _SECURITY_HEADERS if has_policy else _WITH_PICTURE_POLICY if is_picture else _WITH_PAGE_POLICY
-    headers[len(headers) :] = added
+    add_headers(response, added)
     return response

@@ -35,6 +35,8 @@ class Enquiry:
     is_in_figures: bool = False
     #: Those that parameters name.
     states: NamedStates = field(default_factory=dict)
+    #: By form, as the desk makes them.
+    tags: dict[str, str] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     @property
     def texts(self) -> dict[str, str]:

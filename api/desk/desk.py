@@ -162,6 +162,12 @@ class Desk:
 
         It covers the question, what is asked, the state and its day, the program, and what the actor may see.
         """
+        tag = enquiry.tags.get(form)
+        if tag is None:
+            tag = enquiry.tags[form] = self._make_tag(enquiry, form)
+        return tag
+
+    def _make_tag(self, enquiry: Enquiry, form: str) -> str:
         question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
         texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
         states = " ".join((enquiry.state.key, *(named.state.key for named in enquiry.states.values())))

@@ -11,12 +11,19 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
-from api.access.actor import Actor
+from api.access.actor import LOCAL_OWNER, Actor
 from api.access.sight import FindLeads, Sight, find_none
+from api.desk.answer import Enquiry
 from api.desk.states import State
 from ontology.snapshot.snapshot import Snapshot
 
 _MOST: Final = 2_000
+#: So many questions that were put are kept.
+_MOST_PUT: Final = 5_000
+#: Whoever sees all of it, beside the identities of actors.
+_EVERYTHING: Final = 0
+#: Who asks, by identity; the question, the kind and id of its subject, and what is asked, as in an address.
+_Put = tuple[int, str, str, str, bytes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +37,7 @@ class _OfState:
     today: dt.date = dt.date.min
     sights: dict[int, Sight] = field(default_factory=dict)
     states: dict[int, State] = field(default_factory=dict)
+    put: dict[_Put, Enquiry] = field(default_factory=dict)
 
 
 class Sights:
@@ -43,13 +51,48 @@ class Sights:
 
         `find_leads` as of a Sight: who leads what is of accounts, and any change of those makes other actors.
         """
-        known = self._known
-        if known.present is not present or known.today != today or len(known.sights) >= _MOST:
-            known = self._known = _OfState(present, today)
+        known = self._get_of_state(present, today)
         sight = known.sights.get(id(actor))
         if sight is None:
             sight = known.sights.setdefault(id(actor), Sight(actor, present, today, find_leads))
         return sight
+
+    def _get_of_state(self, present: Snapshot, today: dt.date) -> _OfState:
+        known = self._known
+        if known.present is not present or known.today != today or len(known.sights) >= _MOST:
+            known = self._known = _OfState(present, today)
+        return known
+
+    def see_everything(self, present: Snapshot, today: dt.date, build: Callable[[], State]) -> State:
+        """Return the present state, whole; the same as long as it and the day are."""
+        known = self._get_of_state(present, today)
+        state = known.states.get(_EVERYTHING)
+        return known.states.setdefault(_EVERYTHING, build()) if state is None else state
+
+    def receive(
+        self, actor: Actor, state: State, about: tuple[str, str, str, bytes], receive: Callable[[], Enquiry]
+    ) -> Enquiry:
+        """Return a question as it was received before, where the state is the present one as the actor sees it.
+
+        Parameters
+        ----------
+        about : tuple
+            The question, the kind and id of its subject, and what is asked, as in an address.
+        receive : callable
+            Receives it anew; always so where its parameters name other states.
+        """
+        known, key = self._known, _EVERYTHING if actor is LOCAL_OWNER else id(actor)
+        if known.states.get(key) is not state:
+            return receive()
+        put = (key, *about)
+        enquiry = known.put.get(put)
+        if enquiry is None:
+            enquiry = receive()
+            if not enquiry.states:
+                if len(known.put) >= _MOST_PUT:
+                    known.put.clear()
+                known.put[put] = enquiry
+        return enquiry
 
     def see(self, present: Snapshot, today: dt.date, sight: Sight, build: Callable[[], State]) -> State:
         """Return the present state as it is seen; the same as long as it is the present one.

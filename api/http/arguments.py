@@ -18,7 +18,7 @@ from api.http.negotiation import ANSWER_FORMS, choose_form
 _A = TypeVar("_A", bound=Asks)
 #: Texts of addresses kept: so many, none longer than so many bytes.
 _KEPT: Final = 2_000
-_LONGEST_KEPT: Final = 500
+LONGEST_KEPT: Final = 500
 #: What is said of every question alike: in which form, on which state, in which language.
 _STRIPPED: Final = frozenset({"format", *READ_ASIDE})
 
@@ -40,7 +40,7 @@ def read_query(asks: type[_A], request: Request) -> _A:
     The same text asks the same, so it is read once, and its canonical form made once: a fifth of the time of an answer
     that is kept.
     """
-    if len(request.query_string) > _LONGEST_KEPT:
+    if len(request.query_string) > LONGEST_KEPT:
         return read_asked(asks, request.args)
     return cast(_A, _read_text(cast(Any, asks), request.query_string))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache, partial
+from functools import cache
 from http import HTTPStatus
 from typing import Any, Final, cast
 from urllib.parse import urlencode
@@ -25,6 +25,7 @@ from api.desk.parameters import list_parameters
 from api.desk.sights import Sights
 from api.desk.states import LANGUAGE, NOW, READ_ASIDE, State, StateAsked, check_language
 from api.errors import ParameterError, WrongParameter
+from api.http.quick_response import add_headers
 from api.json_text import to_json
 from api.questions import list_questions
 from api.settings import Settings
@@ -41,6 +42,7 @@ _KEEPS_DRAFTS: Final = Right(Kind.FRAMEWORK, Verb.CHANGE)
 #: What the blueprints of questions are called, before their kind of subject.
 QUESTIONS: Final = "questions about "
 _FORMS: Final = "record-forms"
+_ACCEPTED: Final = "Accept-Language"
 #: Where the framework is changed: pages whose fields hold the texts of the main language.
 _IN_MAIN: Final = frozenset({_FORMS, "drafts", "loads", "releases", "requirement-sheet", "retire"})
 #: What of the API is read, beside answers.
@@ -106,7 +108,6 @@ class RequestDesk(Desk):
     ) -> None:
         super().__init__(graph, settings, version)
         self.sights = Sights()
-        self._present: State | None = None
         self._find_sight = find_sight
         self._note = note
 
@@ -126,18 +127,12 @@ class RequestDesk(Desk):
                 raise refuse_unknown(asked.draft)
             asked = NOW  # whoever has not signed in is told nothing, of any state
         if sight is None:
-            return self._get_present() if asked is NOW else super().get_state(asked)
+            if asked is not NOW:
+                return super().get_state(asked)
+            return self.sights.see_everything(self.graph.get_snapshot(), self.get_today(), super().get_state)
         if asked is NOW:
-            build = partial(super().get_state, NOW)
-            return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight, build)
+            return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight, super().get_state)
         return super().get_state(asked).see(sight)
-
-    def _get_present(self) -> State:
-        """Return the present state, whole; the same as long as it and the day are."""
-        kept = self._present
-        if kept is None or kept.snapshot is not self.graph.get_snapshot() or kept.today != self.get_today():
-            kept = self._present = super().get_state(NOW)
-        return kept
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""
@@ -246,10 +241,13 @@ def tell_state(response: Response) -> Response:
     if state is not None and state.told is not None:
         response.headers["Newel-State"] = json.dumps(to_json(state.told))
     if state is not None and state.reading is not None and response.status_code < HTTPStatus.BAD_REQUEST:
-        response.headers["Content-Language"] = state.reading.language
+        if response.status_code != HTTPStatus.NOT_MODIFIED:
+            add_headers(response, (("Content-Language", state.reading.language),))
         if not state.reading.asked:
-            told = response.headers.get("Vary")
-            response.headers["Vary"] = f"{told}, Accept-Language" if told else "Accept-Language"
+            # `response.vary` takes the header apart and puts it together again
+            told = response.headers.get("Vary", "")
+            if _ACCEPTED not in told:
+                response.headers["Vary"] = f"{told}, {_ACCEPTED}" if told else _ACCEPTED
     if response.status_code == HTTPStatus.SEE_OTHER:
         kept = _list_kept(state)
         if kept:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from http import HTTPStatus
 from typing import Final
 
 from flask import Response
@@ -10,21 +11,18 @@ from flask import Response
 from api.desk.answer import require_people
 from api.desk.desk import Desk, Enquiry
 from api.desk.parameters import Asks
-from api.desk.question import COMPANY, Question, Subject, SubjectKind
+from api.desk.question import COMPANY, DRAFT, Question, Subject, SubjectKind
 from api.http.actors import get_actor
 from api.http.answer_schemas import build_answer_schema
-from api.http.arguments import read_query
-from api.http.context import QUESTIONS, get_desk, get_request
-from api.http.etags import build_not_modified, is_unchanged
+from api.http.arguments import LONGEST_KEPT, read_query
+from api.http.context import QUESTIONS, RequestDesk, get_desk, get_request
 from api.http.forms import build_form
-from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form, name_content
+from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.parameter_schemas import build_parameters_schema
-from api.http.responses import PRIVATE_RULES, SHARED_RULES, Rules
+from api.http.responses import PRIVATE_RULES, SHARED_RULES, Rules, respond_with_tag
 from api.questions import list_questions
 from api.settings import Settings
-
-#: Headers that tell caches what to do.
 
 #: Forms that programs ask for, and the pictures of pages: kept, and looked at again by their tag each time.
 _FOR_PROGRAMS: Final = ("json", *DIAGRAM_FORMS)
@@ -87,13 +85,19 @@ def get_forms(question: Question) -> dict[str, str]:
     return dict(SHEET_FORMS) | own
 
 
-def _receive(desk: Desk, question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
+def _receive(desk: RequestDesk, question: Question, kind: SubjectKind, subject_id: str) -> Enquiry:
     """Return the question of this request, checked: first whether there is such a subject, then what is asked."""
-    state = desk.get_state()
-    subject = Subject(kind, subject_id)
-    desk.require_subject(state, subject)
-    asked = read_query(question.asks[kind], get_request())
-    return desk.receive(get_actor(), state, question, subject, asked)
+    request, actor, state = get_request(), get_actor(), desk.get_state()
+
+    def receive() -> Enquiry:
+        subject = Subject(kind, subject_id)
+        desk.require_subject(state, subject)
+        return desk.receive(actor, state, question, subject, read_query(question.asks[kind], request))
+
+    query = request.query_string
+    if len(query) > LONGEST_KEPT or kind is DRAFT:
+        return receive()
+    return desk.sights.receive(actor, state, (question.name, kind.value, subject_id, query), receive)
 
 
 def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
@@ -109,21 +113,17 @@ def _build_view(question: Question, kind: SubjectKind) -> Callable[..., Response
 
 def respond(desk: Desk, enquiry: Enquiry, form: str) -> Response:
     """Return the response that holds an answer in a form, or 304 where the caller has it already."""
-    request, question = get_request(), enquiry.question
+    question = enquiry.question
     if form in question.files:
         require_people(enquiry)
-    media_type = get_forms(question)[form]
-    rules = get_cache_rules(question, form)
+    media_type = SHEET_FORMS.get(form) or get_forms(question)[form]
     tag = desk.get_tag(enquiry, media_type)
-    if is_unchanged(request, tag):
-        response = build_not_modified(tag, is_weak=True)
-        response.headers.extend(rules)
-        return response
-    content = desk.write_json(enquiry, tag) if form == "json" else build_form(desk.answer(enquiry), form)
-    response = Response(content, content_type=name_content(media_type))
-    # at once and behind the first: handed in with the content, or one by one, they cost as much as a short answer
-    response.headers[1:] = (("ETag", f'W/"{tag}"'), *rules)
-    if form not in ("json", "html"):
+
+    def write() -> bytes:
+        return desk.write_json(enquiry, tag) if form == "json" else build_form(desk.answer(enquiry), form)
+
+    response = respond_with_tag(tag, write, media_type, is_weak=True, rules=get_cache_rules(question, form))
+    if form not in ("json", "html") and response.status_code != HTTPStatus.NOT_MODIFIED:
         name = f"{question.name}.{form}"
         response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

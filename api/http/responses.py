@@ -21,6 +21,7 @@ from api.http.linked_data import dump_json_ld, dump_turtle
 from api.http.mapped_levels import dump_told
 from api.http.negotiation import JSON, RECORD_FORMS, name_content
 from api.http.pagination import Page, add_links
+from api.http.quick_response import QuickResponse
 from api.json_text import dump_json
 from ontology.errors import Finding
 from ontology.mapping.retired_marks import iterate_marks_of
@@ -129,10 +130,10 @@ def respond_with_tag(
     """Return the response that holds what is written; 304 to a GET whose If-None-Match holds the tag."""
     request = get_request()
     is_known = request.method in ("GET", "HEAD") and is_unchanged(request, tag)
-    response = Response(status=304) if is_known else Response(write(), status, content_type=name_content(media_type))
-    response.set_etag(tag, weak=is_weak)
-    response.headers.extend(rules)
-    return response
+    own = (("ETag", f'W/"{tag}"' if is_weak else f'"{tag}"'), *rules)
+    if is_known:
+        return QuickResponse(b"", own, 304)
+    return QuickResponse(write(), (("Content-Type", name_content(media_type)), *own), status)
 
 
 def add_cache_rules(response: Response) -> Response:
