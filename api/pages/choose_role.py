@@ -111,7 +111,7 @@ def describe_choice(view: ChoiceView, answer: Answer, cautions: tuple[str, ...],
         "here": here,
         "lists": [(key, words, _build_list_address(person, key, view.q)) for key, words in SHOWN.items()],
         "cautions": cautions,
-        "remarks": answer.result.remarks,
+        "remarks": tuple(map(answer.names.put_in, answer.result.remarks)),
         "revision": answer.enquiry.state.snapshot.revision,
     }
     name = "Where I stand" if is_self else answer.names.person(person)

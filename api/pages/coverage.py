@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from api.desk.desk import Answer
-from api.desk.names import count, join_names
+from api.desk.names import Names, count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.cover_rows import NeedView, PlaceView, iterate_places, list_needs
@@ -56,6 +56,7 @@ def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
     lead = tell_change(before, result, names) if result.away else tell_cover(result, names)
     on, today = str(result.on), str(enquiry.state.today)
     texts = {name: text for name, text in enquiry.texts.items() if (name, text) != ("on", today)}
+    needs = tuple(list_needs(result, before, names))
     return CoverView(
         team=team,
         on=on,
@@ -63,15 +64,15 @@ def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
         away=",".join(result.away),
         first_words=_tell_first_words(result),
         lead=" ".join(filter(None, (lead, tell_places(filled.result)))),
-        heading=f"What changes without {join_names(map(names.person, result.away))}" if result.away else "Needs",
+        heading=_tell_heading(result, needs, names),
         caption=_tell_caption(result),
         members=f"{count(n_members, 'member')}, {n_members - len(result.absent)} present.",
-        needs=tuple(list_needs(result, before, names)),
+        needs=needs,
         places=tuple(iterate_places(filled.result, snapshot, names)),
         places_lead=_tell_filled(filled.result),
         crews=crews,
         acts=tuple(_iterate_acts(result, texts)),
-        remarks=(*result.remarks, *filled.result.remarks),
+        remarks=tuple(map(names.put_in, (*result.remarks, *filled.result.remarks))),
         cautions=tuple(dict.fromkeys((*enquiry.question.cautions, *filled.enquiry.question.cautions))),
         revision=snapshot.revision,
         written=snapshot.keep("rows of cover as they are written", dict),
@@ -81,6 +82,15 @@ def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
 def _tell_first_words(result: CoverageResult) -> str:
     short = sum(need.state == "short" for need in result.needs)
     return f"{short} of {count(len(result.needs), 'need')} short" if short else "Nothing short"
+
+
+def _tell_heading(result: CoverageResult, needs: Sequence[NeedView], names: Names) -> str:
+    """Return what stands above the needs: what changes without someone, where anything does."""
+    if not result.away:
+        return "Needs"
+    without = f"without {join_names(map(names.person, result.away))}"
+    is_changed = any(need.was or any(shift.was for shift in need.shifts) for need in needs)
+    return f"What changes {without}" if is_changed else f"Needs {without}"
 
 
 def _tell_caption(result: CoverageResult) -> str:

@@ -85,7 +85,7 @@ def describe_missing(view: MissingView, answer: Answer, *, is_self: bool, has_ro
         "same": build_address("people", person, "gap", enquiry.texts),
         "on": enquiry.asked.on,
         "cautions": enquiry.question.cautions,
-        "remarks": answer.result.remarks,
+        "remarks": tuple(map(answer.names.put_in, answer.result.remarks)),
         "revision": enquiry.state.snapshot.revision,
     }
     first = Link("Where I stand" if is_self else view.name, build_address("people", person, ""))

@@ -142,7 +142,7 @@ def describe_ways(answer: Answer, view: WaysView, figure: Figure | None, *, is_s
         "to": answer.result.role,
         "same": build_address("people", person, "routes", enquiry.texts),
         "cautions": enquiry.question.cautions,
-        "remarks": answer.result.remarks,
+        "remarks": tuple(map(answer.names.put_in, answer.result.remarks)),
         "revision": enquiry.state.snapshot.revision,
     }
     first = Link("Where I stand" if is_self else answer.names.person(person), build_address("people", person, ""))

@@ -124,7 +124,7 @@ def describe_stand(view: StandView, answer: Answer, *, is_self: bool) -> Page:
         "person": enquiry.subject.id,
         "on": enquiry.asked.on,
         "cautions": enquiry.question.cautions,
-        "remarks": answer.result.remarks,
+        "remarks": tuple(map(answer.names.put_in, answer.result.remarks)),
         "revision": enquiry.state.snapshot.revision,
     }
     trail = () if is_self else (Link("People", "/people"),)

@@ -64,6 +64,17 @@ def test_a_tick_changes_the_first_sentence_and_marks_the_rows(served: FlaskClien
     assert "was covered" in page
 
 
+def test_a_crew_that_changes_below_a_worse_one_is_opened_and_no_change_is_not_announced(served: FlaskClient) -> None:
+    # the early crew loses its second holder of a certificate that the night crew lacks anyway
+    page = served.get(f"{COVER}&away=p006").text
+    assert "What changes without Rafael Nyholm" in page
+    (opened,) = re.findall(r'<details id="[^"]*" open>.*?</details>', page, re.DOTALL)
+    assert re.search(r"Early crew: .*sole holder.*was covered", opened, re.DOTALL)
+    page = served.get(f"{COVER}&away=p003").text
+    assert "Needs without Lucia Brandvold" in page
+    assert " open>" not in page
+
+
 def test_boxes_of_one_name_are_a_list(served: FlaskClient) -> None:
     assert get_lead(served.get(f"{COVER}&away=p014&away=p016").text) == get_lead(
         served.get(f"{COVER}&away=p014,p016").text

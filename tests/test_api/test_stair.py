@@ -69,3 +69,7 @@ def test_lines_are_few_whole_and_begin_at_nothing(hours: float, months: float) -
         assert lines[0] == 0
         assert len(lines) <= most
         assert len({b - a for a, b in pairwise(lines)}) <= 1
+
+
+def test_a_way_of_a_few_weeks_has_more_than_its_beginning_on_the_scale() -> None:
+    assert build_scale([[Climb(44, 1.7, 0)]]).month_lines == (0, 1)
