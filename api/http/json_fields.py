@@ -15,13 +15,11 @@ from typing import Any, Final
 
 from marshmallow import ValidationError, fields
 
+from api.desk.kinds import LARGEST
 from loaders.tables.cells import CellError, require_fit
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
 from ontology.model.several import join_values
 from ontology.rdf.terms import is_safe_iri
-
-#: Larger integers fit neither an int64 count of minutes nor any sense.
-LARGEST: Final = 1_000_000_000
 
 _ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -54,15 +52,21 @@ def add_metadata(arguments: dict[str, Any], **more: Any) -> dict[str, Any]:
     return arguments | {"metadata": {**arguments.get("metadata", {}), **more}}
 
 
-class JsonText(fields.String):
-    """Text without the blanks around it; not empty where it is required; what a table cannot hold is refused.
-
-    A part of an id is at most `LONGEST_ID` characters long.
-    """
+class _PartOfId(fields.String):
+    """Text that may be a part of an id, and is then at most `LONGEST_ID` characters long."""
 
     def __init__(self, *, is_part_of_id: bool = False, **kwargs: Any) -> None:
         super().__init__(**(add_metadata(kwargs, maxLength=LONGEST_ID) if is_part_of_id else kwargs))
         self.is_part_of_id = is_part_of_id
+
+    def _require_short(self, text: str) -> str:
+        if self.is_part_of_id:
+            require_short(text)
+        return text
+
+
+class JsonText(_PartOfId):
+    """Text without the blanks around it; not empty where it is required; what a table cannot hold is refused."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, str):
@@ -72,24 +76,16 @@ class JsonText(fields.String):
         # as in a table: blanks around a text are no part of it, and every kind of export must hold it
         text = value.strip()
         require_room(text)
-        if self.is_part_of_id:
-            require_short(text)
-        return text
+        return self._require_short(text)
 
 
-class JsonIri(fields.String):
-    """An absolute IRI (RFC 3987); as a part of an id at most `LONGEST_ID` characters."""
-
-    def __init__(self, *, is_part_of_id: bool = False, **kwargs: Any) -> None:
-        super().__init__(**(add_metadata(kwargs, maxLength=LONGEST_ID) if is_part_of_id else kwargs))
-        self.is_part_of_id = is_part_of_id
+class JsonIri(_PartOfId):
+    """An absolute IRI (RFC 3987)."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, str) or not is_safe_iri(value):
             raise ValidationError("must be an absolute IRI: a scheme, a colon, and neither blanks nor angle brackets")
-        if self.is_part_of_id:
-            require_short(value)
-        return value
+        return self._require_short(value)
 
 
 class JsonId(fields.String):
