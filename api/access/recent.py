@@ -63,6 +63,8 @@ class Recent:
         if known is not None and known.made_of == made_of and self._clock() < known.until:
             return known.actor
         actor, ends = build()
+        if known is not None and known.made_of == made_of and known.actor == actor:
+            actor = known.actor  # what was worked out for it goes on being known
         if actor.is_signed_in:
             with self._lock:
                 self._built[brought] = _Built(made_of, min(ends, self._clock() + _LONGEST_S), actor)

@@ -5,12 +5,14 @@ By the right that an address needs, so that no view can forget it. Imports Flask
 
 from __future__ import annotations
 
+from functools import cache, lru_cache
 from typing import Final
 
 from flask import Response
 
 from api.access.rights import Kind
 from api.http.context import get_request
+from api.http.quick_response import change_header
 from api.http.route_rights import find_right
 from api.questions import load_question
 
@@ -24,19 +26,30 @@ _BY: Final = ("Cookie", "Authorization")
 
 def tell_caches(response: Response) -> Response:
     """Tell caches of a response that it is for who asked alone (ASVS V14.2.2, V14.3.2)."""
-    request, headers = get_request(), response.headers
+    request = get_request()
     rule = request.url_rule
-    right = None if rule is None else find_right(rule.rule, request.method)
-    if right is not None and right.kind is None:
-        return response  # the same for everybody
-    if "no-store" not in headers.get("Cache-Control", ""):
-        is_of_framework = (
-            right is not None
-            and right.kind is Kind.FRAMEWORK
-            and not right.is_draft
-            and not (right.question and load_question(right.question).is_of_seen)
-        )
-        headers["Cache-Control"] = _TO_LOOK_AGAIN if is_of_framework else _NOTHING
-    told = headers.get("Vary", "")
-    headers["Vary"] = ", ".join(filter(None, (told, *(name for name in _BY if name not in told))))
+    told = _NOTHING if rule is None else _find_told(rule.rule, request.method)
+    if told is not None:
+        change_header(response, "Cache-Control", lambda other: other if "no-store" in other else told)
+        change_header(response, "Vary", _hang_on_who_asks)
     return response
+
+
+@cache
+def _find_told(rule: str, method: str) -> str | None:
+    """Return what caches are told of an address at the least; None where it is the same for everybody."""
+    right = find_right(rule, method)
+    if right is not None and right.kind is None:
+        return None
+    is_of_framework = (
+        right is not None
+        and right.kind is Kind.FRAMEWORK
+        and not right.is_draft
+        and not (right.question and load_question(right.question).is_of_seen)
+    )
+    return _TO_LOOK_AGAIN if is_of_framework else _NOTHING
+
+
+@lru_cache
+def _hang_on_who_asks(told: str) -> str:
+    return ", ".join(filter(None, (told, *(name for name in _BY if name not in told))))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from http import HTTPStatus
 from typing import Any, Final, cast
 from urllib.parse import urlencode
@@ -25,7 +25,7 @@ from api.desk.parameters import list_parameters
 from api.desk.sights import Sights
 from api.desk.states import LANGUAGE, NOW, READ_ASIDE, State, StateAsked, check_language
 from api.errors import ParameterError, WrongParameter
-from api.http.quick_response import add_headers
+from api.http.quick_response import add_headers, change_header
 from api.json_text import to_json
 from api.questions import list_questions
 from api.settings import Settings
@@ -244,16 +244,18 @@ def tell_state(response: Response) -> Response:
         if response.status_code != HTTPStatus.NOT_MODIFIED:
             add_headers(response, (("Content-Language", state.reading.language),))
         if not state.reading.asked:
-            # `response.vary` takes the header apart and puts it together again
-            told = response.headers.get("Vary", "")
-            if _ACCEPTED not in told:
-                response.headers["Vary"] = f"{told}, {_ACCEPTED}" if told else _ACCEPTED
+            change_header(response, "Vary", _hang_on_language)
     if response.status_code == HTTPStatus.SEE_OTHER:
         kept = _list_kept(state)
         if kept:
             address = response.headers["Location"]
             response.headers["Location"] = f"{address}{'&' if '?' in address else '?'}{urlencode(kept)}"
     return response
+
+
+@lru_cache
+def _hang_on_language(told: str) -> str:
+    return told if _ACCEPTED in told else f"{told}, {_ACCEPTED}" if told else _ACCEPTED
 
 
 def _list_kept(state: State | None) -> dict[str, str]:

@@ -6,7 +6,7 @@ are those that the program wrote itself; what came from outside goes through `he
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from flask import Response
@@ -25,6 +25,13 @@ class _OwnHeaders(Headers):
 
     def add_own(self, pairs: _Pairs) -> None:
         self._list.extend(pairs)
+
+    def change_own(self, name: str, change: Callable[[str], str]) -> None:
+        for n, (known, value) in enumerate(self._list):
+            if known == name:
+                self._list[n] = name, change(value)
+                return
+        self._list.append((name, change("")))
 
 
 class QuickResponse(Response):
@@ -58,6 +65,15 @@ class QuickResponse(Response):
             headers.append(("Content-Length", str(len(self._made[0]))))
         start_response(self._made_as, headers)
         return self._made
+
+
+def change_header(response: Response, name: str, change: Callable[[str], str]) -> None:
+    """Make of the value of a header that the program writes ("" where it is not there yet) another one."""
+    headers = response.headers
+    if isinstance(headers, _OwnHeaders):
+        headers.change_own(name, change)
+    else:
+        headers[name] = change(headers.get(name, ""))
 
 
 def add_headers(response: Response, pairs: _Pairs) -> None:
