@@ -43,7 +43,7 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
     rows = [_write_row(row, how) for row in table.rows]
     title = escape(table.title)
     window = f'<div class="grid" tabindex="0" role="region" aria-label="{title}">' if is_grid else '<div class="rows">'
-    framed = build_frame(title, heads, rows, "" if is_grid else "cards")
+    framed = build_frame(build_prose(table.title), heads, rows, "" if is_grid else "cards")
     note = f'<p class="note">{build_prose(table.note)}</p>\n' if table.note else ""
     return Markup(f"{window}{framed}</div>\n{note}")
 
