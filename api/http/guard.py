@@ -35,6 +35,8 @@ _Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
 #: Pages of whoever is a person here: an account that is tied to nobody has none.
 _OF_A_PERSON: Final = ("/me", "/me/kept")
+#: Kinds of what is made for one team.
+_OF_TEAMS: Final = (Kind.TEAMS, Kind.COVER_NEEDS)
 #: The page of what became of a record.
 _LIFE: Final = "/history/<table>/<path:id>"
 #: Of so many addresses at the most it is kept whether they may be opened.
@@ -142,8 +144,12 @@ def _leads_on(sight: Sight, address: str) -> bool:
         collection = COLLECTIONS.get(str(values["table"]).replace("-", "_"))
         key = None if collection is None else collection.parse_id(str(values["id"]))
         return collection is None or key is None or sight.decide_life(collection.table.name, key)
-    role = dict(parse_qsl(parts.query)).get("role")
-    return _decide(_get_state(), sight, rule.rule, "GET", str(values.get("id", "")), role) == "open"
+    asked = dict(parse_qsl(parts.query))
+    right = find_right(rule.rule, "GET")
+    if right is not None and right.kind in _OF_TEAMS and right.verb is Verb.CHANGE and asked.get("team"):
+        # a form that is filled in with a team makes something of that team
+        return _may(sight, sight.build_right(right.kind, right.verb, team=asked["team"]))
+    return _decide(_get_state(), sight, rule.rule, "GET", str(values.get("id", "")), asked.get("role")) == "open"
 
 
 def _send_to_sign_in() -> Response:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from canary_company import EMPLOYEE, TEAM, open_canaries
+from canary_company import EMPLOYEE, OTHER_TEAM, TEAM, open_canaries
 
 
 def read(actor: str, address: str) -> str:
@@ -53,3 +53,10 @@ def test_an_architect_is_led_from_a_team_to_its_figures_and_to_a_purpose() -> No
     assert f'href="/account/purpose?team={TEAM}"' in page
     refused = open_canaries().accounts.sign_in("architect").get(f"/teams/{TEAM}/changes?since=0")
     assert f'href="/account/purpose?team={TEAM}"' in refused.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(("team", "offers"), [(TEAM, True), (OTHER_TEAM, False)])
+def test_what_is_made_for_a_team_is_offered_to_its_lead(team: str, offers: bool) -> None:
+    page = read("lead", f"/teams/{team}")
+    assert [f"/new/{table}?team={team}" in page for table in ("cover-needs", "places")] == [offers, offers]
+    assert (f"/new/shifts?team={team}" in page) <= offers
