@@ -28,6 +28,7 @@ from api.http.parameter_schemas import build_parameters_schema
 from api.http.questions import get_cache_rules
 from api.http.responses import SHARED_RULES, Rules, respond_with_tag
 from api.pictures import pictures
+from api.pictures.paging import PageError
 from api.pictures.render import PictureFormat, render
 from api.questions import list_questions
 from api.settings import Settings
@@ -166,7 +167,7 @@ def _respond(tag: Callable[[str], str], draw: Callable[[], str], get_rules: Call
     def write() -> bytes:
         try:
             dot = draw()
-        except pictures.PageError as error:
+        except PageError as error:
             reason = f"must be from 1 to {error.pages}: the picture has no more pages in this layout"
             raise ParameterError(WrongParameter("page", get_request().args.get("page"), reason)) from None
         return render(dot, cast(PictureFormat, form))

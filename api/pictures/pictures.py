@@ -1,10 +1,10 @@
-"""The pictures by name, as DOT text: what the questions and the pages call. Imports paging.
+"""The pictures by name, as DOT text: what the questions and the pages call.
 
 Every text begins with comment lines, title and description: the picture in words. `svg.get_text_alternative` reads
 them, and `render.render` puts them into the SVG. Same input, same bytes.
 
 Every picture can be had for a screen (`layout` "screen", one page) or for paper ("paper", `page` from 1): there
-nothing is left out, and what does not fit on one page stands on the next. `PageError`: there is no such page;
+nothing is left out, and what does not fit on one page stands on the next. `paging.PageError`: there is no such page;
 `UnknownIdError`: there is no such role, competency or team.
 """
 
@@ -13,25 +13,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from importlib import import_module
 from typing import Any, Final
-
-from api.pictures.paging import Layout, PageError
-
-__all__ = [
-    "Layout",
-    "PageError",
-    "draw_comparison",
-    "draw_competency",
-    "draw_coverage",
-    "draw_cross_training",
-    "draw_dues",
-    "draw_learning_path",
-    "draw_role",
-    "draw_routes",
-    "draw_schedule",
-    "draw_session_weeks",
-    "draw_staffing",
-    "draw_training_chart",
-]
 
 
 def _draw_by(module: str) -> Callable[..., str]:

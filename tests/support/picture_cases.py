@@ -27,6 +27,7 @@ from picture_companies import (
 from api.desk.question import COMPANY, SubjectKind
 from api.pictures import pictures
 from api.pictures.calendar import build_calendar_picture
+from api.pictures.paging import PageError
 from loaders.pipeline import load_paths
 from ontology.analysis.compare.comparison import compare_states
 from ontology.analysis.paths.learning_path import find_learning_path, find_path_to_levels
@@ -193,5 +194,5 @@ def iterate_pages(draw: Draw) -> Iterator[str]:
     for page in range(1, 200):
         try:
             yield draw(layout="paper", page=page)
-        except pictures.PageError:
+        except PageError:
             return

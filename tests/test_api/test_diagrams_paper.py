@@ -11,7 +11,8 @@ from flask.testing import FlaskClient
 from picture_companies import build_sized_company
 
 from api.pictures import page
-from api.pictures.pictures import PageError, draw_role
+from api.pictures.paging import PageError
+from api.pictures.pictures import draw_role
 from api.pictures.render import render
 
 

@@ -20,7 +20,8 @@ from picture_cases import ask_framework_pictures, iterate_pages, load_awkward_sc
 from picture_companies import build_sized_company
 from small_company import build_competencies, build_scale, build_snapshot
 
-from api.pictures.pictures import PageError, draw_competency, draw_role
+from api.pictures.paging import PageError
+from api.pictures.pictures import draw_competency, draw_role
 from api.pictures.role import format_levels
 from api.pictures.svg import get_text_alternative
 from ontology.errors import UnknownIdError
