@@ -14,6 +14,7 @@ from scenario import SCENARIO, add_neighbour, begin_draft
 from api.app import create_app
 from api.desk.desk import Desk, State
 from api.desk.draft_states import choose_draft
+from api.desk.sights import Sights
 from api.desk.states import NOW, StateAsked, choose_state
 from api.http.context import EXTENSION
 from api.settings import Settings
@@ -25,6 +26,10 @@ __all__ = ["open_scenario", "serve_scenario"]
 
 class _DeskOfTheDay(Desk):
     """A desk for which it is always the day of the scenario."""
+
+    def __init__(self, graph: LiveGraph, settings: Settings) -> None:
+        super().__init__(graph, settings)
+        self.sights = Sights()
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return a state on that day."""
