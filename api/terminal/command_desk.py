@@ -29,9 +29,9 @@ class CommandDesk(Desk):
         super().__init__(graph, settings)
         self._database = database
 
-    def compute(self, enquiry: Enquiry) -> Answer:
+    def _compute(self, enquiry: Enquiry) -> Answer:
         """Return the answer, with whom it tells of."""
-        answer = super().compute(enquiry)
+        answer = super()._compute(enquiry)
         if not enquiry.question.is_about_people:
             return answer
         from api.access.reduce import reduce_result
