@@ -6,14 +6,21 @@ PORT ?= 8000
 # One more than there are processors: many tests wait for a browser, a server or a killed writer.
 WORKERS ?= $(shell $(PYTHON) -c "import os; print(min(os.cpu_count() or 1, 8) + 1)")
 
-.PHONY: demo test check wheel tests thorough benchmarks dot chromium provider fonts clean
+.PHONY: demo test system check wheel tests thorough benchmarks dot chromium provider fonts clean
 
 demo: $(VENV)/installed dot
 	$(BIN)/newel demo --port $(PORT)
 
 # What takes one core each goes side by side; the tests end last, and their closing line stands last.
-test: $(VENV)/installed-test dot chromium provider fonts
+test:
+	@$(MAKE) --no-print-directory --jobs=2 $(VENV)/installed-test system
+	@$(MAKE) --no-print-directory provider
 	@$(MAKE) --no-print-directory --jobs=3 --output-sync=target check wheel tests
+
+system: dot chromium fonts
+# One after the other: only one may install at a time.
+chromium: dot
+fonts: chromium
 
 tests: $(VENV)/installed-test
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -q
@@ -51,10 +58,11 @@ dot:
 	@command -v dot >/dev/null 2>&1 || sh tests/house/apt.sh graphviz \
 	  || echo "The program dot (Graphviz) is missing and could not be installed here: pictures answer 503, all else works. Install the package graphviz to have them."
 
-# Only the tests of the pages need a browser; they are skipped, with this reason, where there is none.
+# Only the tests of the pages need a browser; they are skipped, with this reason, where there is none. The shell has no
+# windows of its own to draw: half the work.
 chromium:
-	@command -v chromium-headless-shell >/dev/null 2>&1 || command -v chromium >/dev/null 2>&1 \
-	  || sh tests/house/apt.sh chromium-headless-shell || sh tests/house/apt.sh chromium \
+	@command -v chromium-headless-shell >/dev/null 2>&1 || sh tests/house/apt.sh chromium-headless-shell \
+	  || command -v chromium >/dev/null 2>&1 || sh tests/house/apt.sh chromium \
 	  || echo "Chromium is missing and could not be installed here: the tests that look at pages are skipped."
 
 # Only the tests of signing in at a provider need one; they are skipped, with this reason, where there is none.

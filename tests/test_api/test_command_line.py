@@ -51,14 +51,10 @@ def ask(store: Path, *words: str) -> dict[str, Any]:
 def test_every_answer_is_printed_as_a_table_and_as_json(store: Path) -> None:
     for words in (
         ["gap", "p063", "laboratory-analyst", *DAY],
-        ["gap", "--from", "sampler", "--role", "laboratory-analyst", *DAY],
         ["learning-path", "p063", "--role", "laboratory-analyst", *DAY],
-        ["routes", "p008", "--to", "senior-treatment-operator", *DAY],
-        ["routes", "--from", "treatment-assistant", "--to", "treatment-operator", *DAY],
         ["routes", "p008", "senior-treatment-operator", "--via", "treatment-operator", "--avoid", "sampler", *DAY],
         ["routes", "p008", "senior-treatment-operator", "--study-hours-per-week", "9", *DAY],
         ["reachable-roles", "p008", *DAY],
-        ["reach-gains", "p008", *DAY],
         ["framework-review", *DAY],
         ["similar", "treatment-operator"],
         ["coverage", "treatment", "--away", "p014,p013", *DAY],
