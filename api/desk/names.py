@@ -6,9 +6,9 @@ Reading a name never fails: an id without a record is shown as it is.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 from datetime import date
-from typing import Final
+from typing import Final, TypeVar
 
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
@@ -18,6 +18,8 @@ from ontology.snapshot.snapshot import Snapshot
 _NAMED_IN_TEXTS: Final = ("people", "places", "competencies", "roles", "courses", "shifts", "teams")
 #: What can be nothing but an id in a sentence: it has a digit, or words joined by hyphens.
 _ID_IN_TEXT: Final = re.compile(r"(?<![\w-])(?=[\w-]*[\d-])[a-z][\w-]*\w(?![\w-])")
+
+_Kept = TypeVar("_Kept")
 
 #: A label with its id behind it, once the id is a name.
 _TOLD_TWICE: Final = re.compile(r"(\S.*?) \(\1\)")
@@ -64,6 +66,10 @@ class Names:
         self._snapshot = snapshot
         self._known: dict[tuple[str, str], Ref] = snapshot.keep("names", dict)
         self._levels: dict[tuple[str, int | None], Level] = snapshot.keep("levels with their words", dict)
+
+    def keep(self, key: Hashable, build: Callable[[], _Kept]) -> _Kept:
+        """Return what is told with these names and kept as long as they are."""
+        return self._snapshot.keep(key, build)
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from api.desk.bounded import find_kept
 from api.desk.names import Names, join_names
 from api.desk.sheet import Ref, State
 from api.questions._words import show_state
@@ -18,6 +19,8 @@ __all__ = ["NeedView", "PlaceView", "iterate_places", "list_needs"]
 _EMPTY: Final = State("empty", "empty", "nobody present fills it")
 #: People named in a row; how many more there are is said.
 _NAMED: Final = 3
+#: Needs of a state whose views are kept.
+_MOST_SHOWN: Final = 4_000
 
 
 class NeedView(NamedTuple):
@@ -56,8 +59,7 @@ def list_needs(result: CoverageResult, before: CoverageResult, names: Names) -> 
     """Return the needs, the worse state first, then the more critical."""
     was = {(need.competency, need.level, need.applies): need for need in before.needs}
 
-    def build(number: int, need: CoverageRow) -> NeedView:
-        old = was.get((need.competency, need.level, need.applies), need)
+    def build(number: int, need: CoverageRow, old: CoverageRow) -> NeedView:
         shifts: tuple[NeedView, ...] = ()
         if len(need.shifts) > 1:
             old_shifts = {row.shift: row for row in old.shifts}
@@ -65,8 +67,14 @@ def list_needs(result: CoverageResult, before: CoverageResult, names: Names) -> 
             shifts = tuple([_show("", need, row, old_shifts.get(row.shift, row), names) for row in rows])
         return _show(f"need-{number}", need, need, old, names, shifts)
 
+    def show(number: int, need: CoverageRow) -> NeedView:
+        old = was.get((need.competency, need.level, need.applies), need)
+        return find_kept(shown, (number, need, old), _MOST_SHOWN, lambda: build(number, need, old))
+
+    # of who is ticked away most needs know nothing: what is shown of them stays
+    shown: dict[tuple[int, CoverageRow, CoverageRow], NeedView] = names.keep("needs as they are shown", dict)
     ordered = sorted(result.needs, key=lambda need: (_get_order(need), -need.criticality))
-    return [build(number, need) for number, need in enumerate(ordered, start=1)]
+    return [show(number, need) for number, need in enumerate(ordered, start=1)]
 
 
 def _get_order(row: CoverageRow | ShiftCover) -> int:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
+from api.desk.bounded import find_kept
 from api.desk.names import Names
 from api.desk.sheet import Ref
 from ontology.analysis.cover.presence import find_absent_days, get_presence
@@ -14,6 +15,11 @@ from ontology.model.records import Person
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Crew", "CrewMember", "list_crews", "tell_absence"]
+
+#: Name of a crew, and its members.
+_People = tuple[tuple[str, tuple[Person, ...]], ...]
+#: Teams on days of which it is kept who is in which crew.
+_MOST_DAYS: Final = 500
 
 
 class CrewMember(NamedTuple):
@@ -46,9 +52,8 @@ def list_crews(
         Who is only supposed to be.
     """
     names = Names(snapshot)
-    members = get_presence(snapshot, team_id, on).members
-    shifts = [shift.id for shift in snapshot.get_shifts(team_id)]
-    shifts += sorted({person.shift for person in members} - {*shifts, ""})
+    kept: dict[tuple[str, dt.date], _People] = snapshot.keep("members by crew", dict)
+    crews = find_kept(kept, (team_id, on), _MOST_DAYS, lambda: _list_people(snapshot, team_id, on, names))
 
     def show(person: Person) -> CrewMember:
         is_locked = person.id in absent
@@ -60,13 +65,18 @@ def list_crews(
             tell_absence(snapshot, person.id, on) if is_locked else "",
         )
 
-    def gather(shift: str) -> tuple[CrewMember, ...]:
-        there = sorted([p for p in members if p.shift == shift], key=lambda p: (names.person(p.id), p.id))
-        return tuple([show(person) for person in there])
+    return tuple([Crew(name, tuple([show(person) for person in people])) for name, people in crews])
 
-    crews = [Crew(names.shift(shift), gather(shift)) for shift in shifts]
-    crews.append(Crew("No crew" if shifts else "Members", gather("")))
-    return tuple([crew for crew in crews if crew.members])
+
+def _list_people(snapshot: Snapshot, team_id: str, on: dt.date, names: Names) -> _People:
+    """Return the name of each crew that has members, and who they are, by name."""
+    members = get_presence(snapshot, team_id, on).members
+    shifts = [shift.id for shift in snapshot.get_shifts(team_id)]
+    shifts += sorted({person.shift for person in members} - {*shifts, ""})
+    by_name = sorted(members, key=lambda p: (names.person(p.id), p.id))
+    crews = [(names.shift(shift), tuple([p for p in by_name if p.shift == shift])) for shift in shifts]
+    crews.append(("No crew" if shifts else "Members", tuple([p for p in by_name if not p.shift])))
+    return tuple([crew for crew in crews if crew[1]])
 
 
 def tell_absence(snapshot: Snapshot, person_id: str, on: dt.date) -> str:
