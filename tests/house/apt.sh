@@ -9,4 +9,6 @@ else
   exit 1
 fi
 export DEBIAN_FRONTEND=noninteractive
-$run apt-get update -qq && $run apt-get install -y -qq --no-install-recommends "$@" >/dev/null
+# where no mirror answers, the tests are not kept waiting for it
+soon="-o Acquire::http::Timeout=20 -o Acquire::https::Timeout=20 -o Acquire::Retries=1"
+$run apt-get $soon update -qq && $run apt-get $soon install -y -qq --no-install-recommends "$@" >/dev/null
