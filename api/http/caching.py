@@ -16,8 +16,6 @@ from api.http.quick_response import change_header
 from api.http.route_rights import find_right
 from api.questions import load_question
 
-__all__ = ["tell_caches"]
-
 _NOTHING: Final = "private, no-store"
 _TO_LOOK_AGAIN: Final = "private, no-cache"
 #: By what one is known.

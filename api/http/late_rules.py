@@ -10,8 +10,6 @@ from typing import Any
 
 from werkzeug.routing import Rule
 
-__all__ = ["LateRule"]
-
 
 class LateRule(Rule):
     """A rule as Werkzeug makes it, but for the function that writes an address."""

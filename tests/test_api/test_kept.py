@@ -5,12 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import os
 import stat
-import subprocess
-import sys
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from killed import do_and_die
 from sqlalchemy import text
 
 from api.access.database import Database, DatabaseError, find_database
@@ -109,16 +108,11 @@ def test_the_database_lies_beside_the_store_for_its_owner_alone(tmp_path: Path) 
 
 def test_what_was_told_as_kept_is_there_after_the_process_is_killed(tmp_path: Path) -> None:
     path = tmp_path / "store-access" / "access.sqlite"
-    script = (
-        "import datetime, os, pathlib, signal, sys\n"
-        "from api.access.database import Database\n"
-        "from api.access.kept import KeptWays\n"
-        "kept = KeptWays(Database(pathlib.Path(sys.argv[1])))\n"
-        f"kept.keep('p1', {WAY!r}, 'way', datetime.date(2026, 11, 24), 1)\n"
-        "os.kill(os.getpid(), signal.SIGKILL)\n"
+    do_and_die(
+        path,
+        "import datetime\nfrom api.access.database import Database\nfrom api.access.kept import KeptWays\n"
+        f"KeptWays(Database(path)).keep('p1', {WAY!r}, 'way', datetime.date(2026, 11, 24), 1)",
     )
-    killed = subprocess.run([sys.executable, "-c", script, str(path)], check=False, timeout=60)
-    assert killed.returncode == -9
     assert [row.words for row in KeptWays(Database(path)).list("p1")] == ["way"]
 
 

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from flask import Flask, Response
 from flask.testing import FlaskClient
-from rest_company import build_company
 
 from api.app import create_app
 from api.http.quick_response import QuickResponse, add_headers
@@ -16,13 +13,6 @@ from ontology.model.tables import TABLES
 
 HEADERS = (("Content-Type", "application/json"), ("ETag", '"a"'), ("Vary", "Accept"))
 COVER = "/api/teams/works/coverage"
-
-
-@pytest.fixture
-def graph() -> Iterator[LiveGraph]:
-    graph = build_company()
-    yield graph
-    graph.close()
 
 
 @pytest.fixture

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import os
 import sqlite3
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from killed import do_and_die
 from rest_company import build_company
 from sqlalchemy import inspect, text
 
@@ -22,6 +21,11 @@ from api.access.tables import TABLES
 from api.app import create_app
 
 LEVELS = "/api/people/p1/levels"
+#: Takes every right away.
+TAKE_ALL = (
+    "from api.access.access import Access\nfrom api.access.tables import GRANTS\n"
+    "Access(path).database.change(GRANTS.delete())"
+)
 #: What no actor is made of; and columns that say nothing of rights in tables that do.
 OF_NO_RIGHTS = {
     *("attempts", "backups", "erased", "erasures_asked", "events", "invitations", "kept", "keys", "looked_at", "looks"),
@@ -39,19 +43,6 @@ def path(tmp_path: Path) -> Path:
     return tmp_path / "store-access" / "access.sqlite"
 
 
-def change_and_die(path: Path, change: str) -> None:
-    """Change something in a process of its own, which is killed then."""
-    script = (
-        "import os, pathlib, signal, sys\n"
-        "from api.access.access import Access\n"
-        "from api.access.tables import GRANTS\n"
-        f"access = Access(pathlib.Path(sys.argv[1]))\n{change}\n"
-        "os.kill(os.getpid(), signal.SIGKILL)\n"
-    )
-    killed = subprocess.run([sys.executable, "-c", script, str(path)], check=False, timeout=60)
-    assert killed.returncode == -9
-
-
 def test_a_right_that_another_process_takes_away_is_gone_at_the_next_request(path: Path) -> None:
     access = Access(path)
     graph = build_company()
@@ -59,7 +50,7 @@ def test_a_right_that_another_process_takes_away_is_gone_at_the_next_request(pat
     number = access.accounts.make("Lead", [Grant(Role.LEAD, "works")]).number
     client.set_cookie("newel", access.sessions.open(number))
     assert [client.get(LEVELS).status_code for _ in range(3)] == [200] * 3
-    change_and_die(path, "access.database.change(GRANTS.delete())")
+    do_and_die(path, TAKE_ALL)
     assert client.get(LEVELS).status_code == 404
     assert client.get("/api/roles").status_code == 200
     Access(path).accounts.end(number)

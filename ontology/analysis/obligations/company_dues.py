@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from ontology.analysis.obligations.met import leave_out_later
-from ontology.analysis.obligations.rows import get_home_on
+from ontology.analysis.obligations.rows import Current, Later, Overdue, Within30, Within60, Within90, get_home_on
 from ontology.analysis.obligations.state_counter import StateCounter, Tally
 from ontology.model.identity import CountOf, PeopleCount, TellsOf
 from ontology.snapshot.snapshot import Snapshot
@@ -24,12 +24,12 @@ class TeamDues:
     team: Annotated[str | None, "Id of the team people belong to on the day, or on their first one; null: none."]
     people: Annotated[PeopleCount, "People who must hold something."]
     people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
-    overdue: Annotated[int, TellsOf(), "Due before the day asked about."]
-    within_30: Annotated[int, TellsOf(), "Due within 30 days."]
-    within_60: Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
-    within_90: Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
-    current: Annotated[int, TellsOf(), "Met, and not due within 90 days."]
-    later: Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
+    overdue: Overdue
+    within_30: Within30
+    within_60: Within60
+    within_90: Within90
+    current: Current
+    later: Later
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +39,12 @@ class CompetencyDues:
     competency: Annotated[str, "Id of the competency."]
     people: Annotated[PeopleCount, "People who must hold it."]
     people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with whom it is overdue."]
-    overdue: Annotated[int, TellsOf(), "Due before the day asked about."]
-    within_30: Annotated[int, TellsOf(), "Due within 30 days."]
-    within_60: Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
-    within_90: Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
-    current: Annotated[int, TellsOf(), "Met, and not due within 90 days."]
-    later: Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
+    overdue: Overdue
+    within_30: Within30
+    within_60: Within60
+    within_90: Within90
+    current: Current
+    later: Later
 
 
 @dataclass(frozen=True, slots=True)
