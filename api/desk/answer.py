@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -43,6 +43,23 @@ class Enquiry:
         """What is asked, as in an address, defaults left out."""
         texts: dict[str, str] = self.asked.texts
         return texts
+
+    @property
+    def all_states(self) -> tuple[State, ...]:
+        """The state that is asked, and those that parameters name."""
+        return (self.state, *(named.state for named in self.states.values()))
+
+    @property
+    def leads(self) -> str:
+        """Who leads which team, where the answer names them."""
+        sight = self.state.sight
+        return repr(sorted(sight.leads.items())) if sight and self.question.name_leads is not None else ""
+
+    @property
+    def key(self) -> Hashable:
+        """What tells the answer from all others while a program runs: all that its tags hang on, none of it a text."""
+        states = tuple([state.parts for state in self.all_states])
+        return self.question.name, self.subject, self.asked, states, self.actor.key, self.leads
 
 
 def require_people(enquiry: Enquiry) -> None:

@@ -69,7 +69,7 @@ class Desk:
         self._version = version
         self.gate = SlowGate(settings.slow_computing_max, settings.slow_waiting_max, settings.time_limit_default_s)
         self._cache = AnswerCache(settings.answer_cache_bytes)
-        self._found = FoundAnswers(self.get_tag, *(_MOST_FOUND if settings.answer_cache_bytes else (0, 0)))
+        self._found = FoundAnswers(*(_MOST_FOUND if settings.answer_cache_bytes else (0, 0)))
         #: Tag of what is kept -> whom it tells of.
         self._told: dict[str, frozenset[str]] = {}
 
@@ -170,10 +170,8 @@ class Desk:
     def _make_tag(self, enquiry: Enquiry, form: str) -> str:
         question = f"{enquiry.subject.kind.value}/{enquiry.subject.id}/{enquiry.question.name}"
         texts = "&".join(f"{name}={text}" for name, text in enquiry.texts.items())
-        states = " ".join((enquiry.state.key, *(named.state.key for named in enquiry.states.values())))
-        sight = enquiry.state.sight
-        leads = repr(sorted(sight.leads.items())) if sight and enquiry.question.name_leads is not None else ""
-        whole = "\n".join((question, texts, form, f"{states} {self._version}", enquiry.actor.key, leads))
+        states = " ".join(state.key for state in enquiry.all_states)
+        whole = "\n".join((question, texts, form, f"{states} {self._version}", enquiry.actor.key, enquiry.leads))
         return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
     def tag_record(self, state: State, subject: Subject, more: str, actor: Actor, form: str) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Hashable, Iterable
 from datetime import date
 from typing import Final, TypeVar
 
+from api.desk.bounded import find_kept
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.names import get_name, get_own_name, get_person_name
@@ -19,6 +20,8 @@ _NAMED_IN_TEXTS: Final = ("people", "places", "competencies", "roles", "courses"
 #: What can be nothing but an id in a sentence: it has a digit, or words joined by hyphens.
 _ID_IN_TEXT: Final = re.compile(r"(?<![\w-])(?=[\w-]*[\d-])[a-z][\w-]*\w(?![\w-])")
 
+#: Sentences that are kept with their names put in: a team's remarks are the same on page after page.
+_MOST_TOLD: Final = 2_000
 _Kept = TypeVar("_Kept")
 
 #: A label with its id behind it, once the id is a name.
@@ -170,6 +173,10 @@ class Names:
 
     def put_in(self, text: str) -> str:
         """Return a sentence of an analysis with the names of the records whose ids it tells, each name once."""
+        told: dict[str, str] = self.keep("sentences with names", dict)
+        return find_kept(told, text, _MOST_TOLD, lambda: self._put_in(text))
+
+    def _put_in(self, text: str) -> str:
         return _TOLD_TWICE.sub(r"\1", _ID_IN_TEXT.sub(lambda match: self._find_any(match[0]), text))
 
     def _find_any(self, record_id: str) -> str:

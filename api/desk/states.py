@@ -159,9 +159,15 @@ class State:
         return self.snapshot if self.whole is None else self.whole
 
     @property
+    def parts(self) -> tuple[str, int, dt.date, str]:
+        """What tells the state from all others."""
+        return self.snapshot.store_id, self.snapshot.revision, self.today, self.own_key
+
+    @property
     def key(self) -> str:
-        """What stands for the state in tags and for what is kept."""
-        return f"{self.snapshot.store_id} {self.snapshot.revision} {self.today}{self.own_key}"
+        """The same as a text, for tags."""
+        store_id, revision, today, own_key = self.parts
+        return f"{store_id} {revision} {today}{own_key}"
 
 
 def check_language(text: str) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final, cast
 
-from flask import Response, after_this_request, g
+from flask import Response, after_this_request
 
 from api.access.accounts import Account
 from api.access.sessions import Session
@@ -19,18 +19,18 @@ from api.http.access_context import (
     require_access,
     set_session,
 )
-from api.http.context import get_request
+from api.http.context import get_kept, get_request
 
 _KEPT: Final = "newel_session"
 
 
 def find_session() -> Session | None:
     """Return the session that this request brings along; None where there is none, or it has ended."""
-    if _KEPT not in g:
+    kept = get_kept()
+    if _KEPT not in kept:
         access, secret = get_access(), read_session_secret()
-        found = access.sessions.find(secret) if access is not None and secret and not read_token() else None
-        setattr(g, _KEPT, found)
-    return cast("Session | None", getattr(g, _KEPT))
+        kept[_KEPT] = access.sessions.find(secret) if access is not None and secret and not read_token() else None
+    return cast("Session | None", kept[_KEPT])
 
 
 def require_session() -> Session:
@@ -58,9 +58,8 @@ def keep_session(secret: str) -> None:
         return set_session(response, secret)
 
     after_this_request(tell)
-    g.pop(_KEPT, None)
     # for the rest of this request the session is the one of the new secret
-    setattr(g, _KEPT, require_access().sessions.find(secret))
+    get_kept()[_KEPT] = require_access().sessions.find(secret)
 
 
 def get_browser() -> str:

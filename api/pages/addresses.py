@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from urllib.parse import quote, quote_plus
 
-__all__ = ["add_form", "build_address", "build_record_address"]
+__all__ = ["add_form", "build_address", "build_query", "build_record_address"]
 
 
 def build_address(table: str, subject: str, question: str, asked: Mapping[str, str] | None = None) -> str:
@@ -18,9 +18,18 @@ def build_address(table: str, subject: str, question: str, asked: Mapping[str, s
     '/teams/a%20b/coverage?on=2026-11-24'
     """
     path = "/".join(filter(None, (table, _quote(subject), question)))
-    if not asked:
-        return f"/{path}"
-    return f"/{path}?" + "&".join([f"{_quote_text(name)}={_quote_text(text)}" for name, text in asked.items()])
+    return f"/{path}?{build_query(asked.items())}" if asked else f"/{path}"
+
+
+def build_query(asked: Iterable[tuple[str, str]]) -> str:
+    """Return what an address asks, by name: the part behind the question mark.
+
+    Examples
+    --------
+    >>> build_query([("q", "a & b"), ("on", "2026-11-24")])
+    'q=a+%26+b&on=2026-11-24'
+    """
+    return "&".join([f"{_quote_text(name)}={_quote_text(text)}" for name, text in asked])
 
 
 # the same few ids, days and names come again and again

@@ -54,8 +54,9 @@ def list_coming_days(
     on, person = levels.on, levels.person
     planned = [*_iterate_sessions(agenda, on), *_iterate_agreed(snapshot, names, person, on)]
     ending = {row.competency: row for row in (*levels.asked, *levels.others) if row.until is not None}
+    soonest = sorted(ending.values(), key=lambda row: (row.until, names.competency(row.competency)))[:MOST_DAYS]
     dated = [
-        *(_tell_end(row, snapshot, names, person, on, is_self=is_self) for row in ending.values()),
+        *[_tell_end(row, snapshot, names, person, on, is_self=is_self) for row in soonest],
         *_iterate_due(agenda, names, on, frozenset(ending)),
     ]
     return (*sorted(planned, key=_get_order), *sorted(dated, key=_get_order))[:MOST_DAYS]

@@ -16,8 +16,8 @@ from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Crew", "CrewMember", "list_crews", "tell_absence"]
 
-#: Name of a crew, and its members.
-_People = tuple[tuple[str, tuple[Person, ...]], ...]
+#: A team, a day, and who is recorded away.
+_Recorded = tuple[str, dt.date, frozenset[str]]
 #: Teams on days of which it is kept who is in which crew.
 _MOST_DAYS: Final = 500
 
@@ -51,32 +51,35 @@ def list_crews(
     away : collection of str
         Who is only supposed to be.
     """
+    kept: dict[_Recorded, tuple[Crew, ...]] = snapshot.keep("members by crew", dict)
+    key = team_id, on, frozenset(absent)
+    crews = find_kept(kept, key, _MOST_DAYS, lambda: _list_recorded(snapshot, *key))
+    return tuple([_suppose_away(crew, away) for crew in crews]) if away else crews
+
+
+def _suppose_away(crew: Crew, away: Collection[str]) -> Crew:
+    """Return a crew with some of its members ticked as away."""
+    members = [row._replace(is_away=True) if row.person.id in away else row for row in crew.members]
+    return Crew(crew.name, tuple(members))
+
+
+def _list_recorded(snapshot: Snapshot, team_id: str, on: dt.date, absent: Collection[str]) -> tuple[Crew, ...]:
+    """Return each crew that has members, by name, nobody supposed away."""
     names = Names(snapshot)
-    kept: dict[tuple[str, dt.date], _People] = snapshot.keep("members by crew", dict)
-    crews = find_kept(kept, (team_id, on), _MOST_DAYS, lambda: _list_people(snapshot, team_id, on, names))
 
     def show(person: Person) -> CrewMember:
-        is_locked = person.id in absent
-        return CrewMember(
-            names.refer("people", person.id),
-            names.ref("roles", person.role) if person.role else None,
-            is_locked or person.id in away,
-            is_locked,
-            tell_absence(snapshot, person.id, on) if is_locked else "",
-        )
+        is_away = person.id in absent
+        role = names.refer("roles", person.role) if person.role else None
+        note = tell_absence(snapshot, person.id, on) if is_away else ""
+        return CrewMember(names.refer("people", person.id), role, is_away, is_away, note)
 
-    return tuple([Crew(name, tuple([show(person) for person in people])) for name, people in crews])
-
-
-def _list_people(snapshot: Snapshot, team_id: str, on: dt.date, names: Names) -> _People:
-    """Return the name of each crew that has members, and who they are, by name."""
-    members = get_presence(snapshot, team_id, on).members
+    people = get_presence(snapshot, team_id, on).members
     shifts = [shift.id for shift in snapshot.get_shifts(team_id)]
-    shifts += sorted({person.shift for person in members} - {*shifts, ""})
-    by_name = sorted(members, key=lambda p: (names.person(p.id), p.id))
-    crews = [(names.shift(shift), tuple([p for p in by_name if p.shift == shift])) for shift in shifts]
-    crews.append(("No crew" if shifts else "Members", tuple([p for p in by_name if not p.shift])))
-    return tuple([crew for crew in crews if crew[1]])
+    shifts += sorted({person.shift for person in people} - {*shifts, ""})
+    by_name = sorted(people, key=lambda p: (names.person(p.id), p.id))
+    crews = [Crew(names.shift(shift), tuple([show(p) for p in by_name if p.shift == shift])) for shift in shifts]
+    crews.append(Crew("No crew" if shifts else "Members", tuple([show(p) for p in by_name if not p.shift])))
+    return tuple([crew for crew in crews if crew.members])
 
 
 def tell_absence(snapshot: Snapshot, person_id: str, on: dt.date) -> str:

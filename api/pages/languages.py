@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from html import escape, unescape
-from typing import Final
-from urllib.parse import quote, quote_plus, urlencode
+from typing import Final, NamedTuple
+from urllib.parse import quote, quote_plus
 
 from api.desk.states import LANGUAGE
+from api.pages.addresses import build_query
 
 __all__ = ["Choice", "LanguageLink", "build_choice", "mark_texts", "name_language"]
 
@@ -65,8 +65,7 @@ _TEXT: Final = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class LanguageLink:
+class LanguageLink(NamedTuple):
     """A language that names can be read in: its tag, what it is called in itself, and the page in it."""
 
     tag: str
@@ -75,8 +74,7 @@ class LanguageLink:
     is_read: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """The languages that a page can be read in, the main one first."""
 
     links: tuple[LanguageLink, ...]
@@ -107,13 +105,13 @@ def build_choice(
     main, others : tags
     language : the one that is read
     """
-    rest = urlencode([(name, text) for name, text in asked if name != LANGUAGE])
+    rest = build_query([(name, text) for name, text in asked if name != LANGUAGE])
     begun = f"{quote(path, safe='/~')}?{rest}{'&' if rest else ''}{LANGUAGE}="
 
     def link(tag: str) -> LanguageLink:
         return LanguageLink(tag, name_language(tag), f"{begun}{quote_plus(tag)}", tag == language)
 
-    return Choice(tuple(link(tag) for tag in (main, *others)))
+    return Choice(tuple([link(tag) for tag in (main, *others)]))
 
 
 def mark_texts(html: str, languages: Mapping[str, str]) -> str:

@@ -10,7 +10,7 @@ from api.desk.names import Names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.first_words import find_first_words
-from api.pages.level_rows import LevelRow, Written, build_level_row, get_written
+from api.pages.level_table import write_level_rows
 from api.pages.page import Link, Page
 from ontology.analysis.profiles.gap import GapResult
 from ontology.analysis.profiles.known_levels import PersonLevels
@@ -21,18 +21,19 @@ __all__ = ["MissingView", "build_view", "describe_missing"]
 
 @dataclass(frozen=True, slots=True)
 class MissingView:
-    """All that stands on the page; `proofs` are certificates to show, `assess` the rest never assessed."""
+    """All that stands on the page; `rows` are levels as they are written, `proofs` certificates to show, `assess` the
+    rest never assessed.
+    """
 
     title: str
     name: str
     role: Ref
     lead: str
     unmet: int
-    rows: tuple[LevelRow, ...]
+    rows: tuple[str, ...]
     proofs: tuple[Ref, ...]
     assess: tuple[Ref, ...]
     readiness: str
-    written: Written
 
 
 def build_view(gap: GapResult, levels: PersonLevels, snapshot: Snapshot) -> MissingView:
@@ -47,11 +48,10 @@ def build_view(gap: GapResult, levels: PersonLevels, snapshot: Snapshot) -> Miss
         role=Ref("roles", gap.role, names.role(gap.role)),
         lead=lead,
         unmet=sum(row.gap > 0 for row in gap.gaps),
-        rows=tuple(build_level_row(row, snapshot, names) for row in levels.asked),
+        rows=write_level_rows(levels.asked, snapshot, names),
         proofs=proofs,
         assess=tuple(ref for ref in first if ref not in proofs),
         readiness="" if gap.readiness is None else f"{gap.readiness:.2f}",
-        written=get_written(snapshot),
     )
 
 

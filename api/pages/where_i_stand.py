@@ -14,7 +14,7 @@ from api.pages.addresses import build_address
 from api.pages.coming_days import ComingDay, list_coming_days
 from api.pages.emphasis import stress
 from api.pages.first_words import find_first_words
-from api.pages.level_rows import LevelRow, Written, build_level_row, get_written
+from api.pages.level_table import write_level_rows
 from api.pages.named import list_choices
 from api.pages.page import Link, Page
 from api.pages.stand_words import list_stressed, tell_missing_blocks, tell_standing
@@ -60,7 +60,7 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class StandView:
-    """All that stands on the page."""
+    """All that stands on the page; levels are `asked` and `others` as they are written."""
 
     title: str
     name: str
@@ -68,11 +68,10 @@ class StandView:
     lead: Markup
     blocks: str
     days: tuple[ComingDay, ...]
-    asked: tuple[LevelRow, ...]
-    others: tuple[LevelRow, ...]
+    asked: tuple[str, ...]
+    others: tuple[str, ...]
     said: tuple[Said, ...]
     onward: Onward | None
-    written: Written
 
 
 def build_view(
@@ -107,11 +106,10 @@ def build_view(
         lead=stress(lead, list_stressed(levels)),
         blocks=tell_missing_blocks(levels, names),
         days=list_coming_days(levels, agenda, snapshot, names, is_self=is_self),
-        asked=tuple(build_level_row(row, snapshot, names) for row in levels.asked),
-        others=tuple(build_level_row(row, snapshot, names) for row in levels.others),
+        asked=write_level_rows(levels.asked, snapshot, names),
+        others=write_level_rows(levels.others, snapshot, names),
         said=tuple(_build_said(row, levels.person, names) for row in levels.said),
         onward=_build_onward(reach, levels.person, limits, snapshot) if is_self else None,
-        written=get_written(snapshot),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -10,7 +10,7 @@ from small_company import ON, build_competencies, build_scale, build_snapshot
 
 from api.desk.names import Names
 from api.pages.coming_days import MOST_DAYS, list_coming_days
-from api.pages.level_rows import build_level_row
+from api.pages.level_table import write_level_rows
 from api.pages.missing import tell_missing
 from api.pages.stand_words import list_stressed, tell_missing_blocks, tell_standing
 from api.pages.where_i_stand import build_view
@@ -141,16 +141,31 @@ def test_nothing_to_come_is_an_empty_list() -> None:
 def test_a_level_row_says_what_it_rests_on_and_until_when() -> None:
     snapshot = build(("z", 1), ("a", 2))
     rows = {row.competency: row for row in list_person_levels(snapshot, "p", ON).asked}
-    names = Names(snapshot)
-    a, b, z = (build_level_row(rows[i], snapshot, names) for i in ("a", "b", "z"))
-    assert (a.rests, a.detail, a.until, a.no_day) == ("manager, Kim Quist", "9 months ago", None, "no end")
-    assert (b.rests, b.detail, b.no_day) == ("nothing yet", "the first step is to ask for an assessment", "–")
+    a, b, z = write_level_rows([rows[i] for i in ("a", "b", "z")], snapshot, Names(snapshot))
+    assert "manager, Kim Quist<small>" in a
+    assert "9 months ago</small>" in a
+    assert '"Counts until"><span>no end</span>' in a
+    assert "nothing yet<small>the first step is to ask for an assessment</small>" in b
+    assert '"Counts until"><span>–</span>' in b
     squares = '<i class="has asked">1</i><i class="has asked">2</i><i class="">3</i><i class="">4</i><i class="">5</i>'
-    assert squares in a.ruler
-    assert "<small>level 2, 2 asked</small>" in a.ruler
-    assert '<i class="lacks asked">1</i><i class="">2</i>' in b.ruler
-    assert "<small>not assessed, 1 asked</small>" in b.ruler
-    assert (z.rests, z.detail, z.until) == ("certificate", "14 months ago", D(2027, 9, 12))
+    assert squares in a
+    assert "<small>level 2, 2 asked</small>" in a
+    assert '<i class="lacks asked">1</i><i class="">2</i>' in b
+    assert "<small>not assessed, 1 asked</small>" in b
+    assert "certificate<small>" in z
+    assert "14 months ago</small>" in z
+    assert '"Counts until"><span><time datetime="2027-09-12">' in z
+
+
+def test_a_level_row_that_is_kept_grows_older() -> None:
+    """What a row says is kept as it is written; on another day it may say the same, or that it is older."""
+    snapshot = build(("a", 2))
+    days = (ON, ON + timedelta(days=1), ON + timedelta(days=60))
+    told = [write_level_rows(list_person_levels(snapshot, "p", on).asked, snapshot, Names(snapshot)) for on in days]
+    (first, same, older) = [next(row for row in rows if "Kim Quist" in row) for rows in told]
+    assert first == same
+    assert "9 months ago" in first
+    assert "11 months ago" in older
 
 
 @pytest.mark.parametrize(

@@ -140,8 +140,8 @@ def tell_places(result: FilledPlaces) -> str:
 def tell_change(before: CoverageResult, after: CoverageResult, names: Names) -> str:
     """Return what the absence of some people would change: what would be short, and what would rest on one person."""
     without = f"Without {join_names(map(names.person, after.away))}"
-    was = {scope.key: scope for scope in list_scopes(before)}
-    changed = [s for s in list_scopes(after) if s.key in was and s.state != was[s.key].state]
+    was = {scope.key: scope.state for scope in list_scopes(before)}
+    changed = [scope for scope in list_scopes(after) if was.get(scope.key, scope.state) != scope.state]
     n_needs, n_short = len(after.needs), sum(need.state == "short" for need in after.needs)
     n_before = sum(need.state == "short" for need in before.needs)
     if not any(scope.state == "short" for scope in changed):

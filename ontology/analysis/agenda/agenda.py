@@ -6,14 +6,18 @@ answers about them tell it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated, Final, Literal, get_args
 
-from ontology.analysis.obligations.due import DueState
-from ontology.analysis.obligations.due_lists import find_obligations, find_people_at_home
-from ontology.analysis.obligations.rows import ObligationRow
+from ontology.analysis.obligations.bound import Key
+from ontology.analysis.obligations.due import Due, DueState
+from ontology.analysis.obligations.due_lists import find_people_at_home
+from ontology.analysis.obligations.first_act import FirstAct
+from ontology.analysis.obligations.met import leave_out_later
+from ontology.analysis.obligations.must_hold import find_days
+from ontology.analysis.obligations.rows import find_act, judge
 from ontology.analysis.orientation.open_orientation import find_open_items, find_starts
 from ontology.analysis.profiles.seats import get_coming_seats
 from ontology.model.identity import CountOf, PeopleCount, PersonId
@@ -139,25 +143,34 @@ def _build_rows(snapshot: Snapshot, people: Iterable[str], on: date, until: date
     return tuple([row for row in rows if row.day <= until])
 
 
-def _iterate_obligations(snapshot: Snapshot, people: Iterable[str], on: date) -> Iterator[AgendaRow]:
-    for row in find_obligations(snapshot, on, people, _DUE):
-        day = row.last_day_to_act
-        if day is None or day < on:
-            day = row.due or on
-        what = _tell_obligation(snapshot, row)
-        yield AgendaRow(day, day, "obligation", row.person, row.competency, row.level, row.due, what, row.is_late)
+def _iterate_obligations(snapshot: Snapshot, people: Sequence[str], on: date) -> Iterator[AgendaRow]:
+    known = leave_out_later(snapshot, on, people)
+    for person_id in people:
+        for key, due in judge(known, person_id, find_days(known, person_id), on):
+            if due.state in _DUE:
+                yield _build_obligation(known, person_id, key, due, on)
 
 
-def _tell_obligation(snapshot: Snapshot, row: ObligationRow) -> str:
-    competency = snapshot.competencies[row.competency]
-    has_levels = len(snapshot.scales.get(competency.scale, ())) > 1
-    what = f"{competency.label} at level {row.level}" if has_levels else competency.label
-    act = _ACTS[row.first_act or "none"]
-    if row.course:
-        act += f" by {snapshot.courses[row.course].label}"
-    if row.booked_session:
-        act += f", booked for {snapshot.sessions[row.booked_session].from_date}"
-    return f"{what}: {act}" + (f", due {row.due}" if row.due else "")
+def _build_obligation(known: Snapshot, person_id: str, key: Key, due: Due, on: date) -> AgendaRow:
+    due_day, first, last = find_act(known, person_id, key, due, on)
+    day = last.day
+    if day is None or day < on:
+        day = due_day or on
+    what = _tell_obligation(known, key, first)
+    if last.booked_session:
+        what += f", booked for {known.sessions[last.booked_session].from_date}"
+    if due_day:
+        what += f", due {due_day}"
+    return AgendaRow(day, day, "obligation", person_id, *key, due_day, what, last.is_late)
+
+
+def _tell_obligation(known: Snapshot, key: Key, first: FirstAct | None) -> str:
+    competency_id, level = key
+    competency = known.competencies[competency_id]
+    has_levels = len(known.scales.get(competency.scale, ())) > 1
+    what = f"{competency.label} at level {level}" if has_levels else competency.label
+    act = _ACTS[first.act if first else "none"]
+    return f"{what}: {act} by {first.course.label}" if first and first.course else f"{what}: {act}"
 
 
 def _iterate_items(snapshot: Snapshot, people: Iterable[str], on: date) -> Iterator[AgendaRow]:

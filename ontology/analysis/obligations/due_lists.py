@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from ontology.analysis.obligations.due import STATES, DueState
 from ontology.analysis.obligations.met import leave_out_later
 from ontology.analysis.obligations.rows import (
     Counts,
@@ -56,18 +55,14 @@ class TeamObligations:
     ]
 
 
-def find_obligations(
-    snapshot: Snapshot, on: dt.date, people: Iterable[str], states: Container[DueState] = STATES
-) -> list[ObligationRow]:
+def find_obligations(snapshot: Snapshot, on: dt.date, people: Iterable[str]) -> list[ObligationRow]:
     """Return what some people must hold on some day of the year to come, in the order in which it is told.
-
-    `states`: what stands otherwise is left out.
 
     O(what is asked of them x what they have).
     """
     ids = list(people)
     known = leave_out_later(snapshot, on, ids)
-    return sort_rows(row for person_id in ids for row in build_rows(known, person_id, on, states))
+    return sort_rows(row for person_id in ids for row in build_rows(known, person_id, on))
 
 
 def find_person_obligations(snapshot: Snapshot, person_id: str, *, on: dt.date) -> PersonObligations:

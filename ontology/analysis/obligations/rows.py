@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Annotated, Final
 
@@ -132,24 +132,12 @@ def get_home_on(snapshot: Snapshot, person: Person, on: dt.date) -> str:
     return get_person_on(snapshot, person.id, max(on, person.start_date or on)).team
 
 
-def build_rows(
-    known: Snapshot, person_id: str, on: dt.date, states: Container[DueState] = STATES
-) -> list[ObligationRow]:
-    """Return the rows of a person, in the order in which rows are told.
-
-    Parameters
-    ----------
-    known : Snapshot
-        With what was assessed up to `on` alone; see `leave_out_later`.
-    states : container of DueState
-        Rows that stand otherwise are left out before it is worked out what to do about them.
-    """
+def build_rows(known: Snapshot, person_id: str, on: dt.date) -> list[ObligationRow]:
+    """Return the rows of a person; `known` is with what was assessed up to `on` alone, see `leave_out_later`."""
     team = get_home_on(known, known.people[person_id], on) or None
     must = find_must_hold(known, person_id)
     standing = judge(known, person_id, ((key, row.days) for key, row in must.items()), on)
-    return sort_rows(
-        _build_row(known, person_id, team, key, must[key], due, on) for key, due in standing if due.state in states
-    )
+    return [_build_row(known, person_id, team, key, must[key], due, on) for key, due in standing]
 
 
 def sort_rows(rows: Iterable[ObligationRow]) -> list[ObligationRow]:

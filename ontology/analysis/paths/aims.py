@@ -81,6 +81,7 @@ def get_aim_order(minimise: Aim) -> tuple[Aim, ...]:
 
 
 @lru_cache(maxsize=4096)
+@lru_cache(maxsize=4096)  # hours and weeks of courses are the same few numbers
 def read_decimal(value: float) -> Fraction:
     """Return the fraction that the shortest decimal form of a number says: 0.1 is one tenth."""
     return Fraction(str(value))

@@ -11,22 +11,36 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
-from operator import itemgetter
-from typing import Annotated, Final, Literal
+from typing import Annotated, Literal
 
 from ontology.analysis.profiles.levels import get_level, get_levels
 from ontology.analysis.profiles.own_levels import LevelOnDate, LevelState
 from ontology.analysis.profiles.profile import build_role_profile
+from ontology.analysis.profiles.required import (
+    Asked,
+    Required,
+    count_met,
+    get_asked,
+    list_remarks,
+    list_unassessed,
+    make_exact,
+    order_by_gap,
+)
 from ontology.errors import InputError
-from ontology.model.records import Competency, Requirement
+from ontology.model.records import Requirement
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["GapResult", "GapRow", "Standing", "compute_gap", "compute_readiness", "find_unassessed", "get_standing"]
+__all__ = [
+    "GapResult",
+    "GapRow",
+    "Standing",
+    "compute_gap",
+    "compute_readiness",
+    "find_unassessed",
+    "get_standing",
+]
 
 Standing = Literal["none", "may-start", "works-alone", "full"]
-
-NO_REQUIREMENTS: Final = "The role has no requirements: there is nothing to compare with."
-_RANK_OF_NECESSITY: Final = {"blocking": 0, "essential": 1, "desirable": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +98,6 @@ def compute_gap(
     person_id: str | None = None,
     from_role_id: str | None = None,
     on: dt.date,
-    levels: Mapping[str, LevelOnDate] | None = None,
 ) -> GapResult:
     """Return the gap of a person on a date, or of someone fully in another role, to a role.
 
@@ -97,8 +110,6 @@ def compute_gap(
         Exactly one of the two: whose levels are compared.
     on : date
         Assessments after this day do not count.
-    levels : Mapping of competency id to LevelOnDate or None
-        Of the person on that day, where some are known already.
 
     Returns
     -------
@@ -115,12 +126,12 @@ def compute_gap(
     -----
     O(r log r + k log k) for r requirements and k assessments of them.
     """
-    asked = snapshot.keep(("asked of a role", role_id), lambda: _build_asked(snapshot, role_id))
+    asked = get_asked(snapshot, role_id)
     if (person_id is None) == (from_role_id is None):
         raise InputError("A gap is asked either for a person or for a role's profile, not for both or neither.")
     if person_id is not None:
         snapshot.require_person(person_id)
-        known = _complete(snapshot, person_id, asked.competencies, on, levels or {})
+        known = get_levels(snapshot, person_id, asked.competencies, on)
     else:
         assert from_role_id is not None
         profile = build_role_profile(snapshot, from_role_id).levels
@@ -128,100 +139,48 @@ def compute_gap(
     return _summarise(role_id, asked, known, on)
 
 
-def _complete(
-    snapshot: Snapshot,
-    person_id: str,
-    competencies: Sequence[Competency],
-    on: dt.date,
-    levels: Mapping[str, LevelOnDate],
-) -> list[LevelOnDate]:
-    """Return the levels of a person in some competencies, in this order; those that are known are not sought again."""
-    missing = [competency for competency in competencies if competency.id not in levels]
-    found = {known.competency: known for known in get_levels(snapshot, person_id, missing, on)}
-    return [levels.get(competency.id) or found[competency.id] for competency in competencies]
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """What a role asks and what follows from it for everybody; one entry for each requirement.
-
-    `weights` are exact; a level held adds `shares` for each step to the sum of which `whole` is the most.
-    """
-
-    requirements: tuple[Requirement, ...]
-    competencies: tuple[Competency, ...]
-    weights: tuple[int | Fraction, ...]
-    shares: tuple[int | Fraction, ...]
-    whole: int | Fraction
-
-
-def _build_asked(snapshot: Snapshot, role_id: str) -> _Asked:
-    """Return what a role asks; UnknownIdError where there is no such role."""
-    snapshot.require_role(role_id)
-    requirements = snapshot.get_requirements(role_id)
-    weights = tuple([_make_exact(r.weight) for r in requirements])
-    common = lcm(*[r.level for r in requirements])
-    return _Asked(
-        requirements,
-        tuple([snapshot.competencies[r.competency] for r in requirements]),
-        weights,
-        tuple([weight * (common // r.level) for weight, r in zip(weights, requirements, strict=True)]),
-        sum(weights) * common,
-    )
-
-
-def _summarise(role_id: str, asked: _Asked, known: Sequence[LevelOnDate], on: dt.date) -> GapResult:
+def _summarise(role_id: str, asked: Asked, known: Sequence[LevelOnDate], on: dt.date) -> GapResult:
     met: int | Fraction = 0
     levels: dict[str, int] = {}
-    ordered = []
-    for requirement, weight, share, held in zip(asked.requirements, asked.weights, asked.shares, known, strict=True):
-        level, have = requirement.level, held.level or 0
-        levels[requirement.competency] = have
-        met += share * min(level, have)
-        gap = max(0, level - have)
-        order = (_RANK_OF_NECESSITY[requirement.necessity], -gap * weight, requirement.competency)
-        basis = held.basis
-        row = GapRow(
-            requirement.competency,
-            level,
-            held.level,
-            held.declared,
-            gap,
-            requirement.necessity,
-            requirement.weight,
-            basis.source if basis else None,
-            basis.date if basis else None,
-            (on - basis.date).days if basis else None,
-            held.state,
-            held.by_equivalence or None,
-            held.carried_from or None,
-        )
-        ordered.append((order, row, held))
-    ordered.sort(key=itemgetter(0))
-    rows = [row for _, row, _ in ordered]
-    remarks = [f"{row.competency}: {text}" for _, row, held in ordered for text in held.remarks]
-    if not rows:
-        remarks.append(NO_REQUIREMENTS)
-    essential = [row for row in rows if row.necessity == "essential"]
+    for requirement, share, held in zip(asked.requirements, asked.shares, known, strict=True):
+        have = levels[requirement.competency] = held.level or 0
+        met += share * min(requirement.level, have)
+    rows = order_by_gap(asked, known)
+    blocking_met, blocking_total = count_met(rows, "blocking")
+    essential_met, essential_total = count_met(rows, "essential")
     return GapResult(
         role=role_id,
         on=on,
         # whole numbers divide to the nearest float, fractions likewise
         readiness=float(met / asked.whole) if asked.whole else None,
         standing=get_standing(asked.requirements, levels),
-        blocking_unmet=sum([row.necessity == "blocking" and row.gap > 0 for row in rows]),
-        essential_met=sum([row.gap == 0 for row in essential]),
-        essential_total=len(essential),
-        assess_first=tuple([row.competency for row in rows if row.have is None]),
-        gaps=tuple(rows),
-        remarks=tuple(remarks),
+        blocking_unmet=blocking_total - blocking_met,
+        essential_met=essential_met,
+        essential_total=essential_total,
+        assess_first=list_unassessed(rows),
+        gaps=tuple([_build_row(row, on) for row in rows]),
+        remarks=list_remarks(rows),
     )
 
 
-def _make_exact(weight: float) -> int | Fraction:
-    # nearly all weights are whole, and whole numbers are far faster
-    whole = int(weight)
-    return whole if whole == weight else Fraction(weight)
+def _build_row(row: Required, on: dt.date) -> GapRow:
+    requirement, held, gap = row
+    basis = held.basis
+    return GapRow(
+        requirement.competency,
+        requirement.level,
+        held.level,
+        held.declared,
+        gap,
+        requirement.necessity,
+        requirement.weight,
+        basis.source if basis else None,
+        basis.date if basis else None,
+        (on - basis.date).days if basis else None,
+        held.state,
+        held.by_equivalence or None,
+        held.carried_from or None,
+    )
 
 
 def compute_readiness(rows: Iterable[tuple[int, int, float]]) -> float | None:
@@ -232,7 +191,7 @@ def compute_readiness(rows: Iterable[tuple[int, int, float]]) -> float | None:
     asked: int | Fraction = 0
     met_by_level: dict[int, int | Fraction] = {}
     for level, have, weight in rows:
-        exact = _make_exact(weight)
+        exact = make_exact(weight)
         asked += exact
         met_by_level[level] = met_by_level.get(level, 0) + exact * min(level, have)
     if not asked:

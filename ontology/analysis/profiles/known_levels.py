@@ -7,14 +7,14 @@ What someone says of themselves stands apart and counts nowhere.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Annotated, Final
 
 from ontology.analysis.profiles.belonging import get_person_on
-from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
 from ontology.analysis.profiles.levels import build_levels, find_days_of_change, get_level
 from ontology.analysis.profiles.own_levels import LevelOnDate, LevelState
+from ontology.analysis.profiles.required import Required, count_met, list_remarks, list_required, list_unassessed
 from ontology.model.identity import PersonId
 from ontology.model.records import Assessment
 from ontology.snapshot.snapshot import Snapshot
@@ -101,68 +101,51 @@ def list_person_levels(snapshot: Snapshot, person_id: str, on: dt.date, *, role:
     snapshot.require_person(person_id)
     role_id = role or get_person_on(snapshot, person_id, on).role
     known = build_levels(snapshot, person_id, on)
-    gap = compute_gap(snapshot, role_id, person_id=person_id, on=on, levels=known) if role_id else None
-    rows = gap.gaps if gap else ()
-    asked = [_build_asked(snapshot, person_id, row, on, known) for row in sorted(rows, key=_is_settled)]
-    named = {row.competency for row in rows}
-    others = [_build(snapshot, person_id, level, on) for i, level in known.items() if i not in named and level.basis]
+    rows = list_required(snapshot, role_id, person_id, on, known) if role_id else []
+    named = {row.requirement.competency for row in rows}
+    others = [level for i, level in known.items() if i not in named and level.basis]
+    blocking_met, blocking_total = count_met(rows, "blocking")
+    essential_met, essential_total = count_met(rows, "essential")
     return PersonLevels(
         person=person_id,
         role=role_id or None,
         on=on,
-        **_count(gap),
-        assess_first=gap.assess_first if gap else (),
-        asked=tuple(asked),
-        others=tuple(others),
+        blocking_met=blocking_met,
+        blocking_total=blocking_total,
+        essential_met=essential_met,
+        essential_total=essential_total,
+        assess_first=list_unassessed(rows),
+        asked=tuple([_build(snapshot, person_id, row.held, on, row) for row in sorted(rows, key=_is_settled)]),
+        others=tuple([_build(snapshot, person_id, level, on) for level in others]),
         said=tuple(_iterate_said(snapshot, person_id, on)),
-        remarks=gap.remarks if gap else (),
+        remarks=list_remarks(rows) if role_id else (),
     )
 
 
-def _is_settled(row: GapRow) -> bool:
+def _is_settled(row: Required) -> bool:
     return row.gap == 0
 
 
-def _count(gap: GapResult | None) -> dict[str, int]:
-    blocking = [row for row in gap.gaps if row.necessity == "blocking"] if gap else []
-    unmet = gap.blocking_unmet if gap else 0
-    return {
-        "blocking_met": len(blocking) - unmet,
-        "blocking_total": len(blocking),
-        "essential_met": gap.essential_met if gap else 0,
-        "essential_total": gap.essential_total if gap else 0,
-    }
-
-
-def _build_asked(
-    snapshot: Snapshot, person_id: str, row: GapRow, on: dt.date, known: Mapping[str, LevelOnDate]
-) -> KnownLevel:
-    level = known.get(row.competency)
-    if level is None:  # nobody has assessed it, but the level says more than that
-        level = get_level(snapshot, person_id, snapshot.competencies[row.competency], on)
-    return _build(snapshot, person_id, level, on, row)
-
-
 def _build(
-    snapshot: Snapshot, person_id: str, level: LevelOnDate, on: dt.date, row: GapRow | None = None
+    snapshot: Snapshot, person_id: str, level: LevelOnDate, on: dt.date, row: Required | None = None
 ) -> KnownLevel:
-    basis = level.basis
+    basis, asked = level.basis, row.requirement if row else None
     until, then = _find_end(snapshot, person_id, level, on)
     return KnownLevel(
-        competency=level.competency,
-        asked=row.level if row else None,
-        necessity=row.necessity if row else None,
-        level=level.level,
-        gap=row.gap if row else 0,
-        state=level.state,
-        source=basis.source if basis else None,
-        assessor=(basis.assessor or None) if basis else None,
-        date=basis.date if basis else None,
-        age_days=(on - basis.date).days if basis else None,
-        until=until,
-        then=then,
-        by_equivalence=level.by_equivalence or None,
-        carried_from=level.carried_from or None,
+        level.competency,
+        asked.level if asked else None,
+        asked.necessity if asked else None,
+        level.level,
+        row.gap if row else 0,
+        level.state,
+        basis.source if basis else None,
+        (basis.assessor or None) if basis else None,
+        basis.date if basis else None,
+        (on - basis.date).days if basis else None,
+        until,
+        then,
+        level.by_equivalence or None,
+        level.carried_from or None,
     )
 
 

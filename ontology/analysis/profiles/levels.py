@@ -33,19 +33,20 @@ def get_level(snapshot: Snapshot, person_id: str, competency: Competency, on: da
     every date between the same two days on which something changes; as often again for each competency that it hangs
     on or that counts as it.
     """
-    return get_levels(snapshot, person_id, (competency,), on)[0]
+    if competency.id in get_linked(snapshot):
+        return find_ways(snapshot, person_id, competency, on).pick()
+    return get_own_levels(snapshot, person_id, (competency,), on)[0]
 
 
 def get_levels(snapshot: Snapshot, person_id: str, competencies: Sequence[Competency], on: date) -> list[LevelOnDate]:
     """Return what is known of a person's levels in some competencies on a date, each as `get_level` does."""
     levels = get_own_levels(snapshot, person_id, competencies, on)
     linked = get_linked(snapshot)
-    if not linked:
-        return levels
-    return [
-        find_ways(snapshot, person_id, competency, on).pick() if competency.id in linked else own
-        for competency, own in zip(competencies, levels, strict=True)
-    ]
+    if linked:
+        for n, competency in enumerate(competencies):
+            if competency.id in linked:
+                levels[n] = find_ways(snapshot, person_id, competency, on).pick()
+    return levels
 
 
 @dataclass(frozen=True, slots=True)
