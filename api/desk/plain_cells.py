@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
+from collections.abc import Callable
 from typing import Final
 
 from api.desk.sheet import ActLink, Cell, Level, Quantity, Ref, Refs, Span, State
 
 DASH = "–"
+#: A day in the text of an answer.
+WRITTEN_DAY: Final = re.compile(r"(?<![\w-])(\d{4}-\d\d-\d\d)(?![\w-])", re.ASCII)
 _MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
@@ -66,6 +70,24 @@ def say_day(day: dt.date) -> str:
     '24 November 2026'
     """
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year:04}"
+
+
+def say_days(text: str, say: Callable[[dt.date], str] = say_day) -> str:
+    """Return a text with the days in it written out.
+
+    Examples
+    --------
+    >>> say_days("short until 2026-12-07"), say_days("no day: 2026-02-30")
+    ('short until 7 December 2026', 'no day: 2026-02-30')
+    """
+    return WRITTEN_DAY.sub(lambda found: _say_found(found[0], say), text) if "-" in text else text
+
+
+def _say_found(text: str, say: Callable[[dt.date], str]) -> str:
+    try:
+        return say(dt.date.fromisoformat(text))
+    except ValueError:
+        return text
 
 
 def say_month_of_year(month: str) -> str:

@@ -14,7 +14,7 @@ from typing import Final
 
 from markupsafe import Markup
 
-from api.desk.plain_cells import DASH, format_cell, format_number, say_day, say_month
+from api.desk.plain_cells import DASH, WRITTEN_DAY, format_cell, format_number, say_day, say_month
 from api.desk.sheet import ActLink, Cell, Column, Level, Quantity, Ref, Refs, Span, State
 from api.pages.addresses import build_record_address
 
@@ -35,7 +35,6 @@ __all__ = [
 ]
 
 _SPECIAL: Final = re.compile("[&<>\"']").search
-_DAY: Final = re.compile(r"(?<![\w-])(\d{4}-\d\d-\d\d)(?![\w-])", re.ASCII)
 
 
 def write_day(day: dt.date | None) -> Markup:
@@ -101,7 +100,9 @@ def build_prose(text: str) -> str:
     """Return the HTML of a sentence, with its days written out."""
     if "-" not in text:
         return escape_text(text)
-    return "".join([_build_iso(part) if at % 2 else escape_text(part) for at, part in enumerate(_DAY.split(text))])
+    return "".join(
+        [_build_iso(part) if at % 2 else escape_text(part) for at, part in enumerate(WRITTEN_DAY.split(text))]
+    )
 
 
 def escape_text(text: str) -> str:

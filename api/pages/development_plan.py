@@ -10,11 +10,11 @@ from datetime import date
 from typing import Any, Final
 
 from api.desk.desk import Answer
+from api.desk.plain_cells import say_month
 from api.json_text import to_json
 from api.pages.addresses import build_address, build_record_address
 from api.pages.page import Link, Page
 from api.pictures.calendar import build_calendar_picture, count_pages
-from api.pictures.calendar_axis import format_day
 from api.pictures.render import is_available, render
 from api.pictures.text import format_number
 from api.questions.person._path import build_path_profile, name_aim
@@ -97,4 +97,4 @@ def _describe(answer: Answer, **more: Any) -> Page:
 
 
 def _format_iso(text: str) -> str:
-    return format_day(date.fromisoformat(text))
+    return say_month(date.fromisoformat(text))

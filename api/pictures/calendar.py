@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from datetime import timedelta
 from typing import Final, NamedTuple
 
+from api.desk.plain_cells import say_day, say_month
 from api.pictures import style
-from api.pictures.calendar_axis import PALE, Axis, Bar, format_day, format_days, format_span
+from api.pictures.calendar_axis import PALE, Axis, Bar, format_days, format_span
 from api.pictures.cards import cell, count_lines, row, small, table, words
 from api.pictures.frame import Frame, Picture
 from api.pictures.names import Names
@@ -157,10 +158,10 @@ def _build_answer(result: ScheduleResult) -> str:
     told = [
         f"{format_count(len(result.courses), 'course')}, {format_number(result.study_hours)}{TIE}h of study{more} at "
         f"{format_number(result.study_hours_per_week)}{TIE}h a week, at most {result.at_once} at once.",
-        f"From {format_day(result.start)} to {format_day(result.finish)}",
+        f"From {say_day(result.start)} to {say_day(result.finish)}",
         "(no order of these courses ends earlier)."
         if is_proved
-        else f"(earliest possible finish {format_day(result.lower_bound or result.start)}).",
+        else f"(earliest possible finish {say_day(result.lower_bound or result.start)}).",
     ]
     return " ".join([*told, *missing])
 
@@ -196,12 +197,12 @@ def _tell_marks(course: ScheduledCourse) -> str:
 
 def _tell_lapsing(lapsing: Lapsing) -> str:
     """Return the last day of a certificate, and whether it is renewed."""
-    told = f"last day {format_day(lapsing.valid_until)}"
+    told = f"last day {say_month(lapsing.valid_until)}"
     if lapsing.renewal is None:
         return f"{told}, not renewed"
     if lapsing.renewed_on is None:
         return told
-    return f"{told}, renewed {format_day(lapsing.renewed_on)}{'' if lapsing.is_in_time else ': too late'}"
+    return f"{told}, renewed {say_month(lapsing.renewed_on)}{'' if lapsing.is_in_time else ': too late'}"
 
 
 def _describe(result: ScheduleResult) -> str:

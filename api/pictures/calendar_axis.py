@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Final, NamedTuple
 
+from api.desk.plain_cells import say_month
 from api.pictures import style
 from api.pictures.cards import cell, row, small, table
 
@@ -30,17 +31,6 @@ _LEAST: Final = 2
 PALE: Final = 0.25
 
 
-def format_day(day: date) -> str:
-    """Return a day in words.
-
-    Examples
-    --------
-    >>> format_day(date(2026, 11, 4))
-    '4 Nov 2026'
-    """
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
 def format_span(first: date, last: date) -> str:
     """Return two days in words, what they share once.
 
@@ -50,9 +40,9 @@ def format_span(first: date, last: date) -> str:
     ('4 Nov 2026 – 8 Jan 2027', '4 Nov – 8 Dec 2026')
     """
     if first == last:
-        return format_day(first)
-    begin = format_day(first) if first.year != last.year else f"{first.day} {_MONTHS[first.month - 1]}"
-    return f"{begin} – {format_day(last)}"
+        return say_month(first)
+    begin = say_month(first) if first.year != last.year else f"{first.day} {_MONTHS[first.month - 1]}"
+    return f"{begin} – {say_month(last)}"
 
 
 def format_days(days: Sequence[date]) -> str:

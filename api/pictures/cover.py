@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Final, NamedTuple
 
+from api.desk.plain_cells import say_day
 from api.pictures import style
 from api.pictures.cards import Entry, card, cell, column, line, list_states, listing, small, state, words
 from api.pictures.cover_words import Scope, describe_cover, format_away, format_depth, format_summary, get_scopes
@@ -58,7 +59,7 @@ def build_cover_picture(
     part = take_page(_sort_rows(names, coverage, points), layout, page, count=_count_lines)
     needs = [item for item in part.rows if isinstance(item, CoverageRow)]
     drawn = [need for need in needs if _get_fragile(need)]
-    title = f"Cover of {names.get('teams', team.id)} on {coverage.on.isoformat()}"
+    title = f"Cover of {names.get('teams', team.id)} on {say_day(coverage.on)}"
     frame = Frame(title, format_summary(names, coverage, points), rank_gap=1.1, sheet=part.sheet)
     lined = list(dict.fromkeys(_iterate_lined(drawn)))
     if drawn:

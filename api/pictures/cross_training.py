@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from api.desk.plain_cells import say_day, say_month
 from api.pictures import style
 from api.pictures.cards import card, cell, line, list_states, row, small, table, words
 from api.pictures.cross_training_changes import Change, list_changes
@@ -53,7 +54,7 @@ def build_cross_training_picture(
     learners = [item for item in part.rows if isinstance(item, LearnerPlan)]
     shown = {learner.person for learner in learners}
     drawn = [change for change in changes if shown.intersection(change.people)]
-    title = f"Cross-training in {names.get('teams', snapshot.require_team(plan.team).id)}, as of {plan.on.isoformat()}"
+    title = f"Cross-training in {names.get('teams', snapshot.require_team(plan.team).id)}, as of {say_day(plan.on)}"
     frame = Frame(title, _build_answer(coverage, plan, changes), rank_gap=0.7, node_gap=0.15, sheet=part.sheet)
     for learner in learners:
         _add_learner(frame, names, learner)
@@ -107,7 +108,7 @@ def _sum_up(learner: LearnerPlan) -> str:
     told = [f"{format_number(learner.study_hours)}{TIE}h in all"] if len(learner.courses) > 1 else []
     told += [f"{format_number(learner.coach_hours)}{TIE}h of a coach"] if learner.coach_hours else []
     told += [f"cost {format_number(learner.cost)}"] if learner.cost else []
-    told.append(f"done on {learner.finished_on.isoformat()}")
+    told.append(f"done on {say_month(learner.finished_on)}")
     return ", ".join(told)
 
 
@@ -130,7 +131,7 @@ def _build_answer(coverage: CoverageResult, plan: CrossTrainingResult, changes: 
     if plan.status == "feasible":
         told += f": the best found in the time given; at least {format_number(plan.lower_bound)}{TIE}h"
     told += ": the least, proved for these entries" if plan.status == "optimal" else ""
-    told += f". Then: after the plan, on {plan.after_on.isoformat()}."
+    told += f". Then: after the plan, on {say_day(plan.after_on)}."
     if plan.missing:
         told += f" Still missing after it: {format_count(plan.missing, 'person', 'people')}."
     rest = len(coverage.needs) - sum(change.is_need for change in changes)

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
+from api.desk.plain_cells import say_day, say_month
 from api.pictures import style
 from api.pictures.cards import card, cell, count_lines, listing, row, state, words
 from api.pictures.cross_training_changes import Change
@@ -103,7 +104,7 @@ def _build_lapses(names: Names, rows: Sequence[Lapses]) -> str:
         listed.append(
             (
                 cell(words(level, columns=_NAME_COLUMNS), link=link, tooltip=describe_lapses(names, item)),
-                words(item.lapse.valid_until.isoformat()),
+                words(say_month(item.lapse.valid_until)),
                 words(names.join("people", item.people), columns=36),
                 words(_name_renewal(names, item.lapse), columns=36),
             )
@@ -114,12 +115,12 @@ def _build_lapses(names: Names, rows: Sequence[Lapses]) -> str:
 def _name_renewal(names: Names, lapse: UnrenewedLevel) -> str:
     if lapse.renewal is None:
         return "no single course"
-    day = "" if lapse.last_day_to_act is None else f", last start day {lapse.last_day_to_act.isoformat()}"
+    day = "" if lapse.last_day_to_act is None else f", last start day {say_month(lapse.last_day_to_act)}"
     return f"{names.course(lapse.renewal)}{day}{' (passed)' if lapse.is_late else ''}"
 
 
 def describe_lapses(names: Names, item: Lapses) -> str:
     """Return in words, without a full stop, who loses what when, and what would keep it."""
     level = f"{names.competency(item.lapse.competency)} at level {item.lapse.level}"
-    told = f"{level} expires after {item.lapse.valid_until.isoformat()}: {names.join('people', item.people)}"
+    told = f"{level} expires after {say_day(item.lapse.valid_until)}: {names.join('people', item.people)}"
     return f"{told}; not in the plan, would renew it: {_name_renewal(names, item.lapse)}"

@@ -7,8 +7,9 @@ from datetime import date
 from itertools import zip_longest
 from typing import Final, NamedTuple
 
+from api.desk.plain_cells import say_day, say_month
 from api.pictures import style
-from api.pictures.calendar_axis import format_day, format_span
+from api.pictures.calendar_axis import format_span
 from api.pictures.cards import cell, count_lines, mark, row, small, table, words
 from api.pictures.frame import NO_PERMISSION, Frame, Picture
 from api.pictures.names import Names
@@ -74,7 +75,7 @@ def build_dues_picture(
     On paper as many rows stand on a page as fit; a screen has one page.
     """
     names = Names(snapshot)
-    title = f"What {names.get('teams', result.team)} must hold, by week, from {format_day(result.on)}"
+    title = f"What {names.get('teams', result.team)} must hold, by week, from {say_day(result.on)}"
     part = take_page(_list_lines(names, result), layout, page, lines=LINES_UPRIGHT - 4, count=_count_lines)
     frame = Frame(title, _build_answer(result), sheet=part.sheet)
     if part.rows:
@@ -126,7 +127,7 @@ def _list_entries(names: Names, rows: Iterable[tuple[ObligationRow, date | None]
 
 
 def _format_short(day: date | None) -> str:
-    return format_day(day).rsplit(" ", 1)[0] if day else ""
+    return say_month(day).rsplit(" ", 1)[0] if day else ""
 
 
 def _get_mark(row: ObligationRow) -> _Mark:
@@ -186,8 +187,8 @@ def _describe(names: Names, result: TeamObligations) -> str:
     for item in result.rows:
         if item.state in ("current", "later"):
             continue
-        due = f"due {format_day(item.due)}" if item.due else "due before all that is known"
-        act = f", last day to act {format_day(item.last_day_to_act)}" if item.last_day_to_act else ""
+        due = f"due {say_day(item.due)}" if item.due else "due before all that is known"
+        act = f", last day to act {say_day(item.last_day_to_act)}" if item.last_day_to_act else ""
         parts.append(
             f"{names.person(item.person)}, {names.competency(item.competency)}: {due}{act} ({_get_mark(item).meaning})."
         )

@@ -7,8 +7,9 @@ from datetime import timedelta
 from itertools import groupby
 from typing import Final, NamedTuple
 
+from api.desk.plain_cells import say_day, say_month
 from api.pictures import style
-from api.pictures.calendar_axis import format_day, format_span
+from api.pictures.calendar_axis import format_span
 from api.pictures.cards import cell, count_lines, mark, row, small, table, words
 from api.pictures.frame import NO_PERMISSION, Frame, Picture
 from api.pictures.names import Names
@@ -45,7 +46,7 @@ def build_session_weeks_picture(
     On paper as many rows stand on a page as fit; a screen has one page.
     """
     names = Names(snapshot)
-    title = f"Who goes when, {format_day(result.on)} to {format_day(result.until)}"
+    title = f"Who goes when, {say_day(result.on)} to {say_day(result.until)}"
     part = take_page(list(_iterate_lines(names, result)), layout, page, lines=LINES_UPRIGHT - 4, count=_count_lines)
     frame = Frame(title, _build_answer(result), sheet=part.sheet)
     if part.rows:
@@ -88,7 +89,7 @@ def _build_table(part: Part[_Line]) -> str:
 def _build_row(line: _Line) -> str:
     ground = {"bgcolor": style.STRIPE if line.is_striped else style.WHITE, "valign": "TOP"}
     session = line.session
-    days = format_day(session.from_date)
+    days = say_month(session.from_date)
     if session.to_date != session.from_date:
         days = format_span(session.from_date, session.to_date)
     what = ""
@@ -125,5 +126,5 @@ def _describe(names: Names, result: SessionPlanResult) -> str:
     for session in result.sessions:
         people = [names.person(seat.person) for seat in result.seats if seat.session == session.id]
         who = ", ".join(people) or "nobody new"
-        parts.append(f"{names.course(session.course)}, {format_day(session.from_date)}: {who}.")
+        parts.append(f"{names.course(session.course)}, {say_day(session.from_date)}: {who}.")
     return " ".join(parts)

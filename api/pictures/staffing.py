@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from api.desk.plain_cells import say_day
 from api.pictures import style
 from api.pictures.cards import Entry, card, cell, column, line, listing, row, small, state, words
 from api.pictures.frame import NO_PERMISSION, Frame, Picture
@@ -42,7 +43,7 @@ def build_staffing_picture(
     slots = list_slots(names, result)
     part = take_page(slots, layout, page, count=lambda slot: 3 if slot.is_scarce else 1)
     scarce = [slot for slot in part.rows if slot.is_scarce]
-    title = f"Staffing of {names.get('teams', team.id)} on {result.on.isoformat()}"
+    title = f"Staffing of {names.get('teams', team.id)} on {say_day(result.on)}"
     is_crowded = len(scarce) * len(result.bottleneck.people) > _MANY_LINES
     frame = Frame(title, _build_answer(result), rank_gap=1.1 if is_crowded else 0.7, sheet=part.sheet)
     if scarce:

@@ -1,4 +1,4 @@
-r"""User text in DOT: cleaned, wrapped, escaped. Imports only the graphviz package.
+r"""User text in DOT: cleaned, wrapped, escaped. Imports the graphviz package, and how days are said.
 
 Three traps of the DOT language are met here and nowhere else: a label that looks like ``<...>`` is read as markup,
 a backslash begins an escape, and an ampersand begins an entity even in a plain quoted string
@@ -15,6 +15,7 @@ from urllib.parse import quote
 
 import graphviz
 
+from api.desk.plain_cells import say_days
 from ontology.plurals import format_count as format_count
 
 #: No-break space: keeps a number with its word.
@@ -29,14 +30,14 @@ _NOT_SHOWN: Final = ("Zs", "Zl", "Zp", "Cc", "Cs", "Cn")
 def clean(text: str) -> str:
     """Return the text on one line, without control characters and other things XML cannot hold.
 
-    No-break spaces stay.
+    No-break spaces stay; days are written out, as pages do.
 
     Examples
     --------
-    >>> clean("  pump\\tand\\nvalve ")
-    'pump and valve'
+    >>> clean("  pump\\tand\\nvalve "), clean("until 2026-12-07")
+    ('pump and valve', 'until 7 December 2026')
     """
-    allowed = (" " if c != TIE and unicodedata.category(c) in _NOT_SHOWN else c for c in text)
+    allowed = (" " if c != TIE and unicodedata.category(c) in _NOT_SHOWN else c for c in say_days(text))
     return " ".join(filter(None, "".join(allowed).split(" ")))
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Sequence
 from typing import Final
 
+from api.desk.plain_cells import say_day, say_days, say_month
 from api.pictures import style
 from api.pictures.cards import cell, row, small, table, words
 from api.pictures.frame import NO_PERMISSION, Frame, Picture
@@ -96,11 +97,11 @@ def _split(people: range) -> list[range]:
 
 def _build_answer(plan: CrossTrainingResult, chart: TrainingChart) -> str:
     due = sum(item.state == "due" for chart_row in chart.rows for item in chart_row.cells)
-    end = "" if plan.finished_on is None else f", the last is done on {plan.finished_on.isoformat()}"
+    end = "" if plan.finished_on is None else f", the last is done on {say_day(plan.finished_on)}"
     lack = f" {format_count(plan.missing, 'person', 'people')} still missing after it." if plan.missing else ""
     hours = f"{format_number(plan.study_hours)}{TIE}h of study and {format_number(plan.coach_hours)}{TIE}h of coaching"
-    then = f" Then: after the plan, on {chart.after_on.isoformat()}."
-    return f"As of {chart.on.isoformat()}: {format_count(due, 'entry', 'entries')} due{end}; {hours}.{then}{lack}"
+    then = f" Then: after the plan, on {say_day(chart.after_on)}."
+    return f"As of {say_day(chart.on)}: {format_count(due, 'entry', 'entries')} due{end}; {hours}.{then}{lack}"
 
 
 def _build_head(names: Names, people: Sequence[ChartPerson]) -> str:
@@ -110,8 +111,8 @@ def _build_head(names: Names, people: Sequence[ChartPerson]) -> str:
         name = small(names.person(person.id), columns=_NAME_COLUMNS, colour=style.INK)
         lines = [name, small(names.shift(person.shift), columns=_NAME_COLUMNS)]
         notes = ["away that day"] if person.is_absent else []
-        notes += [f"starts {person.starts_on.isoformat()}"] if person.starts_on else []
-        notes += [f"leaves {person.ends_on.isoformat()}"] if person.ends_on else []
+        notes += [f"starts {say_month(person.starts_on)}"] if person.starts_on else []
+        notes += [f"leaves {say_month(person.ends_on)}"] if person.ends_on else []
         lines += [small(note, columns=_NAME_COLUMNS) for note in notes]
         cells.append(_cell(_stack(lines), style.STRIPE, valign="BOTTOM"))
     return row(*cells)
@@ -135,7 +136,7 @@ def _fill(item: ChartCell, cell_words: CellWords) -> str:
         return _cell(ground=_OTHER)
     if item.state == "not-planned":
         return _cell(small("–"), align="CENTER")
-    told = cell_words(item).replace(",", "")
+    told = say_days(cell_words(item).replace(",", ""), lambda day: say_month(day).replace(" ", TIE))
     ground = {"holds": _HOLDS, "due": _DUE}.get(item.state, _LATER)
     return _cell(small(told, columns=_NAME_COLUMNS, bold=item.state == "due", colour=style.INK), ground)
 
@@ -148,7 +149,7 @@ def _describe(names: Names, plan: CrossTrainingResult, chart: TrainingChart) -> 
     """Return the chart in words: every entry that is due."""
     due = [
         f"{names.person(line.person)} {names.competency(line.competency)} at level {line.level}"
-        f" by {line.finished_on.isoformat()}"
+        f" by {say_day(line.finished_on)}"
         for line in plan.plan
     ]
     start = (

@@ -6,6 +6,7 @@ looks at all pictures. Only the machine's own fonts are sure to be there; a set 
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -49,6 +50,14 @@ def drawn(dots: dict[str, str], folder: Path) -> dict[str, bytes]:
     return {
         f"{name}, drawn with {fonts}": svg for fonts in SETS for name, svg in draw_with(fonts, dots, folder).items()
     }
+
+
+def test_a_day_in_a_picture_is_in_words(dots: dict[str, str]) -> None:
+    written = {name: re.findall(r".{30}\b\d{4}-\d\d-\d\d\b", dot) for name, dot in dots.items()}
+    assert not {name: days for name, days in written.items() if days}
+    told = " ".join(dots.values()).replace("\u00a0", " ")
+    assert "24 November 2026" in told, "in a sentence"
+    assert ">17 Sep 2027<" in told, "in a narrow column"
 
 
 @pytest.mark.parametrize("fonts", [OWN, *FONT_SETS])

@@ -14,6 +14,7 @@ from picture_cases import draw_cross_training, draw_staffing, iterate_pages, loa
 from picture_companies import build_learning_team, build_scarce_team, build_team_company
 from small_company import ON, build_competencies, build_scale, build_snapshot
 
+from api.desk.plain_cells import say_day
 from api.pictures.svg import get_text_alternative
 from ontology.model.tables import TABLES
 from ontology.snapshot.snapshot import Snapshot
@@ -98,7 +99,7 @@ def test_a_plan_shows_a_need_now_and_then_and_who_learns() -> None:
         texts = read_texts(check_picture(dot))
         for told in ("now: sole holder, 1 present", "then: covered, 2 present", "12\u00a0h", "minimum 1, target 2"):
             assert told in texts
-        assert any(text.startswith("3\u00a0h of a coach, done on 20") for text in texts)
+        assert any(text.startswith("3\u00a0h of a coach, done on 27 Nov 2026") for text in texts)
         assert re.search(r'"person/p2":e -> "need/v/3/team":w', dot)
         words = get_text_alternative(dot).description
         assert "learning for it: Bo." in words
@@ -164,7 +165,7 @@ def test_what_changes_without_training_and_what_expires_is_told() -> None:
     assert "expires before then" in texts
     assert "no single course" in texts
     words = get_text_alternative(dot).description
-    assert f"Permit at level 1 expires after {(ON + timedelta(days=1)).isoformat()}: Bo; not in the plan" in words
+    assert f"Permit at level 1 expires after {say_day(ON + timedelta(days=1))}: Bo; not in the plan" in words
 
 
 def test_a_place_and_a_slot_of_a_group_are_told_now_and_then() -> None:

@@ -63,5 +63,5 @@ def test_text_alternative_names_every_due_day() -> None:
     snapshot = build()
     told = build_dues_picture(snapshot, find_team_obligations(snapshot, "crew", on=ON)).description
     assert "1 overdue, 3 due within 90 days, of 4 rows; 1 of those ahead can no longer be held in time." in told
-    assert "E, First aid: due 20 Dec 2026, last day to act 12 Dec 2026 (to be begun or booked)." in told
+    assert "E, First aid: due 20 December 2026, last day to act 12 December 2026 (to be begun or booked)." in told
     assert told.count("First aid: due") == 4
