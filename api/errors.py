@@ -177,17 +177,31 @@ def build_problem(error: NewelError, *, type_base: str = "/problems#", instance:
         "type": type_base + kind.name,
         "title": kind.title,
         "status": kind.status,
-        "detail": error.detail,
+        "detail": tell_details(error),
     }
     if instance:
         problem["instance"] = instance
     entries = list(_iterate_entries(error))
+    for other in error.also:
+        # of several each has its entry
+        entries = entries or [_tell_plainly(error)]
+        entries += list(_iterate_entries(other)) or [_tell_plainly(other)]
     if entries:
         problem["errors"] = entries
-    for name, value in error.context.items():
-        if name not in _RESERVED and (value is not None or name in _TOLD_EMPTY):
-            problem[name] = to_json(value)
+    for one in error.list_all():
+        for name, value in one.context.items():
+            if name not in _RESERVED and (value is not None or name in _TOLD_EMPTY):
+                problem.setdefault(name, to_json(value))
     return problem
+
+
+def tell_details(error: NewelError) -> str:
+    """Return what an error says, and what those say that were found with it."""
+    return " ".join(one.detail for one in error.list_all())
+
+
+def _tell_plainly(error: NewelError) -> dict[str, Any]:
+    return {"pointer": "", "value": None, "reason": error.detail}
 
 
 def _iterate_entries(error: NewelError) -> Iterable[dict[str, Any]]:

@@ -5,8 +5,17 @@ from __future__ import annotations
 from typing import Final
 
 from loaders.tables.cells import CellError, require_fit
+from ontology.errors import InputError
 
 LONGEST_REASON: Final = 500
+
+
+def require_reason(text: str, *, may_be_empty: bool = False) -> str:
+    """Return a reason that can be kept; InputError, which names it, for any other."""
+    wrong = check_reason(text, may_be_empty=may_be_empty)
+    if wrong:
+        raise InputError(f"The reason {wrong}.", parameter="reason", value=text, reason=wrong)
+    return text
 
 
 def check_reason(text: str, *, may_be_empty: bool = False) -> str:

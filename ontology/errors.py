@@ -64,12 +64,28 @@ def shorten(value: str, limit: int = 80) -> str:
 
 
 class NewelError(Exception):
-    """Base class. `detail` is a sentence for the user; `context` holds the facts behind it."""
+    """Base class. `detail` is a sentence for the user; `context` holds the facts behind it.
+
+    `also` are further errors of what was asked, found with it: whoever mends it mends all at once.
+    """
 
     def __init__(self, detail: str, **context: Any) -> None:
         super().__init__(detail)
         self.detail = detail
         self.context = context
+        self.also: tuple[NewelError, ...] = ()
+
+    def list_all(self) -> tuple[NewelError, ...]:
+        """Return the error and those found with it."""
+        return (self, *self.also)
+
+
+def raise_together(found: Sequence[NewelError]) -> None:
+    """Raise the first of some errors, which says how they are told, with the others; nothing where there is none."""
+    if found:
+        first, *others = found
+        first.also = tuple(others)
+        raise first
 
 
 class InputError(NewelError):

@@ -38,6 +38,11 @@ def number(
     )
 
 
+def ordinal(get: Callable[[_R], int | None]) -> Filled[_R]:
+    """Return a column that counts the rows."""
+    return Filled(Column("no.", is_number=True, is_place=True), lambda row: Quantity(get(row)))
+
+
 def build_table(
     title: str,
     rows: Iterable[_R],

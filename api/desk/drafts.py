@@ -15,7 +15,7 @@ from api.desk.history import count_commits, read_one_commit
 from api.desk.record_words import make_namer
 from api.desk.states import State
 from api.json_text import to_json
-from ontology.errors import Finding
+from ontology.errors import DraftConflictsError, Finding, FindingsError, NewelError
 from ontology.history.rows import TableCount, build_rows, count_rows
 from ontology.model.changes import Row
 from ontology.model.tables import PERSONAL_TABLES, TABLES
@@ -105,6 +105,15 @@ def _read(graph: LiveGraph, state: State, draft: Draft) -> DraftView:
     names = after.with_changes(put=gone) if gone else after
     told = _tell(draft, count_rows(added, removed).tables, findings, len(found.conflicts))
     return DraftView(told, rows, tuple(told_findings), found.conflicts, names, after)
+
+
+def tell_refusal(error: NewelError, state: State) -> None:
+    """Write into an error of a draft what is told of it: conflicts as JSON has them, findings without the unseen."""
+    for one in error.list_all():
+        if isinstance(one, DraftConflictsError):
+            one.context["conflicts"] = [dump_conflict(state.get_whole(), conflict) for conflict in one.conflicts]
+        if isinstance(one, FindingsError):
+            one.findings = tuple(hide_people(one.findings, state))
 
 
 def hide_people(findings: Sequence[Finding], state: State) -> list[Finding]:

@@ -80,11 +80,15 @@ Cell = str | int | float | bool | None | dt.date | Ref | ActLink | Refs | Quanti
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its heading, with the unit where all cells share one; `is_number` sets it to the right."""
+    """A column: its heading, with the unit where all cells share one; `is_number` sets it to the right.
+
+    A column that counts the rows (`is_place`) stands first and is not what they are about.
+    """
 
     name: str
     unit: str = ""
     is_number: bool = False
+    is_place: bool = False
 
 
 class KeptRow(tuple[Cell, ...]):

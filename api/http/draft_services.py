@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from flask import Request
 
-from api.desk.drafts import DraftView, dump_conflict, hide_people, read_draft
+from api.desk.drafts import DraftView, read_draft, tell_refusal
 from api.desk.states import NOW
 from api.errors import FieldError, FieldsError
 from api.http.actors import get_who
 from api.http.context import get_desk
-from ontology.errors import DraftConflictsError, FindingsError, PreconditionMissingError, StaleError
+from ontology.errors import NewelError, PreconditionMissingError, StaleError
 
 if TYPE_CHECKING:  # brings the store
     from ontology.store.drafts import Draft
@@ -31,18 +31,16 @@ def read_present_draft(draft_id: str) -> DraftView:
 
 
 def publish(draft_id: str, **asked: Any) -> Release:
-    """Publish a draft and return its release; a conflict tells of all of them."""
+    """Publish a draft and return its release; what stands against it is told all at once."""
     # brings the checks
     from ontology.live.publishing import publish_draft
 
-    graph = get_desk().graph
+    desk = get_desk()
     try:
-        return publish_draft(graph, draft_id, who=get_who(), **asked)
-    except DraftConflictsError as error:
-        error.context["conflicts"] = [dump_conflict(graph.get_snapshot(), one) for one in error.conflicts]
+        return publish_draft(desk.graph, draft_id, who=get_who(), **asked)
+    except NewelError as error:
+        tell_refusal(error, desk.get_state(NOW))
         raise
-    except FindingsError as error:
-        raise FindingsError(error.detail, hide_people(error.findings, get_desk().get_state(NOW))) from None
 
 
 def get_tag(draft: Draft) -> str:

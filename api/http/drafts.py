@@ -23,7 +23,7 @@ from api.http.openapi import DescribedBlueprint, DescribedView, add_route, descr
 from api.http.pagination import add_links, cut_page
 from api.http.parameter_schemas import build_parameters_schema
 from api.http.record_schemas import load_members
-from api.http.releases import ask_publication
+from api.http.releases import read_publication
 from api.http.request_body import read_json_object
 from api.http.responses import add_cache_rules, respond_with_tag
 from api.json_text import dump_json
@@ -172,15 +172,15 @@ def rebase_draft(id: str) -> Response:
     returns=schemas.ReleaseSchema,
     body=schemas.ReleaseBody,
     headers=("ETag",),
-    description="In one commit. With conflicts, or nothing to publish: 409; with errors: 422.",
+    description="In one commit. With conflicts, or nothing to publish: 409; with errors: 422. All is told at once.",
     **CHANGING,
 )
 def publish_draft(id: str) -> Response:
     """Publish it, and show the release."""
     require_no_wishes(request)
-    asked = ask_publication(read_json_object(request))
+    asked, faults = read_publication(read_json_object(request))
     draft = get_desk().graph.drafts.get(id)
-    release = publish(id, expected_number=read_if_match(request, draft), **asked)
+    release = publish(id, expected_number=read_if_match(request, draft), faults=faults, **asked)
     return _respond(dump_release(release), get_whole_tag(get_desk().graph.drafts.get(id)))
 
 

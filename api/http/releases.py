@@ -21,6 +21,7 @@ from api.http.request_body import read_json_object
 from api.http.responses import add_cache_rules
 from api.json_text import dump_json
 from api.reason_text import check_reason
+from ontology.errors import NewelError
 
 _VERSION: Final = {
     "in": "path",
@@ -39,7 +40,7 @@ def build_releases_blueprint() -> DescribedBlueprint:
     return blueprint
 
 
-def ask_publication(body: Mapping[str, Any]) -> dict[str, Any]:
+def _ask_publication(body: Mapping[str, Any]) -> dict[str, Any]:
     """Return what a body says of a release; FieldsError."""
     members = load_members(schemas.ReleaseBody, body, "release")
     wrong = check_reason(members["reason"])
@@ -47,6 +48,16 @@ def ask_publication(body: Mapping[str, Any]) -> dict[str, Any]:
         raise FieldsError("The release has 1 wrong value; nothing was stored.", [FieldError("/reason", None, wrong)])
     members["issued"] = members.pop("date", None)
     return members
+
+
+def read_publication(body: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, NewelError]]:
+    """Return what a body says of a release as far as it can be read, and what is wrong with it, by member."""
+    try:
+        return _ask_publication(body), {}
+    except FieldsError as error:
+        faults: dict[str, NewelError] = {one.pointer.strip("/"): error for one in error.fields}
+    texts = {name: body.get(name) for name in ("version", "reason", "author")}
+    return {name: text if isinstance(text, str) else "" for name, text in texts.items()}, faults
 
 
 @describe("List the releases", returns=schemas.ReleaseSchema(many=True), query=Schema, errors=(403, 406, 422))
@@ -68,8 +79,8 @@ def show_releases() -> Response:
 def name_present() -> Response:
     """Give the present state a name, and show it."""
     require_no_wishes(request)
-    asked = ask_publication(read_json_object(request))
-    release = get_desk().graph.releases.name_present(who=get_who(), **asked)
+    asked, faults = read_publication(read_json_object(request))
+    release = get_desk().graph.releases.name_present(who=get_who(), faults=faults, **asked)
     response = _respond(dump_release(release), 201)
     response.headers["Location"] = f"{request.host_url.rstrip('/')}/api/releases/{release.version}"
     return response

@@ -24,7 +24,7 @@ _MARK: Final = '<img src="/static/stair.svg" alt="" width="30" height="30"> Newe
 _SEARCH: Final = (
     '<form class="search" action="/search" method="get" role="search"><label class="unseen" for="search-words">Search'
     '</label><input id="search-words" name="q" type="search"{} autocomplete="off" '
-    'placeholder="Competency, role, course, person" required><button>Search</button></form>'
+    'placeholder="Competency, role, name" required><button>Search</button></form>'
 )
 _SEARCH_EMPTY: Final = _SEARCH.format("")
 

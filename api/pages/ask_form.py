@@ -9,7 +9,7 @@ from typing import Final
 
 from api.desk.naming import say_ids
 from api.desk.parameters import Asks, Parameter, list_parameters
-from api.pages.asked_words import tell_about, tell_label
+from api.pages.asked_words import tell_about, tell_choice, tell_label
 from api.pages.named import list_choices
 from ontology.snapshot.snapshot import Snapshot
 
@@ -90,5 +90,5 @@ def _list_choices(parameter: Parameter, snapshot: Snapshot) -> tuple[tuple[str, 
         records = list_choices(snapshot, kind.table)
         return records if parameter.is_required or not records else (_NO_CHOICE, *records)
     words = ("no", "yes") if kind.name == "flag" else kind.choices
-    pairs = tuple((word, word.replace("-", " ")) for word in words)
+    pairs = tuple((word, tell_choice(parameter.name, word)) for word in words)
     return (_NO_CHOICE, *pairs) if pairs and parameter.default is None else pairs

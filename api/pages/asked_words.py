@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-__all__ = ["tell_about", "tell_label"]
+__all__ = ["tell_about", "tell_choice", "tell_label"]
 
 _LABELS: Final = {
     "alternatives": "Other sets of courses",
@@ -32,6 +32,7 @@ _LABELS: Final = {
     "leaving": "And without these people",
     "lending_teams": "Coaches also from",
     "level_limit": "Levels up at most",
+    "levels": "Levels to reach",
     "limit": "Show at most",
     "manned_hours": "Staffed hours a year",
     "match": "Counts as the same",
@@ -62,6 +63,16 @@ _LABELS: Final = {
     "with_routes": "Look for routes too",
     "within_hours": "Within hours of study",
 }
+#: Parameter and choice -> the choice in words; any other is its own word.
+_CHOICES: Final = {
+    ("holes", "all"): "needs and places",
+    ("levels", "entry"): "those of the first day",
+    ("levels", "full"): "the full ones",
+    ("match", "ids"): "the same id",
+    ("match", "known"): "the same id, or known to be the same",
+    ("match", "suggested"): "also what is probably the same",
+    ("show", "all"): "needs and jobs",
+}
 _NAME: Final = re.compile(r"`(\w+)`")
 
 
@@ -74,6 +85,17 @@ def tell_label(name: str) -> str:
     ('Staffed hours a year', 'Absence rate')
     """
     return _LABELS.get(name) or name.replace("_", " ").capitalize()
+
+
+def tell_choice(name: str, word: str) -> str:
+    """Return a choice of a parameter in words.
+
+    Examples
+    --------
+    >>> tell_choice("levels", "entry"), tell_choice("due", "month-end")
+    ('those of the first day', 'month end')
+    """
+    return _CHOICES.get((name, word)) or word.replace("-", " ")
 
 
 def tell_about(about: str) -> str:

@@ -192,14 +192,14 @@ def tell_rule(competency: Competency, on: dt.date) -> str:
     """Return until when what is seen on a day counts, by the competency's rule."""
     months = competency.validity_months
     if months is None:
-        return "Without an end: no rule says how long it counts."
+        return "It counts without an end: no rule limits it."
     try:
         last = compute_valid_until(on, months, competency.validity_rule)
     except OverflowError:
-        return f"{count(months, 'month')} from the day it was seen."
+        return f"It counts for {count(months, 'month')} from the day it was seen."
     whole = ", to the end of that month" if competency.validity_rule == "end-of-month" else ""
     early = " What is renewed early counts from the end of what it renews." if competency.renewal_window_months else ""
-    return f"{count(months, 'month')}{whole}: seen on {on}, until {last}.{early}"
+    return f"It counts for {count(months, 'month')}{whole}: seen on {on}, until {last}.{early}"
 
 
 def list_rows(

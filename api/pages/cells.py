@@ -34,6 +34,10 @@ __all__ = [
     "write_state",
 ]
 
+#: Letters of a word that finds room in every column; of a longer one, how many stand together.
+_LONGEST_WORD: Final = 24
+_PART: Final = 12
+_LONG_WORD: Final = re.compile(rf"[^\s-]{{{_LONGEST_WORD + 1},}}")
 _SPECIAL: Final = re.compile("[&<>\"']").search
 
 
@@ -97,7 +101,11 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
 
 
 def build_prose(text: str) -> str:
-    """Return the HTML of a sentence, with its days written out."""
+    """Return the HTML of a sentence: days written out, and places to break in a word that would widen its column."""
+    if len(text) > _LONGEST_WORD and (found := _LONG_WORD.search(text)):
+        first, last = found.span()
+        parts = [escape_text(text[at : min(at + _PART, last)]) for at in range(first, last, _PART)]
+        return f"{build_prose(text[:first])}{'<wbr>'.join(parts)}{build_prose(text[last:])}"
     if "-" not in text:
         return escape_text(text)
     return "".join(

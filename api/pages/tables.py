@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from api.desk.sheet import Cell, KeptRow, Table
+from api.desk.sheet import Cell, Column, KeptRow, Table
 from api.pages.cards import begin_cell, build_frame, build_head
 from api.pages.cells import build_cell, build_prose
 
@@ -33,10 +33,12 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
         return Markup(f'<p class="empty">{build_prose(table.empty)}</p>\n')
     names = [f"{column.name} ({column.unit})" if column.unit else column.name for column in table.columns]
     heads = [build_head(name, is_number=c.is_number) for name, c in zip(names, table.columns, strict=True)]
+    # what counts the rows says nothing of them: as a card, too, a row is headed by what it is about
+    head = next((at for at, column in enumerate(table.columns) if not column.is_place), 0)
     begins = tuple(
         [
-            (begin_cell(name, is_head=not at, is_number=c.is_number), bool(c.unit))
-            for at, (name, c) in enumerate(zip(names, table.columns, strict=True))
+            _begin(name, column, is_head=at == head)
+            for at, (name, column) in enumerate(zip(names, table.columns, strict=True))
         ]
     )
     how = _How(begins, table.is_signed, is_linked, f"{table.is_signed} {is_linked} {begins}")
@@ -48,13 +50,19 @@ def write_table(table: Table, is_linked: bool = True, is_grid: bool = False) -> 
     return Markup(f"{window}{framed}</div>\n{note}")
 
 
+def _begin(name: str, column: Column, *, is_head: bool) -> tuple[str, str, bool]:
+    """Return how a column's cells begin and end, and whether its heading names the unit."""
+    begin = begin_cell(name, is_head=is_head, is_number=column.is_number)
+    return begin, "</th>" if is_head else "</td>", bool(column.unit)
+
+
 class _How(NamedTuple):
-    """How rows are written: how each cell begins and whether its heading names the unit; with lines to sign, links.
+    """How rows are written: how each cell begins and ends, whether its heading names the unit; lines to sign, links.
 
     `told` says all of that: what is kept by it is found by a text that is compared at once.
     """
 
-    begins: tuple[tuple[str, bool], ...]
+    begins: tuple[tuple[str, str, bool], ...]
     is_signed: bool
     is_linked: bool
     told: str
@@ -72,11 +80,10 @@ def _write_row(row: tuple[Cell, ...], how: _How) -> str:
 def _build_row(row: tuple[Cell, ...], how: _How) -> str:
     begins, is_signed, is_linked, _ = how
     parts = [
-        begin
+        begin + end
         # a line to write in by hand
         if value == "" and is_signed
-        else f"{begin}<span>{build_cell(None if value == '' else value, has_unit, is_linked)}</span>"
-        for value, (begin, has_unit) in zip(row, begins, strict=True)
+        else f"{begin}<span>{build_cell(None if value == '' else value, has_unit, is_linked)}</span>{end}"
+        for value, (begin, end, has_unit) in zip(row, begins, strict=True)
     ]
-    # the first of the cells is the row's head
-    return f'<tr role="row">{parts[0]}</th>{"</td>".join(parts[1:])}{"</td>" if len(parts) > 1 else ""}</tr>'
+    return f'<tr role="row">{"".join(parts)}</tr>'

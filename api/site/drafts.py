@@ -27,7 +27,7 @@ from api.pages.addresses import build_record_address
 from api.pages.draft_faults import DraftFault
 from api.pages.drafts import NewDraft, build_draft_page, describe_draft, describe_drafts, describe_new_draft
 from api.pages.page import Link
-from api.reason_text import check_reason
+from api.reason_text import require_reason
 from api.site.sending import send_page
 from ontology.errors import ConflictError, FindingsError, InputError, NewelError, StaleError
 
@@ -123,16 +123,18 @@ def _build_act(act: Act) -> Callable[[str], PlainResponse]:
 
 def _publish(draft_id: str, number: int) -> str:
     version, reason = (get_request().form.get(name, "").strip() for name in ("version", "reason"))
-    require_reason(reason)
-    publish(draft_id, version=version, reason=reason, expected_number=number)
+    faults = check_texts(reason)
+    publish(draft_id, version=version, reason=reason, expected_number=number, faults=faults)
     return "/releases"
 
 
-def require_reason(reason: str) -> None:
-    """Raise InputError, which names the field, where a reason cannot be kept."""
-    wrong = check_reason(reason)
-    if wrong:
-        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
+def check_texts(reason: str) -> dict[str, NewelError]:
+    """Return what is wrong with the reason that a form gives, at its field."""
+    try:
+        require_reason(reason)
+    except InputError as error:
+        return {"reason": error}
+    return {}
 
 
 def _rebase(draft_id: str, number: int) -> str:
@@ -162,7 +164,11 @@ def _delete(draft_id: str, number: int) -> str:
 
 
 def list_faults(error: NewelError, fields: Sequence[str]) -> list[DraftFault]:
-    """Return what an error says of a form, each at its field where it has one of these."""
+    """Return what an error says of a form, and those found with it, each at its field where it has one of these."""
+    return [fault for one in error.list_all() for fault in _list_own_faults(one, fields)]
+
+
+def _list_own_faults(error: NewelError, fields: Sequence[str]) -> list[DraftFault]:
     if isinstance(error, FindingsError):
         return [DraftFault("", one.reason) for one in error.findings if one.severity == "error"]
     if isinstance(error, FieldsError):

@@ -14,7 +14,7 @@ from api.http.actors import get_who
 from api.http.context import get_desk, get_request
 from api.pages.draft_faults import DraftFault
 from api.pages.releases import build_releases_view, describe_releases
-from api.site.drafts import list_faults, require_reason
+from api.site.drafts import check_texts, list_faults
 from api.site.sending import send_page
 from ontology.errors import ConflictError, InputError
 
@@ -38,8 +38,8 @@ def name_present() -> PlainResponse:
     """Give the present state a name."""
     version, reason = (get_request().form.get(name, "").strip() for name in ("version", "reason"))
     try:
-        require_reason(reason)
-        get_desk().graph.releases.name_present(version=version, reason=reason, who=get_who())
+        faults = check_texts(reason)
+        get_desk().graph.releases.name_present(version=version, reason=reason, who=get_who(), faults=faults)
     except (InputError, ConflictError) as error:
         return _send(list_faults(error, ("version", "reason")), get_kind(error).status)
     return redirect("/releases", HTTPStatus.SEE_OTHER)

@@ -87,7 +87,8 @@ function countEntries(form) {
   if (!button) return;
   const [one, many] = button.dataset.counts.split("|");
   const entered = [...form.elements].filter((field) => field.name.startsWith("level.") && field.value !== "").length;
-  if (entered) button.textContent = entered === 1 ? one : many.replace("{n}", entered);
+  button.dataset.none ??= button.textContent;
+  button.textContent = !entered ? button.dataset.none : entered === 1 ? one : many.replace("{n}", entered);
 }
 
 getSpeaker();

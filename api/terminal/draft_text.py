@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from api.desk.change_words import HistoryWords
 from api.desk.desk import Desk
-from api.desk.drafts import DraftView, dump_changes, dump_conflict, dump_release, list_drafts, read_draft
+from api.desk.drafts import DraftView, dump_changes, dump_conflict, dump_release, list_drafts, read_draft, tell_refusal
 from api.desk.retiring import retire, write_replacements
 from api.desk.scale_changes import ScaleChange, change_scale, name_levels, read_ranks
 from api.desk.sheet import Column, Fact, Sheet, Table
@@ -16,10 +16,10 @@ from api.errors import build_finding
 from api.json_text import print_json
 from api.pages.draft_tables import build_changes, build_conflict, build_drafts, build_findings, list_facts
 from api.pages.draft_words import tell_draft, tell_drafts, tell_obstacles, tell_releases
-from api.reason_text import check_reason
+from api.reason_text import require_reason
 from api.terminal.call import Call
 from api.terminal.who import get_who
-from ontology.errors import DraftConflictsError, InputError
+from ontology.errors import InputError, NewelError
 from ontology.live.draft_state import Conflict
 from ontology.store.releases import Release
 
@@ -131,18 +131,19 @@ def _publish(desk: Desk, call: Call) -> Told:
     # brings the checks
     from ontology.live.publishing import publish_draft
 
-    title, named = desk.graph.drafts.get(call.subject).title, _read_release(call.asked)
+    title, (named, faults) = desk.graph.drafts.get(call.subject).title, _read_release(call.asked)
     try:
-        release = publish_draft(desk.graph, call.subject, who=get_who(), **named)
-    except DraftConflictsError as error:
-        error.context["conflicts"] = [dump_conflict(desk.graph.get_snapshot(), one) for one in error.conflicts]
+        release = publish_draft(desk.graph, call.subject, who=get_who(), faults=faults, **named)
+    except NewelError as error:
+        tell_refusal(error, desk.get_state())
         raise
     lead = f"Draft {title} is published as release {release.version}, revision {release.revision}."
     return _build_releases((release,), lead), dump_release(release)
 
 
 def _release(desk: Desk, call: Call) -> Told:
-    release = desk.graph.releases.name_present(who=get_who(), **_read_release(call.asked))
+    named, faults = _read_release(call.asked)
+    release = desk.graph.releases.name_present(who=get_who(), faults=faults, **named)
     lead = f"Revision {release.revision} is now called {release.version}."
     return _build_releases((release,), lead), dump_release(release)
 
@@ -152,21 +153,25 @@ def _releases(desk: Desk, call: Call) -> Told:
     return _build_releases(releases, tell_releases(releases)), [dump_release(one) for one in releases]
 
 
-def _read_release(asked: Mapping[str, str]) -> dict[str, Any]:
-    reason = _read_reason(asked, may_be_empty=False)
+def _read_release(asked: Mapping[str, str]) -> tuple[dict[str, Any], dict[str, NewelError]]:
+    """Return what is said of a release, and what is wrong with it already, by parameter."""
+    reason, faults = asked.get("reason", "").strip(), dict[str, NewelError]()
+    try:
+        require_reason(reason)
+    except InputError as error:
+        faults["reason"] = error
+    issued = None
     try:
         issued = dt.date.fromisoformat(asked["date"]) if asked.get("date") else None
     except ValueError:
-        raise InputError("The date must be a day like 2026-11-24.", parameter="date", value=asked["date"]) from None
-    return {"version": asked["version"], "reason": reason, "author": asked.get("author", ""), "issued": issued}
+        told = "The date must be a day like 2026-11-24."
+        faults["date"] = InputError(told, parameter="date", value=asked["date"])
+    named = {"version": asked["version"], "reason": reason, "author": asked.get("author", ""), "issued": issued}
+    return named, faults
 
 
-def _read_reason(asked: Mapping[str, str], *, may_be_empty: bool = True) -> str:
-    reason = asked.get("reason", "").strip()
-    wrong = check_reason(reason, may_be_empty=may_be_empty)
-    if wrong:
-        raise InputError(f"The reason {wrong}.", parameter="reason", value=reason, reason=wrong)
-    return reason
+def _read_reason(asked: Mapping[str, str]) -> str:
+    return require_reason(asked.get("reason", "").strip(), may_be_empty=True)
 
 
 def _build_releases(releases: Sequence[Release], lead: str) -> Sheet:

@@ -17,7 +17,7 @@ import click
 from api.memory import collect_seldom
 from api.questions import find_titles, get_room, load_question
 from api.terminal.commands import find_commands, load_command
-from ontology.errors import FindingsError, NewelError
+from ontology.errors import Finding, FindingsError, NewelError
 
 _AS_JSON: Final = "newel.as_json"
 #: Of the list of commands: room of the questions -> heading.
@@ -70,11 +70,30 @@ class _Program(click.Group):
             if ctx.meta[_AS_JSON]:
                 problem = told.problem if told else build_problem(error)
                 click.echo(json.dumps(problem, ensure_ascii=False, indent=2))
-            elif isinstance(error, FindingsError):
-                for finding in error.findings:
+            else:
+                for finding in _list_findings(error):
                     click.echo(finding.format())
-            click.echo(f"newel: {error.detail}", err=True)
+            for one in error.list_all():
+                click.echo(f"newel: {one.detail}", err=True)
             ctx.exit(told.exit_code if told else get_exit_code(error))
+
+
+def _list_findings(error: NewelError) -> list[Finding]:
+    """Return the findings that an error holds, also one that the server told."""
+    found = [finding for one in error.list_all() if isinstance(one, FindingsError) for finding in one.findings]
+    told = getattr(error, "problem", {}).get("errors", ())
+    return found + [
+        Finding(
+            "error",
+            one["source"],
+            one.get("row", 0),
+            one["pointer"].removeprefix("/"),
+            one["value"],
+            one["reason"],
+        )
+        for one in told
+        if "source" in one
+    ]
 
 
 def _print_version(ctx: click.Context, param: click.Parameter, value: bool) -> None:

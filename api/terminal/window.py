@@ -11,7 +11,7 @@ import json
 from flask import Blueprint, Response
 from werkzeug.exceptions import NotFound
 
-from api.errors import build_problem, get_exit_code, get_kind
+from api.errors import build_problem, get_exit_code, get_kind, tell_details
 from api.http.access_context import get_access
 from api.http.context import get_desk, get_request
 from api.terminal.answering import answer_call
@@ -33,7 +33,7 @@ def build_window(note: ServedNote) -> Blueprint:
         try:
             content = answer_call(_build_desk(), read_call(request.get_data()))
         except NewelError as error:
-            told = {"detail": error.detail, "problem": build_problem(error), "exit_code": get_exit_code(error)}
+            told = {"detail": tell_details(error), "problem": build_problem(error), "exit_code": get_exit_code(error)}
             return Response(json.dumps(told), get_kind(error).status, mimetype="application/json")
         return Response(content, mimetype="application/octet-stream", headers={"Cache-Control": "private, no-store"})
 

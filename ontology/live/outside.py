@@ -18,6 +18,7 @@ from ontology.errors import InputError, NotFoundError
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
 from ontology.model.tables import TABLES
 from ontology.rdf import namespaces as ns
+from ontology.snapshot.names import get_framework_name
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.engine import Store
 from ontology.store.history import read_commits
@@ -63,8 +64,7 @@ class OutsideFramework:
     @property
     def label(self) -> str:
         """What it is called: its own title, or its id where it has none."""
-        framework = self.snapshot.framework.get("this")
-        return framework.title if framework is not None else self.id
+        return get_framework_name(self.snapshot, self.id)
 
     @property
     def revision(self) -> int:

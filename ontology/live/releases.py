@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Protocol
 
-from ontology.errors import ConflictError, InputError, UnknownIdError
+from ontology.errors import ConflictError, InputError, NewelError, UnknownIdError, raise_together
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.commit_text import Beside, get_revision_quad
@@ -18,12 +19,16 @@ if TYPE_CHECKING:
     from ontology.live.as_of import PastStates
     from ontology.store.engine import Store
 
-__all__ = ["Releases", "make_release"]
+__all__ = ["NO_FAULTS", "Releases", "check_release", "make_release"]
+
+#: Nothing is known to be wrong yet: parameter -> what is.
+NO_FAULTS: Final[Mapping[str, NewelError]] = MappingProxyType({})
 
 _DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 #: Longest reason that is taken, in characters.
 LONGEST_REASON: Final = 500
 _LONGEST_AUTHOR: Final = 200
+_PARTS: Final = ("version", "reason", "author", "date")
 
 
 class Graph(Protocol):
@@ -54,7 +59,14 @@ class Releases:
         raise UnknownIdError("releases", version)
 
     def name_present(
-        self, version: str, *, who: str, reason: str, author: str = "", issued: date | None = None
+        self,
+        version: str,
+        *,
+        who: str,
+        reason: str,
+        author: str = "",
+        issued: date | None = None,
+        faults: Mapping[str, NewelError] = NO_FAULTS,
     ) -> Release:
         """Give the present state a name. Errors as `make_release`, and ConflictError where nothing is stored yet."""
         with self._graph.store.lock:
@@ -62,7 +74,13 @@ class Releases:
             if not revision:
                 raise ConflictError("Nothing is stored yet: there is no state to name.", table="releases", id=version)
             release = make_release(
-                self._graph.store, version, revision, author=author or who, reason=reason, issued=issued
+                self._graph.store,
+                version,
+                revision,
+                author=author or who,
+                reason=reason,
+                issued=issued,
+                faults=faults,
             )
             self._graph.store.write_beside(Beside(release.describe()), [get_revision_quad(revision)])
         return replace(release, author=self._graph.tell_author(release.author))
@@ -77,30 +95,47 @@ def make_release(
     reason: str,
     issued: date | None = None,
     from_draft: str = "",
+    faults: Mapping[str, NewelError] = NO_FAULTS,
 ) -> Release:
-    """Return a release that may be written; it is dated today where no day is given.
+    """Return a release that may be written; dated today where no day is given; raises what `check_release` finds."""
+    raise_together(check_release(store, version, author=author, reason=reason, issued=issued, faults=faults))
+    return Release(version, revision, issued or store.get_today(), author, reason.strip(), from_draft)
 
-    Raises
-    ------
-    InputError
-        The version could be taken for another state, the reason is missing or too long, or the day is after today.
-    ConflictError
-        There is a release of this version.
+
+def check_release(
+    store: Store,
+    version: str,
+    *,
+    author: str,
+    reason: str,
+    issued: date | None = None,
+    faults: Mapping[str, NewelError] = NO_FAULTS,
+) -> list[NewelError]:
+    """Return all that is wrong with a release; `faults` are known already, by parameter.
+
+    InputError: the version could be taken for another state, the reason is missing or too long, the author too long, or
+    the day is after today. ConflictError: there is a release of this version.
     """
+    found: list[NewelError] = []
     if not ID_PATTERN.fullmatch(version) or len(version) > LONGEST_ID:
-        raise _refuse("version", version, "must be an id: letters, digits and . _ - after a letter or digit")
-    if version.isdigit() or _DAY.fullmatch(version) or version == "now":
-        raise _refuse("version", version, "would be taken for a revision, a day or the present state; add a letter")
+        found.append(_refuse("version", version, "must be an id: letters, digits and . _ - after a letter or digit"))
+    elif version.isdigit() or _DAY.fullmatch(version) or version == "now":
+        told = "would be taken for a revision, a day or the present state; add a letter"
+        found.append(_refuse("version", version, told))
+    elif any(release.version == version for release in read_releases(store)):
+        detail = f"There is a release {version!r} already."
+        found.append(ConflictError(detail, table="releases", id=version, parameter="version", value=version))
     if not reason.strip() or len(reason) > LONGEST_REASON:
-        raise _refuse("reason", reason, f"must have 1 to {LONGEST_REASON} characters")
+        found.append(_refuse("reason", reason, f"must have 1 to {LONGEST_REASON} characters"))
     if len(author) > _LONGEST_AUTHOR:
-        raise _refuse("author", author, f"must have at most {_LONGEST_AUTHOR} characters")
+        found.append(_refuse("author", author, f"must have at most {_LONGEST_AUTHOR} characters"))
     today = store.get_today()
     if issued is not None and issued > today:
-        raise _refuse("date", issued.isoformat(), f"must not be after today, {today.isoformat()}")
-    if any(release.version == version for release in read_releases(store)):
-        raise ConflictError(f"There is a release {version!r} already.", table="releases", id=version)
-    return Release(version, revision, issued or today, author, reason.strip(), from_draft)
+        found.append(_refuse("date", issued.isoformat(), f"must not be after today, {today.isoformat()}"))
+    named = {**{str(one.context["parameter"]): one for one in found}, **faults}
+    # in the order in which a release is told; what else a body holds goes before
+    order = sorted(named, key=lambda name: _PARTS.index(name) if name in _PARTS else -1)
+    return list(dict.fromkeys(named[name] for name in order))
 
 
 def _refuse(parameter: str, value: str, reason: str) -> InputError:

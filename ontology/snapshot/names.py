@@ -60,6 +60,12 @@ def get_own_name(record: Any) -> str:
     return str(getattr(record, "label", None) or getattr(record, "name", None) or "")
 
 
+def get_framework_name(snapshot: Snapshot, own_id: str) -> str:
+    """Return what a framework is called: its own title, or the id it stands under where it has none."""
+    framework = snapshot.framework.get("this")
+    return framework.title if framework is not None else own_id
+
+
 def get_place_name(snapshot: Snapshot, place_id: str) -> str:
     """Return what people read for a place: its label, else its role and shift: "Process operator, Night crew".
 

@@ -96,3 +96,20 @@ def test_a_page_of_figures_can_be_printed_by_a_button(browser: Browser, site: st
             visitor.page.evaluate("window.print = () => { window.isPrinted = true; }")
             visitor.page.get_by_role("button", name="Print", exact=True).click()
             assert visitor.page.evaluate("window.isPrinted")
+
+
+def test_the_button_says_how_many_levels_are_filled_in(browser: Browser, site: str) -> None:
+    sheet = "/teams/treatment/assess?competency=disinfection-control"
+    with visit(browser, site) as visitor:
+        visitor.go(sheet)
+        button = visitor.page.locator("button[data-counts]")
+        levels = visitor.page.locator("select[name^='level.']")
+        told = [button.inner_text()]
+        for at, level in ((0, "2"), (1, "3"), (0, ""), (1, "")):
+            levels.nth(at).select_option(level)
+            told.append(button.inner_text())
+    counted = ["Store 1 assessment", "Store 2 assessments", "Store 1 assessment"]
+    assert told == ["Store the assessments", *counted, "Store the assessments"]
+    with visit(browser, site, has_scripts=False) as visitor:
+        visitor.go(sheet)
+        assert visitor.page.locator("button[data-counts]").inner_text() == "Store the assessments"

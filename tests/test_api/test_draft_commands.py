@@ -68,6 +68,20 @@ def test_a_draft_is_begun_published_and_taken_back(store: Path) -> None:
     assert "3 releases; the latest is" in call(store, "releases").output
 
 
+def test_all_that_stands_against_publishing_is_told_at_once(store: Path) -> None:
+    call(store, "draft", "start", "rules")
+    rename(store, "Mine", "rules")
+    rename(store, "Theirs")
+    refused = call(store, "publish", "rules", "--version", "7", "--reason", " ", "--date", "soon")
+    assert refused.exit_code == 2
+    told = [line for line in refused.output.splitlines() if line.startswith("newel: ")]
+    assert [line.split()[1] for line in told] == ["version", "The", "The", "The"]
+    assert "The reason must be filled in." in told[1]
+    assert "decide them first" in told[3]
+    problem = json.loads(call(store, "publish", "rules", "--version", "7", "--reason", " ", "--json").stdout)
+    assert [one.get("parameter") for one in problem["errors"]] == ["version", "reason", None]
+
+
 def test_conflicts_are_decided_and_a_draft_is_withdrawn(store: Path) -> None:
     call(store, "draft", "start", "rules")
     rename(store, "Mine", "rules")

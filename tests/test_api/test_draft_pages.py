@@ -116,6 +116,19 @@ def test_a_faulty_draft_tells_what_to_mend_and_is_not_published(writer: FlaskCli
     assert (refused.status_code, "9" in refused.text) == (422, True)
 
 
+def test_all_that_is_wrong_is_shown_at_once(writer: FlaskClient, graph: LiveGraph) -> None:
+    assert edit(writer, "/edit/roles/operator?draft=rules", label="Plant operator").status_code == 303
+    assert edit(writer, "/edit/requirements/operator~pump?draft=rules", level="9").status_code == 303
+    change(graph, label="Theirs")
+    refused = post(writer, "publication", {"version": "2027", "reason": ""})
+    assert refused.status_code == 422
+    links = [address for address in list_links(refused.text) if address.startswith("#field-")]
+    assert links == ["#field-version", "#field-reason"]
+    summary = refused.text[refused.text.index('id="wrong"') :].partition("</div>")[0]
+    assert "decide them first" in summary
+    assert summary.count("<li>") == 4
+
+
 def test_it_is_withdrawn_opened_and_deleted(writer: FlaskClient, graph: LiveGraph) -> None:
     assert post(writer, "withdrawal").status_code == 303
     assert "Draft New rules is withdrawn" in writer.get(DRAFT).text

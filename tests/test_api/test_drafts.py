@@ -165,6 +165,26 @@ def test_an_empty_draft_and_one_with_errors_are_not_published(writer: FlaskClien
     assert (refused.status_code, refused.json["errors"][0]["id"]) == (422, "operator~pump")
 
 
+def test_all_that_stands_against_publishing_is_told_at_once(writer: FlaskClient, graph: LiveGraph) -> None:
+    start(writer, graph)
+    edit_role(graph, label="Theirs")
+    requirement = graph.get_snapshot().get_record("requirements", ("operator", "pump"))
+    wrong = dataclasses.replace(requirement, level=9)
+    graph.drafts.edit("rules", Change(put=(("requirements", wrong),)), who="me", why="x")
+    refused = send(writer, "publication", "*", {"version": "now", "reason": "x", "date": "2999-01-01"})
+    parameter, day, conflict, finding = refused.json["errors"]
+    assert (refused.status_code, parameter["parameter"], day["parameter"]) == (422, "version", "date")
+    assert (conflict["reason"], finding["id"]) == (
+        "The draft rules has 1 conflict with what was published since; decide them first.",
+        "operator~pump",
+    )
+    assert [one["column"] for one in refused.json["conflicts"]] == ["label"]
+    assert refused.json["detail"].count("decide them first") == 1
+    # what of a body cannot be read stands beside all else
+    refused = send(writer, "publication", "*", {"version": "1.0", "reason": "", "day": "x"})
+    assert [one["pointer"] for one in refused.json["errors"]] == ["/reason", "/day", "", "/level"]
+
+
 ACTORS = (
     *("reader", "employee", "lead", "other lead", "assessor", "architect", "architect with purpose", "administrator"),
 )

@@ -91,6 +91,22 @@ def test_comparing_two_of_them_says_what_differs_and_an_unknown_one_says_which_t
     assert "names no framework of others; loaded: outside:first, outside:second" in unknown.output
 
 
+def test_what_is_read_calls_it_by_its_name(store: Path, theirs: Path) -> None:
+    (theirs / "framework.csv").write_text("id,title\nthis,Skills of Hill\n", encoding="utf-8")
+    run("load", theirs, "--outside", "other", "--store", store)
+    graph = LiveGraph.open(store)
+    try:
+        client: FlaskClient = create_app(graph).test_client()
+        proposed = client.get("/mappings/proposals?framework=other").text
+        assert "<h1>What may be mapped to Skills of Hill</h1>" in proposed
+        assert "of 2 competencies of Skills of Hill" in proposed
+        assert (
+            "<h1>What changed from Skills of Hill to now</h1>" in client.get("/compare?from=outside:other&to=now").text
+        )
+    finally:
+        graph.close()
+
+
 def test_a_trial_and_a_refused_one_change_nothing(store: Path, theirs: Path) -> None:
     run("load", theirs, "--outside", "other", "--store", store)
     (theirs / "competencies.csv").write_text("id,label,scale\nnew,New,craft\n", encoding="utf-8")

@@ -74,6 +74,8 @@ def test_a_stand_in_stands_once_for_the_same_days_and_the_own_team_comes_first()
 def test_practice_tells_of_those_of_whom_it_is_asked() -> None:
     sheet = answer(load_scenario(), "practice", TEAM, "wastewater", on=ON).build_sheet()
     needs, people = (part for part in sheet.parts if isinstance(part, Table))
+    must = "needs practice within 90 days to stay current"
+    assert sheet.lead == f"Dimitri Okafor {must} for Confined-space rescue certificate at level 1."
     # of ten rows of cover two ask for practice; nine hold the entry certificate, one the rescue certificate
     assert (len(needs.rows), len(people.rows)) == (2, 10)
 

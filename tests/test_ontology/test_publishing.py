@@ -10,7 +10,15 @@ import pytest
 from drafted import edit, fill, publish, record
 from edited_companies import bulk_from
 
-from ontology.errors import ConflictError, DraftConflictsError, FindingsError, InputError, StaleError, UnknownIdError
+from ontology.errors import (
+    ConflictError,
+    DraftConflictsError,
+    FindingsError,
+    InputError,
+    NewelError,
+    StaleError,
+    UnknownIdError,
+)
 from ontology.live.live_graph import Change, LiveGraph
 from ontology.live.publishing import publish_draft
 from ontology.rdf import namespaces as ns
@@ -52,6 +60,17 @@ def test_publishing_is_one_commit_with_its_release_and_the_end_of_the_draft(grap
         edit(graph, record("roles", id="r", label="Later"))
     moment = graph.past.find_moment("1.1", graph.get_snapshot(), graph.store.get_today())
     assert moment.revision == 2
+
+
+def test_all_that_stands_against_publishing_is_told_at_once(graph: LiveGraph) -> None:
+    edit(graph, record("requirements", role="r", competency="a", level=9))
+    publish(graph, record("requirements", role="r", competency="a", level=4))
+    with pytest.raises(NewelError) as refused:
+        publish_draft(graph, "d", "2027", who="Ana", reason=" ", issued=date(2999, 1, 1))
+    found = refused.value.list_all()
+    assert [one.context.get("parameter") for one in found] == ["version", "reason", "date", None, None]
+    assert [type(one) for one in found[3:]] == [DraftConflictsError, FindingsError]
+    assert graph.store.revision == 2
 
 
 def test_what_cannot_be_published_stays_as_it_was(graph: LiveGraph) -> None:

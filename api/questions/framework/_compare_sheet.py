@@ -22,6 +22,7 @@ from api.questions.framework._compare_record import (
 )
 from ontology.model.changes import ColumnChange
 from ontology.model.columns import Key
+from ontology.snapshot.names import get_framework_name
 from ontology.snapshot.snapshot import Snapshot
 
 _KINDS: Final = {
@@ -37,8 +38,8 @@ def build_compare_sheet(result: Compared, page: int, page_size: int, texts: Mapp
     record = result.record
     start = (page - 1) * page_size
     return Sheet(
-        title=tell_title(record),
-        lead=tell(record),
+        title=tell_title(result),
+        lead=tell(result),
         parts=(
             _show_rows(result, start, len(record.rows)),
             *([_show_suggestions(result, record.suggestions)] if record.suggestions else []),
@@ -55,17 +56,18 @@ def build_compare_sheet(result: Compared, page: int, page_size: int, texts: Mapp
     )
 
 
-def tell_title(record: CompareResult) -> str:
+def tell_title(result: Compared) -> str:
     """Return what was asked."""
-    return f"What changed from {tell_state(record.from_)} to {tell_state(record.to)}"
+    return "What changed from {} to {}".format(*_tell_states(result))
 
 
-def tell(record: CompareResult) -> str:
+def tell(result: Compared) -> str:
     """Return in a sentence how much differs."""
+    record = result.record
     sums = [sum(getattr(one, name) for one in record.tables) for name in ("added", "removed", "changed")]
     if not any(sums):
         same = "Nothing differs" if not record.identities else "Nothing but ids differs"
-        return f"{same} between {tell_state(record.from_)} and {tell_state(record.to)}."
+        return "{} between {} and {}.".format(same, *_tell_states(result))
     told = [(n, verb) for n, verb in zip(sums, ("added", "removed", "changed"), strict=True) if n]
     lead = ", ".join([f"{count(told[0][0], 'record')} {told[0][1]}", *(f"{n:,} {verb}" for n, verb in told[1:])])
     if record.suggestions:
@@ -73,12 +75,16 @@ def tell(record: CompareResult) -> str:
     return f"{lead}."
 
 
-def tell_state(told: ToldNamedState) -> str:
+def _tell_states(result: Compared) -> tuple[str, str]:
+    return _tell_state(result.record.from_, result.before), _tell_state(result.record.to, result.after)
+
+
+def _tell_state(told: ToldNamedState, snapshot: Snapshot) -> str:
     """Return what a state is called: "1.2 (24 November 2026)"."""
     if told.kind in ("now", "file"):
         return told.text
     if told.kind == "outside":
-        return told.text.partition(":")[2]
+        return get_framework_name(snapshot, told.text.partition(":")[2])
     day = "" if told.time is None else f" ({say_day(_read_day(told.time))})"
     if told.kind == "date":
         return say_day(_read_day(told.text))
@@ -197,7 +203,7 @@ def build_compare_book(result: Compared, cautions: tuple[str, ...]) -> bytes:
         _show_suggestions(result, record.suggestions),
         *([_show_identities(result, record.identities)] if record.identities else []),
     ]
-    return build_sheet_workbook(Sheet(tell_title(record), tell(record), parts=tuple(parts), cautions=cautions))
+    return build_sheet_workbook(Sheet(tell_title(result), tell(result), parts=tuple(parts), cautions=cautions))
 
 
 def _list_changes(result: Compared, table: str) -> Table:

@@ -108,7 +108,7 @@ def show(result: Compared, company: Subject, asked: AskCompare, names: Names) ->
 
 def draw(snapshot: Snapshot, company: Subject, asked: AskCompare, result: Compared, **shown: Any) -> str:
     """Return the picture."""
-    return pictures.draw_comparison(result.rows, result.before, result.after, tell_title(result.record), **shown)
+    return pictures.draw_comparison(result.rows, result.before, result.after, tell_title(result), **shown)
 
 
 QUESTION = Question(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Annotated, Final
 from urllib.parse import urlencode
 
@@ -15,6 +16,7 @@ from api.desk.parameters import Asks, param
 from api.desk.question import COMPANY, Question, Subject
 from api.desk.sheet import ActLink, Cell, Next, Sheet
 from ontology.analysis.likeness.proposals import LEAST, LIMIT, Proposal, find_proposals
+from ontology.snapshot.names import get_framework_name
 from ontology.snapshot.snapshot import Snapshot
 
 _LOOK: Final = (
@@ -53,27 +55,37 @@ class MapResult:
     proposals: Annotated[tuple[Proposal, ...], "By competency, the best of each first."]
 
 
-def compute(snapshot: Snapshot, company: Subject, asked: AskMap, states: NamedStates) -> MapResult:
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """The answer's record, and what the outside framework is called."""
+
+    record: MapResult
+    called: str
+
+
+def compute(snapshot: Snapshot, company: Subject, asked: AskMap, states: NamedStates) -> Proposed:
     """Return the proposals."""
     outside = states["framework"].state.snapshot
     wanted = list(snapshot.competencies) if asked.competency is None else [asked.competency]
     found = find_proposals(snapshot, outside, asked.framework, wanted, limit=asked.limit, least=asked.least)
-    return MapResult(
+    record = MapResult(
         framework=asked.framework,
         concepts=len(outside.competencies),
         competencies=len(wanted),
         proposed=len({one.competency for one in found}),
         proposals=tuple(found),
     )
+    return Proposed(record, get_framework_name(outside, asked.framework))
 
 
-def show(result: MapResult, company: Subject, asked: AskMap, names: Names) -> Sheet:
+def show(answer: Proposed, company: Subject, asked: AskMap, names: Names) -> Sheet:
     """Return the proposals, each with what speaks for it and the form that takes or refuses it."""
+    result, called = answer.record, answer.called
     shown = result.proposals[:_SHOWN]
     left = len(result.proposals) - len(shown)
     return Sheet(
-        title=f"What may be mapped to {result.framework}",
-        lead=tell(result),
+        title=f"What may be mapped to {called}",
+        lead=_tell(result, called),
         parts=(
             build_table(
                 "Proposed",
@@ -88,17 +100,17 @@ def show(result: MapResult, company: Subject, asked: AskMap, names: Names) -> Sh
                     number("definitions", lambda one: one.meaning, "0 to 1", decimals=2),
                     words("what to do", lambda one: _link(result, one)),
                 ),
-                f"Nothing in {result.framework} is much like it.",
+                f"Nothing in {called} is much like it.",
                 f"{count(left, 'more proposal')}: ask for one competency, or for a higher least score." if left else "",
             ),
         ),
-        next=(Next(f"How {result.framework} and ours differ", "compare", "", _compare(result)),),
+        next=(Next(f"How {called} and ours differ", "compare", "", _compare(result)),),
     )
 
 
-def tell(result: MapResult) -> str:
+def _tell(result: MapResult, called: str) -> str:
     """Return how much is proposed."""
-    among = f"of {count(result.concepts, 'competency', 'competencies')} of {result.framework}"
+    among = f"of {count(result.concepts, 'competency', 'competencies')} of {called}"
     if not result.proposals:
         return f"None {among} is proposed."
     best = max(result.proposals, key=lambda one: one.score)
@@ -127,6 +139,7 @@ QUESTION = Question(
     asks={COMPANY: AskMap},
     answers=MapResult,
     compute=compute,
+    tell=attrgetter("record"),
     cautions=(_LOOK, _NO_PROOF),
     needs=Kind.FRAMEWORK,
     is_slow=True,

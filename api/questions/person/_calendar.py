@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api.desk.columns import build_table, number, words
+from api.desk.columns import build_table, number, ordinal, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import Subject
@@ -94,7 +94,7 @@ def iterate_schedule_parts(result: ScheduleResult, names: Names) -> Iterator[Par
         "Courses",
         result.courses,
         (
-            number("no.", lambda course: numbers[course.id]),
+            ordinal(lambda course: numbers[course.id]),
             words("course", lambda course: names.ref("courses", course.id)),
             words("first day", lambda course: course.first_day),
             words("last day", lambda course: course.last_day),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, number, words
+from api.desk.columns import build_table, number, ordinal, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject
@@ -141,7 +141,7 @@ def _show_courses(result: LearningPathResult, names: Names) -> Table:
         "Courses, in an order that can be followed",
         [rows[course_id] for course_id in [*result.order, *waiting]],
         (
-            number("no.", lambda row: places.get(row.id)),
+            ordinal(lambda row: places.get(row.id)),
             words("course", lambda row: names.ref("courses", row.id)),
             words("booked", lambda row: show_yes(row.id in booked)),
             number("study", lambda row: row.study_hours, "h"),

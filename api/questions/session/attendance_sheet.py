@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from api.access.rights import Kind
-from api.desk.columns import Filled, build_table, number, words
+from api.desk.columns import Filled, build_table, ordinal, words
 from api.desk.names import Names, count
 from api.desk.parameters import Asks
 from api.desk.question import SESSION, Question, Subject, by_names
@@ -50,7 +50,7 @@ def _iterate_tables(result: AttendanceSheet, names: Names) -> Iterator[Table]:
             "Who attends" if len(result.days) <= _DAYS_BESIDE else f"Who attends, {days[0]} to {days[-1]}",
             people,
             (
-                number("no.", lambda row: places[row.person]),
+                ordinal(lambda row: places[row.person]),
                 words("name", lambda row: names.ref("people", row.person)),
                 words("team", lambda row: names.ref("teams", row.team)),
                 *lines,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, number, words
+from api.desk.columns import build_table, ordinal, words
 from api.desk.names import Names, count
 from api.desk.question import SESSION, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Quantity, Sheet
@@ -32,7 +32,7 @@ def show(result: WaitingList, subject: Subject, asked: AskOnDay, names: Names) -
                 "Who waits",
                 result.rows,
                 (
-                    number("no.", lambda row: places[row.person]),
+                    ordinal(lambda row: places[row.person]),
                     words("person", lambda row: names.ref("people", row.person)),
                     words("waits", lambda row: show_booking_state(row.state)),
                     words("must hold it by", _tell_due),

@@ -12,8 +12,8 @@ from api.questions._asks import AskOnDay
 from ontology.analysis.cover.team_practice import NeedPractice, PracticeResult, find_team_practice
 
 _STATES = {
-    "below": ("below", "less in these months than keeps current; cover does not change by it"),
-    "soon": ("soon below", "below within 90 days if nothing is added"),
+    "below": ("too little", "less in these months than keeps current; cover does not change by it"),
+    "soon": ("soon too little", "less than keeps current within 90 days, if nothing is added"),
     "current": ("current", "in practice"),
     "not-asked": ("not asked", "the competency asks for no practice"),
 }
@@ -56,7 +56,7 @@ def show(result: PracticeResult, subject: Subject, asked: AskOnDay, names: Names
                     number("done", lambda pair: pair[1].count, "times"),
                     words("last day", lambda pair: pair[1].last_day),
                     words("state", lambda pair: State(pair[1].state, *_STATES[pair[1].state])),
-                    words("below from", lambda pair: pair[1].falls_below_on),
+                    words("too little from", lambda pair: pair[1].falls_below_on),
                 ),
                 "Nobody is qualified for a need that asks for practice.",
             ),
@@ -88,7 +88,7 @@ def show_in_figures(result: PracticeResult, subject: Subject, asked: AskOnDay, n
                     number("keeps one current", lambda need: need.practices_per_year, "a year", decimals=2),
                     number("comes up", lambda need: need.occasions_per_year, "a year", decimals=2),
                     number("keeps current", lambda need: need.ceiling, "people"),
-                    number("below", lambda need: need.below_count, "people"),
+                    number("too little", lambda need: need.below_count, "people"),
                 ),
                 "None: say of a competency how often a year keeps one current, of a need how often it comes up.",
             ),
@@ -103,18 +103,33 @@ def _tell(result: PracticeResult, names: Names) -> str:
         return "No need of this team asks for practice."
     if not result.is_recorded:
         return f"{count(asking, 'need asks', 'needs ask')} for practice, and none is recorded yet."
-    told = []
-    for state, words_of in (("below", "Below what keeps current"), ("soon", "Below within 90 days")):
-        found = [text for need in result.needs if (text := _name_people(need, state, names))]
-        told += [f"{words_of}: {'; '.join(found)}."] if found else []
+    told = [text for say in (_say_below, _say_soon) for need in result.needs if (text := say(need, names))]
     if told:
         return " ".join(told)
     return f"Everyone qualified keeps in practice for {count(asking, 'need that asks', 'needs that ask')} for it."
 
 
-def _name_people(need: NeedPractice, state: str, names: Names) -> str:
+def _say_below(need: NeedPractice, names: Names) -> str:
+    """Return who has too little practice now; "" for nobody."""
+    who, one = _name_people(need, "below", names)
+    return f"{who} {'has' if one else 'have'} too little practice for {_name(need, names)}." if who else ""
+
+
+def _say_soon(need: NeedPractice, names: Names) -> str:
+    """Return who must practise soon to keep it; "" for nobody."""
+    who, one = _name_people(need, "soon", names)
+    must = f"{'needs' if one else 'need'} practice within 90 days to stay current for"
+    return f"{who} {must} {_name(need, names)}." if who else ""
+
+
+def _name(need: NeedPractice, names: Names) -> str:
+    return names.need(need.competency, need.level, need.shift)
+
+
+def _name_people(need: NeedPractice, state: str, names: Names) -> tuple[str, bool]:
+    """Return the people in a state, and whether it is one."""
     people = [names.person(person.person) for person in need.people if person.state == state]
-    return f"{join_names(people)} for {names.need(need.competency, need.level, need.shift)}" if people else ""
+    return join_names(people) if people else "", len(people) == 1
 
 
 QUESTION = Question(
