@@ -146,6 +146,8 @@ def _tell_lead(number: int, show: str, q: str, own: str) -> str:
         return f"{count(number, 'role')}{words} {_ask(number)} for what is like {own}, the most alike first."
     if show == "all":
         return f"{count(number, 'role')}{words} to look at, within reach or not."
+    if not number:
+        return f"No role{words} is one step away."
     return f"{count(number, 'role')}{words} {'is' if number == 1 else 'are'} one step away, by hours of study."
 
 

@@ -96,7 +96,13 @@ def tell_framework(
     '1 competency, 0 roles, 0 courses; what stands out is still being worked out.'
     >>> tell_framework({"competencies": 2, "roles": 1, "courses": 0}, None, is_reviewed=False)
     '2 competencies, 1 role, 0 courses.'
+    >>> tell_framework({"competencies": 0, "roles": 0, "courses": 0}, 0, 0)
+    'Nothing is in the framework yet: load tables, or add the first competency.'
     """
+    if not any(counts.values()):
+        return "Nothing is in the framework yet" + (
+            ": load tables, or add the first competency." if is_reviewed else "."
+        )
     there = count_framework(counts)
     if not is_reviewed:
         return f"{there}."
@@ -131,9 +137,10 @@ def build_framework_view(
         What is to mend, what stands out; None where who looks may not ask that.
     commits : the latest changes of the framework, the latest first
     """
-    lists = tuple(_iterate_lists(to_mend, review))
     about = snapshot.framework.get(THIS)
     counts = {table: len(getattr(snapshot, table)) for table in ("competencies", "roles", "courses")}
+    # where nothing is, nothing is to mend
+    lists = tuple(_iterate_lists(to_mend, review)) if any(counts.values()) else ()
     mending, standing = (None if one is None or one.answer is None else one.answer for one in (to_mend, review))
     cautions = [line for one in (mending, standing) if one is not None for line in one.enquiry.question.cautions]
     return FrameworkView(
@@ -141,10 +148,10 @@ def build_framework_view(
             counts,
             None if standing is None else len(list_standing_out(standing)),
             None if mending is None else mending.result.rows_total,
-            is_reviewed=bool(lists),
+            is_reviewed=to_mend is not None or review is not None,
         ),
         lists=lists,
-        cautions=tuple(cautions),
+        cautions=tuple(cautions) if lists else (),
         trees=tuple(_build_tree(snapshot, table, heading) for table, heading in _TREES),
         changes=_build_changes(commits[:_CHANGES_SHOWN]),
         revision=snapshot.revision,

@@ -52,7 +52,7 @@ def build_view(
     lead = f"You look as {present}." if present else "You look as nobody yet: choose a person."
     if found is not None and people:
         lead = f"{count(len(people), 'person has', 'people have')} the words “{q}” in their name."
-    empty = f"Nobody has the words “{q}” in their name." if q else "There are no people yet. Load them, or add one."
+    empty = f"Nobody has the words “{q}” in their name." if q else "There are no people yet."
     return LookView(lead, q, tuple(picks), max(0, len(people) - _MOST), empty, present, wrong)
 
 

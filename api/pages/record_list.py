@@ -49,6 +49,7 @@ class ListView:
     """All that the page of a list shows."""
 
     title: str
+    is_empty: bool
     lead: str
     rows: Table
     words: str
@@ -106,6 +107,7 @@ def build_list_view(
     many = tell_many(table)
     return ListView(
         title=many[0].upper() + many[1:],
+        is_empty=not total and not narrowed and not snapshot.retired.get_table(table.name),
         lead=tell_list(listed, total, tell_one(table), many, bool(narrowed)),
         rows=_build_rows(snapshot, table, listed.records) if rows is None else rows,
         words=asked.get("q", ""),

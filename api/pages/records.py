@@ -160,9 +160,10 @@ def list_findings(snapshot: Snapshot, table: Table, record: Any, today: date) ->
 
 def _find_findings(snapshot: Snapshot, table: Table, parts: Sequence[Any], today: date) -> tuple[Noticed, ...]:
     own = sorted(finding for part in parts for finding in check_record(snapshot, table.name, part, today))
+    # what is found at its id is found of the record itself
+    labels = (tell_label(table.name, f.column) if f.column not in ("", "id") else "" for f in own)
     return tuple(
-        Noticed(f.severity, tell_label(table.name, f.column) if f.column else "", build_reason(f, table, f.about[1:]))
-        for f in own
+        Noticed(f.severity, label, build_reason(f, table, f.about[1:])) for f, label in zip(own, labels, strict=True)
     )
 
 

@@ -89,7 +89,7 @@ def build_view(
         sections=tuple(sections),
         ways=() if sections or is_empty else build_ways_in(state),
         broken=None if sections or is_empty or not sees_all else list_broken_of_all(company),
-        cautions=tuple(dict.fromkeys(_iterate_cautions(sections, company))),
+        cautions=() if is_empty else tuple(dict.fromkeys(_iterate_cautions(sections, company))),
         revision=snapshot.revision,
     )
 

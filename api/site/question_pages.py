@@ -9,6 +9,7 @@ from flask import Blueprint, Response
 from werkzeug.datastructures import MultiDict
 
 from api.desk.desk import Answer, Enquiry
+from api.desk.names import Names
 from api.desk.naming import take_ids
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import Question, Subject, SubjectKind
@@ -98,9 +99,8 @@ def _find_wrong(error: InputError) -> ParameterError:
     if "parameter" not in error.context:
         raise error
     value = error.context.get("value")
-    return ParameterError(
-        WrongParameter(error.context["parameter"], None if value is None else str(value), error.detail)
-    )
+    told = Names(get_desk().get_state().snapshot).put_in(error.detail)
+    return ParameterError(WrongParameter(error.context["parameter"], None if value is None else str(value), told))
 
 
 def read_filled(asks: type[Asks], but: Collection[str] = ()) -> MultiDict[str, str]:

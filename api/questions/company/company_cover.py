@@ -94,6 +94,8 @@ def show(result: CompanyCoverResult, subject: Subject, asked: AskCompanyCover, n
 def _tell_short(result: CompanyCoverResult, names: Names) -> str:
     """Return how many needs are short, by team; of teams beyond those told only how many needs they have."""
     total = sum(row.needs for row in result.states if row.state == "short")
+    if not result.needs_found:
+        return "No team has cover needs yet, so nothing can be short."
     if not total:
         return "Nothing is short in any team."
     by_team = Counter(need.team for need in result.needs if need.state == "short")

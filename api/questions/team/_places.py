@@ -31,6 +31,8 @@ def show_places(result: FilledPlaces, names: Names) -> Iterator[Table]:
 
 def tell_filled(result: FilledPlaces) -> str:
     """Return how many places are filled, and how many slots of groups."""
+    if not result.places and not result.together_slots:
+        return "This team has no places."
     together = f", {result.together_filled} of {result.together_slots} slots of groups" if result.together_slots else ""
     return f"{result.filled} of {result.places} places filled{together}."
 
