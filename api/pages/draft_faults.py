@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 __all__ = ["DraftFault", "WithFaults"]
+
+#: Fields of these forms whose faults do not say which field they are of.
+_LABELS: Final = {"version": "Name of the release", "reason": "Why", "title": "Title", "id": "Id", "base": "Based on"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,6 +17,18 @@ class DraftFault:
 
     field: str
     reason: str
+
+    @property
+    def told(self) -> str:
+        """What a summary says of it: with the field's name, where the reason does not tell it.
+
+        Examples
+        --------
+        >>> DraftFault("version", "Must be an id.").told, DraftFault("reason", "The reason must be filled in.").told
+        ('Name of the release: must be an id.', 'The reason must be filled in.')
+        """
+        label = "" if self.reason.startswith("The ") else _LABELS.get(self.field, "")
+        return f"{label}: {self.reason[:1].lower()}{self.reason[1:]}" if label else self.reason
 
 
 class WithFaults:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from api.desk.desk import Answer
-from api.desk.names import Names
+from api.desk.names import Names, count
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
 from api.pages.first_words import find_first_words
@@ -65,11 +65,17 @@ def tell_missing(gap: GapResult, names: Names) -> str:
     blocking = sum(row.necessity == "blocking" for row in gap.gaps)
     told = []
     if blocking:
-        told.append(f"{gap.blocking_unmet} of {blocking} blocking unmet")
+        block = "blocks" if blocking == 1 else "block"
+        told.append(f"{gap.blocking_unmet} of {blocking} that {block} {_be(gap.blocking_unmet)} not met")
     if gap.essential_total:
-        told.append(f"{gap.essential_met} of {gap.essential_total} essential met")
-    first = f"; assess first: {len(gap.assess_first)}" if gap.assess_first else ""
-    return f"{', '.join(told) or 'Only desirable competencies are short'} for {role}{first}."
+        told.append(f"{gap.essential_met} of {gap.essential_total} essential {_be(gap.essential_met)} met")
+    n = len(gap.assess_first)
+    first = f"; {count(n, 'competency has', 'competencies have')} to be assessed first" if n else ""
+    return f"For {role} {' and '.join(told) or 'only desirable competencies are short'}{first}."
+
+
+def _be(number: int) -> str:
+    return "is" if number == 1 else "are"
 
 
 def describe_missing(view: MissingView, answer: Answer, *, is_self: bool, has_role: bool) -> Page:

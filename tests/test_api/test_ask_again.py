@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 def test_a_question_without_what_it_needs_is_asked_for_it_and_nothing_is_called_wrong(client: FlaskClient) -> None:
     reply = client.get("/people/p1/routes")
     assert reply.status_code == 200
-    assert "Say first what you want to know." in reply.text
+    assert "say first what you want to know." in reply.text
     assert 'class="wrong"' not in reply.text
     assert '<option value="chief">Chief</option>' in reply.text
     assert 'name="to"' in reply.text

@@ -125,6 +125,7 @@ def test_all_that_is_wrong_is_shown_at_once(writer: FlaskClient, graph: LiveGrap
     links = [address for address in list_links(refused.text) if address.startswith("#field-")]
     assert links == ["#field-version", "#field-reason"]
     summary = refused.text[refused.text.index('id="wrong"') :].partition("</div>")[0]
+    assert "Name of the release: would be taken for" in summary
     assert "decide them first" in summary
     assert summary.count("<li>") == 4
 

@@ -209,7 +209,7 @@ def test_choosing_a_role(mirela: FlaskClient) -> None:
 
 def test_what_is_missing_and_what_to_assess_first(mirela: FlaskClient) -> None:
     page = read(mirela, "/people/p008/gap?role=treatment-operator")
-    assert "1 of 2 blocking unmet, 1 of 11 essential met for Treatment operator; assess first: 7." in page
+    assert "For Treatment operator 1 of 2 that block is not met and 1 of 11 essential is met; 7 competencies" in page
     assert find_link(page, "Show the ways there") == "/people/p008/routes?to=treatment-operator"
     assert find_link(page, "Plan with dates") == "/people/p008/schedule?role=treatment-operator"
     assert page.index("Show proof of") < page.index("Ask for an assessment of") < page.index("What the role asks")

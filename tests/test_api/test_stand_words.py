@@ -172,7 +172,11 @@ def test_a_level_row_that_is_kept_grows_older() -> None:
     ("levels", "said"),
     [
         (ALL, "Nothing is missing for Rigger: everything it asks is held at full level."),
-        ((("a", 2),), "1 of 1 blocking unmet, 1 of 2 essential met for Rigger; assess first: 3."),
+        (
+            (("a", 2),),
+            "For Rigger 1 of 1 that blocks is not met and 1 of 2 essential is met; "
+            "3 competencies have to be assessed first.",
+        ),
     ],
 )
 def test_what_is_missing_is_told_in_figures(levels: tuple[tuple[str, int], ...], said: str) -> None:
