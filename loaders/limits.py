@@ -1,4 +1,4 @@
-"""How large an input may be, and reading a file within that. Imports ontology errors only.
+"""How large an input may be, and reading a file within that.
 
 Every limit is looked up when it is needed, so a test (or an operator with larger machines) can set another one here.
 """

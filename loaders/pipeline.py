@@ -119,7 +119,6 @@ def load_paths(
 
     Parameters
     ----------
-    graph : LiveGraph
     paths : files and folders; an id of one may be used in another
     kind : one of `KINDS`, or None to guess each
     as_scale : IRI of a SKOS scheme that becomes an ordered scale

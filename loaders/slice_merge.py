@@ -110,9 +110,9 @@ class SliceMerge:
         told = []
         for name, ids in self.missing.items():
             some = ", ".join(ids[:_NAMED]) + (", ..." if len(ids) > _NAMED else "")
-            told.append(f"Not in the file, and left as it is: {_count(name, len(ids))} ({some}).")
+            told.append(f"Not in the file, and left as it is: {TABLES[name].count(len(ids))} ({some}).")
             if any(row.table == name and row.change == "added" for row in self.rows):
-                told.append(f"An id that was edited in {_words(name)} is a new row and a missing one.")
+                told.append(f"An id that was edited in {name.replace('_', ' ')} is a new row and a missing one.")
         if self.n_conflicts:
             told.append(
                 f"{format_count(self.n_conflicts, 'conflict')} with what others changed since: decide in the draft."
@@ -245,11 +245,3 @@ def _tell(column: Column, record: Any) -> str:
 
 def _join(key: Key) -> str:
     return "~".join(map(str, key))
-
-
-def _words(table: str) -> str:
-    return table.replace("_", " ")
-
-
-def _count(table: str, number: int) -> str:
-    return f"{number:,} {TABLES[table].segment.replace('-', ' ') if number == 1 else _words(table)}"

@@ -69,7 +69,6 @@ def erase_people(
 
     Parameters
     ----------
-    graph : LiveGraph
     people : collection of str
         Ids, of people who are there or were at any time.
     who : str

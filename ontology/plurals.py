@@ -1,4 +1,4 @@
-"""A count with its noun, as people say it. Imports nothing of ours."""
+"""A count with its noun, as people say it."""
 
 from __future__ import annotations
 

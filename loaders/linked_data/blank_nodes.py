@@ -41,9 +41,7 @@ def is_blank(term: str) -> bool:
 def name_blank_nodes(triples: Iterable[Triple]) -> dict[str, str]:
     """Return blank node -> the IRI term that stands for it.
 
-    Parameters
-    ----------
-    triples : iterable of triples in N-Triples text
+    The triples are in N-Triples text.
 
     Returns
     -------

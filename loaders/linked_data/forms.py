@@ -1,4 +1,4 @@
-"""The forms of linked data that need more than joining terms: prefixes, JSON-LD, RDF/XML. Imports terms, namespaces.
+"""The forms of linked data that need more than joining terms: prefixes, JSON-LD, RDF/XML.
 
 JSON-LD 1.1 (W3C Recommendation, 16 July 2020) in flattened form with its context inside; RDF 1.1 XML Syntax (W3C
 Recommendation, 25 February 2014) with one rdf:Description a subject.

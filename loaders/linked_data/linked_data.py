@@ -1,7 +1,6 @@
 """Linked data in: our own classes become records, everything else (foreign SKOS) is kept as it is.
 
-Imports the parser, the record builder, the checks and tables. Formats: Turtle, N-Triples, N-Quads, TriG, JSON-LD,
-RDF/XML, by suffix.
+Formats: Turtle, N-Triples, N-Quads, TriG, JSON-LD, RDF/XML, by suffix.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""From a file of linked data to quads of N-Triples text; what cannot be read safely is refused. Imports terms, errors.
+"""From a file of linked data to quads of N-Triples text; what cannot be read safely is refused.
 
 Nothing is ever fetched: JSON-LD contexts must stand in the file, RDF/XML may declare no entities, and relative
 IRIs resolve against an address of ours, not the place of the file. rdflib does the parsing.

@@ -1,7 +1,5 @@
 """From triples of our own classes back to records: class to table, properties to columns.
 
-Imports tables, the checks' names and the cell parsers of the other loaders.
-
 An IRI of ours gives the id and is taken as it is; an IRI of others gets an id made from its last part (or from
 dcterms:identifier), and a competency keeps its official IRI as an exact match.
 """
@@ -38,9 +36,7 @@ _MANY: Final = ("refs", "texts", "iris")
 class OwnNodes:
     """The nodes of a file that are records of ours, and what is said about each.
 
-    Parameters
-    ----------
-    triples : iterable of triples in N-Triples text, blank nodes named already
+    The triples are in N-Triples text, blank nodes named already.
     """
 
     def __init__(self, triples: Iterable[Triple]) -> None:
@@ -93,7 +89,6 @@ def build_own_records(nodes: OwnNodes, faulty: set[str], into: Loaded) -> dict[s
 
     Parameters
     ----------
-    nodes : OwnNodes
     faulty : nodes whose shape is broken; they are left out
     into : Loaded
         Receives records, findings and origins; `into.label` is the file.

@@ -1,4 +1,4 @@
-"""An ordered scale from a SKOS scheme, its levels in the order of skos:notation. Imports entailment, records."""
+"""An ordered scale from a SKOS scheme, its levels in the order of skos:notation."""
 
 from __future__ import annotations
 

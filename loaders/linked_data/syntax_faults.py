@@ -1,4 +1,4 @@
-"""Where a file of linked data breaks its syntax, in lines, where rdflib does not say so. Imports rdflib, errors.
+"""Where a file of linked data breaks its syntax, in lines, where rdflib does not say so.
 
 JSON-LD: a name twice in an object is refused, since readers keep the one or the other value without a word (RFC 8259,
 section 4). N-Triples and N-Quads: each line stands by itself (W3C RDF 1.1 N-Triples, section 2). RDF/XML: rdflib writes

@@ -1,7 +1,7 @@
 """Linked data out: sorted quads as Turtle, N-Triples, N-Quads, TriG, JSON-LD or RDF/XML, by suffix.
 
-The same quads give the same bytes. Written by hand from N-Triples text, since a term of N-Triples is a term of
-Turtle, TriG and N-Quads too. Imports terms, namespaces, the vocabulary.
+The same quads give the same bytes. Written by hand from N-Triples text, since a term of N-Triples is a term of Turtle,
+TriG and N-Quads too.
 """
 
 from __future__ import annotations

@@ -1,7 +1,6 @@
 """ESCO: occupations as roles, the skill pillar as competencies, relations as requirements.
 
-Imports its neighbours esco_*, faults, loaders.report, the records and namespaces. Source: the ESCO classification,
-CSV edition (European Commission, reuse with attribution under Decision 2011/833/EU).
+Source: the ESCO classification, CSV edition (European Commission, reuse with attribution under Decision 2011/833/EU).
 """
 
 from __future__ import annotations

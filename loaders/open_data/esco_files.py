@@ -1,7 +1,7 @@
 """The official ESCO CSV files, read from a folder or straight from the zip containers they are published in.
 
-Imports limits, archives, faults and errors. Nothing is unpacked to disk. File and column names: the CSV edition of the
-ESCO classification (European Commission, esco.ec.europa.eu/en/use-esco/download).
+Nothing is unpacked to disk. File and column names: the CSV edition of the ESCO classification (European Commission,
+esco.ec.europa.eu/en/use-esco/download).
 """
 
 from __future__ import annotations

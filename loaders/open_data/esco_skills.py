@@ -1,4 +1,4 @@
-"""The ESCO skill pillar as competencies: skills, knowledge and their groups. Imports esco_files, faults, records.
+"""The ESCO skill pillar as competencies: skills, knowledge and their groups.
 
 One level only: ESCO says that an occupation needs a skill, not how well it must be mastered.
 """

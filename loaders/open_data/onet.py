@@ -1,7 +1,7 @@
 """O*NET: occupations as roles, skills and knowledge as competencies, ratings as requirements.
 
-Imports its neighbours onet_*, faults, loaders.report and the records. Source: the Excel edition of the O*NET database
-(US Department of Labor, Employment and Training Administration, CC BY 4.0, www.onetcenter.org/database.html).
+Source: the Excel edition of the O*NET database (US Department of Labor, Employment and Training Administration, CC BY
+4.0, www.onetcenter.org/database.html).
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """The O*NET content model as competencies, and the official level anchors as scales.
 
-Imports onet_sheets, faults and the records. An official anchor belongs to one element and one value, so every rated
-element has a scale of its own (``onet-`` and the element's id) that carries its anchors exactly; the elements that
-only group others share one plain scale.
+An official anchor belongs to one element and one value, so every rated element has a scale of its own (``onet-`` and
+the element's id) that carries its anchors exactly; the elements that only group others share one plain scale.
 """
 
 from __future__ import annotations

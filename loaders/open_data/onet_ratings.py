@@ -1,6 +1,6 @@
 """O*NET ratings (importance and level of an element in an occupation) as requirements.
 
-Imports onet_sheets, faults and the records. Importance runs 1-5 and level 0-7 (O*NET Scales Reference).
+Importance runs 1-5 and level 0-7 (O*NET Scales Reference).
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The official O*NET workbooks as rows: one sheet each, columns by name. Imports faults, spreadsheet, errors.
+"""The official O*NET workbooks as rows: one sheet each, columns by name.
 
 Column names: the O*NET data dictionary (www.onetcenter.org/dictionary/29.2/excel/).
 """

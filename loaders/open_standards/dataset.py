@@ -42,7 +42,6 @@ def build_dataset(
 
     Parameters
     ----------
-    edition : Edition
     counts : StatementCounts
         Of its statements, as they are exported.
     distributions : where they can be had

@@ -1,4 +1,4 @@
-"""Zip containers (workbooks are such) that are refused before they unpack to too much. Imports limits, cells, errors.
+"""Zip containers (workbooks are such) that are refused before they unpack to too much.
 
 Python's reader of a container stops at the size that the container's directory says, so these sizes are what counts.
 Format: PKWARE APPNOTE 6.3, sections 4.3.12 (directory) and 4.3.16 (its end).

@@ -1,4 +1,4 @@
-"""From the text of a cell to a value of a column, or the reason why not. Imports limits, columns, terms."""
+"""From the text of a cell to a value of a column, or the reason why not."""
 
 from __future__ import annotations
 

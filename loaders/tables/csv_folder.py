@@ -1,4 +1,4 @@
-"""A folder of CSV tables (or single ones): UTF-8, a header row, commas (RFC 4180). Imports loaders rows, limits.
+"""A folder of CSV tables (or single ones): UTF-8, a header row, commas (RFC 4180).
 
 A spreadsheet program runs a cell that begins with = + - @ (or their full-width forms, or a tab or line end) as a
 formula. So an exported text that begins so, apostrophes before it or not, gets one apostrophe more in front, and

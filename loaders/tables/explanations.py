@@ -1,4 +1,4 @@
-"""Tables and columns in words for people who fill them in: meaning, default, what is allowed. Imports tables."""
+"""Tables and columns in words for people who fill them in: meaning, default, what is allowed."""
 
 from __future__ import annotations
 

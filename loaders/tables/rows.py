@@ -1,4 +1,4 @@
-"""From the rows of a table to records, every fault addressed. Imports ontology tables, loaders cells and report.
+"""From the rows of a table to records, every fault addressed.
 
 Only what one table tells by itself is judged here: columns, cells, duplicate keys. What hangs on other rows
 (unknown ids, levels outside a scale, ...) is judged by the checks of the whole framework.
@@ -39,7 +39,6 @@ def read_rows(table: Table, source: str, rows: Iterable[Sequence[object]], into:
 
     Parameters
     ----------
-    table : Table
     source : str
         File (and sheet) for the address of findings.
     rows : iterable of rows, the header first

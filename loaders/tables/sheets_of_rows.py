@@ -1,4 +1,4 @@
-"""Sheets of plain rows as a workbook to keep and print: a head row that stays, widths that fit. Imports targets.
+"""Sheets of plain rows as a workbook to keep and print: a head row that stays, widths that fit.
 
 Texts stay texts (nothing becomes a formula), days are real days, numbers real numbers.
 """

@@ -1,4 +1,4 @@
-"""The sheets of an .xlsx workbook as rows, read by python-calamine behind a guard. Imports archives and the guard."""
+"""The sheets of an .xlsx workbook as rows, read by python-calamine behind a guard."""
 
 from __future__ import annotations
 

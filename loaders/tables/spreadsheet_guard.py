@@ -1,4 +1,4 @@
-"""What is looked at in a workbook before its reader may build grids of it. Imports archives, limits, spreadsheet_xml.
+"""What is looked at in a workbook before its reader may build grids of it.
 
 The reader asks for memory as the outermost cell says and copies a shared text into every cell that names it, so a
 workbook of 5 kB can ask for gigabytes. It also gives an error value, and a formula that was never computed, as an

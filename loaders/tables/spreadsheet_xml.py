@@ -1,4 +1,4 @@
-"""The XML parts of a workbook, read as a stream and without document types. Imports limits, errors.
+"""The XML parts of a workbook, read as a stream and without document types.
 
 Handlers, not trees: nothing is kept but what a handler keeps.
 """

@@ -1,4 +1,4 @@
-"""The tables of a graph as a folder of CSV files or one workbook, in columns that load again. Imports snapshot, tables.
+"""The tables of a graph as a folder of CSV files or one workbook, in columns that load again.
 
 A cell that begins with = + - @ would be run as a formula by a spreadsheet program. The workbook marks every text as
 text; in CSV such a text gets an apostrophe in front that loading takes away (`loaders.tables.csv_folder`).

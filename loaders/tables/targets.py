@@ -1,4 +1,4 @@
-"""Writing a file beside its place and moving it there whole: a reader never sees half of it. Imports errors."""
+"""Writing a file beside its place and moving it there whole: a reader never sees half of it."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """An empty workbook to fill in: a sheet per table that checks what is typed, and a sheet that explains all of them.
 
-Imports tables, explanations. What is filled in loads as it stands; left empty it loads as nothing.
+What is filled in loads as it stands; left empty it loads as nothing.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""One workbook with a sheet per table. Imports the reader of workbooks, loaders rows.
+"""One workbook with a sheet per table.
 
 A formula counts as the value that the spreadsheet program computed last.
 """

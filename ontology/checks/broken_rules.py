@@ -77,7 +77,6 @@ def _get_rule(finding: Finding) -> str:
 def _build(finding: Finding) -> RuleFinding:
     table, *key = finding.about
     record_id = key[0] if table == "scales" else "~".join(key)
-    word = TABLES[table].segment.replace("-", " ")
-    own = f"{word} {'~'.join(key)}"
+    own = f"{TABLES[table].word} {'~'.join(key)}"
     reason = finding.reason.removeprefix(f"{own}: ").removeprefix(f"{own} ")
     return RuleFinding(finding.severity, _get_rule(finding), table, record_id, finding.column, finding.value, reason)

@@ -1,8 +1,8 @@
 """Every check a change passes before it is committed: our rules, the shapes, the SKOS integrity conditions.
 
-Imports store, snapshot, records and the other checks. The shapes run over what is touched, as the queries made from
-them: a third of pySHACL's time for one record as for a whole company. The SKOS conditions run over the whole framework
-graph, but only where quads of others can break them at all.
+The shapes run over what is touched, as the queries made from them: a third of pySHACL's time for one record as for a
+whole company. The SKOS conditions run over the whole framework graph, but only where quads of others can break them at
+all.
 """
 
 from __future__ import annotations

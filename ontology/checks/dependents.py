@@ -1,4 +1,4 @@
-"""What must be looked at again when a record changes or goes. Imports the snapshot and the references of records."""
+"""What must be looked at again when a record changes or goes."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """Our own rules over a Snapshot: the whole framework, or one changed record and what hangs on it.
 
-Imports the rules, the snapshot, tables and errors. None of these is a rule of a standard, and every finding says so.
+None of these is a rule of a standard, and every finding says so.
 """
 
 from __future__ import annotations
@@ -84,7 +84,6 @@ def check_framework(snapshot: Snapshot, today: date | None = None) -> list[Findi
 
     Parameters
     ----------
-    snapshot : Snapshot
     today : date, optional
         The present day: what is dated after it is remarked. Nothing is without it.
 

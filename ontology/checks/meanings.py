@@ -1,8 +1,8 @@
 """What a change would make recorded levels say: a level keeps its meaning as long as something is recorded on it.
 
-Imports the snapshot, rules, errors. A level is recorded as a rank, so a label that moves to another rank, a rank that
-goes, and a competency measured on another scale give all that is recorded another meaning without a word. Rewording
-a label where it stands, and new levels that move none of the recorded ones, change nothing.
+A level is recorded as a rank, so a label that moves to another rank, a rank that goes, and a competency measured on
+another scale give all that is recorded another meaning without a word. Rewording a label where it stands, and new
+levels that move none of the recorded ones, change nothing.
 """
 
 from __future__ import annotations
@@ -65,12 +65,8 @@ def find_meaning_changes(
 ) -> list[MeaningChange]:
     """Return every scale and competency whose recorded levels would change their meaning, scales first.
 
-    Parameters
-    ----------
-    present, after : Snapshot before and after the change
-    put, remove : (table, record) and (table, key) of the change
-    rescaling : how levels are read anew by maps; by those of `after` when left out
-    undone : the state that is brought back, where a commit is undone
+    Levels are read anew by `rescaling`, by the maps of `after` when left out; `undone` is the state that is brought
+    back, where a commit is undone.
 
     Notes
     -----
@@ -191,5 +187,4 @@ def _check_competency(
 def _tell_uses(records: Sequence[tuple[str, str]]) -> str:
     """Return how many records of which tables: "1 requirement, 3 assessments"."""
     counts = Counter(table for table, _ in records)
-    names = {name: name if n > 1 else TABLES[name].segment.replace("-", " ") for name, n in counts.items()}
-    return ", ".join(f"{counts[name]:,} {names[name].replace('_', ' ')}" for name in TABLES if name in counts)
+    return ", ".join(table.count(counts[name]) for name, table in TABLES.items() if name in counts)

@@ -1,7 +1,6 @@
 """Where recorded levels are read anew: competencies that move to another scale, and scales whose ranks become others.
 
-Imports the snapshot and the rules on levels. A map from a scale to itself goes with a change of its ranks: it reads the
-ranks of before, and is not kept.
+A map from a scale to itself goes with a change of its ranks: it reads the ranks of before, and is not kept.
 """
 
 from __future__ import annotations
@@ -77,7 +76,6 @@ def find_rescaling(
 
     Parameters
     ----------
-    present, after : Snapshot
     with_own : bool
         Whether maps of scales to themselves are read by.
     read_undone : function
@@ -164,10 +162,8 @@ def find_unread(
 ) -> dict[str, list[tuple[str, Key]]]:
     """Return competency -> (table, key) of what still says a level as it was before, though it is read anew.
 
-    Parameters
-    ----------
-    rescaling, present, after : what `find_rescaling` returns of two states, and these
-    undone : the state that is brought back; a level that was so there is right
+    `rescaling` is what `find_rescaling` returns of the two states; what was so in `undone`, a state that is brought
+    back, is right.
 
     Notes
     -----

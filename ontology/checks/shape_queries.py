@@ -1,4 +1,4 @@
-"""From SHACL shapes to SPARQL: one SELECT per class, path and constraint. Imports value_tests, namespaces, terms.
+"""From SHACL shapes to SPARQL: one SELECT per class, path and constraint.
 
 The shapes are the norm; this generator knows exactly the terms of SHACL Core (W3C Recommendation, 20 July 2017) that
 they use and refuses every other, so a shape with a new term can never be passed over in silence. The text is portable

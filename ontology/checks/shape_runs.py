@@ -1,4 +1,4 @@
-"""Runs the queries made from the shapes: over quads that wait to be committed, and over a store. Imports store, shapes.
+"""Runs the queries made from the shapes: over quads that wait to be committed, and over a store.
 
 pySHACL takes minutes for a graph of a million triples; the queries take seconds and give the same findings.
 """

@@ -1,4 +1,4 @@
-"""The one door to pySHACL: data against the shapes, every violation as a finding. Imports tables, terms, errors.
+"""The one door to pySHACL: data against the shapes, every violation as a finding.
 
 The files below ``ontology/shapes`` are the norm (SHACL Core, W3C Recommendation, 20 July 2017).
 pySHACL adds two triples of its own to the shapes that it is given, the same each time: it is given a graph that nobody
@@ -179,13 +179,8 @@ def _build_finding(graph: Graph, report: Graph, result: Node) -> Finding:
 def build_finding(types: Iterable[str], focus: str, path: str, value: str, message: str) -> Finding:
     """Return a violation as a finding with its address.
 
-    Parameters
-    ----------
-    types : class IRIs of the node
-    focus : IRI of the node, or the name of a blank node
-    path : IRI of the property; empty where the node itself is at fault
-    value : N-Triples text of the value; empty where none is at fault
-    message : what would be right
+    `types`, `focus` and `path` are IRIs, or `focus` the name of a blank node; `value` is N-Triples text, and `path` and
+    `value` are empty where the node itself is at fault. `message` says what would be right.
     """
     table = _find_table(types)
     return Finding(

@@ -1,4 +1,4 @@
-"""The six integrity conditions of SKOS, each under its clause. Imports entailment, terms, errors.
+"""The six integrity conditions of SKOS, each under its clause.
 
 SKOS Reference (W3C Recommendation, 18 August 2009): S9, S13, S14, S27, S37, S46. Cycles, a concept broader or
 related than itself, several parents, and top concepts with a broader one are consistent in SKOS and stay silent here;
@@ -38,9 +38,7 @@ LABELS: Final = ("prefLabel", "altLabel", "hiddenLabel")
 class SkosFacts:
     """The statements of a graph with what they entail (transitivity apart), ready for the six checks.
 
-    Parameters
-    ----------
-    triples : iterable of triples (or quads, whose graph is dropped) in N-Triples text
+    Triples, or quads whose graph is dropped, are in N-Triples text.
     """
 
     def __init__(self, triples: Iterable[tuple[str, ...]]) -> None:

@@ -1,4 +1,4 @@
-"""The SPARQL condition of each SHACL constraint on a value by itself. Imports namespaces, terms.
+"""The SPARQL condition of each SHACL constraint on a value by itself.
 
 Clauses of SHACL Core (W3C Recommendation, 20 July 2017): 4.1 value type, 4.3 value range, 4.4 strings, 4.6 logic, 4.8.3
 sh:in. A condition is true where the value `?v` fits and false where it does not: it never ends in an error, which a

@@ -48,11 +48,7 @@ class _Touched:
 def find_last_change(graph: LiveGraph, revision: int, table_name: str, key: Key) -> Commit | None:
     """Return the last commit up to a revision that changed a record, or what is part of it; None: it was not kept.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-    revision : of the state asked
-    table_name, key : of a record that is there at this revision; of a scale (its id,)
+    The record is there at this revision; the key of a scale is (its id,).
 
     Notes
     -----

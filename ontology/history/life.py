@@ -50,12 +50,7 @@ class Life:
 def find_life(graph: LiveGraph, state: Snapshot, table_name: str, key: Key) -> Life:
     """Return the life of a record up to a state.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-    state : the state asked: later rows are left out
-    table_name : str
-    key : of the record; of a scale (its id,)
+    Later rows are left out; the key of a scale is (its id,).
 
     Raises
     ------

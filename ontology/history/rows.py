@@ -57,12 +57,7 @@ class Counted:
 
 
 def build_rows(snapshot: Snapshot, added: Sequence[Quad], removed: Sequence[Quad]) -> list[Row]:
-    """Return what a patch changes of a state's records, in the order of tables and keys.
-
-    Parameters
-    ----------
-    snapshot : the state before it
-    added, removed : its quads
+    """Return what a patch changes of the records of the state before it, in the order of tables and keys.
 
     Notes
     -----

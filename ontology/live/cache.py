@@ -1,7 +1,7 @@
 """A compiled Snapshot kept on disk beside its store: arrays per column, thrown away whenever it does not fit.
 
-Imports snapshot, columns, tables. The file is a cache and nothing else: it names the store and revision it was made
-of, and one that is missing, damaged or of another revision is simply not used.
+The file is a cache and nothing else: it names the store and revision it was made of, and one that is missing, damaged
+or of another revision is simply not used.
 """
 
 from __future__ import annotations

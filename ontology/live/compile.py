@@ -1,4 +1,4 @@
-"""From the store to a Snapshot, with a cache on disk for large ones. Imports store, reader, cache, snapshot.
+"""From the store to a Snapshot, with a cache on disk for large ones.
 
 The cache brings numpy: where a store is too small to keep one, it is not imported.
 """

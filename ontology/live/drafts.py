@@ -61,7 +61,6 @@ class Drafts(KeptDrafts):
 
         Parameters
         ----------
-        draft_id, title : str
         who : as the history would name them
         base : str, optional
             The state it is made for: a revision, a day, a release; the present one when left out.

@@ -38,7 +38,6 @@ class Ground:
     ----------
     store : StoreQuestions
         At the revision of `present`.
-    present : Snapshot
     since : the commits after the base, oldest first, with what each changed
     read_undone : of what takes a commit back, the states before and after that; they are not kept
     """

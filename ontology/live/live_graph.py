@@ -1,7 +1,4 @@
-"""One open store and its latest Snapshot: every change is checked, committed once, and seen by the next request.
-
-Imports store, reader, writer, checks, snapshot.
-"""
+"""One open store and its latest Snapshot: every change is checked, committed once, and seen by the next request."""
 
 from __future__ import annotations
 
@@ -50,6 +47,10 @@ class Change:
 
     put: tuple[tuple[str, Any], ...] = ()
     remove: tuple[tuple[str, Key], ...] = ()
+
+    def __add__(self, other: Change) -> Change:
+        """Return both as one change."""
+        return Change(self.put + other.put, self.remove + other.remove)
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,6 @@ def merge_node(
         Of a node that the draft changes.
     is_single : callable
         Whether a predicate holds one value.
-    choose : callable
 
     Notes
     -----

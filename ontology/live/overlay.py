@@ -16,7 +16,6 @@ class Overlay:
 
     Parameters
     ----------
-    store : StoreQuestions
     added, removed : quads
         Those added are absent from the store, those removed are part of it.
     """

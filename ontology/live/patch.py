@@ -37,7 +37,6 @@ class Touched:
 
     Parameters
     ----------
-    table : Table
     keys : IRI -> key
     records : IRI -> the record before, for those that were there
     translations : IRI -> its texts in other languages before

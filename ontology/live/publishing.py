@@ -40,16 +40,8 @@ def publish_draft(
 ) -> Release:
     """Publish a draft as a release and return it.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-    draft_id, version : str
-    who : as the history names whoever does it
-    reason : str
-    author : who the release names, `who` when left out
-    issued : the day it is dated, today when left out
-    expected_number : of the draft
-    faults : what is wrong already with what was asked, by parameter; told with all else
+    `author` is who the release names, `who` when left out; `issued` the day it is dated, today when left out; `faults`
+    is what is wrong already with what was asked, by parameter, told with all else.
 
     Raises
     ------

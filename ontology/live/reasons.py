@@ -14,7 +14,6 @@ from typing import Any, Final
 
 from ontology.model.columns import Key
 from ontology.model.tables import PERSONAL_TABLES, TABLES
-from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Reason", "tell_reason"]
@@ -48,7 +47,6 @@ def tell_reason(why: str, put: Puts, remove: Removals, present: Snapshot, *, is_
     put, remove : sequences of (table, record) and of (table, key)
     present : Snapshot
         Before the change.
-    is_load : bool
 
     Notes
     -----
@@ -77,5 +75,4 @@ def _iterate_counts(put: Puts, remove: Removals, present: Snapshot) -> Iterator[
     for verb in _VERBS:
         for name, table in TABLES.items():
             if number := counts[verb, name]:
-                words = (table.segment.replace("-", " "), name.replace("_", " "))
-                yield f"{verb} {format_count(number, *words)}"
+                yield f"{verb} {table.count(number)}"

@@ -106,12 +106,8 @@ def read_people(
 ) -> Rows:
     """Return what publishing puts and removes of the tables about people.
 
-    Parameters
-    ----------
-    rescaling : how levels are read
-    present : the state before
-    undone : of an undo, the states before and after the commit that it takes back
-    after : the state that a draft leads to, people as they are
+    `undone` are, of an undo, the states before and after the commit that it takes back; `after` is what a draft leads
+    to, people as they are.
 
     Notes
     -----

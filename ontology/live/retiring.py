@@ -40,14 +40,8 @@ def plan_retirement(
 ) -> Change:
     """Return the change that retires a record.
 
-    Parameters
-    ----------
-    snapshot : the state it is retired in
-    table : competencies, roles or courses
-    old : id of what is retired
-    replaced_by : one replaces it, several are what it is split into, none leaves its place empty
-    reason : why; "" is allowed
-    on : the day it is retired on
+    One of `replaced_by` replaces it, several are what it is split into, none leaves its place empty; `reason` may be
+    "".
 
     Raises
     ------

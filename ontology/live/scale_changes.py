@@ -31,11 +31,8 @@ RankMap = Mapping[int, int]
 def plan_move(published: Snapshot, view: Snapshot, competency: str, scale: str, ranks: RankMap | None = None) -> Change:
     """Return the change that moves a competency to another scale.
 
-    Parameters
-    ----------
-    published, view : the present state, and a draft on it
-    competency, scale : ids
-    ranks : the map, which is put into the draft; by the one that is there when left out
+    `published` is the present state, `view` a draft on it; the map `ranks` is put into the draft, and is the one that
+    is there when left out.
 
     Raises
     ------

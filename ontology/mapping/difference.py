@@ -1,4 +1,4 @@
-"""What a change says of the nodes it touches, piece by piece: new quads, and which of the old ones go. Imports writer.
+"""What a change says of the nodes it touches, piece by piece: new quads, and which of the old ones go.
 
 A replaced record loses what its columns said, its texts in other languages stay: a property is a predicate and a tag.
 
@@ -78,11 +78,8 @@ class _Part:
 class Difference:
     """The pieces of one change; going through it gives the quads that are added, in blocks, as often as is asked.
 
-    Parameters
-    ----------
-    present, after : Snapshot before and after it
-    put, remove : (table name, record) that are made or replaced, (table name, key) that go
-    extra, doomed : quads of others that are added and that go
+    `put` and `remove` hold (table name, record) and (table name, key); `extra` and `doomed` are quads of others that
+    are added and that go.
     """
 
     def __init__(

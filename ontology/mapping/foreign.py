@@ -1,4 +1,4 @@
-"""How much of a store is said by others: triples that no record of ours carries. Imports store, writer, snapshot."""
+"""How much of a store is said by others: triples that no record of ours carries."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ def count_foreign(store: Store, snapshot: Snapshot) -> int:
 
     Parameters
     ----------
-    store : Store
     snapshot : Snapshot
         Of the store's present revision.
     """

@@ -1,4 +1,4 @@
-"""From the store back to records: one query a predicate and graph, joined in memory. Imports store, tables, namespaces.
+"""From the store back to records: one query a predicate and graph, joined in memory.
 
 A record's node has a deterministic IRI made of its key, so the key columns are read from the IRI and need no query.
 """
@@ -46,11 +46,7 @@ def read_records(store: Store) -> dict[str, list[Any]]:
 def build_records(table: Table, subjects: Sequence[str], indexes: Indexes) -> list[Any]:
     """Return the records of a table from its subjects and the values of their predicates.
 
-    Parameters
-    ----------
-    table : Table
-    subjects : (n,) IRIs of the records
-    indexes : (graph, predicate IRI) -> subject -> plain value, or list of plain values
+    `indexes` holds (graph, predicate IRI) -> subject -> plain value, or list of plain values.
     """
     if not subjects:
         return []

@@ -59,10 +59,7 @@ def build_tagged_quads(rows: Iterable[Translation]) -> list[Quad]:
 def read_tagged(store: Store, subjects: Mapping[str, Collection[str]]) -> list[Translation]:
     """Read the translations of all records.
 
-    Parameters
-    ----------
-    store : Store
-    subjects : table name -> IRIs of its records
+    `subjects` holds table name -> IRIs of its records.
 
     Notes
     -----

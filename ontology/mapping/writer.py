@@ -1,6 +1,6 @@
 """From records to triples: one node a record, canonical lexical forms, defaults not written.
 
-Imports records, tables and namespaces. Lists use IRI cells, so no blank node ever enters the store.
+Lists use IRI cells, so no blank node ever enters the store.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What a column and a table are. Imports namespaces.
+"""What a column and a table are.
 
 `Table` and `Column` are the single description from which the loaders parse rows, the writer makes triples, the
 reader finds them again and the API makes its schemas.
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from operator import attrgetter
 from typing import Any, Final, Literal
 
+from ontology.plurals import format_count
 from ontology.rdf import namespaces as ns
 
 #: Ids: the last part of an IRI.
@@ -91,6 +92,15 @@ class Table:
     graph: str
     columns: tuple[Column, ...]
     key: tuple[str, ...]
+
+    @property
+    def word(self) -> str:
+        """What one record is called: "cover need"."""
+        return self.segment.replace("-", " ")
+
+    def count(self, number: int) -> str:
+        """Return so many records in words: "1 cover need", "3 cover needs"."""
+        return format_count(number, self.word, self.name.replace("_", " "))
 
     def get_key(self, record: Any) -> Key:
         """Return the values that tell this record from the others of its table."""

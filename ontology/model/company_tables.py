@@ -1,4 +1,4 @@
-"""The tables of a company: teams, shifts, people, absences, assessments, cover needs, places. Imports columns."""
+"""The tables of a company: teams, shifts, people, absences, assessments, cover needs, places."""
 
 from __future__ import annotations
 

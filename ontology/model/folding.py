@@ -1,4 +1,4 @@
-"""Texts as people compare them: case, accents and blanks make no difference. Imports nothing of ours."""
+"""Texts as people compare them: case, accents and blanks make no difference."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The tables of the framework and its offers: scales, competencies, roles, requirements, courses. Imports columns."""
+"""The tables of the framework and its offers: scales, competencies, roles, requirements, courses."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The tables of how the framework is kept: replacements, maps between scales, translations. Imports columns."""
+"""The tables of how the framework is kept: replacements, maps between scales, translations."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The table of mappings: what a competency of ours is to a concept of another framework. Imports columns.
+"""The table of mappings: what a competency of ours is to a concept of another framework.
 
 The relations are the mapping properties of SKOS (W3C Recommendation, 18 August 2009, section 10); different says that
 two concepts which look alike are not to be proposed as one.

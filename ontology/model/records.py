@@ -1,4 +1,4 @@
-"""One record class per table: a row with every default filled in. Imports nothing of ours."""
+"""One record class per table: a row with every default filled in."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What records refer to: by columns of ids, and by a text that names a record of a table its row tells. Imports tables.
+"""What records refer to: by columns of ids, and by a text that names a record of a table its row tells.
 
 A cover need applies to a shift, an obligation or orientation item is about what its rule names.
 """

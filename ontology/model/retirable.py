@@ -1,4 +1,4 @@
-"""What can be retired, and which rows stay with a record that is. Imports nothing of ours.
+"""What can be retired, and which rows stay with a record that is.
 
 A retired record stays readable for ever, and no answer uses it any more.
 """

@@ -1,4 +1,4 @@
-"""Several values as one text, with a bar between them, and back. Imports nothing of ours."""
+"""Several values as one text, with a bar between them, and back."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How long an assessment counts: pure calendar arithmetic. Imports records.
+"""How long an assessment counts: pure calendar arithmetic.
 
 Same-day rule: the n-th month on, same day, the last day of a shorter month. End-of-month rule: the last
 day of the n-th calendar month after the month it was done (as 14 CFR 61.56(c) counts a flight review).
@@ -97,7 +97,6 @@ def fill_valid_until(
 
     Parameters
     ----------
-    assessment : Assessment
     competency : Competency, or None where it does not exist
     known : iterable of Assessment
         The person's other assessments in the competency, in any order: one of them may be what this one renews.

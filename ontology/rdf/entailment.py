@@ -1,4 +1,4 @@
-"""What a SKOS graph entails, computed by us: the axioms as tables and one forward chaining. Imports terms.
+"""What a SKOS graph entails, computed by us: the axioms as tables and one forward chaining.
 
 SKOS Reference (W3C Recommendation, 18 August 2009). The clause stands beside each axiom. owl:sameAs, and
 rdfs:subPropertyOf and rdfs:subClassOf found in the data, are followed too. Left out on purpose: clauses that

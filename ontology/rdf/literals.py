@@ -1,4 +1,4 @@
-"""What the N-Triples text of a literal says: its value and its language. Imports nothing of ours."""
+"""What the N-Triples text of a literal says: its value and its language."""
 
 from __future__ import annotations
 

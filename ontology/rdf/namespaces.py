@@ -1,4 +1,4 @@
-"""All IRIs the project uses, and the N-Triples text of terms. Imports nothing of ours.
+"""All IRIs the project uses, and the N-Triples text of terms.
 
 A term is kept as its N-Triples text (W3C N-Triples, section 2): ``<iri>`` or ``"text"^^<datatype>``.
 That text is valid in SPARQL and N-Quads as it is, so no engine's term objects leave the store door.

@@ -1,4 +1,4 @@
-"""Between rdflib's terms and the N-Triples text of terms. Imports namespaces; rdflib is the language for graphs."""
+"""Between rdflib's terms and the N-Triples text of terms."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What our vocabulary says, read from its Turtle files: terms, and which standard classes ours are. Imports terms."""
+"""What our vocabulary says, read from its Turtle files: terms, and which standard classes ours are."""
 
 from __future__ import annotations
 

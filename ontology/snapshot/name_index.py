@@ -160,9 +160,7 @@ def _intersect(groups: Sequence[Sequence[int]]) -> Collection[int]:
 class NameIndex:
     """The names of a table, found by the words they begin with; never changed.
 
-    Parameters
-    ----------
-    named : Mapping of record id to its names, the one that people read first in front
+    `named` holds for each id its names, the one that people read first in front.
 
     Notes
     -----

@@ -1,4 +1,4 @@
-"""What people read for an id: its label or name; a place without one is its role and shift. Imports snapshot.
+"""What people read for an id: its label or name; a place without one is its role and shift.
 
 Every face names records through this module, so that terminal, pages and pictures say the same.
 """

@@ -92,7 +92,6 @@ def find_hits(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND
 
     Parameters
     ----------
-    snapshot : Snapshot
     text : str
         Begun words of a name, in any order; a whole id finds its record too.
     tables : tables to look in: of `FOUND`, "shifts" or "places"

@@ -1,4 +1,4 @@
-"""Which teams stand above a team, and at which site it works. Imports the snapshot."""
+"""Which teams stand above a team, and at which site it works."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Backups of a store, in use or not, and putting one back. Imports store, store_folder, copies, errors.
+"""Backups of a store, in use or not, and putting one back.
 
 Only the process that holds a store may copy its files safely. Another process leaves a request in the store's folder
 and waits for the answer beside it.

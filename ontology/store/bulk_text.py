@@ -1,4 +1,4 @@
-"""The text of a bulk load in batches, and its loading beside other work. Imports commit_text and namespaces.
+"""The text of a bulk load in batches, and its loading beside other work.
 
 The whole text never stands in memory, and neither does what an engine holds of it until it is loaded.
 """

@@ -1,4 +1,4 @@
-"""The text of a commit: quads grouped by graph, the patch it leaves, its entry in the history. Imports namespaces."""
+"""The text of a commit: quads grouped by graph, the patch it leaves, its entry in the history."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Copies of a store's files: whether they are whole, and what can go wrong while they are written. Imports errors.
+"""Copies of a store's files: whether they are whole, and what can go wrong while they are written.
 
 The engine notices damage only in what it reads, so every byte is compared with what it was when the copy was made.
 """

@@ -1,4 +1,4 @@
-"""The one door to the embedded store (Oxigraph through pyoxigraph): open, ask, commit. Imports namespaces, errors.
+"""The one door to the embedded store (Oxigraph through pyoxigraph): open, ask, commit.
 
 Everything goes through SPARQL 1.1 text and N-Triples terms, so that a remote SPARQL 1.1 endpoint can stand in.
 One process-wide lock guards every write: concurrent updates of the engine lose data though each is atomic.

@@ -1,4 +1,4 @@
-"""What the engine and the disk raise while a store is opened or read, as errors of ours. Imports errors."""
+"""What the engine and the disk raise while a store is opened or read, as errors of ours."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The folder of a store on disk: its generations, the pointer to the present one, and the lock. Imports copies, errors.
+"""The folder of a store on disk: its generations, the pointer to the present one, and the lock.
 
 ``CURRENT`` names the present generation. It is replaced in one step (temporary file, fsync, `os.replace`,
 fsync of the folder), so a crash leaves the old generation or the new one, never a mixture.

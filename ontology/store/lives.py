@@ -19,10 +19,7 @@ _PEOPLE = f".{ns.GRAPH_PEOPLE.removeprefix(ns.GRAPH)}."
 def find_personal_lives(store: Store, subjects: Collection[str]) -> dict[str, list[Commit]]:
     """Return record about a person -> the commits that made or changed it, the latest first.
 
-    Parameters
-    ----------
-    store : Store
-    subjects : the records' nodes (N-Triples text)
+    `subjects` are their nodes (N-Triples text).
 
     Notes
     -----

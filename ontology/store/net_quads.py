@@ -1,4 +1,4 @@
-"""What a change really adds and removes, told piece by piece while the change is still being made. Imports namespaces.
+"""What a change really adds and removes, told piece by piece while the change is still being made.
 
 What is there already is not added again, what is absent is not removed: otherwise a patch could not be undone.
 """

@@ -1,4 +1,4 @@
-"""What can be asked of any store that answers SELECT queries: whole graphs, some subjects, counts. Imports namespaces.
+"""What can be asked of any store that answers SELECT queries: whole graphs, some subjects, counts.
 
 Portable SPARQL 1.1 text only, so it holds for a remote endpoint as well.
 """

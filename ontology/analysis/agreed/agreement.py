@@ -26,8 +26,6 @@ def build_agreement(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    person_id : str
     schedule : ScheduleResult
         Of this person.
     on : date

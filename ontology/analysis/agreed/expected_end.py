@@ -56,12 +56,8 @@ def find_expected_end(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    plan : AgreedPlan
     rows : sequence of AgreedCourseRow
         As `find_course_states` gives them for the day.
-    on : date
-    time_limit_s : float or None
 
     Notes
     -----

@@ -118,14 +118,12 @@ def plan_assessment_round(
 
     Parameters
     ----------
-    snapshot : Snapshot
     on : date
         Levels, roles and teams are those of this day.
     by : date or None
         The day of the round; None: `on`.
     team : str or None
         Only people who are in it on the day asked about.
-    older_than_months : int
     double : "none", "safety" or "all"
         What two assessors see.
     time_limit_s : float or None

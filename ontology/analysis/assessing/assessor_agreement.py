@@ -80,7 +80,6 @@ def compute_assessor_agreement(snapshot: Snapshot, *, from_date: date, until: da
 
     Parameters
     ----------
-    snapshot : Snapshot
     from_date, until : date
         First and last day of the ratings, both included.
 

@@ -41,7 +41,6 @@ def exchange(problem: RoundProblem, largest: int, start: Assignment, deadline: D
 
     Parameters
     ----------
-    problem : RoundProblem
     largest : int
         Minutes that nobody may be above.
     start : Assignment

@@ -47,7 +47,6 @@ class RoundModel:
         Kept as whole numbers.
     aim : Aim or None
         What is to be small; None: nothing yet, costs are set by who asks.
-    grain : Grain
 
     Attributes
     ----------

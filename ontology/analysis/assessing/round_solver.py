@@ -64,7 +64,6 @@ def solve_round(problem: RoundProblem, deadline: Deadline) -> SolvedRound:
     ----------
     problem : RoundProblem
         r rows, a assessors.
-    deadline : Deadline
 
     Raises
     ------

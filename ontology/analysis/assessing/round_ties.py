@@ -28,7 +28,6 @@ def settle(problem: RoundProblem, limits: RoundValue, best: Assignment, deadline
 
     Parameters
     ----------
-    problem : RoundProblem
     limits : RoundValue
         What all four aims come to.
     best : Assignment

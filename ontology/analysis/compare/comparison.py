@@ -51,7 +51,6 @@ def compare_states(
 
     Parameters
     ----------
-    before, after : Snapshot
     match : ids, known, suggested
         By what records are the same: their ids alone; also by the concept elsewhere that they tell; also as suggested.
     tables : of which is told; what both states speak of

@@ -152,7 +152,6 @@ def build_need_scopes(presence: Presence, needs: Iterable[CoverNeed] | None = No
 
     Parameters
     ----------
-    presence : Presence
     needs : iterable of CoverNeed, optional
         Only these of the team; all where left out.
 
@@ -213,8 +212,6 @@ def compute_coverage(snapshot: Snapshot, team_id: str, on: date, away: frozenset
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
     on : date
         Who has started, not ended and is not absent counts as present, at the level held that day.
     away : frozenset of str

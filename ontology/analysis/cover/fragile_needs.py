@@ -123,9 +123,6 @@ def compute_fragile_needs(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     away : frozenset of str
         People taken as absent on top of the recorded absences.
     absence_rate : float or None

@@ -75,12 +75,10 @@ def iterate_holders(
 
     Parameters
     ----------
-    snapshot : Snapshot
     competency_id : str
         A competency that exists.
     level : int
         >= 1.
-    on : date
     away : collection of str
         People taken as absent on top of the recorded absences.
 

@@ -84,7 +84,6 @@ class PathFinder:
 
     Parameters
     ----------
-    snapshot : Snapshot
     time_limit_s : float or None
         Seconds for all paths together; afterwards each is the best found at once.
     """

@@ -142,9 +142,6 @@ def get_presence(snapshot: Snapshot, team_id: str, on: date, away: Iterable[str]
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     away : iterable of str
         People taken as absent on top of the recorded absences.
 
@@ -168,8 +165,6 @@ def build_presences(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    on : date
     levels : Mapping of competency id to Mapping of person id to level
         Of every competency that a need or a place asks for, everyone who has a level on the date.
     away : iterable of str

@@ -65,8 +65,6 @@ def find_team_practice(snapshot: Snapshot, team_id: str, on: date) -> PracticeRe
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
     on : date
         Who is qualified that day is who coverage says is. What was done later does not count.
 

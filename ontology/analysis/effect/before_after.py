@@ -46,7 +46,6 @@ def compute_effect(
     ----------
     before, after : Snapshot
         The people and what is recorded of them are those of `before`, and the same in both.
-    on : date
     time_limit_s : float or None
         Seconds after which what is left is not asked: status "cut-short". None: all of it.
     asks_everything : bool

@@ -75,7 +75,6 @@ def find_person_changes(between: Between, person_id: str) -> PersonChanges:
 
     Parameters
     ----------
-    between : Between
     person_id : str
         Of the state after; they need not be in the state before.
 

@@ -69,7 +69,6 @@ def find_team_changes(between: Between, team_id: str) -> TeamChanges:
 
     Parameters
     ----------
-    between : Between
     team_id : str
         A team of the state after; it need not be in the state before.
 

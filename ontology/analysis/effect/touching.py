@@ -28,7 +28,6 @@ class Touching:
 
     Parameters
     ----------
-    before, after : Snapshot
     before_on, on : date
         The day on which each is looked at: what is dated and holds neither day changes nothing.
     """

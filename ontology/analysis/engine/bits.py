@@ -1,7 +1,4 @@
-"""Sets of small whole numbers as the bits of an integer: union, intersection and inclusion are single steps.
-
-Imports nothing of ours.
-"""
+"""Sets of small whole numbers as the bits of an integer: union, intersection and inclusion are single steps."""
 
 from __future__ import annotations
 

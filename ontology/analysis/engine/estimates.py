@@ -22,7 +22,6 @@ def compute_fact_costs(
 
     Parameters
     ----------
-    problem : RelaxedProblem
     costs : sequence of float, length m
         Cost of each operator, >= 0.
     combine : callable

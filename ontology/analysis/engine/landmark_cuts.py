@@ -41,7 +41,6 @@ class CutFinder:
 
     Parameters
     ----------
-    task : ReducedTask
     fact_costs : sequence of float, length fact_count
         An estimate of what each fact costs; zones keep to the dearer side.
     """

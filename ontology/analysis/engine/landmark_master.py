@@ -41,15 +41,7 @@ class MasterAnswer:
 
 
 class IntegerMaster:
-    """Keeps the cuts of a task and minimises any objective over its plans.
-
-    Parameters
-    ----------
-    task : ReducedTask
-    finder : CutFinder
-    cuts : iterable of Cut
-    deadline : Deadline
-    """
+    """Keeps the cuts of a task and minimises any objective over its plans."""
 
     def __init__(self, task: ReducedTask, finder: CutFinder, cuts: Iterable[Cut], deadline: Deadline) -> None:
         self._task = task

@@ -87,7 +87,6 @@ def build_task(problem: RelaxedProblem, goals: frozenset[int]) -> ReducedTask:
 
     Parameters
     ----------
-    problem : RelaxedProblem
     goals : frozenset of int
         Goals to keep; all of them can be reached, none is reached for nothing.
 
@@ -137,7 +136,6 @@ def reduce_task(task: ReducedTask, operators: Iterable[int]) -> ReducedTask:
 
     Parameters
     ----------
-    task : ReducedTask
     operators : iterable of int
         Paid operators that may be chosen; with the free ones they reach all goals.
 

@@ -26,12 +26,10 @@ class TieBreaker:
 
     Parameters
     ----------
-    problem : RelaxedProblem
     task : ReducedTask
         Part of `problem` that holds the plan looked for.
     bound : BoundSearch
         The bound search of `task`, with the first aim solved.
-    deadline : Deadline
     """
 
     def __init__(self, problem: RelaxedProblem, task: ReducedTask, bound: BoundSearch, deadline: Deadline) -> None:

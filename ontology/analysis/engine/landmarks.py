@@ -76,7 +76,6 @@ def solve_cheapest_plan(
 
     Parameters
     ----------
-    problem : RelaxedProblem
     time_limit_s : float or None
         Seconds, checked between steps; None: until proved. After it the best plan found and a valid lower bound.
     lexicographic : bool

@@ -130,7 +130,6 @@ def find_closure(problem: RelaxedProblem, operators: Iterable[int]) -> frozenset
 
     Parameters
     ----------
-    problem : RelaxedProblem
     operators : iterable of int
         Chosen operators; those whose conditions are never met give nothing.
 
@@ -262,10 +261,6 @@ def remove_redundant(problem: RelaxedProblem, operators: Iterable[int], *, aim: 
 
 def build_learning_graph(problem: RelaxedProblem) -> nx.DiGraph[tuple[str, int | str]]:
     """Return the AND/OR graph: condition -> operator -> effect.
-
-    Parameters
-    ----------
-    problem : RelaxedProblem
 
     Returns
     -------

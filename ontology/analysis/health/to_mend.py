@@ -80,7 +80,6 @@ def list_to_mend(
 
     Parameters
     ----------
-    snapshot : Snapshot
     on : date
         The day on which people, their roles and levels are taken.
     findings : iterable of Fault

@@ -85,7 +85,6 @@ def find_open_orientation(snapshot: Snapshot, on: date, *, owner: str | None = N
 
     Parameters
     ----------
-    snapshot : Snapshot
     on : date
         What is done after it is not done yet.
     owner : str, optional

@@ -88,8 +88,6 @@ def build_orientation(snapshot: Snapshot, person_id: str, on: date, *, start: da
 
     Parameters
     ----------
-    snapshot : Snapshot
-    person_id : str
     on : date
         The day asked about: what is done after it is not done yet.
     start : date, optional

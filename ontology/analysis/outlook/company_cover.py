@@ -148,8 +148,6 @@ def compute_company_cover(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    on : date
     away : frozenset of str
         People taken as absent on top of the recorded absences.
     absence_rate : float or None

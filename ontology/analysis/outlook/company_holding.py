@@ -56,8 +56,6 @@ def find_holding(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    on : date
     scopes : sequence of NeedScope
         The needs of all teams where they count.
     present : Mapping of competency id to Mapping of person id to level

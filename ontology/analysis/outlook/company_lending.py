@@ -107,7 +107,6 @@ def find_lenders(
 
     Parameters
     ----------
-    snapshot : Snapshot
     finder : PathFinder
         Shared by all needs of an answer: alike ways of standing are searched once, `PATHS_LIMIT` in all.
     scope : NeedScope
@@ -116,8 +115,6 @@ def find_lenders(
         Everyone employed and there who holds a level of it.
     lending : Lending
         What holds in each team on the day; shared by all needs of an answer.
-    on : date
-    within_hours : float
 
     Returns
     -------

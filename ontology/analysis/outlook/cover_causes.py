@@ -59,10 +59,8 @@ def find_causes(
 
     Parameters
     ----------
-    calendar : TeamCalendar
     levels : Mapping of competency id to level
         What it takes to count.
-    day : date
     people : iterable of str
         Ids of those who count, or do not, in another way than on the day before.
     """

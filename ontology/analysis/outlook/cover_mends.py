@@ -80,7 +80,6 @@ def find_mend(
     ----------
     calendar : TeamCalendar
         Until the end of the hole or later.
-    finder : PathFinder
     levels : Mapping of competency id to level
         What someone must hold to count: one level for a need, those of a role for a place.
     shift : str or None

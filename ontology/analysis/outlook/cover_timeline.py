@@ -66,8 +66,6 @@ def compute_cover_timeline(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
     on : date
         The day from which there is time to act.
     from_date : date or None

@@ -42,7 +42,6 @@ def check_leave(
 
     Parameters
     ----------
-    snapshot : Snapshot
     team_id, person_id : str
         A team, and a member of it on some day of the leave.
     on : date

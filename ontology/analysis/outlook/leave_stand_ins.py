@@ -43,7 +43,6 @@ class StandInFinder:
 
     Parameters
     ----------
-    snapshot : Snapshot
     team_id, person_id : str
         Who is away from which team.
     first, last : date

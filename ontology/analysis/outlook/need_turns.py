@@ -34,10 +34,8 @@ def find_day_of_holding(
 
     Parameters
     ----------
-    snapshot : Snapshot
     scope : NeedScope
         The need where it counts on the day `on`; it has a scope.
-    on, last : date
     away : collection of str
         People taken as absent on all these days.
 

@@ -50,12 +50,7 @@ class _Group:
 
 
 class SlotCalendar:
-    """How the slots of a team are filled on the days of a calendar; each day is looked at once.
-
-    Parameters
-    ----------
-    calendar : TeamCalendar
-    """
+    """How the slots of a team are filled on the days of a calendar; each day is looked at once."""
 
     def __init__(self, calendar: TeamCalendar) -> None:
         self.calendar = calendar
@@ -101,8 +96,6 @@ def build_slot_timelines(calendar: TeamCalendar, finder: PathFinder, on: date) -
 
     Parameters
     ----------
-    calendar : TeamCalendar
-    finder : PathFinder
     on : date
         The day from which there is time to act.
 

@@ -36,7 +36,6 @@ class TeamCalendar:
 
     Parameters
     ----------
-    snapshot : Snapshot
     team_id : str
         A team that exists.
     first, last : date

@@ -50,8 +50,6 @@ def find_alternatives(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    solver : PathSolver
     best : sequence of Offer
         The best path's new courses.
     count : int

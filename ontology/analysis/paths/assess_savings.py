@@ -44,14 +44,11 @@ def find_assess_savings(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    solver : PathSolver
     best : sequence of Offer
         The new courses of the path to every target that can be reached, whatever the budget.
     is_proved : bool
         Whether it is proved.
     targets : Mapping of competency id to level
-    unassessed : frozenset of str
 
     Notes
     -----

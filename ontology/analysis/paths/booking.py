@@ -58,8 +58,6 @@ def describe_booked(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    booked : set of str
     offers : Mapping of course id to Offer
         One for each booked course.
     taken : sequence of PathCourse

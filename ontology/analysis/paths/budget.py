@@ -115,8 +115,6 @@ def buy_readiness(
         Courses that may be chosen, and the booked ones.
     levels, reached : Mapping of competency id to level
         Held at the start; reached by all courses together.
-    budget : Budget
-    aims : sequence of Aim
     booked : set of str
         Taken as soon as they can be; they cost nothing of the budget.
     pace : float

@@ -22,7 +22,6 @@ def choose_greedily(problem: RelaxedProblem, worth: Mapping[int, int]) -> list[i
 
     Parameters
     ----------
-    problem : RelaxedProblem
     worth : Mapping of fact to int
         What reaching each fact is worth.
 

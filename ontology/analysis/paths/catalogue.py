@@ -93,7 +93,6 @@ def build_staged_problem(
 
     Parameters
     ----------
-    catalogue : Catalogue
     stages : sequence of Stage
         In the order of time; `held` never falls from one to the next.
     aims : sequence of {"hours", "cost", "courses", "weeks"}

@@ -45,15 +45,12 @@ def compute_last_day(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    person_id : str
     role_id : str
         The target role; empty for a plan to bare levels.
     targets : mapping of competency id to level
     requirements : sequence of RequirementRow
         As the path says them; returned with the levels of the day.
     done : iterable of DoneCourse
-    day : date
     usable_on : date, optional
         The day on which it is decided what a refresher is good for; each course's own where left out.
 

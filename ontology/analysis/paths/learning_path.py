@@ -87,10 +87,8 @@ def find_learning_path(
 
     Parameters
     ----------
-    snapshot : Snapshot
     profile : Profile
         Where it starts.
-    role_id : str
     minimise : {"hours", "cost", "courses", "weeks"}
         The first aim; ties are settled by hours, cost, courses in this order, then by the smallest sorted id tuple.
         Weeks are the sum of the courses' own weeks; one that names none counts its hours at the profile's study

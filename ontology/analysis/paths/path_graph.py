@@ -17,10 +17,8 @@ def build_path_graph(snapshot: Snapshot, profile: Profile, result: LearningPathR
 
     Parameters
     ----------
-    snapshot : Snapshot
     profile : Profile
         The one the answer was computed for.
-    result : LearningPathResult
 
     Returns
     -------

@@ -73,10 +73,8 @@ class PathSolver:
 
     Parameters
     ----------
-    problem : PathProblem
     staged : StagedProblem
         What `problem` builds, with the limits that alternatives keep.
-    deadline : Deadline
     """
 
     def __init__(self, problem: PathProblem, staged: StagedProblem, deadline: Deadline) -> None:

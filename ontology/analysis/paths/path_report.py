@@ -71,12 +71,9 @@ def build_path_result(
         The question; no role and no requirements for a path to bare levels.
     targets : Mapping of competency id to level
         By competency id.
-    asked : PathAsked
     problem, reached
         What was solved, and the levels that all courses together reach.
-    choice : Choice
     unreachable : tuple of UnreachableLevel
-    deadline : Deadline
     """
     status: PathStatus = "optimal" if choice.is_proved else "feasible"
     if unreachable:

@@ -60,15 +60,12 @@ def build_requirement_rows(
 
     Parameters
     ----------
-    snapshot : Snapshot
     requirements : iterable of Requirement
-    profile : Profile
     offers : sequence of Offer
         The path with its booked courses, in order.
     targets : Mapping of competency id to level
     unreachable : iterable of str
         Targets that no courses reach.
-    unassessed : frozenset of str
     """
     lost = frozenset(unreachable)
     held = count_levels(snapshot, profile.levels)

@@ -77,13 +77,10 @@ def choose_courses(
     ----------
     snapshot : Snapshot
         What levels hang on, for readiness.
-    problem : PathProblem
     requirements : sequence of Requirement
         Of the role, for readiness.
     reached : Mapping of competency id to level
         What all courses together reach.
-    budget : Budget
-    deadline : Deadline
 
     Notes
     -----

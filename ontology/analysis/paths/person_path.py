@@ -35,9 +35,6 @@ def find_person_path(snapshot: Snapshot, person_id: str, role_id: str, on: date,
 
     Parameters
     ----------
-    snapshot : Snapshot
-    person_id, role_id : str
-    on : date
     **options
         What else `find_learning_path` can be asked.
 

@@ -39,7 +39,6 @@ def solve_staged(staged: StagedProblem, *, time_limit_s: float | None = None, se
 
     Parameters
     ----------
-    staged : StagedProblem
     time_limit_s : float or None
         Seconds; None: until proved.
     settles_ties : bool

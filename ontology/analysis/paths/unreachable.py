@@ -35,7 +35,6 @@ def explain_unreachable(
 
     Parameters
     ----------
-    snapshot : Snapshot
     catalogue : Catalogue
         The offers usable by the profile.
     reached : Mapping of competency id to level

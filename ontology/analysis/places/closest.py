@@ -75,7 +75,6 @@ def find_closest(presence: Presence, empty: Sequence[Slot], busy: Collection[str
 
     Parameters
     ----------
-    presence : Presence
     empty : sequence of Slot
         The slots nobody fills, in order.
     busy : collection of str

@@ -28,9 +28,6 @@ def build_cover_graph(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     away : frozenset of str
         People taken as absent on top of the recorded absences.
 

@@ -119,9 +119,6 @@ def compute_filled_places(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     away : frozenset of str
         People taken as absent on top of the recorded absences.
 

@@ -126,9 +126,6 @@ def compute_headcount(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     net_hours : float
         Hours a year one person works, after leave, training and absence, > 0.
     manned_hours : float or None

@@ -45,9 +45,6 @@ def find_single_points_of_failure(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     away : frozenset of str
         People taken as absent on top of the recorded absences.
 

@@ -78,7 +78,6 @@ def build_slots(presence: Presence, scopes: Sequence[NeedScope] | None = None) -
 
     Parameters
     ----------
-    presence : Presence
     scopes : sequence of NeedScope, optional
         The team's needs, where they are known already.
 

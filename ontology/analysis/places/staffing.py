@@ -62,9 +62,6 @@ def compute_staffing(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     away : frozenset of str
         People taken as absent on top of the recorded absences.
     leaving : frozenset of str

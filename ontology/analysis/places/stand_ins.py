@@ -59,9 +59,6 @@ def find_stand_ins(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    on : date
     person_id : str or None
         A member: every need they are qualified for, and every place they are able to fill, is looked at.
     competency_id : str or None

@@ -174,7 +174,6 @@ def compute_tolerance(
     ----------
     scopes : sequence of NeedScope
         The team's needs, each once for every shift.
-    slots : sequence of Slot
     matching : Matching
         A maximum one of the slots.
 

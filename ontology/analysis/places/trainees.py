@@ -36,7 +36,6 @@ def find_trainees(
 
     Parameters
     ----------
-    presence : Presence
     fillers : Mapping of place id to sequence of person id
         Who fills its slots.
     busy : collection of str

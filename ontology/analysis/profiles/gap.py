@@ -103,7 +103,6 @@ def compute_gap(
 
     Parameters
     ----------
-    snapshot : Snapshot
     role_id : str
         The role that asks.
     person_id, from_role_id : str or None

@@ -82,8 +82,6 @@ def list_person_levels(snapshot: Snapshot, person_id: str, on: dt.date, *, role:
 
     Parameters
     ----------
-    snapshot : Snapshot
-    person_id : str
     on : date
         Assessments after this day do not count.
     role : str, optional

@@ -43,8 +43,6 @@ def find_overdue(snapshot: Snapshot, today: date, *, people_months: int, assessm
 
     Parameters
     ----------
-    snapshot : Snapshot
-    today : date
     people_months : int
         For so long after their last day people are kept; 0: without end.
     assessments_months : int

@@ -132,9 +132,6 @@ def plan_rotation(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
-    asked : RotationAsked
     time_limit_s : float or None
         Seconds; None means no limit.
 

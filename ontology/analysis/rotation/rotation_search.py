@@ -66,7 +66,6 @@ def solve_rotation(problem: RotationProblem, deadline: Deadline) -> RotationOutc
     ----------
     problem : RotationProblem
         p people, k places, t intervals.
-    deadline : Deadline
 
     Returns
     -------

@@ -21,7 +21,6 @@ class CourseUse:
 
     Parameters
     ----------
-    catalogue : Catalogue
     deadline : Deadline
         After it nothing more is looked at, and `is_complete` is False.
     """

@@ -123,7 +123,6 @@ def review_framework(
 
     Parameters
     ----------
-    snapshot : Snapshot
     on : date
         The day on which people's levels are taken.
     preparation_limit, level_limit : float, int

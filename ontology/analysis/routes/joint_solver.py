@@ -28,10 +28,6 @@ class JointSolver:
 
     Parameters
     ----------
-    catalogue : Catalogue
-    facts : LevelFacts
-    landmarks : LandmarkBook
-    deadline : Deadline
     memory : PlanMemory
         Of the same catalogue.
     """

@@ -23,7 +23,6 @@ class LevelFacts:
 
     Parameters
     ----------
-    catalogue : Catalogue
     goals : iterable of fact
         All that may ever be asked for; a competency's highest level asked, here or by a course, is its highest fact.
     """

@@ -25,7 +25,6 @@ class MissingMost:
 
     Parameters
     ----------
-    snapshot : Snapshot
     profiles : mapping
         Role id -> the levels of its full profile, for every role of the graph.
     """

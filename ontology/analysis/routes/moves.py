@@ -178,7 +178,6 @@ class MoveCosts:
 
     Parameters
     ----------
-    snapshot : Snapshot
     profile : Profile
         Its renewals decide which courses are of use; levels are given with each question.
     deadline : Deadline
@@ -257,8 +256,6 @@ def find_reachable_roles(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    profile : Profile
     preparation_limit : float
         Hours; infinite for none.
     level_limit : int

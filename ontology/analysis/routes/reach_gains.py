@@ -95,8 +95,6 @@ def find_reach_gains(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    profile : Profile
     preparation_limit : float
         Hours of a move's preparation; infinite for none.
     level_limit : int

@@ -30,7 +30,6 @@ def build_role_graph(
 
     Parameters
     ----------
-    snapshot : Snapshot
     preparation_limit, level_limit : float, int
         As in `moves.find_reachable_roles`.
     deadline : Deadline, optional

@@ -31,8 +31,6 @@ class CutNet:
 
     Parameters
     ----------
-    fact_count : int
-    costs : sequence of int
     needs, effects : sequence of sequence of int
         Of each operator.
     goals : iterable of int

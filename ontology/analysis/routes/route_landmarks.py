@@ -56,13 +56,7 @@ class _Marks(NamedTuple):
 
 
 class LandmarkBook:
-    """Landmarks of one catalogue; those of goals that share no course are found once.
-
-    Parameters
-    ----------
-    catalogue : Catalogue
-    facts : LevelFacts
-    """
+    """Landmarks of one catalogue; those of goals that share no course are found once."""
 
     def __init__(self, catalogue: Catalogue, facts: LevelFacts) -> None:
         self._catalogue = catalogue
@@ -86,7 +80,6 @@ class LandmarkBook:
 
         Parameters
         ----------
-        stages : sequence of Stage
         moves : mapping of fact to int
             For each goal the last move that asks for it.
         """

@@ -68,8 +68,6 @@ class Outlook:
 
     Parameters
     ----------
-    moves : MoveCosts
-    profile : Profile
     roles : sequence of str
         Those that may stand in between, then the target.
     gates : mapping of str to facts

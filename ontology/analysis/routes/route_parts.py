@@ -32,7 +32,6 @@ def find_parts(facts: LevelFacts, goals: Sequence[int], held: Sequence[int], *, 
 
     Parameters
     ----------
-    facts : LevelFacts
     goals, held : sequence of int
         For each stage sets of facts; what is held never falls.
     is_merged : bool

@@ -54,7 +54,6 @@ def find_routes(
 
     Parameters
     ----------
-    snapshot : Snapshot
     profile : Profile
         Of a person, or of a role (`levels.build_role_profile`).
     role_id : str

@@ -44,7 +44,6 @@ def find_high_entry_levels(
 
     Parameters
     ----------
-    snapshot : Snapshot
     costs : MoveCosts
         Of role profiles.
     deadline : Deadline

@@ -56,8 +56,6 @@ def measure_slack(
 
     Parameters
     ----------
-    problem : Problem
-    windows : sequence of Window
     deadline : Deadline, optional
         When it is over what is left is told without proof.
     max_nodes : int
@@ -127,8 +125,6 @@ def build_link_graph(
 
     Parameters
     ----------
-    problem : Problem
-    windows : sequence of Window
     shares : sequence of mapping
         Slot -> units, for each task.
 
@@ -185,8 +181,6 @@ def find_critical_chain(
 
     Parameters
     ----------
-    problem : Problem
-    windows : sequence of Window
     links : nx.DiGraph
         As `build_link_graph` gives them.
     slack : sequence of Slack

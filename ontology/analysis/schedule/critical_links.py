@@ -49,10 +49,6 @@ def describe_chain(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    problem : Problem
-    windows : sequence of Window
-    chain : sequence of int
     links : nx.DiGraph
         As `critical_chain.build_link_graph` gives them.
     fixed : container of str

@@ -115,11 +115,8 @@ def build_development_plan(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    person_id : str
     schedule : ScheduleResult
         Of this person, on this day.
-    on : date
 
     Raises
     ------

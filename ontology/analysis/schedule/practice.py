@@ -12,7 +12,6 @@ def describe_practice(competency: Competency, level: ScaleLevel) -> str:
 
     Parameters
     ----------
-    competency : Competency
     level : ScaleLevel
         Of the competency's scale.
     """

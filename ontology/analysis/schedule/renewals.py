@@ -62,7 +62,6 @@ def find_lapsing(
 
     Parameters
     ----------
-    snapshot : Snapshot
     profile : Profile
         A role's profile holds no dates: nothing lapses.
     on, finish : date
@@ -165,12 +164,8 @@ def find_lapsing_again(
 
     Parameters
     ----------
-    snapshot : Snapshot
     ends : mapping
         Course id -> its last day, for every course of the plan.
-    finish : date
-    role_id : str
-    course_ids : sequence of str
     person_id : str, optional
         Who takes the courses: what is renewed within its window counts from the last day of what they hold.
     """

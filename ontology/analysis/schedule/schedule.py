@@ -59,7 +59,6 @@ def plan_schedule(
 
     Parameters
     ----------
-    snapshot : Snapshot
     profile : Profile
         The one the path starts from.
     path : LearningPathResult

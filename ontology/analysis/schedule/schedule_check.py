@@ -15,7 +15,6 @@ def find_faults(problem: Problem, windows: Sequence[Window], shares: Sequence[Ma
 
     Parameters
     ----------
-    problem : Problem
     windows : sequence of Window
         First and last slot of every task.
     shares : sequence of mapping

@@ -57,7 +57,6 @@ def share_time(problem: Problem, windows: Sequence[Window]) -> tuple[tuple[Windo
 
     Parameters
     ----------
-    problem : Problem
     windows : sequence of Window
         In which all work can be earned.
 

@@ -40,7 +40,6 @@ def build_by_rule(
 
     Parameters
     ----------
-    problem : Problem
     begin_rank : sequence of float
         Of the tasks that may begin, those with the smallest rank do.
     time_rank : sequence of float
@@ -89,7 +88,6 @@ def find_by_rules(
 
     Parameters
     ----------
-    problem : Problem
     tails : sequence of int
         Least slots from the first slot of each task to the end of all (see `schedule_bound`).
     lower_bound : int

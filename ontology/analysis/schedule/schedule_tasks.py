@@ -47,15 +47,11 @@ def build_problem(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    profile : Profile
-    calendar : StudyCalendar
     course_ids : sequence of str
         The courses of the path; their tasks come first, in this order.
     renewals : mapping
         Course id -> last day of the certificate it renews; the tasks of those that are not among `course_ids` follow
         by id.
-    at_once : int
     booked : set of str
         Courses asked for already: they wait for no lead time.
     usable_until : mapping, optional

@@ -75,7 +75,6 @@ class StudyCalendar:
     ----------
     first : date
         The first day of the plan; slot 0 is the first weekday from it on.
-    minutes_per_week : int
     holidays : iterable of date
         Days without study. Those on a Saturday or Sunday change nothing.
 

@@ -84,7 +84,6 @@ def build_cover_rows(
     ----------
     base : Snapshot
         What is known, with the outcomes of booked seats.
-    rows : sequence of PlanRow
     calendars : Mapping of team id to TeamCalendar
         From `get_calendars` of the same.
 

@@ -52,12 +52,10 @@ def find_plan(program: PlanModel, options: Sequence[int], start: Choice, time_li
 
     Parameters
     ----------
-    program : PlanModel
     options : sequence of int
         How many seats each row has.
     start : Choice
         A plan that keeps every rule: told where nothing better is found in time.
-    time_limit_s : float or None
 
     Notes
     -----

@@ -47,7 +47,6 @@ def plan_sessions(
 
     Parameters
     ----------
-    snapshot : Snapshot
     on : date
         Levels are those dated up to this day; sessions are planned from it on.
     until : date
@@ -60,7 +59,6 @@ def plan_sessions(
         Most hours of courses of a person that begin in one week with a new seat.
     budget : float or None
         Most that seats, trips and opened sessions may cost.
-    time_limit_s : float or None
 
     Returns
     -------

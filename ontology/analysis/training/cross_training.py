@@ -108,8 +108,6 @@ def plan_cross_training(
 
     Parameters
     ----------
-    snapshot : Snapshot
-    team_id : str
     on : date
         Members who have started and not ended learn and count, absent ones included.
     away : frozenset of str

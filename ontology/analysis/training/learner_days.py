@@ -116,7 +116,6 @@ class LearnerDays:
 
     Parameters
     ----------
-    learner : Studying
     operators : iterable of int
         Courses; those that can never be taken are left out.
 

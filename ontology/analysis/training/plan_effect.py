@@ -102,7 +102,6 @@ def compute_plan_effect(snapshot: Snapshot, plan: CrossTrainingResult, after: Pr
     ----------
     snapshot : Snapshot
         The one the plan was made of.
-    plan : CrossTrainingResult
     after : Presence, optional
         From `get_presence_after`, where it is known already.
     """

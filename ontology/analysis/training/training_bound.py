@@ -35,14 +35,12 @@ class TeamBound:
 
     Parameters
     ----------
-    pool : CutPool
     costs : sequence of int
         Of every variable, operators first.
     caps : sequence of Row
         Rows that keep earlier aims.
     upper : int
         What a known plan costs.
-    deadline : Deadline
     allowed : sequence of int
         The operators that may be chosen.
 

@@ -114,7 +114,6 @@ def build_training_chart(
     ----------
     snapshot : Snapshot
         The one the plan was made of.
-    plan : CrossTrainingResult
     after : Presence, optional
         From `get_presence_after`, where it is known already.
     show : {"needs", "jobs", "all"}

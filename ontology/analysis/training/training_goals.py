@@ -104,7 +104,6 @@ def build_goals(presence: Presence, tolerance: int | None, is_weighted: bool, ho
 
     Parameters
     ----------
-    presence : Presence
     tolerance : int or None
         A wished tolerance >= 0, or None for the targets of the needs and every slot filled.
     is_weighted : bool

@@ -43,15 +43,12 @@ def choose_operators(
 
     Parameters
     ----------
-    pool : CutPool
     costs : mapping of variable to int
         What is not named costs nothing.
     operators : sequence of int
         Those that may be chosen, rising.
     caps : iterable of Row
         Besides the rows of the team.
-    upper : float
-    deadline : Deadline
     """
     model, columns, step = _build_model(pool, costs, operators, caps, upper)
     solution = solve_mixed(model, time_limit_s=deadline.get_remaining_s())

@@ -33,10 +33,6 @@ Vector = NDArray[np.float64]
 class CutPool:
     """The landmark cuts of each learner found so far, for every aim alike, and what finds more.
 
-    Parameters
-    ----------
-    rows : TeamRows
-
     Attributes
     ----------
     finders : list of CutFinder
@@ -116,7 +112,6 @@ class LearnerBound:
 
     Parameters
     ----------
-    pool : CutPool
     number : int
         Which learner.
     rows : sequence of Row

@@ -56,8 +56,6 @@ def find_best_training(
 
     Parameters
     ----------
-    team : TeamLearning
-    goals : TrainingGoals
     deadline : Deadline
         When it is over the best plan so far is returned.
     is_fair : bool

@@ -118,8 +118,6 @@ def build_kinds(presence: Presence, slots: Sequence[Slot], *, is_weighted: bool)
 
     Parameters
     ----------
-    presence : Presence
-    slots : sequence of Slot
     is_weighted : bool
         Whether an empty slot weighs the criticality of its need (3 for a place), else 1.
     """

@@ -18,11 +18,6 @@ __all__ = ["TrainingTally"]
 class TrainingTally:
     """The plan so far and what is still missing.
 
-    Parameters
-    ----------
-    team : TeamLearning
-    goals : TrainingGoals
-
     Attributes
     ----------
     plan : dict of person id to operators

@@ -1,7 +1,7 @@
 """What a rule is: a name, a severity, and a small function from one record to the problems with it.
 
-Imports the snapshot, records and errors. The rule's function sees the whole Snapshot but looks only at what hangs
-on its record, so a single change is checked in time proportional to what it touches.
+The rule's function sees the whole Snapshot but looks only at what hangs on its record, so a single change is checked in
+time proportional to what it touches.
 """
 
 from __future__ import annotations
@@ -45,5 +45,4 @@ def name_rule(name: str) -> str:
 def describe(table_name: str, record: Any) -> str:
     """Return the record's key as people read it: ``requirement nurse~triage``."""
     table = TABLES[table_name]
-    word = table.segment.replace("-", " ")
-    return f"{word} {'~'.join(str(part) for part in table.get_key(record))}"
+    return f"{table.word} {'~'.join(str(part) for part in table.get_key(record))}"

@@ -1,4 +1,4 @@
-"""Rules on hierarchies: cycles in broader, holds_while and the parts of teams, each with its nodes. Imports networkx.
+"""Rules on hierarchies: cycles in broader, holds_while and the parts of teams, each with its nodes.
 
 A cycle in skos:broader is consistent in SKOS (Reference, example 37); that it is remarked is our own rule.
 """
