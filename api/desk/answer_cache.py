@@ -1,4 +1,4 @@
-"""Answers kept for who asks the same again. Imports nothing of ours.
+"""Answers kept for who asks the same again.
 
 An answer's tag stands for the question, the day, the store, its revision and the program, so an answer under the same
 tag is the same answer: nothing kept can be stale, and what nobody asks for any more falls out.
@@ -11,13 +11,7 @@ from collections import OrderedDict
 
 
 class AnswerCache:
-    """Texts by tag, those asked for longest ago thrown out first. Safe for many threads.
-
-    Parameters
-    ----------
-    limit_bytes : int
-        Sum of the sizes of what is kept, at the most.
-    """
+    """Texts by tag, `limit_bytes` together at the most: those asked for longest ago go first. Safe for many threads."""
 
     def __init__(self, limit_bytes: int) -> None:
         self._limit = limit_bytes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -47,7 +47,7 @@ def build_table(
     title: str,
     rows: Iterable[_R],
     columns: Iterable[Filled[_R]],
-    empty: str,
+    empty: str = "",
     note: str = "",
     *,
     is_signed: bool = False,
@@ -63,3 +63,8 @@ def build_table(
     filled = tuple(columns)
     cells = tuple(tuple(column.get(row) for column in filled) for row in rows)
     return Table(title, tuple(column.column for column in filled), cells, empty, note, is_signed=is_signed)
+
+
+def build_if_any(title: str, rows: Sequence[_R], columns: Iterable[Filled[_R]], note: str = "") -> tuple[Table, ...]:
+    """Return the table of some rows; none where there are none."""
+    return (build_table(title, rows, columns, note=note),) if rows else ()

@@ -45,11 +45,7 @@ class StillComputing(Exception):
 class Computations:
     """Computes a desk's slow answers on threads of its own, in the places of the desk's gate.
 
-    Parameters
-    ----------
-    desk : Desk
-    patience_s, kept_s : float
-        Seconds a page waits; seconds an answer is kept.
+    A page waits `patience_s` seconds, an answer is kept for `kept_s`.
 
     Notes
     -----
@@ -68,14 +64,9 @@ class Computations:
         _OPEN.add(self)
 
     def ask(self, enquiry: Enquiry, address: str) -> Answer:
-        """Return the answer: what was kept, or what is found within a page's patience.
+        """Return the answer to what the desk received: what was kept, or what is found within a page's patience.
 
-        Parameters
-        ----------
-        enquiry : Enquiry
-            Received by the desk: its asker may ask it.
-        address : str
-            The page that asks; where the computation leads when it is done.
+        `address` is the page that asks, where the computation leads when it is done.
 
         Raises
         ------

@@ -18,7 +18,7 @@ from api.desk.answer import Answer, Enquiry
 from api.desk.answer_cache import AnswerCache
 from api.desk.completing import complete
 from api.desk.draft_states import choose_draft, find_draft_asked, is_answerable, require_answerable
-from api.desk.extents import Extent, find_extent
+from api.desk.extents import find_extent
 from api.desk.found import FoundAnswers
 from api.desk.gate import SlowGate
 from api.desk.in_figures import compute_in_figures, require_askable, tell_remark
@@ -52,15 +52,9 @@ def get_utc_day() -> dt.date:
 
 
 class Desk:
-    """Answers questions about one live graph.
+    """Answers questions about one live graph, which the caller keeps open.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-        Kept open by the caller.
-    settings : Settings
-    version : str
-        Of the program: another one may answer otherwise.
+    `version` is the program's: another one may answer otherwise.
     """
 
     def __init__(self, graph: LiveGraph, settings: Settings, version: str = "") -> None:
@@ -120,7 +114,7 @@ class Desk:
         self.require_subject(state, subject)
         if state.asked.draft:
             require_answerable(self.graph, state, question.name)
-        extent = self.find_extent(actor, state, question, subject, asked)
+        extent = find_extent(actor, state, question, subject, asked)
         if extent is None:
             raise ForbiddenError("You may not ask this.")
         asked = complete(asked, state.today, self.settings)
@@ -146,16 +140,7 @@ class Desk:
         """
         if not is_answerable(self.graph, state, question.name):
             return False
-        return self.find_extent(actor, state, question, subject, asked) == "rows"
-
-    def find_extent(
-        self, actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
-    ) -> Extent | None:
-        """Return how an actor is answered on a state, which must be as they see it; None: not at all.
-
-        `asked` None: of the role held.
-        """
-        return find_extent(actor, state, question, subject, asked)
+        return find_extent(actor, state, question, subject, asked) == "rows"
 
     def get_tag(self, enquiry: Enquiry, form: str) -> str:
         """Return what stands for an answer in one form: the same tag, the same bytes.

@@ -20,20 +20,6 @@ from ontology.mapping.statement_counts import EXPORTED_GRAPHS, count_statements
 from ontology.rdf.namespaces import Quad
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = [
-    "CASE",
-    "DATASET",
-    "LINKED_DATA",
-    "SCHEMA_ORG",
-    "SKOS",
-    "STANDARDS",
-    "Exported",
-    "build_export",
-    "dump_package",
-    "list_distributions",
-    "tell_left_out",
-]
-
 SKOS, SCHEMA_ORG, CASE, DATASET, LINKED_DATA = "skos", "schema-org", "case", "dataset", "linked-data"
 #: What `newel export --as` knows of open standards.
 STANDARDS: Final = (CASE, SKOS, SCHEMA_ORG, DATASET)
@@ -52,15 +38,9 @@ class Exported:
 def build_export(graph: LiveGraph, snapshot: Snapshot, form: str, base: str = "") -> Exported:
     """Return a form of a state of the framework and the offers: nothing of teams and people is in any.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-    snapshot : Snapshot
-        The state; of "dataset" and "linked-data" the present one.
-    form : str
-        One of `STANDARDS`, or "linked-data": every statement of the two graphs, as they are.
-    base : str
-        Where this server is reached, with a slash at its end; of "dataset" only.
+    `form` is one of `STANDARDS`, or "linked-data": every statement of the two graphs, as they are. Of that and of
+    "dataset" it is the present state; `base` is where this server is reached, with a slash at its end, and for
+    "dataset" only.
     """
     edition = _find_edition(graph, snapshot)
     if form == CASE:

@@ -22,7 +22,9 @@ _Found = tuple[Extent | None, Kind]
 _MOST_FOUND: Final = 50_000
 
 
-def find_extent(actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None) -> Extent | None:
+def find_extent(
+    actor: Actor, state: State, question: Question, subject: Subject, asked: Asks | None = None
+) -> Extent | None:
     """Return how an actor is answered on a state, which must be as they see it; None: not at all.
 
     `asked` None: of the role held.

@@ -19,10 +19,7 @@ _Found = tuple[Any, Mapping[str, int], frozenset[str], tuple[str, ...]]
 class FoundAnswers:
     """What was found last. Safe for many threads.
 
-    Parameters
-    ----------
-    most_slow, most_quick : int
-        How many of slow and of quick questions are kept, the oldest let go first; none holds the state it is of.
+    Of slow and of quick questions so many are kept, the oldest let go first; none holds the state it is of.
     """
 
     def __init__(self, most_slow: int, most_quick: int) -> None:

@@ -1,7 +1,7 @@
 """A gate for slow answers: few compute at once, some wait, the rest are sent away, and no one else waits for them.
 
-Imports errors only. The server answers every request on one of a fixed number of threads. Were slow answers to take
-them all, a quick one would wait for the slowest; so they may hold fewer than all (`Settings` sees to that).
+The server answers every request on one of a fixed number of threads. Were slow answers to take them all, a quick one
+would wait for the slowest; so they may hold fewer than all (`Settings` sees to that).
 """
 
 from __future__ import annotations
@@ -21,15 +21,7 @@ _LOOK_S: Final = 0.2
 
 
 class SlowGate:
-    """Lets a few slow answers compute at once.
-
-    Parameters
-    ----------
-    computing_max, waiting_max : int
-        How many may compute at once, and how many more may wait for their turn.
-    patience_s : float
-        Seconds one waits before it is sent away.
-    """
+    """Lets `computing_max` slow answers compute at once; `waiting_max` more wait up to `patience_s` seconds."""
 
     def __init__(self, computing_max: int, waiting_max: int, patience_s: float) -> None:
         self._patience_s = patience_s

@@ -40,48 +40,33 @@ WORDS: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class IdOf:
-    """Marks a text, or a set of texts, as ids of one table."""
+class Kind:
+    """What values a parameter can have; it stands beside the type of a field where that does not say it.
 
-    table: str
+    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state, outside, words or text; `choices` are the
+    words of a choice, `table` is that of an id or of ids. Of pairs it is that of the first id; the second, a place, may
+    be left out. Words are lists of them, which a command reads from a folder.
+    """
 
-
-@dataclass(frozen=True, slots=True)
-class StateMark:
-    """Marks a text as what names a state of the store."""
-
-
-@dataclass(frozen=True, slots=True)
-class OutsideMark:
-    """Marks a text as the id of an outside framework."""
+    name: str
+    choices: tuple[str, ...] = ()
+    table: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WordsMark:
-    """Marks a text as lists of words; a command reads them from a folder."""
-
-
-@dataclass(frozen=True, slots=True)
-class PairOf:
-    """Marks a set of pairs: an id of one table, with or without an id of another after a colon."""
-
-    table: str
-    other: str
-
-
-StateText = Annotated[str, StateMark()]
-OutsideId = Annotated[str, OutsideMark()]
-WordsText = Annotated[str, WordsMark()]
-CompetencyId = Annotated[str, IdOf("competencies")]
-RoleId = Annotated[str, IdOf("roles")]
-PersonId = Annotated[str, IdOf("people")]
-TeamId = Annotated[str, IdOf("teams")]
-RoleIds = Annotated[frozenset[str], IdOf("roles")]
-CourseIds = Annotated[frozenset[str], IdOf("courses")]
-TeamIds = Annotated[frozenset[str], IdOf("teams")]
-PersonIds = Annotated[frozenset[str], IdOf("people")]
-PlaceIds = Annotated[frozenset[str], IdOf("places")]
-PersonPlaces = Annotated[frozenset[tuple[str, str | None]], PairOf("people", "places")]
+#: What names a state of the store; an outside framework.
+StateText = Annotated[str, Kind("state")]
+OutsideId = Annotated[str, Kind("outside")]
+WordsText = Annotated[str, Kind("words")]
+CompetencyId = Annotated[str, Kind("id", table="competencies")]
+RoleId = Annotated[str, Kind("id", table="roles")]
+PersonId = Annotated[str, Kind("id", table="people")]
+TeamId = Annotated[str, Kind("id", table="teams")]
+RoleIds = Annotated[frozenset[str], Kind("ids", table="roles")]
+CourseIds = Annotated[frozenset[str], Kind("ids", table="courses")]
+TeamIds = Annotated[frozenset[str], Kind("ids", table="teams")]
+PersonIds = Annotated[frozenset[str], Kind("ids", table="people")]
+PlaceIds = Annotated[frozenset[str], Kind("ids", table="places")]
+PersonPlaces = Annotated[frozenset[tuple[str, str | None]], Kind("pairs", table="people")]
 
 
 def parse_whole(text: str, minimum: float = -LARGEST, maximum: float = LARGEST) -> int:
@@ -179,19 +164,6 @@ def parse_choice(text: str, choices: Iterable[str]) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """What values a parameter can have.
-
-    `name` is whole, number, flag, date, dates, choice, id, ids, pairs, state, outside, words or text; `choices` are the
-    words of a choice, `table` is that of an id or of ids.
-    """
-
-    name: str
-    choices: tuple[str, ...] = ()
-    table: str = ""
-
-
 _PLAIN: Final[dict[Any, str]] = {int: "whole", float: "number", bool: "flag", dt.date: "date", str: "text"}
 
 
@@ -200,18 +172,10 @@ def find_kind(hint: Any) -> Kind:
     if get_origin(hint) in (Union, UnionType):
         (hint,) = [part for part in get_args(hint) if part is not NoneType]
     if get_origin(hint) is Annotated:
-        base, mark = get_args(hint)[:2]
-        if isinstance(mark, IdOf):
-            return Kind("id" if base is str else "ids", table=mark.table)
-        if isinstance(mark, StateMark):
-            return Kind("state")
-        if isinstance(mark, OutsideMark):
-            return Kind("outside")
-        if isinstance(mark, WordsMark):
-            return Kind("words")
-        if isinstance(mark, PairOf):
-            return Kind("pairs", table=mark.table)
-        hint = base
+        kind = next((mark for mark in get_args(hint)[1:] if isinstance(mark, Kind)), None)
+        if kind is not None:
+            return kind
+        hint = get_args(hint)[0]
     if get_origin(hint) is Literal:
         return Kind("choice", choices=tuple(get_args(hint)))
     if hint == tuple[dt.date, ...]:

@@ -72,15 +72,9 @@ NamedStates = Mapping[str, NamedState]
 def find_named_states(
     graph: LiveGraph, present: State, asked: Asks, choose: Callable[[StateAsked], State], known: NamedStates
 ) -> NamedStates:
-    """Return the states that a question's parameters name.
+    """Return the states that a question's parameters name; those that are `known` stay.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-    present : the state that is asked itself, which `now` means
-    asked : Asks
-    choose : gives any other state
-    known : those at hand already, which stay
+    `present` is the state that is asked itself, which `now` means; `choose` gives any other.
 
     Raises
     ------

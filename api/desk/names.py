@@ -66,13 +66,13 @@ class Names:
     """The names of a Snapshot's records."""
 
     def __init__(self, snapshot: Snapshot) -> None:
-        self._snapshot = snapshot
+        self.snapshot = snapshot
         self._known: dict[tuple[str, str], Ref] = snapshot.keep("names", dict)
         self._levels: dict[tuple[str, int | None], Level] = snapshot.keep("levels with their words", dict)
 
     def keep(self, key: Hashable, build: Callable[[], _Kept]) -> _Kept:
         """Return what is told with these names and kept as long as they are."""
-        return self._snapshot.keep(key, build)
+        return self.snapshot.keep(key, build)
 
     def get(self, table: str, record_id: str) -> str:
         """Return what people read for an id of a table."""
@@ -91,10 +91,10 @@ class Names:
         if table == "drafts":
             return record_id
         if table == "people":
-            return get_person_name(self._snapshot, record_id)
-        index = getattr(self._snapshot, table)
-        if record_id not in index and self._snapshot.retired.has(table, record_id):
-            return get_own_name(self._snapshot.retired.get_table(table)[record_id,])
+            return get_person_name(self.snapshot, record_id)
+        index = getattr(self.snapshot, table)
+        if record_id not in index and self.snapshot.retired.has(table, record_id):
+            return get_own_name(self.snapshot.retired.get_table(table)[record_id,])
         return get_name(index, record_id)
 
     def ref(self, table: str, record_id: str | None) -> Ref | None:
@@ -136,12 +136,12 @@ class Names:
 
     def session(self, record_id: str) -> str:
         """Return what a session is called: its first day."""
-        session = self._snapshot.sessions.get(record_id)
+        session = self.snapshot.sessions.get(record_id)
         return record_id if session is None else f"session of {session.from_date}"
 
     def place(self, record_id: str) -> str:
         """Return what a place is called: its role, and its shift where it has one."""
-        place = self._snapshot.places.get(record_id)
+        place = self.snapshot.places.get(record_id)
         if place is None:
             return record_id
         label = str(getattr(place, "label", "") or "")
@@ -149,24 +149,24 @@ class Names:
 
     def shift_of(self, place_id: str) -> str | None:
         """Return the shift of a place; None where it is the team's."""
-        place = self._snapshot.places.get(place_id)
+        place = self.snapshot.places.get(place_id)
         return (place.shift or None) if place is not None else None
 
     def has_role(self, person_id: str, role_id: str, on: date) -> bool:
         """Whether a role is the one that a person has on a day."""
-        return person_id in self._snapshot.people and get_person_on(self._snapshot, person_id, on).role == role_id
+        return person_id in self.snapshot.people and get_person_on(self.snapshot, person_id, on).role == role_id
 
     def is_certificate(self, competency_id: str) -> bool:
         """Whether a competency is a certificate."""
-        competency = self._snapshot.competencies.get(competency_id)
+        competency = self.snapshot.competencies.get(competency_id)
         return competency is not None and competency.is_certificate
 
     def level(self, competency_id: str, rank: int | None) -> Level:
         """Return a level of a competency's scale with its word."""
         known = self._levels.get((competency_id, rank))
         if known is None:
-            competency = self._snapshot.get_all("competencies").get((competency_id,))
-            steps = self._snapshot.scales.get(competency.scale, ()) if competency is not None else ()
+            competency = self.snapshot.get_all("competencies").get((competency_id,))
+            steps = self.snapshot.scales.get(competency.scale, ()) if competency is not None else ()
             known = Level(rank, next((step.label for step in steps if step.rank == rank), ""))
             self._levels[competency_id, rank] = known
         return known
@@ -180,7 +180,7 @@ class Names:
         return _TOLD_TWICE.sub(r"\1", _ID_IN_TEXT.sub(lambda match: self._find_any(match[0]), text))
 
     def _find_any(self, record_id: str) -> str:
-        known = (table for table in _NAMED_IN_TEXTS if record_id in getattr(self._snapshot, table))
+        known = (table for table in _NAMED_IN_TEXTS if record_id in getattr(self.snapshot, table))
         return next((self.get(table, record_id) for table in known), record_id)
 
     def need(self, competency_id: str, level: int, shift: str | None) -> str:

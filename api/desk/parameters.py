@@ -34,7 +34,6 @@ TODAY: Final = _OpenDay(1, 1, 1)
 USUAL_TIME: Final = -1.0
 #: Stands for the page size of the settings, until it is filled in.
 USUAL_SIZE: Final = 0
-_ABOUT: Final = "about"
 _MISSING: Final = dataclasses.MISSING
 
 
@@ -47,6 +46,7 @@ def param(
     name: str = "",
     unit: str = "",
     is_word: bool = False,
+    label: str = "",
 ) -> Any:
     """Return the field of a parameter.
 
@@ -64,9 +64,11 @@ def param(
         "h", "weeks", "people", ...
     is_word : bool
         On the command line the value may also stand as a word after the id.
+    label : str
+        Beside its field in a form, where no other question has a parameter of this name.
     """
-    about_it = {_ABOUT: about, "minimum": minimum, "maximum": maximum, "name": name, "unit": unit, "is_word": is_word}
-    return dataclasses.field(default=default, metadata=about_it)
+    about_it = {"about": about, "unit": unit, "minimum": minimum, "maximum": maximum, "is_word": is_word}
+    return dataclasses.field(default=default, metadata={"name": name, "label": label, **about_it})
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +82,12 @@ class Parameter:
     field: str
     kind: Kind
     about: str
-    unit: str
     default: Any
-    minimum: float
-    maximum: float
-    is_word: bool
+    unit: str = ""
+    minimum: float = -LARGEST
+    maximum: float = LARGEST
+    is_word: bool = False
+    label: str = ""
     parser: Callable[[str], Any] | None = None
 
     @property
@@ -137,20 +140,9 @@ def _list_parameters(asks: Any) -> tuple[Parameter, ...]:
     hints = get_type_hints(asks, include_extras=True)
     found = []
     for field in dataclasses.fields(asks):
-        about: Mapping[str, Any] = field.metadata
-        found.append(
-            Parameter(
-                name=about["name"] or field.name,
-                field=field.name,
-                kind=find_kind(hints[field.name]),
-                about=about[_ABOUT],
-                unit=about["unit"],
-                default=field.default,
-                minimum=about["minimum"],
-                maximum=about["maximum"],
-                is_word=about["is_word"],
-            )
-        )
+        about = dict(field.metadata)
+        name = about.pop("name") or field.name
+        found.append(Parameter(name, field.name, find_kind(hints[field.name]), default=field.default, **about))
     return tuple(found)
 
 

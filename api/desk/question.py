@@ -235,14 +235,20 @@ class Question:
         return members
 
 
-def by_names(analysis: Callable[..., Any]) -> Callable[[Snapshot, Subject, Any], Any]:
+def by_names(analysis: Callable[..., Any], **renamed: str) -> Callable[[Snapshot, Subject, Any], Any]:
     """Return the `compute` of a question whose parameters are those of its analysis, by the same names.
 
-    The analysis is given the Snapshot, the id of the subject unless that is the company, and every parameter.
+    The analysis is given the Snapshot, the id of the subject unless that is the company, and every parameter; `renamed`
+    says what it calls those that have another name there.
     """
 
     def compute(snapshot: Snapshot, subject: Subject, asked: Any) -> Any:
         about = () if subject.kind is COMPANY else (subject.id,)
-        return analysis(snapshot, *about, **{field.name: getattr(asked, field.name) for field in fields(asked)})
+        return analysis(snapshot, *about, **get_by_names(asked, renamed))
 
     return compute
+
+
+def get_by_names(asked: Any, renamed: Mapping[str, str], of: Any = None) -> dict[str, Any]:
+    """Return what is asked by the names that an analysis has for it; with `of` the parameters of that class alone."""
+    return {renamed.get(field.name, field.name): getattr(asked, field.name) for field in fields(of or asked)}

@@ -63,11 +63,8 @@ def write_replacements(
 ) -> None:
     """Write into a draft which of its records took the place of which published one, so that old addresses lead on.
 
-    Parameters
-    ----------
-    match : known, suggested
-        By what they are the same, as two states are compared.
-    left_out : table/id of published records of which nothing is written
+    `match`, known or suggested, is by what they are the same, as two states are compared; nothing is written of the
+    published records `left_out`, each table/id.
 
     Raises
     ------

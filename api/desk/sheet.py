@@ -90,6 +90,11 @@ class Column:
     is_number: bool = False
     is_place: bool = False
 
+    @property
+    def head(self) -> str:
+        """The heading with its unit."""
+        return f"{self.name} ({self.unit})" if self.unit else self.name
+
 
 class KeptRow(tuple[Cell, ...]):
     """A row that is shown again and again: what a writer made of it is kept with it, by how it was asked to write."""

@@ -23,7 +23,7 @@ def build_sheet_workbook(sheet: Sheet) -> bytes:
     tables = [
         book.Sheet(
             _find_name(part.title or f"Table {number}", taken),
-            tuple(map(_head, part.columns)),
+            tuple(column.head for column in part.columns),
             [tuple(_value(cell, column) for cell, column in zip(row, part.columns, strict=True)) for row in part.rows],
         )
         for number, part in enumerate(map(_flatten, sheet.parts), start=1)
@@ -53,10 +53,6 @@ def _list_first(sheet: Sheet) -> Iterator[tuple[book.Cell, ...]]:
                 yield f"{part.title} {number}".strip(), " ".join(map(format_cell, row))
     for remark in sheet.remarks:
         yield "remark", remark
-
-
-def _head(column: Column) -> str:
-    return f"{column.name} ({column.unit})" if column.unit else column.name
 
 
 def _value(cell: Cell, column: Column | None) -> book.Cell:

@@ -74,12 +74,8 @@ class Sights:
     ) -> Enquiry:
         """Return a question as it was received before, where the state is the present one as the actor sees it.
 
-        Parameters
-        ----------
-        about : tuple
-            The question, the kind and id of its subject, and what is asked, as in an address.
-        receive : callable
-            Receives it anew; always so where its parameters name other states.
+        `about` is the question, the kind and id of its subject, and what is asked, as in an address; `receive` receives
+        it anew, and always so where its parameters name other states.
         """
         known, key = self._known, _EVERYTHING if actor is LOCAL_OWNER else id(actor)
         if known.states.get(key) is not state:

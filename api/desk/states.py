@@ -247,6 +247,5 @@ def _tell_missing(erasures: Erasures, revision: int) -> Iterator[str]:
 
 
 def _tell_left_out(table: str, n: int) -> str:
-    words = TABLES[table].segment.replace("-", " "), table.replace("_", " ")
     verb, they = ("is", "it names") if n == 1 else ("are", "they name")
-    return f"{count(n, *words)} {verb} left out: {they} something, or a level, that was not there then."
+    return f"{TABLES[table].count(n)} {verb} left out: {they} something, or a level, that was not there then."

@@ -109,7 +109,7 @@ def tell_label(table_name: str, column_name: str) -> str:
 
 def tell_one(table: Table) -> str:
     """Return the word for one record of a table; of scales a record is the scale, not one of its levels."""
-    return _SCALE if table.name == "scales" else table.segment.replace("-", " ")
+    return _SCALE if table.name == "scales" else table.word
 
 
 def tell_many(table: Table) -> str:

@@ -64,7 +64,7 @@ def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snaps
     text = texts.get(parameter.name, parameter.default_text or "")
     return Field(
         name=parameter.name,
-        words=tell_label(parameter.name),
+        words=parameter.label or tell_label(parameter.name),
         about=tell_about(parameter.about),
         unit=parameter.unit,
         text=say_ids(snapshot, parameter, text),

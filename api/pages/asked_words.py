@@ -43,7 +43,6 @@ _LABELS: Final = {
     "minimise": "Least of",
     "minimum_stay": "Shortest stay",
     "most": "Competencies at most",
-    "net_hours": "Hours a year of one person",
     "older_than_months": "Older than",
     "order_by": "First in the order",
     "page_size": "Rows on a page",

@@ -1,7 +1,4 @@
-"""A schedule as a calendar: one table, a row a course with its days as a bar on a time axis, certificates below.
-
-Imports calendar_axis, cards, frame, names, paging, path_words, style, text, the snapshot and the answer.
-"""
+"""A schedule as a calendar: one table, a row a course with its days as a bar on a time axis, certificates below."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The time axis of a calendar picture: days as fixed cells beside each other, cut where something begins or ends.
 
-Imports cards and style. The only widths a picture sets by itself: here the place of a cell is its meaning, and all
-cells of a row together are as wide as the axis.
+The only widths a picture sets by itself: here the place of a cell is its meaning, and all cells of a row together are
+as wide as the axis.
 """
 
 from __future__ import annotations

@@ -9,8 +9,6 @@ Every piece is markup, a string; cells are made of words, rows of cells, tables 
 Graphviz measures and places everything: there is no width of text and no coordinate here. The only sizes are the
 heights of bars and gaps, and fixed cells whose place is their meaning (ladders, calendars). STYLE="DASHED" on a table
 or a cell makes Graphviz 2.43 crash: dashes are for edges only.
-
-Imports style and text.
 """
 
 from __future__ import annotations

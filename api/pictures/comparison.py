@@ -1,7 +1,7 @@
 """Two states compared, as a picture: how much changed in which part of the framework, and what moved where.
 
 Parts are the families of roles, the competencies at the top, and any other table. Those that changed stand at the left,
-those that something moved into at the right. Imports cards, frame, paging, style, text and the snapshot.
+those that something moved into at the right.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A competency among its neighbours: where it is learned, who asks for it, at which level; what it is part of.
 
-Imports cards, frame, names, paging, role, style, text and the snapshot. Its card stands in the middle with a port for
-each level; courses at the left and roles at the right are one table each, with a section for each level.
+Its card stands in the middle with a port for each level; courses at the left and roles at the right are one table each,
+with a section for each level.
 """
 
 from __future__ import annotations
@@ -85,10 +85,6 @@ def build_competency_picture(
     rest = len(courses) + len(roles) - len(left) - len(right)
     sentences += [f"Not drawn here: {rest}."] if rest else []
     return frame.finish(" ".join(sentences), notes=[" ".join(notes)])
-
-
-def _count_lines(item: _Item) -> float:
-    return count_lines(item.name, _COLUMNS)
 
 
 def _iterate_courses(names: Names, competency_id: str) -> Iterator[_Item]:

@@ -1,7 +1,7 @@
 """A team's cover: what is short or hangs on one person, on whom, and every other need as a list.
 
-Imports cards, cover_words, frame, names, paging, style, text, the snapshot and the answers. A thick line comes from the
-only one present, a thin one from one of several, a dashed one from someone able who is away (never why).
+A thick line comes from the only one present, a thin one from one of several, a dashed one from someone able who is away
+(never why).
 """
 
 from __future__ import annotations

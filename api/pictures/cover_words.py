@@ -1,7 +1,4 @@
-"""The words of a team's cover: scope, state, what would fall with a person.
-
-Imports style, text, the snapshot and the answers.
-"""
+"""The words of a team's cover: scope, state, what would fall with a person."""
 
 from __future__ import annotations
 

@@ -1,6 +1,5 @@
 """A cross-training plan: who learns what, what it changes for each need and place, and what stays missing.
 
-Imports cards, cross_training_changes and _lists, frame, names, paging, style, text, the snapshot and the answers.
 Learners stand at the left with their courses, what they change at the right, as it is now and as it would be then.
 """
 

@@ -1,7 +1,4 @@
-"""What a cross-training plan changes: needs, places and slots of groups, now and on the day after the plan.
-
-Imports names, style, text and the answers.
-"""
+"""What a cross-training plan changes: needs, places and slots of groups, now and on the day after the plan."""
 
 from __future__ import annotations
 
@@ -15,7 +12,7 @@ from api.pictures.text import get_link, get_node_name
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 from ontology.analysis.cover.presence import get_presence
 from ontology.analysis.places.holding import build_holding
-from ontology.analysis.places.slots import Slot, TogetherNeed
+from ontology.analysis.places.slots import Slot
 from ontology.analysis.training.cross_training import CrossTrainingResult
 from ontology.analysis.training.plan_effect import PlanEffect
 
@@ -107,14 +104,10 @@ def _get_key(slot: Slot) -> _SlotKey:
     return (slot.need.competency, str(slot.need.level), slot.shift or "", slot.need.together)
 
 
-def _get_group_key(need: TogetherNeed) -> _SlotKey:
-    return (need.competency, str(need.level), need.shift or "", need.together)
-
-
 def _iterate_empty(effect: PlanEffect) -> Iterable[_SlotKey]:
     yield from ((place,) for place in effect.unfilled)
     for need in effect.unfilled_needs:
-        yield from [_get_group_key(need)] * need.slots
+        yield from [(need.competency, str(need.level), need.shift or "", need.together)] * need.slots
 
 
 def _find_learners(

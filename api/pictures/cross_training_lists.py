@@ -1,7 +1,4 @@
-"""The lists below the picture of a cross-training plan: what stays missing, what changes without it, what lapses.
-
-Imports cards, cross_training_changes, names, style, text and the answers.
-"""
+"""The lists below the picture of a cross-training plan: what stays missing, what changes without it, what lapses."""
 
 from __future__ import annotations
 

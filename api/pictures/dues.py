@@ -117,17 +117,14 @@ def _list_entries(names: Names, rows: Iterable[tuple[ObligationRow, date | None]
     """Return the people of each competency and mark, in the order of rows: what is late first."""
     groups: dict[tuple[int, str], list[str]] = {}
     for item, day in rows:
-        told = f"{names.person(item.person)} {_format_short(day)}".strip().replace(" ", TIE)
+        short = say_month(day).rsplit(" ", 1)[0] if day else ""
+        told = f"{names.person(item.person)} {short}".strip().replace(" ", TIE)
         groups.setdefault((_MARKS.index(_get_mark(item)), item.competency), []).append(told)
     return [
         _Entry(_MARKS[number], competency, names.competency(competency), ", ".join(people[i : i + _NAMES_A_LINE]))
         for (number, competency), people in sorted(groups.items())
         for i in range(0, len(people), _NAMES_A_LINE)
     ]
-
-
-def _format_short(day: date | None) -> str:
-    return say_month(day).rsplit(" ", 1)[0] if day else ""
 
 
 def _get_mark(row: ObligationRow) -> _Mark:

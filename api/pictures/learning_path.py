@@ -1,4 +1,4 @@
-"""A learning path: what first, what then, what else could be taken. Imports path_steps, path_words.
+"""A learning path: what first, what then, what else could be taken.
 
 A node for each course, with the levels it brings that matter; a line from the first course that brings a level to each
 course that asks it, and all lines into a course are needed. Large paths have cards without rows, courses without lines

@@ -1,4 +1,4 @@
-"""A drawing put on a page of its real size: SVG in millimetres, PNG with its resolution. Imports style and text.
+"""A drawing put on a page of its real size: SVG in millimetres, PNG with its resolution.
 
 The drawing stands at the top between the margins, never enlarged, and made smaller only where it is too large. Of a
 page upright and one across, the one on which it is larger is taken.

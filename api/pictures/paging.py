@@ -1,4 +1,4 @@
-"""How a picture goes on over sheets of A4: by rows, each on exactly one page. Imports nothing of pictures.
+"""How a picture goes on over sheets of A4: by rows, each on exactly one page.
 
 A sheet is never enlarged and made smaller only down to 0.75, where the smallest text prints as 6.8 points. What
 counts is lines: a row says how many lines of text it has, and a page takes so many. Nothing is measured here; the

@@ -1,4 +1,4 @@
-"""The lists below a learning path: courses without lines, other ways, what is not reached. Imports path_words."""
+"""The lists below a learning path: courses without lines, other ways, what is not reached."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A learning path in words: what it comes to, step by step, and what of the target is left. Imports text."""
+"""A learning path in words: what it comes to, step by step, and what of the target is left."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The only door to the outside program dot: DOT text to SVG or PNG. Imports page, svg, style and errors."""
+"""The only door to the outside program dot: DOT text to SVG or PNG."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """A role's competency model: what it asks, at which level from which day, and without what nothing begins.
 
-Imports cards, frame, names, paging, style, text and the snapshot. The role at the left, one table at the right with a
-section for each necessity, so that rows and columns line up and three lines say it all.
+The role at the left, one table at the right with a section for each necessity, so that rows and columns line up and
+three lines say it all.
 """
 
 from __future__ import annotations

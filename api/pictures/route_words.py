@@ -1,7 +1,7 @@
 """Upskilling routes in words: which are shown and what each is called, its totals, moves and broken limits.
 
 The best by hours, months and moves come first and are named so, then the direct move with the limits it breaks, then at
-most three others: trade-offs first, and of routes through the same roles only the first. Imports names, style and text.
+most three others: trade-offs first, and of routes through the same roles only the first.
 """
 
 from __future__ import annotations

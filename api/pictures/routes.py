@@ -1,4 +1,4 @@
-"""Upskilling routes: which way is best, and why not directly. Imports cards, frame, paging, route_words, path_words.
+"""Upskilling routes: which way is best, and why not directly.
 
 The start, one column of lanes (a route each) as ports, the roles on the way, the target. On paper it goes on by lanes,
 then by rows of the list of further routes.

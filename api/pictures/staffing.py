@@ -1,7 +1,6 @@
 """Who fills what at once: the slots that compete for too few people, who is missing, and every other slot as a list.
 
-Imports cards, frame, names, paging, staffing_slots, style, text, the snapshot and the answer. A thick line: fills it in
-this assignment; a dashed one: could fill it too.
+A thick line: fills it in this assignment; a dashed one: could fill it too.
 """
 
 from __future__ import annotations

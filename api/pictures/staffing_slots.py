@@ -1,4 +1,4 @@
-"""The slots of a staffing answer one by one, and who else could fill those that compete. Imports names, text.
+"""The slots of a staffing answer one by one, and who else could fill those that compete.
 
 The answer, and the cover graph of its team.
 """

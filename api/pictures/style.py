@@ -1,4 +1,4 @@
-"""One visual language for all pictures: colours, fonts, sizes. Imports nothing.
+"""One visual language for all pictures: colours, fonts, sizes.
 
 Colours: the set of Okabe and Ito (2008), "Color Universal Design", safe for colour-blind readers, and tints of it on
 white. A colour never stands alone: the word is written beside it, and lines differ in width or dashes too. No state

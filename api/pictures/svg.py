@@ -1,4 +1,4 @@
-"""What dot draws as SVG, made fit for every reader and every font. Imports text, errors and the names of SVG.
+"""What dot draws as SVG, made fit for every reader and every font.
 
 Every text gets the width that dot measured for it (SVG 1.1, 10.5: textLength, lengthAdjust), so that a browser with
 other fonts sets the words exactly as wide as their box expects. The root gets a text alternative (W3C "SVG

@@ -1,4 +1,4 @@
-r"""User text in DOT: cleaned, wrapped, escaped. Imports the graphviz package, and how days are said.
+r"""User text in DOT: cleaned, wrapped, escaped.
 
 Three traps of the DOT language are met here and nowhere else: a label that looks like ``<...>`` is read as markup,
 a backslash begins an escape, and an ampersand begins an entity even in a plain quoted string

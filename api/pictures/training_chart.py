@@ -1,7 +1,6 @@
 """The training timetable chart as a table: people across, needs or jobs down, a day in each cell.
 
-Imports cards, frame, paging, style, text, the snapshot and the answers. On paper so many people and rows stand on a
-page as keep the text readable; the pages go through the people first.
+On paper so many people and rows stand on a page as keep the text readable; the pages go through the people first.
 """
 
 from __future__ import annotations

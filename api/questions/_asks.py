@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from api.desk.kinds import PersonIds, RoleId
 from api.desk.names import Names
 from api.desk.parameters import TODAY, USUAL_TIME, Asks, param
-from api.desk.question import PERSON, Subject
+from api.desk.question import PERSON, ROLE, Subject, SubjectKind, get_by_names
 from ontology.analysis.profiles.profile import Profile, build_profile, build_role_profile
 from ontology.snapshot.snapshot import Snapshot
 
@@ -54,6 +56,14 @@ class AskFromRole(Asks):
     from_role: RoleId = param("The role whose full profile is the start.", name="from")
 
 
+def to_a_role(asks: type[Asks]) -> dict[SubjectKind, type[Asks]]:
+    """Return what a question "to a role" is asked of a person, to a role, and of a role, from another."""
+    return {
+        kind: dataclass(frozen=True, kw_only=True)(type(f"{asks.__name__}Of{kind.word.title()}", (start, asks), {}))
+        for kind, start in ((PERSON, AskToRole), (ROLE, AskFromRole))
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """From whose levels to which role: a person's, or those of someone fully in another role."""
@@ -77,6 +87,16 @@ def build_start_profile(snapshot: Snapshot, subject: Subject, on: dt.date) -> Pr
     if subject.kind is PERSON:
         return build_profile(snapshot, subject.id, on)
     return build_role_profile(snapshot, subject.id)
+
+
+def by_start(analysis: Callable[..., Any], **renamed: str) -> Callable[[Snapshot, Subject, Any], Any]:
+    """Return the `compute` of a question whose analysis is given the profile it starts from; all else as `by_names`."""
+
+    def compute(snapshot: Snapshot, subject: Subject, asked: Any) -> Any:
+        given = get_by_names(asked, renamed)
+        return analysis(snapshot, build_start_profile(snapshot, subject, given.pop("on")), **given)
+
+    return compute
 
 
 def name_start(names: Names, subject: Subject, asked: Asks) -> str:

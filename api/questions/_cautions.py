@@ -33,6 +33,8 @@ NO_RANKING: Final = (
     "This is no ranking of people or teams by lateness and no ground for a sanction: who is late may never have been "
     "sent."
 )
+#: What every list of what single people must hold says.
+OF_DUES: Final = (NOT_CLEARED, OWN_LIST, NO_RANKING, NO_AUTHORISATION, BASIS)
 ENTRIES: Final = (
     "Proved means cheapest among the courses and levels entered here; it says nothing about how well anyone learns."
 )
@@ -40,9 +42,13 @@ NO_REASON_TO_REFUSE: Final = (
     "That so much rests on one person is a fault of the organisation. It is no ground to refuse leave, "
     "a move or sick days, and no measure of the person."
 )
+#: What every answer about places of a team and who fills them says.
+OF_PLACES: Final = (NO_REASON_TO_REFUSE, NO_ROSTER_LAW, NO_AUTHORISATION, OFFER, BASIS)
 CONSENT: Final = (
     "Agree the plan with the people in it: workload, consent and equal access to learning are not computed here."
 )
+#: What every answer about who can do which work on a day says.
+OF_WORK: Final = (NO_ROSTER_LAW, NO_AUTHORISATION, BASIS)
 RATE: Final = (
     "A chance of cover rests on one absence rate for a whole team, never a person's own, and takes absences as "
     "independent of each other: illness that spreads, strikes and storms are not."
@@ -55,6 +61,8 @@ DATES: Final = (
     "Days are worked out from hours a week and the weeks of a course; this books no place. Shifts, rest time, absences "
     "that are not recorded and the dates on which a course is held are not known here."
 )
+#: What every plan with dates for one person says.
+OF_DATED_PLANS: Final = (OFFER, DATES, NO_SELECTION_TEST, BASIS, NO_AUTHORISATION)
 BOOKS_NOTHING: Final = (
     "This is a proposal: it books no seat and checks no roster law. Seats go by due day, cover and order of asking and "
     "by nothing else; agree it with the people."

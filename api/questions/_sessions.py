@@ -52,13 +52,7 @@ def build_seat_event(
     about: str = "",
     status: SeatStatus = "confirmed",
 ) -> CalendarEvent:
-    """Return a seat as an event; the same seat is the same event in every file.
-
-    Parameters
-    ----------
-    days : pair of date
-        First and last day.
-    """
+    """Return a seat as an event on its first and last of `days`; the same seat is the same event in every file."""
     return CalendarEvent(
         key="",
         uid=f"booking-{session_id}~{person_id}@{store_id}",

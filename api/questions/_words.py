@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final
 
-from api.desk.columns import build_table, number, words
+from api.desk.columns import build_if_any, number, words
 from api.desk.names import Names, count
 from api.desk.sheet import State, Table
 
@@ -76,18 +76,13 @@ def show_yes(value: bool) -> str:
 
 def describe_unreachable(rows: tuple[UnreachableLevel, ...], names: Names) -> tuple[Table, ...]:
     """Return the levels that no courses reach, and why; nothing where there are none."""
-    if not rows:
-        return ()
-    return (
-        build_table(
-            "Cannot be reached",
-            rows,
-            (
-                words("competency", lambda row: names.ref("competencies", row.competency)),
-                number("level", lambda row: row.level),
-                words("why", lambda row: names.put_in(row.reason)),
-            ),
-            "",
+    return build_if_any(
+        "Cannot be reached",
+        rows,
+        (
+            words("competency", lambda row: names.ref("competencies", row.competency)),
+            number("level", lambda row: row.level),
+            words("why", lambda row: names.put_in(row.reason)),
         ),
     )
 

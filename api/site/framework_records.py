@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.desk import State
 from api.desk.draft_states import find_faults
+from api.desk.extents import find_extent
 from api.desk.parameters import Asks
 from api.desk.question import COMPETENCY, ROLE, Subject
 from api.http.actors import get_actor
@@ -112,7 +113,7 @@ def _show_plainly(table: str, record_id: str) -> Response | None:
 
 
 def _may_ask(state: State, name: str, subject: Subject) -> bool:
-    return get_desk().find_extent(get_actor(), state, load_question(name), subject) is not None
+    return find_extent(get_actor(), state, load_question(name), subject) is not None
 
 
 def _ask(state: State, name: str, subject: Subject, **asked: Any) -> Any:

@@ -71,7 +71,6 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False, more: s
 
     Parameters
     ----------
-    page : Page
     status : int
         422 for a form with wrong values, 202 while something computes, ...
     is_tagged : bool

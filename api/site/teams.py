@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response as PlainResponse
 from api.access.figures import find_small_teams
 from api.desk.desk import Answer, Desk, State
 from api.desk.draft_states import find_faults
+from api.desk.extents import find_extent
 from api.desk.parameters import TODAY
 from api.desk.question import TEAM, Subject
 from api.http.actors import get_actor
@@ -76,7 +77,7 @@ def show_team(id: str) -> Response:
     state = desk.get_state()
     subject = Subject(TEAM, id)
     desk.require_subject(state, subject)
-    extent = desk.find_extent(get_actor(), state, load_question("coverage"), subject)
+    extent = find_extent(get_actor(), state, load_question("coverage"), subject)
     if extent != "rows" or find_faults(desk.graph, state):
         acts = []
         if extent == "figures":

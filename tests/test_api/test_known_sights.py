@@ -8,12 +8,11 @@ from rest_company import build_company
 
 from api.access.actor import Actor, Role
 from api.access.sight import Sight
-from api.desk.desk import Desk
+from api.desk.extents import find_extent
 from api.desk.question import PERSON, TEAM, Subject
 from api.desk.sights import Sights
 from api.desk.states import State
 from api.questions import load_question
-from api.settings import Settings
 from ontology.snapshot.snapshot import Snapshot
 
 ON = dt.date(2026, 11, 24)
@@ -46,7 +45,7 @@ def test_a_sight_and_its_state_are_of_one_actor_one_state_and_one_day() -> None:
 
 def test_what_one_may_ask_is_found_out_for_each_actor_subject_and_role() -> None:
     graph = build_company()
-    desk, sights = Desk(graph, Settings()), Sights()
+    sights = Sights()
     cover, gap = load_question("coverage"), load_question("gap")
     explored = gap.asks[PERSON](role="chief")
     for _ in range(2):
@@ -55,6 +54,6 @@ def test_what_one_may_ask_is_found_out_for_each_actor_subject_and_role() -> None
             state = see(sights, graph.get_snapshot(), ON, sights.get(actor, graph.get_snapshot(), ON))
             asked = ((cover, Subject(TEAM, "works"), None), (gap, Subject(PERSON, "p1"), None))
             asked = (*asked, (gap, Subject(PERSON, "p1"), explored))
-            found[actor.account] = [desk.find_extent(actor, state, *one) for one in asked]
-            assert desk.find_extent(Actor(account=3), state, *asked[0]) is None, "another one than the state is of"
+            found[actor.account] = [find_extent(actor, state, *one) for one in asked]
+            assert find_extent(Actor(account=3), state, *asked[0]) is None, "another one than the state is of"
         assert found == {1: ["rows", "rows", None], 2: [None, None, None]}

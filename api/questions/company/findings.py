@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import Final
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, words
+from api.desk.columns import build_if_any, build_table, words
 from api.desk.names import Names, count
 from api.desk.parameters import param
 from api.desk.question import COMPANY, Question, Subject, by_names
@@ -53,19 +53,18 @@ def tell(result: BrokenRules) -> str:
 
 
 def _iterate_parts(result: BrokenRules, names: Names) -> Iterator[Part]:
-    if result.rules:
-        yield build_table(
-            "By rule",
-            result.rules,
-            (
-                words("rule", lambda rule: rule.rule),
-                words("kind", lambda rule: rule.severity),
-                words("table", lambda rule: rule.table.replace("_", " ")),
-                words("how often", lambda rule: rule.findings),
-            ),
-            "",
-        )
-    for table, group in groupby(sorted(result.findings, key=lambda one: list(TABLES).index(one.table)), _get_table):
+    yield from build_if_any(
+        "By rule",
+        result.rules,
+        (
+            words("rule", lambda rule: rule.rule),
+            words("kind", lambda rule: rule.severity),
+            words("table", lambda rule: rule.table.replace("_", " ")),
+            words("how often", lambda rule: rule.findings),
+        ),
+    )
+    ordered = sorted(result.findings, key=lambda one: list(TABLES).index(one.table))
+    for table, group in groupby(ordered, key=lambda one: one.table):
         found = list(group)
         yield build_table(
             table.replace("_", " ").capitalize(),
@@ -76,13 +75,8 @@ def _iterate_parts(result: BrokenRules, names: Names) -> Iterator[Part]:
                 words("column", lambda one: one.column.replace("_", " ") or None),
                 words("what would be right", lambda one: one.reason),
             ),
-            "",
-            _tell_rest(found),
+            note=_tell_rest(found),
         )
-
-
-def _get_table(finding: RuleFinding) -> str:
-    return finding.table
 
 
 def _tell_rest(found: Sequence[RuleFinding]) -> str:

@@ -86,7 +86,6 @@ def _build_table(owner: OwnerItems, names: Names) -> Table:
             words("before work", lambda row: show_yes(row.before_work)),
             words("state", lambda row: show_item_state(row.state)),
         ),
-        "",
     )
 
 

@@ -50,8 +50,7 @@ def show(result: CourseDemand, subject: Subject, asked: AskDemand, names: Names)
                     number("people who need it", lambda row: row.people),
                     number("sessions to hold", lambda row: row.sessions),
                 ),
-                "",
-                "The first month holds who needs it now. Who is booked already is not counted.",
+                note="The first month holds who needs it now. Who is booked already is not counted.",
             ),
         ),
     )
@@ -76,8 +75,7 @@ def show_in_figures(result: CourseDemand, subject: Subject, asked: AskDemand, na
                     words("month", lambda row: say_month_of_year(row.month)),
                     number("people who need it", lambda row: row.people),
                 ),
-                "",
-                "The first month holds who needs it now. Who is booked already is not counted.",
+                note="The first month holds who needs it now. Who is booked already is not counted.",
             ),
         ),
     )

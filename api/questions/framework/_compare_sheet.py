@@ -136,7 +136,6 @@ def _show_identities(result: Compared, identities: Sequence[ToldIdentity]) -> Ta
             words("id before", lambda one: one.from_),
             words("id after", lambda one: one.to),
         ),
-        "",
     )
 
 
@@ -227,7 +226,6 @@ def _list_changes(result: Compared, table: str) -> Table:
             words("after", lambda line: _say(line[1], is_after=True)),
             words("in words", lambda line: _begin(result.words.tell(line[0]))),
         ),
-        "",
     )
 
 

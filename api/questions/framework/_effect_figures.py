@@ -24,17 +24,9 @@ _OF_PATHS: Final = ("people", "longer", "shorter", "impossible", "possible")
 
 
 def keep_named(result: DraftEffect, sight: Sight | None, least: int, is_all: bool) -> DraftEffect:
-    """Return an effect with those named whom the actor may see, and no figure of few others.
+    """Return an effect with those named whom the actor may see (None: nobody), and no figure of fewer than `least`.
 
-    Parameters
-    ----------
-    result : DraftEffect
-    sight : Sight or None
-        None: nobody is seen.
-    least : int
-        The fewest people that a number is told of.
-    is_all : bool
-        Whether no number is told: of another day than today it would tell who came or went.
+    `is_all`: no number is told, for of another day than today it would tell who came or went.
     """
     return _Keeper(sight, least, is_all).keep(result)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
-from api.desk.columns import build_table, number, words
+from api.desk.columns import build_if_any, build_table, number, words
 from api.desk.names import Names, count, join_names
 from api.desk.question import Subject
 from api.desk.sheet import Cell, Fact, Next, Part, Ref, Sheet, Table
@@ -40,49 +40,43 @@ def show(result: DraftEffect, subject: Subject, asked: Any, names: Names) -> She
 def _iterate_parts(result: DraftEffect, names: Names) -> Iterator[Part]:
     if result.roles:
         yield _build_roles(result.roles, names)
-    if result.levels:
-        yield build_table(
-            "Levels",
-            result.levels,
-            (
-                words("competency", lambda row: names.ref("competencies", row.competency)),
-                number("higher", lambda row: row.people_up, "people"),
-                number("lower", lambda row: row.people_down, "people"),
-            ),
-            "",
-        )
+    yield from build_if_any(
+        "Levels",
+        result.levels,
+        (
+            words("competency", lambda row: names.ref("competencies", row.competency)),
+            number("higher", lambda row: row.people_up, "people"),
+            number("lower", lambda row: row.people_down, "people"),
+        ),
+    )
     if result.teams:
         yield _build_needs(result.teams, names)
         yield _build_teams(result.teams, names)
     if result.paths:
         yield _build_paths(result.paths, names)
-    if result.courses:
-        yield build_table(
-            "Courses",
-            result.courses,
-            (
-                words("course", lambda row: names.ref("courses", row.id)),
-                words("purpose", lambda row: f"{row.purpose}: {_PURPOSES[row.purpose]}"),
-            ),
-            "",
-        )
+    yield from build_if_any(
+        "Courses",
+        result.courses,
+        (
+            words("course", lambda row: names.ref("courses", row.id)),
+            words("purpose", lambda row: f"{row.purpose}: {_PURPOSES[row.purpose]}"),
+        ),
+    )
     for title, found in (
         ("Newly breaks a rule", result.findings.new),
         ("No longer breaks a rule", result.findings.mended),
     ):
-        if found:
-            yield build_table(
-                title,
-                found[:_SHOWN],
-                (
-                    words("rule", lambda row: row.rule),
-                    words("table", lambda row: row.table.replace("_", " ")),
-                    words("record", lambda row: row.id),
-                    words("what would be right", lambda row: row.reason),
-                ),
-                "",
-                f"{count(len(found) - _SHOWN, 'more')} in the JSON." if len(found) > _SHOWN else "",
-            )
+        yield from build_if_any(
+            title,
+            found[:_SHOWN],
+            (
+                words("rule", lambda row: row.rule),
+                words("table", lambda row: row.table.replace("_", " ")),
+                words("record", lambda row: row.id),
+                words("what would be right", lambda row: row.reason),
+            ),
+            note=f"{count(len(found) - _SHOWN, 'more')} in the JSON." if len(found) > _SHOWN else "",
+        )
 
 
 _PURPOSES: Final = {
@@ -125,8 +119,7 @@ def _build_roles(rows: Sequence[RoleEffect], names: Names) -> Table:
             ),
             words("who stops working alone", lambda row: names.refs("people", row.everyone.stopped["works-alone"])),
         ),
-        "",
-        "People employed on the day. Who works alone meets all that is indispensable at the unsupervised level.",
+        note="People employed on the day. Who works alone meets all that is indispensable at the unsupervised level.",
     )
 
 
@@ -172,7 +165,6 @@ def _build_teams(teams: Iterable[TeamEffect], names: Names) -> Table:
             words("something newly rests on", lambda row: _say_points(row, "gained", names)),
             words("nothing rests any more on", lambda row: _say_points(row, "lost", names)),
         ),
-        "",
     )
 
 
@@ -196,6 +188,5 @@ def _build_paths(paths: Sequence[PathEffect], names: Names) -> Table:
             number("hours before", lambda row: row.hours_before, "h"),
             number("hours after", lambda row: row.hours_after, "h"),
         ),
-        "",
-        "Hours are those of the paths that differ, together.",
+        note="Hours are those of the paths that differ, together.",
     )

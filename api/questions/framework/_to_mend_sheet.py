@@ -106,5 +106,4 @@ def _count_rules(result: ToMendResult) -> Table:
             words("kind", lambda one: one.severity),
             words("how often", lambda one: Quantity(one.rows), is_number=True),
         ),
-        "",
     )

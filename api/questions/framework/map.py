@@ -83,6 +83,7 @@ def show(answer: Proposed, company: Subject, asked: AskMap, names: Names) -> She
     result, called = answer.record, answer.called
     shown = result.proposals[:_SHOWN]
     left = len(result.proposals) - len(shown)
+    states = {"from": f"outside:{result.framework}", "to": "now"}
     return Sheet(
         title=f"What may be mapped to {called}",
         lead=_tell(result, called),
@@ -104,7 +105,7 @@ def show(answer: Proposed, company: Subject, asked: AskMap, names: Names) -> She
                 f"{count(left, 'more proposal')}: ask for one competency, or for a higher least score." if left else "",
             ),
         ),
-        next=(Next(f"How {called} and ours differ", "compare", "", _compare(result)),),
+        next=(Next(f"How {called} and ours differ", "compare", "", states),),
     )
 
 
@@ -116,10 +117,6 @@ def _tell(result: MapResult, called: str) -> str:
     best = max(result.proposals, key=lambda one: one.score)
     ours = "1 competency" if result.proposed == 1 else f"{result.proposed:,} of {result.competencies:,} competencies"
     return f"{count(len(result.proposals), 'proposal')} for {ours}, {among}. Most like: {best.label}."
-
-
-def _compare(result: MapResult) -> dict[str, str]:
-    return {"from": f"outside:{result.framework}", "to": "now"}
 
 
 def _link(result: MapResult, one: Proposal) -> Cell:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from api.desk.columns import build_table, number, ordinal, words
+from api.desk.columns import build_if_any, build_table, number, ordinal, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
 from api.desk.question import Subject
@@ -114,19 +114,17 @@ def iterate_schedule_parts(result: ScheduleResult, names: Names) -> Iterator[Par
         yield Note(result.no_chain)
     for left in result.left_out:
         yield Note(f"Not planned: {left.label}. {left.reason}")
-    if result.lapsing:
-        yield build_table(
-            "What expires during the plan",
-            result.lapsing,
-            (
-                words("certificate", lambda row: names.ref("competencies", row.competency)),
-                words("last day", lambda row: row.valid_until),
-                words("renewed by", lambda row: names.ref("courses", row.renewal)),
-                words("on", lambda row: row.renewed_on),
-                words("why", lambda row: row.reason or "–"),
-            ),
-            "",
-        )
+    yield from build_if_any(
+        "What expires during the plan",
+        result.lapsing,
+        (
+            words("certificate", lambda row: names.ref("competencies", row.competency)),
+            words("last day", lambda row: row.valid_until),
+            words("renewed by", lambda row: names.ref("courses", row.renewal)),
+            words("on", lambda row: row.renewed_on),
+            words("why", lambda row: row.reason or "–"),
+        ),
+    )
     yield from describe_unreachable(result.unreachable, names)
 
 

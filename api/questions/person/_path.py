@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from api.desk.kinds import CourseIds
 from api.desk.names import Names
 from api.desk.parameters import param
-from api.desk.question import Subject
+from api.desk.question import Subject, get_by_names
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskOnDay, AskSlowly, find_way
 from ontology.analysis.paths.aims import Aim, Levels
@@ -93,27 +93,12 @@ def build_path_profile(snapshot: Snapshot, subject: Subject, asked: AskOfPath) -
 
 
 def find_path(
-    snapshot: Snapshot,
-    subject: Subject,
-    asked: AskOfPath,
-    *,
-    alternatives: int | None = 0,
-    time_limit_s: float | None = None,
+    snapshot: Snapshot, subject: Subject, asked: AskOfPath, *, alternatives: int | None = 0
 ) -> LearningPathResult:
     """Return the learning path that is asked for; of a person with its last day and what has lapsed by then."""
     way = find_way(subject, asked)
-    options: dict[str, Any] = {
-        "minimise": asked.minimise,
-        "with_desirable": asked.desirable,
-        "levels": asked.levels,
-        "time_limit_s": asked.time_limit_s if time_limit_s is None else time_limit_s,
-        "max_hours": asked.max_hours,
-        "max_cost": asked.max_cost,
-        "exclude": asked.exclude,
-        "include": asked.include,
-        "already_booked": asked.already_booked,
-        "alternatives": alternatives,
-    }
+    options = get_by_names(asked, {"desirable": "with_desirable"}, AskOfPath) | {"alternatives": alternatives}
     if way.person_id is not None:
-        return find_person_path(snapshot, way.person_id, way.role_id, asked.on, **options)
+        return find_person_path(snapshot, way.person_id, way.role_id, **options)
+    del options["on"]
     return find_learning_path(snapshot, build_path_profile(snapshot, subject, asked), way.role_id, **options)

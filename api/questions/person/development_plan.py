@@ -135,8 +135,7 @@ def _iterate_parts(result: PlanWithRoutes, names: Names) -> Iterator[Part]:
             number("share", lambda row: row.share, decimals=2),
             words("rule of thumb", lambda row: "–" if row.rule_of_thumb is None else f"{row.rule_of_thumb:.0%}"),
         ),
-        "",
-        "70:20:10 is common practice with weak evidence: no target.",
+        note="70:20:10 is common practice with weak evidence: no target.",
     )
     yield build_table(
         "Practice",
@@ -148,7 +147,6 @@ def _iterate_parts(result: PlanWithRoutes, names: Names) -> Iterator[Part]:
             words("practise on the job", lambda pair: pair[1].practice),
             words("confirmed by", lambda pair: pair[1].assessed_by),
         ),
-        "",
     )
     follow_ups = [(step, one) for step in result.steps for one in step.follow_ups]
     yield build_table(
@@ -160,7 +158,6 @@ def _iterate_parts(result: PlanWithRoutes, names: Names) -> Iterator[Part]:
             words("course", lambda pair: pair[0].label),
             words("ask", lambda pair: ASKS[pair[1].months]),
         ),
-        "",
     )
 
 
@@ -168,14 +165,7 @@ QUESTION = Question(
     asks={PERSON: AskDevelopmentPlan},
     answers=PlanWithRoutes,
     compute=compute,
-    cautions=(
-        _OWN,
-        cautions.OFFER,
-        cautions.DATES,
-        cautions.NO_SELECTION_TEST,
-        cautions.BASIS,
-        cautions.NO_AUTHORISATION,
-    ),
+    cautions=(_OWN, *cautions.OF_DATED_PLANS),
     needs=Kind.EXPLORATION,
     show=show,
     opening=("profile", "on"),

@@ -2,37 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import PERSON, ROLE, Question, Subject
+from api.desk.question import PERSON, Question, Subject
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.questions import _cautions as cautions
-from api.questions._asks import AskFromRole, AskOnDay, AskToRole, find_way, name_start
+from api.questions._asks import AskOnDay, find_way, name_start, to_a_role
 from api.questions._words import name_standing, show_state
 from ontology.analysis.profiles.gap import GapResult, GapRow, compute_gap
 from ontology.snapshot.snapshot import Snapshot
 
 
-@dataclass(frozen=True, kw_only=True)
-class AskGapOfPerson(AskToRole, AskOnDay):
-    """Of a person to a role."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class AskGapOfRole(AskFromRole, AskOnDay):
-    """Of someone fully in another role to this one."""
-
-
-def compute(snapshot: Snapshot, subject: Subject, asked: AskGapOfPerson | AskGapOfRole) -> GapResult:
+def compute(snapshot: Snapshot, subject: Subject, asked: AskOnDay) -> GapResult:
     """Return the gap."""
     way = find_way(subject, asked)
     return compute_gap(snapshot, way.role_id, person_id=way.person_id, from_role_id=way.from_role_id, on=asked.on)
 
 
-def show(result: GapResult, subject: Subject, asked: AskGapOfPerson | AskGapOfRole, names: Names) -> Sheet:
+def show(result: GapResult, subject: Subject, asked: AskOnDay, names: Names) -> Sheet:
     """Return the requirements, the indispensable ones first, with what is held of each."""
     is_person = subject.kind is PERSON
     return Sheet(
@@ -114,7 +102,7 @@ def _tell_first_acts(result: GapResult, names: Names) -> list[Fact]:
 
 
 QUESTION = Question(
-    asks={PERSON: AskGapOfPerson, ROLE: AskGapOfRole},
+    asks=to_a_role(AskOnDay),
     answers=GapResult,
     compute=compute,
     cautions=(cautions.NO_SELECTION_TEST, cautions.BASIS, cautions.NO_AUTHORISATION),

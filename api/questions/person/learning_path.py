@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, number, ordinal, words
+from api.desk.columns import build_if_any, build_table, number, ordinal, words
 from api.desk.names import Names, amount, count, join_names
 from api.desk.parameters import param
-from api.desk.question import PERSON, ROLE, Question, Subject
+from api.desk.question import PERSON, Question, Subject
 from api.desk.sheet import Fact, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_learning_path
 from api.questions import _cautions as cautions
-from api.questions._asks import AskFromRole, AskToRole, name_start
+from api.questions._asks import name_start, to_a_role
 from api.questions._words import describe_status, describe_unreachable, show_yes
 from api.questions.person._path import AskOfPath, build_path_profile, find_path, name_aim, tell_levels
 from ontology.analysis.paths.learning_path import LearningPathResult
@@ -29,16 +29,6 @@ class AskPath(AskOfPath):
         minimum=0,
         maximum=5,
     )
-
-
-@dataclass(frozen=True, kw_only=True)
-class AskPathOfPerson(AskToRole, AskPath):
-    """Of a person to a role."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class AskPathOfRole(AskFromRole, AskPath):
-    """Of someone fully in another role to this one."""
 
 
 def show(result: LearningPathResult, subject: Subject, asked: AskPath, names: Names) -> Sheet:
@@ -163,26 +153,24 @@ def _iterate_lapses(result: LearningPathResult, names: Names) -> Iterator[str]:
 
 
 def _show_alternatives(result: LearningPathResult, names: Names) -> Iterator[Table | Note]:
-    if result.alternatives:
-        yield build_table(
-            "Instead",
-            result.alternatives,
-            (
-                words("instead of", lambda row: names.refs("courses", row.left_out)),
-                words("other courses", lambda row: names.refs("courses", row.added)),
-                number("more study", lambda row: row.more_hours, "h", is_signed=True),
-                number("more cost", lambda row: row.more_cost, is_signed=True),
-                number("more weeks", lambda row: row.more_weeks, is_signed=True),
-                words("proved", lambda row: show_yes(row.is_proved)),
-            ),
-            "",
-        )
+    yield from build_if_any(
+        "Instead",
+        result.alternatives or (),
+        (
+            words("instead of", lambda row: names.refs("courses", row.left_out)),
+            words("other courses", lambda row: names.refs("courses", row.added)),
+            number("more study", lambda row: row.more_hours, "h", is_signed=True),
+            number("more cost", lambda row: row.more_cost, is_signed=True),
+            number("more weeks", lambda row: row.more_weeks, is_signed=True),
+            words("proved", lambda row: show_yes(row.is_proved)),
+        ),
+    )
     if result.indispensable:
         yield Note(f"No path does without: {join_names(map(names.course, result.indispensable))}.")
 
 
 QUESTION = Question(
-    asks={PERSON: AskPathOfPerson, ROLE: AskPathOfRole},
+    asks=to_a_role(AskPath),
     answers=LearningPathResult,
     compute=lambda snapshot, subject, asked: find_path(snapshot, subject, asked, alternatives=asked.alternatives),
     cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST, cautions.NO_AUTHORISATION),

@@ -12,10 +12,9 @@ from api.desk.parameters import param
 from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Refs, Sheet
 from api.questions import _cautions as cautions
-from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, by_start, name_start
 from api.questions._reach import AskWithinReach
 from ontology.analysis.routes.reach_gains import GAINS_TOLD, GainedRole, ReachGainsResult, find_reach_gains
-from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,18 +22,6 @@ class AskReachGains(AskWithinReach, AskOnDay, AskSlowly):
     """Within which limits, and how many."""
 
     limit: int = param("Most courses and most levels to name.", default=GAINS_TOLD, minimum=1, maximum=1000)
-
-
-def compute(snapshot: Snapshot, subject: Subject, asked: AskReachGains) -> ReachGainsResult:
-    """Return what widens the reach."""
-    return find_reach_gains(
-        snapshot,
-        build_start_profile(snapshot, subject, asked.on),
-        preparation_limit=asked.preparation_limit,
-        level_limit=asked.level_limit,
-        limit=asked.limit,
-        time_limit_s=asked.time_limit_s,
-    )
 
 
 def show(result: ReachGainsResult, subject: Subject, asked: AskReachGains, names: Names) -> Sheet:
@@ -78,7 +65,7 @@ def _list_gained(gained: Iterable[GainedRole], names: Names) -> Refs:
 QUESTION = Question(
     asks={PERSON: AskReachGains, ROLE: AskReachGains},
     answers=ReachGainsResult,
-    compute=compute,
+    compute=by_start(find_reach_gains),
     cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
     needs=Kind.EXPLORATION,
     show=show,

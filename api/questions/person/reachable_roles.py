@@ -10,27 +10,15 @@ from api.desk.names import Names, count
 from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
-from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, by_start, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, name_standing, show_yes
 from ontology.analysis.routes.moves import ReachableRolesResult, find_reachable_roles
-from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)
 class AskReachableRoles(AskWithinReach, AskOnDay, AskSlowly):
     """Within which limits, on which day."""
-
-
-def compute(snapshot: Snapshot, subject: Subject, asked: AskReachableRoles) -> ReachableRolesResult:
-    """Return the roles one move away."""
-    return find_reachable_roles(
-        snapshot,
-        build_start_profile(snapshot, subject, asked.on),
-        preparation_limit=asked.preparation_limit,
-        level_limit=asked.level_limit,
-        time_limit_s=asked.time_limit_s,
-    )
 
 
 def show(result: ReachableRolesResult, subject: Subject, asked: AskReachableRoles, names: Names) -> Sheet:
@@ -66,7 +54,7 @@ def show(result: ReachableRolesResult, subject: Subject, asked: AskReachableRole
 QUESTION = Question(
     asks={PERSON: AskReachableRoles, ROLE: AskReachableRoles},
     answers=ReachableRolesResult,
-    compute=compute,
+    compute=by_start(find_reachable_roles),
     cautions=(cautions.OFFER, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
     needs=Kind.EXPLORATION,
     show=show,

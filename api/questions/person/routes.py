@@ -15,14 +15,13 @@ from api.desk.question import PERSON, ROLE, Question, Subject
 from api.desk.sheet import Cell, Column, Next, Note, Quantity, Sheet, Table
 from api.pictures.pictures import draw_routes
 from api.questions import _cautions as cautions
-from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, name_start
+from api.questions._asks import AskOnDay, AskSlowly, build_start_profile, by_start, name_start
 from api.questions._reach import AskWithinReach
 from api.questions._words import describe_status, describe_unreachable
 from api.questions.person._path import ask_first_plan
 from ontology.analysis.routes.moves import BrokenLimit
 from ontology.analysis.routes.route_results import DirectMove, Route, RoutesResult
 from ontology.analysis.routes.routes import MOST_MOVES, find_routes
-from ontology.snapshot.snapshot import Snapshot
 
 _AT_LEAST: Final = (
     "Months are at least: study can wait or overlap, and growing into a role has to be confirmed by assessment."
@@ -45,22 +44,6 @@ class AskRoutes(AskWithinReach, AskOnDay, AskSlowly):
         default=None,
         minimum=0.01,
         unit="h",
-    )
-
-
-def compute(snapshot: Snapshot, subject: Subject, asked: AskRoutes) -> RoutesResult:
-    """Return the routes."""
-    return find_routes(
-        snapshot,
-        build_start_profile(snapshot, subject, asked.on),
-        asked.to,
-        max_moves=asked.max_moves,
-        preparation_limit=asked.preparation_limit,
-        level_limit=asked.level_limit,
-        avoid=asked.avoid,
-        via=asked.via,
-        study_hours_per_week=asked.study_hours_per_week,
-        time_limit_s=asked.time_limit_s,
     )
 
 
@@ -165,7 +148,6 @@ def _show_moves(shown: list[tuple[str, Route]], names: Names) -> tuple[Table, ..
                 number("months", lambda move: move.months),
                 words("courses before it", lambda move: names.refs("courses", move.courses)),
             ),
-            "",
         ),
     )
 
@@ -173,7 +155,7 @@ def _show_moves(shown: list[tuple[str, Route]], names: Names) -> tuple[Table, ..
 QUESTION = Question(
     asks={PERSON: AskRoutes, ROLE: AskRoutes},
     answers=RoutesResult,
-    compute=compute,
+    compute=by_start(find_routes, to="role_id"),
     cautions=(cautions.OFFER, _AT_LEAST, cautions.ENTRIES, cautions.NO_SELECTION_TEST),
     needs=Kind.EXPLORATION,
     show=show,

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from api.access.rights import Kind
 from api.desk.names import Names, count
-from api.desk.question import PERSON, ROLE, Act, Question, Subject
+from api.desk.question import PERSON, Act, Question, Subject
 from api.desk.sheet import Fact, Next, Quantity, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.pictures.pictures import draw_schedule
 from api.questions import _cautions as cautions
-from api.questions._asks import AskFromRole, AskToRole, name_start
+from api.questions._asks import name_start, to_a_role
 from api.questions.person._calendar import AskOfCalendar, find_schedule, iterate_schedule_parts, tell_schedule
 from api.questions.person._path import build_path_profile, tell_levels
 from ontology.analysis.agreed.agreement import build_agreement
@@ -22,16 +21,6 @@ from ontology.errors import InputError
 
 if TYPE_CHECKING:
     from api.desk.desk import Answer
-
-
-@dataclass(frozen=True, kw_only=True)
-class AskScheduleOfPerson(AskToRole, AskOfCalendar):
-    """Of a person to a role."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class AskScheduleOfRole(AskFromRole, AskOfCalendar):
-    """Of someone fully in another role to this one."""
 
 
 def show(result: ScheduleResult, subject: Subject, asked: AskOfCalendar, names: Names) -> Sheet:
@@ -74,7 +63,7 @@ def _can_be_agreed(answer: Answer) -> bool:
 
 
 QUESTION = Question(
-    asks={PERSON: AskScheduleOfPerson, ROLE: AskScheduleOfRole},
+    asks=to_a_role(AskOfCalendar),
     answers=ScheduleResult,
     compute=find_schedule,
     cautions=(cautions.OFFER, cautions.DATES, cautions.ENTRIES, cautions.NO_AUTHORISATION),

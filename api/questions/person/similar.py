@@ -9,7 +9,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, number, words
 from api.desk.names import Names
 from api.desk.parameters import Asks, param
-from api.desk.question import ROLE, Question, Subject
+from api.desk.question import ROLE, Question, Subject, by_names
 from api.desk.sheet import Sheet
 from api.questions import _cautions as cautions
 from ontology.analysis.profiles.similarity import DEFAULT_SIMILAR, SimilarRolesResult, find_similar_roles
@@ -48,7 +48,7 @@ def show(result: SimilarRolesResult, subject: Subject, asked: AskSimilar, names:
 QUESTION = Question(
     asks={ROLE: AskSimilar},
     answers=SimilarRolesResult,
-    compute=lambda snapshot, role, asked: find_similar_roles(snapshot, role.id, asked.limit),
+    compute=by_names(find_similar_roles),
     cautions=(_SIMILAR, cautions.NO_SELECTION_TEST),
     needs=Kind.FRAMEWORK,
     show=show,

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
-from api.desk.columns import build_table, number, words
+from api.desk.columns import build_if_any, build_table, number, words
 from api.desk.kinds import CourseIds, PersonIds, TeamIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import say_month_of_year
-from api.desk.question import Subject
+from api.desk.question import Subject, get_by_names
 from api.desk.sheet import Cell, Column, Quantity, Table
 from api.errors import ParameterError, WrongParameter
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -59,25 +59,10 @@ class AskPlan(AskAboutTeam, AskSlowly):
 
 def find_plan(snapshot: Snapshot, team: Subject, asked: AskPlan) -> CrossTrainingResult:
     """Return the plan that is asked for."""
-    return plan_cross_training(
-        snapshot,
-        team.id,
-        asked.on,
-        away=asked.away,
-        tolerance=asked.tolerance,
-        holes=asked.holes,
-        weigh_criticality=asked.weigh_criticality,
-        asked=TrainingAsked(
-            hours_limit=asked.hours_limit,
-            exclude_people=asked.exclude_people,
-            exclude_courses=asked.exclude_courses,
-            by=asked.by,
-            is_fair=asked.fair,
-            with_coach=asked.with_coach,
-            lending_teams=tuple(sorted(asked.lending_teams)),
-        ),
-        time_limit_s=asked.time_limit_s,
-    )
+    given = get_by_names(asked, {"fair": "is_fair"}, AskPlan)
+    of_training = {field.name: given.pop(field.name) for field in fields(TrainingAsked)}
+    of_training["lending_teams"] = tuple(sorted(asked.lending_teams))
+    return plan_cross_training(snapshot, team.id, asked=TrainingAsked(**of_training), **given)
 
 
 def show_after(effect: PlanEffect, names: Names) -> Iterator[Table]:
@@ -86,19 +71,17 @@ def show_after(effect: PlanEffect, names: Names) -> Iterator[Table]:
     if rows:
         columns = (Column("need or place"), Column("present", is_number=True), Column("minimum", is_number=True))
         yield Table(f"What does not hold on {effect.on}", columns, rows, "")
-    if effect.lapses:
-        yield build_table(
-            f"What expires before {effect.on} and this plan does not renew",
-            effect.lapses,
-            (
-                words("person", lambda row: names.ref("people", row.person)),
-                words("holds", lambda row: f"{names.competency(row.competency)} at level {row.level}"),
-                words("until", lambda row: row.valid_until),
-                words("what would renew it", lambda row: names.ref("courses", row.renewal) or "no single course"),
-                words("last start day", _tell_start),
-            ),
-            "",
-        )
+    yield from build_if_any(
+        f"What expires before {effect.on} and this plan does not renew",
+        effect.lapses,
+        (
+            words("person", lambda row: names.ref("people", row.person)),
+            words("holds", lambda row: f"{names.competency(row.competency)} at level {row.level}"),
+            words("until", lambda row: row.valid_until),
+            words("what would renew it", lambda row: names.ref("courses", row.renewal) or "no single course"),
+            words("last start day", _tell_start),
+        ),
+    )
 
 
 def _iterate_short(effect: PlanEffect, names: Names) -> Iterator[tuple[Cell, ...]]:

@@ -57,7 +57,6 @@ def show_in_figures(result: TeamAgenda, subject: Subject, asked: AskAgenda, name
                 "By kind",
                 result.counts,
                 (words("what", lambda row: _KINDS[row.kind]), number("people", lambda row: row.people)),
-                "",
             ),
         ),
     )

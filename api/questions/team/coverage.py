@@ -8,7 +8,7 @@ from typing import Any
 from api.access.rights import Kind
 from api.desk.columns import Filled, build_table, number, words
 from api.desk.names import Names, join_names
-from api.desk.question import TEAM, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Sheet
 from api.pictures.pictures import draw_coverage
 from api.questions import _cautions as cautions
@@ -80,8 +80,8 @@ def draw(snapshot: Snapshot, team: Subject, asked: AskAboutTeam, result: Coverag
 QUESTION = Question(
     asks={TEAM: AskAboutTeam},
     answers=CoverageResult,
-    compute=lambda snapshot, team, asked: compute_cover_of_day(snapshot, team.id, asked.on, asked.away),
-    cautions=(cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION, cautions.BASIS),
+    compute=by_names(compute_cover_of_day),
+    cautions=cautions.OF_WORK,
     needs=Kind.TEAM_ANSWERS,
     show=show,
     draw=draw,

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from typing import Annotated, Any
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, words
+from api.desk.columns import build_if_any, words
 from api.desk.names import Names, amount, count
 from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Fact, Next, Quantity, Sheet, Table
@@ -90,20 +89,18 @@ def _tell(result: PlanAndAfter) -> str:
     return f"{lead} {describe_status(result.status)}"
 
 
-def _show_booked(result: PlanAndAfter, names: Names) -> Iterator[Table]:
-    """Yield the seats that are taken as passed, where there are any."""
-    if result.booked:
-        yield build_table(
-            "Booked already, taken as passed",
-            result.booked,
-            (
-                words("person", lambda row: names.ref("people", row.person)),
-                words("course", lambda row: names.ref("courses", row.course)),
-                words("session", lambda row: names.ref("sessions", row.session)),
-                words("until", lambda row: row.ends_on),
-            ),
-            "",
-        )
+def _show_booked(result: PlanAndAfter, names: Names) -> tuple[Table, ...]:
+    """Return the seats that are taken as passed, where there are any."""
+    return build_if_any(
+        "Booked already, taken as passed",
+        result.booked,
+        (
+            words("person", lambda row: names.ref("people", row.person)),
+            words("course", lambda row: names.ref("courses", row.course)),
+            words("session", lambda row: names.ref("sessions", row.session)),
+            words("until", lambda row: row.ends_on),
+        ),
+    )
 
 
 def show_in_figures(result: PlanAndAfter, subject: Subject, asked: AskPlan, names: Names) -> Sheet:

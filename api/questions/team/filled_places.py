@@ -31,13 +31,7 @@ QUESTION = Question(
     asks={TEAM: AskAboutTeam},
     answers=FilledPlaces,
     compute=by_names(compute_filled_places),
-    cautions=(
-        cautions.NO_REASON_TO_REFUSE,
-        cautions.NO_ROSTER_LAW,
-        cautions.NO_AUTHORISATION,
-        cautions.OFFER,
-        cautions.BASIS,
-    ),
+    cautions=cautions.OF_PLACES,
     needs=Kind.TEAM_ANSWERS,
     show=show,
     figures=InFigures(

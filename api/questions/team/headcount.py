@@ -33,7 +33,12 @@ _HEADCOUNT: Final = (
 class AskHeadcount(AskAboutTeam):
     """Hours of a year."""
 
-    net_hours: float = param("Hours a year one person works, after leave, training and absence.", minimum=1, **_YEAR)
+    net_hours: float = param(
+        "Hours a year one person works, after leave, training and absence.",
+        minimum=1,
+        label="Hours a year of one person",
+        **_YEAR,
+    )
     manned_hours: float | None = param(
         "Hours a year for needs and places that tell none of their own.", default=None, minimum=0, **_YEAR
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from api.access.rights import Kind
 from api.desk.names import Names
@@ -15,7 +14,6 @@ from api.questions import _cautions as cautions
 from api.questions._asks import AskOnDay
 from api.questions._obligations import CALENDAR, build_rows_tables, list_counts, tell_counts
 from ontology.analysis.obligations.due_lists import TeamObligations, find_team_obligations
-from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,25 +54,14 @@ def show_in_figures(result: TeamObligations, subject: Subject, asked: AskObligat
     )
 
 
-def draw(snapshot: Snapshot, team: Subject, asked: AskObligations, result: TeamObligations, **layout: Any) -> str:
-    """Return the calendar of dues by week."""
-    return draw_dues(snapshot, result, **layout)
-
-
 QUESTION = Question(
     asks={TEAM: AskObligations},
     answers=TeamObligations,
     compute=by_names(find_team_obligations),
-    cautions=(
-        cautions.NOT_CLEARED,
-        cautions.OWN_LIST,
-        cautions.NO_RANKING,
-        cautions.NO_AUTHORISATION,
-        cautions.BASIS,
-    ),
+    cautions=cautions.OF_DUES,
     needs=Kind.TEAM_ANSWERS,
     show=show,
-    draw=draw,
+    draw=lambda snapshot, team, asked, result, **layout: draw_dues(snapshot, result, **layout),
     files={"ics": CALENDAR},
     # with what is part of it, less it alone, a part would be told
     figures=InFigures(show_in_figures, refuses=frozenset({"parts"})),

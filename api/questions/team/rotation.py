@@ -12,7 +12,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import PersonIds, PersonPlaces, PlaceIds
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject, get_by_names
 from api.desk.sheet import Note, Sheet, Table
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam, AskSlowly
@@ -75,23 +75,10 @@ class AskRotation(AskAboutTeam, AskSlowly):
 
 def compute(snapshot: Snapshot, team: Subject, asked: AskRotation) -> RotationResult:
     """Return the rotation, or why there is none."""
-    of_analysis = RotationAsked(
-        purpose=asked.purpose,
-        on=asked.on,
-        start=asked.from_date or asked.on,
-        until=asked.until,
-        intervals=asked.intervals,
-        interval_weeks=asked.interval_weeks,
-        minimum_stay=asked.minimum_stay,
-        maximum_stay=asked.maximum_stay,
-        practice=asked.practice,
-        people=asked.people,
-        places=asked.places,
-        learners=asked.learners,
-        away=asked.away,
-        has_renewals=asked.renewals,
-    )
-    return plan_rotation(snapshot, team.id, of_analysis, time_limit_s=asked.time_limit_s)
+    given = get_by_names(asked, {"from_date": "start", "renewals": "has_renewals"})
+    given["start"] = given["start"] or asked.on
+    time_limit_s = given.pop("time_limit_s")
+    return plan_rotation(snapshot, team.id, RotationAsked(**given), time_limit_s=time_limit_s)
 
 
 def show(result: RotationResult, subject: Subject, asked: AskRotation, names: Names) -> Sheet:
@@ -153,7 +140,6 @@ def _show_plan(result: RotationResult, names: Names) -> tuple[Table, ...]:
                 words("held by", lambda row: names.ref("people", row.person)),
                 words("beside them learns", lambda row: names.refs("people", row.learners)),
             ),
-            "",
         ),
         build_table(
             "Person by person",
@@ -167,7 +153,6 @@ def _show_plan(result: RotationResult, names: Names) -> tuple[Table, ...]:
                 number("moves", lambda row: row.moves),
                 words("not there in intervals", lambda row: ", ".join(map(str, row.not_there)) or "–"),
             ),
-            "",
         ),
     )
 

@@ -9,7 +9,7 @@ from typing import Final
 from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, count, join_names
-from api.desk.question import TEAM, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Next, Sheet
 from api.questions import _cautions as cautions
 from api.questions._asks import AskAboutTeam
@@ -105,7 +105,7 @@ def show_in_figures(result: SinglePointsResult, subject: Subject, asked: AskAbou
 QUESTION = Question(
     asks={TEAM: AskAboutTeam},
     answers=SinglePointsResult,
-    compute=lambda snapshot, team, asked: find_single_points_of_failure(snapshot, team.id, asked.on, asked.away),
+    compute=by_names(find_single_points_of_failure),
     cautions=(cautions.NO_REASON_TO_REFUSE, cautions.NO_ROSTER_LAW, cautions.NO_AUTHORISATION),
     needs=Kind.TEAM_ANSWERS,
     show=show,

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from api.access.rights import Kind
-from api.desk.columns import build_table, words
+from api.desk.columns import build_if_any, words
 from api.desk.kinds import PersonIds
 from api.desk.names import Names, join_names
 from api.desk.parameters import param
 from api.desk.plain_cells import format_cell
-from api.desk.question import TEAM, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Fact, Next, Note, Sheet, Table
 from api.pictures.pictures import draw_staffing
 from api.questions import _cautions as cautions
@@ -72,39 +72,33 @@ def _tell_stood(tolerance: Tolerance) -> str:
     return f"{sentence[:1].upper()}{sentence[1:]}." if told else ""
 
 
-def _show_not_spared(result: StaffingResult, names: Names) -> Iterator[Table]:
-    """Yield who cannot be spared, and where only they are able."""
+def _show_not_spared(result: StaffingResult, names: Names) -> tuple[Table, ...]:
+    """Return who cannot be spared, and where only they are able."""
     only: dict[str, list[str]] = {}
     for row in result.only_one_can:
         only.setdefault(row.person, []).append(names.place(row.place))
-    if result.cannot_be_spared:
-        yield build_table(
-            "Who cannot be spared",
-            result.cannot_be_spared,
-            (
-                words("person", lambda person: names.ref("people", person)),
-                words(
-                    "only they can fill", lambda person: join_names(only.get(person, ())) or "a slot that needs them"
-                ),
-            ),
-            "",
-            "Without any one of them one slot fewer can be filled: a fault of the organisation, not of the person.",
-        )
+    return build_if_any(
+        "Who cannot be spared",
+        result.cannot_be_spared,
+        (
+            words("person", lambda person: names.ref("people", person)),
+            words("only they can fill", lambda person: join_names(only.get(person, ())) or "a slot that needs them"),
+        ),
+        note="Without any one of them one slot fewer can be filled: a fault of the organisation, not of the person.",
+    )
 
 
-def _show_closest(result: StaffingResult, names: Names) -> Iterator[Table]:
-    """Yield who could learn to fill an empty place with the least, where they like to."""
-    if result.closest:
-        yield build_table(
-            "Closest to an empty place (voluntary)",
-            result.closest,
-            (
-                words("place", lambda row: names.place(row.place) if row.place else f"a slot of group {row.together}"),
-                words("person", lambda row: names.ref("people", row.person)),
-                words("needed", lambda row: _tell_missing(row, names)),
-            ),
-            "",
-        )
+def _show_closest(result: StaffingResult, names: Names) -> tuple[Table, ...]:
+    """Return who could learn to fill an empty place with the least, where they like to."""
+    return build_if_any(
+        "Closest to an empty place (voluntary)",
+        result.closest,
+        (
+            words("place", lambda row: names.place(row.place) if row.place else f"a slot of group {row.together}"),
+            words("person", lambda row: names.ref("people", row.person)),
+            words("needed", lambda row: _tell_missing(row, names)),
+        ),
+    )
 
 
 def _iterate_facts(result: StaffingResult | AfterLeaving, names: Names, when: str = "") -> Iterator[Fact]:
@@ -133,18 +127,16 @@ def _tell_tolerance(tolerance: Tolerance) -> str:
     )
 
 
-def _show_trainees(result: StaffingResult, names: Names) -> Iterator[Table]:
-    if result.trainees:
-        yield build_table(
-            "Learning at a place, beside those who fill it",
-            result.trainees,
-            (
-                words("place", lambda row: names.place(row.place)),
-                words("person", lambda row: names.ref("people", row.person)),
-                words("watched over by", lambda row: names.ref("people", row.supervised_by)),
-            ),
-            "",
-        )
+def _show_trainees(result: StaffingResult, names: Names) -> tuple[Table, ...]:
+    return build_if_any(
+        "Learning at a place, beside those who fill it",
+        result.trainees,
+        (
+            words("place", lambda row: names.place(row.place)),
+            words("person", lambda row: names.ref("people", row.person)),
+            words("watched over by", lambda row: names.ref("people", row.supervised_by)),
+        ),
+    )
 
 
 def _iterate_notes(result: StaffingResult, names: Names) -> Iterator[str]:
@@ -168,14 +160,8 @@ def _tell_missing(row: ClosestPerson, names: Names) -> str:
 QUESTION = Question(
     asks={TEAM: AskStaffing},
     answers=StaffingResult,
-    compute=lambda snapshot, team, asked: compute_staffing(snapshot, team.id, asked.on, asked.away, asked.leaving),
-    cautions=(
-        cautions.NO_REASON_TO_REFUSE,
-        cautions.NO_ROSTER_LAW,
-        cautions.NO_AUTHORISATION,
-        cautions.OFFER,
-        cautions.BASIS,
-    ),
+    compute=by_names(compute_staffing),
+    cautions=cautions.OF_PLACES,
     needs=Kind.TEAM_ANSWERS,
     show=show,
     is_slow=True,

@@ -11,7 +11,7 @@ from api.desk.columns import build_table, number, words
 from api.desk.kinds import CompetencyId, PersonId
 from api.desk.names import Names, count, join_names
 from api.desk.parameters import param
-from api.desk.question import TEAM, InFigures, Question, Subject
+from api.desk.question import TEAM, InFigures, Question, Subject, by_names
 from api.desk.sheet import Note, Part, Sheet
 from api.errors import ParameterError, WrongParameter
 from api.questions import _cautions as cautions
@@ -168,23 +168,8 @@ def name_leads(result: StandInsResult, find: Callable[[str], tuple[str, ...]]) -
 QUESTION = Question(
     asks={TEAM: AskStandIns},
     answers=StandInsResult,
-    compute=lambda snapshot, team, asked: find_stand_ins(
-        snapshot,
-        team.id,
-        asked.on,
-        person_id=asked.person,
-        competency_id=asked.competency,
-        level=asked.level,
-        away=asked.away,
-        limit=asked.limit,
-    ),
-    cautions=(
-        cautions.LENDING,
-        cautions.NO_REASON_TO_REFUSE,
-        cautions.NO_ROSTER_LAW,
-        cautions.NO_AUTHORISATION,
-        cautions.BASIS,
-    ),
+    compute=by_names(find_stand_ins, person="person_id", competency="competency_id"),
+    cautions=(cautions.LENDING, cautions.NO_REASON_TO_REFUSE, *cautions.OF_WORK),
     needs=Kind.TEAM_ANSWERS,
     show=show,
     figures=InFigures(show_in_figures),

@@ -90,13 +90,7 @@ def _say_figure(value: int | None) -> str:
 
 
 def tell_team_changes(result: TeamChanges, names: Names) -> str:
-    """Return what stands otherwise, the worse first, in one sentence.
-
-    Parameters
-    ----------
-    result : TeamChanges
-    names : Names
-    """
+    """Return what stands otherwise, the worse first, in one sentence."""
     since = say_since(result.since, result.before_on)
     parts = [part for part in (*_tell_needs(result), *_tell_points(result), *_tell_numbers(result)) if part]
     if not parts:
