@@ -1,4 +1,4 @@
-"""The application factory: all wiring in one place. Imports Flask and every room of api."""
+"""The application factory: all wiring in one place."""
 
 from __future__ import annotations
 
@@ -115,16 +115,9 @@ class Application(Flask):
 
 
 def create_app(graph: LiveGraph, settings: Settings | None = None, access: Access | None = None) -> Flask:
-    """Return the application that serves a live graph.
+    """Return the application that serves a live graph, which the caller keeps open and closes.
 
-    Parameters
-    ----------
-    graph : LiveGraph
-        Kept open by the caller, who also closes it.
-    settings : Settings, optional
-        Limits; the defaults where left out.
-    access : Access, optional
-        Keeps the accounts of who signs in; None: open to whoever reaches it.
+    `access` keeps the accounts of who signs in; None: open to whoever reaches it.
     """
     settings = settings or Settings()
     app = Application(__name__)

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from api.json_text import to_json
+from api.json_text import get_members, to_json
 from ontology import errors
 from ontology.errors import Finding, InputError, NewelError, UnavailableError, shorten
 
@@ -206,15 +206,13 @@ def _tell_plainly(error: NewelError) -> dict[str, Any]:
 
 def _iterate_entries(error: NewelError) -> Iterable[dict[str, Any]]:
     if isinstance(error, FieldsError):
-        for entry in error.fields:
-            yield {"pointer": entry.pointer, "value": entry.value, "reason": entry.reason}
+        yield from map(get_members, error.fields)
     elif isinstance(error, errors.FindingsError | errors.DraftFaultsError):
         for finding in error.findings:
             if finding.severity == "error":
                 yield build_finding(finding)
     elif isinstance(error, ParameterError):
-        for wrong in error.wrong:
-            yield {"parameter": wrong.parameter, "value": wrong.value, "reason": wrong.reason}
+        yield from map(get_members, error.wrong)
     elif "parameter" in error.context:
         value = error.context.get("value")
         yield {

@@ -1,4 +1,4 @@
-"""From frozen results to plain JSON-ready values and to text: one rule for every answer. Imports nothing of ours.
+"""From frozen results to plain JSON-ready values and to text: one rule for every answer.
 
 The one door to orjson, which writes an answer in a tenth of the time of the standard library.
 

@@ -1,4 +1,4 @@
-"""What can be set from outside: sizes, times and a few texts, each described once. Imports nothing of ours.
+"""What can be set from outside: sizes, times and a few texts, each described once.
 
 A setting comes from an option of `newel serve`, else from the variable NEWEL_ and its name, else from the settings
 file, else it has its default.
@@ -159,10 +159,7 @@ def list_settings() -> tuple[Setting, ...]:
             variable=PREFIX + field.name.upper(),
             kind=_KINDS[str(field.type)],
             default=cast(float | str, field.default),
-            minimum=field.metadata["minimum"],
-            maximum=field.metadata["maximum"],
-            unit=field.metadata["unit"],
-            about=field.metadata["about"],
+            **field.metadata,
         )
         for field in dataclasses.fields(Settings)
     )

@@ -45,10 +45,7 @@ class StoredAssessments:
 def store_assessments(graph: RecordGraph, bodies: Sequence[Mapping[str, Any]], *, who: str) -> StoredAssessments:
     """Store assessments that are new, each with its last valid day by its competency's rule, in one commit.
 
-    Parameters
-    ----------
-    bodies : sequence of Mapping
-        Members as REST takes them.
+    `bodies` hold members as REST takes them.
 
     Raises
     ------

@@ -1,7 +1,7 @@
 """A page to browse the OpenAPI document in: the one door to the packaged viewer (Swagger UI, Apache License 2.0).
 
-Imports Flask. The viewer's files stay in the installed package flask-swagger-ui and are served from there under our
-own address, so the page asks nothing of any other host. Where the package is missing, the page says so.
+The viewer's files stay in the installed package flask-swagger-ui and are served from there under our own address, so
+the page asks nothing of any other host. Where the package is missing, the page says so.
 """
 
 from __future__ import annotations

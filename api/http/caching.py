@@ -1,6 +1,6 @@
 """What caches are told where people sign in: that it is private, on whom it hangs, and to keep nothing about people.
 
-By the right that an address needs, so that no view can forget it. Imports Flask.
+By the right that an address needs, so that no view can forget it.
 """
 
 from __future__ import annotations

@@ -24,6 +24,7 @@ from api.http.record_schemas import (
 )
 from api.http.translations import MEMBER as TEXTS
 from api.http.translations import build_rows, dump_translations
+from api.json_text import to_json
 from ontology.errors import UnknownIdError
 from ontology.live.live_graph import Change
 from ontology.mapping.writer import build_quads, build_scale_quads
@@ -131,15 +132,7 @@ class Collection:
                 f"{item_id!r} is not a valid id of {self.name}.",
                 [FieldError("", item_id, f"the id must be {'~'.join(self.key_names)}")],
             )
-        complete = dict(body)
-        wrong = []
-        for name, part in zip(self.key_names, key, strict=True):
-            expected = part.isoformat() if isinstance(part, dt.date) else part
-            if complete.setdefault(name, expected) != expected:
-                wrong.append(FieldError(f"/{name}", complete[name], f"must be {expected!r}, as in the path"))
-        if wrong:
-            raise FieldsError("The body is about another record than the path.", wrong)
-        return complete
+        return complete(body, dict(zip(self.key_names, map(to_json, key), strict=True)))
 
     def tell_recorded(self, body: Mapping[str, Any], today: dt.date) -> Mapping[str, Any]:
         """Return the body of something new with the day it is written down, where its table has one and it has none."""
@@ -181,15 +174,15 @@ class Collection:
 
     def build_quads(self, item: Any) -> list[Quad]:
         """Return the quads of an item."""
-        return build_quads(self.table, item)
+        return [quad for record in self.list_records(item) for quad in build_quads(self.table, record)]
 
     def build_put(self, item: Any, present: Any | None) -> Change:
         """Return the change that makes the item, or replaces the present one."""
-        return Change(put=((self.table.name, item),))
+        return Change(put=tuple((self.table.name, record) for record in self.list_records(item)))
 
     def build_removal(self, item: Any) -> Change:
         """Return the change that removes the item."""
-        return Change(remove=((self.table.name, self.table.get_key(item)),))
+        return Change(remove=tuple((self.table.name, self.table.get_key(one)) for one in self.list_records(item)))
 
 
 class ScaleCollection(Collection):
@@ -217,13 +210,6 @@ class ScaleCollection(Collection):
     def find_item(self, snapshot: Snapshot, item_id: str) -> Any | None:
         """Return the levels of a scale, or None."""
         return snapshot.scales.get(item_id)
-
-    def get_item(self, snapshot: Snapshot, item_id: str, *, with_retired: bool = False) -> Any:
-        """Return the levels of a scale; UnknownIdError where there is none."""
-        item = self.find_item(snapshot, item_id)
-        if item is None:
-            raise UnknownIdError(self.table.name, item_id)
-        return item
 
     def has_item(self, snapshot: Snapshot, item: Any) -> bool:
         """Whether there is a scale of this id."""
@@ -269,8 +255,7 @@ class ScaleCollection(Collection):
 
     def build_quads(self, item: Any) -> list[Quad]:
         """Return the quads of a scale and its levels."""
-        quads = [quad for level in item for quad in build_quads(SCALES, level)]
-        return quads + build_scale_quads(item[0].scale, item)
+        return super().build_quads(item) + build_scale_quads(item[0].scale, item)
 
     def list_records(self, item: Any) -> list[Any]:
         """Return the levels of a scale."""
@@ -289,19 +274,24 @@ class ScaleCollection(Collection):
         """Return the change that leaves exactly these levels."""
         kept = {level.rank for level in item}
         gone = [level for level in present or () if level.rank not in kept]
-        return Change(
-            put=tuple(("scales", level) for level in item),
-            remove=tuple(("scales", SCALES.get_key(level)) for level in gone),
-        )
-
-    def build_removal(self, item: Any) -> Change:
-        """Return the change that removes every level."""
-        return Change(remove=tuple(("scales", SCALES.get_key(level)) for level in item))
+        return super().build_put(item, present) + self.build_removal(gone)
 
 
 COLLECTIONS: Final[dict[str, Collection]] = {
     name: ScaleCollection(table) if name == "scales" else Collection(table) for name, table in TABLES.items()
 }
+
+
+def complete(body: Mapping[str, Any], told: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a body with the members that its path tells; FieldsError where it says otherwise."""
+    wrong = [
+        FieldError(f"/{name}", body[name], f"must be {value!r}, as in the path")
+        for name, value in told.items()
+        if body.get(name, value) != value
+    ]
+    if wrong:
+        raise FieldsError("The body is about another record than the path.", wrong)
+    return {**body, **told}
 
 
 def get_iri(collection: Collection, item: Any) -> str:

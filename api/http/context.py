@@ -1,4 +1,4 @@
-"""What a request works with: the desk of its application, the live graph behind it, one Snapshot. Imports Flask."""
+"""What a request works with: the desk of its application, the live graph behind it, one Snapshot."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Drafts over REST: begun, told, brought to the present, published, withdrawn, opened again, deleted. Imports Flask."""
+"""Drafts over REST: begun, told, brought to the present, published, withdrawn, opened again, deleted."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from api.http.arguments import read_asked, require_no_wishes
 from api.http.context import get_desk, get_settings
 from api.http.draft_services import get_whole_tag, publish, read_if_match, read_present_draft, read_take
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
-from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
+from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe, describe_part
 from api.http.pagination import add_links, cut_page
 from api.http.parameter_schemas import build_parameters_schema
 from api.http.record_schemas import load_members
@@ -29,13 +29,7 @@ from api.http.responses import add_cache_rules, respond_with_tag
 from api.json_text import dump_json
 from api.settings import Settings
 
-DRAFT_ID: Final = {
-    "in": "path",
-    "name": "id",
-    "required": True,
-    "schema": {"type": "string"},
-    "description": "The id of a draft.",
-}
+DRAFT_ID: Final = describe_part("The id of a draft.")
 _READING: Final[dict[str, Any]] = {
     "query": Schema,
     "headers": ("ETag",),

@@ -1,4 +1,4 @@
-"""Entity tags and preconditions (RFC 9110, sections 8.8.3 and 13). Imports Flask's request types only.
+"""Entity tags and preconditions (RFC 9110, sections 8.8.3 and 13).
 
 A tag belongs to one resource and one media type: it is a hash over the address, the media type and the bytes.
 """

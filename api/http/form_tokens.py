@@ -1,4 +1,4 @@
-"""A change asked for with a session is one that a page of ours asked for: its form holds a token. Imports Flask.
+"""A change asked for with a session is one that a page of ours asked for: its form holds a token.
 
 The token stands for the session (OWASP ASVS 5.0.0, V3.5.1) and stays the same as long as that lasts, also when its
 secret is renewed, so that a form that was opened before can still be sent. Flask-WTF signs and compares it, with a key

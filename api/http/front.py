@@ -49,13 +49,7 @@ class Seen:
 
 
 class Front:
-    """A WSGI application in front of another.
-
-    Parameters
-    ----------
-    tell : callable
-        Is given each request that was answered.
-    """
+    """A WSGI application in front of another; `tell` is given each request that was answered."""
 
     def __init__(self, tell: Callable[[Seen], None]) -> None:
         self._tell = tell

@@ -1,4 +1,4 @@
-"""An address of something that is not in use any more: it leads on, or tells what became of it. Imports Flask."""
+"""An address of something that is not in use any more: it leads on, or tells what became of it."""
 
 from __future__ import annotations
 

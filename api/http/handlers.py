@@ -1,4 +1,4 @@
-"""From errors to responses: problem documents (RFC 9457) under /api, plain HTML pages elsewhere. Imports Flask.
+"""From errors to responses: problem documents (RFC 9457) under /api, plain HTML pages elsewhere.
 
 One handler for all. What is not one of our errors is a fault: logged with a request id, and only the id is told.
 """

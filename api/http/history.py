@@ -18,7 +18,7 @@ from api.http.context import get_desk, get_request, get_settings
 from api.http.etags import compute_etag
 from api.http.linked_data import dump_turtle
 from api.http.negotiation import ANSWER_FORMS, COMMIT_FORMS, JSON, N_QUADS, TURTLE, choose_form
-from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe, describe_part
 from api.http.pagination import Page, add_links, cut_page
 from api.http.parameter_schemas import build_parameters_schema
 from api.http.responses import respond_with_tag
@@ -140,8 +140,8 @@ def build_history_blueprint(settings: Settings) -> DescribedBlueprint:
         errors=(404, 406, 422),
         **shared,
     )(show_revision)
-    about = {"in": "path", "name": "revision", "required": True, "schema": {"type": "integer"}}
-    add_route(blueprint, "/history/<revision>", {"GET": one}, "revision", [about | tell("Its number.")])
+    number = describe_part("Its number.", "revision", "integer")
+    add_route(blueprint, "/history/<revision>", {"GET": one}, "revision", [number])
     life = describe("The life of a record", returns=RecordLife, query=rows, errors=(404, 406, 422), **shared)(show_life)
     part = {"in": "path", "required": True, "schema": {"type": "string"}}
     path = [part | {"name": "table"} | tell("The table."), part | {"name": "id"} | tell("The id.")]

@@ -9,10 +9,10 @@ from api.desk.exports import CASE, DATASET, LINKED_DATA, SCHEMA_ORG, SKOS
 from api.desk.parameters import Asks, list_parameters
 from api.desk.question import PERSON, Question, SubjectKind
 from api.desk.states import LANGUAGE, STATE_PARAMETERS
-from api.http.arguments import read_asked
+from api.http.arguments import require_no_wishes
 from api.http.collection import COLLECTIONS
 from api.http.context import get_snapshot
-from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
+from api.http.negotiation import JSON
 from api.http.openapi import DescribedBlueprint, add_route, describe
 from api.http.pictures import AskPicture, list_record_pictures
 from api.http.responses import add_cache_rules
@@ -94,8 +94,7 @@ def _build_template(path: str, *asks: type[Asks]) -> str:
 @describe("What there is", returns=Index, query=Schema, errors=(406, 422))
 def show_index() -> Response:
     """Show the collections with their counts, and the answers as URI templates."""
-    choose_form(request, ANSWER_FORMS)
-    read_asked(Asks, request.args)
+    require_no_wishes(request)
     snapshot = get_snapshot()
     collections = [
         {"name": c.name, "href": f"/api/{c.name}", "count": len(c.get_items(snapshot))} for c in COLLECTIONS.values()
@@ -120,7 +119,6 @@ def show_index() -> Response:
 @describe("Whether the service answers", returns=Health, query=Schema, errors=(406, 422))
 def show_health() -> Response:
     """Show that the service answers, and the revision it answers from."""
-    choose_form(request, ANSWER_FORMS)
-    read_asked(Asks, request.args)
+    require_no_wishes(request)
     health = {"status": "ok", "revision": get_snapshot().revision}
     return add_cache_rules(Response(dump_json(health), content_type=JSON))

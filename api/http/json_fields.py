@@ -1,7 +1,5 @@
 """Strict JSON fields: a number is a number, a date an ISO date, text without control characters.
 
-Imports columns, terms and the cells of loaders.
-
 Stricter than marshmallow's own, which read "3" as 3 and 20260101 as a date.
 """
 
@@ -127,34 +125,39 @@ class JsonChoice(fields.String):
         return value
 
 
-class JsonInteger(fields.Integer):
-    """A whole JSON number within limits."""
+class _Limited(fields.Field[Any]):
+    """A JSON number within limits."""
 
     def __init__(self, *, minimum: float | None = None, maximum: float | None = None, **kwargs: Any) -> None:
         self.minimum = -LARGEST if minimum is None else minimum
         self.maximum = LARGEST if maximum is None else maximum
         super().__init__(**add_metadata(kwargs, minimum=self.minimum, maximum=self.maximum))
+
+    def _require_within(self, value: float) -> None:
+        if value < self.minimum:
+            raise ValidationError(f"must be at least {self.minimum:g}")
+        if value > self.maximum:
+            raise ValidationError(f"must be at most {self.maximum:g}")
+
+
+class JsonInteger(_Limited, fields.Integer):
+    """A whole JSON number within limits."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         is_whole = isinstance(value, int) or (isinstance(value, float) and value.is_integer())
         if isinstance(value, bool) or not is_whole:
             raise ValidationError("must be a whole number")
-        _require_within(value, self.minimum, self.maximum)
+        self._require_within(value)
         return int(value)
 
 
-class JsonNumber(fields.Float):
+class JsonNumber(_Limited, fields.Float):
     """A finite JSON number within limits."""
-
-    def __init__(self, *, minimum: float | None = None, maximum: float | None = None, **kwargs: Any) -> None:
-        self.minimum = -LARGEST if minimum is None else minimum
-        self.maximum = LARGEST if maximum is None else maximum
-        super().__init__(**add_metadata(kwargs, minimum=self.minimum, maximum=self.maximum))
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
             raise ValidationError("must be a number")
-        _require_within(value, self.minimum, self.maximum)
+        self._require_within(value)
         return float(value)
 
 
@@ -183,10 +186,3 @@ def require_short(value: str) -> None:
     """Raise ValidationError where a text is too long for an address."""
     if len(value) > LONGEST_ID:
         raise ValidationError(f"must be at most {LONGEST_ID} characters long")
-
-
-def _require_within(value: float, minimum: float, maximum: float) -> None:
-    if value < minimum:
-        raise ValidationError(f"must be at least {minimum:g}")
-    if value > maximum:
-        raise ValidationError(f"must be at most {maximum:g}")

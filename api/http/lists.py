@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from functools import partial
 from itertools import accumulate
 from typing import Any, Final
 
 from api.desk.column_values import parse_value
-from api.desk.kinds import LARGEST, Kind
+from api.desk.kinds import Kind
 from api.desk.parameters import Parameter
 from api.http.collection import Collection
 from api.settings import Settings
@@ -43,8 +42,8 @@ def list_list_parameters(collection: Collection, settings: Settings, *, without:
     if collection.has_retired:
         found.append(_make_plain("retired", "flag", RETIRED_ABOUT, False))
     found.append(_make_plain("page", "whole", "Page, from 1.", 1))
-    size = _make_plain("page_size", "whole", "Records on a page.", settings.page_size_default)
-    found.append(replace(size, maximum=settings.page_size_max))
+    sizes = settings.page_size_default, settings.page_size_max
+    found.append(_make_plain("page_size", "whole", "Records on a page.", sizes[0], maximum=sizes[1]))
     return tuple(found)
 
 
@@ -59,24 +58,11 @@ def _make(column: Column, name: str) -> Parameter:
     if column.kind == "choice":
         more = f"one of {', '.join(column.choices)}"
     about = f"Only records with this value. {column.about}" + (f" Here: {more}; empty: not set." if more else "")
-    return _make_plain(name, "text", about, None, partial(parse_value, column))
+    return _make_plain(name, "text", about, None, parser=partial(parse_value, column))
 
 
-def _make_plain(
-    name: str, kind: str, about: str, default: Any, parser: Callable[[str], Any] | None = None
-) -> Parameter:
-    return Parameter(
-        name=name,
-        field=name,
-        kind=Kind(kind),
-        about=about,
-        unit="",
-        default=default,
-        minimum=1,
-        maximum=LARGEST,
-        is_word=False,
-        parser=parser,
-    )
+def _make_plain(name: str, kind: str, about: str, default: Any, **more: Any) -> Parameter:
+    return Parameter(name, name, Kind(kind), about, default, minimum=1, **more)
 
 
 def keep_matching(

@@ -1,4 +1,4 @@
-"""Which form of a resource the caller takes: by ``?format=`` or by Accept (RFC 9110, section 12.5.1). Imports Flask."""
+"""Which form of a resource the caller takes: by ``?format=`` or by Accept (RFC 9110, section 12.5.1)."""
 
 from __future__ import annotations
 

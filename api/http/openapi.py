@@ -145,6 +145,16 @@ def add_route(
     blueprint.paths.append((path, operations, [dict(parameter) for parameter in parameters]))
 
 
+def describe_part(about: str, name: str = "id", kind: str = "string") -> dict[str, Any]:
+    """Return a part of a path that stands for something, with a sentence on it."""
+    return {"in": "path", "name": name, "required": True, "schema": {"type": kind}, "description": about}
+
+
+def _describe_text(name: str, about: str, where: str = "query") -> dict[str, Any]:
+    """Return a text beside the path that may be given."""
+    return {"in": where, "name": name, "schema": {"type": "string"}, "description": about}
+
+
 def _is_about_languages(parameters: Iterable[Mapping[str, Any]]) -> bool:
     """Whether one of the parameters is the language that is asked about."""
     schemas = (one["schema"] for one in parameters if one["in"] == "query")
@@ -204,10 +214,7 @@ def describe(
         operation["responses"]["301"] = {"description": "To what took the place of something retired"}
     for code in (*errors, 421):
         operation["responses"][str(code)] = HTTPStatus(code).name
-    parameters: list[dict[str, Any]] = [
-        {"in": "header", "name": name, "schema": {"type": "string"}, "description": _REQUEST_HEADERS[name]}
-        for name in request_headers
-    ]
+    parameters = [_describe_text(name, _REQUEST_HEADERS[name], "header") for name in request_headers]
     if query is not None:
         parameters.append({"in": "query", "schema": query})
     forms = [_FORMS[media_type] for media_type in media_types]
@@ -222,25 +229,13 @@ def describe(
     return lambda view: DescribedView(view, operation)
 
 
-_STATE: Final = [
-    {"in": "query", "name": name, "schema": {"type": "string"}, "description": about}
-    for name, about in STATE_PARAMETERS.items()
-]
+_STATE: Final = [_describe_text(name, about) for name, about in STATE_PARAMETERS.items()]
+_ACCEPTED: Final = "Languages that are read, where the parameter names none (RFC 9110, section 12.5.4)."
 _LANGUAGES: Final = [
-    {"in": "query", "name": LANGUAGE, "schema": {"type": "string"}, "description": LANGUAGE_WORDS},
-    {
-        "in": "header",
-        "name": "Accept-Language",
-        "schema": {"type": "string"},
-        "description": "Languages that are read, where the parameter names none (RFC 9110, section 12.5.4).",
-    },
+    _describe_text(LANGUAGE, LANGUAGE_WORDS),
+    _describe_text("Accept-Language", _ACCEPTED, "header"),
 ]
-_IN_DRAFT: Final = {
-    "in": "query",
-    "name": "draft",
-    "schema": {"type": "string"},
-    "description": "The draft that is changed; everybody's state stays as it is.",
-}
+_IN_DRAFT: Final = _describe_text("draft", "The draft that is changed; everybody's state stays as it is.")
 _ANY_ERROR: Final = "DEFAULT_ERROR"
 _FORMS: Final = {
     media_type: name

@@ -1,9 +1,9 @@
 """Who may reach an application: by names of this machine or by its public address, and pages that it served itself.
 
-A page on the internet can point its own name at 127.0.0.1 (DNS rebinding), so only names that always mean this
-machine are answered: RFC 6761, section 6.3 (localhost), RFC 1122, section 3.2.1.3 (127.0.0.0/8), RFC 4291, section
-2.5.3 (::1). A browser says where a request comes from (Origin: RFC 6454; Sec-Fetch-Site: W3C Fetch Metadata), so
-changes asked for by pages of others are refused. Imports Flask.
+A page on the internet can point its own name at 127.0.0.1 (DNS rebinding), so only names that always mean this machine
+are answered: RFC 6761, section 6.3 (localhost), RFC 1122, section 3.2.1.3 (127.0.0.0/8), RFC 4291, section 2.5.3 (::1).
+A browser says where a request comes from (Origin: RFC 6454; Sec-Fetch-Site: W3C Fetch Metadata), so changes asked for
+by pages of others are refused.
 """
 
 from __future__ import annotations

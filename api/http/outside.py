@@ -10,7 +10,7 @@ from marshmallow import Schema, fields
 from api.http.context import get_desk, get_request
 from api.http.etags import compute_etag
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
-from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe, describe_part
 from api.http.responses import respond_with_tag
 from api.http.told_fields import by_name, text, whole
 from api.json_text import dump_json
@@ -46,8 +46,7 @@ def build_outside_blueprint() -> DescribedBlueprint:
         errors=(404, 406, 422),
     )(show)
     gone = describe("Let a framework of others go", status=204, errors=(404, 422))(remove)
-    path = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}, "description": "Its id."}
-    add_route(blueprint, "/outside/<id>", {"GET": one, "DELETE": gone}, "one", [path])
+    add_route(blueprint, "/outside/<id>", {"GET": one, "DELETE": gone}, "one", [describe_part("Its id.")])
     return blueprint
 
 

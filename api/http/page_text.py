@@ -1,4 +1,4 @@
-"""The text of a page as it is sent: its head says who has signed in, its forms hold their tokens. Imports Flask.
+"""The text of a page as it is sent: its head says who has signed in, its forms hold their tokens.
 
 The one way from a page to its text on a server, so that no form can go out without its token.
 """

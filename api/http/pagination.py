@@ -1,4 +1,4 @@
-"""Pages of a list and their links (RFC 8288). Imports Flask's request type only."""
+"""Pages of a list and their links (RFC 8288)."""
 
 from __future__ import annotations
 

@@ -14,8 +14,8 @@ from flask import Response
 from marshmallow import Schema
 from werkzeug.datastructures import MultiDict
 
-from api.desk.answer import require_people
-from api.desk.desk import Desk, State
+from api.desk.answer import Enquiry, require_people
+from api.desk.desk import Desk
 from api.desk.parameters import Asks, list_parameters, param
 from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
 from api.errors import ParameterError, WrongParameter
@@ -23,7 +23,7 @@ from api.http.actors import get_actor
 from api.http.arguments import read_asked
 from api.http.context import get_desk, get_request
 from api.http.negotiation import DIAGRAM_FORMS, choose_form
-from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe, describe_part
 from api.http.parameter_schemas import build_parameters_schema
 from api.http.questions import get_cache_rules
 from api.http.responses import SHARED_RULES, Rules, respond_with_tag
@@ -32,7 +32,6 @@ from api.pictures.paging import PageError
 from api.pictures.render import PictureFormat, render
 from api.questions import list_questions
 from api.settings import Settings
-from ontology.snapshot.snapshot import Snapshot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,7 +75,8 @@ def build_picture_blueprint(settings: Settings) -> DescribedBlueprint:
     for kind, (title, draw) in _OF_RECORDS.items():
         schema = build_parameters_schema(AskPicture, settings)
         view = _describe(title, query=schema)(_build_record_view(kind, draw))
-        add_route(blueprint, f"/{kind.value}/<id>/diagram", {"GET": view}, f"{kind.value}-diagram", [_id_of(kind)])
+        parameters = [describe_part(f"Id of a {kind.word}.")]
+        add_route(blueprint, f"/{kind.value}/<id>/diagram", {"GET": view}, f"{kind.value}-diagram", parameters)
     for question in list_questions():
         if question.draw is None:
             continue
@@ -84,16 +84,11 @@ def build_picture_blueprint(settings: Settings) -> DescribedBlueprint:
             view = _describe(f"{question.title}: the picture", query=_build_schema(cast(Any, asks), settings))(
                 _build_answer_view(question, kind)
             )
-            parameters = [] if kind is COMPANY else [_id_of(kind)]
+            parameters = [] if kind is COMPANY else [describe_part(f"Id of a {kind.word}.")]
             endpoint = f"{kind.value}-{question.name}-diagram"
             rule = f"{question.get_path(kind, '<id>')}/diagram"
             add_route(blueprint, rule, {"GET": view}, endpoint, parameters)
     return blueprint
-
-
-def _id_of(kind: SubjectKind) -> dict[str, Any]:
-    schema = {"type": "string"}
-    return {"in": "path", "name": "id", "required": True, "schema": schema, "description": f"Id of a {kind.word}."}
 
 
 @cache
@@ -120,13 +115,10 @@ def _build_record_view(kind: SubjectKind, draw: Callable[..., str]) -> Callable[
         desk.require_subject(state, subject)
         asked = read_asked(AskPicture, get_request().args)
         tag = partial(desk.tag_record, state, subject, f"{asked.layout} {asked.page}", get_actor())
-        return _respond(tag, lambda: _draw_record(draw, state, id, asked), lambda _: SHARED_RULES)
+        shown = partial(draw, state.snapshot, id, layout=asked.layout, page=asked.page)
+        return _respond(tag, shown, lambda _: SHARED_RULES)
 
     return view
-
-
-def _draw_record(draw: Callable[..., str], state: State, record_id: str, asked: AskPicture) -> str:
-    return draw(state.snapshot, record_id, layout=asked.layout, page=asked.page)
 
 
 def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., Response]:
@@ -144,20 +136,16 @@ def _build_answer_view(question: Question, kind: SubjectKind) -> Callable[..., R
         def tag(media_type: str) -> str:
             return desk.get_tag(enquiry, f"{media_type} {picture.layout} {picture.page}")
 
-        def draw() -> str:
-            return _draw_answer(desk, state.snapshot, enquiry, picture)
-
+        draw = partial(_draw_answer, desk, enquiry, picture)
         return _respond(tag, draw, partial(get_cache_rules, question))
 
     return view
 
 
-def _draw_answer(desk: Desk, snapshot: Snapshot, enquiry: Any, picture: AskPicture) -> str:
-    question = enquiry.question
-    result = desk.answer(enquiry).result
-    return str(
-        question.draw(snapshot, enquiry.subject, enquiry.asked, result, layout=picture.layout, page=picture.page)
-    )
+def _draw_answer(desk: Desk, enquiry: Enquiry, picture: AskPicture) -> str:
+    about = (enquiry.state.snapshot, enquiry.subject, enquiry.asked, desk.answer(enquiry).result)
+    assert enquiry.question.draw is not None, "only questions with a picture have its address"
+    return enquiry.question.draw(*about, layout=picture.layout, page=picture.page)
 
 
 def _respond(tag: Callable[[str], str], draw: Callable[[], str], get_rules: Callable[[str], Rules]) -> Response:

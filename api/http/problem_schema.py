@@ -1,4 +1,4 @@
-"""The problem document of an error (RFC 9457), for the OpenAPI document. Imports marshmallow only."""
+"""The problem document of an error (RFC 9457), for the OpenAPI document."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from api.http.arguments import LONGEST_KEPT, read_query
 from api.http.context import QUESTIONS, RequestDesk, get_desk, get_request
 from api.http.forms import build_form
 from api.http.negotiation import DIAGRAM_FORMS, SHEET_FORMS, choose_form
-from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe, describe_part
 from api.http.parameter_schemas import build_parameters_schema
 from api.http.responses import PRIVATE_RULES, SHARED_RULES, Rules, respond_with_tag
 from api.questions import list_questions
@@ -63,8 +63,7 @@ def _add_question(
         request_headers=("If-None-Match",),
         errors=[*errors, 503] if question.is_slow else errors,
     )(_build_view(question, kind))
-    about = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
-    parameters = [] if kind is COMPANY else [about | {"description": f"Id of a {kind.word}."}]
+    parameters = [] if kind is COMPANY else [describe_part(f"Id of a {kind.word}.")]
     add_route(blueprint, question.get_path(kind, "<id>"), {"GET": view}, question.name, parameters)
 
 

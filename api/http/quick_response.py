@@ -43,7 +43,6 @@ class QuickResponse(Response):
         Empty for a 304.
     headers : tuple of pairs of str
         Written by the program; Content-Type among them, where there is content.
-    status : int
     """
 
     default_mimetype = None

@@ -17,10 +17,7 @@ _REFUSED: Final = "This account has asked as much as it may in a minute: ask aga
 class Rates:
     """Counts requests by account, each minute anew; kept in memory, since a restart harms nobody.
 
-    Parameters
-    ----------
-    clock : callable
-        Seconds that never go back.
+    `clock` gives seconds that never go back.
     """
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:

@@ -1,4 +1,4 @@
-"""Why a record is changed, as a program says it: one header, kept in the history beside who and when. Imports Flask."""
+"""Why a record is changed, as a program says it: one header, kept in the history beside who and when."""
 
 from __future__ import annotations
 

@@ -66,8 +66,7 @@ def create_item(
             )
 
     why = _tell_why("made", collection, path_id, note)
-    change = _add(collection.build_put(item, None), beside, item)
-    change = _add_translations(graph, collection, item, body, change)
+    change = _build_put(graph, collection, item, None, body, beside)
     applied = graph.apply(change, who=who, why=why, require=require)
     return Written(item, True, applied.remarks)
 
@@ -111,8 +110,7 @@ def put_item(
     verb = "made" if present_item is None else "replaced"
     why = _tell_why(verb, collection, collection.get_path_id(item), note)
     try:
-        change = _add(collection.build_put(item, present_item), beside, item)
-        change = _add_translations(graph, collection, item, complete, change)
+        change = _build_put(graph, collection, item, present_item, complete, beside)
         applied = graph.apply(change, who=who, why=why, require=require)
     except Overtaken:
         return put_item(graph, collection, item_id, body, who=who, check=check, note=note, beside=beside)
@@ -161,14 +159,8 @@ def change_items(
 ) -> tuple[Finding, ...]:
     """Put many items and remove others in one commit, all or none; return the remarks they were stored past.
 
-    Parameters
-    ----------
-    graph, collection : of what
-    bodies : of the items to make or replace
-    gone : items to remove
-    who, why : for the history
-    check : is given the present state, before the bodies are looked at and again inside the lock, and raises where the
-        change was made for another one
+    `check` is given the present state, before the bodies are looked at and again inside the lock, and raises where the
+    change was made for another one.
 
     Raises
     ------
@@ -183,26 +175,32 @@ def change_items(
     check(snapshot)
     items = _load_items(graph, collection, snapshot, bodies)
     puts = [collection.build_put(item, collection.find_item(snapshot, unquote(i))) for i, item in items.items()]
-    removals = [collection.build_removal(item) for item in gone]
-    change = Change(
-        put=tuple(pair for part in puts for pair in part.put),
-        remove=tuple(pair for part in (*puts, *removals) for pair in part.remove),
-    )
+    change = sum((*puts, *map(collection.build_removal, gone)), Change())
     return graph.apply(change, who=who, why=why, require=check).remarks
 
 
-def _add_translations(
-    graph: RecordGraph, collection: Collection, item: Any, body: Mapping[str, Any], change: Change
+def _build_put(
+    graph: RecordGraph,
+    collection: Collection,
+    item: Any,
+    present: Any | None,
+    body: Mapping[str, Any],
+    beside: Beside | None,
 ) -> Change:
-    """Return a change with the translations that a body gives: all of them, where it speaks of them at all."""
+    """Return the change that makes an item or replaces the present one, with what is stored beside it."""
+    change = collection.build_put(item, present) + (Change() if beside is None else beside(item))
+    return change + _build_translations(graph, collection, item, body)
+
+
+def _build_translations(graph: RecordGraph, collection: Collection, item: Any, body: Mapping[str, Any]) -> Change:
+    """Return the change to the translations that a body gives: all of them, where it speaks of them at all."""
     given = collection.load_translations(item, body)
     if not given:
-        return change
+        return Change()
     rows = [row for _, texts in given for row in texts]
     name = collection.table.name
     gone = list_gone(graph.get_snapshot(), [(name, record) for record, _ in given], rows)
-    put = tuple((TRANSLATIONS.name, row) for row in rows)
-    return Change((*change.put, *put), (*change.remove, *((TRANSLATIONS.name, key) for key in gone)))
+    return Change(tuple((TRANSLATIONS.name, row) for row in rows), tuple((TRANSLATIONS.name, key) for key in gone))
 
 
 def _load_items(
@@ -223,13 +221,6 @@ def _load_items(
     if wrong:
         raise FieldsError(f"{format_count(len(wrong), 'wrong value')}; nothing was stored.", wrong)
     return items
-
-
-def _add(change: Change, beside: Beside | None, item: Any) -> Change:
-    if beside is None:
-        return change
-    more = beside(item)
-    return Change(put=(*change.put, *more.put), remove=(*change.remove, *more.remove))
 
 
 def _tell_why(verb: str, collection: Collection, path_id: str, note: str) -> str:

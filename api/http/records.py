@@ -1,26 +1,25 @@
-"""Collections of records: list, make, read, replace, remove; one set of views for every table. Imports Flask.
+"""Collections of records: list, make, read, replace, remove; one set of views for every table.
 
 A list hangs below its own path and, where the trade asks so, below the record its items belong to.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 from flask import Response, request
 from marshmallow import Schema
 
 from api.desk.parameters import Parameter
-from api.errors import FieldError, FieldsError
 from api.http.actors import get_who
 from api.http.arguments import read_values
-from api.http.collection import COLLECTIONS, Collection
+from api.http.collection import COLLECTIONS, Collection, complete
 from api.http.context import get_graph, get_snapshot
 from api.http.etags import require_match
 from api.http.lists import keep_matching, list_item_parameters, list_list_parameters
 from api.http.negotiation import RECORD_FORMS, choose_form
-from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe
+from api.http.openapi import DescribedBlueprint, DescribedView, add_route, describe, describe_part
 from api.http.pagination import cut_page
 from api.http.parameter_schemas import build_schema
 from api.http.reasons import REASON, read_reason
@@ -58,7 +57,6 @@ BELOW: Final = (
     ("places", "duties", "duties", "place"),
 )
 _MEDIA_TYPES: Final = tuple(RECORD_FORMS.values())
-_ID: Final = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
 
 
 def build_record_blueprints(settings: Settings) -> list[DescribedBlueprint]:
@@ -78,7 +76,7 @@ def _build_blueprint(collection: Collection, settings: Settings) -> DescribedBlu
         is_in_drafts=is_in_drafts,
     )
     converter = "path:id" if len(collection.key_names) > 1 else "id"
-    about = {**_ID, "description": "The id: " + "~".join(collection.key_names)}
+    about = describe_part(f"The id: {'~'.join(collection.key_names)}")
     views = {
         "GET": _build_read_view(collection, settings),
         "PUT": _build_put_view(collection),
@@ -99,8 +97,8 @@ def _add_list_below(
         "GET": _build_list_view(collection, settings, parameters, above, column),
         "POST": _build_create_view(collection, above, column),
     }
-    about = {**_ID, "description": f"Id of one of {above.name}."}
     is_in_drafts = not {above.table.name, collection.table.name} & PERSONAL_TABLES
+    about = describe_part(f"Id of one of {above.name}.")
     add_route(blueprint, f"/{above.name}/<id>/{part}", views, part, [about], is_in_drafts=is_in_drafts)
 
 
@@ -160,7 +158,7 @@ def _build_create_view(collection: Collection, above: Collection | None = None, 
             above.get_item(get_snapshot(), id)
         body = read_json_object(request)
         if above is not None:
-            body = _add_above(body, column, id)
+            body = complete(body, {column: id})
         written = create_item(get_graph(), collection, body, who=get_who(), note=read_reason())
         return respond_with_item(collection, written.item, form, status=201, remarks=written.remarks)
 
@@ -254,16 +252,6 @@ def _build_precondition(collection: Collection, form: str) -> Callable[[Any | No
         require_match(request, None if item is None else compute_item_etag(collection, item, form))
 
     return check
-
-
-def _add_above(body: Mapping[str, Any], column: str, above_id: str) -> dict[str, Any]:
-    complete = dict(body)
-    if complete.setdefault(column, above_id) != above_id:
-        reason = f"must be {above_id!r}, as in the path"
-        raise FieldsError(
-            "The body is about another record than the path.", [FieldError(f"/{column}", complete[column], reason)]
-        )
-    return complete
 
 
 def _build_body_schema(collection: Collection, known_from_path: Sequence[str]) -> Schema:

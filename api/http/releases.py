@@ -1,9 +1,9 @@
-"""Releases over REST: the names of states, and a name for the present one. Imports Flask."""
+"""Releases over REST: the names of states, and a name for the present one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Any
 
 from flask import Response, request
 from marshmallow import Schema
@@ -15,7 +15,7 @@ from api.http.actors import get_who
 from api.http.arguments import require_no_wishes
 from api.http.context import get_desk
 from api.http.negotiation import JSON
-from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe, describe_part
 from api.http.record_schemas import load_members
 from api.http.request_body import read_json_object
 from api.http.responses import add_cache_rules
@@ -23,20 +23,13 @@ from api.json_text import dump_json
 from api.reason_text import check_reason
 from ontology.errors import NewelError
 
-_VERSION: Final = {
-    "in": "path",
-    "name": "version",
-    "required": True,
-    "schema": {"type": "string"},
-    "description": "The name of a release.",
-}
-
 
 def build_releases_blueprint() -> DescribedBlueprint:
     """Return the blueprint of releases."""
     blueprint = DescribedBlueprint("releases", "Names for states of the framework.")
+    name = describe_part("The name of a release.", "version")
     add_route(blueprint, "/releases", {"GET": show_releases, "POST": name_present}, "list", has_states=False)
-    add_route(blueprint, "/releases/<version>", {"GET": show_release}, "item", [_VERSION], has_states=False)
+    add_route(blueprint, "/releases/<version>", {"GET": show_release}, "item", [name], has_states=False)
     return blueprint
 
 

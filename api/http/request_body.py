@@ -1,4 +1,4 @@
-"""The JSON object a request brings. Imports Flask's request type only."""
+"""The JSON object a request brings."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""From items and answers to HTTP responses with their tags. Imports Flask.
+"""From items and answers to HTTP responses with their tags.
 
 Record resources have strong tags over their bytes; answers weak ones over the question and the revision, so an
 unchanged answer is not computed again.

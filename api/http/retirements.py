@@ -1,4 +1,4 @@
-"""Something retired in a draft, over REST. Imports Flask."""
+"""Something retired in a draft, over REST."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The scale of a competency, or the ranks of a scale, changed in a draft over REST. Imports Flask."""
+"""The scale of a competency, or the ranks of a scale, changed in a draft over REST."""
 
 from __future__ import annotations
 

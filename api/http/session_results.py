@@ -19,7 +19,7 @@ from api.http.arguments import read_values
 from api.http.context import get_graph, get_snapshot
 from api.http.etags import compute_etag, require_match
 from api.http.negotiation import ANSWER_FORMS, JSON, choose_form
-from api.http.openapi import DescribedBlueprint, add_route, describe
+from api.http.openapi import DescribedBlueprint, add_route, describe, describe_part
 from api.http.record_schemas import RecordSchema, load_members
 from api.http.request_body import read_json_object
 from api.http.responses import PRIVATE_RULES, respond_with_tag
@@ -56,9 +56,8 @@ class EnteredResults(RecordSchema):
 def build_results_blueprint() -> DescribedBlueprint:
     """Return the blueprint of the results of sessions."""
     blueprint = DescribedBlueprint("results of sessions", "Who attended a session, and who passed.")
-    about = {"in": "path", "name": "id", "required": True, "schema": {"type": "string"}}
-    parameters = [about | tell("Id of a session.")]
-    add_route(blueprint, "/sessions/<id>/results", {"GET": show_results, "PUT": put_results}, "results", parameters)
+    views = {"GET": show_results, "PUT": put_results}
+    add_route(blueprint, "/sessions/<id>/results", views, "results", [describe_part("Id of a session.")])
     return blueprint
 
 

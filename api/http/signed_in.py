@@ -1,4 +1,4 @@
-"""Who has signed in with this browser: the session of a request and its account. Imports Flask.
+"""Who has signed in with this browser: the session of a request and its account.
 
 What concerns one's own account is done with a browser: a request with a token is nobody here, whatever its cookie says.
 """

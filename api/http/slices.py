@@ -1,4 +1,4 @@
-"""Bulk edits by workbook over REST: a slice of the tables to take away, and back onto a draft. Imports Flask."""
+"""Bulk edits by workbook over REST: a slice of the tables to take away, and back onto a draft."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""A change made for another state of a record: what was sent, what stands there, what differs, who changed it last.
-
-Imports Flask.
-"""
+"""A change made for another state of a record: what was sent, what stands there, what differs, who changed it last."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The translations of a record as a member of its JSON form: language -> column -> text. Imports tables, fields.
+"""The translations of a record as a member of its JSON form: language -> column -> text.
 
 What a body gives is all of them: a language or column it leaves out goes. A body without the member leaves them as they
 are. Record resources never hang on the language that is asked: whoever puts back what they read would overwrite.

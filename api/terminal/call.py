@@ -13,34 +13,14 @@ from ontology.errors import InputError, NewelError
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Call:
-    """A question with what is asked, and how the answer is to look.
+    """The name of a question with what is asked, and how the answer is to look.
 
-    Attributes
-    ----------
-    question : str
-        Its name.
-    table, subject : str
-        Of what it is asked: the table ("" for the company), and an id of it or a name.
-    asked : Mapping of str to str
-        Texts of parameters by name; ids may be names too.
-    form : str
-        "text", "json", or a form that files can have.
-    width : int
-        Columns of a text.
-    colours : str or None
-        Which of rich's colour systems a text may use; None: no colours and no styles.
-    is_plain : bool
-        Whether styles come without colours (NO_COLOR).
-    act : str
-        What to carry out of the answer; empty: nothing.
-    said : Mapping of str to str
-        What is written down with that.
-    as_of, people_as_of, draft : str
-        The state that is asked; empty: the present one.
-    language : str
-        In which language names and descriptions are read; empty: the main one.
-    paths : Mapping of str to str
-        Files and folders, as whole paths, that stand for the states of parameters, by name.
+    It is asked of `subject`, an id or a name of `table` ("" for the company), with texts of parameters by name in
+    `asked`, where ids may be names too. The state is told by `as_of`, `people_as_of` and `draft` (empty: the present
+    one) and by `language` (empty: the main one); `paths` are files and folders, as whole paths, that stand for states
+    of parameters, by name. `form` is "text", "json", or one that files can have. A text has `width` columns and uses
+    one of rich's systems of `colours` (None: no colours and no styles); `is_plain`: styles come without colours
+    (NO_COLOR). `act` is what to carry out of the answer (empty: nothing), `said` what is written down with that.
     """
 
     question: str

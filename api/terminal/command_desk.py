@@ -14,6 +14,7 @@ from api.access.actor import Actor
 from api.desk.answer import Answer, Enquiry
 from api.desk.desk import Desk
 from api.settings import Settings
+from api.terminal.options import open_database
 from api.terminal.who import get_who
 from ontology.errors import UnavailableError
 from ontology.live.live_graph import LiveGraph
@@ -55,15 +56,12 @@ def note_look(store: Path | None, what: str, people: Collection[str], database: 
     beside = Path(f"{store}-access")
     if not people or (database is None and (store is None or not beside.is_dir())):
         return
-    from api.access.database import Database, DatabaseError, find_database
+    from api.access.database import DatabaseError
     from api.access.looks import Looks
 
     try:
-        if database is None:
-            path = find_database(store)
-            if path is None or not path.exists():
-                return
-            database = Database(path)
-        Looks(database).write(0, get_who(), what, people)
+        database = database or open_database(store)
+        if database is not None:
+            Looks(database).write(0, get_who(), what, people)
     except (DatabaseError, OSError) as error:
         raise UnavailableError("It cannot be written down who looks: nothing about people is told.") from error

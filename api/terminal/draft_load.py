@@ -95,7 +95,7 @@ def _load_slice_onto(
 
 
 def _list_notices(plan: DraftLoad) -> list[str]:
-    notices = [f"Goes: {one.gone:,} {_name(one.table, one.gone)}, not in the files." for one in plan.tables if one.gone]
+    notices = [f"Goes: {TABLES[one.table].count(one.gone)}, not in the files." for one in plan.tables if one.gone]
     if plan.n_extra:
         notices.append(f"{plan.n_extra:,} triples of others are left out: a draft holds records.")
     return notices
@@ -105,7 +105,3 @@ def _tell_table(one: TableLoad) -> str:
     numbers = ((one.new, "new"), (one.changed, "changed"), (one.gone, "gone"))
     told = ", ".join(f"{number:,} {verb}" for number, verb in numbers if number)
     return f"{one.table.replace('_', ' ')} {told}"
-
-
-def _name(table: str, number: int) -> str:
-    return TABLES[table].segment.replace("-", " ") if number == 1 else table.replace("_", " ")

@@ -14,6 +14,7 @@ from api.settings import FILE, PREFIX, Settings, list_settings, load_settings_fi
 from ontology.errors import StoreLockedError, UnavailableError
 
 if TYPE_CHECKING:
+    from api.access.database import Database
     from ontology.live.live_graph import LiveGraph
 
 #: Folder of the store, in the one one is in.
@@ -89,15 +90,9 @@ def get_settings(given: Mapping[str, Any]) -> Settings:
 
 @contextmanager
 def open_graph(store: Path, *, create: bool = False, if_locked: str = "") -> Iterator[LiveGraph]:
-    """Open the store of a command and close it afterwards.
+    """Open the store of a command, or make it where there is none and `create` is said, and close it afterwards.
 
-    Parameters
-    ----------
-    store : Path
-    create : bool
-        Whether to make one where there is none.
-    if_locked : str
-        A sentence that says what to do where another process has it open.
+    `if_locked` is a sentence that says what to do where another process has it open.
 
     Raises
     ------
@@ -123,29 +118,44 @@ def open_graph(store: Path, *, create: bool = False, if_locked: str = "") -> Ite
         graph.close()
 
 
+def find_beside(store: Path) -> Path:
+    """Return where the database of a store on disk is, be it there or not."""
+    from api.access.database import find_database  # brings SQLAlchemy: whoever has no accounts need not wait for it
+
+    path = find_database(store)
+    assert path is not None, "a store on disk has a place beside it"
+    return path
+
+
+def open_database(store: Path | None) -> Database | None:
+    """Return the database beside a store; None where there is none."""
+    path = find_beside(store) if store is not None else None
+    if path is None or not path.exists():
+        return None
+    from api.access.database import Database
+
+    return Database(path)
+
+
 def _end_erasures(graph: LiveGraph) -> None:
     """Do what a killed process left of an erasure beside the store."""
-    if not graph.past.get_erasures().keys:
-        return
-    from api.access.database import Database, find_database
-    from api.access.erasing import catch_up
+    database = open_database(graph.store.path) if graph.past.get_erasures().keys else None
+    if database is not None:
+        from api.access.erasing import catch_up
 
-    path = find_database(graph.store.path)
-    if path is not None and path.exists():
-        catch_up(graph, Database(path))
+        catch_up(graph, database)
 
 
 def _name_authors(graph: LiveGraph) -> None:
     """Have authors of the history called as their accounts are, where there are any; opened by the first of them."""
 
     def tell(who: str) -> str:
-        path = None
-        if who.startswith("account "):
-            from api.access.authors import build_teller
-            from api.access.database import Database, find_database
+        database = open_database(graph.store.path) if who.startswith("account ") else None
+        if database is None:
+            return who
+        from api.access.authors import build_teller
 
-            path = find_database(graph.store.path)
-        return build_teller(lambda: Database(path))(who) if path is not None and path.exists() else who
+        return build_teller(lambda: database)(who)
 
     graph.tell_author = tell
 

@@ -79,14 +79,7 @@ def _read_words(value: _Value, text: str, param: click.Parameter | None, ctx: cl
 
 
 def build_question_command(question: Question, ask: Ask) -> click.Command:
-    """Return the command that asks a question.
-
-    Parameters
-    ----------
-    question : Question
-    ask : callable
-        (call, file or None, store): answers and prints.
-    """
+    """Return the command that asks a question; `ask` answers and prints a call: (call, file or None, store)."""
     parameters = {p.name: p for asks in question.asks.values() for p in list_parameters(asks)}
     starts_from_role = {PERSON, ROLE} <= set(question.asks)
     options = [_build_option(p) for p in parameters.values() if not (starts_from_role and p.name == "from")]

@@ -59,14 +59,8 @@ def run_server(
 ) -> None:
     """Serve until the process is told to stop, then finish within `settings.stop_within_s`.
 
-    Parameters
-    ----------
-    opening : context manager
-        Opens the store; the server listens meanwhile.
-    log_from : int
-        The least level of what is logged; requests are of the level INFO.
-    accounts : Accounting, optional
-        Who may sign in; None: open to whoever reaches it.
+    `opening` opens the store while the server listens already; `log_from` is the least level of what is logged,
+    requests being INFO; `accounts` says who may sign in, None: it is open to whoever reaches it.
 
     Raises
     ------

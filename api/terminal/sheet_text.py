@@ -36,19 +36,10 @@ COLOURS: Final = {
 def render_sheet(
     sheet: Sheet, revision: int, *, width: int = 100, colours: str | None = None, is_plain: bool = False
 ) -> str:
-    """Return a sheet as text.
+    """Return a sheet as text of `width` columns; `revision` is that of the data.
 
-    Parameters
-    ----------
-    sheet : Sheet
-    revision : int
-        Of the data.
-    width : int
-        Columns.
-    colours : str, optional
-        Which of rich's colour systems the terminal has; left out: neither colours nor styles.
-    is_plain : bool
-        Whether styles come without colours.
+    `colours` is which of rich's colour systems the terminal has, None for neither colours nor styles; `is_plain`:
+    styles come without colours.
     """
     # everything is said, so that nothing depends on the surroundings of the process: a server prints for others
     console = Console(
@@ -110,7 +101,7 @@ def _print_table(part: Table, console: Console) -> None:
         return
     cells = [[_format(row[n], column) for row in part.rows] for n, column in enumerate(part.columns)]
     columns = [
-        TextColumn(_head(column), [text.plain for text in texts], column.is_number)
+        TextColumn(column.head, [text.plain for text in texts], column.is_number)
         for column, texts in zip(part.columns, cells, strict=True)
     ]
     for number, block in enumerate(lay_out(columns, console.width)):
@@ -129,10 +120,6 @@ def _print_table(part: Table, console: Console) -> None:
         console.print(table)
     if part.note:
         console.print(Text(part.note))
-
-
-def _head(column: Column) -> str:
-    return f"{column.name} ({column.unit})" if column.unit else column.name
 
 
 def _format(cell: Cell, column: Column) -> Text:

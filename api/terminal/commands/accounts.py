@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from api.terminal.options import store_option
+from api.terminal.options import find_beside, store_option
 from ontology.errors import NotFoundError, UnavailableError
 
 if TYPE_CHECKING:
@@ -141,13 +141,9 @@ def _open(store: Path) -> Accounts:
 
 
 def _find(store: Path) -> Path:
-    from api.access.database import find_database
-
     if not store.is_dir():
         raise UnavailableError(f"There is no store in {store}; make one with: newel load")
-    path = find_database(store)
-    assert path is not None  # of a store on disk
-    return path
+    return find_beside(store)
 
 
 def _require(accounts: Accounts, name: str) -> Account:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from api.terminal.options import store_option
+from api.terminal.options import find_beside, store_option
 from ontology.errors import FileFormatError
 from ontology.store.backups import backup_store
 
@@ -18,28 +18,20 @@ from ontology.store.backups import backup_store
 def run(path: Path, with_accounts: bool, store: Path) -> None:
     """Copy the store, and what is kept beside it."""
     beside = Path(f"{store}-access")
-    if with_accounts and _find(path).exists():
-        raise FileFormatError(f"{_find(path)} exists already; a backup needs a new folder.", path=str(path))
+    if with_accounts and find_beside(path).exists():
+        raise FileFormatError(f"{find_beside(path)} exists already; a backup needs a new folder.", path=str(path))
     revision = backup_store(store, path)
     click.echo(f"Wrote revision {revision} of {store} to {path}.")
-    if not _find(store).exists():
+    if not find_beside(store).exists():
         if with_accounts:
             click.echo(f"There are no accounts: {beside} is not there.")
         return
     from api.access.database import Database
     from api.access.erasure import Erasure
 
-    database = Database(_find(store))
+    database = Database(find_beside(store))
     # whoever erases a person is told of every copy
     Erasure(database).note_copy(str(path.absolute()), revision)
     if with_accounts:
-        database.copy_to(_find(path))
-        click.echo(f"Wrote the accounts to {_find(path).parent}.")
-
-
-def _find(store: Path) -> Path:
-    from api.access.database import find_database
-
-    path = find_database(store)
-    assert path is not None  # of a store on disk
-    return path
+        database.copy_to(find_beside(path))
+        click.echo(f"Wrote the accounts to {find_beside(path).parent}.")

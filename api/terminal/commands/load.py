@@ -121,7 +121,7 @@ def run(
         click.echo(print_json(_build_answer(report)))
         return
     _print_findings(report.notices, report.findings)
-    counts = ", ".join(f"{number:,} {_name(name, number)}" for name, number in report.counts.items())
+    counts = ", ".join(TABLES[name].count(number) for name, number in report.counts.items())
     if report.n_extra:
         counts = ", ".join(filter(None, (counts, f"{report.n_extra:,} triples of others")))
     verb = "Stored" if report.is_stored else "Checked, not stored:"
@@ -146,11 +146,6 @@ def _load_outside(
 ) -> LoadReport:
     """Load an outside framework; a trial leaves the one that has this id."""
     return OutsideFrameworks(None if is_trial else store, LiveGraph).replace(outside_id, load)
-
-
-def _name(table: str, number: int) -> str:
-    """Return what so many records of a table are called: "3 cover needs", "1 cover need"."""
-    return TABLES[table].segment.replace("-", " ") if number == 1 else table.replace("_", " ")
 
 
 def _build_answer(report: LoadReport) -> dict[str, Any]:

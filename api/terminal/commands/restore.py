@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from api.terminal.options import store_option
+from api.terminal.options import open_database, store_option
 from ontology.store.backups import restore_store
 
 if TYPE_CHECKING:
@@ -28,17 +28,14 @@ def run(path: Path, store: Path) -> None:
 
 def _build_revise(store: Path, left_out: list[str]) -> Revise | None:
     """Return what leaves out those who were erased; None where nobody was."""
-    from api.access.database import find_database
-
-    path = find_database(store)
-    if path is None or not path.exists():
+    database = open_database(store)
+    if database is None:
         return None
-    from api.access.database import Database
     from api.access.erasure import Erasure
     from api.terminal.who import get_who
     from ontology.erasure import build_revise
 
-    erasure = Erasure(Database(path))
+    erasure = Erasure(database)
     is_erased = erasure.build_test(_read_keys(store))
 
     def leave_out(person: str) -> bool:
