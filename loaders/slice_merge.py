@@ -14,6 +14,7 @@ from loaders.tables.slice_book import SliceRead
 from loaders.tables.table_writers import find_stated, format_value
 from ontology.live.live_graph import Change
 from ontology.model.columns import MANY, Column, Key, Table
+from ontology.model.key_text import get_key_text
 from ontology.model.tables import TABLES
 from ontology.plurals import format_count
 from ontology.snapshot.snapshot import Snapshot
@@ -97,7 +98,7 @@ class SliceMerge:
                     self._add_row(table, key, record)
                 else:
                     self._edit_row(table, key, old[key], record)
-            missing = tuple(_join(key) for key in old if key not in sent)
+            missing = tuple(get_key_text(key) for key in old if key not in sent)
             if missing:
                 self.missing[name] = missing
 
@@ -128,21 +129,21 @@ class SliceMerge:
         clashes = now != old
         if old is None or (clashes and not self._can_clash_whole(name, key)):
             reason = "is no row of the slice" if old is None else "was changed since the slice was cut"
-            self.held.append(HeldBack(name, _join(key), None, "remove", "is there", reason))
+            self.held.append(HeldBack(name, get_key_text(key), None, "remove", "is there", reason))
             return
         self.n_conflicts += clashes
         self.remove.append((name, key))
-        self.rows.append(SliceRow(name, _join(key), "removed", (), clashes))
+        self.rows.append(SliceRow(name, get_key_text(key), "removed", (), clashes))
 
     def _add_row(self, table: Table, key: Key, record: Any) -> None:
         name, now = table.name, self.states.view.get_all(table.name).get(key)
         if now is None:
             self.put.append((name, record))
             cells = [SlicedCell(column.name, "", _tell(column, record)) for column in table.columns]
-            self.rows.append(SliceRow(name, _join(key), "added", tuple(cell for cell in cells if cell.after)))
+            self.rows.append(SliceRow(name, get_key_text(key), "added", tuple(cell for cell in cells if cell.after)))
         elif now != record:
             reason = "there is one of this id already, which is not of the slice"
-            self.held.append(HeldBack(name, _join(key), None, "a new row", "is there", reason))
+            self.held.append(HeldBack(name, get_key_text(key), None, "a new row", "is there", reason))
 
     def _edit_row(self, table: Table, key: Key, old: Any, record: Any) -> None:
         """Put the cells that were edited into the record as the draft has it."""
@@ -154,7 +155,7 @@ class SliceMerge:
         if clashes and not self._can_clash_whole(name, key):
             columns = ", ".join(column.name for column, _ in edited)
             reason = "was removed since the slice was cut"
-            self.held.append(HeldBack(name, _join(key), None, f"edited: {columns}", "-", reason))
+            self.held.append(HeldBack(name, get_key_text(key), None, f"edited: {columns}", "-", reason))
             return
         values = find_stated(table, old if clashes else now)
         before = old if clashes else now
@@ -176,7 +177,7 @@ class SliceMerge:
             for column in table.columns
             if stated[0].get(column.attribute, _NOTHING) != stated[1].get(column.attribute, _NOTHING)
         ]
-        self.rows.append(SliceRow(name, _join(key), "changed", tuple(told), clashes))
+        self.rows.append(SliceRow(name, get_key_text(key), "changed", tuple(told), clashes))
 
     def _merge(
         self, table: Table, key: Key, column: Column, old: Mapping[str, Any], value: Any, now: Mapping[str, Any]
@@ -192,7 +193,7 @@ class SliceMerge:
             return value, True
         texts = (_write(column, value), _write(column, at_now))
         reason = "was changed to something else since the slice was cut"
-        self.held.append(HeldBack(table.name, _join(key), column.name, *texts, reason))
+        self.held.append(HeldBack(table.name, get_key_text(key), column.name, *texts, reason))
         return at_now, False
 
     def _can_clash(self, table: Table, key: Key, column: Column, value: Any, at_now: Any) -> bool:
@@ -241,7 +242,3 @@ def _write(column: Column, value: Any) -> str:
 
 def _tell(column: Column, record: Any) -> str:
     return format_value(column, getattr(record, column.attribute))
-
-
-def _join(key: Key) -> str:
-    return "~".join(map(str, key))

@@ -92,6 +92,11 @@ class InputError(NewelError):
     """What was asked or sent is wrong; `parameter` and `value` in its context name what of the question it was."""
 
 
+def refuse(parameter: str, value: str, reason: str) -> InputError:
+    """Return the error of a value that is wrong; `reason` says what would be right."""
+    return InputError(f"{parameter} {reason} (given: {value!r}).", parameter=parameter, value=value, reason=reason)
+
+
 class FileFormatError(InputError):
     """A file is not of a kind that can be read, or is damaged."""
 

@@ -97,11 +97,8 @@ def list_commits(graph: LiveGraph, state: State, asked: AskHistory) -> list[Comm
     if not asked.table_name:
         return found
     counts = count_commits(graph, found)
-    return [one for one in found if any(c.table == asked.table_name for c in _list_tables(counts.get(one.revision)))]
-
-
-def _list_tables(counted: Counted | None) -> Iterable[Any]:
-    return counted.tables if counted is not None else ()
+    tables = {revision: {one.table for one in counted.tables} for revision, counted in counts.items()}
+    return [one for one in found if asked.table_name in tables.get(one.revision, ())]
 
 
 def tell_commits(graph: LiveGraph, commits: Sequence[Commit]) -> list[ToldCommit]:

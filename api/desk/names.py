@@ -13,6 +13,7 @@ from typing import Final, TypeVar
 from api.desk.bounded import find_kept
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
+from ontology.plurals import format_count
 from ontology.snapshot.names import get_name, get_own_name, get_person_name
 from ontology.snapshot.snapshot import Snapshot
 
@@ -24,19 +25,11 @@ _ID_IN_TEXT: Final = re.compile(r"(?<![\w-])(?=[\w-]*[\d-])[a-z][\w-]*\w(?![\w-]
 _MOST_TOLD: Final = 2_000
 _Kept = TypeVar("_Kept")
 
+#: A number with its noun.
+count: Final = format_count
+
 #: A label with its id behind it, once the id is a name.
 _TOLD_TWICE: Final = re.compile(r"(\S.*?) \(\1\)")
-
-
-def count(number: int, one: str, many: str = "") -> str:
-    """Return a number with its noun.
-
-    Examples
-    --------
-    >>> count(1, "week"), count(2, "week"), count(0, "person", "people")
-    ('1 week', '2 weeks', '0 people')
-    """
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
 
 
 def amount(value: float) -> str:

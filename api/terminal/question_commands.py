@@ -167,13 +167,11 @@ def _describe_words(question: Question) -> str:
     words = [kind.word.upper() for kind in question.asks if kind is not COMPANY]
     first = [words[0] if len(words) == 1 else f"[{words[0]}]"] if words else []
     asked = [p for asks in question.asks.values() for p in list_parameters(asks) if p.is_word]
-    more = [WORDS[p.kind.table].upper() if p.kind.table else _describe_word(p) for p in asked]
+    # a text may be several words
+    more = [
+        WORDS[p.kind.table].upper() if p.kind.table else p.name.upper() + "..." * (p.kind.name == "text") for p in asked
+    ]
     return " ".join([*first, *dict.fromkeys(f"[{word}]" for word in more)])
-
-
-def _describe_word(parameter: Parameter) -> str:
-    """Return a word that is no id; a text may be several."""
-    return parameter.name.upper() + ("..." if parameter.kind.name == "text" else "")
 
 
 def _sort_words(

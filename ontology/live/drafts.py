@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final, Literal, Protocol
 
-from ontology.errors import ConflictError, InputError, StaleError
+from ontology.errors import ConflictError, InputError, StaleError, refuse
 from ontology.live.draft_edits import edit_pair, find_quads, settle
 from ontology.live.draft_state import Choose, DraftState, lead_draft
 from ontology.live.kept_drafts import KeptDrafts
@@ -75,11 +75,11 @@ class Drafts(KeptDrafts):
             There is a draft of this id, or what is to be taken back holds nothing that a draft may hold.
         """
         if not ID_PATTERN.fullmatch(draft_id) or len(draft_id) > LONGEST_ID:
-            raise _refuse("id", draft_id, "is not a valid id: letters, digits and . _ - after a letter or digit")
+            raise refuse("id", draft_id, "is not a valid id: letters, digits and . _ - after a letter or digit")
         if not title.strip() or len(title) > _LONGEST_TITLE:
-            raise _refuse("title", title, f"must have 1 to {_LONGEST_TITLE} characters")
+            raise refuse("title", title, f"must have 1 to {_LONGEST_TITLE} characters")
         if base is not None and undo_of is not None:
-            raise _refuse("base", base, "cannot go with undo_of: the base is what is taken back")
+            raise refuse("base", base, "cannot go with undo_of: the base is what is taken back")
         with self._graph.store.lock:
             if read_drafts(self._graph.store, draft_id):
                 raise ConflictError(f"There is a draft {draft_id!r} already.", table="drafts", id=draft_id)
@@ -116,7 +116,7 @@ class Drafts(KeptDrafts):
         """
         personal = sorted({name for name, _ in (*change.put, *change.remove)} & set(PERSONAL_TABLES))
         if personal:
-            raise _refuse("draft", draft_id, f"cannot hold {personal[0].replace('_', ' ')}: it is not about people")
+            raise refuse("draft", draft_id, f"cannot hold {personal[0].replace('_', ' ')}: it is not about people")
         with self._graph.store.lock:
             draft = self.require(draft_id, "open", expected_number)
             state = self.get_state(draft_id)
@@ -203,7 +203,7 @@ class Drafts(KeptDrafts):
         try:
             return past.find_moment(base, present, today).revision, Pair(), None
         except InputError as error:
-            raise _refuse("base", base, error.context["reason"]) from None
+            raise refuse("base", base, error.context["reason"]) from None
 
     def require(self, draft_id: str, state: State, expected_number: int | None) -> Draft:
         """Return a draft that is in a state and has the number expected; the caller holds the store's lock."""
@@ -253,9 +253,5 @@ def _read_choice(state: DraftState, take: Side | Mapping[tuple[str, str, str | N
             marks[clash.mark] = left.pop(name)
     for table_name, record_id, column in left:
         what = f"{table_name}/{record_id}" + (f" {column}" if column else "")
-        raise _refuse("take", what, "is no conflict of this draft")
+        raise refuse("take", what, "is no conflict of this draft")
     return lambda clash: marks.get(clash.mark)
-
-
-def _refuse(parameter: str, value: str, reason: str) -> InputError:
-    return InputError(f"{parameter} {reason} (given: {value!r}).", parameter=parameter, value=value, reason=reason)

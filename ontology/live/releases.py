@@ -9,7 +9,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Protocol
 
-from ontology.errors import ConflictError, InputError, NewelError, UnknownIdError, raise_together
+from ontology.errors import ConflictError, NewelError, UnknownIdError, raise_together, refuse
 from ontology.model.columns import ID_PATTERN, LONGEST_ID
 from ontology.snapshot.snapshot import Snapshot
 from ontology.store.commit_text import Beside, get_revision_quad
@@ -118,25 +118,21 @@ def check_release(
     """
     found: list[NewelError] = []
     if not ID_PATTERN.fullmatch(version) or len(version) > LONGEST_ID:
-        found.append(_refuse("version", version, "must be an id: letters, digits and . _ - after a letter or digit"))
+        found.append(refuse("version", version, "must be an id: letters, digits and . _ - after a letter or digit"))
     elif version.isdigit() or _DAY.fullmatch(version) or version == "now":
         told = "would be taken for a revision, a day or the present state; add a letter"
-        found.append(_refuse("version", version, told))
+        found.append(refuse("version", version, told))
     elif any(release.version == version for release in read_releases(store)):
         detail = f"There is a release {version!r} already."
         found.append(ConflictError(detail, table="releases", id=version, parameter="version", value=version))
     if not reason.strip() or len(reason) > LONGEST_REASON:
-        found.append(_refuse("reason", reason, f"must have 1 to {LONGEST_REASON} characters"))
+        found.append(refuse("reason", reason, f"must have 1 to {LONGEST_REASON} characters"))
     if len(author) > _LONGEST_AUTHOR:
-        found.append(_refuse("author", author, f"must have at most {_LONGEST_AUTHOR} characters"))
+        found.append(refuse("author", author, f"must have at most {_LONGEST_AUTHOR} characters"))
     today = store.get_today()
     if issued is not None and issued > today:
-        found.append(_refuse("date", issued.isoformat(), f"must not be after today, {today.isoformat()}"))
+        found.append(refuse("date", issued.isoformat(), f"must not be after today, {today.isoformat()}"))
     named = {**{str(one.context["parameter"]): one for one in found}, **faults}
     # in the order in which a release is told; what else a body holds goes before
     order = sorted(named, key=lambda name: _PARTS.index(name) if name in _PARTS else -1)
     return list(dict.fromkeys(named[name] for name in order))
-
-
-def _refuse(parameter: str, value: str, reason: str) -> InputError:
-    return InputError(f"{parameter} {reason} (given: {value!r}).", parameter=parameter, value=value, reason=reason)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
-from ontology.errors import InputError
+from ontology.errors import refuse
 from ontology.live.live_graph import Change
 from ontology.live.mapped_rows import read_row
 from ontology.live.retired_rows import merge_rows
@@ -54,11 +54,11 @@ def plan_retirement(
     O(n) for n records of tables that can name it.
     """
     if table not in RETIRABLE:
-        raise _refuse("table", table, f"must be one of {', '.join(RETIRABLE)}")
+        raise refuse("table", table, f"must be one of {', '.join(RETIRABLE)}")
     record = snapshot.get_table(table).get((old,))
     if record is None:
         is_retired = snapshot.retired.has(table, old)
-        raise _refuse("id", old, "is retired already" if is_retired else f"names nothing in {table}")
+        raise refuse("id", old, "is retired already" if is_retired else f"names nothing in {table}")
     takers = _settle(snapshot, table, old, replaced_by)
     edits = _Edits(snapshot, _find_readings(snapshot, table, old, takers))
     edits.put(table, replace(record, retired_on=on))
@@ -77,14 +77,14 @@ def _settle(snapshot: Snapshot, table: str, old: str, replaced_by: Sequence[Take
     takers: dict[str, Taker] = {}
     for taker in replaced_by:
         if taker.id == old:
-            raise _refuse("replaced_by", taker.id, "is what is retired: nothing takes its own place")
+            raise refuse("replaced_by", taker.id, "is what is retired: nothing takes its own place")
         if (taker.id,) not in snapshot.get_table(table):
-            raise _refuse("replaced_by", taker.id, f"is not in use in {table}")
+            raise refuse("replaced_by", taker.id, f"is not in use in {table}")
         if taker.id in takers:
-            raise _refuse("replaced_by", taker.id, "is named twice")
+            raise refuse("replaced_by", taker.id, "is named twice")
         if taker.carry and (taker.carry not in CARRIES or (taker.carry != "same" and table != "competencies")):
             of = "must be one of same, declared, none" if table == "competencies" else "is for competencies only"
-            raise _refuse("replaced_by", f"{taker.id}:{taker.carry}", of)
+            raise refuse("replaced_by", f"{taker.id}:{taker.carry}", of)
         takers[taker.id] = replace(taker, carry=taker.carry or usual)
     return list(takers.values())
 
@@ -100,7 +100,7 @@ def _find_readings(snapshot: Snapshot, table: str, old: str, takers: Sequence[Ta
                 f"is measured on scale {other}, {old} on scale {scale}, and no whole map (level_maps) says what each "
                 f"rank of {scale} counts as on {other}; make one first"
             )
-            raise _refuse("replaced_by", taker.id, reason)
+            raise refuse("replaced_by", taker.id, reason)
         readings[taker.id] = reading
     return readings
 
@@ -203,7 +203,3 @@ def _move_row(edits: _Edits, name: str, key: Any, record: Any, field: str, taker
         if name == "equivalences" and moved.competency == moved.counts_as:
             continue
         edits.put(name, moved if there is None else merge_rows(moved, there))
-
-
-def _refuse(parameter: str, value: str, reason: str) -> InputError:
-    return InputError(f"{parameter} {reason} (given: {value!r}).", parameter=parameter, value=value, reason=reason)

@@ -12,7 +12,7 @@ from typing import Any
 
 from ontology.checks.meanings import find_meaning_changes
 from ontology.checks.rescaling import Rescaling, find_rescaling, find_unread
-from ontology.errors import InputError, InUseError
+from ontology.errors import InUseError, refuse
 from ontology.live.live_graph import Change
 from ontology.live.rescaled import DRAFTED, read_rows
 from ontology.model.keeping_records import LevelMap
@@ -47,9 +47,9 @@ def plan_move(published: Snapshot, view: Snapshot, competency: str, scale: str, 
     """
     one = view.competencies.get(competency)
     if one is None:
-        raise _refuse("competency", competency, "names no competency in use")
+        raise refuse("competency", competency, "names no competency in use")
     if scale not in view.scales:
-        raise _refuse("scale", scale, "names no scale")
+        raise refuse("scale", scale, "names no scale")
     before = published.get_all("competencies").get((competency,), one)
     start = one.scale if one.scale != scale else before.scale
     put, remove = _put_map(view, start, scale, ranks) if start != scale else ([], [])
@@ -75,7 +75,7 @@ def plan_ranks(
     what it becomes; it can be left out where every level keeps its rank. Errors as `plan_move`.
     """
     if scale not in view.scales:
-        raise _refuse("scale", scale, "names no scale")
+        raise refuse("scale", scale, "names no scale")
     if not levels:
         rescaling = find_rescaling(published, view)
         return _read_rest(view, [], [], rescaling, find_unread(rescaling, published, view))
@@ -173,7 +173,3 @@ def _refuse_map(
         else (f"Scale {scale} cannot get other ranks")
     )
     raise InUseError(f"{what} without a whole map that never falls ({wrong}). Recorded are", about, users)
-
-
-def _refuse(parameter: str, value: str, reason: str) -> InputError:
-    return InputError(f"{parameter} {reason} (given: {value!r}).", parameter=parameter, value=value, reason=reason)

@@ -9,7 +9,6 @@ from api.access.figures import HiddenFigure
 from api.desk.names import Names, amount, count
 from api.questions.framework._effect_record import DraftEffect
 from ontology.analysis.cover.coverage import STATES
-from ontology.analysis.effect.results import PathEffect
 from ontology.analysis.effect.team_day import NeedDifference
 
 #: Standing, most people first, role.
@@ -88,7 +87,8 @@ def _is_worse(need: NeedDifference) -> bool:
 def _iterate_more(result: DraftEffect, names: Names) -> Iterator[str]:
     for path in result.paths:
         if path.impossible and not isinstance(path.impossible, HiddenFigure):
-            yield f"{names.role(path.role)} could not be reached any more {_say_start(path)}"
+            start = "from nothing" if path.from_ == "nothing" else "by some of those whose role it is"
+            yield f"{names.role(path.role)} could not be reached any more {start}"
     if result.findings.new:
         yield f"{count(len(result.findings.new), 'rule is', 'rules are')} newly broken"
     yield from (said for _, said in sorted(_iterate_moved(result, names, "started_people", _WON)))
@@ -102,7 +102,3 @@ def _iterate_more(result: DraftEffect, names: Names) -> Iterator[str]:
     n_better = sum(not _is_worse(need) for team in result.teams for need in team.needs)
     if n_better:
         yield f"{count(n_better, 'need')} would stand better, be new or go"
-
-
-def _say_start(path: PathEffect) -> str:
-    return "from nothing" if path.from_ == "nothing" else "by some of those whose role it is"

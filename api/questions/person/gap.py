@@ -82,12 +82,8 @@ def _tell(result: GapResult, names: Names, person_id: str) -> str:
     open_rows = sum(1 for row in result.gaps if row.gap and row.necessity != "desirable")
     if not open_rows:
         return f"{who} holds all that is indispensable for {names.role(result.role)}."
-    what = count(open_rows, "indispensable requirement")
-    return f"{who} {name_standing(result.standing)}: {what} of {len(result.gaps)} {_are(open_rows)} below full level."
-
-
-def _are(number: int) -> str:
-    return "is" if number == 1 else "are"
+    what, are = count(open_rows, "indispensable requirement"), "is" if open_rows == 1 else "are"
+    return f"{who} {name_standing(result.standing)}: {what} of {len(result.gaps)} {are} below full level."
 
 
 def _tell_first_acts(result: GapResult, names: Names) -> list[Fact]:
