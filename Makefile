@@ -5,8 +5,10 @@ BIN := $(VENV)/bin
 PORT ?= 8000
 # One more than there are processors: many tests wait for a browser, a server or a killed writer.
 WORKERS ?= $(shell $(PYTHON) -c "import os; print(min(os.cpu_count() or 1, 8) + 1)")
+# Python compiles what it first needs, and keeps it, whatever a machine says: the tests start hundreds of processes.
+export PYTHONDONTWRITEBYTECODE :=
 
-.PHONY: demo test system check wheel tests thorough benchmarks dot chromium provider fonts clean
+.PHONY: demo test system check wheel compiled tests thorough benchmarks dot chromium provider fonts clean
 
 demo: $(VENV)/installed dot
 	$(BIN)/newel demo --port $(PORT)
@@ -14,13 +16,17 @@ demo: $(VENV)/installed dot
 # What takes one core each goes side by side; the tests end last, and their closing line stands last.
 test:
 	@$(MAKE) --no-print-directory --jobs=2 $(VENV)/installed-test system
-	@$(MAKE) --no-print-directory provider
+	@$(MAKE) --no-print-directory --jobs=2 provider compiled
 	@$(MAKE) --no-print-directory --jobs=3 --output-sync=target check wheel tests
 
 system: dot chromium fonts
 # One after the other: only one may install at a time.
 chromium: dot
 fonts: chromium
+
+# Once, beside what waits for the net; else every worker of the tests compiles the same at the same time.
+compiled: $(VENV)/installed-test
+	@$(BIN)/python -m pytest --collect-only -q >/dev/null 2>&1 || true  # the tests tell what is wrong
 
 tests: $(VENV)/installed-test
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -q
@@ -43,14 +49,12 @@ benchmarks: $(VENV)/installed-test
 
 $(VENV)/installed: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet .
+	$(BIN)/python -m pip install --quiet --no-compile .
 	touch $@
 
 $(VENV)/installed-test: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet --editable '.[test]'
+	$(BIN)/python -m pip install --quiet --no-compile --editable '.[test]'
 	touch $@
 
 # Graphviz draws the pictures. Without it everything else still works.

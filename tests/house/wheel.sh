@@ -6,7 +6,7 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 "$python" -m build --quiet --wheel --outdir "$work/dist" . >/dev/null
 "$python" -m venv "$work/venv"
-"$work/venv/bin/python" -m pip install --quiet "$work"/dist/*.whl
+"$work/venv/bin/python" -m pip install --quiet --no-compile "$work"/dist/*.whl
 mkdir "$work/empty"
 cd "$work/empty"
 "$work/venv/bin/python" -c "
