@@ -107,7 +107,7 @@ def _sum_up(learner: LearnerPlan) -> str:
     told = [f"{format_number(learner.study_hours)}{TIE}h in all"] if len(learner.courses) > 1 else []
     told += [f"{format_number(learner.coach_hours)}{TIE}h of a coach"] if learner.coach_hours else []
     told += [f"cost {format_number(learner.cost)}"] if learner.cost else []
-    told.append(f"done on {say_month(learner.finished_on)}")
+    told.append(f"done on {say_month(learner.finished_on).replace(' ', TIE)}")
     return ", ".join(told)
 
 

@@ -99,7 +99,7 @@ def test_a_plan_shows_a_need_now_and_then_and_who_learns() -> None:
         texts = read_texts(check_picture(dot))
         for told in ("now: sole holder, 1 present", "then: covered, 2 present", "12\u00a0h", "minimum 1, target 2"):
             assert told in texts
-        assert any(text.startswith("3\u00a0h of a coach, done on 27 Nov 2026") for text in texts)
+        assert any(text.startswith("3\u00a0h of a coach, done on 27\u00a0Nov\u00a02026") for text in texts)
         assert re.search(r'"person/p2":e -> "need/v/3/team":w', dot)
         words = get_text_alternative(dot).description
         assert "learning for it: Bo." in words
