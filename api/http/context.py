@@ -248,8 +248,8 @@ def tell_state(response: Response) -> Response:
     if response.status_code == HTTPStatus.SEE_OTHER:
         kept = _list_kept(state)
         if kept:
-            address = response.headers["Location"]
-            response.headers["Location"] = f"{address}{'&' if '?' in address else '?'}{urlencode(kept)}"
+            address, mark, part = response.headers["Location"].partition("#")
+            response.headers["Location"] = f"{address}{'&' if '?' in address else '?'}{urlencode(kept)}{mark}{part}"
     return response
 
 

@@ -76,7 +76,9 @@ def build_view(snapshot: Snapshot, scale_id: str) -> ScaleView:
 
 def _list_facts(scale_id: str, used: Sequence[Competency]) -> list[Fact]:
     kinds = Counter(competency.kind for competency in used)
-    told = [(f"{kinds[kind]:,} of kind ", Link(kind, narrow("competencies", scale=scale_id, kind=kind))) for kind in KINDS]
+    told = [
+        (f"{kinds[kind]:,} of kind ", Link(kind, narrow("competencies", scale=scale_id, kind=kind))) for kind in KINDS
+    ]
     shown = tuple(line for line, kind in zip(told, KINDS, strict=True) if kinds[kind])
     return [
         *([Fact("Used by", shown)] if shown else []),

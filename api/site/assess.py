@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from http import HTTPStatus
 from typing import Any, Final
 
-from flask import Blueprint, Response, redirect
+from flask import Blueprint, Response
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.access.actor import Actor
@@ -32,6 +32,7 @@ from api.pages.assess_sheet import (
 )
 from api.site.question_pages import read_filled
 from api.site.sending import send_page
+from api.site.stored import lead_to
 from ontology.errors import FindingsError
 from ontology.model.records import Competency
 from ontology.snapshot.snapshot import Snapshot
@@ -93,7 +94,7 @@ def show_sheet(id: str) -> PlainResponse:
         filled, items = _take(snapshot, actor, [row for row in rows if row.text])
         if items is not None:
             asks = {"competency": competency} if competency else {"person": person}
-            return redirect(build_address("teams", id, "assess", asks), HTTPStatus.SEE_OTHER)
+            return lead_to(build_address("teams", id, "assess", asks))
     if competency or person:
         _, shown = list_pairs(snapshot, id, state.today, person=person, competency=competency)
         note_look(actor, "assessments", frozenset(who for who, _ in shown))

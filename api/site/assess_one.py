@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from flask import Blueprint, Response, redirect
+from flask import Blueprint, Response
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.access.actor import Actor
@@ -27,6 +27,7 @@ from api.site.record_conflicts import tell_users
 from api.site.record_forms import go_to
 from api.site.sending import send_page
 from api.site.sent_form import check_sent, read_filled, read_sent
+from api.site.stored import lead_to
 from ontology.errors import ConflictError, InputError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -81,7 +82,7 @@ def store() -> PlainResponse:
         written = create_item(get_graph(), _COLLECTION, body.members, who=get_who())
     except (InputError, ConflictError) as error:
         return _send(snapshot, typed, faults=_find_faults(error, body, typed), status=get_kind(error).status)
-    return redirect("/me", 303) if is_own else go_to(_COLLECTION, written.item)
+    return lead_to("/me") if is_own else go_to(_COLLECTION, written.item)
 
 
 def _find_faults(error: InputError | ConflictError, body: Body, typed: Mapping[str, str]) -> Sequence[Fault]:

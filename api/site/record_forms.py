@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from http import HTTPStatus
 from typing import Any, Final
 
-from flask import Blueprint, Response, redirect
+from flask import Blueprint, Response
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.access.check import find_columns
@@ -41,6 +41,7 @@ from api.site.record_conflicts import send_conflict, tell_users
 from api.site.records import get_rule
 from api.site.sending import send_page
 from api.site.sent_form import SAID, Sent, build_check, check_sent, get_here, list_hidden, read_filled, read_sent
+from api.site.stored import lead_to
 from ontology.errors import ConflictError, InputError, NewelError, StaleError
 
 __all__ = ["build_blueprint"]
@@ -129,7 +130,7 @@ def _build_removal_view(name: str) -> Callable[[str], PlainResponse]:
             faults = find_faults(error, collection.table, list_key(collection.table, item), {}, ())
             is_referred = isinstance(error, ConflictError)
             return _send_removal(collection, item, () if is_referred else faults, sent.note, get_kind(error).status)
-        return redirect(get_list_address(collection.table), HTTPStatus.SEE_OTHER)
+        return lead_to(get_list_address(collection.table))
 
     return view
 
@@ -149,7 +150,7 @@ def _read_shown(sent: Sent) -> dict[str, str]:
 def go_to(collection: Collection, item: Any) -> PlainResponse:
     """Return the response that leads to the page of a record that was stored."""
     address = build_record_address(collection.table.name, get_record_id(collection.table, item))
-    return redirect(address, HTTPStatus.SEE_OTHER)
+    return lead_to(address)
 
 
 def _send_form(collection: Collection, texts: Mapping[str, str], item: Any | None) -> Response:

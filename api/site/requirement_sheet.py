@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any, Final
 
-from flask import Blueprint, Response, redirect
+from flask import Blueprint, Response
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.errors import FieldError, FieldsError, get_kind
@@ -32,6 +32,7 @@ from api.pages.requirement_sheet import (
 )
 from api.site.sending import send_page
 from api.site.sent_form import Sent, check_sent, get_here, read_sent, require_state_told
+from api.site.stored import lead_to
 from ontology.errors import ConflictError, InputError, NewelError, StaleError
 from ontology.snapshot.snapshot import Snapshot
 
@@ -83,7 +84,7 @@ def show_sheet(id: str) -> PlainResponse:
     except (InputError, ConflictError) as error:
         faults = find_row_faults(snapshot, error, id, rows, wrong)
         return _send_again(id, sent, rows, faults, error)
-    return redirect(build_record_address("roles", id), HTTPStatus.SEE_OTHER)
+    return lead_to(build_record_address("roles", id))
 
 
 def _dump(snapshot: Snapshot, role_id: str) -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Final
 
-from flask import Blueprint, Response, redirect
+from flask import Blueprint, Response
 from werkzeug.wrappers import Response as PlainResponse
 
 from api.desk.desk import State
@@ -23,6 +23,7 @@ from api.questions import load_question
 from api.site.noticed import add_findings
 from api.site.records import show_record
 from api.site.sending import find_unchanged, send_page
+from api.site.stored import lead_to
 from ontology.analysis.sessions.results import ResultFault, SessionResults, get_results
 from ontology.errors import FindingsError, NewelError, StaleError
 
@@ -101,7 +102,7 @@ def enter_session(id: str) -> PlainResponse:
     except StaleError as error:
         sent.errors[""].append(error.detail)
     else:
-        return redirect(build_record_address("sessions", id), HTTPStatus.SEE_OTHER)
+        return lead_to(build_record_address("sessions", id))
     return _send(get_desk().get_state(), id, sent)
 
 

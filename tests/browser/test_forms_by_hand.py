@@ -113,3 +113,17 @@ def test_the_button_says_how_many_levels_are_filled_in(browser: Browser, site: s
     with visit(browser, site, has_scripts=False) as visitor:
         visitor.go(sheet)
         assert visitor.page.locator("button[data-counts]").inner_text() == "Store the assessments"
+
+
+def test_after_a_form_is_stored_the_page_says_so_once(browser: Browser, site: str) -> None:
+    for has_scripts in (True, False):
+        with visit(browser, site, has_scripts=has_scripts) as visitor:
+            page = visitor.page
+            visitor.go("/edit/roles/sampler")
+            page.get_by_role("button", name="Store the change").click()
+            page.wait_for_url("**/roles/sampler#stored")
+            told = page.get_by_text("Stored. What stands here is how it is now.")
+            assert told.is_visible()
+            page.goto("about:blank")
+            assert visitor.go("/roles/sampler") == 200
+            assert not told.is_visible()

@@ -44,7 +44,7 @@ def edit(writer: FlaskClient, address: str, **typed: str) -> Any:
 def test_forms_with_a_draft_in_their_address_change_it_alone(writer: FlaskClient, graph: LiveGraph) -> None:
     before = graph.get_snapshot()
     stored = edit(writer, "/edit/roles/operator?draft=rules", definition="Runs it.", why="Said at last")
-    assert (stored.status_code, stored.headers["Location"]) == (303, "/roles/operator?draft=rules")
+    assert (stored.status_code, stored.headers["Location"]) == (303, "/roles/operator?draft=rules#stored")
     page = writer.get("/roles/operator?draft=rules").text
     assert "Draft New rules, not published" in page
     assert "Runs it." in page

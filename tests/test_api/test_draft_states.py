@@ -146,7 +146,7 @@ def test_records_are_changed_in_the_draft_by_forms(graph: LiveGraph) -> None:
     assert action == "/edit/roles/operator?draft=d"
     fields = dict(re.findall(r'<input type="hidden" name="(state|read)" value="([^"]*)"', page.text))
     sent = client.post(action, data={"state": fields["state"], "label": "By form"})
-    assert (sent.status_code, sent.headers["Location"]) == (303, "/roles/operator?draft=d")
+    assert (sent.status_code, sent.headers["Location"]) == (303, "/roles/operator?draft=d#stored")
     assert "By form" in client.get("/roles/operator?draft=d").text
     assert "By form" not in client.get("/roles/operator").text
     assert client.post("/edit/people/p1?draft=d", data={}).status_code == 422

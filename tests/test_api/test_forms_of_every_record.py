@@ -55,5 +55,5 @@ def send_back(client: FlaskClient, address: str) -> int:
     # a slash within an id may stand as it is
     assert unquote(form.action) == unquote(f"/edit{address}")
     response = client.post(form.action, data=form.fields)
-    assert response.status_code != 303 or response.headers["Location"] == address, response.headers
+    assert response.status_code != 303 or response.headers["Location"] == f"{address}#stored", response.headers
     return response.status_code

@@ -197,7 +197,7 @@ def test_who_is_sent_on_keeps_the_language(reader: FlaskClient) -> None:
     """Whether a page is led on to its own shorter address, or to what was stored."""
     assert reader.get("/roles?q=&language=de").headers["Location"] == "/roles?language=de"
     stored = reader.post("/new/sites?language=de", data={"id": "north", "label": "North"})
-    assert (stored.status_code, stored.headers["Location"]) == (303, "/sites/north?language=de")
+    assert (stored.status_code, stored.headers["Location"]) == (303, "/sites/north?language=de#stored")
 
 
 def test_a_command_prints_in_a_language(spoken: LiveGraph) -> None:

@@ -28,7 +28,7 @@ def levels(graph: LiveGraph) -> dict[str, int]:
 def test_a_sheet_that_comes_back_as_it_was_changes_nothing(writer: FlaskClient, graph: LiveGraph) -> None:
     before = graph.get_snapshot()
     response = writer.post(SHEET, data=read(writer))
-    assert (response.status_code, response.headers["Location"]) == (303, "/roles/operator")
+    assert (response.status_code, response.headers["Location"]) == (303, "/roles/operator#stored")
     assert graph.get_snapshot().revision == before.revision
 
 
