@@ -37,7 +37,7 @@ __all__ = [
 #: Letters of a word that finds room in every column; of a longer one, how many stand together.
 _LONGEST_WORD: Final = 24
 _PART: Final = 12
-_LONG_WORD: Final = re.compile(rf"[^\s-]{{{_LONGEST_WORD + 1},}}")
+_LONG_WORD: Final = re.compile(rf"([^\s-]{{{_LONGEST_WORD + 1},}})")
 _SPECIAL: Final = re.compile("[&<>\"']").search
 
 
@@ -52,10 +52,12 @@ def write_short_day(day: dt.date | None) -> Markup:
 
 
 def write_prose(text: str) -> Markup:
-    """Return a sentence with its days written out.
+    """Return a sentence with its days written out, and places to break in a word that would widen its column.
 
     Examples
     --------
+    >>> str(write_prose("Abwasserdruckrohrleitungsbau"))
+    'Abwasserdruc<wbr>krohrleitung<wbr>sbau'
     >>> str(write_prose("Short until 2026-12-07 & later."))
     'Short until <time datetime="2026-12-07">7 December 2026</time> &amp; later.'
     """
@@ -102,10 +104,22 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
 
 def build_prose(text: str) -> str:
     """Return the HTML of a sentence: days written out, and places to break in a word that would widen its column."""
-    if len(text) > _LONGEST_WORD and (found := _LONG_WORD.search(text)):
-        first, last = found.span()
-        parts = [escape_text(text[at : min(at + _PART, last)]) for at in range(first, last, _PART)]
-        return f"{build_prose(text[:first])}{'<wbr>'.join(parts)}{build_prose(text[last:])}"
+    # most texts are short, or of short words
+    if len(text) > _LONGEST_WORD and max(map(len, text.split()), default=0) > _LONGEST_WORD:
+        return _build_breaking(text)
+    return _build_days(text)
+
+
+def _build_breaking(text: str) -> str:
+    parts = _LONG_WORD.split(text)
+    return "".join([_build_word(part) if at % 2 else _build_days(part) for at, part in enumerate(parts)])
+
+
+def _build_word(word: str) -> str:
+    return "<wbr>".join([escape_text(word[at : at + _PART]) for at in range(0, len(word), _PART)])
+
+
+def _build_days(text: str) -> str:
     if "-" not in text:
         return escape_text(text)
     return "".join(
