@@ -48,7 +48,7 @@ def test_the_page_names_who_has_a_seat_and_who_waits(client: FlaskClient) -> Non
 def test_results_are_stored_as_put_stores_them(client: FlaskClient) -> None:
     fields = find_form(client.get(PAGE).text).fields | ENTERED
     response = client.post(PAGE, data=fields)
-    assert (response.status_code, response.location) == (303, PAGE)
+    assert (response.status_code, response.location) == (303, f"{PAGE}#stored")
     other = build_client()
     rows = [{"person": i, "attended": True, "passed": i != "c"} for i in "abc"]
     body = {"rows": [*rows, {"person": "d", "attended": False}]}

@@ -111,7 +111,7 @@ def test_one_says_otherwise_of_oneself_and_it_never_counts(mirela: FlaskClient) 
     assert sent["person"] == MIRELA
     assert sent["source"] == "self"
     sent |= {"competency": "Water chemistry", "level": "3", "date": "2026-11-24"}
-    assert mirela.post("/new/assessments", data=sent).location == "/me"
+    assert mirela.post("/new/assessments", data=sent).location == "/me#stored"
     page = strip(read(mirela, "/people/p008"))
     assert "Water chemistry at level 3, 24 November 2026" in page
     assert "One desirable competency has never been assessed" in page
