@@ -65,7 +65,7 @@ def test_an_architect_changes_what_a_role_asks(browser: Browser, site: str, way:
         hand.choose("Full level, Contact with customers", words)
         hand.see()
         hand.button("Store the change")
-        assert hand.page.url.endswith("/roles/sampler")
+        assert hand.page.url.endswith("/roles/sampler#stored")
         assert words.partition(" ")[2] in hand.page.get_by_role("row", name="Contact with customers").inner_text()
         hand.see()
     assert read(site, "/api/requirements/sampler~customer-contact")["level"] == level
