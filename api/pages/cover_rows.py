@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from api.desk.bounded import find_kept
 from api.desk.names import Names, join_names
 from api.desk.sheet import Ref, State
 from api.questions._words import show_state
@@ -14,13 +13,11 @@ from ontology.analysis.cover.coverage import STATES, CoverageResult, CoverageRow
 from ontology.analysis.places.filling import FilledPlaces
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["NeedView", "PlaceView", "iterate_places", "list_needs"]
+__all__ = ["NeedView", "PlaceView", "build_need", "iterate_places", "order_needs"]
 
 _EMPTY: Final = State("empty", "empty", "nobody present fills it")
 #: People named in a row; how many more there are is said.
 _NAMED: Final = 3
-#: Needs of a state whose views are kept.
-_MOST_SHOWN: Final = 4_000
 
 
 class NeedView(NamedTuple):
@@ -55,26 +52,21 @@ class PlaceView(NamedTuple):
     is_changed: bool
 
 
-def list_needs(result: CoverageResult, before: CoverageResult, names: Names) -> list[NeedView]:
-    """Return the needs, the worse state first, then the more critical."""
+def order_needs(result: CoverageResult, before: CoverageResult) -> list[tuple[CoverageRow, CoverageRow]]:
+    """Return each need and what it was before, the worse state first, then the more critical."""
     was = {(need.competency, need.level, need.applies): need for need in before.needs}
-
-    def build(number: int, need: CoverageRow, old: CoverageRow) -> NeedView:
-        shifts: tuple[NeedView, ...] = ()
-        if len(need.shifts) > 1:
-            old_shifts = {row.shift: row for row in old.shifts}
-            rows = sorted(need.shifts, key=_get_order)
-            shifts = tuple([_show("", need, row, old_shifts.get(row.shift, row), names) for row in rows])
-        return _show(f"need-{number}", need, need, old, names, shifts)
-
-    def show(number: int, need: CoverageRow) -> NeedView:
-        old = was.get((need.competency, need.level, need.applies), need)
-        return find_kept(shown, (number, need, old), _MOST_SHOWN, lambda: build(number, need, old))
-
-    # of who is ticked away most needs know nothing: what is shown of them stays
-    shown: dict[tuple[int, CoverageRow, CoverageRow], NeedView] = names.keep("needs as they are shown", dict)
     ordered = sorted(result.needs, key=lambda need: (_get_order(need), -need.criticality))
-    return [show(number, need) for number, need in enumerate(ordered, start=1)]
+    return [(need, was.get((need.competency, need.level, need.applies), need)) for need in ordered]
+
+
+def build_need(number: int, need: CoverageRow, old: CoverageRow, names: Names) -> NeedView:
+    """Return what is shown of a need, the `number`-th of its page; `old` is what it was before."""
+    shifts: tuple[NeedView, ...] = ()
+    if len(need.shifts) > 1:
+        old_shifts = {row.shift: row for row in old.shifts}
+        rows = sorted(need.shifts, key=_get_order)
+        shifts = tuple([_show("", need, row, old_shifts.get(row.shift, row), names) for row in rows])
+    return _show(f"need-{number}", need, need, old, names, shifts)
 
 
 def _get_order(row: CoverageRow | ShiftCover) -> int:

@@ -5,23 +5,27 @@ it rests.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from html import escape
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 from markupsafe import Markup
 
 from api.desk.bounded import find_kept
+from api.desk.names import Names
 from api.desk.sheet import Ref, State
 from api.pages.cards import begin_cell, build_frame, build_head
 from api.pages.cells import build_link, build_prose, build_state
-from api.pages.cover_rows import NeedView, PlaceView
+from api.pages.cover_rows import NeedView, PlaceView, build_need, order_needs
 from api.pages.crews import Crew, CrewMember
+from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
 
-__all__ = ["Written", "write_boxes", "write_needs", "write_places"]
+__all__ = ["NeedRow", "Written", "write_boxes", "write_need_rows", "write_needs", "write_places"]
 
 _NEEDS: Final = ("state", "what", "where", "present", "rests on")
 _PLACES: Final = ("place", "crew", "could be held by")
+_NEED_HEADS: Final = [build_head(name) for name in _NEEDS]
+_PLACE_HEADS: Final = [build_head(name) for name in _PLACES]
 _STATE, _WHAT, _WHERE, _PRESENT, _RESTS_ON = (begin_cell(name, is_head=name == "what") for name in _NEEDS)
 _PLACE, _CREW, _HELD_BY = (begin_cell(name, is_head=name == "place") for name in _PLACES)
 #: Squares of a ruler at the most; the number stands beside it.
@@ -30,20 +34,43 @@ _MOST_SQUARES: Final = 12
 _MOST_WRITTEN: Final = 4_000
 #: A row as it is shown -> its HTML.
 Written = dict[Any, str]
-_Row = TypeVar("_Row", NeedView, PlaceView, Crew)
+_Row = TypeVar("_Row", PlaceView, Crew)
 
 
-def write_needs(needs: Sequence[NeedView], title: str, written: Written) -> Markup:
-    """Return the table of a team's needs; a row that was written already is taken from there."""
-    rows = [_keep(written, need, _build_need) for need in needs]
-    return Markup(build_frame(escape(title), [build_head(name) for name in _NEEDS], rows, "cards cover"))
+class NeedRow(NamedTuple):
+    """A need as it is written, and whether anything of it is otherwise than before."""
+
+    text: str
+    is_changed: bool
+
+
+def write_need_rows(result: CoverageResult, before: CoverageResult, names: Names) -> tuple[NeedRow, ...]:
+    """Return the needs of a team as rows of a table, the worse state first; kept with the state as it is seen.
+
+    Of who is ticked away most needs know nothing: what is written of them stays.
+    """
+    written: dict[tuple[int, CoverageRow, CoverageRow | None], NeedRow] = names.keep("needs as they are written", dict)
+    rows = []
+    for number, (need, old) in enumerate(order_needs(result, before), start=1):
+        key = number, need, None if old is need else old
+        rows.append(find_kept(written, key, _MOST_WRITTEN, partial(_write_need, number, need, old, names)))
+    return tuple(rows)
+
+
+def _write_need(number: int, need: CoverageRow, old: CoverageRow, names: Names) -> NeedRow:
+    view = build_need(number, need, old, names)
+    return NeedRow(_build_need(view), bool(view.was or any(shift.was for shift in view.shifts)))
+
+
+def write_needs(needs: Sequence[NeedRow], title: str) -> Markup:
+    """Return the table of a team's needs."""
+    return Markup(build_frame(escape(title), _NEED_HEADS, [need.text for need in needs], "cards cover"))
 
 
 def write_places(places: Sequence[PlaceView], written: Written) -> Markup:
     """Return the table of a team's places."""
-    heads = [build_head(name) for name in _PLACES]
     rows = [_keep(written, row, _build_place) for row in places]
-    return Markup(build_frame("Places and who could hold them", heads, rows))
+    return Markup(build_frame("Places and who could hold them", _PLACE_HEADS, rows))
 
 
 def write_boxes(crews: Sequence[Crew], written: Written) -> Markup:

@@ -9,8 +9,8 @@ from api.desk.desk import Answer
 from api.desk.names import Names, count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_address
-from api.pages.cover_rows import NeedView, PlaceView, iterate_places, list_needs
-from api.pages.cover_table import Written
+from api.pages.cover_rows import PlaceView, iterate_places
+from api.pages.cover_table import NeedRow, Written, write_need_rows
 from api.pages.crews import Crew, list_crews
 from api.pages.page import Link, Page
 from api.questions.team._cover import tell_change, tell_cover, tell_places
@@ -33,7 +33,7 @@ class CoverView:
     heading: str
     caption: str
     members: str
-    needs: tuple[NeedView, ...]
+    needs: tuple[NeedRow, ...]
     places: tuple[PlaceView, ...]
     places_lead: str
     crews: tuple[Crew, ...]
@@ -41,7 +41,7 @@ class CoverView:
     remarks: tuple[str, ...]
     cautions: tuple[str, ...]
     revision: int
-    #: What rows of cover were written as on this state.
+    #: What places and crews were written as on this state.
     written: Written
 
 
@@ -56,7 +56,7 @@ def build_view(cover: Answer, filled: Answer, base: Answer) -> CoverView:
     lead = tell_change(before, result, names) if result.away else tell_cover(result, names)
     on, today = str(result.on), str(enquiry.state.today)
     texts = {name: text for name, text in enquiry.texts.items() if (name, text) != ("on", today)}
-    needs = tuple(list_needs(result, before, names))
+    needs = write_need_rows(result, before, names)
     return CoverView(
         team=team,
         on=on,
@@ -84,13 +84,12 @@ def _tell_first_words(result: CoverageResult) -> str:
     return f"{short} of {count(len(result.needs), 'need')} short" if short else "Nothing short"
 
 
-def _tell_heading(result: CoverageResult, needs: Sequence[NeedView], names: Names) -> str:
+def _tell_heading(result: CoverageResult, needs: Sequence[NeedRow], names: Names) -> str:
     """Return what stands above the needs: what changes without someone, where anything does."""
     if not result.away:
         return "Needs"
     without = f"without {join_names(map(names.person, result.away))}"
-    is_changed = any(need.was or any(shift.was for shift in need.shifts) for need in needs)
-    return f"What changes {without}" if is_changed else f"Needs {without}"
+    return f"What changes {without}" if any(need.is_changed for need in needs) else f"Needs {without}"
 
 
 def _tell_caption(result: CoverageResult) -> str:

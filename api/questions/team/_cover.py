@@ -24,11 +24,6 @@ class Scope(NamedTuple):
     row: CoverageRow | ShiftCover
 
     @property
-    def key(self) -> tuple[str, int, str, str | None]:
-        """What tells it from all others of the team."""
-        return self.need.competency, self.need.level, self.need.applies, self.row.shift
-
-    @property
     def state(self) -> CoverState:
         """How it stands."""
         return self.row.state
@@ -140,8 +135,7 @@ def tell_places(result: FilledPlaces) -> str:
 def tell_change(before: CoverageResult, after: CoverageResult, names: Names) -> str:
     """Return what the absence of some people would change: what would be short, and what would rest on one person."""
     without = f"Without {join_names(map(names.person, after.away))}"
-    was = {scope.key: scope.state for scope in list_scopes(before)}
-    changed = [scope for scope in list_scopes(after) if was.get(scope.key, scope.state) != scope.state]
+    changed = _list_changed(before, after)
     n_needs, n_short = len(after.needs), sum(need.state == "short" for need in after.needs)
     n_before = sum(need.state == "short" for need in before.needs)
     if not any(scope.state == "short" for scope in changed):
@@ -152,6 +146,19 @@ def tell_change(before: CoverageResult, after: CoverageResult, names: Names) -> 
         told = [f"{without} {n_short} of {count(n_needs, 'need')} {are} short{instead}: {_tell_new(changed, names)}."]
     told += _iterate_alone([scope for scope in changed if scope.state == "sole-holder"], names)
     return " ".join(told)
+
+
+def _list_changed(before: CoverageResult, after: CoverageResult) -> list[Scope]:
+    """Return every need where it counts and stands otherwise than before, in the order of the answer."""
+    was = {(need.competency, need.level, need.applies): need for need in before.needs}
+    changed = []
+    for need in after.needs:
+        old = was.get((need.competency, need.level, need.applies), need)
+        if old is not need:  # whoever is away leaves most rows as they were
+            states = {row.shift: row.state for row in list_shifts(old)}
+            rows = [row for row in list_shifts(need) if states.get(row.shift, row.state) != row.state]
+            changed += [Scope(need, row) for row in rows]
+    return changed
 
 
 def _tell_same(n_short: int, n_needs: int) -> str:

@@ -16,8 +16,8 @@ __all__ = ["DAYS_LOOKED_AHEAD", "compute_cover_of_day"]
 #: As far as the timeline of cover looks, unless told otherwise.
 DAYS_LOOKED_AHEAD: Final = 7 * 26
 
-#: (competency, level, applies, shift) of a need that is short -> the first day on which it is not.
-_Holding = dict[tuple[str, int, str, str | None], date | None]
+#: (competency, level, applies, shift) of a need that is short -> the first day on which it is not, where one is known.
+_Holding = dict[tuple[str, int, str, str | None], date]
 
 
 def compute_cover_of_day(
@@ -42,24 +42,25 @@ def _compute(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str]) -
     if all(row.state != "short" for row in result.needs):
         return result
     days = _find_days(snapshot, team_id, on, away)
-    return replace(result, needs=tuple([_fill(row, days) for row in result.needs]))
+    return replace(result, needs=tuple([_fill(row, days) for row in result.needs])) if days else result
 
 
 def _find_days(snapshot: Snapshot, team_id: str, on: date, away: frozenset[str]) -> _Holding:
     last = on + timedelta(days=min(DAYS_LOOKED_AHEAD, (date.max - on).days))
-    scopes = build_need_scopes(get_presence(snapshot, team_id, on, away))
-    return {
-        (scope.need.competency, scope.need.level, scope.need.applies, scope.shift): find_day_of_holding(
-            snapshot, scope, on, last, away
-        )
-        for scope in scopes
-        if scope.is_short and scope.has_scope
-    }
+    days: _Holding = {}
+    for scope in build_need_scopes(get_presence(snapshot, team_id, on, away)):
+        day = find_day_of_holding(snapshot, scope, on, last, away) if scope.is_short and scope.has_scope else None
+        if day is not None:
+            days[scope.need.competency, scope.need.level, scope.need.applies, scope.shift] = day
+    return days
 
 
 def _fill(row: CoverageRow, days: _Holding) -> CoverageRow:
     if row.state != "short":
         return row
     about = row.competency, row.level, row.applies
-    shifts = [replace(shift, holds_again=days.get((*about, shift.shift))) for shift in row.shifts]
+    again = [days.get((*about, one.shift)) for one in row.shifts]
+    if not any(again):
+        return replace(row, holds_again=day) if (day := days.get((*about, row.shift))) else row
+    shifts = [replace(one, holds_again=day) if day else one for one, day in zip(row.shifts, again, strict=True)]
     return replace(row, holds_again=days.get((*about, row.shift)), shifts=tuple(shifts))
