@@ -20,7 +20,7 @@ from api.http.context import EXTENSION, RequestDesk, get_request, require_presen
 from api.http.drafts import build_drafts_blueprint
 from api.http.exports import build_exports_blueprint
 from api.http.form_tokens import protect_forms
-from api.http.guard import guard
+from api.http.guard import build_guard
 from api.http.handlers import register_handlers
 from api.http.health import build_health_blueprint
 from api.http.history import build_history_blueprint
@@ -33,7 +33,6 @@ from api.http.outside import build_outside_blueprint
 from api.http.pictures import build_picture_blueprint
 from api.http.questions import build_question_blueprints
 from api.http.quick_response import add_headers
-from api.http.rates import Rates, build_rate_guard
 from api.http.records import build_record_blueprints
 from api.http.releases import build_releases_blueprint
 from api.http.retirements import build_retirements_blueprint
@@ -158,9 +157,7 @@ def create_app(graph: LiveGraph, settings: Settings | None = None, access: Acces
     app.before_request(require_own_origin)
     if access is not None:
         protect_forms(app, access)
-    app.before_request(guard)
-    if access is not None:
-        app.before_request(build_rate_guard(Rates(), settings.requests_a_minute))
+    app.before_request(build_guard(settings.requests_a_minute))
     app.before_request(require_present_state)
     # what is registered last is called first
     if access is not None:

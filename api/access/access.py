@@ -21,9 +21,10 @@ from api.access.passwords import Passwords
 from api.access.provider_starts import Starts
 from api.access.purposes import REASONS, Purposes
 from api.access.recent import Recent
-from api.access.secrets import TOKEN_PREFIX, digest_secret
+from api.access.secrets import TOKEN_PREFIX
 from api.access.sessions import IDLE_S, LONGEST_S, Session, Sessions
 from api.access.shares import Shares
+from api.access.sight import Sight
 from api.access.throttle import count_attempt
 from api.access.tokens import Tokens
 from api.errors import ThrottledError, UnauthenticatedError
@@ -73,10 +74,10 @@ class Access:
         self.tokens = Tokens(self.database, clock)
         self.purposes = Purposes(self.database, clock, reasons)
         self.looks = Looks(self.database, clock)
-        self._recent = Recent(self.database, clock)
         self.look_book = LookBook(self.looks, clock)
         self.shares = Shares(self.database)
         self.leads = Leads(self.database)
+        self._recent = Recent(self.database, clock, self.leads.find)
         self.erasures_asked = ErasureRequests(self.database, clock)
         #: Where one can sign in with the company's account; None: nowhere.
         self.provider: Provider | None = None
@@ -209,20 +210,17 @@ class Access:
         """
         return self._identify(session, bearer, snapshot, today)[0]
 
-    def recognise(self, brought: str, read: Callable[[], tuple[str, str]], snapshot: Snapshot, today: dt.date) -> Actor:
-        """Return who asks, as `identify`; the same as long as nothing has changed that they are made of.
+    def recognise(self, brought: str, read: Callable[[], tuple[str, str]], snapshot: Snapshot, today: dt.date) -> Sight:
+        """Return what who asks may see, as `identify` finds them; the same as long as nothing it is made of changes.
 
         Parameters
         ----------
         brought : str
-            All that a request brings along to tell who asks, as it stands there.
+            All that a request brings along to tell who asks, as it stands there; "" for nothing.
         read : callable
             Finds in it the secret of the cookie and the token; not called for who asked a moment ago.
         """
-        state = (snapshot.store_id, snapshot.revision, today)
-        return self._recent.get(
-            digest_secret(brought), state, lambda: self._identify(*read(), snapshot=snapshot, today=today)
-        )
+        return self._recent.get(brought, snapshot, today, lambda: self._identify(*read(), snapshot, today))
 
     def _identify(self, session: str, bearer: str, snapshot: Snapshot, today: dt.date) -> tuple[Actor, float]:
         """Return who asks, and when the first thing of them ends by itself."""

@@ -131,10 +131,10 @@ class LookBook:
         returns for them.
         """
         now, key = self._clock(), (actor.account, what)
-        since, known, last, own = self._written.get(key, (now, _NOBODY, _NOBODY, ""))
+        since, known, last, own = self._written.get(key) or (now, _NOBODY, _NOBODY, "")
         is_new = now - since >= _ONCE_IN_S
         # an answer that is kept tells each time of the very same set
-        if not is_new and people is last and own == actor.person:
+        if people is last and own == actor.person and not is_new:
             return
         told = people - {actor.person, ""}
         if not told or not actor.account or (not is_new and told <= known):

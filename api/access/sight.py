@@ -75,7 +75,7 @@ class Sight:
     ) -> None:
         self.actor = actor
         self.present = present
-        self._today = today
+        self.today = today
         self._find_leads = find_leads
 
     @cached_property
@@ -126,7 +126,7 @@ class Sight:
         """
         if self.actor.is_owner:
             return Seen(snapshot, frozenset())
-        parts = ("seen by", self.actor.key, self.present.revision, self._today)
+        parts = ("seen by", self.actor.key, self.present.revision, self.today)
         return snapshot.keep(parts, lambda: self._look(snapshot))
 
     def _look(self, snapshot: Snapshot) -> Seen:
@@ -199,13 +199,13 @@ class Sight:
         record = self.present.people.get(person)
         if record is None:
             return frozenset()
-        return frozenset(filter(None, (record.team, get_person_on(self.present, person, self._today).team)))
+        return frozenset(filter(None, (record.team, get_person_on(self.present, person, self.today).team)))
 
     def is_shown(self, person: str, path: str, texts: Mapping[str, str]) -> bool:
         """Whether a person shows the actor this very question, by its path and what is asked in texts."""
         return any(
             share.person == person
-            and share.until >= self._today
+            and share.until >= self.today
             and urlsplit(share.address).path == path
             and dict(parse_qsl(urlsplit(share.address).query)) == texts
             for share in self.actor.shown
@@ -220,7 +220,7 @@ class Sight:
         record = self.present.people.get(person)
         if record is None:
             return False
-        there = get_person_on(self.present, person, self._today)
+        there = get_person_on(self.present, person, self.today)
         return (
             not role
             or role in (record.role, there.role)

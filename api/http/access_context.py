@@ -7,7 +7,7 @@ On plain loopback some browsers refuse such a name, so there it has a plain one.
 
 from __future__ import annotations
 
-from typing import Final, cast
+from typing import Final
 
 from flask import Response
 from werkzeug.sansio.http import parse_cookie
@@ -26,7 +26,8 @@ SHORTLY_S: Final = 60
 
 def get_access() -> Access | None:
     """Return what keeps the accounts of this application; None where it is open to whoever reaches it."""
-    return cast("Access | None", get_extensions().get(ACCESS_EXTENSION))
+    access: Access | None = get_extensions().get(ACCESS_EXTENSION)
+    return access
 
 
 def require_access() -> Access:
@@ -48,9 +49,9 @@ def get_cookie_name() -> str:
 
 def read_session_secret() -> str:
     """Return the secret of the session that this request brings along; "" for none."""
-    environ = get_request().environ
     # most programs send no cookie, and `request.cookies` goes through all headers for it
-    return parse_cookie(environ["HTTP_COOKIE"]).get(get_cookie_name(), "") if "HTTP_COOKIE" in environ else ""
+    told = get_request().environ.get("HTTP_COOKIE", "")
+    return parse_cookie(told).get(get_cookie_name(), "") if told else ""
 
 
 def read_token() -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable
-from typing import Any, Final, cast
+from typing import Any, Final
 from urllib.parse import quote, unquote
 
 from flask import Response, has_app_context
@@ -19,7 +19,6 @@ from api.access.kinds import TABLE_KINDS
 from api.access.looks import find_none
 from api.access.rights import Kind
 from api.access.sight import Sight
-from api.desk.desk import get_utc_day
 from api.desk.names import Names
 from api.http.access_context import get_access, read_session_secret, read_token
 from api.http.context import get_desk, get_kept, get_request
@@ -28,7 +27,6 @@ from ontology.model.columns import Key
 
 #: The cookie that keeps as whom one looks.
 COOKIE: Final = "newel-looks-as"
-_NOBODY: Final = Actor()
 _A_MONTH_S: Final = 30 * 24 * 3600
 
 
@@ -50,19 +48,17 @@ def get_who() -> str:
 def get_sight() -> Sight | None:
     """Return what who asks may see, the same throughout a request; None: all, there being no accounts."""
     kept = get_kept()
-    sight = cast("Sight | None", kept.get("sight"))
+    sight: Sight | None = kept.get("sight")
     if sight is None:
         access = get_access()
         if access is None:
             return None
-        desk, today, environ = get_desk(), get_utc_day(), get_request().environ
+        desk, environ = get_desk(), get_request().environ
         present = desk.graph.get_snapshot()  # rights are those of today, whichever state is asked
         cookie, token = environ.get("HTTP_COOKIE", ""), environ.get("HTTP_AUTHORIZATION", "")
-        actor = _NOBODY
-        if cookie or token:
-            # reading the cookies costs as much as all else here: who asked a moment ago is known by the whole text
-            actor = access.recognise(f"{len(cookie)} {cookie}{token}", _read_secrets, present, today)
-        kept["sight"] = sight = desk.sights.get(actor, present, today, access.leads.find)
+        # reading the cookies costs as much as all else here: who asked a moment ago is known by the whole text
+        brought = f"{len(cookie)} {cookie}{token}" if cookie or token else ""
+        kept["sight"] = sight = access.recognise(brought, _read_secrets, present, desk.get_today())
     return sight
 
 

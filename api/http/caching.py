@@ -12,7 +12,7 @@ from flask import Response
 
 from api.access.rights import Kind
 from api.http.context import get_request
-from api.http.quick_response import change_header
+from api.http.quick_response import Changes, change_headers
 from api.http.route_rights import find_right
 from api.questions import load_question
 
@@ -26,26 +26,27 @@ def tell_caches(response: Response) -> Response:
     """Tell caches of a response that it is for who asked alone (ASVS V14.2.2, V14.3.2)."""
     request = get_request()
     rule = request.url_rule
-    told = _NOTHING if rule is None else _find_told(rule.rule, request.method)
-    if told is not None:
-        change_header(response, "Cache-Control", lambda other: other if "no-store" in other else told)
-        change_header(response, "Vary", _hang_on_who_asks)
+    change_headers(response, _tell(_NOTHING) if rule is None else _find_changes(rule.rule, request.method))
     return response
 
 
 @cache
-def _find_told(rule: str, method: str) -> str | None:
-    """Return what caches are told of an address at the least; None where it is the same for everybody."""
+def _find_changes(rule: str, method: str) -> Changes:
+    """Return what of an address' headers becomes what caches are told at the least: nothing where all are told one."""
     right = find_right(rule, method)
     if right is not None and right.kind is None:
-        return None
+        return ()
     is_of_framework = (
         right is not None
         and right.kind is Kind.FRAMEWORK
         and not right.is_draft
         and not (right.question and load_question(right.question).is_of_seen)
     )
-    return _TO_LOOK_AGAIN if is_of_framework else _NOTHING
+    return _tell(_TO_LOOK_AGAIN if is_of_framework else _NOTHING)
+
+
+def _tell(told: str) -> Changes:
+    return ("Cache-Control", lambda other: other if "no-store" in other else told), ("Vary", _hang_on_who_asks)
 
 
 @lru_cache

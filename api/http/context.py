@@ -25,7 +25,7 @@ from api.desk.parameters import list_parameters
 from api.desk.sights import Sights
 from api.desk.states import LANGUAGE, NOW, READ_ASIDE, State, StateAsked, check_language
 from api.errors import ParameterError, WrongParameter
-from api.http.quick_response import add_headers, change_header
+from api.http.quick_response import add_headers, change_headers
 from api.json_text import to_json
 from api.questions import list_questions
 from api.settings import Settings
@@ -51,19 +51,20 @@ _READ: Final = frozenset({"history", "pictures"})
 _IN_DRAFTS: Final = frozenset({*(name.replace("_", "-") for name in TABLES), _FORMS, "requirement-sheet"})
 
 
-def get_request() -> Request:
-    """Return the request itself: each use of `flask.request` looks it up anew, which adds up in a quick answer."""
-    return cast("LocalProxy[Request]", request)._get_current_object()
+#: Returns the request itself: each use of `flask.request` looks it up anew, which adds up in a quick answer.
+get_request: Final[Callable[[], Request]] = cast("LocalProxy[Request]", request)._get_current_object
+_get_g: Final[Callable[[], object]] = cast("LocalProxy[object]", g)._get_current_object
+_get_app: Final[Callable[[], Flask]] = cast("LocalProxy[Flask]", current_app)._get_current_object
 
 
-def get_kept() -> dict[str, object]:
+def get_kept() -> dict[str, Any]:
     """Return what is kept with the request until it is answered, without the way through `flask.g`."""
-    return cast("dict[str, object]", vars(cast("LocalProxy[object]", g)._get_current_object()))
+    return vars(_get_g())
 
 
 def get_extensions() -> dict[str, Any]:
     """Return what the application keeps, without the way through `flask.current_app`."""
-    return cast("LocalProxy[Flask]", current_app)._get_current_object().extensions
+    return _get_app().extensions
 
 
 def get_graph() -> RecordGraph:
@@ -85,7 +86,8 @@ def get_settings() -> Settings:
 
 def get_desk() -> RequestDesk:
     """Return the desk that answers for this application."""
-    return cast("RequestDesk", get_extensions()[EXTENSION])
+    desk: RequestDesk = _get_app().extensions[EXTENSION]
+    return desk
 
 
 def get_snapshot() -> Snapshot:
@@ -126,20 +128,18 @@ class RequestDesk(Desk):
             if sight.actor.is_signed_in:
                 raise refuse_unknown(asked.draft)
             asked = NOW  # whoever has not signed in is told nothing, of any state
-        if sight is None:
-            if asked is not NOW:
-                return super().get_state(asked)
-            return self.sights.see_everything(self.graph.get_snapshot(), self.get_today(), super().get_state)
         if asked is NOW:
-            return self.sights.see(self.graph.get_snapshot(), self.get_today(), sight, super().get_state)
-        return super().get_state(asked).see(sight)
+            today = self.get_today() if sight is None else sight.today
+            return self.sights.see(self.graph.get_snapshot(), today, sight, super().get_state)
+        state = super().get_state(asked)
+        return state if sight is None else state.see(sight)
 
     def get_state(self, asked: StateAsked = NOW) -> State:
         """Return the state asked, or else the one that this request asks; a request that reads sees one state only."""
         if asked is not NOW or not has_request_context():
             return self.choose_state(asked)
         kept = get_kept()
-        state = cast("State | None", kept.get("state"))
+        state: State | None = kept.get("state")
         if state is None:
             named = get_request()
             state = _choose_read_state(self, named)
@@ -244,7 +244,7 @@ def tell_state(response: Response) -> Response:
         if response.status_code != HTTPStatus.NOT_MODIFIED:
             add_headers(response, (("Content-Language", state.reading.language),))
         if not state.reading.asked:
-            change_header(response, "Vary", _hang_on_language)
+            change_headers(response, _BY_LANGUAGE)
     if response.status_code == HTTPStatus.SEE_OTHER:
         kept = _list_kept(state)
         if kept:
@@ -256,6 +256,9 @@ def tell_state(response: Response) -> Response:
 @lru_cache
 def _hang_on_language(told: str) -> str:
     return told if _ACCEPTED in told else f"{told}, {_ACCEPTED}" if told else _ACCEPTED
+
+
+_BY_LANGUAGE: Final = (("Vary", _hang_on_language),)
 
 
 def _list_kept(state: State | None) -> dict[str, str]:

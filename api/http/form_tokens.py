@@ -13,7 +13,7 @@ import logging
 import re
 from typing import Any, Final
 
-from flask import Flask, Request, Response
+from flask import Flask, Request
 from flask.sessions import SessionInterface, SessionMixin
 from flask_wtf.csrf import CSRFError, CSRFProtect, generate_csrf
 from werkzeug.datastructures import ImmutableMultiDict
@@ -109,5 +109,6 @@ class _Tokens(SessionInterface):
         """Return the same for every request: what it says is worked out of the one that is answered."""
         return self._token
 
-    def save_session(self, app: Flask, session: SessionMixin, response: Response) -> None:
-        """Keep nothing: sessions are rows of the database."""
+    def is_null_session(self, obj: object) -> bool:
+        """Say that there is nothing to keep: sessions are rows of the database."""
+        return True

@@ -20,11 +20,12 @@ from api.access.rights import OF_EVERYONE, TOLD_IN_FIGURES, Kind, Right, Verb
 from api.access.sight import Sight
 from api.desk.bounded import find_kept
 from api.desk.states import State
-from api.errors import FiguresAloneError, UnauthenticatedError
+from api.errors import FiguresAloneError, ThrottledError, UnauthenticatedError
 from api.http.access_context import get_access
 from api.http.actors import get_sight
 from api.http.collection import COLLECTIONS
 from api.http.context import SAFE_METHODS, get_desk, get_request
+from api.http.rates import Rates
 from api.http.route_rights import RouteRight, find_right
 from api.questions import load_question
 from ontology.errors import ForbiddenError, InputError, UnknownIdError
@@ -33,6 +34,7 @@ from ontology.snapshot.snapshot import Snapshot
 
 _Told = Literal["open", "unknown", "refused"]
 _SIGN_IN: Final = "/sign-in"
+_TOO_MANY: Final = "This account has asked as much as it may in a minute: ask again in a moment."
 #: Pages of whoever is a person here: an account that is tied to nobody has none.
 _OF_A_PERSON: Final = ("/me", "/me/kept")
 #: Kinds of what is made for one team.
@@ -43,8 +45,36 @@ _LIFE: Final = "/history/<table>/<path:id>"
 _MOST_KNOWN: Final = 50_000
 
 
-def guard() -> Response | None:
-    """Let a request pass, or answer it.
+def build_guard(most: int) -> Callable[[], Response | None]:
+    """Return what lets a request pass, or answers or refuses it; of one account `most` in a minute.
+
+    The account is counted here, where it is at hand.
+    """
+    rates = Rates()
+
+    def guard() -> Response | None:
+        sight, request = get_sight(), get_request()
+        if sight is None:
+            return None
+        if request.url_rule is not None:
+            rule, record_id = request.url_rule.rule, (request.view_args or {}).get("id", "")
+            # a name in an address may be escaped; where nothing is, to look for it costs as much as all else here
+            query = request.query_string
+            role = request.args.get("role") if b"role" in query or b"%" in query else None
+            told = _decide(get_desk().get_state(), sight, rule, request.method, record_id, role)
+            if told != "open":
+                return _refuse(told, sight, rule, request.method, record_id)
+        account = sight.actor.account
+        wait = rates.count(account, most) if account else 0.0
+        if wait:
+            raise ThrottledError(wait, _TOO_MANY)
+        return None
+
+    return guard
+
+
+def _refuse(told: _Told, sight: Sight, rule: str, method: str, record_id: str) -> Response:
+    """Send who has not signed in to where they can, and refuse all others.
 
     Raises
     ------
@@ -57,19 +87,9 @@ def guard() -> Response | None:
     ForbiddenError
         It may be seen, but not this of it.
     """
-    sight, request = get_sight(), get_request()
-    if sight is None or request.url_rule is None:
-        return None
-    rule, record_id = request.url_rule.rule, (request.view_args or {}).get("id", "")
-    # a name in an address may be escaped; where nothing is, to look for it costs as much as all else here
-    query = request.query_string
-    role = request.args.get("role") if b"role" in query or b"%" in query else None
-    told = _decide(get_desk().get_state(), sight, rule, request.method, record_id, role)
-    if told == "open":
-        return None
     if not sight.actor.is_signed_in:
         return _send_to_sign_in()
-    right = find_right(rule, request.method)
+    right = find_right(rule, method)
     if told == "unknown" and right is not None:
         raise UnknownIdError(right.table, record_id)
     if right is not None and right.is_draft:
@@ -89,7 +109,8 @@ def _decide(state: State, sight: Sight, rule: str, method: str, record_id: str, 
     snapshot = state.snapshot
     known: dict[tuple[str, str, str, str | None], _Told] = snapshot.keep("what addresses answer", dict)
     asked = (rule, method, record_id, role)
-    return find_kept(known, asked, _MOST_KNOWN, lambda: _find_out(sight, snapshot, *asked))
+    found = known.get(asked)
+    return find_kept(known, asked, _MOST_KNOWN, lambda: _find_out(sight, snapshot, *asked)) if found is None else found
 
 
 def _find_out(sight: Sight, snapshot: Snapshot, rule: str, method: str, record_id: str, role: str | None) -> _Told:

@@ -5,19 +5,21 @@ The one way from a page to its text on a server, so that no form can go out with
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Final
 
-from api.access.actor import Role
+from api.access.actor import Actor, Role
 from api.access.check import could
 from api.access.rights import Kind, Verb
 from api.http.access_context import get_access
 from api.http.actors import get_actor
+from api.http.context import get_desk
 from api.http.form_tokens import add_tokens
 from api.http.guard import build_opener
 from api.pages.head import OPEN, Head
 from api.pages.languages import Choice
-from api.pages.page import WAYS, Link, Page
+from api.pages.page import WAYS, Link, Page, Way
 from api.pages.state_links import StateBar
 from api.pages.writing import render, render_part
 
@@ -44,9 +46,15 @@ def _build_head() -> Head:
     access = get_access()
     if access is None:
         return OPEN
-    actor, may_open = get_actor(), build_opener()
+    actor = get_actor()
+    # they hang on what one may see alone
+    ways = get_desk().choose_state().snapshot.keep("ways in", lambda: _choose_ways(actor, build_opener()))
+    return Head(True, actor.name, ways)
+
+
+def _choose_ways(actor: Actor, may_open: Callable[[str], bool]) -> Mapping[Way, tuple[str, str]]:
     # where one stands is asked of who is a person
     ways = {way: told for way, told in WAYS.items() if (actor.person or way != "stand") and may_open(told[1])}
     if "cover" in ways and not (Role.ARCHITECT in actor.roles or could(actor, Kind.TEAM_ANSWERS, Verb.SEE)):
         ways["cover"] = _TEAMS  # they see teams, and of no team its cover
-    return Head(True, actor.name, ways)
+    return ways

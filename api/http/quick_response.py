@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 #: Headers with their values.
 _Pairs = tuple[tuple[str, str], ...]
+#: Headers with what makes of their values others.
+Changes = tuple[tuple[str, Callable[[str], str]], ...]
 
 
 class _OwnHeaders(Headers):
@@ -26,12 +28,14 @@ class _OwnHeaders(Headers):
     def add_own(self, pairs: _Pairs) -> None:
         self._list.extend(pairs)
 
-    def change_own(self, name: str, change: Callable[[str], str]) -> None:
-        for n, (known, value) in enumerate(self._list):
-            if known == name:
-                self._list[n] = name, change(value)
-                return
-        self._list.append((name, change("")))
+    def change_own(self, changes: Changes) -> None:
+        for name, change in changes:
+            for n, (known, value) in enumerate(self._list):
+                if known == name:
+                    self._list[n] = name, change(value)
+                    break
+            else:
+                self._list.append((name, change("")))
 
 
 class QuickResponse(Response):
@@ -66,13 +70,14 @@ class QuickResponse(Response):
         return self._made
 
 
-def change_header(response: Response, name: str, change: Callable[[str], str]) -> None:
-    """Make of the value of a header that the program writes ("" where it is not there yet) another one."""
+def change_headers(response: Response, changes: Changes) -> None:
+    """Make of the values of headers that the program writes ("" where one is not there yet) others."""
     headers = response.headers
     if isinstance(headers, _OwnHeaders):
-        headers.change_own(name, change)
+        headers.change_own(changes)
     else:
-        headers[name] = change(headers.get(name, ""))
+        for name, change in changes:
+            headers[name] = change(headers.get(name, ""))
 
 
 def add_headers(response: Response, pairs: _Pairs) -> None:

@@ -1,4 +1,4 @@
-"""How much one account may ask in a minute: a program gone wild leaves others served (OWASP ASVS V2.4.1). Flask."""
+"""How much one account may ask in a minute: a program gone wild leaves others served (OWASP ASVS V2.4.1)."""
 
 from __future__ import annotations
 
@@ -7,11 +7,7 @@ import time
 from collections.abc import Callable
 from typing import Final
 
-from api.errors import ThrottledError
-from api.http.actors import get_actor
-
 _MINUTE_S: Final = 60.0
-_REFUSED: Final = "This account has asked as much as it may in a minute: ask again in a moment."
 
 
 class Rates:
@@ -34,15 +30,3 @@ class Rates:
                 self._begun, self._counts = now, {}
             self._counts[account] = number = self._counts.get(account, 0) + 1
             return 0.0 if number <= most else self._begun + _MINUTE_S - now
-
-
-def build_rate_guard(rates: Rates, most: int) -> Callable[[], None]:
-    """Return what lets a request pass, or raises ThrottledError where its account has asked too much in a minute."""
-
-    def require_rate() -> None:
-        account = get_actor().account
-        wait = rates.count(account, most) if account else 0.0
-        if wait:
-            raise ThrottledError(wait, _REFUSED)
-
-    return require_rate

@@ -6,7 +6,7 @@ A link becomes its words; one that does something is left out, and with it the p
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from html import unescape
 from typing import Final
 
@@ -36,17 +36,24 @@ def drop_closed_links(text: str, may_open: Callable[[str], bool]) -> str:
     >>> drop_closed_links(page, lambda address: False)
     '  of A'
     """
+    first, *pieces = text.split(_STATED)
     # any address of ours that stands there: what is no link is passed over where it would be dropped
-    addresses = dict.fromkeys(piece.partition('"')[0] for piece in text.split(_STATED)[1:])
-    closed = [address for address in addresses if not may_open(unescape(f"/{address}"))]
+    addresses = [piece.partition('"')[0] for piece in pieces]
+    closed = {address for address in dict.fromkeys(addresses) if not may_open(unescape(f"/{address}"))}
     if not closed:
         return text
     kept: list[str] = []
-    done = 0
-    for begin, end, words in sorted(link for address in closed for link in _find_links(text, f"/{address}")):
-        kept += text[done:begin], words
-        done = end
-    return _drop_empty("".join((*kept, text[done:])))
+    is_empty = False
+    done, at = 0, len(first)
+    for address, piece in zip(addresses, pieces, strict=True):
+        link = _LINK.match(text, max(text.rfind("<a ", done, at), done)) if address in closed else None
+        if link is not None and link[2] == f"/{address}":
+            is_act = link[2].startswith(_DOING) or 'class="act' in link[1] + link[3]
+            kept += text[done : link.start()], "" if is_act else link[4]
+            is_empty, done = is_empty or is_act, link.end()
+        at += len(_STATED) + len(piece)
+    whole = "".join((*kept, text[done:]))
+    return _drop_empty(whole) if is_empty else whole
 
 
 def _drop_empty(text: str) -> str:
@@ -54,15 +61,3 @@ def _drop_empty(text: str) -> str:
     first, *others = text.split(_PARAGRAPH)
     empty = ((rest, _EMPTY.match(rest)) for rest in others)
     return first + "".join(_PARAGRAPH + rest if found is None else rest[found.end() :] for rest, found in empty)
-
-
-def _find_links(text: str, address: str) -> Iterator[tuple[int, int, str]]:
-    """Yield where each link to an address begins and ends, and what is left of it: pages have hundreds of others."""
-    stated = f'href="{address}"'
-    at = text.find(stated)
-    while at >= 0:
-        link = _LINK.match(text, max(text.rfind("<a ", 0, at), 0))
-        if link is not None and link[2] == address:
-            is_act = address.startswith(_DOING) or 'class="act' in link[1] + link[3]
-            yield link.start(), link.end(), "" if is_act else link[4]
-        at = text.find(stated, at + 1)

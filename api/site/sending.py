@@ -18,13 +18,13 @@ from werkzeug.http import quote_etag
 
 from api.access.actor import Actor
 from api.desk.states import STATE_PARAMETERS, State
-from api.http.access_context import read_session_secret
 from api.http.actors import get_actor
 from api.http.context import SAFE_METHODS, get_desk, get_request, read_state_asked
 from api.http.etags import build_not_modified, has_tag, is_unchanged
 from api.http.guard import build_opener
 from api.http.page_text import write_page, write_part
 from api.http.quick_response import QuickResponse
+from api.http.signed_in import find_session
 from api.pages.addresses import build_record_address
 from api.pages.languages import Choice, build_choice, mark_texts
 from api.pages.open_links import drop_closed_links
@@ -130,9 +130,9 @@ def _build_choice(state: State) -> Choice | None:
 def _build_tag(actor: Actor, more: str) -> str:
     """Return what stands for a page: what is asked, by whom, of which state, written by which program."""
     request, state = get_request(), get_desk().get_state()
-    # the forms of a page hold the token of a session
-    session = hashlib.sha256(read_session_secret().encode()).hexdigest()
-    asked = (request.full_path, _read_part(), actor.key, actor.person, session)
+    session = find_session()  # its token stands in the forms of a page
+    of_whom = "" if session is None else f"{session.number} {session.made_at!r}"
+    asked = (request.full_path, _read_part(), actor.key, actor.person, of_whom)
     return hashlib.sha256("\n".join((*asked, state.key, more, _get_program())).encode()).hexdigest()[:32]
 
 
