@@ -47,7 +47,16 @@ class Purposes:
         self.reasons = tuple(reasons)
 
     def state(self, account: int, reason: str, words: str, *, team: str = "", person: str = "") -> None:
-        """State a purpose for a team or for a person, from now on.
+        """State a purpose for a team or for a person, from now on; errors as `check`."""
+        self.check(reason, words, team=team, person=person)
+        now = self._clock()
+        new = {"account": account, "team": team, "person": person, "reason": reason, "words": " ".join(words.split())}
+        with self._database.begin() as connection:
+            connection.execute(insert(PURPOSES).values(**new, made_at=now, ends_at=now + LONGEST_S))
+            connection.execute(insert(EVENTS).values(at=now, account=account, what="purpose stated"))
+
+    def check(self, reason: str, words: str, *, team: str = "", person: str = "") -> None:
+        """Refuse what is no purpose, whether or not there is such a team or person.
 
         Raises
         ------
@@ -56,16 +65,10 @@ class Purposes:
         """
         if reason not in self.reasons:
             raise InputError(f"The reason must be one of {', '.join(self.reasons)}.", parameter="reason")
-        words = " ".join(words.split())
-        if not 0 < len(words) <= _LONGEST_WORDS:
+        if not 0 < len(" ".join(words.split())) <= _LONGEST_WORDS:
             raise InputError(f"Say in a line, of at most {_LONGEST_WORDS} characters, what for.", parameter="words")
         if bool(team) == bool(person):
             raise InputError("A purpose is for one team or for one person.", parameter="team")
-        now = self._clock()
-        new = {"account": account, "team": team, "person": person, "reason": reason, "words": words}
-        with self._database.begin() as connection:
-            connection.execute(insert(PURPOSES).values(**new, made_at=now, ends_at=now + LONGEST_S))
-            connection.execute(insert(EVENTS).values(at=now, account=account, what="purpose stated"))
 
     def end(self, account: int) -> None:
         """End every purpose of an account."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from api.desk.gone import tell_retired
 from api.desk.names import Names
@@ -39,7 +39,7 @@ def get_id(snapshot: Snapshot, table: str, text: str) -> str:
     if snapshot.retired.has(table, text):
         raise InputError(f"{text!r} in {table} was {tell_retired(snapshot, table, text)}.", table=table, id=text)
     matches = find_records(snapshot, text, (table,))
-    whole = [match for match in matches if match.fit == "whole"]
+    whole = _list_whole(matches)
     meant = whole or list(matches)
     if len(meant) == 1:
         return meant[0].id
@@ -53,6 +53,17 @@ def get_id(snapshot: Snapshot, table: str, text: str) -> str:
         )
     near = find_near(snapshot, text, (table,))
     raise UnknownIdError(table, text, near=[(match.id, match.label) for match in near])
+
+
+def list_called(snapshot: Snapshot, table: str, text: str) -> tuple[str, ...]:
+    """Return the ids that a text means whole: itself, else all with this very name, and nobody called nearly so."""
+    if text in getattr(snapshot, table):
+        return (text,)
+    return tuple(match.id for match in _list_whole(find_records(snapshot, text, (table,))))
+
+
+def _list_whole(matches: Iterable[Match]) -> list[Match]:
+    return [match for match in matches if match.fit == "whole"]
 
 
 def _get_called(snapshot: Snapshot, table: str, text: str) -> str:

@@ -12,7 +12,7 @@ __all__ = ["PurposeView", "describe_purpose"]
 
 @dataclass(frozen=True, slots=True)
 class PurposeView:
-    """The form as it was filled in, and what is wrong with it."""
+    """The form as it was filled in, what is wrong with it, and the people of the name in it, as (id, words)."""
 
     reasons: tuple[str, ...]
     reason: str = ""
@@ -20,6 +20,7 @@ class PurposeView:
     team: str = ""
     person: str = ""
     wrong: str = ""
+    called: tuple[tuple[str, str], ...] = ()
 
 
 def describe_purpose(view: PurposeView) -> Page:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from flask import Blueprint, Response
 
 from api.access.access import Access
 from api.access.actor import Role
+from api.desk.names import Names
+from api.desk.naming import get_id, list_called
 from api.http.access_context import require_access
 from api.http.context import get_desk, get_request
 from api.http.signed_in import require_account
@@ -15,7 +18,8 @@ from api.pages.purpose import PurposeView, describe_purpose
 from api.site.confirm import require_confirmed
 from api.site.sending import send_page
 from api.site.stand import go
-from ontology.errors import ForbiddenError, InputError
+from ontology.analysis.profiles.belonging import get_person_on
+from ontology.errors import ForbiddenError, InputError, UnknownIdError
 
 __all__ = ["build_blueprint"]
 
@@ -46,13 +50,18 @@ def state_purpose() -> Response:
         return asked
     form = get_request().form
     typed = {name: form.get(name, "").strip() for name in ("reason", "words", "team", "person")}
+    view = PurposeView(access.purposes.reasons, typed["reason"], typed["words"], typed["team"], typed["person"])
     try:
-        _require_known(typed["team"], typed["person"])
-        access.purposes.state(require_account().number, **typed)
-    except InputError as error:
-        return send_page(
-            describe_purpose(PurposeView(access.purposes.reasons, **typed, wrong=error.detail)), status=422
-        )
+        access.purposes.check(**typed)  # whoever says what for is told whom a name means, and nobody else
+        called = _list_called(typed["person"])
+        if len(called) > 1:
+            wrong = f"{len(called)} people are called {typed['person']}. Choose whom you mean."
+            return send_page(describe_purpose(replace(view, wrong=wrong, called=called)), status=422)
+        team = get_id(get_desk().get_state().snapshot, "teams", typed["team"]) if typed["team"] else ""
+        about = {"team": team, "person": "".join(one for one, _ in called)}
+        access.purposes.state(require_account().number, **(typed | about))
+    except (InputError, UnknownIdError) as error:
+        return send_page(describe_purpose(replace(view, wrong=error.detail)), status=422)
     return go("/account?done=purpose")
 
 
@@ -68,10 +77,17 @@ def _require_architect() -> Access:
     return require_access()
 
 
-def _require_known(team: str, person: str) -> None:
-    # whoever may state one may then see whom it is about: it is no secret here who there is
-    snapshot = get_desk().get_state().get_whole()
-    if team and team not in snapshot.teams:
-        raise InputError("There is no such team.", parameter="team")
-    if person and person not in snapshot.people:
-        raise InputError("There is no such person.", parameter="person")
+def _list_called(text: str) -> tuple[tuple[str, str], ...]:
+    """Return whom an id or a whole name means, with what tells them apart: id and team; InputError where nobody.
+
+    Of all there are: whoever may state a purpose may then see whom it is about. A name that is not whole finds nobody.
+    """
+    if not text:
+        return ()
+    state = get_desk().get_state()
+    whole = state.get_whole()
+    called = list_called(whole, "people", text)
+    if not called:
+        raise InputError("There is nobody of this name or id. Write the whole name.", parameter="person")
+    names, teams = Names(whole), ((one, get_person_on(whole, one, state.today).team) for one in called)
+    return tuple((one, f"{one}, {names.get('teams', team)}" if team else one) for one, team in teams)

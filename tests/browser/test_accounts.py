@@ -16,6 +16,8 @@ from signed_in import House
 from visitors import DESK, PHONE, Visitor, visit
 
 from api.access.provider import Provider
+from ontology.live.live_graph import Change
+from ontology.model.tables import TABLES
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -102,6 +104,24 @@ def test_somebody_is_invited_sets_a_password_and_signs_out(
         page.click("button.first")
         assert "You have signed out." in page.inner_text("main")
         assert [cookie for cookie in invited.context.cookies() if cookie["name"] == "newel"] == []
+
+
+def test_a_purpose_is_stated_by_name_without_scripts(browser: Browser, house: House, base: str) -> None:
+    change = Change(put=(("people", TABLES["people"].build(id="p8", name="Ada Example", team="office")),))
+    house.graph.apply(change, who="test", why="two of one name")
+    with visit(browser, base, PHONE, has_scripts=False) as visitor:
+        sign_in(visitor, "Architect")
+        visitor.go("/account/purpose")
+        page = visitor.page
+        page.check("[name=reason][value=audit]")
+        page.fill("#words", "yearly audit")
+        page.fill("#person", "Ada Example")
+        page.click("text=State it")
+        assert "2 people are called Ada Example." in page.inner_text("[role=alert]")
+        page.check("text=p8, Office")
+        page.click("text=State it")
+        assert page.url == f"{base}/account?done=purpose"
+    assert [one.person for one in house.access.purposes.list(house.number("Architect"))] == ["p8"]
 
 
 @pytest.mark.skipif(bool(find_missing()), reason=NEEDS)

@@ -6,7 +6,9 @@ import re
 
 import pytest
 from access_parts import GOOD, OTHER
+from rest_company import build_company
 from signed_in import FIELD, Browser, House
+from werkzeug.test import TestResponse
 
 from api.access.access import Access
 from api.access.accounts import Grant
@@ -14,7 +16,8 @@ from api.access.actor import Role
 from api.access.rights import Kind, Verb
 from api.desk.names import Names
 from api.pages.account_words import list_rights, tell_page
-from ontology.live.live_graph import LiveGraph
+from ontology.live.live_graph import Change, LiveGraph
+from ontology.model.tables import TABLES
 
 
 def find_secret(text: str) -> str:
@@ -200,9 +203,9 @@ def test_an_architect_states_a_purpose_and_ends_it(house: House) -> None:
     for wrong, told in (
         ({"reason": "curiosity"}, "The reason must be one of"),
         ({"words": ""}, "Say in a line"),
-        ({"team": "nowhere"}, "no such team"),
+        ({"team": "nowhere"}, "nowhere"),
         ({"person": "p1"}, "one team or for one person"),
-        ({"team": "", "person": "p77"}, "no such person"),
+        ({"team": "", "person": "p77"}, "There is nobody of this name or id."),
     ):
         refused = browser.send("/account/purpose", typed | wrong)
         assert (refused.status_code, told in refused.text) == (422, True), wrong
@@ -213,3 +216,50 @@ def test_an_architect_states_a_purpose_and_ends_it(house: House) -> None:
     browser.send("/account/purpose/end")
     assert house.access.purposes.list(house.number("Architect")) == ()
     assert house.open("Lead").client.get("/account/purpose").status_code in (403, 404)
+
+
+def test_a_purpose_takes_a_whole_name_and_lets_one_choose_where_several_are_called_so() -> None:
+    """An architect who has stated none sees nobody: neither who is called nearly so, nor anybody without a reason."""
+    graph = build_company()
+    people = [
+        {"id": "p8", "name": "Ada Example", "team": "office"},
+        {"id": "p9", "name": "Ada Examplesen", "team": "works"},
+    ]
+    graph.apply(
+        Change(put=tuple(("people", TABLES["people"].build(**one)) for one in people)),
+        who="test",
+        why="people of one name",
+        expected_revision=graph.get_snapshot().revision,
+    )
+    house = House(graph)
+    browser, number = house.open("Architect"), house.number("Architect")
+
+    def send(**typed: str) -> TestResponse:
+        browser.get("/account/purpose")
+        return browser.send("/account/purpose", {"reason": "audit", "words": "yearly audit"} | typed)
+
+    for part in ("Ada", "Examplesen", "Example", "Bem Example", "p"):
+        refused = send(person=part)
+        assert refused.status_code == 422
+        assert "There is nobody of this name or id. Write the whole name." in refused.text
+        assert not {"p1", "p2", "p8", "p9", "Ben Example"} & set(re.findall(r"[\w ]+", refused.text)), part
+    for wrong in ({"words": ""}, {"reason": "curiosity"}, {"team": "works"}):
+        refused = send(**{"person": "ada example"} | wrong)
+        assert (refused.status_code, "p8" in refused.text) == (422, False), "who says nothing is told nothing"
+    choice = send(person="ada example")
+    assert choice.status_code == 422
+    assert "2 people are called ada example. Choose whom you mean." in choice.text
+    assert re.findall(r'name="person" value="(\w+)" required>([^<]+)<', choice.text) == [
+        ("p1", "p1, Works"),
+        ("p8", "p8, Office"),
+    ]
+    assert house.access.purposes.list(number) == ()
+    assert browser.send("/account/purpose", {"person": "p8"}).status_code == 200
+    send(person="BEN example")
+    send(team="Works")
+    assert [(one.person, one.team) for one in house.access.purposes.list(number)] == [
+        ("p8", ""),
+        ("p2", ""),
+        ("", "works"),
+    ]
+    graph.close()

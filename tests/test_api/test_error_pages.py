@@ -8,6 +8,7 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
+from api.access import recent
 from api.access.access import Access
 from api.access.actor import Actor
 from api.http import actors
@@ -41,7 +42,7 @@ def test_an_unknown_id_and_one_that_may_not_be_seen_give_the_same_page(
 ) -> None:
     unknown = client.get("/people/nobody/gap?role=operator")
     access = Access(None)
-    monkeypatch.setattr(actors, "_NOBODY", Actor(account=1, name="blind"))
+    monkeypatch.setattr(recent, "_NOBODY", Actor(account=1, name="blind"))
     monkeypatch.setattr(actors, "get_access", lambda: access)
     hidden = client.get("/people/p1/gap?role=operator")
     assert (hidden.status_code, strip(hidden.text)) == (unknown.status_code, strip(unknown.text))

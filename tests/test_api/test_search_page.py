@@ -9,6 +9,7 @@ from flask.testing import FlaskClient
 from html_forms import list_links
 from small_company import build_competencies, build_scale, build_snapshot
 
+from api.access import recent
 from api.access.access import Access
 from api.access.actor import Actor
 from api.app import create_app
@@ -128,7 +129,7 @@ def test_what_cannot_be_asked_is_refused(client: FlaskClient, query: str) -> Non
 def test_people_are_found_only_by_who_may_see_them(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "/people/p1" in client.get("/search?q=ada").text
     access = Access(None)
-    monkeypatch.setattr(actors, "_NOBODY", Actor(account=1, name="reader"))
+    monkeypatch.setattr(recent, "_NOBODY", Actor(account=1, name="reader"))
     monkeypatch.setattr(actors, "get_access", lambda: access)
     assert "/people/" not in client.get("/search?q=ada").text
     assert "/teams/" not in client.get("/search?q=works").text

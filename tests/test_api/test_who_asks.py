@@ -9,6 +9,7 @@ import pytest
 from flask.testing import FlaskClient
 from rest_company import ON
 
+from api.access import recent
 from api.access.access import Access
 from api.access.actor import LOCAL_OWNER, Actor, Role
 from api.access.sight import Sight
@@ -96,7 +97,7 @@ def test_every_question_asks_for_its_right_before_anything_else(question: Questi
 def become(monkeypatch: pytest.MonkeyPatch, actor: Actor) -> None:
     """Let whoever asks over HTTP be an actor."""
     access = Access(None)
-    monkeypatch.setattr(actors, "_NOBODY", actor)
+    monkeypatch.setattr(recent, "_NOBODY", actor)
     monkeypatch.setattr(actors, "get_access", lambda: access)
 
 
