@@ -90,7 +90,7 @@ def visit(
     context = browser.new_context(
         viewport={"width": width, "height": height}, java_script_enabled=has_scripts, locale="en-GB"
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)  # a busy machine is no fault of the page
     if person:
         context.add_cookies([{"name": "newel-looks-as", "value": person, "url": base}])
     try:
