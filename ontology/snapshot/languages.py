@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from ontology.model.framework_itself import MAIN_LANGUAGE, THIS
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["find_texts", "get_main_language", "list_languages"]
+__all__ = ["find_texts", "get_main_language", "get_texts", "list_common_languages", "list_languages"]
 
 
 def get_main_language(snapshot: Snapshot) -> str:
@@ -24,3 +26,18 @@ def find_texts(snapshot: Snapshot, table: str, record_id: str, column: str, lang
     """Return what a column of a record with one id says in another language than the main one, nothing as ()."""
     row = snapshot.get_table("translations").get((table, record_id, column, language))
     return row.texts if row is not None else ()
+
+
+def get_texts(snapshot: Snapshot, table: str, record: Any, column: str, language: str) -> tuple[str, ...]:
+    """Return what a column of a record with one id says in a language, the main one or another, nothing as ()."""
+    if language != get_main_language(snapshot):
+        return find_texts(snapshot, table, record.id, column, language)
+    value = getattr(record, column, ())
+    return tuple(filter(None, (value,))) if isinstance(value, str) else tuple(value)
+
+
+def list_common_languages(one: Snapshot, other: Snapshot) -> tuple[str, ...]:
+    """Return the languages that two states have, the one that is the main language of both left out, by tag."""
+    mains = get_main_language(one), get_main_language(other)
+    common = {mains[0], *list_languages(one)} & {mains[1], *list_languages(other)}
+    return tuple(sorted(common - ({mains[0]} & {mains[1]})))

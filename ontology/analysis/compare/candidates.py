@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from typing import Final
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, Final
 
-from ontology.analysis.compare.in_languages import get_label, list_common_languages
 from ontology.analysis.compare.neighbours import Neighbour, make_reader
 from ontology.analysis.compare.pairs import Pairs
 from ontology.analysis.likeness.labels import find_alike, normalise, rate_each, rate_labels
+from ontology.snapshot.languages import get_main_language, get_texts, list_common_languages
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["Near", "find_candidates", "rate_pair"]
@@ -25,16 +25,19 @@ Near = Mapping[tuple[str, str], frozenset[Neighbour]]
 
 
 def rate_pair(before: Snapshot, after: Snapshot, table: str, one: str, other: str) -> float:
-    """Return how alike the labels of two records are, 0 to 1; another name counts nearly as much."""
+    """Return how alike the labels of two records are, 0 to 1, in the language of both in which they are most so.
+
+    Another name counts nearly as much.
+    """
     here, there = before.get_table(table)[one,], after.get_table(table)[other,]
-    label, other_label = normalise(here.label), normalise(there.label)
-    score = rate_labels(label, other_label)
-    if label in _list_other_names(there) or other_label in _list_other_names(here):
-        score = max(score, OTHER_NAME)
-    for language in list_common_languages(before, after):
-        told, other_told = get_label(before, table, one, language), get_label(after, table, other, language)
-        if told and other_told:
-            score = max(score, rate_labels(told, other_told))
+    score = 0.0
+    for own, theirs in _list_languages(before, after):
+        label, other_label = _get_label(before, table, here, own), _get_label(after, table, there, theirs)
+        score = max(score, rate_labels(label, other_label) if label and other_label else 0.0)
+        if label in _list_other_names(after, table, there, theirs):
+            score = max(score, OTHER_NAME)
+        if other_label in _list_other_names(before, table, here, own):
+            score = max(score, OTHER_NAME)
     return score
 
 
@@ -47,24 +50,27 @@ def find_candidates(
 
     Notes
     -----
-    O(n m) for n and m of them up to 4,000,000 pairs; then by shared words and neighbours.
+    O(n m) for n and m of them up to 4,000,000 pairs; then by shared words and neighbours. Once for each language that
+    both states have.
     """
     ones, others = pairs.list_unpaired(before, after, table)
-    here, there = before.get_table(table), after.get_table(table)
-    labels = {one: normalise(here[one,].label) for one in ones}
-    other_labels = {one: normalise(there[one,].label) for one in others}
-    scores = _rate_all(table, labels, other_labels, near, pairs, least)
-    for language in list_common_languages(before, after):
-        own, theirs = (
-            {one: label for one in ids if (label := get_label(state, table, one, language))}
-            for state, ids in ((before, ones), (after, others))
-        )
-        for pair, score in _rate_all(table, own, theirs, near, pairs, least).items():
+    scores: dict[tuple[str, str], float] = {}
+    for own, theirs in _list_languages(before, after):
+        labels, other_labels = _read_labels(before, table, ones, own), _read_labels(after, table, others, theirs)
+        for pair, score in _rate_all(table, labels, other_labels, near, pairs, least).items():
             scores[pair] = max(scores.get(pair, 0), score)
-    for one, other in _list_by_other_name(before, after, table, labels, other_labels):
-        scores[one, other] = max(scores.get((one, other), 0), OTHER_NAME)
+        named = _list_by_other_name(before, table, ones, own, other_labels)
+        mirrored = _list_by_other_name(after, table, others, theirs, labels)
+        for pair in (*named, *((one, other) for other, one in mirrored)):
+            scores[pair] = max(scores.get(pair, 0), OTHER_NAME)
     for (one, other), score in sorted(scores.items()):
         yield one, other, score
+
+
+def _list_languages(before: Snapshot, after: Snapshot) -> list[tuple[str, str]]:
+    """Return in which language of each state names are compared: what is written first, then what both have."""
+    common = ((language, language) for language in list_common_languages(before, after))
+    return [(get_main_language(before), get_main_language(after)), *common]
 
 
 def _rate_all(
@@ -107,22 +113,31 @@ def _list_worth(
     return {(one, other) for ids, others in groups for one in ids for other in others}
 
 
-def _list_other_names(record: object) -> frozenset[str]:
-    return frozenset(map(normalise, getattr(record, "alt_labels", ())))
+def _get_label(state: Snapshot, table: str, record: Any, language: str) -> str:
+    return "".join(map(normalise, get_texts(state, table, record, "label", language)))
+
+
+def _read_labels(state: Snapshot, table: str, ids: Iterable[str], language: str) -> dict[str, str]:
+    """Return id -> label as it is compared, of the records that have one in a language."""
+    records = state.get_table(table)
+    return {one: label for one in ids if (label := _get_label(state, table, records[one,], language))}
+
+
+def _list_other_names(state: Snapshot, table: str, record: Any, language: str) -> frozenset[str]:
+    return frozenset(filter(None, map(normalise, get_texts(state, table, record, "alt_labels", language))))
 
 
 def _list_by_other_name(
-    before: Snapshot, after: Snapshot, table: str, labels: dict[str, str], other_labels: dict[str, str]
+    state: Snapshot, table: str, ids: Iterable[str], language: str, labels: Mapping[str, str]
 ) -> Iterator[tuple[str, str]]:
-    """Yield (id, id) where the label of one is another name of the other."""
-    for state, own, theirs, is_before in ((before, labels, other_labels, True), (after, other_labels, labels, False)):
-        by_label: defaultdict[str, list[str]] = defaultdict(list)
-        for one, label in theirs.items():
-            by_label[label].append(one)
-        records = state.get_table(table)
-        for one in own:
-            for name in _list_other_names(records[one,]):
-                yield from ((one, other) if is_before else (other, one) for other in by_label.get(name, ()))
+    """Yield (id, id) where a label of the other state is another name of a record of this one."""
+    by_label: defaultdict[str, list[str]] = defaultdict(list)
+    for other, label in labels.items():
+        by_label[label].append(other)
+    records = state.get_table(table)
+    for one in ids:
+        for name in _list_other_names(state, table, records[one,], language):
+            yield from ((one, other) for other in by_label.get(name, ()))
 
 
 def _group_by_word(labels: dict[str, str]) -> dict[str, list[str]]:

@@ -1,30 +1,14 @@
-"""Labels and texts of two states in other languages: what both have, and what differs."""
+"""Texts of two states in other languages: what differs."""
 
 from __future__ import annotations
 
-from ontology.analysis.likeness.labels import normalise
 from ontology.model.changes import ColumnChange
 from ontology.model.columns import Key
 from ontology.model.keeping_records import SEVERAL, Translation
 from ontology.model.translated import TRANSLATED, get_key_text
-from ontology.snapshot.languages import find_texts, get_main_language, list_languages
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["compare_texts", "get_label", "list_common_languages"]
-
-
-def list_common_languages(before: Snapshot, after: Snapshot) -> tuple[str, ...]:
-    """Return the languages that both states have, the one that is the main language of both left out."""
-    mains = get_main_language(before), get_main_language(after)
-    common = {mains[0], *list_languages(before)} & {mains[1], *list_languages(after)}
-    return tuple(sorted(common - ({mains[0]} & {mains[1]})))
-
-
-def get_label(state: Snapshot, table: str, record_id: str, language: str) -> str:
-    """Return the label of a record in a language as it is compared; "" where there is none."""
-    if language == get_main_language(state):
-        return normalise(state.get_table(table)[record_id,].label)
-    return "".join(map(normalise, find_texts(state, table, record_id, "label", language)))
+__all__ = ["compare_texts"]
 
 
 def compare_texts(
