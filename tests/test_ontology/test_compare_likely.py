@@ -87,6 +87,29 @@ def test_labels_are_looked_at_from_the_least_on(monkeypatch: pytest.MonkeyPatch,
     assert not {("a", "C"), ("c", "A"), ("b", "C")} & {(one, other) for one, other, _ in found}
 
 
+def test_of_few_all_pairs_are_rated_whether_or_not_they_share_a_word() -> None:
+    before = build_framework()
+    after = edit_records(
+        renumber(before, "competencies", {"c2": "w"}),
+        "competencies",
+        lambda one: replace(one, label="Taking sample") if one.id == "w" else one,
+    )
+    assert min(rate_both_ways(before, after)) > 0.7
+
+
+@pytest.mark.parametrize("few", [1, 2])
+def test_a_word_that_many_of_either_side_hold_brings_nothing_together(
+    monkeypatch: pytest.MonkeyPatch, few: int
+) -> None:
+    before = build_snapshot(scales=build_scale(), competencies=[{"id": "a", "label": "Valves", "scale": "s5"}])
+    rows = [{"id": i, "label": label, "scale": "s5"} for i, label in (("b", "Valves"), ("c", "Repair valves"))]
+    after = build_snapshot(scales=build_scale(), competencies=rows)
+    monkeypatch.setattr(candidates, "_MOST_PAIRS", 0)
+    monkeypatch.setattr(candidates, "_FEW", few)
+    assert list_likely(before, after) == [("competencies", "a", "b")] * (few - 1)
+    assert list_likely(after, before) == [("competencies", "b", "a")] * (few - 1)
+
+
 def test_who_wins_at_once_wins_by_what_was_known_before() -> None:
     """A competency and the role that asks it find their counterparts in one round: neither counts for the other yet."""
     before = build_framework(requirements=[{"role": "r0", "competency": "c0", "level": 2}], outcomes=[])
@@ -165,3 +188,60 @@ def test_names_of_signs_alone_are_no_names() -> None:
     before = edit_records(build_framework(), "competencies", lambda one: replace(one, label="--", alt_labels=("-!-",)))
     after = renumber(before, "competencies", {"c2": "w"})
     assert rate_both_ways(before, after) == [0.0] * 4
+
+
+def test_of_several_that_nothing_tells_apart_the_most_alike_come_first() -> None:
+    """Two groups of equals: those of one label decide for those that share another name, whatever their ids are."""
+    rows = [
+        {"id": "c0", "label": "Fit", "alt_labels": ("Fix",), "broader": ("c2",)},
+        {"id": "c1", "label": "Fit", "alt_labels": ("Fix",), "broader": ("c3",)},
+        {"id": "c2", "label": "Work"},
+        {"id": "c3", "label": "Work"},
+    ]
+    later = [
+        {"id": "n0", "label": "Fix", "broader": ("n3",)},
+        {"id": "n1", "label": "Fix", "broader": ("n2",)},
+        {"id": "n2", "label": "Work"},
+        {"id": "n3", "label": "Work"},
+    ]
+    before, after = (
+        build_snapshot(scales=build_scale(), competencies=[{"scale": "s5"} | row for row in group])
+        for group in (rows, later)
+    )
+    assert list_likely(before, after) == [
+        ("competencies", one, other) for one, other in (("c0", "n1"), ("c1", "n0"), ("c2", "n2"), ("c3", "n3"))
+    ]
+
+
+def build_asked(role: str, names: tuple[str, str], others: tuple[str, str], *, crossed: bool = False) -> Snapshot:
+    """Return a role that asks two competencies of one name, each above one of two of another name."""
+    (one, name), (other, below) = names, others
+    rows = [{"id": f"{one}{n}", "label": name, "alt_labels": ("Fix",) if one == "c" else ()} for n in range(2)]
+    rows += [{"id": f"{other}{n}", "label": below, "broader": (f"{one}{n ^ crossed}",)} for n in range(2)]
+    return build_snapshot(
+        scales=build_scale(),
+        competencies=[{"scale": "s5"} | row for row in rows],
+        roles=[{"id": role, "label": "Operator"}],
+        requirements=[{"role": role, "competency": f"{one}{n}", "level": 2} for n in range(2)],
+    )
+
+
+def test_a_score_that_rises_in_a_later_round_counts_in_its_order() -> None:
+    """By the role that asks them the two called Fit and Fix pass those whose names are more alike."""
+    assert 0.95 < rate_labels("abcdefghijklm", "abcdefghijkl") < 0.7 * 0.95 + 0.3
+    before = build_asked("r", ("c", "Fit"), ("k", "abcdefghijklm"))
+    after = build_asked("m", ("n", "Fix"), ("w", "abcdefghijkl"), crossed=True)
+    assert list_likely(before, after) == [
+        *(("competencies", one, other) for one, other in (("c0", "n0"), ("c1", "n1"), ("k0", "w1"), ("k1", "w0"))),
+        ("roles", "r", "m"),
+    ]
+
+
+def test_what_falls_below_the_least_score_is_no_candidate_any_more() -> None:
+    """Until the role that asks the two is known they are alike enough; it asks nothing of the kind now."""
+    before = build_asked("r", ("c", "Take samples"), ("k", "Wash"))
+    after = build_asked("m", ("n", "Take simples"), ("w", "Paint")).with_changes(
+        remove=[("requirements", ("m", f"n{n}")) for n in range(2)]
+    )
+    assert 0.7 < rate_labels("take samples", "take simples") < 1.0
+    assert list_likely(before, after) == [("roles", "r", "m")]

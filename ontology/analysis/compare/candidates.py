@@ -33,7 +33,7 @@ def rate_pair(before: Snapshot, after: Snapshot, table: str, one: str, other: st
     score = 0.0
     for own, theirs in _list_languages(before, after):
         label, other_label = _get_label(before, table, here, own), _get_label(after, table, there, theirs)
-        score = max(score, rate_labels(label, other_label) if label and other_label else 0.0)
+        score = max(score, rate_labels(label, other_label) if label else 0.0)
         if label in _list_other_names(after, table, there, theirs):
             score = max(score, OTHER_NAME)
         if other_label in _list_other_names(before, table, here, own):
@@ -63,7 +63,7 @@ def find_candidates(
         mirrored = _list_by_other_name(after, table, others, theirs, labels)
         for pair in (*named, *((one, other) for other, one in mirrored)):
             scores[pair] = max(scores.get(pair, 0), OTHER_NAME)
-    for (one, other), score in sorted(scores.items()):
+    for (one, other), score in scores.items():
         yield one, other, score
 
 
@@ -86,7 +86,7 @@ def _rate_all(
     if len(ones) * len(others) <= _MOST_PAIRS:
         found = find_alike(list(labels.values()), list(other_labels.values()), least)
         return {(ones[row], others[column]): score for row, column, score in found}
-    worth = sorted(_list_worth(table, labels, other_labels, near, pairs))
+    worth = list(_list_worth(table, labels, other_labels, near, pairs))
     rated = rate_each([labels[one] for one, _ in worth], [other_labels[other] for _, other in worth], least)
     return {pair: score for pair, score in zip(worth, rated, strict=True) if score >= least}
 

@@ -1,21 +1,30 @@
 """Which concepts of an outside framework a competency of ours may be mapped to, and as what. Pure.
 
-The best 50 by runs of letters are rated by labels, by what they stand below and by their definitions. It is a proposal:
-on labels of another maker letters alone mislead.
+The best 50 by runs of letters are rated by labels, by what they stand below and by their definitions, each in the
+language of both frameworks in which it is most alike. It is a proposal: on labels of another maker letters alone
+mislead.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final, Literal
 
 import numpy as np
 
-from ontology.analysis.likeness.grams import GramIndex, Ratings
-from ontology.analysis.likeness.labels import normalise, rate_labels
+from ontology.analysis.likeness.grams import Ratings
+from ontology.analysis.likeness.labels import rate_labels
+from ontology.analysis.likeness.spoken_names import (
+    Called,
+    get_called,
+    get_index,
+    join_labels,
+    list_language_pairs,
+)
 from ontology.model.records import Competency
 from ontology.rdf import namespaces as ns
+from ontology.snapshot.languages import get_texts
 from ontology.snapshot.snapshot import Snapshot
 
 __all__ = ["LEAST", "LIMIT", "Proposal", "find_outside_iri", "find_proposals", "propose_relation"]
@@ -51,18 +60,12 @@ class Proposal:
     meaning: Annotated[float | None, "How alike the definitions are; null where one has none."]
 
 
-@dataclass(frozen=True)
-class _Names:
-    """Every name of a framework's competencies in one list, normalised; those of one stand together, its label first.
+@dataclass(frozen=True, slots=True)
+class _Near:
+    """How alike the names of a competency and a concept are; what is proposed by them."""
 
-    `first` is the position of the label of each, by id; `ends` the position behind its last name.
-    """
-
-    index: GramIndex
-    texts: tuple[str, ...]
-    owners: tuple[str, ...]
-    first: Mapping[str, int]
-    ends: Mapping[str, int]
+    text: float
+    relation: Relation
 
 
 def find_outside_iri(record: Competency, outside_id: str) -> str:
@@ -72,12 +75,15 @@ def find_outside_iri(record: Competency, outside_id: str) -> str:
     return f"{ns.OUTSIDE}{outside_id}/competency/{record.id}"
 
 
-def propose_relation(ours: Competency, theirs: Competency) -> Relation:
-    """Return what a concept is proposed as, by the words of the names."""
-    mine, other = normalise(ours.label), normalise(theirs.label)
-    if mine == other or mine in map(normalise, theirs.alt_labels) or other in map(normalise, ours.alt_labels):
+def propose_relation(mine: Called, theirs: Called) -> Relation:
+    """Return what a concept is proposed as, by the words of the names in one language."""
+    if mine.label and (mine.label == theirs.label or mine.label in theirs.others):
         return "exact"
-    my_words, their_words = set(mine.split()), set(other.split())
+    if theirs.label and theirs.label in mine.others:
+        return "exact"
+    my_words, their_words = set(mine.label.split()), set(theirs.label.split())
+    if not my_words or not their_words:
+        return "close"
     if my_words < their_words:
         return "narrow"
     return "broad" if their_words < my_words else "close"
@@ -98,21 +104,22 @@ def find_proposals(
 
     Notes
     -----
-    The index of the outside framework is built once for a Snapshot: O(characters). A competency then costs what shares
-    a run of letters with its names, and 50 concepts looked at closely. Equal scores stand in the order of ids.
+    Names are compared as they are written, and in every language that both frameworks have; places and definitions in
+    such a language alone. The index of the outside framework is built once for a Snapshot and a language:
+    O(characters). A competency then costs what shares a run of letters with its names, and 50 concepts looked at
+    closely. Equal scores stand in the order of ids.
     """
-    names = outside.keep("names by letters", lambda: _index_names(outside))
-    rater = _Rater(snapshot, outside, names)
+    rater = _Rater(snapshot, outside)
     found: list[Proposal] = []
     for competency_id in sorted(snapshot.competencies if competencies is None else competencies):
         ours = snapshot.competencies[competency_id]
         known = {*ours.exact_match, *(row.target for row in snapshot.get_mappings(competency_id))}
         rated = []
-        for concept_id, text in rater.find_near(ours).items():
+        for concept_id, near in rater.find_near(ours).items():
             theirs = outside.competencies[concept_id]
             target = find_outside_iri(theirs, outside_id)
             if target not in known and known.isdisjoint(theirs.exact_match):
-                rated.append(rater.rate(ours, theirs, text, target))
+                rated.append(rater.rate(ours, theirs, near, target))
         rated.sort(key=lambda one: (-one.score, one.concept))
         found += [one for one in rated if one.score >= least][:limit]
     return found
@@ -121,27 +128,46 @@ def find_proposals(
 class _Rater:
     """Rates concepts of one outside framework as counterparts of competencies of ours."""
 
-    def __init__(self, snapshot: Snapshot, outside: Snapshot, names: _Names) -> None:
-        self.snapshot, self.outside, self.names = snapshot, outside, names
+    def __init__(self, snapshot: Snapshot, outside: Snapshot) -> None:
+        self.snapshot, self.outside = snapshot, outside
+        self.pairs = list_language_pairs(snapshot, outside)
+        self.languages = [own for own, theirs in self.pairs if own == theirs]
 
-    def find_near(self, ours: Competency) -> dict[str, float]:
+    def find_near(self, ours: Competency) -> dict[str, _Near]:
         """Return the concepts with the names most alike by runs of letters, at most 50, and how alike the names are."""
-        mine = [normalise(name) for name in (ours.label, *ours.alt_labels)]
-        ratings = [self.names.index.rate_all(name) for name in mine]
+        spoken = []
         best: dict[str, float] = {}
-        for rated in ratings:
-            # several names of one concept may stand close together: more names than concepts are taken
-            for row in _list_greatest(rated, _NAMES_A_CONCEPT * _NEAR):
-                owner = self.names.owners[row]
-                best[owner] = max(best.get(owner, 0.0), float(rated[row]))
-        near = sorted(best, key=lambda owner: (-best[owner], owner))[:_NEAR]
-        return {owner: max(self._rate_names(owner, mine, ratings)) for owner in near}
+        for own, other in self.pairs:
+            mine, names = get_called(self.snapshot, ours, own), get_index(self.outside, other)
+            ratings = [names.index.rate_all(name) for name in mine.names]
+            spoken.append((mine, names, ratings))
+            for rated in ratings:
+                # several names of one concept may stand close together: more names than concepts are taken
+                for row in _list_greatest(rated, _NAMES_A_CONCEPT * _NEAR):
+                    owner = names.owners[row]
+                    best[owner] = max(best.get(owner, 0.0), float(rated[row]))
+        found = {}
+        for owner in sorted(best, key=lambda one: (-best[one], one))[:_NEAR]:
+            told = [
+                (max(_rate_names(mine, theirs, ratings, names.first[owner])), propose_relation(mine, theirs))
+                for mine, names, ratings in spoken
+                if mine.names and (theirs := names.called.get(owner)) is not None
+            ]
+            text, relation = max(told, key=lambda one: one[0])
+            found[owner] = _Near(text, "exact" if any(said == "exact" for _, said in told) else relation)
+        return found
 
-    def rate(self, ours: Competency, theirs: Competency, text: float, target: str) -> Proposal:
-        """Return a concept, whose names are so much alike, with what speaks for it."""
-        place = self._rate_joined(_join_parents(self.snapshot, ours), _join_parents(self.outside, theirs))
-        meaning = self._rate_joined(ours.definition, theirs.definition)
-        parts = [(_TEXT, text), (_PLACE, place), (_MEANING, meaning)]
+    def rate(self, ours: Competency, theirs: Competency, near: _Near, target: str) -> Proposal:
+        """Return a concept, whose names are so near, with what speaks for it."""
+        place = self._rate_texts(
+            lambda language: join_labels(self.snapshot, ours.broader, language),
+            lambda language: join_labels(self.outside, theirs.broader, language),
+        )
+        meaning = self._rate_texts(
+            lambda language: "".join(get_texts(self.snapshot, "competencies", ours, "definition", language)),
+            lambda language: "".join(get_texts(self.outside, "competencies", theirs, "definition", language)),
+        )
+        parts = [(_TEXT, near.text), (_PLACE, place), (_MEANING, meaning)]
         told = [(share, value) for share, value in parts if value is not None]
         score = sum(share * value for share, value in told) / sum(share for share, _ in told)
         place, meaning = (None if value is None else round(value, _DIGITS) for value in (place, meaning))
@@ -150,41 +176,32 @@ class _Rater:
             target=target,
             concept=theirs.id,
             label=theirs.label,
-            relation=propose_relation(ours, theirs),
+            relation=near.relation,
             score=round(score, _DIGITS),
-            text=round(text, _DIGITS),
+            text=round(near.text, _DIGITS),
             place=place,
             meaning=meaning,
         )
 
-    def _rate_names(self, owner: str, mine: Sequence[str], ratings: Sequence[Ratings]) -> Iterator[float]:
-        """Yield how alike each name of ours and each of a concept are."""
-        first = self.names.first[owner]
-        for row in range(first, self.names.ends[owner]):
-            for n, (name, rated) in enumerate(zip(mine, ratings, strict=True)):
-                alike = _GRAM * float(rated[row]) + _WORDS * rate_labels(name, self.names.texts[row])
-                yield alike if n == 0 and row == first else _OTHER_NAME * alike
+    def _rate_texts(self, read: Callable[[str], str], read_theirs: Callable[[str], str]) -> float | None:
+        """Return how alike two texts are by runs of letters, in the language of both in which they are most so.
 
-    def _rate_joined(self, one: str, other: str) -> float | None:
-        """Return how alike two texts are by runs of letters; None where one of them is missing."""
-        return self.names.index.rate(one, other) if one and other else None
-
-
-def _index_names(outside: Snapshot) -> _Names:
-    texts: list[str] = []
-    owners: list[str] = []
-    first, ends = {}, {}
-    for one in outside.competencies.values():
-        first[one.id] = len(texts)
-        texts += map(normalise, (one.label, *one.alt_labels))
-        ends[one.id] = len(texts)
-        owners += [one.id] * (ends[one.id] - first[one.id])
-    return _Names(GramIndex(texts), tuple(texts), tuple(owners), first, ends)
+        None where no language has both.
+        """
+        told = [
+            get_index(self.outside, language).index.rate(one, other)
+            for language in self.languages
+            if (one := read(language)) and (other := read_theirs(language))
+        ]
+        return max(told, default=None)
 
 
-def _join_parents(snapshot: Snapshot, record: Competency) -> str:
-    parents: Mapping[str, Competency] = snapshot.competencies
-    return " ".join(parents[one].label for one in record.broader if one in parents)
+def _rate_names(mine: Called, theirs: Called, ratings: Sequence[Ratings], first: int) -> Iterator[float]:
+    """Yield how alike each name of ours and each of a concept are, whose names begin at a row of the ratings."""
+    for n, other in enumerate(theirs.names):
+        for name, rated in zip(mine.names, ratings, strict=True):
+            alike = _GRAM * float(rated[first + n]) + _WORDS * rate_labels(name, other)
+            yield alike if name == mine.label and other == theirs.label else _OTHER_NAME * alike
 
 
 def _list_greatest(values: Ratings, n: int) -> list[int]:
