@@ -252,3 +252,21 @@ def test_a_word_that_more_labels_hold_brings_nothing_together(monkeypatch: pytes
     monkeypatch.setattr(candidates, "_MOST_PAIRS", 0)
     monkeypatch.setattr(candidates, "_FEW", few)
     assert [kind for _, kind, _, _ in tell(compare_states(before, after))] == ["same"] * (few - 1)
+
+
+@pytest.mark.parametrize(("roles", "is_told"), [(8, True), (9, False)])
+def test_a_split_is_told_where_its_parts_have_half_of_what_the_whole_had(roles: int, is_told: bool) -> None:
+    names = [{"id": f"r{r}", "label": f"Role {r}"} for r in range(roles)]
+    before = build_framework(
+        roles=names, requirements=[{"role": f"r{r}", "competency": "c0", "level": 2} for r in range(roles)], outcomes=[]
+    )
+    parts = [replace(before.competencies["c0"], id=f"p{n}", label=label) for n, label in enumerate(("Wash", "Rinse"))]
+    asked = [replace(before.get_requirements(f"r{r}")[0], competency=f"p{r // 2}") for r in range(4)]
+    after = before.with_changes(
+        put=[*(("competencies", part) for part in parts), *(("requirements", row) for row in asked)],
+        remove=[("competencies", ("c0",)), *(("requirements", (f"r{r}", "c0")) for r in range(roles))],
+    )
+    expected = [("competencies", "split", ("c0",), ("p0", "p1"))] if is_told else []
+    assert tell(compare_states(before, after)) == expected
+    mirrored = [("competencies", "merge", ("p0", "p1"), ("c0",))] if is_told else []
+    assert tell(compare_states(after, before)) == mirrored

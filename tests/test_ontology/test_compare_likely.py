@@ -245,3 +245,28 @@ def test_what_falls_below_the_least_score_is_no_candidate_any_more() -> None:
     )
     assert 0.7 < rate_labels("take samples", "take simples") < 1.0
     assert list_likely(before, after) == [("roles", "r", "m")]
+
+
+def test_all_who_win_in_a_round_count_for_the_next() -> None:
+    """Two roles are found at once, and both no longer ask what they did: neither pair is alike enough then."""
+    labels = ("Take samples", "Take simples", "Fit valves", "Fit values")
+    rows = {
+        "r": ({"c0": labels[0], "c1": labels[0], "k0": labels[2], "k1": labels[2]}, ("Operator", "Fitter")),
+        "m": ({"n0": labels[1], "n1": labels[1], "w0": labels[3], "w1": labels[3]}, ("Operator", "Fitter")),
+    }
+    before, after = (
+        build_snapshot(
+            scales=build_scale(),
+            competencies=[{"id": i, "label": label, "scale": "s5"} for i, label in called.items()],
+            roles=[{"id": f"{role}{n}", "label": name} for n, name in enumerate(names)],
+            requirements=[
+                {"role": f"{role}{n}", "competency": one, "level": 2}
+                for n in range(2)
+                for one in list(called)[2 * n : 2 * n + 2]
+                if role == "r"
+            ],
+        )
+        for role, (called, names) in rows.items()
+    )
+    assert min(rate_labels(*map(str.lower, pair)) for pair in (labels[:2], labels[2:])) > 0.7
+    assert list_likely(before, after) == [("roles", "r0", "m0"), ("roles", "r1", "m1")]
