@@ -12,53 +12,12 @@ from html import escape, unescape
 from typing import Final, NamedTuple
 from urllib.parse import quote, quote_plus
 
+from api.desk.language_words import name_language
 from api.desk.states import LANGUAGE
 from api.pages.addresses import build_query
 
-__all__ = ["Choice", "LanguageLink", "build_choice", "mark_texts", "name_language"]
+__all__ = ["Choice", "LanguageLink", "build_choice", "mark_texts"]
 
-#: What a language is called in itself (from memory, as the Unicode CLDR writes them).
-_NAMES: Final[Mapping[str, str]] = {
-    "ar": "العربية",
-    "bg": "български",
-    "cs": "čeština",
-    "da": "dansk",
-    "de": "Deutsch",
-    "de-at": "Österreichisches Deutsch",
-    "de-ch": "Schweizer Hochdeutsch",
-    "el": "Ελληνικά",
-    "en": "English",
-    "en-gb": "British English",
-    "en-us": "American English",
-    "es": "español",
-    "et": "eesti",
-    "fi": "suomi",
-    "fr": "français",
-    "ga": "Gaeilge",
-    "hr": "hrvatski",
-    "hu": "magyar",
-    "is": "íslenska",
-    "it": "italiano",
-    "ja": "日本語",
-    "lt": "lietuvių",
-    "lv": "latviešu",
-    "mt": "Malti",
-    "nb": "norsk bokmål",
-    "nl": "Nederlands",
-    "no": "norsk",
-    "pl": "polski",
-    "pt": "português",
-    "pt-br": "português (Brasil)",
-    "ro": "română",
-    "ru": "русский",
-    "sk": "slovenčina",
-    "sl": "slovenščina",
-    "sr": "српски",
-    "sv": "svenska",
-    "tr": "Türkçe",
-    "uk": "українська",
-    "zh": "中文",
-}
 #: What holds no text that a reader reads in the page, or none that could be marked; then a text between tags.
 _TEXT: Final = re.compile(
     r"<(svg|title|option|select|script|style|textarea|datalist)\b.*?</\1>|(?<=>)([^<>]+)(?=<)", re.DOTALL
@@ -78,17 +37,6 @@ class Choice(NamedTuple):
     """The languages that a page can be read in, the main one first."""
 
     links: tuple[LanguageLink, ...]
-
-
-def name_language(tag: str) -> str:
-    """Return what a language is called in itself; the tag where that is not known.
-
-    Examples
-    --------
-    >>> name_language("de"), name_language("tlh")
-    ('Deutsch', 'tlh')
-    """
-    return _NAMES.get(tag, tag)
 
 
 def build_choice(

@@ -14,6 +14,7 @@ from urllib.parse import urlencode
 
 from markupsafe import Markup
 
+from api.desk.language_words import name_language
 from api.desk.names import Names, amount, count, join_names
 from api.desk.sheet import Ref
 from api.pages.addresses import build_record_address
@@ -53,7 +54,10 @@ _WORD: Final = re.compile(r"[^\W_]+")
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A record found: what it is called, the other name that was found where it was one, and what tells it apart."""
+    """A record found: what it is called, what tells it apart, and the other name that was found where it was one.
+
+    A name in another language than the one read says in which.
+    """
 
     address: str
     name: Markup
@@ -105,6 +109,9 @@ def _describe(match: Match, wanted: Sequence[str], snapshot: Snapshot | None = N
     table = _TABLES[match.kind]
     is_other = match.name != match.label
     also = mark_words(match.name, wanted) if is_other else Markup("")
+    if match.language is not None:
+        tag = match.language
+        also = Markup('<span lang="{}">{}, {}</span>').format(tag, also, name_language(tag))
     return Hit(
         address=build_record_address(table, match.id),
         name=mark_words(match.label, () if is_other else wanted),

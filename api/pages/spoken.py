@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from api.desk.language_words import name_language
 from api.desk.record_words import get_record_id
 from api.desk.table_words import tell_label
 from api.pages.addresses import build_record_address
-from api.pages.languages import name_language
 from api.pages.page import Link
 from ontology.model.columns import Table
 from ontology.model.translated import TRANSLATED, get_key_text

@@ -18,6 +18,8 @@ __all__ = ["tell_languages_of_texts", "view_in"]
 
 #: Languages in which a Snapshot is kept at once.
 KEPT: Final = 4
+#: The tables whose records are found by their names in any language.
+_NAMED: Final = ("competencies", "courses", "roles", "shifts", "teams")
 _GROUPS: Final = "translations by language"
 #: Table -> key -> attribute -> what is said.
 Said = Mapping[str, Mapping[Key, Mapping[str, Any]]]
@@ -45,6 +47,10 @@ def view_in(snapshot: Snapshot, language: str) -> Snapshot:
     if view is None:
         groups = _group(snapshot)
         view = views[language] = snapshot.with_texts(dict(_replace_texts(snapshot, groups.get(language, {}))))
+        view.names_in_other_languages = snapshot.names_in_other_languages.with_main(
+            {name: getattr(snapshot, f"names_of_{name}") for name in groups.get(language, {}) if name in _NAMED},
+            get_main_language(snapshot),
+        )
         view.keep(_GROUPS, lambda: groups)
         while len(views) > KEPT:
             views.pop(next(iter(views)), None)

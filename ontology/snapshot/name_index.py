@@ -19,7 +19,7 @@ from typing import Any, Final
 from ontology.model.folding import fold, split_words
 from ontology.snapshot.indexes import MOST_EDITS, Index
 
-__all__ = ["FITS", "ByName", "NameIndex", "find_fit", "fit_words", "list_names"]
+__all__ = ["FITS", "ByName", "NameIndex", "SortKey", "find_fit", "fit_words", "list_names"]
 
 #: How closely a text fits a name, the closest first.
 FITS: Final = ("whole", "beginning", "word", "inside")
@@ -68,16 +68,18 @@ class _Names:
     O(w log w) time to build for w words in all names, O(w) memory.
     """
 
-    def __init__(self, named: Mapping[str, Sequence[str]]) -> None:
+    def __init__(self, named: Mapping[str, Sequence[str]], *, with_ids: bool = True) -> None:
         self.keys: list[SortKey] = sorted((fold(names[0]), record_id) for record_id, names in named.items())
         spelt = sorted(
             (" ".join(split_words(name)), place)
             for place, (_, record_id) in enumerate(self.keys)
             for name in named[record_id]
         )
+        #: Made where it is asked for first: what is in one language alone does without.
+        self._by_id: dict[str, SortKey] | None = None
         #: The words of an id -> the records that have it.
         self.ids: defaultdict[str, set[int]] = defaultdict(set)
-        for place, (_, record_id) in enumerate(self.keys):
+        for place, (_, record_id) in enumerate(self.keys if with_ids else ()):
             self.ids[" ".join(split_words(record_id))].add(place)
         #: Of each name its words, and which record's it is.
         self.texts = [text for text, _ in spelt]
@@ -92,6 +94,12 @@ class _Names:
         self.positions = array("I")
         for word in self.words:
             self.positions.extend(occurs[word])
+
+    def get_key(self, record_id: str) -> SortKey | None:
+        """Return by what a record stands in the order of all; None where there is none."""
+        if self._by_id is None:
+            self._by_id = {key[1]: key for key in self.keys}
+        return self._by_id.get(record_id)
 
     def find(self, wanted: Sequence[str]) -> tuple[list[SortKey], ...]:
         """Return for each of `FITS` the records that fit so and no closer, in their order."""
@@ -160,19 +168,25 @@ def _intersect(groups: Sequence[Sequence[int]]) -> Collection[int]:
 class NameIndex:
     """The names of a table, found by the words they begin with; never changed.
 
-    `named` holds for each id its names, the one that people read first in front.
+    `named` holds for each id its names, the one that people read first in front; `with_ids` says whether an id, too, finds
+    its record.
 
     Notes
     -----
     Building takes O(w log w) time for w words in all names.
     """
 
-    def __init__(self, named: Mapping[str, Sequence[str]]) -> None:
+    def __init__(self, named: Mapping[str, Sequence[str]], *, with_ids: bool = True) -> None:
         self._named = named
-        self._names = _Names(named)
+        self._with_ids = with_ids
+        self._names = _Names(named, with_ids=with_ids)
         #: Records that were changed since `_names` was built, None for those that are gone, and the names of the rest.
         self._changed: Mapping[str, Sequence[str] | None] = {}
         self._changed_names = _Names({})
+
+    def get_names(self, record_id: str) -> Sequence[str]:
+        """Return the names of a record, none where there is none."""
+        return self._changed.get(record_id, self._named.get(record_id)) or ()
 
     def find(self, wanted: Sequence[str]) -> tuple[list[SortKey], ...]:
         """Return for each of `FITS` the folded labels and ids of the records that fit so and no closer, in order.
@@ -193,6 +207,12 @@ class NameIndex:
             return found
         both = zip(found, self._changed_names.find(wanted), strict=True)
         return tuple([sorted([*filter(self._is_kept, old), *new]) for old, new in both])
+
+    def get_key(self, record_id: str) -> SortKey | None:
+        """Return by what a record stands in the order of all; None where there is none."""
+        if record_id in self._changed:
+            return self._changed_names.get_key(record_id)
+        return self._names.get_key(record_id)
 
     def find_near(self, wanted: Sequence[str]) -> list[tuple[float, SortKey]]:
         """Return the records of which every word wanted is nearly one of a name, the nearest first.
@@ -224,11 +244,13 @@ class NameIndex:
         everything = {**self._changed, **changed}
         if len(everything) > MOST_EDITS:
             named = {**self._named, **everything}
-            return NameIndex({record_id: names for record_id, names in named.items() if names is not None})
+            left = {record_id: names for record_id, names in named.items() if names is not None}
+            return NameIndex(left, with_ids=self._with_ids)
         after = NameIndex.__new__(NameIndex)
-        after._named, after._names = self._named, self._names
+        after._named, after._names, after._with_ids = self._named, self._names, self._with_ids
         after._changed = everything
-        after._changed_names = _Names({i: names for i, names in everything.items() if names is not None})
+        left = {record_id: names for record_id, names in everything.items() if names is not None}
+        after._changed_names = _Names(left, with_ids=self._with_ids)
         return after
 
 

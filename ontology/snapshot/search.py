@@ -1,21 +1,22 @@
 """Records found by what they are called: case and accents make no difference, words may be begun.
 
 A text finds a name when every word of the text begins a word of the name. The closest come first: the whole name, its
-beginning, whole words in it, words begun inside it.
+beginning, whole words in it, words begun inside it. A record is found by its names in other languages, too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from typing import Annotated, Any, Final
 
 from ontology.model.folding import split_words
 from ontology.model.identity import AnyId
-from ontology.snapshot.name_index import FITS, NameIndex, fit_words, list_names
+from ontology.snapshot.name_index import FITS, NameIndex, SortKey, fit_words, list_names
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.translated_names import NAMES, SaidName
 
 __all__ = [
     "FITS",
@@ -46,6 +47,7 @@ class Match:
     label: Annotated[str, "What it is called."]
     name: Annotated[str, "The name that was found, perhaps another one."]
     fit: Annotated[str, "How closely: whole, beginning, word or inside."]
+    language: Annotated[str | None, "The language of that name (tag); null: the one that is read."] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +65,7 @@ class Hits:
     def __init__(self, snapshot: Snapshot, text: str, tables: Sequence[str]) -> None:
         self._snapshot, self._wanted = snapshot, split_words(text)
         in_order = sorted(tables, key=_get_kind)
-        of_table = {table: _get_index(snapshot, table).find(self._wanted) for table in in_order}
+        of_table = {table: _find(snapshot, table, self._wanted) for table in in_order}
         self._groups = [(table, of_table[table][fit]) for fit in range(len(FITS)) for table in in_order]
 
     def __len__(self) -> int:
@@ -81,10 +83,12 @@ class Hits:
 
     def _describe(self, table: str, record_id: str) -> Match:
         names = _get_names(self._snapshot, table, record_id)
-        fits = [(FITS.index(fit), name) for name in names if (fit := fit_words(self._wanted, split_words(name)))]
-        fits += [(0, record_id)] if self._wanted == split_words(record_id) else []
-        closest, name = min(fits, key=lambda entry: entry[0])
-        return Match(_get_kind(table), record_id, names[0], name, FITS[closest])
+        said = [SaidName(name, "") for name in names]
+        said += _list_other_names(self._snapshot, table, record_id)
+        fits = [(FITS.index(fit), one) for one in said if (fit := fit_words(self._wanted, split_words(one.name)))]
+        fits += [(0, SaidName(record_id, ""))] if self._wanted == split_words(record_id) else []
+        closest, found = min(fits, key=lambda entry: entry[0])
+        return Match(_get_kind(table), record_id, names[0], found.name, FITS[closest], found.language or None)
 
 
 def find_hits(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND)) -> Hits:
@@ -118,7 +122,7 @@ def find_near(snapshot: Snapshot, text: str, tables: Sequence[str] = tuple(FOUND
     near = [
         (-share, _get_kind(table), label, record_id, table)
         for table in tables
-        for share, (label, record_id) in _get_index(snapshot, table).find_near(wanted)[:MOST_NEAR]
+        for share, (label, record_id) in _find_near(snapshot, table, wanted)[:MOST_NEAR]
     ]
     nearest = sorted(near)[:MOST_NEAR]
     return tuple([NearMatch(kind, i, _get_names(snapshot, table, i)[0]) for _, kind, _, i, table in nearest])
@@ -128,6 +132,7 @@ def index_names(snapshot: Snapshot) -> None:
     """Build what searches need, so that the first of them is as quick as the others. O(w log w) for w words."""
     for table in FOUND:
         _get_index(snapshot, table)
+    _ = snapshot.names_in_other_languages
 
 
 def list_by_name(snapshot: Snapshot, table: str) -> list[str]:
@@ -144,6 +149,49 @@ def _get_index(snapshot: Snapshot, table: str) -> NameIndex:
         return snapshot.keep("names of places", lambda: NameIndex(dict(_iterate_places(snapshot))))
     index: NameIndex = getattr(snapshot, f"names_of_{table}")
     return index
+
+
+def _find(snapshot: Snapshot, table: str, wanted: Sequence[str]) -> Sequence[list[SortKey]]:
+    """Return for each of `FITS` the records that fit so, in any language, and no closer, in their order."""
+    own = _get_index(snapshot, table).find(wanted)
+    others = snapshot.names_in_other_languages
+    if not others.has(table):
+        return own
+    found: list[list[SortKey]] = []
+    placed: set[str] = set()
+    for keys, ids in zip(own, others.find(table, wanted), strict=True):
+        kept = [key for key in keys if key[1] not in placed]
+        placed.update(key[1] for key in kept)
+        more = _get_keys(snapshot, table, ids - placed)
+        placed.update(key[1] for key in more)
+        found.append(sorted([*kept, *more]) if more else kept)
+    return found
+
+
+def _get_keys(snapshot: Snapshot, table: str, ids: Iterable[str]) -> list[SortKey]:
+    """Return by what those of some ids that are in a table stand in its order."""
+    index = _get_index(snapshot, table)
+    return [key for one in ids if (key := index.get_key(one)) is not None]
+
+
+def _find_near(snapshot: Snapshot, table: str, wanted: Sequence[str]) -> list[tuple[float, SortKey]]:
+    index = _get_index(snapshot, table)
+    near = {key: share for share, key in index.find_near(wanted)}
+    for share, record_id in snapshot.names_in_other_languages.find_near(table, wanted):
+        key = index.get_key(record_id)
+        if key is not None:
+            near[key] = max(share, near.get(key, 0.0))
+    return sorted(((share, key) for key, share in near.items()), key=lambda entry: (-entry[0], entry[1]))
+
+
+def _list_other_names(snapshot: Snapshot, table: str, record_id: str) -> list[SaidName]:
+    """Return what a record is called in other languages, those of the main one first, then by language."""
+    others = snapshot.names_in_other_languages
+    if not others.has(table):
+        return []
+    rows = [row for row in snapshot.get_translations((table, record_id)) if row.column in NAMES]
+    rows.sort(key=lambda row: (row.language, NAMES.index(row.column)))
+    return [*others.list_main_names(table, record_id), *(SaidName(n, row.language) for row in rows for n in row.texts)]
 
 
 def _get_names(snapshot: Snapshot, table: str, record_id: str) -> tuple[str, ...]:

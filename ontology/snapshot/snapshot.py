@@ -48,6 +48,7 @@ from ontology.snapshot.carried import Carried, read_carried
 from ontology.snapshot.indexes import ById, GroupedBy
 from ontology.snapshot.name_index import ByName
 from ontology.snapshot.record_tables import RecordTables
+from ontology.snapshot.translated_names import ByTranslatedName
 
 _R = TypeVar("_R")
 
@@ -81,6 +82,7 @@ class Snapshot(RecordTables):
     names_of_roles = ByName("roles")
     names_of_shifts = ByName("shifts")
     names_of_teams = ByName("teams")
+    names_in_other_languages = ByTranslatedName("translations")
 
     # ---- records that hang on another: called with its id they give the group in the order of keys, () for none ----
 

@@ -11,6 +11,7 @@ from small_company import build_competencies, build_scale, build_snapshot
 from ontology.model.folding import fold
 from ontology.model.records import Competency, Role
 from ontology.model.tables import TABLES
+from ontology.snapshot.language_view import view_in
 from ontology.snapshot.name_index import FITS, find_fit
 from ontology.snapshot.search import find_hits, find_near, find_records
 from ontology.snapshot.snapshot import Snapshot
@@ -90,3 +91,36 @@ def test_what_is_found_is_spelt_nearly_so(roles: dict[str, str], text: str) -> N
     snapshot = build(roles, [])
     by_name = [match for match in find_records(snapshot, text) if match.name != match.id]
     assert len(find_near(snapshot, text)) >= min(3, len(by_name))
+
+
+_SAID = st.dictionaries(st.tuples(_IDS, st.sampled_from(["de", "fr"])), _LABELS, max_size=6)
+
+
+@given(_ROLES, _SAID, st.dictionaries(st.tuples(_IDS, st.just("de")), _LABELS, max_size=2), _TEXTS)
+def test_names_in_every_language_are_found_as_reading_them_finds_them(
+    roles: dict[str, str], said: dict[tuple[str, str], str], edits: dict[tuple[str, str], str], text: str
+) -> None:
+    snapshot = build(roles, [])
+    put = TABLES["translations"].build
+    for texts in (said, edits):  # the index is built between and carried over
+        rows = [put(table="roles", id=i, column="label", language=tag, joined=t) for (i, tag), t in texts.items()]
+        snapshot = snapshot.with_changes([("translations", row) for row in rows])
+        find_hits(snapshot, text)
+    told = said | edits
+    for language in ("en", "de", "fr"):
+        expected = []
+        for role_id, label in roles.items():
+            called = {"en": label} | {tag: t for (i, tag), t in told.items() if i == role_id}
+            read = called.pop(language, label)
+            if read is label:
+                called.pop("en", None)
+            names = [(read, None), *sorted(((t, tag) for tag, t in called.items()), key=lambda one: one[1] != "en")]
+            fits = [(FITS.index(fit), n) for n, (name, _) in enumerate(names) if (fit := find_fit(text, name))]
+            fits += [(0, len(names))] if find_fit(text, role_id) == "whole" else []
+            if fits:
+                fit, n = min(fits)
+                expected.append((fit, fold(read), role_id, *[*names, (role_id, None)][n]))
+        found = find_hits(view_in(snapshot, language), text, ("roles",)).take(0)
+        assert [(FITS.index(m.fit), fold(m.label), m.id, m.name, m.language) for m in found] == sorted(
+            expected, key=lambda one: one[:3]
+        )

@@ -16,6 +16,7 @@ from api.app import create_app
 from api.http import actors
 from api.pages.search import KINDS, PAGE_SIZE, build_suggestions, build_view, mark_words
 from ontology.live.live_graph import LiveGraph
+from ontology.model.tables import TABLES
 from ontology.snapshot.name_index import NameIndex
 from ontology.snapshot.snapshot import Snapshot
 
@@ -146,3 +147,25 @@ def test_the_first_search_finds_its_index_built(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(NameIndex, "__init__", refuse)
     assert client.get("/search?q=ab").status_code == 200
     graph.close()
+
+
+def test_a_name_found_in_another_language_says_in_which_wherever_it_is_shown() -> None:
+    company = build()
+    said = TABLES["translations"].build(table="roles", id="r001", column="label", language="de", joined="Rohrnetz & Co")
+    graph = LiveGraph.in_memory()
+    records = {name: list(company.get_table(name).values()) for name in ("scales", "competencies", "roles", "courses")}
+    graph.load(records | {"translations": [said]}, who="t", why="w")
+    client = create_app(graph).test_client()
+    also = '(also: <span lang="de"><b>Rohrnetz</b> &amp; Co, Deutsch</span>)'
+    page = client.get("/search?q=rohrnetz").text
+    assert "1 role has the words “rohrnetz”." in page
+    assert f'<a href="/roles/r001">Pump role 001</a> <span class="quiet">{also}</span>' in page
+    assert also in client.get("/search?q=rohrnetz", headers=PART).text
+    found = client.get("/api/find?text=rohrnetz").json or {}
+    assert [(one["id"], one["name"], one["language"]) for one in found["matches"]] == [("r001", "Rohrnetz & Co", "de")]
+    assert "Pump role 001 (also: Rohrnetz &amp; Co, Deutsch)" in client.get("/find?text=rohrnetz").text
+    # read in German it is what the role is called, and the English name is the other one
+    told = client.get("/search?q=pump+role+001&language=de").text
+    also = '(also: <span lang="en"><b>Pump</b> <b>role</b> <b>001</b>, English</span>)'
+    assert f'<span lang="de">Rohrnetz &amp; Co</span></a> <span class="quiet">{also}</span>' in told
+    assert (client.get("/api/find?text=role+001&language=de").json or {})["matches"][0]["language"] == "en"

@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from api.desk.language_words import name_language
 from api.errors import FieldError, FieldsError
 from api.pages.forms.controls import Control, build_control
 from api.pages.forms.faults import Fault
 from api.pages.forms.form import Field
-from api.pages.languages import name_language
 from ontology.live.live_graph import Change
 from ontology.model.columns import Table
 from ontology.model.keeping_records import SEVERAL, Translation

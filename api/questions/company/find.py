@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from api.access.rights import Kind
+from api.desk.language_words import name_language
 from api.desk.names import Names, count
 from api.desk.parameters import Asks, param
 from api.desk.question import COMPANY, Question, Subject
@@ -68,7 +69,8 @@ def show(result: FindResult, subject: Subject, asked: AskFind, names: Names) -> 
 
 
 def _show(match: Match) -> Ref:
-    also = "" if match.name in (match.label, match.id) else f" (also: {match.name})"
+    told = match.name if match.language is None else f"{match.name}, {name_language(match.language)}"
+    also = "" if match.name in (match.label, match.id) else f" (also: {told})"
     return Ref(_TABLES[match.kind], match.id, match.label + also)
 
 
