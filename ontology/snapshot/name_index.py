@@ -19,10 +19,12 @@ from typing import Any, Final
 from ontology.model.folding import fold, split_words
 from ontology.snapshot.indexes import MOST_EDITS, Index
 
-__all__ = ["FITS", "ByName", "NameIndex", "SortKey", "find_fit", "fit_words", "list_names"]
+__all__ = ["FITS", "N_CLOSEST", "ByName", "NameIndex", "SortKey", "find_fit", "fit_words", "list_names"]
 
 #: How closely a text fits a name, the closest first.
 FITS: Final = ("whole", "beginning", "word", "inside")
+#: Those that are told by where a name stands in the order of all, without its other words.
+N_CLOSEST: Final = 2
 #: Behind every text that begins so.
 _END: Final = chr(0x10FFFF)
 #: Share of letters in common from which a word is spelt nearly so (common practice, no source).
@@ -76,7 +78,7 @@ class _Names:
             for name in named[record_id]
         )
         #: Made where it is asked for first: what is in one language alone does without.
-        self._by_id: dict[str, SortKey] | None = None
+        self._places: dict[str, int] | None = None
         #: The words of an id -> the records that have it.
         self.ids: defaultdict[str, set[int]] = defaultdict(set)
         for place, (_, record_id) in enumerate(self.keys if with_ids else ()):
@@ -95,23 +97,42 @@ class _Names:
         for word in self.words:
             self.positions.extend(occurs[word])
 
-    def get_key(self, record_id: str) -> SortKey | None:
-        """Return by what a record stands in the order of all; None where there is none."""
-        if self._by_id is None:
-            self._by_id = {key[1]: key for key in self.keys}
-        return self._by_id.get(record_id)
+    @property
+    def places(self) -> Mapping[str, int]:
+        """The place of each record by its id."""
+        if self._places is None:
+            self._places = {record_id: place for place, (_, record_id) in enumerate(self.keys)}
+        return self._places
 
-    def find(self, wanted: Sequence[str]) -> tuple[list[SortKey], ...]:
-        """Return for each of `FITS` the records that fit so and no closer, in their order."""
+    def find(
+        self, wanted: Sequence[str], more: Sequence[Iterable[str]] = (), n_fits: int = len(FITS)
+    ) -> tuple[list[SortKey], ...]:
+        """Return for each of the first of `FITS` the records that fit so and no closer, in their order.
+
+        `more`: for each of `FITS` the ids of records of which a name that is not here fits so.
+        """
+        fits = self._find_places(wanted, n_fits)
+        for fit, ids in zip(fits, more, strict=False):
+            known = self.places
+            fit.update([known[one] for one in ids if one in known])
+        return tuple([self.keys[place] for place in sorted(fit)] for fit in _take_once(fits))
+
+    def find_ids(self, wanted: Sequence[str], n_fits: int) -> tuple[list[str], ...]:
+        """Return for each of the first of `FITS` the ids of the records that fit so and no closer, in no order."""
+        return tuple([self.keys[place][1] for place in fit] for fit in _take_once(self._find_places(wanted, n_fits)))
+
+    def _find_places(self, wanted: Sequence[str], n_fits: int) -> tuple[set[int], ...]:
+        """Return the places of the records that fit as each of the first of `FITS` says, or so and closer."""
         text = " ".join(wanted)
         first, last = bisect_left(self.texts, text), bisect_left(self.texts, text + _END)
         whole = self._own(range(first, bisect_right(self.texts, text, first))) | self.ids.get(text, set())
-        beginning = self._own(range(first, last)) | whole
+        beginning = self._own(range(first, last))
+        if n_fits <= N_CLOSEST:
+            return (whole, beginning)[:n_fits]
         begun = [self._find_words(word) for word in wanted]
         word = self._own(_intersect([self._get_positions(i, i + same) for i, _, same in begun]))
         inside = self._own(_intersect([self._get_positions(i, end) for i, end, _ in begun]))
-        fits = (whole, beginning - whole, word - beginning, inside - word - beginning)
-        return tuple([self.keys[place] for place in sorted(fit)] for fit in fits)
+        return whole, beginning, word, inside
 
     def _find_words(self, beginning: str) -> tuple[int, int, bool]:
         """Return from where to where the words begin so, and whether the first of them is the whole of it."""
@@ -156,6 +177,14 @@ class _Names:
                     yield index, share
 
 
+def _take_once(fits: Iterable[set[int]]) -> Iterator[set[int]]:
+    """Yield each set without what a set before it holds."""
+    placed: set[int] = set()
+    for fit in fits:
+        yield fit - placed
+        placed |= fit
+
+
 def _intersect(groups: Sequence[Sequence[int]]) -> Collection[int]:
     """Return what all groups hold; at least one is given."""
     smallest, *others = sorted(groups, key=len)
@@ -188,31 +217,46 @@ class NameIndex:
         """Return the names of a record, none where there is none."""
         return self._changed.get(record_id, self._named.get(record_id)) or ()
 
-    def find(self, wanted: Sequence[str]) -> tuple[list[SortKey], ...]:
+    def find(
+        self, wanted: Sequence[str], more: Sequence[Collection[str]] = (), n_fits: int = len(FITS)
+    ) -> tuple[list[SortKey], ...]:
         """Return for each of `FITS` the folded labels and ids of the records that fit so and no closer, in order.
 
         Parameters
         ----------
         wanted : sequence of str
             Folded words; without one nothing is found.
+        more : for each of `FITS` the ids of records of which another name fits so, as `find_ids` tells them
+        n_fits : of how many of them, the closest first
 
         Notes
         -----
-        O(log n + k log k) for k names that hold words which begin like one of those wanted.
+        O(log n + k log k) for k names that hold words which begin like one of those wanted; of the two closest, for
+        k names that begin so.
         """
         if not wanted:
-            return tuple([] for _ in FITS)
-        found = self._names.find(wanted)
+            return tuple([] for _ in range(n_fits))
+        found = self._names.find(wanted, more, n_fits)
         if not self._changed:
             return found
-        both = zip(found, self._changed_names.find(wanted), strict=True)
+        both = zip(found, self._changed_names.find(wanted, more, n_fits), strict=True)
         return tuple([sorted([*filter(self._is_kept, old), *new]) for old, new in both])
+
+    def find_ids(self, wanted: Sequence[str], n_fits: int = len(FITS)) -> tuple[list[str], ...]:
+        """Return for each of the first of `FITS` the ids of the records that fit so and no closer, in no order."""
+        if not wanted:
+            return tuple([] for _ in range(n_fits))
+        found = self._names.find_ids(wanted, n_fits)
+        if not self._changed:
+            return found
+        both = zip(found, self._changed_names.find_ids(wanted, n_fits), strict=True)
+        return tuple([*(one for one in old if one not in self._changed), *new] for old, new in both)
 
     def get_key(self, record_id: str) -> SortKey | None:
         """Return by what a record stands in the order of all; None where there is none."""
-        if record_id in self._changed:
-            return self._changed_names.get_key(record_id)
-        return self._names.get_key(record_id)
+        names = self._changed_names if record_id in self._changed else self._names
+        place = names.places.get(record_id)
+        return None if place is None else names.keys[place]
 
     def find_near(self, wanted: Sequence[str]) -> list[tuple[float, SortKey]]:
         """Return the records of which every word wanted is nearly one of a name, the nearest first.

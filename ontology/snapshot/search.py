@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import islice
 from typing import Annotated, Any, Final
 
 from ontology.model.folding import split_words
 from ontology.model.identity import AnyId
-from ontology.snapshot.name_index import FITS, NameIndex, SortKey, fit_words, list_names
+from ontology.snapshot.name_index import FITS, N_CLOSEST, NameIndex, SortKey, fit_words, list_names
 from ontology.snapshot.names import get_place_name
 from ontology.snapshot.snapshot import Snapshot
 from ontology.snapshot.translated_names import NAMES, SaidName
@@ -60,16 +61,32 @@ class NearMatch:
 
 
 class Hits:
-    """All records that a text finds, the closest first, then by kind, label and id; each is described when taken."""
+    """All records that a text finds, the closest first, then by kind, label and id; each is described when taken.
+
+    Whoever takes the first alone does not wait for the rest to be found.
+    """
 
     def __init__(self, snapshot: Snapshot, text: str, tables: Sequence[str]) -> None:
         self._snapshot, self._wanted = snapshot, split_words(text)
-        in_order = sorted(tables, key=_get_kind)
-        of_table = {table: _find(snapshot, table, self._wanted) for table in in_order}
-        self._groups = [(table, of_table[table][fit]) for fit in range(len(FITS)) for table in in_order]
+        self._tables = sorted(tables, key=_get_kind)
 
     def __len__(self) -> int:
         return sum(len(keys) for _, keys in self._groups)
+
+    @cached_property
+    def _groups(self) -> list[tuple[str, list[SortKey]]]:
+        return self._find(len(FITS))
+
+    def _find(self, n_fits: int) -> list[tuple[str, list[SortKey]]]:
+        """Return table and records of those that fit closely enough, the closest first."""
+        others = self._snapshot.names_in_other_languages
+        of_table = {
+            table: _get_index(self._snapshot, table).find(
+                self._wanted, others.find_ids(table, self._wanted, n_fits), n_fits
+            )
+            for table in self._tables
+        }
+        return [(table, of_table[table][fit]) for fit in range(n_fits) for table in self._tables]
 
     def count(self, table: str) -> int:
         """Return how many records of a table are found."""
@@ -77,9 +94,14 @@ class Hits:
 
     def take(self, first: int, end: int | None = None, *, only: str = "") -> tuple[Match, ...]:
         """Return the hits from one place, from 0, to before another; None: to the last. `only`: those of a table."""
-        groups = [group for group in self._groups if only in ("", group[0])]
-        ids = ((table, record_id) for table, keys in groups for _, record_id in keys)
-        return tuple([self._describe(table, record_id) for table, record_id in islice(ids, first, end)])
+        return tuple([self._describe(table, one) for table, one in self._list_ids(first, end, only)])
+
+    def _list_ids(self, first: int, end: int | None, only: str) -> list[tuple[str, str]]:
+        if end is not None and "_groups" not in vars(self):
+            closest = self._find(N_CLOSEST)
+            if sum(len(keys) for table, keys in closest if only in ("", table)) >= end:
+                return _cut(closest, first, end, only)
+        return _cut(self._groups, first, end, only)
 
     def _describe(self, table: str, record_id: str) -> Match:
         names = _get_names(self._snapshot, table, record_id)
@@ -151,27 +173,9 @@ def _get_index(snapshot: Snapshot, table: str) -> NameIndex:
     return index
 
 
-def _find(snapshot: Snapshot, table: str, wanted: Sequence[str]) -> Sequence[list[SortKey]]:
-    """Return for each of `FITS` the records that fit so, in any language, and no closer, in their order."""
-    own = _get_index(snapshot, table).find(wanted)
-    others = snapshot.names_in_other_languages
-    if not others.has(table):
-        return own
-    found: list[list[SortKey]] = []
-    placed: set[str] = set()
-    for keys, ids in zip(own, others.find(table, wanted), strict=True):
-        kept = [key for key in keys if key[1] not in placed]
-        placed.update(key[1] for key in kept)
-        more = _get_keys(snapshot, table, ids - placed)
-        placed.update(key[1] for key in more)
-        found.append(sorted([*kept, *more]) if more else kept)
-    return found
-
-
-def _get_keys(snapshot: Snapshot, table: str, ids: Iterable[str]) -> list[SortKey]:
-    """Return by what those of some ids that are in a table stand in its order."""
-    index = _get_index(snapshot, table)
-    return [key for one in ids if (key := index.get_key(one)) is not None]
+def _cut(groups: Iterable[tuple[str, list[SortKey]]], first: int, end: int | None, only: str) -> list[tuple[str, str]]:
+    ids = ((table, one) for table, keys in groups if only in ("", table) for _, one in keys)
+    return list(islice(ids, first, end))
 
 
 def _find_near(snapshot: Snapshot, table: str, wanted: Sequence[str]) -> list[tuple[float, SortKey]]:

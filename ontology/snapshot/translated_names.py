@@ -1,24 +1,27 @@
 """The names of records in other languages than the one read, found by the words they begin with.
 
-Each translation of a name stands in an index by itself, so that a change of one leaves the others as they are. In a
-view in another language what is said in the main one is another language, too.
+Names of one language and column stand in an index by themselves, so that a change of one leaves the others as they are.
+In a view in another language what is said in the main one is another language, too.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from ontology.model.keeping_records import Translation
 from ontology.snapshot.indexes import Index
-from ontology.snapshot.name_index import FITS, NameIndex
+from ontology.snapshot.name_index import NameIndex
 
 __all__ = ["NAMES", "ByTranslatedName", "SaidName", "TranslatedNames"]
 
 #: The columns that say what a record is called.
 NAMES: Final = ("label", "alt_labels")
-#: Between the parts of the key of a translation; in no id.
-_JOIN: Final = "~"
+#: Language and column of a translation.
+Said = tuple[str, str]
+#: Names by the id of their record, None for those that are gone.
+Named = Mapping[str, Sequence[str] | None]
 
 
 class SaidName(NamedTuple):
@@ -33,12 +36,15 @@ class TranslatedNames:
 
     Parameters
     ----------
-    indexes : Mapping of table to the index of its translated names, each under what `_get_key` says
+    indexes : Mapping of table to the indexes of its translated names, one for each language and column
     main, language : what the records are called in the main language, where another is read, by table; and its tag
     """
 
     def __init__(
-        self, indexes: Mapping[str, NameIndex], main: Mapping[str, NameIndex] | None = None, language: str = ""
+        self,
+        indexes: Mapping[str, Mapping[Said, NameIndex]],
+        main: Mapping[str, NameIndex] | None = None,
+        language: str = "",
     ) -> None:
         self._indexes, self._main, self._language = indexes, main or {}, language
 
@@ -46,28 +52,31 @@ class TranslatedNames:
         """Return these names and those of the main language."""
         return TranslatedNames(self._indexes, main, language)
 
-    def with_changes(self, changed: Mapping[str, Mapping[str, Sequence[str] | None]]) -> TranslatedNames:
+    def with_changes(self, changed: Mapping[str, Mapping[Said, Named]]) -> TranslatedNames:
         """Return the names after some translations were changed, None: are gone."""
-        indexes = {table: self._indexes.get(table, _NONE).with_changes(keys) for table, keys in changed.items()}
-        return TranslatedNames({**self._indexes, **indexes}, self._main, self._language)
+        indexes = dict(self._indexes)
+        for table, groups in changed.items():
+            own = indexes.get(table, {})
+            indexes[table] = {**own, **{said: own.get(said, _NONE).with_changes(ids) for said, ids in groups.items()}}
+        return TranslatedNames(indexes, self._main, self._language)
 
     def has(self, table: str) -> bool:
         """Whether a record of a table has such a name."""
         return table in self._indexes or table in self._main
 
-    def find(self, table: str, wanted: Sequence[str]) -> tuple[set[str], ...]:
-        """Return for each of `FITS` the ids of the records of which such a name fits so; see `NameIndex.find`."""
-        found = tuple(set[str]() for _ in FITS)
-        for index, cut in ((self._indexes.get(table), True), (self._main.get(table), False)):
-            for ids, keys in zip(found, index.find(wanted) if index is not None else (), strict=False):
-                ids.update(key.partition(_JOIN)[0] if cut else key for _, key in keys)
-        return found
+    def _list_indexes(self, table: str) -> list[NameIndex]:
+        return [*self._indexes.get(table, {}).values(), *filter(None, (self._main.get(table),))]
+
+    def find_ids(self, table: str, wanted: Sequence[str], n_fits: int) -> tuple[set[str], ...]:
+        """Return the ids of the records of which such a name fits, by how closely; see `NameIndex.find_ids`."""
+        found = [index.find_ids(wanted, n_fits) for index in self._list_indexes(table)]
+        return tuple({one for ids in of_fit for one in ids} for of_fit in zip(*found, strict=True))
 
     def find_near(self, table: str, wanted: Sequence[str]) -> Iterator[tuple[float, str]]:
         """Yield how near, and the id, of each name that is spelt nearly so; see `NameIndex.find_near`."""
-        for index in (self._indexes.get(table), self._main.get(table)):
-            for share, (_, key) in index.find_near(wanted) if index is not None else ():
-                yield share, key.partition(_JOIN)[0]
+        for index in self._list_indexes(table):
+            for share, (_, record_id) in index.find_near(wanted):
+                yield share, record_id
 
     def list_main_names(self, table: str, record_id: str) -> list[SaidName]:
         """Return what a record is called in the main language, its label first; nothing where that one is read."""
@@ -83,21 +92,24 @@ class ByTranslatedName(Index[TranslatedNames]):
 
     def build(self, records: Iterable[Translation]) -> TranslatedNames:
         """Return the index of all translations of names."""
-        named: dict[str, dict[str, Sequence[str]]] = {}
+        named: defaultdict[str, defaultdict[Said, dict[str, Sequence[str]]]] = defaultdict(lambda: defaultdict(dict))
         for row in records:
             if row.column in NAMES:
-                named.setdefault(row.table, {})[_get_key(row)] = row.texts
-        return TranslatedNames({table: NameIndex(names, with_ids=False) for table, names in named.items()})
+                named[row.table][row.language, row.column][row.id] = row.texts
+        return TranslatedNames(
+            {
+                table: {said: NameIndex(names, with_ids=False) for said, names in groups.items()}
+                for table, groups in named.items()
+            }
+        )
 
     def patch(self, index: TranslatedNames, edits: Iterable[tuple[Any, Any]]) -> TranslatedNames:
         """Return the index after some edits."""
-        changed: dict[str, dict[str, Sequence[str] | None]] = {}
+        changed: defaultdict[str, defaultdict[Said, dict[str, Sequence[str] | None]]] = defaultdict(
+            lambda: defaultdict(dict)
+        )
         for old, new in edits:
             row = new or old
             if row is not None and row.column in NAMES:
-                changed.setdefault(row.table, {})[_get_key(row)] = new.texts if new is not None else None
+                changed[row.table][row.language, row.column][row.id] = new.texts if new is not None else None
         return index.with_changes(changed) if changed else index
-
-
-def _get_key(row: Translation) -> str:
-    return _JOIN.join((row.id, row.language, row.column))

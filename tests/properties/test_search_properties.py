@@ -58,9 +58,14 @@ def test_the_index_finds_what_reading_every_name_finds(roles: dict[str, str], ot
 def test_any_stretch_of_the_hits_is_that_of_all(
     roles: dict[str, str], others: list[str], text: str, first: int, more: int
 ) -> None:
-    hits = find_hits(build(roles, others), text)
+    snapshot = build(roles, others)
+    hits = find_hits(snapshot, text)
     everything = hits.take(0)
-    assert hits.take(first, first + more) == everything[first : first + more]
+    # also where no more than these were looked for
+    for found in (hits, find_hits(snapshot, text)):
+        assert found.take(first, first + more) == everything[first : first + more]
+    roles_found = tuple(match for match in everything if match.kind == "role")
+    assert find_hits(snapshot, text).take(first, first + more, only="roles") == roles_found[first : first + more]
     assert len(hits) == len(everything)
     assert hits.count("roles") == sum(match.kind == "role" for match in everything)
 
