@@ -197,8 +197,8 @@ def _intersect(groups: Sequence[Sequence[int]]) -> Collection[int]:
 class NameIndex:
     """The names of a table, found by the words they begin with; never changed.
 
-    `named` holds for each id its names, the one that people read first in front; `with_ids` says whether an id, too, finds
-    its record.
+    `named` holds for each id its names, the one that people read first in front; `with_ids` says whether an id, too,
+    finds its record.
 
     Notes
     -----
