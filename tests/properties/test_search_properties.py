@@ -119,7 +119,10 @@ def test_names_in_every_language_are_found_as_reading_them_finds_them(
             read = called.pop(language, label)
             if read is label:
                 called.pop("en", None)
-            names = [(read, None), *sorted(((t, tag) for tag, t in called.items()), key=lambda one: one[1] != "en")]
+            names = [
+                (read, None),
+                *sorted(((t, tag) for tag, t in called.items()), key=lambda one: (one[1] != "en", one[1])),
+            ]
             fits = [(FITS.index(fit), n) for n, (name, _) in enumerate(names) if (fit := find_fit(text, name))]
             fits += [(0, len(names))] if find_fit(text, role_id) == "whole" else []
             if fits:
