@@ -33,7 +33,7 @@ _A_MONTH_S: Final = 30 * 24 * 3600
 def get_actor() -> Actor:
     """Return who asks, the same throughout a request: the account that signed in; where nobody does, the owner."""
     kept = get_kept()
-    actor = cast("Actor | None", kept.get("actor"))
+    actor: Actor | None = kept.get("actor")
     if actor is None:
         sight = get_sight()
         kept["actor"] = actor = _get_local_owner() if sight is None else sight.actor

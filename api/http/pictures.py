@@ -18,6 +18,7 @@ from api.desk.answer import Enquiry, require_people
 from api.desk.desk import Desk
 from api.desk.parameters import Asks, list_parameters, param
 from api.desk.question import COMPANY, COMPETENCY, ROLE, Question, Subject, SubjectKind
+from api.desk.text_languages import find_text_languages
 from api.errors import ParameterError, WrongParameter
 from api.http.actors import get_actor
 from api.http.arguments import read_asked
@@ -28,6 +29,7 @@ from api.http.parameter_schemas import build_parameters_schema
 from api.http.questions import get_cache_rules
 from api.http.responses import SHARED_RULES, Rules, respond_with_tag
 from api.pictures import pictures
+from api.pictures.languages import mark_picture
 from api.pictures.paging import PageError
 from api.pictures.render import PictureFormat, render
 from api.questions import list_questions
@@ -158,7 +160,9 @@ def _respond(tag: Callable[[str], str], draw: Callable[[], str], get_rules: Call
         except PageError as error:
             reason = f"must be from 1 to {error.pages}: the picture has no more pages in this layout"
             raise ParameterError(WrongParameter("page", get_request().args.get("page"), reason)) from None
-        return render(dot, cast(PictureFormat, form))
+        drawn = render(dot, cast(PictureFormat, form))
+        languages = find_text_languages(get_desk().get_state()) if form == "svg" else None
+        return mark_picture(drawn.decode(), languages).encode() if languages is not None else drawn
 
     media_type = DIAGRAM_FORMS[form]
     return respond_with_tag(tag(media_type), write, media_type, is_weak=True, rules=get_rules(form))

@@ -7,14 +7,16 @@ they are not translated, in the main one. A text in another language says so (WC
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from html import escape, unescape
 from typing import Final, NamedTuple
 from urllib.parse import quote, quote_plus
 
 from api.desk.language_words import name_language
 from api.desk.states import LANGUAGE
+from api.desk.text_languages import TextLanguages
 from api.pages.addresses import build_query
+from api.pictures.languages import mark_picture
 
 __all__ = ["Choice", "LanguageLink", "build_choice", "mark_texts"]
 
@@ -62,32 +64,41 @@ def build_choice(
     return Choice(tuple([link(tag) for tag in (main, *others)]))
 
 
-def mark_texts(html: str, languages: Mapping[str, str]) -> str:
-    """Return a page on which every text that stands by itself says in which language it is.
+def mark_texts(html: str, languages: TextLanguages) -> str:
+    """Return a page on which every text of a record says in which language it is.
 
     Parameters
     ----------
     html : str
         As the templates write it.
-    languages : Mapping of text to tag
-        Texts between two tags that are one of these are marked; a sentence of ours that holds one stays as it is.
+    languages : TextLanguages
+        A text between two tags that is one of these is marked, names within a sentence of ours are; in pictures too.
 
     Examples
     --------
-    >>> mark_texts('<title>Pumpe</title><a>Pumpe</a>, <b>On &amp; off</b>', {"Pumpe": "de", "On & off": "en"})
+    >>> told = TextLanguages({"Pumpe": "de", "On & off": "en"}, {"Pumpe": "de"})
+    >>> mark_texts('<title>Pumpe</title><a>Pumpe</a>, <b>On &amp; off</b>', told)
     '<title>Pumpe</title><a><span lang="de">Pumpe</span></a>, <b><span lang="en">On &amp; off</span></b>'
+    >>> mark_texts("<p>1 &lt; 2: Pumpe.</p>", told)
+    '<p>1 &lt; 2: <span lang="de">Pumpe</span>.</p>'
     """
 
     def write(found: re.Match[str]) -> str:
         text = found.group(2)
         if text is None:
-            return found.group()
+            return mark_picture(found.group(), languages) if found.group(1) == "svg" else found.group()
         bare = text.strip()
-        tag = languages.get(unescape(bare)) if bare else None
-        if tag is None:
-            return found.group()
-        start = text.index(bare)
-        marked = f'<span lang="{escape(tag)}">{bare}</span>'
-        return f"{text[:start]}{marked}{text[start + len(bare) :]}"
+        tag = languages.tell(unescape(bare)) if bare else None
+        if tag is not None:
+            start = text.index(bare)
+            return f"{text[:start]}{_mark(bare, tag)}{text[start + len(bare) :]}"
+        pieces = languages.split(unescape(text)) if bare else []
+        if not any(tag for _, tag in pieces):
+            return text
+        return "".join(_mark(escape(piece, quote=False), tag) for piece, tag in pieces)
 
     return _TEXT.sub(write, html)
+
+
+def _mark(written: str, tag: str | None) -> str:
+    return f'<span lang="{escape(tag)}">{written}</span>' if tag else written

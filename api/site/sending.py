@@ -18,6 +18,7 @@ from werkzeug.http import quote_etag
 
 from api.access.actor import Actor
 from api.desk.states import STATE_PARAMETERS, State
+from api.desk.text_languages import find_text_languages
 from api.http.actors import get_actor
 from api.http.context import SAFE_METHODS, get_desk, get_request, read_state_asked
 from api.http.etags import build_not_modified, has_tag, is_unchanged
@@ -33,7 +34,6 @@ from api.pages.state_links import StateBar, keep_language, keep_state
 from api.site.on_draft import add_drafts
 from api.site.share_offer import add_offer
 from api.version import get_version
-from ontology.snapshot.language_view import tell_languages_of_texts
 from ontology.snapshot.languages import list_languages
 
 __all__ = ["PART", "find_unchanged", "send_page"]
@@ -90,8 +90,9 @@ def send_page(page: Page, *, status: int = 200, is_tagged: bool = False, more: s
     language = read_state_asked(get_request()).language
     if language:
         text = keep_language(text, language)
-    if state.reading is not None and state.origin is not None:
-        text = mark_texts(text, tell_languages_of_texts(state.get_whole(), state.reading.language))
+    languages = find_text_languages(state)
+    if languages is not None:
+        text = mark_texts(text, languages)
     if not get_actor().is_owner:
         text = drop_closed_links(text, build_opener())
     headers = [_HTML, ("Cache-Control", _RULES[page.is_private]), _VARY]

@@ -5,7 +5,7 @@ A text without a translation stays as it is in the main language.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
@@ -14,12 +14,13 @@ from ontology.model.translated import TRANSLATED, parse_key_text
 from ontology.snapshot.languages import get_main_language, list_languages
 from ontology.snapshot.snapshot import Snapshot
 
-__all__ = ["tell_languages_of_texts", "view_in"]
+__all__ = ["tell_languages_of_names", "tell_languages_of_texts", "view_in"]
 
 #: Languages in which a Snapshot is kept at once.
 KEPT: Final = 4
 #: The tables whose records are found by their names in any language.
 _NAMED: Final = ("competencies", "courses", "roles", "shifts", "teams")
+_OF_NAMES: Final = frozenset({"label", "alt_labels", "family"})
 _GROUPS: Final = "translations by language"
 #: Table -> key -> attribute -> what is said.
 Said = Mapping[str, Mapping[Key, Mapping[str, Any]]]
@@ -60,21 +61,27 @@ def view_in(snapshot: Snapshot, language: str) -> Snapshot:
 def tell_languages_of_texts(view: Snapshot, language: str) -> Mapping[str, str]:
     """Return each text of a view that can be translated -> the language it is in: the one asked, or the main one.
 
-    A text that stands in both counts as one of the language asked. O(records), once.
+    A text that stands in both counts as one of the language asked. O(records).
     """
-    return view.keep(("languages of texts", language), lambda: _tell_languages(view, language))
+    return _tell_languages(view, language, frozenset())
 
 
-def _tell_languages(view: Snapshot, language: str) -> dict[str, str]:
+def tell_languages_of_names(view: Snapshot, language: str) -> Mapping[str, str]:
+    """Return what records and families are called -> the language it is in; as `tell_languages_of_texts`."""
+    return _tell_languages(view, language, _OF_NAMES)
+
+
+def _tell_languages(view: Snapshot, language: str, only: Collection[str]) -> dict[str, str]:
     translated = _group(view).get(language, {})
     own: dict[str, str] = {}
     found: dict[str, str] = {}
     main = get_main_language(view)
     for name, columns in TRANSLATED.items():
         of_table = translated.get(name, {})
+        wanted = [column for column in columns if not only or column.name in only]
         for key, record in view.get_all(name).items():
             there = of_table.get(key, {})
-            for column in columns:
+            for column in wanted:
                 value = getattr(record, column.attribute)
                 texts, told = (found, language) if column.attribute in there else (own, main)
                 texts.update((text, told) for text in ((value,) if isinstance(value, str) else value) if text)
