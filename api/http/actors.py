@@ -1,6 +1,5 @@
 """Who asks: whoever has signed in, or, where nobody signs in, the owner of this machine, who may look as any person."""
 
-
 from __future__ import annotations
 
 import dataclasses
