@@ -93,6 +93,8 @@ def test_a_choice_that_has_not_what_was_typed_is_a_line() -> None:
     control = build_control(table, table.get_column("level"), levels=LEVELS)
     assert (Field(control, "2").shape, Field(control, "9").shape) == ("select", "line")
     day = build_control(TABLES["people"], TABLES["people"].get_column("start_date"))
+    assert [Field(day, text).words for text in ("2027-03-03", "2026-02-30", "")] == ["3 March 2027", "2026-02-30", ""]
+    assert Field(control, "2027-03-03").words == "2027-03-03", "an id may look like a day"
     assert [Field(day, text).is_typed for text in ("2026-02-28", "", "2026-02-30", "soon")] == [
         True,
         True,

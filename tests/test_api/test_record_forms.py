@@ -198,6 +198,12 @@ def test_nobody_writes_down_why_a_record_of_people_or_teams_is_changed(writer: F
     assert writer.post(address, data=form | {"why": "ill"}).status_code == 422
 
 
+def test_a_day_that_cannot_be_changed_is_told_in_words(writer: FlaskClient) -> None:
+    told = writer.get("/edit/absences/p3~2026-12-01").text
+    assert [words for words in re.findall(r"</b><br>([^<]*)", told) if re.search(r"\d", words)] == ["1 December 2026"]
+    assert 'type="date"' in told, "one that can be is typed"
+
+
 def test_a_name_that_one_record_has_stands_for_its_id(writer: FlaskClient, graph: LiveGraph) -> None:
     snapshot = graph.get_snapshot()
     typed = {"role": snapshot.roles["helper"].label, "competency": snapshot.competencies["valve"].label.upper()}

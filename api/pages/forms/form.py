@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from api.desk.column_values import parse_value
 from api.desk.kinds import parse_date
+from api.desk.plain_cells import say_days
 from api.json_text import to_json
 from api.pages.forms.controls import Control, build_control
 from api.pages.forms.faults import Fault, get_anchor
@@ -53,6 +54,12 @@ class Field:
         if shape in ("select", "radio"):
             return shape if self.text in dict(self.control.choices) else "line"
         return "area" if "\n" in self.text else shape
+
+    @property
+    def words(self) -> str:
+        """What stands there where it cannot be typed: a day as pages tell it, all else as it is."""
+        is_day = self.control.type == "date" and _is_day(self.text)
+        return say_days(self.text) if is_day else self.text
 
     @property
     def is_typed(self) -> bool:
