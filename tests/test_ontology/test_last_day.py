@@ -149,5 +149,5 @@ def test_a_path_has_no_dates_so_a_booked_refresher_is_good_for_what_is_held_on_t
     fresh = {"id": "fresh", "label": "Fresh", "hours": 2.0}
     renews = {"course": "fresh", "competency": "card", "level": 1, "renews": True}
     company = build(until=date(2026, 12, 1), courses=[fresh], outcomes=[renews])
-    path = find_path(company, already_booked={"fresh"})
+    path = find_path(company, already_booked=frozenset({"fresh"}))
     assert (path.last_day, path.is_target_reached) == (date(2026, 12, 19), True)
