@@ -19,6 +19,7 @@ from ontology.model.tables import TABLES
 from ontology.snapshot.indexes import list_indexes
 from ontology.snapshot.name_index import NameIndex
 from ontology.snapshot.snapshot import Snapshot
+from ontology.snapshot.translated_names import TranslatedNames
 
 
 @settings(max_examples=draws(12), deadline=None)
@@ -85,4 +86,7 @@ def _list(index: Any) -> list[object]:
     """Return all that an index finds, in its order."""
     if isinstance(index, NameIndex):
         return [index.find((letter,)) for letter in ascii_lowercase + digits]
+    if isinstance(index, TranslatedNames):
+        found = ((name, letter, index.find_ids(name, (letter,), 3)) for name in TABLES for letter in ascii_lowercase)
+        return [(name, letter, sorted(set().union(*ids))) for name, letter, ids in found]
     return list(index.items())

@@ -187,7 +187,8 @@ def test_a_name_that_is_markup_is_shown_as_it_is_written(house: House) -> None:
     texts.append(invited.send("/account/tokens/new", {"name": name, "kinds": "FRAMEWORK"}).text)
     texts.append(house.open().sign_in(name, OTHER).text)
     for text in texts:
-        assert "&lt;script&gt;alert(1)" in text
+        assert not re.search(r"&[#\w]*<wbr>", text), "a long word is broken between letters, not within one"
+        assert "&lt;script&gt;alert(1)" in text.replace("<wbr>", "")
         assert "<script>alert" not in text
         assert "<img src=x" not in text
 

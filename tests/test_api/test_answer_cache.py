@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from held import replace_held
 from rest_company import ANSWERS, add_beside
 
 from api.app import create_app
@@ -36,7 +37,7 @@ def count_calls(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
         calls.append(arguments)
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(coverage, "compute_cover_of_day", noted)
+    replace_held(monkeypatch, coverage.QUESTION, noted)
     return calls
 
 
@@ -147,7 +148,7 @@ def test_what_the_time_limit_cut_short_is_computed_again(graph: LiveGraph, monke
 
 def test_an_error_is_not_kept(graph: LiveGraph, monkeypatch: pytest.MonkeyPatch) -> None:
     client = create_app(graph).test_client()
-    monkeypatch.setattr(coverage, "compute_cover_of_day", lambda *_, **__: 1 / 0)
+    replace_held(monkeypatch, coverage.QUESTION, lambda *_, **__: 1 / 0)
     assert client.get(ADDRESS).status_code == 500
     monkeypatch.undo()
     assert client.get(ADDRESS).status_code == 200

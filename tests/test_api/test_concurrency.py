@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from held import replace_held
 
 from api.http.context import EXTENSION
 from api.questions.person import learning_path
@@ -56,7 +57,7 @@ def test_a_request_sees_one_state_from_beginning_to_end(
         assert other.post("/api/people/p3/assessments", json=body).status_code == 201
         return compute(*arguments, **more)
 
-    monkeypatch.setattr(coverage, "compute_cover_of_day", write_then_compute)
+    replace_held(monkeypatch, coverage.QUESTION, write_then_compute)
     answer = writer.get("/api/teams/works/coverage?on=2026-11-24").json or {}
     assert answer["revision"] == 1
     assert {need["competency"]: need["depth"] for need in answer["needs"]}["valve"] == 1

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 from hard_company import build_hard_company
+from held import replace_held
 from loopback import serve
 
 from api.app import create_app
@@ -73,9 +74,8 @@ def test_the_time_limit_is_the_settings_default_and_at_most_their_maximum(
 
     monkeypatch.setattr(_path, "find_learning_path", note)
     monkeypatch.setattr(_path, "find_person_path", note)
-    for question in (routes.QUESTION, reachable_roles.QUESTION):  # their analysis is held by what hands it on
-        (held,) = (cell for cell in question.compute.__closure__ or () if callable(cell.cell_contents))
-        monkeypatch.setattr(held, "cell_contents", note)
+    replace_held(monkeypatch, routes.QUESTION, note)
+    replace_held(monkeypatch, reachable_roles.QUESTION, note)
     monkeypatch.setattr(_plan, "plan_cross_training", note)
     client = create_app(hard_graph, Settings(time_limit_default_s=0.5, time_limit_max_s=2)).test_client()
     for address in SLOW:
