@@ -22,7 +22,8 @@ from ontology.model.columns import ID_PATTERN
 LARGEST: Final = 1_000_000_000
 
 _WHOLE: Final = re.compile(r"-?[0-9]{1,18}")
-_DECIMAL: Final = re.compile(r"-?[0-9]{1,18}(\.[0-9]{1,18})?")
+#: As many places as the shortest text of a number has that is written without an exponent: 0.0001 and 16 digits more.
+_DECIMAL: Final = re.compile(r"-?[0-9]{1,18}(\.[0-9]{1,20})?")
 _ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 _FLAGS: Final = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from api.pages.forms.conflict import compare_versions
@@ -38,6 +38,8 @@ patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 @patient
 @given(CASES)
+@example(("number", 0.0001843707318401875))
+@example(("number", 0.00012345678901234567))
 def test_a_value_that_is_shown_is_read_again(case: tuple[str, Any]) -> None:
     kind, value = case
     column = build(kind)
