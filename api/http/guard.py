@@ -1,7 +1,7 @@
 """The guard before every request where there are accounts: who has not signed in, or may not this, comes no further.
 
 What an answer or a record needs is checked once more where it is asked or changed; here every address is held to the
-right that it has, so that none is forgotten. Imports Flask.
+right that it has, so that none is forgotten.
 """
 
 from __future__ import annotations

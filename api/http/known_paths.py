@@ -1,4 +1,4 @@
-"""Which rule a path of an address follows: found out once, then known. Imports Flask's request and werkzeug's routing.
+"""Which rule a path of an address follows: found out once, then known.
 
 To find it, and what Flask does before that, is a tenth of a short answer: most of what is asked was asked before.
 """

@@ -1,4 +1,4 @@
-"""A response whose text is at hand, sent as it stands: no header is looked through again. Imports Flask.
+"""A response whose text is at hand, sent as it stands: no header is looked through again.
 
 What is usual makes sure of each header several times, which takes as long as finding an answer that is kept. Here they
 are those that the program wrote itself; what came from outside goes through `headers` as ever.

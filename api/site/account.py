@@ -1,4 +1,4 @@
-"""One's own account: seen, its password changed, its sessions and tokens ended, what one shows. Imports Flask."""
+"""One's own account: seen, its password changed, its sessions and tokens ended, what one shows."""
 
 from __future__ import annotations
 

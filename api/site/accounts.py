@@ -1,4 +1,4 @@
-"""Accounts for who administers them: list, invite, tie, give rights, free, end, what happened. Imports Flask."""
+"""Accounts for who administers them: list, invite, tie, give rights, free, end, what happened."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Recording the levels of a team at once, on one sheet. Imports Flask.
+"""Recording the levels of a team at once, on one sheet.
 
 What a manager says above an assessor where safety counts is said first, and stored only when it is sent again.
 """

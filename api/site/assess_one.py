@@ -1,4 +1,4 @@
-"""Recording one assessment: the form of its table, with what counts now beside it. Imports Flask.
+"""Recording one assessment: the form of its table, with what counts now beside it.
 
 What a manager says above an assessor where safety counts is said first, and stored only when it is sent again.
 """

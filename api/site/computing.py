@@ -1,4 +1,4 @@
-"""The page of a slow answer under way, and the one way by which pages ask what may take long. Imports Flask."""
+"""The page of a slow answer under way, and the one way by which pages ask what may take long."""
 
 from __future__ import annotations
 

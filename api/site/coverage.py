@@ -1,4 +1,4 @@
-"""The page of a team's cover. Imports Flask."""
+"""The page of a team's cover."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page of a person's plan with dates. Imports Flask."""
+"""The page of a person's plan with dates."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Rows as a workbook from the page of a draft, and the edited one put into it. Imports Flask."""
+"""Rows as a workbook from the page of a draft, and the edited one put into it."""
 
 from __future__ import annotations
 

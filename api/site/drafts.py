@@ -1,4 +1,4 @@
-"""The pages of drafts: all, one, the form that begins one, and what one does with one. Imports Flask."""
+"""The pages of drafts: all, one, the form that begins one, and what one does with one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Erasing a person through the server: first what would go, then the password again, then it is done. Imports Flask."""
+"""Erasing a person through the server: first what would go, then the password again, then it is done."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The first page of the framework. Imports Flask."""
+"""The first page of the framework."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The lists of competencies, roles, courses and scales, and the same as a tree. Imports Flask."""
+"""The lists of competencies, roles, courses and scales, and the same as a tree."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The pages of one competency, role, course or scale. Imports Flask."""
+"""The pages of one competency, role, course or scale."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The pages of the history: all changes, what one changed, the life of a record, in words. Imports Flask."""
+"""The pages of the history: all changes, what one changed, the life of a record, in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Invitations: the link leads to an address without the secret, where the password is set, once. Imports Flask."""
+"""Invitations: the link leads to an address without the secret, where the password is set, once."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What somebody has kept: the page, keeping one more, removing one. Imports Flask."""
+"""What somebody has kept: the page, keeping one more, removing one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is kept about the person one looks as: as a page, and to take away in three forms. Imports Flask."""
+"""What is kept about the person one looks as: as a page, and to take away in three forms."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""What stands below the record of a page, of whatever kind: its texts in other languages, what our own rules find.
-
-Imports Flask.
-"""
+"""What stands below the record of a page, of whatever kind: its texts in other languages, what our own rules find."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Drafts as they are offered where one changes something: the open ones, and one more in one step. Imports Flask."""
+"""Drafts as they are offered where one changes something: the open ones, and one more in one step."""
 
 from __future__ import annotations
 

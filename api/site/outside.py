@@ -1,4 +1,4 @@
-"""The pages of the frameworks of others: all of them, and letting one go at the second press. Imports Flask."""
+"""The pages of the frameworks of others: all of them, and letting one go at the second press."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page of people: by name, team and role, and of one team by what they can do. Imports Flask."""
+"""The page of people: by name, team and role, and of one team by what they can do."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which role a person looks at, and what is missing for it. Imports Flask."""
+"""Which role a person looks at, and what is missing for it."""
 
 from __future__ import annotations
 

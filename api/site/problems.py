@@ -1,4 +1,4 @@
-"""The page that says what kinds of problems an answer can name. Imports Flask."""
+"""The page that says what kinds of problems an answer can name."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Signing in with the company's account at a provider, where one is set: the way there and back. Imports Flask.
+"""Signing in with the company's account at a provider, where one is set: the way there and back.
 
 The way there begins with a link: a form whose answer leads elsewhere is stopped by our own policy (form-action 'self').
 """

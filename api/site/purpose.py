@@ -1,4 +1,4 @@
-"""The purpose of an architect: stated with the password, for a team or a person, and ended. Imports Flask."""
+"""The purpose of an architect: stated with the password, for a team or a person, and ended."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from api.access.actor import Role
 from api.desk.names import Names
 from api.desk.naming import get_id, list_called
 from api.http.access_context import require_access
+from api.http.actors import get_actor, note_look
 from api.http.context import get_desk, get_request
 from api.http.signed_in import require_account
 from api.pages.purpose import PurposeView, describe_purpose
@@ -55,6 +56,7 @@ def state_purpose() -> Response:
         access.purposes.check(**typed)  # whoever says what for is told whom a name means, and nobody else
         called = _list_called(typed["person"])
         if len(called) > 1:
+            note_look(get_actor(), "people", frozenset(one for one, _ in called))
             wrong = f"{len(called)} people are called {typed['person']}. Choose whom you mean."
             return send_page(describe_purpose(replace(view, wrong=wrong, called=called)), status=422)
         team = get_id(get_desk().get_state().snapshot, "teams", typed["team"]) if typed["team"] else ""

@@ -1,4 +1,4 @@
-"""The page of every question, made from its sheet: at the address of its answer without /api. Imports Flask."""
+"""The page of every question, made from its sheet: at the address of its answer without /api."""
 
 from __future__ import annotations
 

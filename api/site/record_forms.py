@@ -1,4 +1,4 @@
-"""Making, changing and removing one record of any table in a form. Imports Flask.
+"""Making, changing and removing one record of any table in a form.
 
 A form is sent with the tag of the record it showed; it is stored by the same services, under the same rule, as a PUT
 with If-Match.

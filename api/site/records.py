@@ -1,4 +1,4 @@
-"""Lists of all tables, and the page of one record of those that have none of their own. Imports Flask."""
+"""Lists of all tables, and the page of one record of those that have none of their own."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which pages there are: every file of this room that has a `build_blueprint`. Imports Flask.
+"""Which pages there are: every file of this room that has a `build_blueprint`.
 
 `PAGES` of a file names the questions whose page it writes itself, as (table of the subject, name of the question);
 `RECORDS` the tables whose records have their page there; `NEEDS_ACCOUNTS` that its pages are there only with sign-in.

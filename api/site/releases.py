@@ -1,4 +1,4 @@
-"""The page of releases, and naming the present state. Imports Flask."""
+"""The page of releases, and naming the present state."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""All that a role asks, changed in one sheet and stored in one commit. Imports Flask."""
+"""All that a role asks, changed in one sheet and stored in one commit."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The form that retires a competency, role or course in a draft. Imports Flask."""
+"""The form that retires a competency, role or course in a draft."""
 
 from __future__ import annotations
 

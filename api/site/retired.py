@@ -1,4 +1,4 @@
-"""A retired record as it last stood, where its page is asked for with ?retired=yes. Imports Flask."""
+"""A retired record as it last stood, where its page is asked for with ?retired=yes."""
 
 from __future__ import annotations
 

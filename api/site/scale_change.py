@@ -1,4 +1,4 @@
-"""The form that moves a competency to another scale, or gives a scale other ranks, in a draft. Imports Flask."""
+"""The form that moves a competency to another scale, or gives a scale other ranks, in a draft."""
 
 from __future__ import annotations
 

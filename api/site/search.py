@@ -1,4 +1,4 @@
-"""The search: /search, and the suggestions below its field. Imports Flask."""
+"""The search: /search, and the suggestions below its field."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page of a session, with the form for what came of it. Imports Flask."""
+"""The page of a session, with the form for what came of it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""On a page that somebody looks at for themselves alone: the button that shows it to their lead. Imports Flask."""
+"""On a page that somebody looks at for themselves alone: the button that shows it to their lead."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Signing in by a name and a password, and signing out. Imports Flask."""
+"""Signing in by a name and a password, and signing out."""
 
 from __future__ import annotations
 

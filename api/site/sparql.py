@@ -1,4 +1,4 @@
-"""The page where the framework is asked in SPARQL: /sparql. Imports Flask."""
+"""The page where the framework is asked in SPARQL: /sparql."""
 
 from __future__ import annotations
 

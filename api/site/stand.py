@@ -1,4 +1,4 @@
-"""Where someone stands: /me, where one chooses as whom one looks, and the page of each person. Imports Flask."""
+"""Where someone stands: /me, where one chooses as whom one looks, and the page of each person."""
 
 from __future__ import annotations
 

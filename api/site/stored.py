@@ -1,6 +1,6 @@
 """Where one is led once what was sent is stored: a page whose line says so, for as long as its address names it.
 
-A fragment, so that neither the page nor what is kept of it hangs on it. Imports Flask.
+A fragment, so that neither the page nor what is kept of it hangs on it.
 """
 
 from __future__ import annotations

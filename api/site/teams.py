@@ -1,4 +1,4 @@
-"""The pages of all teams and of one. Imports Flask."""
+"""The pages of all teams and of one."""
 
 from __future__ import annotations
 

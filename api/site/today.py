@@ -1,4 +1,4 @@
-"""The first page: what is broken, what is due and what comes, for each way of who looks. Imports Flask."""
+"""The first page: what is broken, what is due and what comes, for each way of who looks."""
 
 from __future__ import annotations
 

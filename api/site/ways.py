@@ -1,4 +1,4 @@
-"""The page of a person's ways to a role, side by side. Imports Flask."""
+"""The page of a person's ways to a role, side by side."""
 
 from __future__ import annotations
 

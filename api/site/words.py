@@ -1,4 +1,4 @@
-"""The page that says what the words mean. Imports Flask."""
+"""The page that says what the words mean."""
 
 from __future__ import annotations
 

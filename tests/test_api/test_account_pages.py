@@ -246,6 +246,7 @@ def test_a_purpose_takes_a_whole_name_and_lets_one_choose_where_several_are_call
     for wrong in ({"words": ""}, {"reason": "curiosity"}, {"team": "works"}):
         refused = send(**{"person": "ada example"} | wrong)
         assert (refused.status_code, "p8" in refused.text) == (422, False), "who says nothing is told nothing"
+    assert house.access.looks.list("p1") == ()
     choice = send(person="ada example")
     assert choice.status_code == 422
     assert "2 people are called ada example. Choose whom you mean." in choice.text
@@ -254,6 +255,8 @@ def test_a_purpose_takes_a_whole_name_and_lets_one_choose_where_several_are_call
         ("p8", "p8, Office"),
     ]
     assert house.access.purposes.list(number) == ()
+    looks = {person: [one.kind for one in house.access.looks.list(person)] for person in ("p1", "p8", "p9")}
+    assert looks == {"p1": ["people"], "p8": ["people"], "p9": []}, "whoever is told of is told who looked"
     assert browser.send("/account/purpose", {"person": "p8"}).status_code == 200
     send(person="BEN example")
     send(team="Works")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from ontology.analysis.obligations.met import leave_out_later
-from ontology.analysis.obligations.rows import Current, Later, Overdue, Within30, Within60, Within90, get_home_on
+from ontology.analysis.obligations.rows import Counts, get_home_on
 from ontology.analysis.obligations.state_counter import StateCounter, Tally
 from ontology.model.identity import CountOf, PeopleCount, TellsOf
 from ontology.snapshot.snapshot import Snapshot
@@ -17,34 +17,32 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = ["CompanyObligations", "CompetencyDues", "TeamDues", "count_company_obligations"]
 
 
-@dataclass(frozen=True, slots=True)
-class TeamDues:
-    """How what the people of a team must hold stands."""
+@dataclass(frozen=True)
+class _OfTeam:
+    """Whose it is: of several bases the members of the last are told first."""
 
     team: Annotated[str | None, "Id of the team people belong to on the day, or on their first one; null: none."]
     people: Annotated[PeopleCount, "People who must hold something."]
     people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with something overdue."]
-    overdue: Overdue
-    within_30: Within30
-    within_60: Within60
-    within_90: Within90
-    current: Current
-    later: Later
 
 
-@dataclass(frozen=True, slots=True)
-class CompetencyDues:
-    """How those stand who must hold a competency."""
+@dataclass(frozen=True)
+class _OfCompetency:
+    """Of what it is."""
 
     competency: Annotated[str, "Id of the competency."]
     people: Annotated[PeopleCount, "People who must hold it."]
     people_overdue: Annotated[int, CountOf(of="people"), "Of them, those with whom it is overdue."]
-    overdue: Overdue
-    within_30: Within30
-    within_60: Within60
-    within_90: Within90
-    current: Current
-    later: Later
+
+
+@dataclass(frozen=True, slots=True)
+class TeamDues(Counts, _OfTeam):
+    """How what the people of a team must hold stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class CompetencyDues(Counts, _OfCompetency):
+    """How those stand who must hold a competency."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,13 +26,7 @@ from ontology.snapshot.snapshot import Snapshot
 __all__ = [
     "AHEAD_DAYS",
     "Counts",
-    "Current",
-    "Later",
     "ObligationRow",
-    "Overdue",
-    "Within30",
-    "Within60",
-    "Within90",
     "build_rows",
     "count_states",
     "find_absent",
@@ -77,25 +71,16 @@ class ObligationRow:
     reason: Annotated[str, "What is missing, since when, and what to do."]
 
 
-#: How many stand so, wherever that is counted.
-Overdue = Annotated[int, TellsOf(), "Due before the day asked about."]
-Within30 = Annotated[int, TellsOf(), "Due within 30 days."]
-Within60 = Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
-Within90 = Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
-Current = Annotated[int, TellsOf(), "Met, and not due within 90 days."]
-Later = Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
-
-
 @dataclass(frozen=True, slots=True)
 class Counts:
     """How many rows stand so."""
 
-    overdue: Overdue
-    within_30: Within30
-    within_60: Within60
-    within_90: Within90
-    current: Current
-    later: Later
+    overdue: Annotated[int, TellsOf(), "Due before the day asked about."]
+    within_30: Annotated[int, TellsOf(), "Due within 30 days."]
+    within_60: Annotated[int, TellsOf(), "Due within 60 days, not within 30."]
+    within_90: Annotated[int, TellsOf(), "Due within 90 days, not within 60."]
+    current: Annotated[int, TellsOf(), "Met, and not due within 90 days."]
+    later: Annotated[int, TellsOf(), "Not met yet, and not due within 90 days."]
 
 
 def count_states(states: Iterable[DueState]) -> Counts:
