@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from marshmallow import Schema
 
+from api.desk.table_words import tell_one
 from api.errors import FieldError, FieldsError
 from api.http.record_schemas import (
     RECORD_SCHEMAS,
@@ -68,8 +69,13 @@ class Collection:
 
     @property
     def what(self) -> str:
-        """What one item is called in the OpenAPI document and in messages."""
+        """What one item is called in the OpenAPI document."""
         return SCHEMA_NAMES[self.table.name]
+
+    @property
+    def word(self) -> str:
+        """What people call one item."""
+        return tell_one(self.table)
 
     @property
     def key_names(self) -> tuple[str, ...]:
@@ -169,7 +175,7 @@ class Collection:
         """Return the records of an item of whose translations its body speaks, with all that it gives."""
         if body.get(TEXTS) is None:
             return []
-        given = load_members(self.schema, body, self.what)[TEXTS]
+        given = load_members(self.schema, body, self.word)[TEXTS]
         return [(item, list(build_rows(self.table.name, self.table.get_key(item), given)))]
 
     def build_quads(self, item: Any) -> list[Quad]:
@@ -225,7 +231,7 @@ class ScaleCollection(Collection):
 
     def load_item(self, snapshot: Snapshot, body: Mapping[str, Any]) -> Any:
         """Return the levels of a scale's body by rank; FieldsError."""
-        loaded = load_members(Scale, body, self.what)
+        loaded = load_members(Scale, body, self.word)
         levels = sorted(loaded["levels"], key=lambda level: int(level["rank"]))
         ranks = [level["rank"] for level in levels]
         if ranks != list(range(1, len(ranks) + 1)) or not ranks:
@@ -263,7 +269,7 @@ class ScaleCollection(Collection):
 
     def load_translations(self, item: Any, body: Mapping[str, Any]) -> list[tuple[Any, list[Translation]]]:
         """Return the levels of whose translations the body speaks, with all that it gives."""
-        given = {level["rank"]: level.get(TEXTS) for level in load_members(Scale, body, self.what)["levels"]}
+        given = {level["rank"]: level.get(TEXTS) for level in load_members(Scale, body, self.word)["levels"]}
         return [
             (level, list(build_rows("scales", SCALES.get_key(level), given[level.rank])))
             for level in item

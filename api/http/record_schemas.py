@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from marshmallow import RAISE, Schema, ValidationError, fields
 
+from api.desk.table_words import tell_one
 from api.errors import FieldError, FieldsError
 from api.http import json_fields as values
 from api.http.translations import MEMBER as TEXTS
@@ -130,7 +131,7 @@ def load_members(schema: type[Schema], body: Mapping[str, Any], what: str) -> di
     try:
         loaded = schema().load(body)
     except ValidationError as error:
-        found = list(_flatten(error.messages, "", body, what))
+        found = list(_flatten(error.messages, "", body))
         raise FieldsError(
             f"The {what} has {format_count(len(found), 'wrong value')}; nothing was stored.", found
         ) from None
@@ -145,7 +146,7 @@ def load_record(table: Table, body: Mapping[str, Any]) -> Any:
     FieldsError
         Values are wrong, missing or unknown.
     """
-    loaded = load_members(RECORD_SCHEMAS[table.name], body, SCHEMA_NAMES[table.name])
+    loaded = load_members(RECORD_SCHEMAS[table.name], body, tell_one(table))
     loaded.pop(TEXTS, None)
     attributes = {table.get_column(name).attribute: value for name, value in loaded.items()}
     for name, value in attributes.items():
@@ -164,18 +165,18 @@ def _get_members(table_name: str) -> tuple[tuple[str, str], ...]:
     return tuple((column.name, column.attribute) for column in TABLES[table_name].columns)
 
 
-def _flatten(messages: Any, pointer: str, data: Any, what: str) -> list[FieldError]:
+def _flatten(messages: Any, pointer: str, data: Any) -> list[FieldError]:
     found: list[FieldError] = []
     if isinstance(messages, Mapping):
         for name, below in messages.items():
             if name == "_schema":
-                found.extend(_flatten(below, pointer, data, what))
+                found.extend(_flatten(below, pointer, data))
                 continue
             escaped = str(name).replace("~", "~0").replace("/", "~1")
-            found.extend(_flatten(below, f"{pointer}/{escaped}", _get_member(data, name), what))
+            found.extend(_flatten(below, f"{pointer}/{escaped}", _get_member(data, name)))
         return found
     told = messages if isinstance(messages, list) else [messages]
-    return [FieldError(pointer, _show(data), _say(str(message), pointer, what)) for message in told]
+    return [FieldError(pointer, _show(data), _say(str(message), pointer)) for message in told]
 
 
 def _get_member(data: Any, name: Any) -> Any:
@@ -195,7 +196,7 @@ def _show(data: Any) -> Any:
     return shorten(str(data)).encode("utf-8", "replace").decode()
 
 
-def _say(message: str, pointer: str, what: str) -> str:
+def _say(message: str, pointer: str) -> str:
     if message == "Missing data for required field.":
         return "is missing"
     if message == "Field may not be null.":
@@ -203,5 +204,5 @@ def _say(message: str, pointer: str, what: str) -> str:
     if message == "Unknown field.":
         name = pointer.rsplit("/", 1)[1].strip().lower().replace("-", "_").replace(" ", "_")
         refused = REFUSED_COLUMNS.get(name)
-        return f"is refused: {refused}" if refused else f"is not known of a {what}"
+        return f"is refused: {refused}" if refused else "is not known here"
     return message if message[:1].islower() else message.rstrip(".").lower()

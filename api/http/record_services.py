@@ -60,7 +60,7 @@ def create_item(
     def require(present: Snapshot) -> None:
         if collection.has_item(present, item):
             raise ConflictError(
-                f"There is a {collection.what} {path_id!r} already; to replace it use PUT.",
+                f"{collection.word.capitalize()} {path_id!r} is there already; to replace it use PUT.",
                 table=collection.table.name,
                 id=path_id,
             )

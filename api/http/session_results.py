@@ -100,7 +100,7 @@ def put_results(id: str) -> Response:
     read_values((), request.args)
     body = read_json_object(request)
     _check(present)
-    told = load_members(EnteredResults, body, "Results")
+    told = load_members(EnteredResults, body, "sheet of results")
     if told.get("session", id) != id:
         wrong = FieldError("/session", told["session"], f"must be {id!r}, as in the path")
         raise FieldsError("The body is about another session than the path.", [wrong])

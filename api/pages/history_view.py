@@ -9,7 +9,7 @@ from typing import Any, Final
 from api.desk.change_words import HistoryWords, dump_row, get_own_reason
 from api.desk.history import OneCommit, ToldCommit
 from api.desk.names import count
-from api.desk.sheet import ActLink, Cell, Column, Ref, Sheet, Table
+from api.desk.sheet import ActLink, Cell, Column, Quantity, Ref, Sheet, Table
 from api.pages.cells import say_day
 from ontology.history.life import Life
 from ontology.history.rows import list_others
@@ -248,7 +248,9 @@ def _count_by_table(told: ToldCommit) -> tuple[Table, ...]:
     if len(tables) <= _FEW_TABLES:
         return ()
     columns = (Column("Table"), *(Column(verb.capitalize(), is_number=True) for verb in _VERBS))
-    rows = tuple((_say_table(one.table), one.added, one.removed, one.changed) for one in tables)
+    rows = tuple(
+        (_say_table(one.table), Quantity(one.added), Quantity(one.removed), Quantity(one.changed)) for one in tables
+    )
     return (Table("Rows", columns, rows, ""),)
 
 

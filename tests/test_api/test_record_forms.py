@@ -83,7 +83,7 @@ def test_a_field_that_the_table_has_not_is_refused(writer: FlaskClient, case: Ca
     typed = type_in(case.path.replace("-", "_"), case.new) | {"is_administrator": "yes"}
     response = writer.post(f"/new/{case.path}", data=typed)
     assert response.status_code == 422
-    assert "is_administrator: Is not known of a" in response.text.replace("\n", "")
+    assert "is_administrator: Is not known here" in response.text.replace("\n", "")
     assert graph.get_snapshot().revision == before
 
 

@@ -165,6 +165,15 @@ def test_a_body_may_leave_out_what_the_path_says(writer: FlaskClient, case: Case
     assert writer.put(item(case), json=body, headers={"If-None-Match": "*"}).status_code == 201
 
 
+@pytest.mark.parametrize(("name", "word"), [("cover-needs", "cover need"), ("scales", "scale"), ("people", "person")])
+def test_what_is_wrong_is_called_by_its_word_and_not_by_a_name_of_the_program(
+    writer: FlaskClient, name: str, word: str
+) -> None:
+    told = writer.post(f"/api/{name}", json={"foo": 1}).get_json()
+    assert told["detail"].startswith(f"The {word} has ")
+    assert {"pointer": "/foo", "value": 1, "reason": "is not known here"} in told["errors"]
+
+
 @pytest.mark.parametrize("case", [case for case in CASES if case.referred], ids=lambda case: case.path)
 def test_a_record_others_refer_to_stays(writer: FlaskClient, case: Case) -> None:
     response = writer.delete(f"/api/{case.path}/{case.referred}", headers={"If-Match": "*"})
