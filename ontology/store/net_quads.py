@@ -61,7 +61,8 @@ class NetQuads:
     n_added : int
         How many quads are new so far.
     removed : list of Quad
-        What goes so far; complete after the last of `iterate_added`.
+        What goes so far, of each piece in order, as the same change is to leave the same bytes whatever order a store
+        reads in; complete after the last of `iterate_added`.
     """
 
     def __init__(self, reader: QuadReader, pieces: Iterable[Piece], limit: int) -> None:
@@ -77,7 +78,7 @@ class NetQuads:
         for piece in self._pieces:
             new = dict.fromkeys(piece.added)
             present = set(self._read_present(piece))
-            self.removed += [quad for quad in present if quad not in new and piece.goes(quad)]
+            self.removed += sorted(quad for quad in present if quad not in new and piece.goes(quad))
             added = [quad for quad in new if quad not in present] if present else list(new)
             self.n_added += len(added)
             if added:

@@ -104,8 +104,16 @@ def test_a_store_in_memory_keeps_the_same_bytes(tmp_path: Path) -> None:
     for (_, one), (_, other) in zip(
         read_patches(on_disk, read_commits(on_disk)), read_patches(in_memory, read_commits(in_memory)), strict=True
     ):
-        assert (one.added, set(one.removed)) == (other.added, set(other.removed))
+        assert (one.added, one.removed) == (other.added, other.removed)
     on_disk.close()
+
+
+def test_what_goes_is_written_in_order_whatever_order_the_store_reads_in() -> None:
+    store = Store.in_memory()
+    store.commit(build(3_000), [], who="w", why="y")
+    store.commit([], reversed(build(2_800)), who="w", why="y")
+    (file,) = read_commits(store)[-1].files
+    assert list(store.patches.iterate_quads(file)) == sorted(build(2_800))
 
 
 def test_quads_of_one_node_are_found_without_taking_all_apart() -> None:
