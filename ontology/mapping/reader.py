@@ -18,7 +18,6 @@ from ontology.model.tables import NODE_TABLES, get_reference_segment
 from ontology.rdf import namespaces as ns
 from ontology.store.engine import Store
 
-#: Kinds of columns that hold several values.
 #: Predicate -> subject -> plain value, or plain values where the column holds several.
 Indexes = Mapping[tuple[str, str], Mapping[str, Any]]
 
@@ -28,17 +27,17 @@ def read_records(store: Store) -> dict[str, list[Any]]:
 
     Notes
     -----
-    One query per class and one per graph and predicate: each a scan of one predicate, which is the fastest form of
-    the engine. O(n) time and memory for n triples. Read it under the writer lock, or compare the
-    revision before and after: a store has no snapshot over several queries.
+    One query per class, and one per graph and predicate of a class that has records: each a scan of one predicate,
+    which is the fastest form of the engine. O(n) time and memory for n triples. Read it under the writer lock, or
+    compare the revision before and after: a store has no snapshot over several queries.
     """
+    subjects = {name: _read_subjects(store, table) for name, table in NODE_TABLES.items()}
     indexes: dict[tuple[str, str], Mapping[str, Any]] = {}
-    for table in NODE_TABLES.values():
+    for table in (table for name, table in NODE_TABLES.items() if subjects[name]):
         for column in _get_stored_columns(table):
             where = (table.graph, column.iri)
             if where not in indexes:
                 indexes[where] = _read_index(store, table.graph, column)
-    subjects = {name: _read_subjects(store, table) for name, table in NODE_TABLES.items()}
     records = {name: build_records(table, subjects[name], indexes) for name, table in NODE_TABLES.items()}
     return {**records, "translations": read_tagged(store, subjects)}
 

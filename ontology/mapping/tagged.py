@@ -65,9 +65,9 @@ def read_tagged(store: Store, subjects: Mapping[str, Collection[str]]) -> list[T
     -----
     One scan of each predicate that can have a language, O(n) for n literals of these.
     """
-    known = {name: frozenset(subjects.get(name, ())) for name in TRANSLATED}
+    known = {name: frozenset(subjects[name]) for name in TRANSLATED if subjects.get(name)}
     found: defaultdict[tuple[str, str, str, str], list[str]] = defaultdict(list)
-    for graph, predicate in sorted({(TABLES[name].graph, one.iri) for name in TRANSLATED for one in TRANSLATED[name]}):
+    for graph, predicate in sorted({(TABLES[name].graph, one.iri) for name in known for one in TRANSLATED[name]}):
         query = (
             f"SELECT ?s ?o (LANG(?o) AS ?l) WHERE {{ GRAPH <{graph}> {{ ?s <{predicate}> ?o }} "
             'FILTER(LANG(?o) != "") }'
