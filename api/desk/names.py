@@ -11,6 +11,7 @@ from datetime import date
 from typing import Final, TypeVar
 
 from api.desk.bounded import find_kept
+from api.desk.plain_cells import get_separator
 from api.desk.sheet import Level, Ref, Refs
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.plurals import format_count
@@ -48,11 +49,13 @@ def join_names(names: Iterable[str]) -> str:
 
     Examples
     --------
-    >>> join_names(["A"]), join_names(["A", "B", "C"])
-    ('A', 'A, B and C')
+    >>> join_names(["A"]), join_names(["A", "B", "C"]), join_names(["A, b", "C"])
+    ('A', 'A, B and C', 'A, b; and C')
     """
     listed = list(names)
-    return ", ".join(listed[:-1]) + " and " + listed[-1] if len(listed) > 1 else "".join(listed)
+    between = get_separator(listed)
+    last = " and " if between == ", " else "; and "
+    return between.join(listed[:-1]) + last + listed[-1] if len(listed) > 1 else "".join(listed)
 
 
 class Names:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from api.desk.sheet import ActLink, Cell, Level, Quantity, Ref, Refs, Span, State
@@ -16,6 +16,28 @@ _MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
 )  # fmt: skip
+
+
+def get_separator(names: Iterable[str]) -> str:
+    """Return what stands between names in a line: a semicolon where one has a comma of its own.
+
+    Examples
+    --------
+    >>> get_separator(["A", "B"]), get_separator(["Limits, permits", "Oil"])
+    (', ', '; ')
+    """
+    return "; " if any(", " in name for name in names) else ", "
+
+
+def list_names(names: Sequence[str]) -> str:
+    """Return names in a line.
+
+    Examples
+    --------
+    >>> list_names(["A", "B"]), list_names(["Limits, permits", "Oil"])
+    ('A, B', 'Limits, permits; Oil')
+    """
+    return get_separator(names).join(names)
 
 
 def format_number(cell: Quantity) -> str:
@@ -45,7 +67,7 @@ def format_cell(cell: Cell) -> str:
         case ActLink():
             return cell.words
         case Refs():
-            return ", ".join(ref.name for ref in cell.items) or cell.none
+            return list_names([ref.name for ref in cell.items]) or cell.none
         case Quantity():
             return f"{format_number(cell)} {cell.unit}".strip() if cell.value is not None else DASH
         case Span():

@@ -42,8 +42,8 @@ class Field:
 
 def list_fields(asks: type[Asks], texts: Mapping[str, str], snapshot: Snapshot) -> tuple[Field, ...]:
     """Return the fields of a question's form, filled with what is asked; records by their names."""
-    # how long it may take is the last thing one wants to say
-    parameters = sorted(list_parameters(asks), key=lambda parameter: parameter.name == "time_limit")
+    # what must be said comes first, how long it may take last
+    parameters = sorted(list_parameters(asks), key=lambda one: (not one.is_required, one.name == "time_limit"))
     return tuple(_build_field(parameter, texts, snapshot) for parameter in parameters)
 
 
@@ -72,7 +72,7 @@ def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snaps
         inputmode=_INPUT_MODES.get(kind.name, ""),
         table=kind.table,
         is_required=parameter.is_required,
-        choices=_list_choices(parameter, snapshot),
+        choices=_list_choices(parameter, snapshot, is_open=not text),
     )
 
 
@@ -84,11 +84,12 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _list_choices(parameter: Parameter, snapshot: Snapshot) -> tuple[tuple[str, str], ...]:
+def _list_choices(parameter: Parameter, snapshot: Snapshot, *, is_open: bool) -> tuple[tuple[str, str], ...]:
+    """Return what can be chosen; while nothing is, no record stands chosen that nobody chose."""
     kind = parameter.kind
     if kind.name == "id":
         records = list_choices(snapshot, kind.table)
-        return records if parameter.is_required or not records else (_NO_CHOICE, *records)
+        return (_NO_CHOICE, *records) if records and (is_open or not parameter.is_required) else records
     words = ("no", "yes") if kind.name == "flag" else kind.choices
     pairs = tuple((word, tell_choice(parameter.name, word)) for word in words)
     return (_NO_CHOICE, *pairs) if pairs and parameter.default is None else pairs

@@ -14,7 +14,7 @@ from typing import Final
 
 from markupsafe import Markup
 
-from api.desk.plain_cells import DASH, WRITTEN_DAY, format_cell, format_number, say_day, say_month
+from api.desk.plain_cells import DASH, WRITTEN_DAY, format_cell, format_number, get_separator, say_day, say_month
 from api.desk.sheet import ActLink, Cell, Column, Level, Quantity, Ref, Refs, Span, State
 from api.pages.addresses import build_record_address
 
@@ -89,7 +89,7 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
         case Level():
             return escape_text(format_cell(cell))
         case Refs() if cell.items and is_linked:
-            return ", ".join([build_link(ref) for ref in cell.items])
+            return get_separator([ref.name for ref in cell.items]).join([build_link(ref) for ref in cell.items])
         case State():
             return build_state(cell.code, cell.word)
         case Span():

@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from api.desk.bounded import find_kept
 from api.desk.names import Names
+from api.desk.plain_cells import get_separator
 from api.desk.sheet import Ref, State
 from api.pages.cards import begin_cell, build_frame, build_head
 from api.pages.cells import build_link, build_prose, build_state
@@ -152,7 +153,7 @@ def _build_rest(row: NeedView) -> str:
 
 
 def _build_people(people: Sequence[Ref]) -> str:
-    return ", ".join([build_link(person) for person in people])
+    return get_separator([ref.name for ref in people]).join([build_link(ref) for ref in people])
 
 
 @lru_cache(maxsize=4096)

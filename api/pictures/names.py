@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from api.desk import names
+from api.desk.plain_cells import list_names
 from api.pictures.text import get_name
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.names import get_place_name
@@ -19,8 +20,8 @@ class Names(names.Names):
         return get_name(super().get(table, record_id), record_id)
 
     def join(self, table: str, ids: Iterable[str]) -> str:
-        """Return several names, with commas."""
-        return ", ".join(self.get(table, record_id) for record_id in ids)
+        """Return several names in a line."""
+        return list_names([self.get(table, record_id) for record_id in ids])
 
     def shift(self, record_id: str | None) -> str:
         """Return a shift's label; empty for the whole team."""
