@@ -31,7 +31,7 @@ compiled: $(VENV)/installed-test
 tests: $(VENV)/installed-test
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -q
 
-# All examples of every property: twice as many as above.
+# All examples of every property: three times as many as above.
 thorough: $(VENV)/installed-test
 	NEWEL_EXAMPLES=1 $(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -q
 

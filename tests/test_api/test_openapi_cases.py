@@ -11,6 +11,7 @@ from typing import Any, Final
 
 import pytest
 import schemathesis
+from effort import draws
 from flask import Flask
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
@@ -27,8 +28,8 @@ from ontology.rdf.namespaces import Quad
 from ontology.store.engine import Store
 
 #: Cases of an operation: fewer where they only read, since those of all answers are made by the same few parts.
-READING: Final = 3
-CHANGING: Final = 5
+READING: Final = draws(3, least=2)
+CHANGING: Final = draws(5, least=3)
 
 load_all_checks()
 # a workbook is sent as the bytes it is

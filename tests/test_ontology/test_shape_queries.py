@@ -92,7 +92,7 @@ def test_mutated_companies_have_the_findings_of_pyshacl(part: int) -> None:
     n = N_COMPARED // N_PARTS
     faulty = {seed: build_faulty_quads(seed) for seed in range(part * n, (part + 1) * n)}
     found = [require_same(quads, find_at_fault(seed, quads)) for seed, quads in faulty.items()]
-    assert sum(map(bool, found)) > n // 2
+    assert sum(map(bool, found)) >= n // 3, "too few faults to mean anything"
 
 
 def test_faults_break_every_kind_of_constraint_but_that_of_the_node_itself() -> None:
