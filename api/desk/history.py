@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
+from api.desk.bounded import find_kept
 from api.desk.parameters import USUAL_SIZE, Asks, param
 from api.desk.states import State
 from api.errors import ParameterError, WrongParameter
@@ -22,6 +23,10 @@ if TYPE_CHECKING:  # these bring the store and an RDF library
     from ontology.history.rows import Counted
     from ontology.live.live_graph import LiveGraph
     from ontology.store.history import Commit, Patch
+
+#: So many commits are kept as they were read last, those of more quads not at all.
+_MOST_KEPT: Final = 4
+_MOST_QUADS: Final = 50_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,10 +143,6 @@ def read_one_commit(graph: LiveGraph, state: State, revision: int) -> OneCommit:
     InputError
         What it changed was not kept.
     """
-    from ontology.history.rows import build_rows
-    from ontology.rdf.namespaces import DATA_GRAPHS
-    from ontology.store.history import read_patches
-
     if not 1 <= revision <= state.snapshot.revision:
         raise NotFoundError(f"There is no revision {revision}; the last one is {state.snapshot.revision}.")
     present = graph.get_snapshot()
@@ -154,17 +155,27 @@ def read_one_commit(graph: LiveGraph, state: State, revision: int) -> OneCommit:
             first_revision=first + 1,
         )
     commit = commits[revision - 1]
-    ((_, patch),) = read_patches(graph.store, [commit], DATA_GRAPHS)
     before = graph.past.get_snapshot(revision - 1, present)
+    if commit.n_added + commit.n_removed <= _MOST_QUADS:
+        kept: dict[int, tuple[Patch, list[Row]]] = graph.past.keep("rows of commits", dict)
+        patch, found = find_kept(kept, revision, _MOST_KEPT, lambda: _read_rows(graph, commit, before))
+    else:
+        patch, found = _read_rows(graph, commit, before)
     sight = state.sight
-    rows = [
-        row
-        for row in build_rows(before, patch.added, patch.removed)
-        if row.table not in PERSONAL_TABLES and (sight is None or sight.decide_life(row.table, row.key))
-    ]
+    rows = [row for row in found if sight is None or sight.decide_life(row.table, row.key)]
     (told,) = tell_commits(graph, [commit])
     names = add_gone(state, (before, graph.past.get_snapshot(revision, present)))
     return OneCommit(told, tuple(rows), names, patch)
+
+
+def _read_rows(graph: LiveGraph, commit: Commit, before: Snapshot) -> tuple[Patch, list[Row]]:
+    """Return the patch of a commit and its rows but for personal ones."""
+    from ontology.history.rows import build_rows
+    from ontology.rdf.namespaces import DATA_GRAPHS
+    from ontology.store.history import read_patches
+
+    ((_, patch),) = read_patches(graph.store, [commit], DATA_GRAPHS)
+    return patch, [row for row in build_rows(before, patch.added, patch.removed) if row.table not in PERSONAL_TABLES]
 
 
 def read_life(graph: LiveGraph, state: State, table_name: str, key: Key) -> tuple[Life, Snapshot]:
