@@ -72,7 +72,7 @@ def _build_field(parameter: Parameter, texts: Mapping[str, str], snapshot: Snaps
         inputmode=_INPUT_MODES.get(kind.name, ""),
         table=kind.table,
         is_required=parameter.is_required,
-        choices=_list_choices(parameter, snapshot, is_open=not text),
+        choices=_list_choices(parameter, snapshot, text),
     )
 
 
@@ -84,12 +84,13 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _list_choices(parameter: Parameter, snapshot: Snapshot, *, is_open: bool) -> tuple[tuple[str, str], ...]:
-    """Return what can be chosen; while nothing is, no record stands chosen that nobody chose."""
+def _list_choices(parameter: Parameter, snapshot: Snapshot, text: str) -> tuple[tuple[str, str], ...]:
+    """Return what can be chosen; while the text is none of it, no record stands chosen that nobody chose."""
     kind = parameter.kind
     if kind.name == "id":
         records = list_choices(snapshot, kind.table)
-        return (_NO_CHOICE, *records) if records and (is_open or not parameter.is_required) else records
+        is_chosen = any(value == text for value, _ in records)
+        return records if not records or (is_chosen and parameter.is_required) else (_NO_CHOICE, *records)
     words = ("no", "yes") if kind.name == "flag" else kind.choices
     pairs = tuple((word, tell_choice(parameter.name, word)) for word in words)
     return (_NO_CHOICE, *pairs) if pairs and parameter.default is None else pairs

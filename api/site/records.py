@@ -75,6 +75,8 @@ def show_list(name: str) -> PlainResponse:
         return shorter
     given = read_given(collection.table)
     items = collection.get_items(snapshot, with_retired=asks_retired(given))
+    if name == "sessions":  # called by course and day: the order of their ids would tell nothing
+        items = sorted(items, key=lambda session: session.from_date)
     listed, total = read_list(collection, snapshot, items, given)
     note_records(name, listed.records)
     shown = build_list_view(snapshot, collection.table, listed, given, total)

@@ -52,3 +52,12 @@ def test_a_name_the_question_does_not_know_is_told(client: FlaskClient) -> None:
     assert reply.status_code == 422
     assert "colour" in reply.text
     assert "is not known here" in reply.text
+
+
+def test_what_must_be_said_comes_first_and_nothing_stands_chosen_that_nobody_chose(client: FlaskClient) -> None:
+    for asked in ("", "?to=nobody-has-it"):
+        text = client.get(f"/people/p1/routes{asked}").text
+        assert text.index('name="to"') < text.index('name="on"')
+        choice = text.split('<select id="ask-to" name="to" required', 1)[1].split("</select>")[0]
+        assert choice.split(">", 1)[1].startswith('<option value=""')
+        assert "selected" not in choice.split("</option>", 1)[1]

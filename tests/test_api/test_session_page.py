@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pytest
@@ -101,3 +102,13 @@ def test_nothing_entered_is_told(client: FlaskClient) -> None:
 def test_an_unknown_session_is_not_found(client: FlaskClient) -> None:
     assert client.get("/sessions/none").status_code == 404
     assert client.post("/sessions/none").status_code == 404
+
+
+def test_the_list_stands_in_the_order_of_days() -> None:
+    graph = LiveGraph.in_memory()
+    rows = [{"id": name, "course": "c", "from_date": dt.date(2027, month, 1)} for name, month in (("a", 3), ("b", 1))]
+    courses = [TABLES["courses"].build(id="c", label="Pump care", hours=4)]
+    sessions = [TABLES["sessions"].build(**row) for row in rows]
+    graph.load({"courses": courses, "sessions": sessions}, who="test", why="two sessions")
+    page = create_app(graph).test_client().get("/sessions").text
+    assert page.index('href="/sessions/b"') < page.index('href="/sessions/a"')
