@@ -201,7 +201,7 @@ def _build_step(move: RouteMove, names: Names) -> Step:
         return Step(role, "nothing to learn before")
     named = [names.course(course) for course in move.courses[:_COURSES_NAMED]]
     more = len(move.courses) - len(named)
-    courses = f"{', '.join(named)} and {more} more" if more else join_names(named)
+    courses = join_names([*named, f"{more} more"] if more else named)
     return Step(role, f"{amount(move.study_hours)} h before: {courses}")
 
 

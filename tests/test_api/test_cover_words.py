@@ -90,4 +90,4 @@ def test_a_crew_is_spoken_of_as_one_speaks(names: Names) -> None:
 
 def test_at_most_three_needs_are_named(names: Names) -> None:
     told = name_scopes([scope for scope in list_scopes(ask("coverage")) if scope.row.shift is None], names)
-    assert told.endswith("Plant start-up and shutdown and 1 more")
+    assert told.endswith("Chlorine handling certificate, Plant start-up and shutdown and 1 more")

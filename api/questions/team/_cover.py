@@ -66,7 +66,10 @@ def name_scopes(scopes: Iterable[Scope], names: Names) -> str:
     for scope in listed[:_NAMED]:
         label = names.competency(scope.need.competency)
         by_shift.setdefault(name_shift(names, scope.row.shift), []).append(label)
-    told = [f"{join_names(dict.fromkeys(labels))} {where}".rstrip() for where, labels in by_shift.items()]
+    if set(by_shift) == {""}:
+        told = list(dict.fromkeys(by_shift[""]))
+    else:
+        told = [f"{join_names(dict.fromkeys(labels))} {where}".rstrip() for where, labels in by_shift.items()]
     more = len(listed) - _NAMED
     return join_names([*told, f"{more} more"] if more > 0 else told)
 
