@@ -73,7 +73,10 @@ def test_who_is_supposed_away_is_so_on_every_day_that_comes() -> None:
     def find_day(away: frozenset[str]) -> object:
         result = compute_cover_of_day(snapshot, "treatment", ON, away)
         need = next(need for need in result.needs if (need.competency, need.applies) == (night[0], night[2]))
-        return next(row.holds_again for row in need.shifts if row.shift == night[3])
+        days = {row.shift: row.holds_again for row in need.shifts}
+        assert need.holds_again == days[need.shift]
+        assert all(row.state == "short" for row in need.shifts if row.holds_again), "it holds on other crews now"
+        return days[night[3]]
 
     assert find_day(frozenset()) == ON + timedelta(days=13)
     assert find_day(frozenset({"p013"})) is None
