@@ -174,5 +174,5 @@ def test_a_place_and_a_slot_of_a_group_are_told_now_and_then() -> None:
     assert "now: short, 1 of 2 filled" in texts
     assert "then: covered, 2 of 2 filled" in texts
     networks = read_texts(check_picture(draw_cross_training(load_scenario(), "networks")(**SCREEN)))
-    assert "Night standby; slots of group entry at night" in networks
+    assert "Night standby; slots of group entry-standby" in networks
     assert "now: short, 0 of 1 filled" in networks

@@ -141,5 +141,5 @@ def test_8_one_place_and_one_duty_that_too_few_can_fill(snapshot: Snapshot) -> N
     assert (staffing["together_slots"], staffing["together_filled"]) == (3, 2)
     assert staffing["bottleneck"]["people"] == ["p026", "p027"]
     cover = tell(snapshot, "coverage", TEAM, "networks", on=ON)
-    together = [need for need in cover["needs"] if need["together"] == "entry at night"]
+    together = [need for need in cover["needs"] if need["together"] == "entry-standby"]
     assert [(need["depth"], need["state"]) for need in together] == [(2, "covered")] * 3
