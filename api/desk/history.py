@@ -145,8 +145,9 @@ def read_one_commit(graph: LiveGraph, state: State, revision: int) -> OneCommit:
     """
     if not 1 <= revision <= state.snapshot.revision:
         raise NotFoundError(f"There is no revision {revision}; the last one is {state.snapshot.revision}.")
-    present = graph.get_snapshot()
-    commits = graph.past.list_commits(present.revision)
+    # an erasure begins the past anew: what is read while it does is kept with the old one
+    present, past = graph.get_snapshot(), graph.past
+    commits = past.list_commits(present.revision)
     first = max((one.revision for one in commits if not one.has_patch), default=0)
     if revision <= first:
         raise InputError(
@@ -155,16 +156,14 @@ def read_one_commit(graph: LiveGraph, state: State, revision: int) -> OneCommit:
             first_revision=first + 1,
         )
     commit = commits[revision - 1]
-    before = graph.past.get_snapshot(revision - 1, present)
-    if commit.n_added + commit.n_removed <= _MOST_QUADS:
-        kept: dict[int, tuple[Patch, list[Row]]] = graph.past.keep("rows of commits", dict)
-        patch, found = find_kept(kept, revision, _MOST_KEPT, lambda: _read_rows(graph, commit, before))
-    else:
-        patch, found = _read_rows(graph, commit, before)
+    before = past.get_snapshot(revision - 1, present)
+    is_kept = commit.n_added + commit.n_removed <= _MOST_QUADS
+    kept: dict[int, tuple[Patch, list[Row]]] = past.keep("rows of commits", dict) if is_kept else {}
+    patch, found = find_kept(kept, revision, _MOST_KEPT, lambda: _read_rows(graph, commit, before))
     sight = state.sight
     rows = [row for row in found if sight is None or sight.decide_life(row.table, row.key)]
     (told,) = tell_commits(graph, [commit])
-    names = add_gone(state, (before, graph.past.get_snapshot(revision, present)))
+    names = add_gone(state, (before, past.get_snapshot(revision, present)))
     return OneCommit(told, tuple(rows), names, patch)
 
 

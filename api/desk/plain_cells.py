@@ -29,12 +29,12 @@ def get_separator(names: Iterable[str]) -> str:
     return "; " if any(", " in name for name in names) else ", "
 
 
-def list_names(names: Sequence[str]) -> str:
+def line_up(names: Sequence[str]) -> str:
     """Return names in a line.
 
     Examples
     --------
-    >>> list_names(["A", "B"]), list_names(["Limits, permits", "Oil"])
+    >>> line_up(["A", "B"]), line_up(["Limits, permits", "Oil"])
     ('A, B', 'Limits, permits; Oil')
     """
     return get_separator(names).join(names)
@@ -67,7 +67,7 @@ def format_cell(cell: Cell) -> str:
         case ActLink():
             return cell.words
         case Refs():
-            return list_names([ref.name for ref in cell.items]) or cell.none
+            return line_up([ref.name for ref in cell.items]) or cell.none
         case Quantity():
             return f"{format_number(cell)} {cell.unit}".strip() if cell.value is not None else DASH
         case Span():

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 from html import escape
 from typing import Final
@@ -89,7 +90,7 @@ def build_cell(cell: Cell, has_unit: bool, is_linked: bool) -> str:
         case Level():
             return escape_text(format_cell(cell))
         case Refs() if cell.items and is_linked:
-            return get_separator([ref.name for ref in cell.items]).join([build_link(ref) for ref in cell.items])
+            return build_links(cell.items)
         case State():
             return build_state(cell.code, cell.word)
         case Span():
@@ -161,6 +162,11 @@ def build_state(code: str, word: str, was: str = "", meaning: str = "") -> str:
     title = f' title="{escape(meaning)}"' if meaning else ""
     told = f'<span class="state {escape(code)}"{title}><i></i><b>{escape(word)}</b></span>'
     return f'{told}<small class="was">was {escape(was)}</small>' if was else told
+
+
+def build_links(refs: Sequence[Ref]) -> str:
+    """Return links in a line."""
+    return get_separator([ref.name for ref in refs]).join([build_link(ref) for ref in refs])
 
 
 def build_link(ref: Ref) -> str:

@@ -13,10 +13,9 @@ from markupsafe import Markup
 
 from api.desk.bounded import find_kept
 from api.desk.names import Names
-from api.desk.plain_cells import get_separator
-from api.desk.sheet import Ref, State
+from api.desk.sheet import State
 from api.pages.cards import begin_cell, build_frame, build_head
-from api.pages.cells import build_link, build_prose, build_state
+from api.pages.cells import build_link, build_links, build_prose, build_state
 from api.pages.cover_rows import NeedView, PlaceView, build_need, order_needs
 from api.pages.crews import Crew, CrewMember
 from ontology.analysis.cover.coverage import CoverageResult, CoverageRow
@@ -109,7 +108,7 @@ def _build_need(need: NeedView) -> str:
             f'<details id="{need.id}"{is_open}><summary>all {len(need.shifts)} crews</summary>\n'
             f'<ul class="crews">{shifts}</ul></details>'
         )
-    lacking = _build_people(need.not_appointed) if need.not_appointed else ""
+    lacking = build_links(need.not_appointed) if need.not_appointed else ""
     return (
         f"{_begin_row(need.was)}{_STATE}<span>{_build_state(need.state, need.was)}</span></td>\n"
         f"{_WHAT}<span>{build_link(need.competency)}<small>{need.about}</small>{details}</span></th>\n"
@@ -149,11 +148,7 @@ def _build_state(state: State, was: str) -> str:
 def _build_rest(row: NeedView) -> str:
     """Return on whom it rests: a few names, and how many more there are."""
     more = f" and {row.more} more" if row.more else ""
-    return (_build_people(row.rests_on) or '<span class="quiet">nobody present</span>') + more
-
-
-def _build_people(people: Sequence[Ref]) -> str:
-    return get_separator([ref.name for ref in people]).join([build_link(ref) for ref in people])
+    return (build_links(row.rests_on) or '<span class="quiet">nobody present</span>') + more
 
 
 @lru_cache(maxsize=4096)

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any, Final
 
 from api.desk.desk import Answer
+from api.desk.names import join_names
 from api.desk.plain_cells import say_month
 from api.json_text import to_json
 from api.pages.addresses import build_address, build_record_address
@@ -90,6 +91,7 @@ def _describe(answer: Answer, **more: Any) -> Page:
         day=_format_iso,
         number=format_number,
         told=answer.names.put_in,
+        name_all=lambda ids: join_names(map(answer.names.competency, ids)),
         **more,
     )
     trail = (Link("People", "/people"), Link(name, build_record_address("people", person.id)))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from api.desk.names import Names
-from api.desk.plain_cells import list_names
+from api.desk.plain_cells import line_up
 from api.desk.record_words import WHERE, make_reference_namer
 from api.desk.sheet import Cell, Quantity, Ref, Refs
 from ontology.checks.rules.levels import LEVEL_COLUMNS, get_measured
@@ -43,7 +43,7 @@ def _make(snapshot: Snapshot, table: Table, column: Column) -> Callable[[Any, An
     if column.name in PEOPLE_AS_TEXT:
         return lambda _, value: _refer(snapshot, "people", value, say)
     if column.kind in ("texts", "iris"):
-        return lambda _, value: list_names(value)
+        return lambda _, value: line_up(value)
     if column.name in LEVEL_COLUMNS.get(table.name, ()):
         names, measured = Names(snapshot), get_measured(column.name)
         return lambda record, value: names.level(getattr(record, measured), value)

@@ -122,6 +122,11 @@ def build_list_view(
     )
 
 
+def begins_on_a_day(table: model.Table) -> bool:
+    """Whether the records of a table are called by the day they begin on: the order of their ids would tell nothing."""
+    return table.key == ("id",) and any(one.attribute == "from_date" and one.is_required for one in table.columns)
+
+
 def _build_filters(table: model.Table) -> tuple[Field, ...]:
     """Return the fields that narrow a list, empty."""
     columns = table.columns if table.name != "scales" else ()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from api.desk.language_words import name_language
-from api.desk.plain_cells import list_names
+from api.desk.plain_cells import line_up
 from api.desk.record_words import get_record_id
 from api.desk.table_words import tell_label
 from api.pages.addresses import build_record_address
@@ -72,10 +72,10 @@ def _iterate_texts(main: Snapshot, table: Table, part: Any) -> Iterator[tuple[st
     """Yield for each column that is filled what it is, and language -> its text."""
     said: dict[str, dict[str, str]] = {column.name: {} for column in TRANSLATED[table.name]}
     for row in main.get_translations((table.name, get_key_text(table.get_key(part)))):
-        said[row.column][row.language] = list_names(row.texts)
+        said[row.column][row.language] = line_up(row.texts)
     for column in TRANSLATED[table.name]:
         value = getattr(part, column.attribute)
-        text = value if isinstance(value, str) else list_names(value)
+        text = value if isinstance(value, str) else line_up(value)
         own = {get_main_language(main): text} if text else {}
         if own or said[column.name]:
             name = tell_label(table.name, column.name)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from api.desk import names
-from api.desk.plain_cells import list_names
+from api.desk.plain_cells import line_up
 from api.pictures.text import get_name
 from ontology.analysis.profiles.belonging import get_person_on
 from ontology.snapshot.names import get_place_name
@@ -21,7 +21,7 @@ class Names(names.Names):
 
     def join(self, table: str, ids: Iterable[str]) -> str:
         """Return several names in a line."""
-        return list_names([self.get(table, record_id) for record_id in ids])
+        return line_up([self.get(table, record_id) for record_id in ids])
 
     def shift(self, record_id: str | None) -> str:
         """Return a shift's label; empty for the whole team."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Final
 
-from api.desk.plain_cells import list_names
+from api.desk.plain_cells import line_up
 from api.pictures.names import Names
 from api.pictures.path_steps import BroughtRow, Step
 from api.pictures.text import TIE, format_cost, format_count, format_number
@@ -60,7 +60,7 @@ def find_other_courses(names: Names, competency_id: str, level: int, taken: Coll
         if outcome.level >= level and not outcome.renews and outcome.course not in taken
     }
     courses = sorted((names.snapshot.courses[i] for i in found), key=lambda c: (c.hours, c.label, c.id))
-    return list_names([f"{names.course(course.id)} ({format_number(course.hours)} h)" for course in courses])
+    return line_up([f"{names.course(course.id)} ({format_number(course.hours)} h)" for course in courses])
 
 
 def tell_path(result: LearningPathResult, lost: int) -> str:

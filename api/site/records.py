@@ -19,7 +19,7 @@ from api.http.collection import COLLECTIONS, Collection
 from api.http.context import get_desk, get_request, get_settings
 from api.http.lists import keep_matching, list_list_parameters
 from api.http.pagination import cut_page
-from api.pages.record_list import Listed, build_list_view, describe_list, keep_called
+from api.pages.record_list import Listed, begins_on_a_day, build_list_view, describe_list, keep_called
 from api.pages.records import build_view, describe_record, get_list_address
 from api.site.noticed import add_languages
 from api.site.registry import list_designed_records
@@ -75,8 +75,8 @@ def show_list(name: str) -> PlainResponse:
         return shorter
     given = read_given(collection.table)
     items = collection.get_items(snapshot, with_retired=asks_retired(given))
-    if name == "sessions":  # called by course and day: the order of their ids would tell nothing
-        items = sorted(items, key=lambda session: session.from_date)
+    if begins_on_a_day(collection.table):
+        items = sorted(items, key=lambda record: record.from_date)
     listed, total = read_list(collection, snapshot, items, given)
     note_records(name, listed.records)
     shown = build_list_view(snapshot, collection.table, listed, given, total)

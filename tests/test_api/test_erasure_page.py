@@ -12,10 +12,12 @@ from signed_in import House
 from api.access.accounts import Grant
 from api.access.actor import Role
 from api.access.erasure_requests import WAITS_S
+from api.desk.history import read_one_commit
 from api.http.context import EXTENSION
 from api.settings import Settings
 from api.site.confirm import AGAIN
 from ontology.live.live_graph import LiveGraph
+from ontology.rdf.namespaces import Quad
 
 
 @pytest.fixture
@@ -36,6 +38,11 @@ def test_it_is_shown_first_and_then_done(house: House) -> None:
     number, desk = house.number("Employee"), house.app.extensions[EXTENSION]
     assert house.access.sessions.list(number)
     assert desk.keep("tag", lambda: b"p2") == b"p2"
+
+    def list_loaded() -> list[Quad]:
+        return [quad for quad in read_one_commit(house.graph, desk.get_state(), 1).patch.added if "/p2" in str(quad)]
+
+    assert list_loaded()
     done = admin.send("/accounts/erasure")
     assert (done.status_code, done.request.path) == (200, "/accounts/erasure")
     assert "The person is erased" in done.text
@@ -43,6 +50,7 @@ def test_it_is_shown_first_and_then_done(house: House) -> None:
     assert "p2" not in house.graph.get_snapshot().people
     assert not house.access.sessions.list(number), "their session has ended with the account"
     assert desk.keep("tag", lambda: b"anew") == b"anew", "answers that were kept are let go of"
+    assert not list_loaded(), "so are the commits that were read"
     latest = house.access.events.list(1)[0]
     assert (latest.what, latest.by) == ("person erased", "Admin")
 

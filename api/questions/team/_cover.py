@@ -57,7 +57,7 @@ def name_shift(names: Names, shift: str | None) -> str:
 
 
 def name_scopes(scopes: Iterable[Scope], names: Names) -> str:
-    """Return needs by name, those of one shift together: "A and B on the night crew, and C".
+    """Return needs by name, those of one shift together: "A and B on the night crew, C and 2 more".
 
     At most three are named.
     """
@@ -66,10 +66,10 @@ def name_scopes(scopes: Iterable[Scope], names: Names) -> str:
     for scope in listed[:_NAMED]:
         label = names.competency(scope.need.competency)
         by_shift.setdefault(name_shift(names, scope.row.shift), []).append(label)
-    if set(by_shift) == {""}:
-        told = list(dict.fromkeys(by_shift[""]))
-    else:
-        told = [f"{join_names(dict.fromkeys(labels))} {where}".rstrip() for where, labels in by_shift.items()]
+    told: list[str] = []
+    for where, labels in by_shift.items():
+        distinct = dict.fromkeys(labels)
+        told += [f"{join_names(distinct)} {where}"] if where else distinct
     more = len(listed) - _NAMED
     return join_names([*told, f"{more} more"] if more > 0 else told)
 

@@ -11,7 +11,7 @@ from api.access.rights import Kind
 from api.desk.columns import build_table, words
 from api.desk.names import Names, amount
 from api.desk.parameters import param
-from api.desk.plain_cells import list_names
+from api.desk.plain_cells import line_up
 from api.desk.question import TEAM, InFigures, Question, Subject
 from api.desk.sheet import Next, Sheet
 from api.errors import ParameterError, WrongParameter
@@ -139,7 +139,7 @@ def _tell_mend(mend: Mend, names: Names) -> str:
         booked = f"{names.course(mend.courses[0])}, session {mend.booked_session}, done on {mend.ready_on}"
         return f"{names.person(mend.person)} has a seat already: {booked}"
     what = "renews" if mend.kind == "renewal" else "learns"
-    courses = list_names([names.course(course) for course in mend.courses])
+    courses = line_up([names.course(course) for course in mend.courses])
     start = f"can start after {_weeks(mend.lead_weeks)}" if mend.lead_weeks else "can start now"
     takes = f"{amount(mend.study_hours)} h, takes {_weeks(mend.weeks)}"
     return (
